@@ -1,0 +1,85 @@
+/**
+ * The one grid convention, written once.
+ *
+ *   y ▲
+ *     │  row ny-1   data[(ny-1)*nx + 0] … data[(ny-1)*nx + nx-1]
+ *     │   …
+ *     │  row 0      data[0]             … data[nx-1]
+ *     └───────────────────────────────────────▶ x
+ *  (x0Mm, y0Mm) is the lower left corner of cell (0, 0).
+ *
+ * Cell (i, j) spans x0 + i·h … x0 + (i+1)·h and y0 + j·h … y0 + (j+1)·h with h = cellMm, and holds the mean
+ * of its quantity over that square. Row 0 is the lowest y; pictures flip y once, when they are painted.
+ */
+export interface GridFrame {
+  readonly nx: number;
+  readonly ny: number;
+  readonly x0Mm: number;
+  readonly y0Mm: number;
+  readonly cellMm: number;
+}
+
+/** A frame with one value per cell: `data[j * nx + i]`, length nx·ny, in `unit`. */
+export interface Grid extends GridFrame {
+  readonly unit: string;
+  readonly data: Float32Array;
+}
+
+/** An axis-aligned rectangle in mm. Empty when min > max (see {@link EMPTY_BOUNDS}). */
+export interface Bounds {
+  readonly minXMm: number;
+  readonly minYMm: number;
+  readonly maxXMm: number;
+  readonly maxYMm: number;
+}
+
+export const EMPTY_BOUNDS: Bounds = { minXMm: Infinity, minYMm: Infinity, maxXMm: -Infinity, maxYMm: -Infinity };
+
+export const isEmptyBounds = (b: Bounds): boolean => !(b.minXMm <= b.maxXMm && b.minYMm <= b.maxYMm);
+
+/** The rectangle grown by `marginMm` on all four sides. */
+export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
+  minXMm: b.minXMm - marginMm,
+  minYMm: b.minYMm - marginMm,
+  maxXMm: b.maxXMm + marginMm,
+  maxYMm: b.maxYMm + marginMm,
+});
+
+/**
+ * The frame of square cells that covers `bounds` from its lower left corner. A size that is a whole number
+ * of cells to within a millionth of a cell gives exactly that number.
+ */
+export function frameOver(bounds: Bounds, cellMm: number): GridFrame {
+  if (!(cellMm > 0)) throw new RangeError(`invalid cellMm: ${cellMm}; expected > 0`);
+  const cells = (sizeMm: number) => Math.max(1, Math.ceil(sizeMm / cellMm - 1e-6));
+  return {
+    nx: cells(bounds.maxXMm - bounds.minXMm),
+    ny: cells(bounds.maxYMm - bounds.minYMm),
+    x0Mm: bounds.minXMm,
+    y0Mm: bounds.minYMm,
+    cellMm,
+  };
+}
+
+/** The rectangle a frame covers. */
+export const frameBounds = (f: GridFrame): Bounds => ({
+  minXMm: f.x0Mm,
+  minYMm: f.y0Mm,
+  maxXMm: f.x0Mm + f.nx * f.cellMm,
+  maxYMm: f.y0Mm + f.ny * f.cellMm,
+});
+
+/** The index into `data` of the cell that holds the point, or -1 outside the frame. */
+export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
+  const i = Math.floor((xMm - f.x0Mm) / f.cellMm);
+  const j = Math.floor((yMm - f.y0Mm) / f.cellMm);
+  return i >= 0 && i < f.nx && j >= 0 && j < f.ny ? j * f.nx + i : -1;
+}
+
+/** Σ data × cell², added up in double precision: for a dose grid in J/mm², the energy on the grid in J. */
+export function integrate(grid: Grid): number {
+  const { data, cellMm } = grid;
+  let sum = 0;
+  for (let k = 0; k < data.length; k++) sum += data[k]!;
+  return sum * cellMm * cellMm;
+}

@@ -1,0 +1,103 @@
+import { z } from 'zod';
+import { BenchError } from '../errors.ts';
+
+/**
+ * The machine profile: what Charcast must know of a machine to replay a job on it. Held exactly as in the
+ * JSON file (`max_speed_mm_s`, …), each name with its unit; every field but `laser.optical_power_w` has a
+ * default, an unknown field is an error that names it.
+ */
+
+const positive = z.number().positive();
+const perAxis = z.tuple([positive, positive, positive]);
+
+const cornering = z.discriminatedUnion('rule', [
+  z.strictObject({ rule: z.literal('junction-deviation'), deviation_mm: z.number().min(0).default(0.02) }),
+  z.strictObject({ rule: z.literal('speed-step'), step_mm_s: z.number().min(0).default(8) }),
+]);
+
+const link = z.strictObject({
+  baud: positive.default(115200),
+  ack_bytes: z.number().int().min(0).default(4),
+  lines_per_second: positive.nullable().default(null),
+});
+
+const laser = z.strictObject({
+  /** Optical power at full duty, W: what leaves the lens, not the electrical rating. */
+  optical_power_w: positive.max(10_000),
+  wavelength_nm: positive.default(450),
+  /** The S that means full duty. */
+  s_max: positive.default(1000),
+  /** How many non-zero power levels the controller can tell apart; null: any. */
+  power_levels: z.number().int().positive().max(1_000_000).nullable().default(null),
+  /** Duty below which the diode does not lase, as a fraction of full duty. */
+  threshold_fraction: z.number().min(0).lt(1).default(0),
+  /** Time constant of the first-order lag of power behind its command. */
+  rise_time_ms: z.number().min(0).max(10_000).default(0),
+  fires_on_rapids: z.boolean().default(false),
+});
+
+const spot = z.strictObject({
+  shape: z.enum(['gaussian', 'uniform-ellipse', 'uniform-rectangle']).default('gaussian'),
+  /** D4σ along the spot's own two axes (for a Gaussian the 1/e² diameters); full widths when uniform. */
+  width_mm: z.tuple([positive, positive]).default([0.1, 0.1]),
+  rotation_deg: z.number().default(0),
+  focus_z_mm: z.number().default(0),
+  rayleigh_mm: positive.nullable().default(null),
+});
+
+export const machineSchema = z.strictObject({
+  name: z.string().default('unnamed gantry'),
+  work_area_mm: z.tuple([positive, positive]).default([400, 400]),
+  max_speed_mm_s: perAxis.default([100, 100, 10]),
+  acceleration_mm_s2: perAxis.default([500, 500, 50]),
+  cornering: cornering.prefault({ rule: 'junction-deviation' }),
+  lookahead_moves: z.number().int().positive().nullable().default(16),
+  arc_tolerance_mm: positive.default(0.002),
+  dwell_unit: z.enum(['s', 'ms']).default('s'),
+  link: link.nullable().default(null),
+  laser,
+  spot: spot.prefault({}),
+});
+
+export type Machine = z.infer<typeof machineSchema>;
+export type Spot = Machine['spot'];
+export type LaserSource = Machine['laser'];
+
+/**
+ * Checks a parsed JSON value and fills in the defaults.
+ * @throws {BenchError} one sentence that names the field, what was found and what was expected.
+ */
+export function readMachine(value: unknown, source?: string): Machine {
+  const parsed = machineSchema.safeParse(value);
+  if (parsed.success) return parsed.data;
+  throw new BenchError(sentence(parsed.error.issues[0]!, value), { source });
+}
+
+/** One plain sentence out of the first thing the schema found wrong. */
+function sentence(issue: z.core.$ZodIssue, value: unknown): string {
+  const field = issue.path.length > 0 ? issue.path.join('.') : 'the profile';
+  if (issue.code === 'unrecognized_keys') {
+    const names = issue.keys.map((key) => [...issue.path, key].join('.')).join(', ');
+    return `found the unknown field ${names}; expected only the fields of a machine profile`;
+  }
+  const found = issue.path.reduce<unknown>((at, key) => (at as Record<PropertyKey, unknown> | undefined)?.[key], value);
+  const shown = found === undefined ? 'nothing' : JSON.stringify(found);
+  return `found ${shown} for ${field}; expected ${expectation(issue)}`;
+}
+
+function expectation(issue: z.core.$ZodIssue): string {
+  switch (issue.code) {
+    case 'invalid_type':
+      return issue.expected === 'tuple' || issue.expected === 'array' ? 'a list of numbers' : `a ${issue.expected}`;
+    case 'too_small':
+      return `a value ${issue.inclusive ? 'of at least' : 'above'} ${issue.minimum}`;
+    case 'too_big':
+      return `a value ${issue.inclusive ? 'of at most' : 'below'} ${issue.maximum}`;
+    case 'invalid_value':
+      return `one of ${issue.values.map((v) => JSON.stringify(v)).join(', ')}`;
+    case 'invalid_union':
+      return `a rule that is "junction-deviation" or "speed-step"`;
+    default:
+      return issue.message;
+  }
+}

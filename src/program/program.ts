@@ -1,0 +1,100 @@
+/**
+ * The job as read. A `Program` is plain data: moves and stops as parallel arrays, in the order burned, each
+ * with its source line; operations group the moves. Everything is in machine coordinates, mm, mm/s and s:
+ * the reader has already dealt with units, offsets, distance modes and arcs.
+ */
+
+/** How beam power follows S: off, constant power (S alone), proportional power (S and actual speed). */
+export const POWER_OFF = 0;
+export const POWER_CONSTANT = 1;
+export const POWER_PROPORTIONAL = 2;
+export type PowerMode = 'constant' | 'proportional';
+
+/**
+ * Straight moves, struct of arrays: index i of every array is move i. A move starts where move i−1 ends;
+ * move 0 starts at the origin. No move has zero length. Arrays may be longer than `count`; what lies
+ * beyond is meaningless. The reader that made them owns them; everyone else only reads.
+ */
+export interface Moves {
+  readonly count: number;
+  /** Where the move ends. */
+  readonly xMm: Float64Array;
+  readonly yMm: Float64Array;
+  readonly zMm: Float64Array;
+  /** Programmed feed in force (0 while none has been given; only a rapid can have that). */
+  readonly feedMmPerS: Float64Array;
+  /** S in force during the move, as written. */
+  readonly s: Float64Array;
+  /** POWER_OFF, POWER_CONSTANT or POWER_PROPORTIONAL. */
+  readonly powerMode: Uint8Array;
+  /** 1: a rapid (G0, G28, G30); 0: a feed move. */
+  readonly rapid: Uint8Array;
+  /** 1-based line of the file. */
+  readonly line: Uint32Array;
+  /** The operation's number, from 1; 0 is travel that belongs to none. */
+  readonly operation: Uint32Array;
+}
+
+/**
+ * Places where the head comes to rest, in order. Stop k happens before move `beforeMove[k]`
+ * (`beforeMove === moves.count`: after the last one). Several stops may precede one move.
+ */
+export interface Stops {
+  readonly count: number;
+  readonly beforeMove: Uint32Array;
+  /** How long the head rests: G4's time; 0 for the others. */
+  readonly dwellS: Float64Array;
+  /** S, power mode and modal motion (1: rapid) in force while the head rests. */
+  readonly s: Float64Array;
+  readonly powerMode: Uint8Array;
+  readonly rapid: Uint8Array;
+  readonly line: Uint32Array;
+}
+
+/** A run of moves that belong together: same feed, power mode and kind, numbered from 1 in burn order. */
+export interface Operation {
+  readonly n: number;
+  readonly kind: 'rows' | 'outline';
+  readonly powerMode: PowerMode;
+  readonly feedMmPerS: number;
+  /** Least and greatest S over the moves that burn. */
+  readonly sMin: number;
+  readonly sMax: number;
+  /** First and last move (both inclusive). Moves in between may be travel. */
+  readonly firstMove: number;
+  readonly lastMove: number;
+  /** First and last source line, both inclusive. */
+  readonly lines: readonly [number, number];
+  /** How many times the same path is burned. */
+  readonly passes: number;
+}
+
+/** Something in the file that the forecast does not model, once per word. */
+export interface NotSimulated {
+  /** The word as a person would write it: `M6`, `E`, `$`, `O sub`, `[…]`. */
+  readonly word: string;
+  readonly count: number;
+  /** The first lines it stands on (at most 20). */
+  readonly lines: readonly number[];
+  /** What leaving it out means for the forecast. */
+  readonly effect: string;
+  /** `stop`: what follows it may be elsewhere than shown; `warning`: the burn may differ; `note`: harmless. */
+  readonly severity: 'note' | 'warning' | 'stop';
+}
+
+/** How a doubtful thing in the file was understood. */
+export interface Understanding {
+  readonly line: number;
+  readonly text: string;
+}
+
+export interface Program {
+  readonly moves: Moves;
+  readonly stops: Stops;
+  readonly operations: readonly Operation[];
+  readonly lineCount: number;
+  readonly notSimulated: readonly NotSimulated[];
+  readonly understood: readonly Understanding[];
+  /** Set when the program ends with the beam commanded on. */
+  readonly endsWithBeamOn: { readonly line: number; readonly s: number } | null;
+}

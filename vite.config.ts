@@ -1,0 +1,34 @@
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vite';
+
+const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
+
+/**
+ * gcode-parser's one module also holds file and stream helpers, so it imports Node's `fs`, `events`,
+ * `timers` and `stream`. We call only its line reader; the library is bundled with those four stubbed,
+ * so that the same `dist/index.js` runs in Node and in a browser.
+ */
+export const nodeStubs = ['fs', 'events', 'timers', 'stream'].map((find) => ({
+  find: new RegExp(`^${find}$`),
+  replacement: path('./src/program/node-stubs.ts'),
+}));
+
+export default defineConfig({
+  resolve: { alias: nodeStubs },
+  build: {
+    target: 'es2023',
+    outDir: 'dist',
+    minify: false,
+    sourcemap: true,
+    ssr: true,
+    rollupOptions: {
+      input: { index: path('./src/index.ts'), cli: path('./src/cli/main.ts') },
+      output: { format: 'es', entryFileNames: '[name].js', chunkFileNames: 'shared-[name].js' },
+    },
+  },
+  ssr: { noExternal: ['gcode-parser'] },
+  test: {
+    include: ['tests/**/*.test.ts'],
+    testTimeout: 30_000,
+  },
+});
