@@ -1,5 +1,5 @@
 import { fileURLToPath } from 'node:url';
-import { defineConfig } from 'vite';
+import { defineConfig } from 'vitest/config';
 
 const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
 

@@ -33,7 +33,12 @@ export interface Bounds {
   readonly maxYMm: number;
 }
 
-export const EMPTY_BOUNDS: Bounds = { minXMm: Infinity, minYMm: Infinity, maxXMm: -Infinity, maxYMm: -Infinity };
+export const EMPTY_BOUNDS: Bounds = {
+  minXMm: Infinity,
+  minYMm: Infinity,
+  maxXMm: -Infinity,
+  maxYMm: -Infinity,
+};
 
 export const isEmptyBounds = (b: Bounds): boolean => !(b.minXMm <= b.maxXMm && b.minYMm <= b.maxYMm);
 

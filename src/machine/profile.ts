@@ -80,7 +80,10 @@ function sentence(issue: z.core.$ZodIssue, value: unknown): string {
     const names = issue.keys.map((key) => [...issue.path, key].join('.')).join(', ');
     return `found the unknown field ${names}; expected only the fields of a machine profile`;
   }
-  const found = issue.path.reduce<unknown>((at, key) => (at as Record<PropertyKey, unknown> | undefined)?.[key], value);
+  const found = issue.path.reduce<unknown>(
+    (at, key) => (at as Record<PropertyKey, unknown> | undefined)?.[key],
+    value,
+  );
   const shown = found === undefined ? 'nothing' : JSON.stringify(found);
   return `found ${shown} for ${field}; expected ${expectation(issue)}`;
 }
@@ -88,7 +91,9 @@ function sentence(issue: z.core.$ZodIssue, value: unknown): string {
 function expectation(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case 'invalid_type':
-      return issue.expected === 'tuple' || issue.expected === 'array' ? 'a list of numbers' : `a ${issue.expected}`;
+      return issue.expected === 'tuple' || issue.expected === 'array'
+        ? 'a list of numbers'
+        : `a ${issue.expected}`;
     case 'too_small':
       return `a value ${issue.inclusive ? 'of at least' : 'above'} ${issue.minimum}`;
     case 'too_big':

@@ -1,0 +1,97 @@
+import type { GridFrame } from '../grid.ts';
+import { defocus } from '../laser/spot.ts';
+import type { Spot } from '../machine/profile.ts';
+import type { BeamVisitor } from './beam.ts';
+import type { Dose } from './dose.ts';
+import { gaussianAxes, makeGaussianBrush } from './gaussian.ts';
+import { makeUniformBrush } from './uniform.ts';
+
+/**
+ * A brush lays energy on a canvas, one piece of the beam's way at a time. `lnDwell` rides along: the natural
+ * logarithm of the seconds a point spent under the spot while this energy came.
+ */
+export interface Brush {
+  stroke(x0: number, y0: number, x1: number, y1: number, energyJ: number, lnDwell: number): void;
+  point(x: number, y: number, energyJ: number, lnDwell: number): void;
+  /** Lays down what it still holds back; the canvas is complete afterwards. */
+  flush(): void;
+}
+
+/** What brushes paint on: the two running sums per cell, in J/mm², and how much energy has landed. */
+export interface Canvas extends GridFrame {
+  readonly dose: Float32Array;
+  readonly doseLnDwell: Float32Array;
+  /** Energy laid on the grid so far, J, in double precision. */
+  depositedJ: number;
+}
+
+/** Lets the beam's energy fall on a grid. Pass it to `walkBeam`, then call `finish` once. */
+export interface Deposit extends BeamVisitor {
+  finish(): Dose;
+}
+
+/** The longest stretch over which the deposit may take uneven line energy as even, mm: half the finest σ. */
+export const depositStepMm = (spot: Spot): number => Math.min(...spot.width_mm) / 8;
+
+/**
+ * Starts a deposit of the beam with this spot on `frame`.
+ * @throws {RangeError} when the frame has no cells.
+ */
+export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
+  const size = frame.nx * frame.ny;
+  if (!(size >= 1))
+    throw new RangeError(`invalid frame: ${frame.nx} × ${frame.ny} cells; expected at least one`);
+  const canvas: Canvas = {
+    ...frame,
+    dose: new Float32Array(size),
+    doseLnDwell: new Float32Array(size),
+    depositedJ: 0,
+  };
+  const brushFor = (scale: number): Brush =>
+    spot.shape === 'gaussian'
+      ? makeGaussianBrush(canvas, gaussianAxes(spot, scale))
+      : makeUniformBrush(canvas, spot, scale);
+
+  // Height changes seldom: keep one brush and change it when the focus does.
+  let brush = brushFor(defocus(spot, 0));
+  let brushZMm = 0;
+  let meanWidthMm = 0;
+  const focusAt = (z: number): void => {
+    if (z === brushZMm && meanWidthMm > 0) return;
+    const scale = defocus(spot, z);
+    if (meanWidthMm > 0 && spot.rayleigh_mm !== null) {
+      brush.flush();
+      brush = brushFor(scale);
+    }
+    brushZMm = z;
+    meanWidthMm = scale * Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
+  };
+
+  let energyJ = 0;
+  return {
+    stroke(x0, y0, x1, y1, z, pieceJ, durationS) {
+      focusAt(z);
+      energyJ += pieceJ;
+      const lengthMm = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));
+      // Straight up or down, or so short that the spot hardly leaves its place: dwell is the time itself.
+      if (lengthMm < 1e-12) brush.point(x0, y0, pieceJ, Math.log(durationS));
+      else brush.stroke(x0, y0, x1, y1, pieceJ, Math.log((meanWidthMm * durationS) / lengthMm));
+    },
+    rest(x, y, z, pieceJ, durationS) {
+      focusAt(z);
+      energyJ += pieceJ;
+      brush.point(x, y, pieceJ, Math.log(durationS));
+    },
+    finish() {
+      brush.flush();
+      const missing = energyJ - canvas.depositedJ;
+      const { nx, ny, x0Mm, y0Mm, cellMm } = frame;
+      return {
+        grid: { nx, ny, x0Mm, y0Mm, cellMm, unit: 'J/mm²', data: canvas.dose },
+        doseLnDwell: canvas.doseLnDwell,
+        energyJ,
+        outsideJ: missing > energyJ * 1e-9 ? missing : 0,
+      };
+    },
+  };
+}

@@ -1,0 +1,107 @@
+import type { Spot } from '../machine/profile.ts';
+import { degToRad } from '../units.ts';
+import type { Brush, Canvas } from './deposit.ts';
+import { pointBrush } from './gaussian.ts';
+
+/** Level bands the spot is cut into over its height. */
+const CHORDS = 48;
+
+/**
+ * The brush of a spot that is evenly bright over an ellipse or a rectangle, turned by its rotation. Each point
+ * is laid down as thin level bands of the shape, each shared out among the cells it covers by area, all
+ * scaled so that the point's energy is kept exactly.
+ */
+export function makeUniformBrush(canvas: Canvas, spot: Spot, scale: number): Brush {
+  const { nx, ny, x0Mm, y0Mm, cellMm, dose, doseLnDwell } = canvas;
+  const chords = chordsOf(spot, scale);
+  const perArea = 1 / (cellMm * cellMm);
+  const point = (xMm: number, yMm: number, energyJ: number, lnDwell: number): void => {
+    let landed = 0;
+    for (const chord of chords) {
+      const from = (xMm + chord.fromMm - x0Mm) / cellMm; // in cells
+      const to = (xMm + chord.toMm - x0Mm) / cellMm;
+      const low = (yMm + chord.lowMm - y0Mm) / cellMm;
+      const high = (yMm + chord.highMm - y0Mm) / cellMm;
+      const perCell = (energyJ * chord.share) / ((to - from) * (high - low));
+      const i0 = Math.max(0, Math.floor(from));
+      const i1 = Math.min(nx - 1, Math.floor(to));
+      const j1 = Math.min(ny - 1, Math.floor(high));
+      for (let j = Math.max(0, Math.floor(low)); j <= j1; j++) {
+        const tall = Math.min(high, j + 1) - Math.max(low, j);
+        if (tall <= 0) continue;
+        for (let i = i0; i <= i1; i++) {
+          const wide = Math.min(to, i + 1) - Math.max(from, i);
+          if (wide <= 0) continue;
+          const add = perCell * wide * tall;
+          landed += add;
+          dose[j * nx + i] = dose[j * nx + i]! + add * perArea;
+          doseLnDwell[j * nx + i] = doseLnDwell[j * nx + i]! + add * perArea * lnDwell;
+        }
+      }
+    }
+    canvas.depositedJ += landed;
+  };
+  return pointBrush(cellMm / 2, point);
+}
+
+/** A thin level band of the spot, relative to its centre. */
+interface Chord {
+  readonly lowMm: number;
+  readonly highMm: number;
+  readonly fromMm: number;
+  readonly toMm: number;
+  /** Part of the spot's energy on this chord. */
+  readonly share: number;
+}
+
+/** Level chords at the middles of {@link CHORDS} equal bands over the shape's height, about its centre. */
+function chordsOf(spot: Spot, scale: number): Chord[] {
+  const u = (spot.width_mm[0] * scale) / 2;
+  const v = (spot.width_mm[1] * scale) / 2;
+  const turn = degToRad(spot.rotation_deg);
+  const cos = Math.cos(turn);
+  const sin = Math.sin(turn);
+  const ellipse = spot.shape === 'uniform-ellipse';
+  const halfHeight = ellipse ? Math.hypot(u * sin, v * cos) : Math.abs(u * sin) + Math.abs(v * cos);
+  const chordAt = ellipse
+    ? (y: number) => ellipseChord(y, u, v, cos, sin)
+    : (y: number) => rectangleChord(y, u, v, cos, sin);
+
+  const raw = [];
+  for (let k = 0; k < CHORDS; k++) {
+    const yMm = halfHeight * ((2 * k + 1) / CHORDS - 1);
+    const [fromMm, toMm] = chordAt(yMm);
+    if (toMm > fromMm)
+      raw.push({ lowMm: yMm - halfHeight / CHORDS, highMm: yMm + halfHeight / CHORDS, fromMm, toMm });
+  }
+  const total = raw.reduce((sum, chord) => sum + chord.toMm - chord.fromMm, 0);
+  return raw.map((chord) => ({ ...chord, share: (chord.toMm - chord.fromMm) / total }));
+}
+
+/** Where the level line y crosses ((x cos + y sin)/u)² + ((y cos − x sin)/v)² = 1. */
+function ellipseChord(y: number, u: number, v: number, cos: number, sin: number): [number, number] {
+  const a = (cos / u) ** 2 + (sin / v) ** 2;
+  const b = y * sin * cos * (1 / (u * u) - 1 / (v * v));
+  const c = ((y * sin) / u) ** 2 + ((y * cos) / v) ** 2 - 1;
+  const root = Math.sqrt(Math.max(0, b * b - a * c));
+  return [(-b - root) / a, (-b + root) / a];
+}
+
+/** Where the level line y lies within |x cos + y sin| ≤ u and |y cos − x sin| ≤ v. */
+function rectangleChord(y: number, u: number, v: number, cos: number, sin: number): [number, number] {
+  let from = -Infinity;
+  let to = Infinity;
+  const within = (slope: number, offset: number, half: number): void => {
+    if (Math.abs(slope) < 1e-12) {
+      if (Math.abs(offset) > half) to = -Infinity;
+      return;
+    }
+    const one = (-half - offset) / slope;
+    const two = (half - offset) / slope;
+    from = Math.max(from, Math.min(one, two));
+    to = Math.min(to, Math.max(one, two));
+  };
+  within(cos, y * sin, u);
+  within(-sin, y * cos, v);
+  return [from, to];
+}
