@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { BenchError } from '../errors.ts';
+import { readChecked } from '../schema.ts';
 
 /**
  * The machine profile: what Charcast must know of a machine to replay a job on it. Held exactly as in the
@@ -68,41 +68,5 @@ export type LaserSource = Machine['laser'];
  * @throws {BenchError} one sentence that names the field, what was found and what was expected.
  */
 export function readMachine(value: unknown, source?: string): Machine {
-  const parsed = machineSchema.safeParse(value);
-  if (parsed.success) return parsed.data;
-  throw new BenchError(sentence(parsed.error.issues[0]!, value), { source });
-}
-
-/** One plain sentence out of the first thing the schema found wrong. */
-function sentence(issue: z.core.$ZodIssue, value: unknown): string {
-  const field = issue.path.length > 0 ? issue.path.join('.') : 'the profile';
-  if (issue.code === 'unrecognized_keys') {
-    const names = issue.keys.map((key) => [...issue.path, key].join('.')).join(', ');
-    return `found the unknown field ${names}; expected only the fields of a machine profile`;
-  }
-  const found = issue.path.reduce<unknown>(
-    (at, key) => (at as Record<PropertyKey, unknown> | undefined)?.[key],
-    value,
-  );
-  const shown = found === undefined ? 'nothing' : JSON.stringify(found);
-  return `found ${shown} for ${field}; expected ${expectation(issue)}`;
-}
-
-function expectation(issue: z.core.$ZodIssue): string {
-  switch (issue.code) {
-    case 'invalid_type':
-      return issue.expected === 'tuple' || issue.expected === 'array'
-        ? 'a list of numbers'
-        : `a ${issue.expected}`;
-    case 'too_small':
-      return `a value ${issue.inclusive ? 'of at least' : 'above'} ${issue.minimum}`;
-    case 'too_big':
-      return `a value ${issue.inclusive ? 'of at most' : 'below'} ${issue.maximum}`;
-    case 'invalid_value':
-      return `one of ${issue.values.map((v) => JSON.stringify(v)).join(', ')}`;
-    case 'invalid_union':
-      return `a rule that is "junction-deviation" or "speed-step"`;
-    default:
-      return issue.message;
-  }
+  return readChecked(machineSchema, value, 'a machine profile', source);
 }

@@ -1,0 +1,65 @@
+import type { z } from 'zod';
+import { BenchError } from './errors.ts';
+
+/**
+ * Checks a parsed JSON value against a schema and fills in its defaults. The first thing found wrong becomes
+ * one plain sentence that names the field, what was found and what was expected.
+ *
+ * @param what the kind of file, for the sentence: `a machine profile`.
+ * @param source what was read (a file name), if known.
+ * @throws {BenchError}
+ */
+export function readChecked<Schema extends z.ZodType>(
+  schema: Schema,
+  value: unknown,
+  what: string,
+  source?: string,
+): z.output<Schema> {
+  const parsed = schema.safeParse(value);
+  if (parsed.success) return parsed.data;
+  throw new BenchError(sentence(parsed.error.issues[0]!, value, what), { source });
+}
+
+function sentence(issue: z.core.$ZodIssue, value: unknown, what: string): string {
+  const field = issue.path.length > 0 ? issue.path.join('.') : 'the profile';
+  if (issue.code === 'unrecognized_keys') {
+    const names = issue.keys.map((key) => [...issue.path, key].join('.')).join(', ');
+    return `found the unknown field ${names}; expected only the fields of ${what}`;
+  }
+  const found = issue.path.reduce<unknown>(
+    (at, key) => (at as Record<PropertyKey, unknown> | undefined)?.[key],
+    value,
+  );
+  return `found ${shown(found)} for ${field}; expected ${expectation(issue)}`;
+}
+
+/** NaN and the infinities are not JSON: `JSON.stringify` would call them null. */
+function shown(found: unknown): string {
+  if (found === undefined) return 'nothing';
+  return typeof found === 'number' ? String(found) : JSON.stringify(found);
+}
+
+function expectation(issue: z.core.$ZodIssue): string {
+  switch (issue.code) {
+    case 'invalid_type':
+      if (issue.expected === 'tuple' || issue.expected === 'array') return 'a list of numbers';
+      return `${/^[aeiou]/.test(issue.expected) ? 'an' : 'a'} ${issue.expected}`;
+    case 'too_small':
+      return `${issue.origin === 'number' ? 'a value' : 'a list'} ${issue.inclusive ? 'of at least' : 'above'} ${issue.minimum}`;
+    case 'too_big':
+      return `${issue.origin === 'number' ? 'a value' : 'a list'} ${issue.inclusive ? 'of at most' : 'below'} ${issue.maximum}`;
+    case 'invalid_value':
+      return `one of ${issue.values.map((v) => JSON.stringify(v)).join(', ')}`;
+    case 'invalid_union':
+      return unionExpectation(issue);
+    default:
+      return issue.message;
+  }
+}
+
+/** For a choice by one field: `a rule that is "junction-deviation" or "speed-step"`. */
+function unionExpectation(issue: z.core.$ZodIssueInvalidUnion): string {
+  const { discriminator, options } = issue as { discriminator?: string; options?: readonly unknown[] };
+  if (discriminator === undefined || options === undefined) return issue.message;
+  return `a ${discriminator} that is ${options.map((option) => JSON.stringify(option)).join(' or ')}`;
+}
