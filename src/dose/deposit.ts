@@ -1,5 +1,5 @@
 import type { GridFrame } from '../grid.ts';
-import { defocus } from '../laser/spot.ts';
+import { defocus, meanWidthMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 import type { BeamVisitor } from './beam.ts';
 import type { Dose } from './dose.ts';
@@ -33,6 +33,9 @@ export interface Deposit extends BeamVisitor {
 /** The longest stretch over which the deposit may take uneven line energy as even, mm: half the finest σ. */
 export const depositStepMm = (spot: Spot): number => Math.min(...spot.width_mm) / 8;
 
+/** Spot widths are told apart in steps of 1/400 of themselves, so that a slope in z needs few brushes. */
+const FOCUS_GRAINS = 400;
+
 /**
  * Starts a deposit of the beam with this spot on `frame`.
  * @throws {RangeError} when the frame has no cells.
@@ -52,19 +55,19 @@ export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
       ? makeGaussianBrush(canvas, gaussianAxes(spot, scale))
       : makeUniformBrush(canvas, spot, scale);
 
-  // Height changes seldom: keep one brush and change it when the focus does.
-  let brush = brushFor(defocus(spot, 0));
-  let brushZMm = 0;
-  let meanWidthMm = 0;
-  const focusAt = (z: number): void => {
-    if (z === brushZMm && meanWidthMm > 0) return;
-    const scale = defocus(spot, z);
-    if (meanWidthMm > 0 && spot.rayleigh_mm !== null) {
-      brush.flush();
-      brush = brushFor(scale);
-    }
-    brushZMm = z;
-    meanWidthMm = scale * Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
+  // One brush per focus, made when first needed; heights that blur alike share one.
+  const brushes = new Map<number, Brush>();
+  let brush: Brush;
+  let focusZMm = Number.NaN;
+  let meanSpotMm = 0;
+  const focusAt = (zMm: number): void => {
+    if (zMm === focusZMm) return;
+    focusZMm = zMm;
+    const grain = Math.round(Math.log(defocus(spot, zMm)) * FOCUS_GRAINS);
+    const scale = Math.exp(grain / FOCUS_GRAINS);
+    meanSpotMm = scale * meanWidthMm(spot);
+    brush = brushes.get(grain) ?? brushFor(scale);
+    brushes.set(grain, brush);
   };
 
   let energyJ = 0;
@@ -75,7 +78,7 @@ export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
       const lengthMm = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));
       // Straight up or down, or so short that the spot hardly leaves its place: dwell is the time itself.
       if (lengthMm < 1e-12) brush.point(x0, y0, pieceJ, Math.log(durationS));
-      else brush.stroke(x0, y0, x1, y1, pieceJ, Math.log((meanWidthMm * durationS) / lengthMm));
+      else brush.stroke(x0, y0, x1, y1, pieceJ, Math.log((meanSpotMm * durationS) / lengthMm));
     },
     rest(x, y, z, pieceJ, durationS) {
       focusAt(z);
@@ -83,7 +86,7 @@ export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
       brush.point(x, y, pieceJ, Math.log(durationS));
     },
     finish() {
-      brush.flush();
+      for (const each of brushes.values()) each.flush();
       const missing = energyJ - canvas.depositedJ;
       const { nx, ny, x0Mm, y0Mm, cellMm } = frame;
       return {
