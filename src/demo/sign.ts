@@ -1,0 +1,136 @@
+import { between, leftOf, minus, type Placement, type Point, place, plus, times, unit } from './geometry.ts';
+import { type Leaf, margin, midrib } from './leaf.ts';
+import { type Font, lettering } from './lettering.ts';
+import { bow, circle, notch, outline, type Path, polygon, polyline, round, shifted } from './path.ts';
+import type { Piece } from './piece.ts';
+import { shadedLeaf } from './relief.ts';
+import { type Row, rowHeights, shadedRuns } from './rows.ts';
+import { moved, spansAt, together } from './scan.ts';
+
+/**
+ * A sign, 120 × 70 mm, to screw to a raised bed: a shaded leaf, the words "Herb garden", a border of small
+ * leaves along a stem, two screw holes. Measured from its lower left corner.
+ */
+export const SIGN_MM = { width: 120, height: 70 };
+
+const WORDS = [
+  { text: 'Herb', atMm: [54, 38] },
+  { text: 'garden', atMm: [54, 20.5] },
+] as const;
+const CAP_HEIGHT_MM = 11;
+
+const BIG_LEAF: Leaf = {
+  lengthMm: 45,
+  widthMm: 28,
+  base: 0.58,
+  tip: 1.05,
+  bowMm: 2.2,
+  veinPairs: 7,
+  teeth: 0,
+};
+const BIG_LEAF_AT: Placement = { atMm: [22, 14.5], turnRad: (62 * Math.PI) / 180 };
+
+const STALK: Path = bow([17.5, 12], [21.7, 14.1], -0.5);
+
+const STEM_INSET_MM = 7;
+const STEM_NOTCH_MM = 5;
+const HOLE_DIAMETER_MM = 4;
+
+const BORDER_LEAF: Leaf = {
+  lengthMm: 4.6,
+  widthMm: 2.2,
+  base: 0.7,
+  tip: 0.85,
+  bowMm: 0.2,
+  veinPairs: 0,
+  teeth: 0,
+};
+const BORDER_LEAF_SPACING_MM = 4.5;
+const BORDER_LEAF_TURN_RAD = (38 * Math.PI) / 180;
+const BORDER_GAP_MM = 0.4;
+
+/** The corners of the rectangle the stem follows, counter-clockwise from the lower left. */
+const STEM_CORNERS: readonly Point[] = [
+  [STEM_INSET_MM, STEM_INSET_MM],
+  [SIGN_MM.width - STEM_INSET_MM, STEM_INSET_MM],
+  [SIGN_MM.width - STEM_INSET_MM, SIGN_MM.height - STEM_INSET_MM],
+  [STEM_INSET_MM, SIGN_MM.height - STEM_INSET_MM],
+];
+
+/** Everything but the shaded leaf, with the sign's lower left corner at `atMm`. */
+export function sign(font: Font, atMm: Point): Piece {
+  const words = WORDS.map((word) => ({
+    rings: lettering(font, word.text, CAP_HEIGHT_MM).rings,
+    at: plus(atMm, word.atMm),
+  }));
+  return {
+    rowsFromMm: atMm[1],
+    rowsToMm: atMm[1] + SIGN_MM.height,
+    engravedAt: (yMm) =>
+      together(...words.map(({ rings, at }) => moved(spansAt(rings, yMm - at[1], 'nonzero'), at[0]))),
+    scored: [...border(), STALK].map((path) => shifted(path, atMm)),
+    holes: STEM_CORNERS.slice(2).map((corner) => circle(plus(atMm, corner), HOLE_DIAMETER_MM)),
+    outline: shifted(
+      outline([
+        round(0, 0, 6),
+        round(SIGN_MM.width, 0, 6),
+        round(SIGN_MM.width, SIGN_MM.height, 6),
+        round(0, SIGN_MM.height, 6),
+      ]),
+      atMm,
+    ),
+  };
+}
+
+export interface PictureSettings {
+  readonly rowSpacingMm: number;
+  readonly pixelMm: number;
+  /** S where the picture is lightest and darkest, and the step between two shades. */
+  readonly sLightest: number;
+  readonly sDarkest: number;
+  readonly sStep: number;
+}
+
+/** The shaded leaf as raster rows. */
+export function leafPicture(atMm: Point, settings: PictureSettings): Row[] {
+  const { rowSpacingMm, pixelMm, sLightest, sDarkest, sStep } = settings;
+  const placement = { ...BIG_LEAF_AT, atMm: plus(atMm, BIG_LEAF_AT.atMm) };
+  const ring = margin(BIG_LEAF).map((point) => place(point, placement));
+  const ys = ring.map(([, y]) => y);
+  const tone = shadedLeaf(BIG_LEAF, placement);
+  const s = (point: Point) => Math.round((sLightest + (sDarkest - sLightest) * tone(point)) / sStep) * sStep;
+  return rowHeights(Math.min(...ys), Math.max(...ys), rowSpacingMm).map((yMm) => ({
+    yMm,
+    runs: shadedRuns(spansAt([ring], yMm, 'nonzero'), pixelMm, (xMm) => s([xMm, yMm])),
+  }));
+}
+
+/** The stem, and leaves in pairs along its four straight sides. */
+function border(): Path[] {
+  const stem = outline(STEM_CORNERS.map(([x, y]) => notch(x, y, STEM_NOTCH_MM)));
+  const leaves = STEM_CORNERS.flatMap((corner, k) => leavesAlong(corner, STEM_CORNERS[(k + 1) % 4]!));
+  return [stem, ...leaves];
+}
+
+function leavesAlong(fromMm: Point, toMm: Point): Path[] {
+  const along = unit(minus(toMm, fromMm));
+  const turnRad = Math.atan2(along[1], along[0]);
+  const lengthMm = Math.hypot(...minus(toMm, fromMm));
+  const roomMm = lengthMm - 2 * (STEM_NOTCH_MM + 1.5);
+  const count = Math.floor((roomMm - BORDER_LEAF.lengthMm) / BORDER_LEAF_SPACING_MM) + 1;
+  const firstMm = (lengthMm - (count - 1) * BORDER_LEAF_SPACING_MM - 3.5) / 2;
+  return Array.from({ length: count }, (_, k) => {
+    const side = k % 2 === 0 ? 1 : -1;
+    const onStem = between(fromMm, toMm, (firstMm + k * BORDER_LEAF_SPACING_MM) / lengthMm);
+    const placement = {
+      atMm: plus(onStem, times(leftOf(along), side * BORDER_GAP_MM)),
+      turnRad: turnRad + side * BORDER_LEAF_TURN_RAD,
+      mirrored: side < 0,
+    };
+    const put = (line: readonly Point[]) => line.map((point) => place(point, placement));
+    return [
+      polygon(put(margin(BORDER_LEAF))),
+      polyline(put(midrib(BORDER_LEAF).filter((_, n) => n >= 5 && n % 4 === 1))),
+    ];
+  }).flat();
+}
