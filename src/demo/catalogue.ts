@@ -26,7 +26,7 @@ export interface DemoEntry {
   /** What it is and what to look for, in one or two sentences. */
   readonly about: string;
   readonly machine: DemoMachineName;
-  readonly material: 'poplar-plywood';
+  readonly material: 'poplar plywood';
   readonly stock: DemoStock;
 }
 
@@ -48,7 +48,7 @@ export const MARKER_ENTRY: DemoEntry = {
     'A plant marker as a beginner would set it up: constant power, no room to turn at the ends of the rows, and ' +
     'cut settings handed on from a stronger machine.',
   machine: 'bench-gantry',
-  material: 'poplar-plywood',
+  material: 'poplar plywood',
   stock: board(130, 32),
 };
 
@@ -59,7 +59,7 @@ export const CAREFUL_ENTRY: DemoEntry = {
     'The same marker on the same machine: proportional power, overscan at the ends of the rows, and passes enough ' +
     'to cut it free.',
   machine: 'bench-gantry',
-  material: 'poplar-plywood',
+  material: 'poplar plywood',
   stock: board(130, 32),
 };
 
@@ -69,7 +69,7 @@ export const SET_ENTRY: DemoEntry = {
   about:
     'Three markers for a faster machine, all engraved first; their holes are cut before they are cut free.',
   machine: 'workshop-gantry',
-  material: 'poplar-plywood',
+  material: 'poplar plywood',
   stock: board(130, 82),
 };
 
@@ -79,7 +79,7 @@ export const SIGN_ENTRY: DemoEntry = {
   about:
     'A leaf in shades, burned pixel by pixel with S following the picture, with lettering and a leaf border.',
   machine: 'workshop-gantry',
-  material: 'poplar-plywood',
+  material: 'poplar plywood',
   stock: board(130, 80),
 };
 

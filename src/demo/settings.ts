@@ -4,10 +4,10 @@ import type { PictureSettings } from './sign.ts';
 /**
  * The settings the demo's jobs are written with, and why.
  *
- * Engraving. A raster's mean dose is P / (v · row spacing). Around 0.5 J/mm² engraves pale wood brown to
- * dark and, at 2.2 to 2.9 J per mm³ removed, no deeper than 0.2 mm. On the bench gantry 45 % of 5 W at
- * 50 mm/s and 0.1 mm gives 0.45 J/mm²; on the workshop gantry 30 % of 12 W at 100 mm/s and 0.07 mm gives
- * 0.51 J/mm². Row spacing stays near half the spot's width across the rows, so that rows run together.
+ * Engraving. A raster's mean dose is P / (v · row spacing). Around 0.6 J/mm² engraves pale wood brown to
+ * dark and, at 2.2 to 2.9 J per mm³ removed, not a third of a millimetre deep. On the bench gantry 60 % of
+ * 5 W at 50 mm/s and 0.1 mm gives 0.6 J/mm²; on the workshop gantry so does 35 % of 12 W at 100 mm/s and
+ * 0.07 mm. Row spacing stays near half the spot's width across the rows, so that rows run together.
  *
  * Overscan. To turn, the head needs v² / 2a: 50² / 1000 = 2.5 mm on the bench gantry, 100² / 6000 = 1.7 mm
  * on the workshop gantry.
@@ -25,7 +25,7 @@ import type { PictureSettings } from './sign.ts';
 /** The bench gantry, as a beginner sets it up. */
 export const FIRST_TRY: Settings = {
   power: 'constant',
-  engrave: { s: 450, feedMmPerMin: 3000, rowSpacingMm: 0.1, overscanMm: 0 },
+  engrave: { s: 600, feedMmPerMin: 3000, rowSpacingMm: 0.1, overscanMm: 0 },
   score: { s: 400, feedMmPerMin: 1200, passes: 1 },
   cut: { s: 1000, feedMmPerMin: 900, passes: 2 },
 };
@@ -33,7 +33,7 @@ export const FIRST_TRY: Settings = {
 /** The bench gantry, set up well. */
 export const WITH_CARE: Settings = {
   power: 'proportional',
-  engrave: { s: 450, feedMmPerMin: 3000, rowSpacingMm: 0.1, overscanMm: 3 },
+  engrave: { s: 600, feedMmPerMin: 3000, rowSpacingMm: 0.1, overscanMm: 3 },
   score: { s: 400, feedMmPerMin: 1200, passes: 1 },
   cut: { s: 1000, feedMmPerMin: 240, passes: 5 },
 };
@@ -41,16 +41,16 @@ export const WITH_CARE: Settings = {
 /** The workshop gantry. */
 export const WORKSHOP: Settings = {
   power: 'proportional',
-  engrave: { s: 300, feedMmPerMin: 6000, rowSpacingMm: 0.07, overscanMm: 2 },
+  engrave: { s: 350, feedMmPerMin: 6000, rowSpacingMm: 0.07, overscanMm: 2 },
   score: { s: 250, feedMmPerMin: 1800, passes: 1 },
   cut: { s: 1000, feedMmPerMin: 300, passes: 3 },
 };
 
-/** The sign's shaded leaf, on the workshop gantry: 0.1 to 0.9 J/mm². */
+/** The sign's shaded leaf, on the workshop gantry: 0.2 to 1.0 J/mm². */
 export const PICTURE: PictureSettings = {
   rowSpacingMm: WORKSHOP.engrave.rowSpacingMm,
   pixelMm: 0.14,
-  sLightest: 60,
-  sDarkest: 520,
-  sStep: 20,
+  sLightest: 140,
+  sDarkest: 600,
+  sStep: 12,
 };

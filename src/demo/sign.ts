@@ -28,9 +28,9 @@ const BIG_LEAF: Leaf = {
   veinPairs: 7,
   teeth: 0,
 };
-const BIG_LEAF_AT: Placement = { atMm: [22, 14.5], turnRad: (62 * Math.PI) / 180 };
+const BIG_LEAF_AT: Placement = { atMm: [20.5, 15], turnRad: (56 * Math.PI) / 180 };
 
-const STALK: Path = bow([17.5, 12], [21.7, 14.1], -0.5);
+const STALK: Path = bow([16.2, 12], [20.1, 14.6], -0.5);
 
 const STEM_INSET_MM = 7;
 const STEM_NOTCH_MM = 5;
