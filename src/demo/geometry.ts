@@ -33,6 +33,9 @@ export function place(point: Point, { atMm, turnRad = 0, mirrored = false }: Pla
   return [atMm[0] + cos * x - sin * y, atMm[1] + sin * x + cos * y];
 }
 
+export const placeAll = (points: readonly Point[], placement: Placement): Point[] =>
+  points.map((point) => place(point, placement));
+
 /** A point of the board, seen from the drawing that was placed there: the inverse of {@link place}. */
 export function unplace(point: Point, { atMm, turnRad = 0, mirrored = false }: Placement): Point {
   const [x, y] = minus(point, atMm);

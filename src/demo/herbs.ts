@@ -4,7 +4,7 @@ import {
   minus,
   type Placement,
   type Point,
-  place,
+  placeAll,
   plus,
   type Ring,
   ribbon,
@@ -34,6 +34,8 @@ export interface Sprig {
 /** A bare vein must be wider than the spot that burns on both sides of it. */
 const BARE_MIDRIB_MM = { base: 0.65, tip: 0.3 };
 const BARE_VEIN_MM = { base: 0.42, tip: 0.3 };
+/** Where a scored midrib begins, clear of the margin. */
+const MIDRIB_CLEAR_T = 0.08;
 
 /** Where the sprig is burned on the scan line y = `yMm`. */
 export const sprigSpans = ({ filled, bare }: Sprig, yMm: number): Span[] =>
@@ -46,24 +48,21 @@ const sprigOf = (...parts: readonly Partial<Sprig>[]): Sprig => ({
 });
 
 function filledLeaf(leaf: Leaf, placement: Placement): Partial<Sprig> {
-  const put = (ring: Ring) => ring.map((point) => place(point, placement));
   return {
-    filled: [put(margin(leaf))],
+    filled: [placeAll(margin(leaf), placement)],
     bare: [
-      put(ribbon(midrib(leaf), BARE_MIDRIB_MM.base, BARE_MIDRIB_MM.tip)),
-      ...sideVeins(leaf).map((vein) => put(ribbon(vein, BARE_VEIN_MM.base, BARE_VEIN_MM.tip))),
-    ],
+      ribbon(midrib(leaf), BARE_MIDRIB_MM.base, BARE_MIDRIB_MM.tip),
+      ...sideVeins(leaf).map((vein) => ribbon(vein, BARE_VEIN_MM.base, BARE_VEIN_MM.tip)),
+    ].map((ring) => placeAll(ring, placement)),
   };
 }
 
 function scoredLeaf(leaf: Leaf, placement: Placement): Partial<Sprig> {
-  const put = (line: readonly Point[]) => line.map((point) => place(point, placement));
-  const inside = midrib(leaf).slice(2);
+  const lines = [midrib(leaf, MIDRIB_CLEAR_T), ...sideVeins(leaf)];
   return {
     scored: [
-      polygon(put(margin(leaf))),
-      polyline(put(inside)),
-      ...sideVeins(leaf).map((v) => polyline(put(v))),
+      polygon(placeAll(margin(leaf), placement)),
+      ...lines.map((line) => polyline(placeAll(line, placement))),
     ],
   };
 }
@@ -115,21 +114,24 @@ const threeLeaves = (leaf: Leaf): Sprig =>
 
 /** Pairs of small leaves up a bowed stem, and one at its end. */
 function spray(leaf: Leaf, pairs: number): Sprig {
-  const from: Point = [-10.5, -5.6];
-  const to: Point = [5.6, 2.7];
+  const [fromMm, toMm]: [Point, Point] = [
+    [-10.5, -5.6],
+    [5.6, 2.7],
+  ];
   const bowMm = 0.9;
-  const along = minus(to, from);
-  const gap = times(unit(leftOf(along)), 0.55);
+  const along = unit(minus(toMm, fromMm));
   const turnRad = Math.atan2(along[1], along[0]);
-  const onStem = (t: number) =>
-    plus(between(from, to, t), times(unit(leftOf(along)), 4 * bowMm * t * (1 - t)));
+  const spread = deg(58);
+  const gap = times(leftOf(along), 0.55);
+  const onStem = (t: number) => plus(between(fromMm, toMm, t), times(leftOf(along), 4 * bowMm * t * (1 - t)));
+  const joints = Array.from({ length: pairs }, (_, k) => onStem(0.26 + (0.66 * k) / (pairs - 1)));
   return sprigOf(
-    { scored: [bow(from, to, bowMm)] },
-    ...Array.from({ length: pairs }, (_, k) => onStem(0.26 + (0.66 * k) / (pairs - 1))).flatMap((atMm) => [
-      filledLeaf(leaf, { atMm: plus(atMm, gap), turnRad: turnRad + deg(58) }),
-      filledLeaf(leaf, { atMm: minus(atMm, gap), turnRad: turnRad - deg(58), mirrored: true }),
+    { scored: [bow(fromMm, toMm, bowMm)] },
+    ...joints.flatMap((atMm) => [
+      filledLeaf(leaf, { atMm: plus(atMm, gap), turnRad: turnRad + spread }),
+      filledLeaf(leaf, { atMm: minus(atMm, gap), turnRad: turnRad - spread, mirrored: true }),
     ]),
-    filledLeaf(leaf, { atMm: plus(to, times(unit(along), 0.6)), turnRad: turnRad - deg(8) }),
+    filledLeaf(leaf, { atMm: plus(toMm, times(along, 0.6)), turnRad: turnRad - deg(8) }),
   );
 }
 

@@ -24,6 +24,8 @@ const MARGIN_STEPS_MIN = 9;
 const TOOTH_DEPTH = 0.1;
 /** The midrib ends short of the tip. */
 const MIDRIB_END = 0.9;
+const MIDRIB_STEPS_PER_MM = 1.5;
+const MIDRIB_STEPS_MAX = 24;
 
 export function halfWidthMm({ widthMm, base, tip }: Leaf, t: number): number {
   if (t <= 0 || t >= 1) return 0;
@@ -69,9 +71,13 @@ function toothedSide(teeth: number): [t: number, u: number][] {
   return [...side, [at(teeth + 0.5), 1], [1, 1]];
 }
 
-/** The midrib, from the base to a little before the tip. */
-export const midrib = (leaf: Leaf): Point[] =>
-  Array.from({ length: 25 }, (_, k) => leafPoint(leaf, (MIDRIB_END * k) / 24, 0));
+/** The midrib, from t = `fromT` to a little before the tip. */
+export function midrib(leaf: Leaf, fromT = 0): Point[] {
+  const steps = Math.min(MIDRIB_STEPS_MAX, Math.ceil(leaf.lengthMm * MIDRIB_STEPS_PER_MM));
+  return Array.from({ length: steps + 1 }, (_, k) =>
+    leafPoint(leaf, fromT + ((MIDRIB_END - fromT) * k) / steps, 0),
+  );
+}
 
 /**
  * The side veins of both sides: each leaves the midrib steeply at u = `fromU` and bends towards the tip, up

@@ -1,4 +1,15 @@
-import { between, leftOf, minus, type Placement, type Point, place, plus, times, unit } from './geometry.ts';
+import {
+  between,
+  leftOf,
+  lengthOf,
+  minus,
+  type Placement,
+  type Point,
+  placeAll,
+  plus,
+  times,
+  unit,
+} from './geometry.ts';
 import { type Leaf, margin, midrib } from './leaf.ts';
 import { type Font, lettering } from './lettering.ts';
 import { bow, circle, notch, outline, type Path, polygon, polyline, round, shifted } from './path.ts';
@@ -47,7 +58,11 @@ const BORDER_LEAF: Leaf = {
 };
 const BORDER_LEAF_SPACING_MM = 4.5;
 const BORDER_LEAF_TURN_RAD = (38 * Math.PI) / 180;
+/** How far a leaf reaches along the stem. */
+const BORDER_REACH_MM = BORDER_LEAF.lengthMm * Math.cos(BORDER_LEAF_TURN_RAD);
+/** Between the stem and a leaf, and between the last leaf and the notch. */
 const BORDER_GAP_MM = 0.4;
+const BORDER_END_CLEAR_MM = 1.5;
 
 /** The corners of the rectangle the stem follows, counter-clockwise from the lower left. */
 const STEM_CORNERS: readonly Point[] = [
@@ -95,7 +110,7 @@ export interface PictureSettings {
 export function leafPicture(atMm: Point, settings: PictureSettings): Row[] {
   const { rowSpacingMm, pixelMm, sLightest, sDarkest, sStep } = settings;
   const placement = { ...BIG_LEAF_AT, atMm: plus(atMm, BIG_LEAF_AT.atMm) };
-  const ring = margin(BIG_LEAF).map((point) => place(point, placement));
+  const ring = placeAll(margin(BIG_LEAF), placement);
   const ys = ring.map(([, y]) => y);
   const tone = shadedLeaf(BIG_LEAF, placement);
   const s = (point: Point) => Math.round((sLightest + (sDarkest - sLightest) * tone(point)) / sStep) * sStep;
@@ -105,7 +120,7 @@ export function leafPicture(atMm: Point, settings: PictureSettings): Row[] {
   }));
 }
 
-/** The stem, and leaves in pairs along its four straight sides. */
+/** The stem, and leaves on alternating sides along its four straight runs. */
 function border(): Path[] {
   const stem = outline(STEM_CORNERS.map(([x, y]) => notch(x, y, STEM_NOTCH_MM)));
   const leaves = STEM_CORNERS.flatMap((corner, k) => leavesAlong(corner, STEM_CORNERS[(k + 1) % 4]!));
@@ -113,24 +128,23 @@ function border(): Path[] {
 }
 
 function leavesAlong(fromMm: Point, toMm: Point): Path[] {
-  const along = unit(minus(toMm, fromMm));
+  const way = minus(toMm, fromMm);
+  const along = unit(way);
   const turnRad = Math.atan2(along[1], along[0]);
-  const lengthMm = Math.hypot(...minus(toMm, fromMm));
-  const roomMm = lengthMm - 2 * (STEM_NOTCH_MM + 1.5);
-  const count = Math.floor((roomMm - BORDER_LEAF.lengthMm) / BORDER_LEAF_SPACING_MM) + 1;
-  const firstMm = (lengthMm - (count - 1) * BORDER_LEAF_SPACING_MM - 3.5) / 2;
+  const roomMm = lengthOf(way) - 2 * (STEM_NOTCH_MM + BORDER_END_CLEAR_MM) - BORDER_REACH_MM;
+  const count = Math.floor(roomMm / BORDER_LEAF_SPACING_MM) + 1;
+  const firstMm = (lengthOf(way) - (count - 1) * BORDER_LEAF_SPACING_MM - BORDER_REACH_MM) / 2;
   return Array.from({ length: count }, (_, k) => {
     const side = k % 2 === 0 ? 1 : -1;
-    const onStem = between(fromMm, toMm, (firstMm + k * BORDER_LEAF_SPACING_MM) / lengthMm);
+    const onStem = between(fromMm, toMm, (firstMm + k * BORDER_LEAF_SPACING_MM) / lengthOf(way));
     const placement = {
       atMm: plus(onStem, times(leftOf(along), side * BORDER_GAP_MM)),
       turnRad: turnRad + side * BORDER_LEAF_TURN_RAD,
       mirrored: side < 0,
     };
-    const put = (line: readonly Point[]) => line.map((point) => place(point, placement));
     return [
-      polygon(put(margin(BORDER_LEAF))),
-      polyline(put(midrib(BORDER_LEAF).filter((_, n) => n >= 5 && n % 4 === 1))),
+      polygon(placeAll(margin(BORDER_LEAF), placement)),
+      polyline(placeAll(midrib(BORDER_LEAF, 0.2), placement)),
     ];
   }).flat();
 }
