@@ -1,8 +1,10 @@
 import { type PowerLaw, powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { rampUpMm } from '../motion/trapezoid.ts';
-import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
+import { cruiseMm, rampMm } from '../motion/trapezoid.ts';
+import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
+import { fires, restCommandW } from './command.ts';
+import { walkLagging } from './lagging.ts';
 
 /**
  * Walks the beam along the job and hands out its energy as simple pieces, in order of time: straight
@@ -26,45 +28,55 @@ export interface BeamVisitor {
 }
 
 /**
- * Where line energy varies along a ramp it is handed out in pieces, each at most this part of the finest
- * length the visitor cares about, or so short that speed changes by no more than {@link SPEED_GRAIN}.
- */
-const SPEED_GRAIN = 0.01;
-/** Under proportional power line energy is even along a ramp; it is still cut so that dwell is told well. */
-const EVEN_RAMP_PIECES = 4;
-
-/**
- * @param stepMm the longest piece over which uneven line energy may be averaged (about half a σ of the spot).
+ * Hands every piece of the job's beam to `visitor`.
+ * @param stepMm the longest stretch over which the visitor lets uneven line energy be averaged (about half
+ *   a σ of the spot). Where line energy is even, strokes are as long as the phase of the move.
  */
 export function walkBeam(motion: Motion, machine: Machine, stepMm: number, visitor: BeamVisitor): void {
-  const law = powerLaw(machine.laser);
-  if (machine.laser.rise_time_ms > 0) walkLagging(motion, machine, law, stepMm, visitor);
-  else walkPrompt(motion, machine, law, stepMm, visitor);
+  const { rise_time_ms, beam_delay_ms } = machine.laser;
+  if (rise_time_ms > 0 || beam_delay_ms !== 0) walkLagging(motion, machine, stepMm, visitor);
+  else walkPrompt(motion, machine, stepMm, visitor);
 }
 
-/** Whether the beam is let through for this modal motion: rapids are dark unless the machine fires on them. */
-const fires = (rapid: number, machine: Machine): boolean => rapid === 0 || machine.laser.fires_on_rapids;
+/** A ramp is cut so that speed changes by no more than this part within a piece … */
+const SPEED_GRAIN = 0.01;
+/** … or, where line energy is even on the ramp (proportional power), into this many, to tell dwell well. */
+const EVEN_RAMP_PIECES = 4;
+/** A slope in z is cut so that focus changes little within a piece, mm of z. */
+const SLOPE_GRAIN_MM = 0.1;
 
-/** Power that follows its command at once. */
-function walkPrompt(
-  motion: Motion,
-  machine: Machine,
-  law: PowerLaw,
-  stepMm: number,
-  visitor: BeamVisitor,
-): void {
+/** The move under way, as scalars in one object, so that nothing is allocated per move. */
+interface Stretch {
+  x: number;
+  y: number;
+  z: number;
+  ux: number;
+  uy: number;
+  uz: number;
+  s: number;
+  /** Programmed feed under proportional power, mm/s; 0 under constant power. */
+  feed: number;
+  /** Power at full speed, W. */
+  fullW: number;
+  /** Line energy is the same at any speed. */
+  even: boolean;
+  move: number;
+}
+
+/** The walk for power that follows its command at once. */
+function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: BeamVisitor): void {
   const { moves } = motion.program;
   const { xMm, yMm, zMm, s, powerMode, rapid, feedMmPerS } = moves;
   const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS, rests } = motion;
-  const ramp = makeRamp(law, stepMm, visitor);
+  const law = powerLaw(machine.laser);
+  const stretch: Stretch = { x: 0.5, y: 0.5, z: 0.5, ux: 0.5, uy: 0.5, uz: 0.5, s: 0.5, feed: 0.5, fullW: 0.5, even: false, move: 0 };
   let rest = 0;
   let x0 = 0;
   let y0 = 0;
   let z0 = 0;
   for (let i = 0; i <= moves.count; i++) {
     for (; rest < rests.count && rests.beforeMove[rest] === i; rest++) {
-      if (rests.powerMode[rest] !== POWER_CONSTANT || !fires(rests.rapid[rest]!, machine)) continue;
-      const watts = law.watts(rests.s[rest]!, 1);
+      const watts = restCommandW(rest, motion, machine, law);
       const durationS = rests.durationS[rest]!;
       if (watts > 0) visitor.rest(x0, y0, z0, watts * durationS, durationS, i - 1);
     }
@@ -78,25 +90,24 @@ function walkPrompt(
       const entry = entryMmPerS[i]!;
       const exit = entryMmPerS[i + 1]!;
       const peak = peakMmPerS[i]!;
-      const feed = powerMode[i] === POWER_PROPORTIONAL ? feedMmPerS[i]! : 0;
-      const upMm = rampUpMm(accel, entry, peak);
-      const downMm = rampUpMm(accel, exit, peak);
-      const cruiseMm = length - upMm - downMm;
-      ramp.begin(
-        x0,
-        y0,
-        z0,
-        (x1 - x0) / length,
-        (y1 - y0) / length,
-        (z1 - z0) / length,
-        s[i]!,
-        feed,
-        peak <= feed,
-        i,
-      );
-      if (upMm > 0) ramp.change(0, entry, peak, upMm);
-      if (cruiseMm > 0) ramp.cruise(upMm, cruiseMm, peak);
-      if (downMm > 0) ramp.change(length - downMm, peak, exit, downMm);
+      stretch.x = x0;
+      stretch.y = y0;
+      stretch.z = z0;
+      stretch.ux = (x1 - x0) / length;
+      stretch.uy = (y1 - y0) / length;
+      stretch.uz = (z1 - z0) / length;
+      stretch.s = s[i]!;
+      stretch.feed = powerMode[i] === POWER_PROPORTIONAL ? feedMmPerS[i]! : 0;
+      stretch.fullW = law.watts(stretch.s, 1);
+      // A rapid may outrun the feed in force: then duty clamps, and line energy is not even.
+      stretch.even = stretch.feed > 0 && peak <= stretch.feed && law.isLinear(stretch.s);
+      stretch.move = i;
+      const upMm = rampMm(accel, entry, peak);
+      const downMm = rampMm(accel, exit, peak);
+      const levelMm = cruiseMm(length, upMm, downMm);
+      if (upMm > 0) handRamp(stretch, 0, upMm, entry, peak, law, stepMm, visitor);
+      if (levelMm > 0) handCruise(stretch, upMm, levelMm, peak, law, visitor);
+      if (downMm > 0) handRamp(stretch, length - downMm, downMm, peak, exit, law, stepMm, visitor);
     }
     x0 = x1;
     y0 = y1;
@@ -104,190 +115,52 @@ function walkPrompt(
   }
 }
 
-/** Hands out the pieces of one move after another; holds scalars only, so that nothing is allocated per move. */
-function makeRamp(law: PowerLaw, stepMm: number, visitor: BeamVisitor) {
-  let x = 0,
-    y = 0,
-    z = 0,
-    ux = 0,
-    uy = 0,
-    uz = 0,
-    s = 0,
-    feed = 0,
-    move = 0,
-    even = false;
-  let fullW = 0;
-
-  const piece = (fromMm: number, toMm: number, energyJ: number, durationS: number): void => {
-    if (energyJ <= 0) return;
-    visitor.stroke(
-      x + ux * fromMm,
-      y + uy * fromMm,
-      x + ux * toMm,
-      y + uy * toMm,
-      z + (uz * (fromMm + toMm)) / 2,
-      energyJ,
-      durationS,
-      move,
-    );
-  };
-
-  return {
-    /** `feed` 0: constant power. A rapid may outrun the feed in force (`withinFeed` false): then duty clamps. */
-    begin(
-      x0: number,
-      y0: number,
-      z0: number,
-      dx: number,
-      dy: number,
-      dz: number,
-      sWord: number,
-      feedMmPerS: number,
-      withinFeed: boolean,
-      i: number,
-    ): void {
-      x = x0;
-      y = y0;
-      z = z0;
-      ux = dx;
-      uy = dy;
-      uz = dz;
-      s = sWord;
-      feed = feedMmPerS;
-      move = i;
-      fullW = law.watts(s, 1);
-      even = feed > 0 && withinFeed && law.isLinear(s);
-    },
-
-    cruise(fromMm: number, lengthMm: number, speed: number): void {
-      const durationS = lengthMm / speed;
-      const watts = feed > 0 ? law.watts(s, speed / feed) : fullW;
-      piece(fromMm, fromMm + lengthMm, watts * durationS, durationS);
-    },
-
-    /** A ramp from speed v0 to v1 over `lengthMm`, cut into pieces of equal duration. */
-    change(fromMm: number, v0: number, v1: number, lengthMm: number): void {
-      const durationS = (2 * lengthMm) / (v0 + v1);
-      const faster = Math.max(v0, v1);
-      const slower = Math.min(v0, v1);
-      const pieces = even
-        ? Math.ceil(((faster - slower) / faster) * EVEN_RAMP_PIECES)
-        : Math.max(
-            1,
-            Math.ceil(Math.min((faster * durationS) / stepMm, (faster - slower) / (SPEED_GRAIN * slower))),
-          );
-      const dtS = durationS / pieces;
-      const dv = (v1 - v0) / pieces;
-      let at = fromMm;
-      for (let k = 0; k < pieces; k++) {
-        const middle = v0 + dv * (k + 0.5); // mean speed of the piece, exactly
-        const next = k === pieces - 1 ? fromMm + lengthMm : at + middle * dtS;
-        const watts = feed > 0 ? law.watts(s, middle / feed) : fullW;
-        piece(at, next, watts * dtS, dtS);
-        at = next;
-      }
-    },
-  };
+function handCruise(at: Stretch, fromMm: number, lengthMm: number, speed: number, law: PowerLaw, visitor: BeamVisitor): void {
+  const watts = at.feed > 0 ? law.watts(at.s, speed / at.feed) : at.fullW;
+  const pieces = Math.max(1, Math.ceil((lengthMm * Math.abs(at.uz)) / SLOPE_GRAIN_MM));
+  const pieceMm = lengthMm / pieces;
+  for (let k = 0; k < pieces; k++) handPiece(at, fromMm + k * pieceMm, fromMm + (k + 1) * pieceMm, watts, pieceMm / speed, visitor);
 }
 
-/**
- * Power that follows its command as a first-order lag with time constant τ: over a stretch of constant
- * command c from power p, p(t) = c + (p − c)·e^(−t/τ), whose integral is handed out piece by piece. The tail
- * after the beam is told to stop lands wherever the head is by then, on rapids too.
- */
-function walkLagging(
-  motion: Motion,
-  machine: Machine,
+/** A ramp from speed v0 to v1 over `lengthMm`, cut into pieces of equal duration. */
+function handRamp(
+  at: Stretch,
+  fromMm: number,
+  lengthMm: number,
+  v0: number,
+  v1: number,
   law: PowerLaw,
   stepMm: number,
   visitor: BeamVisitor,
 ): void {
-  const { moves } = motion.program;
-  const { rests } = motion;
-  const tauS = machine.laser.rise_time_ms / 1000;
-  const settled = machine.laser.optical_power_w * 1e-9;
-  let power = 0;
-
-  /** Energy emitted over dt at command c; moves `power` on. */
-  const emit = (command: number, dtS: number): number => {
-    const decay = Math.exp(-dtS / tauS);
-    const energyJ = command * dtS + (power - command) * tauS * (1 - decay);
-    power = command + (power - command) * decay;
-    return energyJ;
-  };
-
-  let rest = 0;
-  let x = 0,
-    y = 0,
-    z = 0;
-  for (let i = 0; i <= moves.count; i++) {
-    for (; rest < rests.count && rests.beforeMove[rest] === i; rest++) {
-      const lit = rests.powerMode[rest] === POWER_CONSTANT && fires(rests.rapid[rest]!, machine);
-      const command = lit ? law.watts(rests.s[rest]!, 1) : 0;
-      const durationS = rests.durationS[rest]!;
-      if (command === 0 && power < settled) continue;
-      visitor.rest(x, y, z, emit(command, durationS), durationS, i - 1);
-    }
-    if (i === moves.count) break;
-    const x1 = moves.xMm[i]!,
-      y1 = moves.yMm[i]!,
-      z1 = moves.zMm[i]!;
-    const s = moves.powerMode[i] !== POWER_OFF && fires(moves.rapid[i]!, machine) ? moves.s[i]! : 0;
-    const proportional = moves.powerMode[i] === POWER_PROPORTIONAL && moves.feedMmPerS[i]! > 0;
-    const length = motion.lengthMm[i]!;
-    const ux = (x1 - x) / length,
-      uy = (y1 - y) / length,
-      uz = (z1 - z) / length;
-
-    /** One phase of the move at constant acceleration, from speed v0 to v1. */
-    const phase = (fromMm: number, v0: number, v1: number, lengthMm: number): void => {
-      if (lengthMm <= 0) return;
-      const durationS = (2 * lengthMm) / (v0 + v1);
-      const commandAt = (speed: number) =>
-        proportional ? law.watts(s, speed / moves.feedMmPerS[i]!) : law.watts(s, 1);
-      if (s <= 0 && power < settled) return;
-      let at = fromMm;
-      let doneS = 0;
-      while (doneS < durationS) {
-        const speed = v0 + ((v1 - v0) * doneS) / durationS;
-        const command = s > 0 ? commandAt(speed) : 0;
-        const steady = v0 === v1 && Math.abs(power - command) < settled;
-        const leftS = durationS - doneS;
-        const stepS = Math.min(tauS / 4, stepMm / Math.max(v0, v1));
-        const dtS = steady || leftS < stepS * 1.001 ? leftS : stepS;
-        const middle = v0 + ((v1 - v0) * (doneS + dtS / 2)) / durationS;
-        const next = dtS === leftS ? fromMm + lengthMm : at + middle * dtS;
-        const energyJ = emit(s > 0 ? commandAt(middle) : 0, dtS);
-        if (energyJ > 0) {
-          visitor.stroke(
-            x + ux * at,
-            y + uy * at,
-            x + ux * next,
-            y + uy * next,
-            z + (uz * (at + next)) / 2,
-            energyJ,
-            dtS,
-            i,
-          );
-        }
-        at = next;
-        doneS = dtS === leftS ? durationS : doneS + dtS;
-      }
-    };
-
-    const accel = motion.accelMmPerS2[i]!;
-    const entry = motion.entryMmPerS[i]!;
-    const exit = motion.entryMmPerS[i + 1]!;
-    const peak = motion.peakMmPerS[i]!;
-    const upMm = rampUpMm(accel, entry, peak);
-    const downMm = rampUpMm(accel, exit, peak);
-    phase(0, entry, peak, upMm);
-    phase(upMm, peak, peak, length - upMm - downMm);
-    phase(length - downMm, peak, exit, downMm);
-    x = x1;
-    y = y1;
-    z = z1;
+  const durationS = (2 * lengthMm) / (v0 + v1);
+  const faster = Math.max(v0, v1);
+  const change = Math.abs(v1 - v0);
+  const wanted = at.even
+    ? (change / faster) * EVEN_RAMP_PIECES
+    : Math.min((faster * durationS) / stepMm, change / (SPEED_GRAIN * Math.min(v0, v1)));
+  const pieces = Math.max(1, Math.ceil(Math.max(wanted, (lengthMm * Math.abs(at.uz)) / SLOPE_GRAIN_MM)));
+  const dtS = durationS / pieces;
+  let fromHereMm = fromMm;
+  for (let k = 0; k < pieces; k++) {
+    const middle = v0 + ((v1 - v0) * (k + 0.5)) / pieces; // the piece's mean speed, exactly
+    const toMm = k === pieces - 1 ? fromMm + lengthMm : fromHereMm + middle * dtS;
+    const watts = at.feed > 0 ? law.watts(at.s, middle / at.feed) : at.fullW;
+    handPiece(at, fromHereMm, toMm, watts, dtS, visitor);
+    fromHereMm = toMm;
   }
-  // What is left in the diode when the program ends goes into the last point.
-  if (power >= settled) visitor.rest(x, y, z, power * tauS, tauS, moves.count - 1);
+}
+
+function handPiece(at: Stretch, fromMm: number, toMm: number, watts: number, durationS: number, visitor: BeamVisitor): void {
+  if (watts <= 0) return;
+  visitor.stroke(
+    at.x + at.ux * fromMm,
+    at.y + at.uy * fromMm,
+    at.x + at.ux * toMm,
+    at.y + at.uy * toMm,
+    at.z + (at.uz * (fromMm + toMm)) / 2,
+    watts * durationS,
+    durationS,
+    at.move,
+  );
 }

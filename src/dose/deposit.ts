@@ -55,38 +55,37 @@ export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
       ? makeGaussianBrush(canvas, gaussianAxes(spot, scale))
       : makeUniformBrush(canvas, spot, scale);
 
-  // One brush per focus, made when first needed; heights that blur alike share one.
+  // One brush per focus, made when first needed; heights that blur alike share one. The fields that change
+  // all the time live in one object, as fractions, so that the engine need not allocate to change them.
   const brushes = new Map<number, Brush>();
-  let brush: Brush;
-  let focusZMm = Number.NaN;
-  let meanSpotMm = 0;
+  const now = { brush: undefined as unknown as Brush, zMm: Number.NaN, spotMm: 0.5, energyJ: 0.5 };
+  now.energyJ = 0;
   const focusAt = (zMm: number): void => {
-    if (zMm === focusZMm) return;
-    focusZMm = zMm;
+    now.zMm = zMm;
     const grain = Math.round(Math.log(defocus(spot, zMm)) * FOCUS_GRAINS);
     const scale = Math.exp(grain / FOCUS_GRAINS);
-    meanSpotMm = scale * meanWidthMm(spot);
-    brush = brushes.get(grain) ?? brushFor(scale);
-    brushes.set(grain, brush);
+    now.spotMm = scale * meanWidthMm(spot);
+    now.brush = brushes.get(grain) ?? brushFor(scale);
+    brushes.set(grain, now.brush);
   };
 
-  let energyJ = 0;
   return {
     stroke(x0, y0, x1, y1, z, pieceJ, durationS) {
-      focusAt(z);
-      energyJ += pieceJ;
+      if (z !== now.zMm) focusAt(z);
+      now.energyJ += pieceJ;
       const lengthMm = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));
       // Straight up or down, or so short that the spot hardly leaves its place: dwell is the time itself.
-      if (lengthMm < 1e-12) brush.point(x0, y0, pieceJ, Math.log(durationS));
-      else brush.stroke(x0, y0, x1, y1, pieceJ, Math.log((meanSpotMm * durationS) / lengthMm));
+      if (lengthMm < 1e-12) now.brush.point(x0, y0, pieceJ, Math.log(durationS));
+      else now.brush.stroke(x0, y0, x1, y1, pieceJ, Math.log((now.spotMm * durationS) / lengthMm));
     },
     rest(x, y, z, pieceJ, durationS) {
-      focusAt(z);
-      energyJ += pieceJ;
-      brush.point(x, y, pieceJ, Math.log(durationS));
+      if (z !== now.zMm) focusAt(z);
+      now.energyJ += pieceJ;
+      now.brush.point(x, y, pieceJ, Math.log(durationS));
     },
     finish() {
       for (const each of brushes.values()) each.flush();
+      const { energyJ } = now;
       const missing = energyJ - canvas.depositedJ;
       const { nx, ny, x0Mm, y0Mm, cellMm } = frame;
       return {

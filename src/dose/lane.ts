@@ -7,105 +7,160 @@ import { phi, psi, REACH_SIGMA } from './normal.ts';
  * dimension, and only when the beam changes lanes is the sum spread across it: a row of a thousand grey
  * steps costs a thousand short one-dimensional additions and one pass over its cells.
  *
- * Along the lane, even line energy λ from a to b gives cell e … e+h the mean
- * λ/h·[Ψ(e+h−a) − Ψ(e−a) − Ψ(e+h−b) + Ψ(e−b)], Ψ the integral of the normal distribution function.
+ * Along the lane, even line energy λ from a to b gives the cell e … e+h the energy
+ * λ·[Ψ(e+h−a) − Ψ(e−a)] − λ·[Ψ(e+h−b) − Ψ(e−b)], Ψ the integral of the normal distribution function: each
+ * end is a step of line energy. Where one stroke ends and the next begins, only the difference of the two is
+ * a step (none at all while power stays the same). A step changes the cells within reach of it, and all cells
+ * beyond by a constant, which is kept as one number and added up when the lane is spread.
  */
 export interface Lane {
   /** A stroke along x (`alongX`) at y = `acrossMm`, or along y at x = `acrossMm`. */
-  stroke(
-    alongX: boolean,
-    acrossMm: number,
-    fromMm: number,
-    toMm: number,
-    energyJ: number,
-    lnDwell: number,
-  ): void;
+  stroke(alongX: boolean, acrossMm: number, fromMm: number, toMm: number, energyJ: number, lnDwell: number): void;
   flush(): void;
 }
 
+/** The open lane, as plain fields: nothing is allocated per stroke. */
+interface State {
+  alongX: boolean;
+  /** Where the lane lies; NaN: no lane is open. */
+  acrossMm: number;
+  /** Cells that have been added to: touchedFrom … touchedTo − 1; `beyond` reaches up to touchedTo. */
+  touchedFrom: number;
+  touchedTo: number;
+  /** The step owed where the last stroke ended: place, and by how much line energy changes there going up. */
+  owedMm: number;
+  owedLine: number;
+  owedLineLnDwell: number;
+}
+
+/** Sums smaller than this part of the lane's largest are rounding, not dose. */
+const ROUNDING = 1e-12;
+
 export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): Lane {
   const { nx, ny, x0Mm, y0Mm, cellMm, dose, doseLnDwell } = canvas;
-  // Line energy per cell length along the open lane, J per cell, and the same times ln dwell.
-  const energy = new Float64Array(Math.max(nx, ny));
-  const energyLnDwell = new Float64Array(Math.max(nx, ny));
-  let alongX = true;
-  let acrossMm = Number.NaN; // no lane open
-  let touchedFrom = 0; // cells touched on the open lane: touchedFrom … touchedTo − 1
-  let touchedTo = 0;
-
-  const open = (isAlongX: boolean, across: number): void => {
-    flush();
-    alongX = isAlongX;
-    acrossMm = across;
-    touchedFrom = isAlongX ? nx : ny;
-    touchedTo = 0;
+  const size = Math.max(nx, ny) + 1;
+  // Energy per cell along the open lane, J; and by how much every cell from k on changes.
+  const energy = new Float64Array(size);
+  const energyLnDwell = new Float64Array(size);
+  const beyond = new Float64Array(size);
+  const beyondLnDwell = new Float64Array(size);
+  // Fractions to start with, so that the engine keeps these fields as doubles.
+  const state: State = {
+    alongX: true,
+    acrossMm: Number.NaN,
+    touchedFrom: 0,
+    touchedTo: 0,
+    owedMm: 0.5,
+    owedLine: 0.5,
+    owedLineLnDwell: 0.5,
   };
 
-  const stroke = (
-    isAlongX: boolean,
-    across: number,
-    fromMm: number,
-    toMm: number,
-    energyJ: number,
-    lnDwell: number,
-  ): void => {
-    if (across !== acrossMm || isAlongX !== alongX) open(isAlongX, across);
-    const cells = alongX ? nx : ny;
-    const originMm = alongX ? x0Mm : y0Mm;
-    const sigma = alongX ? sigmaXMm : sigmaYMm;
-    // Positions in σ from the grid's edge.
-    const a = (Math.min(fromMm, toMm) - originMm) / sigma;
-    const b = (Math.max(fromMm, toMm) - originMm) / sigma;
-    const step = cellMm / sigma;
-    const k0 = Math.max(0, Math.floor((a - REACH_SIGMA) / step));
-    const k1 = Math.min(cells - 1, Math.floor((b + REACH_SIGMA) / step));
-    if (k0 > k1) return;
-    if (k0 < touchedFrom) touchedFrom = k0;
-    if (k1 >= touchedTo) touchedTo = k1 + 1;
-
-    const perSigma = energyJ / (b - a); // energy per σ of path
-    let below = psi(k0 * step - a) - psi(k0 * step - b);
-    for (let k = k0; k <= k1; k++) {
-      const edge = (k + 1) * step;
-      const above = psi(edge - a) - psi(edge - b);
-      const add = perSigma * (above - below);
+  /** Line energy changes by `line` J/mm (and its product with ln dwell) from `atMm` upwards. */
+  const step = (atMm: number, line: number, lineLnDwell: number): void => {
+    if (line === 0 && lineLnDwell === 0) return;
+    const cells = state.alongX ? nx : ny;
+    const sigma = state.alongX ? sigmaXMm : sigmaYMm;
+    const at = (atMm - (state.alongX ? x0Mm : y0Mm)) / sigma; // in σ from the grid's edge
+    const cell = cellMm / sigma;
+    const from = Math.max(0, Math.floor((at - REACH_SIGMA) / cell));
+    const to = Math.max(0, Math.min(cells, Math.floor((at + REACH_SIGMA) / cell) + 1));
+    if (from >= cells) {
+      state.touchedTo = cells; // the lane goes on to the grid's far edge
+      return;
+    }
+    let below = psi(from * cell - at);
+    for (let k = from; k < to; k++) {
+      const above = psi((k + 1) * cell - at);
+      const part = sigma * (above - below);
+      energy[k] = energy[k]! + line * part;
+      energyLnDwell[k] = energyLnDwell[k]! + lineLnDwell * part;
       below = above;
-      energy[k] = energy[k]! + add;
-      energyLnDwell[k] = energyLnDwell[k]! + add * lnDwell;
+    }
+    beyond[to] = beyond[to]! + line * cellMm;
+    beyondLnDwell[to] = beyondLnDwell[to]! + lineLnDwell * cellMm;
+    if (from < state.touchedFrom) state.touchedFrom = from;
+    if (to > state.touchedTo) state.touchedTo = to;
+  };
+
+  const stroke = (alongX: boolean, acrossMm: number, fromMm: number, toMm: number, energyJ: number, lnDwell: number): void => {
+    if (acrossMm !== state.acrossMm || alongX !== state.alongX) {
+      flush();
+      state.alongX = alongX;
+      state.acrossMm = acrossMm;
+      state.touchedFrom = size;
+      state.touchedTo = 0;
+      state.owedLine = 0;
+      state.owedLineLnDwell = 0;
+    }
+    const rising = energyJ / (toMm - fromMm); // its sign is the direction of travel
+    const risingLnDwell = rising * lnDwell;
+    if (fromMm === state.owedMm) {
+      step(fromMm, rising + state.owedLine, risingLnDwell + state.owedLineLnDwell);
+    } else {
+      step(state.owedMm, state.owedLine, state.owedLineLnDwell);
+      step(fromMm, rising, risingLnDwell);
+    }
+    state.owedMm = toMm;
+    state.owedLine = -rising;
+    state.owedLineLnDwell = -risingLnDwell;
+  };
+
+  /** Turns the steps of the open lane into energy per cell. */
+  const addUp = (from: number, to: number): void => {
+    let steady = 0;
+    let steadyLnDwell = 0;
+    let most = 0;
+    for (let k = from; k < to; k++) {
+      steady += beyond[k]!;
+      steadyLnDwell += beyondLnDwell[k]!;
+      energy[k] = energy[k]! + steady;
+      energyLnDwell[k] = energyLnDwell[k]! + steadyLnDwell;
+      if (energy[k]! > most) most = energy[k]!;
+    }
+    for (let k = from; k < to; k++) {
+      if (energy[k]! > most * ROUNDING) continue;
+      energy[k] = 0;
+      energyLnDwell[k] = 0;
     }
   };
 
-  /** Spreads the open lane across its width onto the grid, and leaves it empty. */
+  /** Spreads the open lane across its width onto the grid, and closes it. */
   const flush = (): void => {
-    if (touchedFrom < touchedTo) {
-      const cells = alongX ? ny : nx;
-      const sigma = alongX ? sigmaYMm : sigmaXMm;
-      const centre = (acrossMm - (alongX ? y0Mm : x0Mm)) / sigma;
-      const step = cellMm / sigma;
-      const m0 = Math.max(0, Math.floor((centre - REACH_SIGMA) / step));
-      const m1 = Math.min(cells - 1, Math.floor((centre + REACH_SIGMA) / step));
-      const stride = alongX ? 1 : nx;
-      const firstEdge = phi(m0 * step - centre);
-      let below = firstEdge;
-      for (let m = m0; m <= m1; m++) {
-        const above = phi((m + 1) * step - centre);
-        const scale = (above - below) / (cellMm * cellMm);
-        below = above;
-        let at = alongX ? m * nx + touchedFrom : touchedFrom * nx + m;
-        for (let k = touchedFrom; k < touchedTo; k++, at += stride) {
-          dose[at] = dose[at]! + scale * energy[k]!;
-          doseLnDwell[at] = doseLnDwell[at]! + scale * energyLnDwell[k]!;
-        }
+    if (Number.isNaN(state.acrossMm)) return;
+    step(state.owedMm, state.owedLine, state.owedLineLnDwell);
+    const { alongX, acrossMm, touchedFrom } = state;
+    const touchedTo = Math.min(state.touchedTo, alongX ? nx : ny);
+    state.acrossMm = Number.NaN;
+    if (touchedFrom >= size) return;
+    addUp(touchedFrom, touchedTo);
+
+    const cells = alongX ? ny : nx;
+    const sigma = alongX ? sigmaYMm : sigmaXMm;
+    const centre = (acrossMm - (alongX ? y0Mm : x0Mm)) / sigma;
+    const cell = cellMm / sigma;
+    const m0 = Math.max(0, Math.floor((centre - REACH_SIGMA) / cell));
+    const m1 = Math.min(cells - 1, Math.floor((centre + REACH_SIGMA) / cell));
+    const stride = alongX ? 1 : nx;
+    const firstEdge = phi(m0 * cell - centre);
+    let below = firstEdge;
+    for (let m = m0; m <= m1; m++) {
+      const above = phi((m + 1) * cell - centre);
+      const scale = (above - below) / (cellMm * cellMm);
+      below = above;
+      let at = alongX ? m * nx + touchedFrom : touchedFrom * nx + m;
+      for (let k = touchedFrom; k < touchedTo; k++, at += stride) {
+        dose[at] = dose[at]! + scale * energy[k]!;
+        doseLnDwell[at] = doseLnDwell[at]! + scale * energyLnDwell[k]!;
       }
-      let sum = 0;
-      for (let k = touchedFrom; k < touchedTo; k++) sum += energy[k]!;
-      if (m0 <= m1) canvas.depositedJ += sum * (below - firstEdge);
-      energy.fill(0, touchedFrom, touchedTo);
-      energyLnDwell.fill(0, touchedFrom, touchedTo);
     }
-    touchedFrom = 0;
-    touchedTo = 0;
-    acrossMm = Number.NaN;
+    let sum = 0;
+    for (let k = touchedFrom; k < touchedTo; k++) sum += energy[k]!;
+    if (m0 <= m1) canvas.depositedJ += sum * (below - firstEdge);
+
+    energy.fill(0, touchedFrom, touchedTo);
+    energyLnDwell.fill(0, touchedFrom, touchedTo);
+    beyond.fill(0, touchedFrom, touchedTo + 1);
+    beyondLnDwell.fill(0, touchedFrom, touchedTo + 1);
   };
 
   return { stroke, flush };

@@ -33,6 +33,8 @@ const laser = z.strictObject({
   threshold_fraction: z.number().min(0).lt(1).default(0),
   /** Time constant of the first-order lag of power behind its command. */
   rise_time_ms: z.number().min(0).max(10_000).default(0),
+  /** How long the beam follows the head late (negative: early), a fixed time on top of the lag. */
+  beam_delay_ms: z.number().min(-1000).max(1000).default(0),
   fires_on_rapids: z.boolean().default(false),
 });
 

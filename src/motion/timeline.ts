@@ -1,5 +1,5 @@
 import type { Motion } from './motion.ts';
-import { rampUpMm } from './trapezoid.ts';
+import { cruiseMm, moveDurationS, rampMm } from './trapezoid.ts';
 
 /** Where the head is at a moment, and how fast. */
 export interface HeadState {
@@ -35,14 +35,14 @@ export function headAt(motion: Motion, tS: number): HeadState {
 }
 
 /** How long move i takes, s (without the rests after it). */
-export function moveTimeS(motion: Motion, i: number): number {
-  const a = motion.accelMmPerS2[i]!;
-  const entry = motion.entryMmPerS[i]!;
-  const exit = motion.entryMmPerS[i + 1]!;
-  const peak = motion.peakMmPerS[i]!;
-  const cruise = Math.max(0, motion.lengthMm[i]! - rampUpMm(a, entry, peak) - rampUpMm(a, exit, peak));
-  return (2 * peak - entry - exit) / a + cruise / peak;
-}
+export const moveTimeS = (motion: Motion, i: number): number =>
+  moveDurationS(
+    motion.lengthMm[i]!,
+    motion.accelMmPerS2[i]!,
+    motion.entryMmPerS[i]!,
+    motion.peakMmPerS[i]!,
+    motion.entryMmPerS[i + 1]!,
+  );
 
 /** Distance from the move's start and speed, `elapsedS` after it began. */
 export function alongMove(
@@ -57,12 +57,12 @@ export function alongMove(
   const length = motion.lengthMm[i]!;
   const upS = (peak - entry) / a;
   const downS = (peak - exit) / a;
-  const cruiseS = Math.max(0, length - rampUpMm(a, entry, peak) - rampUpMm(a, exit, peak)) / peak;
+  const cruiseS = cruiseMm(length, rampMm(a, entry, peak), rampMm(a, exit, peak)) / peak;
   if (elapsedS < upS) {
     return { distanceMm: (entry + (a * elapsedS) / 2) * elapsedS, speedMmPerS: entry + a * elapsedS };
   }
   if (elapsedS < upS + cruiseS) {
-    return { distanceMm: rampUpMm(a, entry, peak) + peak * (elapsedS - upS), speedMmPerS: peak };
+    return { distanceMm: rampMm(a, entry, peak) + peak * (elapsedS - upS), speedMmPerS: peak };
   }
   const leftS = Math.max(0, upS + cruiseS + downS - elapsedS);
   return { distanceMm: length - (exit + (a * leftS) / 2) * leftS, speedMmPerS: exit + a * leftS };

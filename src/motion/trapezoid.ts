@@ -15,9 +15,22 @@ export function peakSpeed(
   return Math.min(nominalMmPerS, free);
 }
 
-/** The lengths of the ramp up, the cruise and the ramp down, mm; they add up to `lengthMm`. */
-export function rampUpMm(accelMmPerS2: number, entryMmPerS: number, peakMmPerS: number): number {
-  return (peakMmPerS * peakMmPerS - entryMmPerS * entryMmPerS) / (2 * accelMmPerS2);
+/** Speeds closer than this part of each other are the same: a ramp between them would be rounding, not motion. */
+const SAME_SPEED = 1e-9;
+
+/** The length of a ramp between an end's speed and the peak, mm; 0 where they are the same speed. */
+export function rampMm(accelMmPerS2: number, endMmPerS: number, peakMmPerS: number): number {
+  if (peakMmPerS - endMmPerS <= SAME_SPEED * peakMmPerS) return 0;
+  return (peakMmPerS * peakMmPerS - endMmPerS * endMmPerS) / (2 * accelMmPerS2);
+}
+
+/** A cruise shorter than this part of its move is rounding: the move goes straight from ramp to ramp. */
+const NO_CRUISE = 1e-9;
+
+/** What is left of a move between its ramps, mm. */
+export function cruiseMm(lengthMm: number, upMm: number, downMm: number): number {
+  const left = lengthMm - upMm - downMm;
+  return left > NO_CRUISE * lengthMm ? left : 0;
 }
 
 /** How long the move takes, s. */
@@ -28,8 +41,10 @@ export function moveDurationS(
   peakMmPerS: number,
   exitMmPerS: number,
 ): number {
-  const ramps =
-    rampUpMm(accelMmPerS2, entryMmPerS, peakMmPerS) + rampUpMm(accelMmPerS2, exitMmPerS, peakMmPerS);
-  const cruiseMm = Math.max(0, lengthMm - ramps);
-  return (2 * peakMmPerS - entryMmPerS - exitMmPerS) / accelMmPerS2 + cruiseMm / peakMmPerS;
+  const cruise = cruiseMm(
+    lengthMm,
+    rampMm(accelMmPerS2, entryMmPerS, peakMmPerS),
+    rampMm(accelMmPerS2, exitMmPerS, peakMmPerS),
+  );
+  return (2 * peakMmPerS - entryMmPerS - exitMmPerS) / accelMmPerS2 + cruise / peakMmPerS;
 }

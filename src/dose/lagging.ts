@@ -1,0 +1,104 @@
+import { type PowerLaw, powerLaw } from '../laser/power.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { type PhaseCursor, phasesOf } from '../motion/phases.ts';
+import { msToS } from '../units.ts';
+import type { BeamVisitor } from './beam.ts';
+import { moveCommandW, restCommandW } from './command.ts';
+
+/** Commanded watts at time `tS` of the phase the cursor is on, which must contain it. */
+function commandAt(phase: PhaseCursor, tS: number, motion: Motion, machine: Machine, law: PowerLaw): number {
+  if (!phase.alive || phase.startS === phase.endS) return 0;
+  if (phase.move < 0) return restCommandW(-1 - phase.move, motion, machine, law);
+  const part = Math.min(1, Math.max(0, (tS - phase.startS) / (phase.endS - phase.startS)));
+  return moveCommandW(phase.move, phase.v0 + (phase.v1 - phase.v0) * part, motion, machine, law);
+}
+
+/** Below this part of full power the diode counts as dark, or as settled at its command. */
+const SETTLED = 1e-9;
+
+/**
+ * The walk for power that comes late: the command is that of `beam_delay_ms` ago, and power follows it as a
+ * first-order lag with time constant τ: over a stretch of constant command c from power p,
+ * p(t) = c + (p − c)·e^(−t/τ), whose integral is handed out piece by piece. What comes after the beam is
+ * told to stop lands wherever the head is by then, on rapids too.
+ *
+ * Two cursors go over the same phases, one for where the head is, one `beam_delay_ms` behind (or ahead) for
+ * what the beam is told; a piece never crosses an edge of either.
+ *
+ * @param onPower told the emitted power at the start of every piece, W; for timelines.
+ */
+export function walkLagging(
+  motion: Motion,
+  machine: Machine,
+  stepMm: number,
+  visitor: BeamVisitor,
+  onPower?: (tS: number, powerW: number) => void,
+): void {
+  const law = powerLaw(machine.laser);
+  const tauS = msToS(machine.laser.rise_time_ms);
+  const delayS = msToS(machine.laser.beam_delay_ms);
+  const settledW = machine.laser.optical_power_w * SETTLED;
+  const head = phasesOf(motion);
+  const told = phasesOf(motion);
+  head.next();
+  told.next();
+  while (told.alive && told.endS <= -delayS) told.next(); // a beam that leads has missed nothing it could burn
+
+  let power = 0;
+  let t = 0;
+  while (head.alive || told.alive) {
+    if (head.alive && t >= head.endS) {
+      head.next();
+      continue;
+    }
+    if (told.alive && t >= told.endS + delayS) {
+      told.next();
+      continue;
+    }
+    const waiting = !told.alive || t < told.startS + delayS;
+    const edgeS = Math.min(
+      head.alive ? head.endS : Infinity,
+      told.alive ? (waiting ? told.startS : told.endS) + delayS : Infinity,
+    );
+    const from = Math.max(0, t - head.startS);
+    const slope = head.alive && head.endS > head.startS ? (head.v1 - head.v0) / (head.endS - head.startS) : 0;
+    const speed = head.alive ? head.v0 + slope * from : 0;
+
+    // How far may one piece go: to the edge if nothing changes, else by small steps of time and way.
+    const fastest = head.alive ? Math.max(head.v0, head.v1) : 0;
+    const command = waiting ? 0 : commandAt(told, t - delayS, motion, machine, law);
+    const commandSteady = waiting || told.v0 === told.v1;
+    const powerSteady = tauS === 0 || Math.abs(power - command) <= settledW;
+    const isDark = commandSteady && powerSteady && command === 0;
+    const moves = fastest > 0;
+    const smooth = isDark || (commandSteady && powerSteady && (head.v0 === head.v1 || !moves)) || (!moves && commandSteady);
+    const stepS = Math.min(moves ? stepMm / fastest : Infinity, tauS > 0 && !powerSteady ? tauS / 4 : Infinity);
+    const endS = smooth || t + stepS * 1.001 >= edgeS ? edgeS : t + stepS;
+    const dtS = endS - t;
+    if (!(dtS > 0)) {
+      t = endS;
+      continue;
+    }
+
+    const middle = waiting ? 0 : commandAt(told, t + dtS / 2 - delayS, motion, machine, law);
+    onPower?.(t, power);
+    const decay = tauS > 0 ? Math.exp(-dtS / tauS) : 0;
+    const energyJ = middle * dtS + (power - middle) * tauS * (1 - decay);
+    power = middle + (power - middle) * decay;
+    if (power < settledW && middle === 0) power = 0;
+    if (energyJ > 0) {
+      const fromMm = from * (head.v0 + (slope * from) / 2);
+      const toMm = fromMm + dtS * (speed + (slope * dtS) / 2);
+      const x = head.x + head.ux * fromMm;
+      const y = head.y + head.uy * fromMm;
+      const z = head.z + (head.uz * (fromMm + toMm)) / 2;
+      if (moves) visitor.stroke(x, y, head.x + head.ux * toMm, head.y + head.uy * toMm, z, energyJ, dtS, head.lastMove);
+      else visitor.rest(x, y, z, energyJ, dtS, head.lastMove);
+    }
+    t = endS;
+  }
+  // What is left in the diode when the program has ended goes into the last point.
+  onPower?.(t, power);
+  if (power > 0) visitor.rest(head.x, head.y, head.z, power * tauS, tauS, head.lastMove);
+}
