@@ -93,6 +93,8 @@ export interface Program {
   readonly stops: Stops;
   readonly operations: readonly Operation[];
   readonly lineCount: number;
+  /** Bytes of each line (index line − 1), its end counted as one; may be longer than `lineCount`. */
+  readonly lineBytes: Uint32Array;
   readonly notSimulated: readonly NotSimulated[];
   readonly understood: readonly Understanding[];
   /** Set when the program ends with the beam commanded on. */

@@ -22,7 +22,7 @@ export type Step =
 const MODES = { off: POWER_OFF, constant: POWER_CONSTANT, proportional: POWER_PROPORTIONAL };
 
 /** Builds a `Program` without any G-code, for tests of what comes after the reader. Feeds in mm/s. */
-export function programOf(steps: readonly Step[]): Program {
+export function programOf(steps: readonly Step[], lineBytes = 20): Program {
   const rows: number[][] = [];
   const stops: number[][] = [];
   let [x, y, z, feed, s, mode, rapid] = [0, 0, 0, 0, 0, POWER_OFF as number, 1];
@@ -63,6 +63,7 @@ export function programOf(steps: readonly Step[]): Program {
     },
     operations: [],
     lineCount: steps.length,
+    lineBytes: new Uint32Array(steps.length).fill(lineBytes),
     notSimulated: [],
     understood: [],
     endsWithBeamOn: null,

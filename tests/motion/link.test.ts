@@ -1,0 +1,99 @@
+import { describe, expect, test } from 'vitest';
+import { lineTimeS } from '../../src/motion/link.ts';
+import { checkMotion, type Motion } from '../../src/motion/motion.ts';
+import { planMotion } from '../../src/motion/plan.ts';
+import { machineWith } from '../support/machines.ts';
+import { programOf, type Step } from '../support/program-of.ts';
+
+const link = (overrides: Partial<{ baud: number; ack_bytes: number; lines_per_second: number | null }> = {}) => ({
+  baud: 115200,
+  ack_bytes: 0,
+  lines_per_second: null,
+  ...overrides,
+});
+
+const collinear = (moves: number, lengthMm: number, feed: number, bytes: number) =>
+  programOf(Array.from({ length: moves }, (_, k): Step => ({ x: (k + 1) * lengthMm, feed, rapid: false })), bytes);
+
+/** Mean speed over the second half, where the start is forgotten. */
+function sustained(motion: Motion): number {
+  const count = motion.program.moves.count;
+  const from = count >> 1;
+  const { xMm } = motion.program.moves;
+  return (xMm[count - 1]! - xMm[from - 1]!) / (motion.startS[count]! - motion.startS[from]!);
+}
+
+describe('bytes on the wire', () => {
+  // 8N1: 115200 baud carry 11520 bytes/s (UART notes); the rest is arithmetic.
+  test.each([
+    [115200, 20, 576],
+    [115200, 26, 443.1],
+    [115200, 12, 960],
+    [9600, 20, 48],
+  ])('%d baud, %d bytes a line: %d lines/s', (baud, bytes, lines) => {
+    expect(1 / lineTimeS(bytes, link({ baud }))).toBeCloseTo(lines, 1);
+  });
+
+  test('the acknowledgement counts, and the parser’s rate caps the link', () => {
+    expect(1 / lineTimeS(20, link({ ack_bytes: 4 }))).toBeCloseTo(480, 6);
+    expect(1 / lineTimeS(20, link({ lines_per_second: 200 }))).toBeCloseTo(200, 9);
+    expect(lineTimeS(1, link())).toBe(0);
+  });
+});
+
+describe('sustained speed of equal collinear moves tends to the smallest of three closed forms', () => {
+  // Feed; √(2a(N−1)L) … √(2a(N−½)L); L × lines per second.
+  test.each([
+    // moves, L, a, N, feed, bytes, expected range
+    ['link', 0.1, 5000, 16, 200, 20, 57.6, 57.6],
+    ['link at 9600 baud', 0.1, 500, 16, 200, 20, 57.6 / 12, 57.6 / 12],
+    ['link, finer steps', 0.05, 5000, 16, 200, 20, 28.8, 28.8],
+    ['buffer', 0.1, 500, 16, 200, 12, 38.7298, 39.37],
+    ['feed', 0.5, 5000, 16, 30, 20, 30, 30],
+  ])('%s: L = %d mm, a = %d, N = %d, feed %d mm/s, %d bytes', (name, length, accel, known, feed, bytes, low, high) => {
+    const machine = machineWith({
+      lookahead_moves: known,
+      acceleration_mm_s2: [accel, accel, accel],
+      link: link(name.includes('9600') ? { baud: 9600 } : {}),
+    });
+    const motion = planMotion(collinear(6000, length, feed, bytes), machine);
+    expect(checkMotion(motion)).toEqual([]);
+    expect(sustained(motion)).toBeGreaterThan(low * 0.99);
+    expect(sustained(motion)).toBeLessThan(high * 1.01);
+  });
+
+  test('a parser of 200 lines/s holds 0.3 mm steps to 60 mm/s', () => {
+    const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], lookahead_moves: 16, link: link({ lines_per_second: 200 }) });
+    expect(sustained(planMotion(collinear(4000, 0.3, 83.3, 24), machine))).toBeCloseTo(60, 0);
+  });
+});
+
+describe('waiting for the link', () => {
+  const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], lookahead_moves: 16, link: link({ baud: 1200 }) });
+
+  test('is done at rest, with the beam as it was, and adds up with the moves to the whole time', () => {
+    const steps = Array.from({ length: 50 }, (_, k): Step => ({ x: (k + 1) * 0.1, feed: 100, s: 300, power: 'constant', rapid: false }));
+    const motion = planMotion(programOf(steps), machine);
+    const { rests } = motion;
+    expect(rests.count).toBeGreaterThan(40);
+    let waitedS = 0;
+    for (let k = 0; k < rests.count; k++) {
+      expect(rests.starved[k]).toBe(1);
+      expect(motion.entryMmPerS[rests.beforeMove[k]!]).toBe(0);
+      if (rests.beforeMove[k]! > 0) expect([rests.s[k], rests.powerMode[k], rests.rapid[k]]).toEqual([300, 1, 0]);
+      waitedS += rests.durationS[k]!;
+    }
+    expect(waitedS).toBeLessThan(motion.durationS);
+    expect(motion.durationS).toBeCloseTo((50 * 20 * 10) / 1200, 1);
+  });
+
+  test('never makes a job faster than without a link, and a fast link changes nothing but the first wait', () => {
+    const steps = Array.from({ length: 400 }, (_, k): Step => ({ x: ((k + 1) * 7.3) % 20, y: (k * 3.1) % 20, feed: 60, rapid: false }));
+    const free = planMotion(programOf(steps), machineWith({ lookahead_moves: 8 }));
+    const slow = planMotion(programOf(steps), machineWith({ lookahead_moves: 8, link: link({ baud: 300 }) }));
+    const fast = planMotion(programOf(steps), machineWith({ lookahead_moves: 8, link: link({ baud: 1e9 }) }));
+    expect(slow.durationS).toBeGreaterThan(free.durationS);
+    expect(fast.durationS).toBeGreaterThanOrEqual(free.durationS);
+    expect(fast.durationS / free.durationS).toBeLessThan(1.05);
+  });
+});
