@@ -36,6 +36,8 @@ const laser = z.strictObject({
   /** How long the beam follows the head late (negative: early), a fixed time on top of the lag. */
   beam_delay_ms: z.number().min(-1000).max(1000).default(0),
   fires_on_rapids: z.boolean().default(false),
+  /** Which words switch the beam: M3, M4 and M5; M106 and M107; auto: the latter if the job has no M3 or M4. */
+  power_words: z.enum(['auto', 'M3', 'M106']).default('auto'),
 });
 
 const spot = z.strictObject({

@@ -1,0 +1,171 @@
+import { parseLine } from 'gcode-parser';
+import { BenchError } from '../errors.ts';
+import { addWord, type Block, bits, clearBlock, letterIndex } from './block.ts';
+import { verifyChecksum } from './checksum.ts';
+import { blankComments } from './comments.ts';
+import { controllerLine, type LineKind } from './controller-line.ts';
+import { refuseBinary } from './lines.ts';
+import { leaveOut, type Notes, understand } from './notes.ts';
+
+const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)$/;
+/** No length, feed, power or time on a hobby machine needs more than this. */
+const LARGEST_NUMBER = 1e16;
+const MAY_BE_BARE = bits('XYZABCUVWE');
+
+/**
+ * Reads any line. The words come from `gcode-parser`; but that library passes over what it does not
+ * understand (`X0,5` is X0 to it, a letter without a number is nothing), so every character that is neither
+ * comment nor blank is accounted for here: it belongs to a word the library returned, or the line is
+ * refused, or it is noted as not simulated.
+ * @throws {BenchError} naming what was found and what was expected.
+ */
+export function readAnyLine(text: string, block: Block, notes: Notes): LineKind {
+  const { line } = block;
+  clearBlock(block);
+  refuseBinary(text, line);
+  if (isMessage(text)) {
+    leaveOut(notes, line, 'M117', { effect: 'messages to the operator are not shown', severity: 'note' });
+    return 'nothing';
+  }
+
+  let code = blankComments(text, line);
+  let from = firstOf(code);
+  if (from === code.length) return 'nothing';
+  if (code[from] === '/') {
+    understand(
+      notes,
+      line,
+      'block delete',
+      'Lines that begin with “/” are run: the block-delete switch is taken to be off (NISTIR 6556 §2.2.2).',
+    );
+    code = `${code.slice(0, from)} ${code.slice(from + 1)}`;
+    from = firstOf(code);
+    if (from === code.length) return 'nothing';
+  }
+  if (code[from] === '%' && code.slice(from + 1).trim() === '') return 'percent';
+
+  const kind = controllerLine(code.slice(from), line, notes);
+  if (kind !== undefined) return kind;
+  readWords(text, code, block, notes);
+  return 'words';
+}
+
+/** Walks over the code and fills the block, word by word. */
+function readWords(text: string, code: string, block: Block, notes: Notes): void {
+  const { line } = block;
+  const parsed = parseLine(code, { lineMode: 'stripped' });
+  let next = 0;
+  let at = firstOf(code);
+  while (at < code.length) {
+    const character = code[at]!;
+    if (character === '*') {
+      verifyChecksum(text.slice(0, at), code.slice(at + 1), (block.has & bits('N')) !== 0, line, notes);
+      break;
+    }
+    if (!/[A-Za-z]/.test(character)) throw unknownCharacter(code, at, line);
+    const letter = character.toUpperCase();
+    const number = numberBehind(code, at);
+    if (number.text === '') {
+      block.bare |= bits(letter);
+    } else {
+      if (letter === 'E' && at > 0 && /[\d.]/.test(code[at - 1]!)) {
+        throw new BenchError(
+          `found a number with an exponent (“…${code.slice(at - 1, number.end)}”); expected plain digits, as in 0.001`,
+          block,
+        );
+      }
+      if (!NUMBER.test(number.text)) {
+        throw new BenchError(
+          `found ${letter}${shorten(number.text)}; expected one number with at most one sign and one point`,
+          block,
+        );
+      }
+      if (number.blankInside) {
+        understand(
+          notes,
+          line,
+          'blank inside a number',
+          `${letter}${code.slice(at + 1, number.end).trim()} was read as ${letter}${number.text}: blanks count for nothing, even inside numbers (NISTIR 6556 §3.3).`,
+        );
+      }
+      // The library sets the first N word apart.
+      const first = letter === 'N' && !(block.has & bits('N'));
+      const [name, value] = first ? ['N', parsed.ln] : (parsed.words[next++] ?? []);
+      // Two readers of one line that disagree: refuse rather than trust either.
+      if (name !== letter || value !== Number(number.text)) {
+        throw new BenchError(
+          `found ${letter}${shorten(number.text)}, which could not be read for certain`,
+          block,
+        );
+      }
+      addChecked(block, letter, Number(value), number.text);
+    }
+    at = firstOf(code, number.end);
+  }
+  refuseBare(block);
+}
+
+function addChecked(block: Block, letter: string, value: number, written: string): void {
+  if (Math.abs(value) >= LARGEST_NUMBER) {
+    throw new BenchError(
+      `found ${letter}${shorten(written)}; expected a number of a size that fits a machine`,
+      block,
+    );
+  }
+  if (letter === 'N' && written.startsWith('-')) {
+    throw new BenchError(`found the line number ${written}; expected one without a minus`, block);
+  }
+  // Adding 0 turns −0 into 0.
+  addWord(block, letterIndex(letter), value + 0);
+}
+
+/** Sign, digits and points behind the letter at `at`, blanks taken out. `end` is the place behind them. */
+function numberBehind(code: string, at: number): { text: string; end: number; blankInside: boolean } {
+  let text = '';
+  let end = at + 1;
+  let blankInside = false;
+  for (let i = at + 1; i < code.length; i++) {
+    const character = code[i]!;
+    if (character === ' ' || character === '\t') continue;
+    if (!/[\d+\-.]/.test(character)) break;
+    if (text !== '' && i > end) blankInside = true;
+    text += character;
+    end = i + 1;
+  }
+  return { text, end, blankInside };
+}
+
+/** Letters without a number: only axis letters behind G28 or G30 may stand so. */
+function refuseBare(block: Block): void {
+  if (block.bare === 0) return;
+  const homes = block.g
+    .subarray(0, block.gCount)
+    .some((code) => Math.trunc(code) === 28 || Math.trunc(code) === 30);
+  const other = homes ? block.bare & ~MAY_BE_BARE : block.bare;
+  if (other === 0) return;
+  const letter = String.fromCharCode(65 + 31 - Math.clz32(other));
+  throw new BenchError(`found ${letter} without a number; expected one, as in ${letter}10`, block);
+}
+
+function unknownCharacter(code: string, at: number, line: number): BenchError {
+  const character = String.fromCodePoint(code.codePointAt(at)!);
+  if (character === ',') {
+    return new BenchError('found a comma; expected a point as the decimal sign, as in X0.5', { line });
+  }
+  if (character === ')') {
+    return new BenchError('found “)” without a “(” before it; expected a comment in “( )”', { line });
+  }
+  const point = character.codePointAt(0)!.toString(16).toUpperCase().padStart(4, '0');
+  return new BenchError(`found “${character}” (U+${point}); expected G-code words such as X10`, { line });
+}
+
+/** Message words are followed by free text, which is not to be read as G-code. */
+const isMessage = (text: string): boolean => /^[ \t]*(N[ \t]*\d+[ \t]*)?M11[78](?![\d.])/i.test(text);
+
+const shorten = (text: string): string => (text.length > 24 ? `${text.slice(0, 24)}…` : text);
+
+function firstOf(code: string, from = 0): number {
+  let at = from;
+  while (at < code.length && (code[at] === ' ' || code[at] === '\t')) at++;
+  return at;
+}

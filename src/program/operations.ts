@@ -1,0 +1,61 @@
+import { countPasses } from './passes.ts';
+import { type Moves, type Operation, POWER_PROPORTIONAL } from './program.ts';
+import { findRows } from './rows.ts';
+import { burns, findRuns } from './runs.ts';
+
+/**
+ * Groups moves into operations and writes each move's number into `moves.operation` (which the caller, its
+ * maker, hands over for that). A new operation begins where feed, power mode or kind changes from one burning
+ * move to the next; S alone does not. Travel between two burning moves of an operation belongs to it; travel
+ * between operations, before the first and after the last keeps 0.
+ */
+export function groupOperations(moves: Moves): Operation[] {
+  const runs = findRuns(moves);
+  const isRow = findRows(runs);
+  const operations: Operation[] = [];
+  for (let from = 0; from < runs.count; ) {
+    let to = from;
+    while (
+      to + 1 < runs.count &&
+      runs.stretch[to + 1] === runs.stretch[from] &&
+      isRow[to + 1] === isRow[from]
+    ) {
+      to++;
+    }
+    const n = operations.length + 1;
+    const firstMove = runs.first[from]!;
+    const lastMove = runs.last[to]!;
+    moves.operation.fill(n, firstMove, lastMove + 1);
+    operations.push(describe(moves, n, isRow[from] ? 'rows' : 'outline', firstMove, lastMove));
+    from = to + 1;
+  }
+  return operations;
+}
+
+function describe(
+  moves: Moves,
+  n: number,
+  kind: Operation['kind'],
+  firstMove: number,
+  lastMove: number,
+): Operation {
+  let sMin = Infinity;
+  let sMax = 0;
+  for (let k = firstMove; k <= lastMove; k++) {
+    if (!burns(moves, k)) continue;
+    sMin = Math.min(sMin, moves.s[k]!);
+    sMax = Math.max(sMax, moves.s[k]!);
+  }
+  return {
+    n,
+    kind,
+    powerMode: moves.powerMode[firstMove] === POWER_PROPORTIONAL ? 'proportional' : 'constant',
+    feedMmPerS: moves.feedMmPerS[firstMove]!,
+    sMin,
+    sMax,
+    firstMove,
+    lastMove,
+    lines: [moves.line[firstMove]!, moves.line[lastMove]!],
+    passes: countPasses(moves, firstMove, lastMove),
+  };
+}

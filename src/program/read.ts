@@ -1,0 +1,135 @@
+import { BenchError } from '../errors.ts';
+import { readAnyLine } from './any-line.ts';
+import { createBlock } from './block.ts';
+import { mayMove } from './controller-line.ts';
+import { execute, homingCommand } from './interpret.ts';
+import { createLineBytes, noteLine } from './line-bytes.ts';
+import { eachLine, type TextSource } from './lines.ts';
+import { finishMoves, finishStops } from './moves.ts';
+import { leaveOut, understand } from './notes.ts';
+import { groupOperations } from './operations.ts';
+import { readPlainLine } from './plain-line.ts';
+import { type PowerWords, tellPower } from './power.ts';
+import { POWER_OFF, type Program } from './program.ts';
+import { createState, type State } from './state.ts';
+
+export type { TextSource } from './lines.ts';
+export type { PowerWords } from './power.ts';
+
+/** What the reader must know of the machine. */
+export interface ReadOptions {
+  /** No chord of a flattened arc is farther from the arc than this. */
+  readonly arcToleranceMm: number;
+  /** What the P of G4 counts. */
+  readonly dwellUnit: 's' | 'ms';
+  /** Which words switch the beam; `auto` unless given. */
+  readonly powerWords?: PowerWords;
+}
+
+/**
+ * Reads a job: G-code by RS-274/NGC (NISTIR 6556) with the common practice of hobby controllers where that
+ * standard is silent. Positions come out in machine coordinates; the head starts at (0, 0, 0) with the beam
+ * off, in G0, G17, G21, G90, G94.
+ * @param source the text, whole or in pieces cut anywhere; pieces are read one after another and let go
+ * @returns moves, stops, operations, and what was left out or doubtful. The arrays are the caller's.
+ * @throws {BenchError} with its line, where a forecast would mean nothing.
+ */
+export function readProgram(source: TextSource, options: ReadOptions): Program {
+  const { arcToleranceMm, dwellUnit, powerWords = 'auto' } = options;
+  if (!(arcToleranceMm > 0)) throw new RangeError(`invalid arcToleranceMm: ${arcToleranceMm}; expected > 0`);
+  const state = createState(arcToleranceMm, dwellUnit, powerWords);
+  const block = createBlock();
+  const lines = createLineBytes();
+
+  const lineCount = eachLine(source, (text, start, end, line) => {
+    noteLine(lines, line, end - start);
+    if (state.endedAt > 0) {
+      passOver(state, text.slice(start, end), line);
+      return;
+    }
+    block.line = line;
+    if (readPlainLine(text, start, end, block)) {
+      execute(state, block);
+      return;
+    }
+    switch (readAnyLine(text.slice(start, end), block, state.notes)) {
+      case 'words':
+        execute(state, block);
+        break;
+      case 'percent':
+        percentLine(state, line);
+        break;
+      case 'homing':
+        homingCommand(state, line);
+        break;
+    }
+  });
+
+  return finish(state, lineCount, lines.bytes);
+}
+
+/** `%` frames a program: what follows the second is not read (NISTIR 6556 §3.1). */
+function percentLine(state: State, line: number): void {
+  state.percents++;
+  if (state.percents === 1 && !state.begun) return;
+  if (state.percents === 1) {
+    understand(
+      state.notes,
+      line,
+      'late %',
+      'A “%” stands in the middle, with none at the beginning; it was passed over.',
+    );
+    return;
+  }
+  state.endedAt = line;
+  state.endedBy = '%';
+}
+
+/** A line behind the end of the program. */
+function passOver(state: State, text: string, line: number): void {
+  const words = text.replace(/\([^)]*\)|;.*$/g, '').trim();
+  if (words === '' || words === '%') return;
+  const moves = mayMove(words);
+  leaveOut(state.notes, line, `after ${state.endedBy}`, {
+    effect: moves
+      ? `the program ends at line ${state.endedAt}; what follows is not run, and some of it would move the head`
+      : `the program ends at line ${state.endedAt}; what follows is not run`,
+    severity: moves ? 'warning' : 'note',
+  });
+}
+
+function finish(state: State, lineCount: number, lineBytes: Uint32Array): Program {
+  const { notes, power } = state;
+  if (state.percents === 1 && state.endedAt === 0 && state.begun && !notes.understood.has('late %')) {
+    understand(
+      notes,
+      lineCount,
+      'open %',
+      'The file begins with “%” but ends without one, nor with M2 or M30: it may be cut short.',
+    );
+  }
+  tellPower(power, notes);
+  if (state.moves.count === 0) throw noMoves(state, lineCount);
+
+  const moves = finishMoves(state.moves);
+  return {
+    moves,
+    stops: finishStops(state.stops),
+    operations: groupOperations(moves),
+    lineCount,
+    lineBytes,
+    notSimulated: Array.from(notes.leftOut.values()),
+    understood: Array.from(notes.understood.values()),
+    endsWithBeamOn:
+      power.mode !== POWER_OFF && power.level > 0 ? { line: power.onLine, s: power.level } : null,
+  };
+}
+
+function noMoves(state: State, lineCount: number): BenchError {
+  if (lineCount === 0) return new BenchError('found an empty file; expected G-code');
+  const grave = Array.from(state.notes.leftOut.values()).find(({ severity }) => severity === 'stop');
+  const hint = grave ? ` (${grave.word} on line ${grave.lines[0]} is not simulated: ${grave.effect})` : '';
+  return new BenchError(
+    `found no moves${hint}; expected at least one line that moves the head, as G1 X10 F600`,
+  );
+}

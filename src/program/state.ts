@@ -1,0 +1,73 @@
+import { PLANE_XY, RAPID } from './codes.ts';
+import { createMoves, createStops, type MoveBuilder, type StopBuilder } from './moves.ts';
+import { createNotes, type Notes } from './notes.ts';
+import { createPower, type Power, type PowerWords } from './power.ts';
+
+/**
+ * Everything that is in force between two blocks, and what has been made so far. One `State` is changed in
+ * place, block by block; positions are machine coordinates in mm, axes in the order X, Y, Z.
+ */
+export interface State {
+  readonly arcToleranceMm: number;
+  readonly dwellUnit: 's' | 'ms';
+
+  readonly moves: MoveBuilder;
+  readonly stops: StopBuilder;
+  readonly notes: Notes;
+
+  /** Where the head is, and where the block being read sends it. */
+  readonly at: Float64Array;
+  readonly target: Float64Array;
+  /** G92: what is added to a program coordinate to make a machine coordinate. */
+  readonly shift: Float64Array;
+  /** The shift that G92.2 suspended and G92.3 brings back. */
+  readonly keptShift: Float64Array;
+  /** Where G28 and G30 go. */
+  readonly home: Float64Array;
+  readonly secondHome: Float64Array;
+
+  /** G0, G1, G2, G3, G80, or a word of their group that is not simulated: ten times its number. */
+  motion: number;
+  /** Whether the file has said so itself. */
+  motionGiven: boolean;
+  plane: number;
+  absolute: boolean;
+  arcAbsolute: boolean;
+  mmPerUnit: number;
+  /** 0 until given. */
+  feedMmPerS: number;
+  readonly power: Power;
+
+  /** How many `%` lines have been met, and the line that ended the program. */
+  percents: number;
+  endedAt: number;
+  endedBy: string;
+  /** Whether any block has been carried out. */
+  begun: boolean;
+}
+
+export const createState = (arcToleranceMm: number, dwellUnit: 's' | 'ms', words: PowerWords): State => ({
+  arcToleranceMm,
+  dwellUnit,
+  moves: createMoves(),
+  stops: createStops(),
+  notes: createNotes(),
+  at: new Float64Array(3),
+  target: new Float64Array(3),
+  shift: new Float64Array(3),
+  keptShift: new Float64Array(3),
+  home: new Float64Array(3),
+  secondHome: new Float64Array(3),
+  motion: RAPID,
+  motionGiven: false,
+  plane: PLANE_XY,
+  absolute: true,
+  arcAbsolute: false,
+  mmPerUnit: 1,
+  feedMmPerS: 0,
+  power: createPower(words),
+  percents: 0,
+  endedAt: 0,
+  endedBy: '',
+  begun: false,
+});
