@@ -1,0 +1,48 @@
+/**
+ * What the wood must know of the beam. The spot has the fields of a machine profile's `spot`, so a profile's
+ * spot fits as it is.
+ */
+export interface BeamOnWood {
+  readonly spot: {
+    readonly shape: 'gaussian' | 'uniform-ellipse' | 'uniform-rectangle';
+    /** In focus, along the spot's own axes, mm. */
+    readonly width_mm: readonly [number, number];
+    readonly focus_z_mm: number;
+    readonly rayleigh_mm: number | null;
+  };
+  readonly wavelengthNm: number;
+  /**
+   * Height z of the head while it burns, mm; default 0. Below `focus_z_mm` the focus lies inside the wood,
+   * by the difference.
+   */
+  readonly headZMm?: number;
+}
+
+/**
+ * Half-angle of the cone of light, rad, that stands in when a profile gives no Rayleigh length: a lens some
+ * twelve times as far from the work as the beam on it is wide. A value from memory, and a guess.
+ */
+const CONE_RAD = 0.04;
+
+/** √(width_x · width_y) in focus, mm: the one width where direction does not matter. */
+export const meanFocusWidthMm = ({ spot }: BeamOnWood): number =>
+  Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
+
+/** Depth of the focus below the surface, mm; negative above it. */
+export const focusDepthMm = ({ spot, headZMm = 0 }: BeamOnWood): number => spot.focus_z_mm - headZMm;
+
+/**
+ * The Rayleigh length, mm: the profile's, or where it gives none half the spot's mean width over
+ * {@link CONE_RAD}. A beam that never widens would cut anything.
+ */
+export const rayleighMm = (beam: BeamOnWood): number =>
+  beam.spot.rayleigh_mm ?? meanFocusWidthMm(beam) / 2 / CONE_RAD;
+
+/** Width at `depthMm` below the surface over width in focus: √(1 + ((depth − focus)/z_R)²) (ISO 11146). */
+export function widening(beam: BeamOnWood, depthMm: number): number {
+  const off = (depthMm - focusDepthMm(beam)) / rayleighMm(beam);
+  return Math.sqrt(1 + off * off);
+}
+
+/** Mean width of the spot on the surface, mm. */
+export const surfaceWidthMm = (beam: BeamOnWood): number => meanFocusWidthMm(beam) * widening(beam, 0);

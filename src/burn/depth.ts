@@ -1,0 +1,114 @@
+import { type BeamOnWood, surfaceWidthMm, widening } from './beam.ts';
+import type { Material } from './material.ts';
+import { needAt, needOf } from './need.ts';
+import { CHAR_BEGINS_TONE, plainDoseForTone } from './tone.ts';
+
+/**
+ * Dose to depth. Once the surface has begun to char, every further bit of dose takes away its share of wood;
+ * the deeper the kerf, the less of the light arrives: it has spread, and walls, smoke and plume take some.
+ * All passes add up as if they were one; the reasons stand in MODEL.md.
+ */
+
+/** No forecast goes deeper: the beam leaves no focused spot there. */
+export const MAX_DEPTH_MM = 50;
+const STEPS = 4000;
+
+/** Moisture the profile's removal energy is told for, %. */
+const REMOVAL_MOISTURE_PERCENT = 12;
+/** To warm water from room temperature to the boil and boil it off, J/kg (steam tables; value from memory). */
+const DRYING_J_PER_KG = 2.6e6;
+/** Kerfs as deep as this many spot widths have half their wall loss. */
+const HALF_WALL_LOSS_ASPECT = 5;
+
+/**
+ * How deep a dose beyond the removal threshold reaches: `excessJPerMm2[k]` is what depth k·stepMm takes, by
+ * Simpson's rule. Rising from 0; owned by {@link depthLaw}.
+ */
+export interface DepthLaw {
+  readonly stepMm: number;
+  readonly excessJPerMm2: Float64Array;
+}
+
+/**
+ * Dose per depth on an open floor, J/mm³, at the profile's own moisture: water must be boiled off first, so
+ * wet wood takes more.
+ */
+export function removalJPerMm3(material: Material): number {
+  const moisture = material.moisture_percent.value;
+  const dryKgPerMm3 = (material.density_kg_m3.value / (1 + moisture / 100)) * 1e-9;
+  const drying = (dryKgPerMm3 * DRYING_J_PER_KG * (moisture - REMOVAL_MOISTURE_PERCENT)) / 100;
+  return Math.max(0.1 * material.removal_j_mm3.value, material.removal_j_mm3.value + drying);
+}
+
+/** The law for one material under one beam, sampled to {@link MAX_DEPTH_MM}. */
+export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
+  const removal = removalJPerMm3(material) / widening(beam, 0);
+  const wallLoss = material.wall_loss.value;
+  const halfAtMm = HALF_WALL_LOSS_ASPECT * surfaceWidthMm(beam);
+  const slope = (depthMm: number): number => {
+    const aspect = depthMm / halfAtMm;
+    const walls = 1 + (wallLoss * aspect * aspect) / (1 + aspect * aspect);
+    return removal * walls * widening(beam, depthMm);
+  };
+  const stepMm = MAX_DEPTH_MM / STEPS;
+  const excessJPerMm2 = new Float64Array(STEPS + 1);
+  for (let k = 0; k < STEPS; k++) {
+    const step = slope(k * stepMm) + 4 * slope((k + 0.5) * stepMm) + slope((k + 1) * stepMm);
+    excessJPerMm2[k + 1] = excessJPerMm2[k]! + (step * stepMm) / 6;
+  }
+  return { stepMm, excessJPerMm2 };
+}
+
+/** Depth, mm, of a dose beyond the threshold, J/mm²; 0…{@link MAX_DEPTH_MM}. */
+export function depthOfExcess(law: DepthLaw, excessJPerMm2: number): number {
+  const { stepMm, excessJPerMm2: samples } = law;
+  if (!(excessJPerMm2 > 0)) return 0;
+  if (excessJPerMm2 >= samples[STEPS]!) return MAX_DEPTH_MM;
+  let below = 0;
+  let above = STEPS;
+  while (above - below > 1) {
+    const middle = (below + above) >> 1;
+    if (samples[middle]! <= excessJPerMm2) below = middle;
+    else above = middle;
+  }
+  return stepMm * (below + (excessJPerMm2 - samples[below]!) / (samples[above]! - samples[below]!));
+}
+
+/** The inverse of {@link depthOfExcess}; ∞ beyond {@link MAX_DEPTH_MM}. */
+export function excessForDepth(law: DepthLaw, depthMm: number): number {
+  if (depthMm <= 0) return 0;
+  if (depthMm > MAX_DEPTH_MM) return Infinity;
+  const at = Math.min(STEPS - 1, Math.floor(depthMm / law.stepMm));
+  const from = law.excessJPerMm2[at]!;
+  return from + (law.excessJPerMm2[at + 1]! - from) * (depthMm / law.stepMm - at);
+}
+
+/** The local dose at which removal begins, J/mm²: where carbonisation does. */
+export const removalBeginsJPerMm2 = (material: Material, wavelengthNm: number, dwellS: number): number =>
+  plainDoseForTone(CHAR_BEGINS_TONE, material) * needAt(needOf(material, wavelengthNm), dwellS);
+
+/**
+ * Depth removed, mm, where `passes` passes each leave the local dose `doseJPerMm2` (J/mm²) with the dwell
+ * `dwellS` (s).
+ * @param law from {@link depthLaw}, to ask many times; made here when left out.
+ */
+export function depthOf(
+  doseJPerMm2: number,
+  dwellS: number,
+  material: Material,
+  beam: BeamOnWood,
+  passes = 1,
+  law: DepthLaw = depthLaw(material, beam),
+): number {
+  const begins = removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
+  return depthOfExcess(law, passes * doseJPerMm2 - begins);
+}
+
+/** The inverse: the dose of all passes together that reaches `depthMm`, J/mm². */
+export const doseForDepth = (
+  depthMm: number,
+  dwellS: number,
+  material: Material,
+  beam: BeamOnWood,
+  law: DepthLaw = depthLaw(material, beam),
+): number => removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS) + excessForDepth(law, depthMm);

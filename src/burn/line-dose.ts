@@ -1,0 +1,42 @@
+import type { BeamOnWood } from './beam.ts';
+
+/**
+ * Settings to dose, for the long straight parts of a job. Charcast's dose is always *local*: what falls on
+ * one small place, which on the centre of a line is the peak. The wood literature prints the *band mean*,
+ * P/(v·d): the line energy spread over the spot's width. The peak is 1.6 times that for a Gaussian spot, 1.27
+ * times for a uniform disc; mixing them up is an error of that size.
+ */
+
+export type SpotShape = BeamOnWood['spot']['shape'];
+
+/** Peak on a line's centre over its band mean: √(8/π) for the 1/e² width of a Gaussian, 4/π for a disc. */
+export const PEAK_OVER_BAND_MEAN: Readonly<Record<SpotShape, number>> = {
+  gaussian: Math.sqrt(8 / Math.PI),
+  'uniform-ellipse': 4 / Math.PI,
+  'uniform-rectangle': 1,
+};
+
+/** Band mean of one line, J/mm²: P/(v·d), d the spot's width across the line. */
+export const bandMeanDoseJPerMm2 = (powerW: number, speedMmPerS: number, acrossMm: number): number =>
+  powerW / (speedMmPerS * acrossMm);
+
+/** Peak of one line, J/mm². For a Gaussian √(2/π)·P/(v·w), w = d/2. */
+export const linePeakDoseJPerMm2 = (
+  powerW: number,
+  speedMmPerS: number,
+  acrossMm: number,
+  shape: SpotShape = 'gaussian',
+): number => PEAK_OVER_BAND_MEAN[shape] * bandMeanDoseJPerMm2(powerW, speedMmPerS, acrossMm);
+
+/** Mean dose of a filled area, J/mm²: P/(v·p), whatever the spot. */
+export const rasterDoseJPerMm2 = (powerW: number, speedMmPerS: number, rowSpacingMm: number): number =>
+  powerW / (speedMmPerS * rowSpacingMm);
+
+/**
+ * Width of the burned line, mm, where dose passes `neededJPerMm2`, for a Gaussian spot of 1/e² width d:
+ * d·√(½·ln(peak/needed)); 0 where it does not reach it. Burn this for several powers and the squares of
+ * the widths, plotted over ln(line energy), give d from their slope and the dose from their foot: the line
+ * form of J. M. Liu, *Opt. Lett.* 7, 196 (1982; reference from memory).
+ */
+export const lineWidthMm = (peakJPerMm2: number, neededJPerMm2: number, acrossMm: number): number =>
+  acrossMm * Math.sqrt(Math.max(0, Math.log(peakJPerMm2 / neededJPerMm2)) / 2);

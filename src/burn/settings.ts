@@ -1,0 +1,80 @@
+import { type BeamOnWood, surfaceWidthMm, widening } from './beam.ts';
+import { type DepthLaw, depthLaw, doseForDepth, excessForDepth } from './depth.ts';
+import { PEAK_OVER_BAND_MEAN } from './line-dose.ts';
+import type { Material } from './material.ts';
+import { needOf } from './need.ts';
+import { CHAR_BEGINS_TONE, plainDoseForTone } from './tone.ts';
+
+/**
+ * From what is wanted of the wood back to settings. Both a line and a filled area get a dose k/v at speed v
+ * (k: {@link lineDoseTimesSpeed}, {@link areaDoseTimesSpeed}), with dwell width/v, so every answer is the
+ * root of one quadratic in 1/√v.
+ */
+
+/** Peak dose on a line times speed, W/mm, across the spot's wider axis: the direction that burns least. */
+export const lineDoseTimesSpeed = (
+  powerW: number,
+  beam: BeamOnWood,
+  acrossMm: number = Math.max(...beam.spot.width_mm) * widening(beam, 0),
+): number => (PEAK_OVER_BAND_MEAN[beam.spot.shape] * powerW) / acrossMm;
+
+/** Mean dose of a filled area times speed, W/mm. */
+export const areaDoseTimesSpeed = (powerW: number, rowSpacingMm: number): number => powerW / rowSpacingMm;
+
+/** The fastest speed, mm/s, at which `doseTimesSpeed` (W/mm) still gives the tone. */
+export function speedForToneMmPerS(
+  tone: number,
+  doseTimesSpeed: number,
+  material: Material,
+  beam: BeamOnWood,
+): number {
+  const plain = plainDoseForTone(tone, material);
+  const need = needOf(material, beam.wavelengthNm);
+  return speedFor(doseTimesSpeed, plain * need.byDepth, plain * need.bySqrtS, surfaceWidthMm(beam));
+}
+
+/** The fastest speed, mm/s, at which `passes` passes together reach `depthMm`; 0 beyond what a beam reaches. */
+export function speedForDepthMmPerS(
+  depthMm: number,
+  doseTimesSpeed: number,
+  material: Material,
+  beam: BeamOnWood,
+  passes = 1,
+  law: DepthLaw = depthLaw(material, beam),
+): number {
+  const plain = plainDoseForTone(CHAR_BEGINS_TONE, material);
+  const need = needOf(material, beam.wavelengthNm);
+  const steady = plain * need.byDepth + excessForDepth(law, depthMm);
+  return speedFor(passes * doseTimesSpeed, steady, plain * need.bySqrtS, surfaceWidthMm(beam));
+}
+
+/** The fastest speed, mm/s, at which `passes` lines cut through stock of `thicknessMm`. */
+export const cutSpeedMmPerS = (
+  powerW: number,
+  thicknessMm: number,
+  material: Material,
+  beam: BeamOnWood,
+  passes = 1,
+): number => speedForDepthMmPerS(thicknessMm, lineDoseTimesSpeed(powerW, beam), material, beam, passes);
+
+/**
+ * How many passes cut through, each leaving the local dose `doseJPerMm2`; at least 1, ∞ when no number does.
+ */
+export function passesToCut(
+  doseJPerMm2: number,
+  dwellS: number,
+  thicknessMm: number,
+  material: Material,
+  beam: BeamOnWood,
+): number {
+  const passes = doseForDepth(thicknessMm, dwellS, material, beam) / doseJPerMm2;
+  return passes < Infinity ? Math.max(1, Math.ceil(passes - 1e-9)) : Infinity;
+}
+
+/** The root v of k/v = steady + perSqrtS·√(width/v): with y = 1/√v, k·y² − perSqrtS·√width·y − steady = 0. */
+function speedFor(doseTimesSpeed: number, steady: number, perSqrtS: number, widthMm: number): number {
+  if (!(doseTimesSpeed > 0) || steady === Infinity) return 0;
+  const linear = perSqrtS * Math.sqrt(widthMm);
+  const y = (linear + Math.sqrt(linear * linear + 4 * doseTimesSpeed * steady)) / (2 * doseTimesSpeed);
+  return 1 / (y * y);
+}

@@ -1,0 +1,197 @@
+import { describe, expect, test } from 'vitest';
+import { type BurnContext, burnDose } from '../../src/burn/burn-dose.ts';
+import { depthLaw, depthOf, doseForDepth } from '../../src/burn/depth.ts';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { toneOf } from '../../src/burn/tone.ts';
+import type { Dose } from '../../src/dose/dose.ts';
+import { diode } from './beams.ts';
+
+const poplar = shippedMaterials['poplar plywood']!;
+const context = (thicknessMm: number | null): BurnContext => ({ ...diode([0.16, 0.24]), thicknessMm });
+
+/** A one-row grid of these doses, J/mm², each with its dwell, s. */
+function doseOf(cells: readonly (readonly [jPerMm2: number, dwellS: number])[], nx = cells.length): Dose {
+  const frame = { nx, ny: cells.length / nx, x0Mm: -3, y0Mm: 2, cellMm: 0.05 };
+  const data = Float32Array.from(cells, ([dose]) => dose);
+  const doseLnDwell = Float32Array.from(cells, ([dose, dwellS]) => dose * Math.log(dwellS));
+  return { grid: { ...frame, unit: 'J/mm²', data }, doseLnDwell, energyJ: 0, outsideJ: 0 };
+}
+
+/** Doses over seven decades, dwells from 20 µs to 100 s. */
+const everywhere = Array.from(
+  { length: 5000 },
+  (_, k) => [10 ** (-3 + (k % 71) / 10), 10 ** (-4.7 + (k % 67) / 10)] as const,
+);
+
+describe('a whole grid', () => {
+  test.each(Object.entries(shippedMaterials))('%s: the tables say what the formulas say', (_, material) => {
+    const ground = context(6);
+    const law = depthLaw(material, ground);
+    const dose = doseOf(everywhere);
+    const burn = burnDose(dose, material, ground);
+    dose.grid.data.forEach((h, k) => {
+      const dwellS = Math.exp(dose.doseLnDwell[k]! / h);
+      const depth = Math.min(6, depthOf(h, dwellS, material, ground, 1, law));
+      expect(Math.abs(burn.tone[k]! - toneOf(h, dwellS, material))).toBeLessThan(1e-4);
+      expect(Math.abs(burn.depthMm[k]! - depth)).toBeLessThan(1e-4 * Math.max(depth, 0.1));
+    });
+  });
+
+  test('keeps the grid’s frame and marks nothing where no energy fell', () => {
+    const burn = burnDose(
+      doseOf(
+        [
+          [0, 1],
+          [0.01, 0.003],
+          [0.9, 0.003],
+          [0, 1],
+        ],
+        2,
+      ),
+      poplar,
+      context(4),
+    );
+    expect(burn.frame).toEqual({ nx: 2, ny: 2, x0Mm: -3, y0Mm: 2, cellMm: 0.05 });
+    expect([...burn.tone].map((tone) => tone > 0)).toEqual([false, false, true, false]);
+    expect([...burn.depthMm].map((depth) => depth > 0)).toEqual([false, false, true, false]);
+  });
+
+  test('is through where the dose reaches the thickness, and no deeper than it', () => {
+    const needed = doseForDepth(4, 0.04, poplar, context(4));
+    const burn = burnDose(
+      doseOf([
+        [needed * 0.999, 0.04],
+        [needed * 1.001, 0.04],
+        [1e6, 0.04],
+      ]),
+      poplar,
+      context(4),
+    );
+    expect([...burn.through!]).toEqual([0, 1, 1]);
+    expect(burn.depthMm[0]).toBeCloseTo(4, 2);
+    expect(burn.depthMm[2]).toBe(4);
+  });
+
+  test('a thickness that single precision rounds up is still cut through', () => {
+    const burn = burnDose(doseOf([[1e5, 0.04]]), poplar, context(4.1));
+    expect([...burn.through!]).toEqual([1]);
+  });
+
+  test('says nothing of cutting through when the thickness is not known', () => {
+    const burn = burnDose(doseOf([[100, 0.04]]), poplar, context(null));
+    expect(burn.through).toBeNull();
+    expect(burn.depthMm[0]).toBeGreaterThan(8);
+  });
+
+  test('stock thicker than any beam reaches is never through', () => {
+    const burn = burnDose(doseOf([[1e6, 0.04]]), poplar, context(80));
+    expect([...burn.through!]).toEqual([0]);
+    expect(burn.depthMm[0]).toBe(50);
+  });
+
+  test('two passes on a grid are the sum of their doses', () => {
+    const one = burnDose(doseOf([[3, 0.02]]), poplar, context(4));
+    const two = burnDose(doseOf([[6, 0.02]]), poplar, context(4));
+    expect(two.depthMm[0]).toBeGreaterThan(one.depthMm[0]!);
+    expect(two.depthMm[0]).toBeCloseTo(depthOf(3, 0.02, poplar, context(4), 2), 3);
+  });
+
+  test('tells the dwells of what is marked, and null when nothing is', () => {
+    const burn = burnDose(
+      doseOf([
+        [1, 0.003],
+        [0.01, 50],
+        [2, 0.5],
+        [0, 1],
+      ]),
+      poplar,
+      context(4),
+    );
+    expect(burn.markDwellS![0]).toBeCloseTo(0.003, 6);
+    expect(burn.markDwellS![1]).toBeCloseTo(0.5, 5);
+    expect(burnDose(doseOf([[0.01, 0.003]]), poplar, context(4)).markDwellS).toBeNull();
+  });
+
+  test('cells that are no number stay bare', () => {
+    const burn = burnDose(
+      doseOf([
+        [Number.NaN, 0.003],
+        [-1, 0.003],
+      ]),
+      poplar,
+      context(4),
+    );
+    expect([...burn.tone, ...burn.depthMm, ...burn.through!]).toEqual([0, 0, 0, 0, 0, 0]);
+  });
+
+  test('a red-hot stand still is answered with a finite burn', () => {
+    const burn = burnDose(
+      doseOf([
+        [1e9, 1e9],
+        [5, 1e-12],
+      ]),
+      poplar,
+      context(4),
+    );
+    for (const value of [...burn.tone, ...burn.depthMm]) expect(Number.isFinite(value)).toBe(true);
+  });
+});
+
+describe('arrays to reuse', () => {
+  test('are written over entirely and give the same result', () => {
+    const dose = doseOf([
+      [0, 1],
+      [0.3, 0.003],
+      [2, 0.003],
+      [400, 0.05],
+    ]);
+    const out = {
+      tone: new Float32Array(4).fill(9),
+      depthMm: new Float32Array(4).fill(9),
+      through: new Uint8Array(4).fill(9),
+    };
+    const reused = burnDose(dose, poplar, context(4), out);
+    const fresh = burnDose(dose, poplar, context(4));
+    expect(reused.tone).toBe(out.tone);
+    expect(reused).toEqual(fresh);
+  });
+
+  test('of another size are refused', () => {
+    const out = { tone: new Float32Array(3), depthMm: new Float32Array(4) };
+    expect(() =>
+      burnDose(
+        doseOf([
+          [1, 1],
+          [1, 1],
+          [1, 1],
+          [1, 1],
+        ]),
+        poplar,
+        context(null),
+        out,
+      ),
+    ).toThrow(/invalid out: an array of 3 cells; expected 4/);
+  });
+});
+
+test('four million burning cells take well under a second (target 0.15 s, told by the benchmark)', () => {
+  const size = 4_000_000;
+  const data = Float32Array.from({ length: size }, (_, k) => 0.9 + 0.5 * Math.sin(k / 7));
+  const dose: Dose = {
+    grid: { nx: 2000, ny: 2000, x0Mm: 0, y0Mm: 0, cellMm: 0.05, unit: 'J/mm²', data },
+    doseLnDwell: data.map((h) => h * Math.log(0.004)),
+    energyJ: 0,
+    outsideJ: 0,
+  };
+  const out = {
+    tone: new Float32Array(size),
+    depthMm: new Float32Array(size),
+    through: new Uint8Array(size),
+  };
+  burnDose(dose, poplar, context(4), out);
+  const started = performance.now();
+  burnDose(dose, poplar, context(4), out);
+  const tookMs = performance.now() - started;
+  if (process.env.SHOW_TABLE) console.log(`burn of 4 million cells: ${tookMs.toFixed(0)} ms`);
+  expect(tookMs).toBeLessThan(900);
+});

@@ -1,0 +1,21 @@
+import { expect, test } from 'vitest';
+import { HIGH_OCTAVE, LOW_OCTAVE, lookUp, octaveTable } from '../../src/burn/octave-table.ts';
+
+test('a logarithm comes back within 1e-5 over all 36 octaves', () => {
+  const { values } = octaveTable(Math.log);
+  for (let x = 2 ** LOW_OCTAVE; x < 2 ** HIGH_OCTAVE; x *= 1.000317) {
+    expect(Math.abs(lookUp(values, x) - Math.log(x))).toBeLessThan(1e-5);
+  }
+});
+
+test('a straight line comes back to single precision', () => {
+  const { values } = octaveTable((x) => 3 * x);
+  for (const x of [1e-4, 0.1, 1, 1.9999, 2, 777.7]) expect(lookUp(values, x) / (3 * x)).toBeCloseTo(1, 6);
+});
+
+test('beyond its ends the table is level', () => {
+  const { values } = octaveTable((x) => x);
+  expect(lookUp(values, 1e-30)).toBe(2 ** LOW_OCTAVE);
+  expect(lookUp(values, 1e30)).toBe(2 ** HIGH_OCTAVE);
+  expect(lookUp(values, Infinity)).toBe(2 ** HIGH_OCTAVE);
+});
