@@ -69,7 +69,19 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
   const { xMm, yMm, zMm, s, powerMode, rapid, feedMmPerS } = moves;
   const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS, rests } = motion;
   const law = powerLaw(machine.laser);
-  const stretch: Stretch = { x: 0.5, y: 0.5, z: 0.5, ux: 0.5, uy: 0.5, uz: 0.5, s: 0.5, feed: 0.5, fullW: 0.5, even: false, move: 0 };
+  const stretch: Stretch = {
+    x: 0.5,
+    y: 0.5,
+    z: 0.5,
+    ux: 0.5,
+    uy: 0.5,
+    uz: 0.5,
+    s: 0.5,
+    feed: 0.5,
+    fullW: 0.5,
+    even: false,
+    move: 0,
+  };
   let rest = 0;
   let x0 = 0;
   let y0 = 0;
@@ -115,11 +127,19 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
   }
 }
 
-function handCruise(at: Stretch, fromMm: number, lengthMm: number, speed: number, law: PowerLaw, visitor: BeamVisitor): void {
+function handCruise(
+  at: Stretch,
+  fromMm: number,
+  lengthMm: number,
+  speed: number,
+  law: PowerLaw,
+  visitor: BeamVisitor,
+): void {
   const watts = at.feed > 0 ? law.watts(at.s, speed / at.feed) : at.fullW;
   const pieces = Math.max(1, Math.ceil((lengthMm * Math.abs(at.uz)) / SLOPE_GRAIN_MM));
   const pieceMm = lengthMm / pieces;
-  for (let k = 0; k < pieces; k++) handPiece(at, fromMm + k * pieceMm, fromMm + (k + 1) * pieceMm, watts, pieceMm / speed, visitor);
+  for (let k = 0; k < pieces; k++)
+    handPiece(at, fromMm + k * pieceMm, fromMm + (k + 1) * pieceMm, watts, pieceMm / speed, visitor);
 }
 
 /** A ramp from speed v0 to v1 over `lengthMm`, cut into pieces of equal duration. */
@@ -151,7 +171,14 @@ function handRamp(
   }
 }
 
-function handPiece(at: Stretch, fromMm: number, toMm: number, watts: number, durationS: number, visitor: BeamVisitor): void {
+function handPiece(
+  at: Stretch,
+  fromMm: number,
+  toMm: number,
+  watts: number,
+  durationS: number,
+  visitor: BeamVisitor,
+): void {
   if (watts <= 0) return;
   visitor.stroke(
     at.x + at.ux * fromMm,

@@ -72,8 +72,14 @@ export function walkLagging(
     const powerSteady = tauS === 0 || Math.abs(power - command) <= settledW;
     const isDark = commandSteady && powerSteady && command === 0;
     const moves = fastest > 0;
-    const smooth = isDark || (commandSteady && powerSteady && (head.v0 === head.v1 || !moves)) || (!moves && commandSteady);
-    const stepS = Math.min(moves ? stepMm / fastest : Infinity, tauS > 0 && !powerSteady ? tauS / 4 : Infinity);
+    const smooth =
+      isDark ||
+      (commandSteady && powerSteady && (head.v0 === head.v1 || !moves)) ||
+      (!moves && commandSteady);
+    const stepS = Math.min(
+      moves ? stepMm / fastest : Infinity,
+      tauS > 0 && !powerSteady ? tauS / 4 : Infinity,
+    );
     const endS = smooth || t + stepS * 1.001 >= edgeS ? edgeS : t + stepS;
     const dtS = endS - t;
     if (!(dtS > 0)) {
@@ -93,7 +99,17 @@ export function walkLagging(
       const x = head.x + head.ux * fromMm;
       const y = head.y + head.uy * fromMm;
       const z = head.z + (head.uz * (fromMm + toMm)) / 2;
-      if (moves) visitor.stroke(x, y, head.x + head.ux * toMm, head.y + head.uy * toMm, z, energyJ, dtS, head.lastMove);
+      if (moves)
+        visitor.stroke(
+          x,
+          y,
+          head.x + head.ux * toMm,
+          head.y + head.uy * toMm,
+          z,
+          energyJ,
+          dtS,
+          head.lastMove,
+        );
       else visitor.rest(x, y, z, energyJ, dtS, head.lastMove);
     }
     t = endS;

@@ -15,7 +15,14 @@ import { phi, psi, REACH_SIGMA } from './normal.ts';
  */
 export interface Lane {
   /** A stroke along x (`alongX`) at y = `acrossMm`, or along y at x = `acrossMm`. */
-  stroke(alongX: boolean, acrossMm: number, fromMm: number, toMm: number, energyJ: number, lnDwell: number): void;
+  stroke(
+    alongX: boolean,
+    acrossMm: number,
+    fromMm: number,
+    toMm: number,
+    energyJ: number,
+    lnDwell: number,
+  ): void;
   flush(): void;
 }
 
@@ -82,7 +89,14 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
     if (to > state.touchedTo) state.touchedTo = to;
   };
 
-  const stroke = (alongX: boolean, acrossMm: number, fromMm: number, toMm: number, energyJ: number, lnDwell: number): void => {
+  const stroke = (
+    alongX: boolean,
+    acrossMm: number,
+    fromMm: number,
+    toMm: number,
+    energyJ: number,
+    lnDwell: number,
+  ): void => {
     if (acrossMm !== state.acrossMm || alongX !== state.alongX) {
       flush();
       state.alongX = alongX;

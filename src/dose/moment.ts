@@ -28,7 +28,8 @@ export interface Timeline {
 export function timelineOf(motion: Motion, machine: Machine): Timeline {
   const { rise_time_ms, beam_delay_ms } = machine.laser;
   const delayS = msToS(beam_delay_ms);
-  const commanded = (tS: number): number => (tS < 0 || tS > motion.durationS ? 0 : commandOf(headAt(motion, tS), motion, machine));
+  const commanded = (tS: number): number =>
+    tS < 0 || tS > motion.durationS ? 0 : commandOf(headAt(motion, tS), motion, machine);
   const emitted = rise_time_ms > 0 ? laggingPower(motion, machine) : (tS: number) => commanded(tS - delayS);
   return {
     durationS: motion.durationS,
@@ -43,7 +44,9 @@ export function timelineOf(motion: Motion, machine: Machine): Timeline {
 function commandOf(head: HeadState, motion: Motion, machine: Machine): number {
   const law = powerLaw(machine.laser);
   if (head.rest >= 0) return restCommandW(head.rest, motion, machine, law);
-  return head.move < motion.program.moves.count ? moveCommandW(head.move, head.speedMmPerS, motion, machine, law) : 0;
+  return head.move < motion.program.moves.count
+    ? moveCommandW(head.move, head.speedMmPerS, motion, machine, law)
+    : 0;
 }
 
 const IGNORE: BeamVisitor = { stroke() {}, rest() {} };
@@ -72,4 +75,3 @@ function laggingPower(motion: Motion, machine: Machine): (tS: number) => number 
     return powers[k]! + (powers[k + 1]! - powers[k]!) * part;
   };
 }
-

@@ -1,5 +1,5 @@
-import type { BeamVisitor } from './beam.ts';
 import type { Moves } from '../program/program.ts';
+import type { BeamVisitor } from './beam.ts';
 
 /** What the beam gave out, added up along the way rather than on the grid. */
 export interface Tally extends BeamVisitor {

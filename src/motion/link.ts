@@ -41,7 +41,8 @@ export function openLink(program: Program, machine: Machine, endS: Float64Array)
 
   const nextArrivalS = (): number => {
     let carryS = 0;
-    for (let line = carriedLine; line < moves.line[taken]!; line++) carryS += lineTimeS(lineBytes[line]!, settings);
+    for (let line = carriedLine; line < moves.line[taken]!; line++)
+      carryS += lineTimeS(lineBytes[line]!, settings);
     const roomS = taken >= slots ? endS[taken - slots]! : 0;
     return Math.max(freeS + carryS, roomS);
   };

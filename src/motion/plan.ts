@@ -60,7 +60,16 @@ export function planMotion(program: Program, machine: Machine): Motion {
   }
   startS[count] = timeS;
   timeS = rests.programmed(count, timeS);
-  return { program, lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS, startS, rests: rests.finish(), durationS: timeS };
+  return {
+    program,
+    lengthMm,
+    accelMmPerS2,
+    entryMmPerS,
+    peakMmPerS,
+    startS,
+    rests: rests.finish(),
+    durationS: timeS,
+  };
 }
 
 /** Square of the bound on every exit speed when all moves are known from the start: one backward pass. */

@@ -23,7 +23,16 @@ export function collectRests(program: Program): RestCollector {
       for (; stop < stops.count && stops.beforeMove[stop] === i; stop++) {
         const dwellS = stops.dwellS[stop]!;
         if (dwellS <= 0) continue;
-        rows.push([i, t, dwellS, stops.s[stop]!, stops.powerMode[stop]!, stops.rapid[stop]!, stops.line[stop]!, 0]);
+        rows.push([
+          i,
+          t,
+          dwellS,
+          stops.s[stop]!,
+          stops.powerMode[stop]!,
+          stops.rapid[stop]!,
+          stops.line[stop]!,
+          0,
+        ]);
         t += dwellS;
       }
       return t;

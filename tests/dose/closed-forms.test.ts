@@ -1,7 +1,7 @@
 import erf from '@stdlib/math-base-special-erf';
 import { describe, expect, test } from 'vitest';
-import { integrate } from '../../src/grid.ts';
 import { phi, psi, REACH_SIGMA } from '../../src/dose/normal.ts';
+import { integrate } from '../../src/grid.ts';
 import { at, doseOf, frame } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
 import type { Step } from '../support/program-of.ts';
@@ -23,13 +23,24 @@ describe('the normal distribution table', () => {
   });
 
   test('published values: erf 0.25, 0.5, 1, 1.5, 2', () => {
-    for (const [x, value] of [[0.25, 0.276326], [0.5, 0.5205], [1, 0.842701], [1.5, 0.966105], [2, 0.995322]] as const) {
+    for (const [x, value] of [
+      [0.25, 0.276326],
+      [0.5, 0.5205],
+      [1, 0.842701],
+      [1.5, 0.966105],
+      [2, 0.995322],
+    ] as const) {
       expect(2 * phi(x * Math.SQRT2) - 1).toBeCloseTo(value, 6);
     }
   });
 
   test('ends exactly: 0 and 1 beyond the reach', () => {
-    expect([phi(-REACH_SIGMA), phi(REACH_SIGMA), psi(-REACH_SIGMA), psi(REACH_SIGMA)]).toEqual([0, 1, 0, REACH_SIGMA]);
+    expect([phi(-REACH_SIGMA), phi(REACH_SIGMA), psi(-REACH_SIGMA), psi(REACH_SIGMA)]).toEqual([
+      0,
+      1,
+      0,
+      REACH_SIGMA,
+    ]);
     expect(phi(REACH_SIGMA - 1e-9)).toBeCloseTo(1, 9);
   });
 });
@@ -42,32 +53,41 @@ describe('one Gaussian line: F(y) = √(2/π)·P/(v·w)·exp(−2y²/w²), w the
     expect(at(dose, 2, 0)).toBeCloseTo(1.994711 * (1 - (0.001 / 0.04) ** 2 / 6), 4);
   });
 
-  test.each([0, 27, 45, 90])('cell means across a line turned by %d° match the erf closed form', (turnDeg) => {
-    const machine = machineWith({ laser: { optical_power_w: 5 }, spot: { width_mm: [0.16, 0.16] } });
-    const turn = (turnDeg * Math.PI) / 180;
-    const [c, s] = [Math.cos(turn), Math.sin(turn)];
-    const steps: Step[] = [
-      { x: -40 * c, y: -40 * s, rapid: true },
-      { x: 40 * c, y: 40 * s, feed: 20, s: 1000, power: 'constant', rapid: false },
-    ];
-    const h = 0.05;
-    const dose = doseOf(steps, machine, frame(-1, -1, 40, 40, h));
-    const sigma = 0.04;
-    // Mean over the cell by a fine product rule of the exact line profile.
-    for (const [i, j] of [[20, 20], [21, 20], [25, 27], [30, 22], [10, 10]] as const) {
-      let mean = 0;
-      for (let a = 0; a < 20; a++) {
-        for (let b = 0; b < 20; b++) {
-          const x = -1 + h * (i + (a + 0.5) / 20);
-          const y = -1 + h * (j + (b + 0.5) / 20);
-          const off = y * c - x * s;
-          mean += Math.exp((-off * off) / (2 * sigma * sigma)) / 400;
+  test.each([0, 27, 45, 90])(
+    'cell means across a line turned by %d° match the erf closed form',
+    (turnDeg) => {
+      const machine = machineWith({ laser: { optical_power_w: 5 }, spot: { width_mm: [0.16, 0.16] } });
+      const turn = (turnDeg * Math.PI) / 180;
+      const [c, s] = [Math.cos(turn), Math.sin(turn)];
+      const steps: Step[] = [
+        { x: -40 * c, y: -40 * s, rapid: true },
+        { x: 40 * c, y: 40 * s, feed: 20, s: 1000, power: 'constant', rapid: false },
+      ];
+      const h = 0.05;
+      const dose = doseOf(steps, machine, frame(-1, -1, 40, 40, h));
+      const sigma = 0.04;
+      // Mean over the cell by a fine product rule of the exact line profile.
+      for (const [i, j] of [
+        [20, 20],
+        [21, 20],
+        [25, 27],
+        [30, 22],
+        [10, 10],
+      ] as const) {
+        let mean = 0;
+        for (let a = 0; a < 20; a++) {
+          for (let b = 0; b < 20; b++) {
+            const x = -1 + h * (i + (a + 0.5) / 20);
+            const y = -1 + h * (j + (b + 0.5) / 20);
+            const off = y * c - x * s;
+            mean += Math.exp((-off * off) / (2 * sigma * sigma)) / 400;
+          }
         }
+        const peak = 5 / 20 / (sigma * Math.sqrt(2 * Math.PI));
+        expect(Math.abs(at(dose, i, j) - mean * peak)).toBeLessThan(peak * 1e-3);
       }
-      const peak = 5 / 20 / (sigma * Math.sqrt(2 * Math.PI));
-      expect(Math.abs(at(dose, i, j) - mean * peak)).toBeLessThan(peak * 1e-3);
-    }
-  });
+    },
+  );
 
   test('the end of a stroke: 50 % at the end point, 84.134 % and 15.866 % at ± w/2 (erf closed form)', () => {
     // A stroke that begins at full speed: what comes before it is dark.
@@ -127,7 +147,12 @@ function moments(dose: ReturnType<typeof doseOf>) {
     for (let i = 0; i < nx; i++) {
       const d = data[j * nx + i]!;
       const [x, y] = [i * cellMm, j * cellMm];
-      sum += d; sx += d * x; sy += d * y; sxx += d * x * x; syy += d * y * y; sxy += d * x * y;
+      sum += d;
+      sx += d * x;
+      sy += d * y;
+      sxx += d * x * x;
+      syy += d * y * y;
+      sxy += d * x * y;
     }
   }
   const [mx, my] = [sx / sum, sy / sum];
@@ -141,21 +166,36 @@ describe('spot widths are D4σ (ISO 11146, as in S. Prahl, "ISO 11146 Beam Size 
     { dwellS: 1, s: 1000 },
   ];
 
-  test.each([0, 20, 45, 90, 135])('Gaussian 0.3 × 0.5 mm turned by %d°: 4σ, tilt and ellipse come back', (rotation) => {
-    const machine = machineWith({ spot: { width_mm: [0.3, 0.5], rotation_deg: rotation } });
-    const { xx, yy, xy } = moments(doseOf(still, machine, frame(0, 0, 200, 200, 0.02)));
-    const root = Math.sqrt((xx - yy) ** 2 + 4 * xy * xy);
-    expect(Math.sqrt(8 * (xx + yy) - 8 * root)).toBeCloseTo(0.3, 3);
-    expect(Math.sqrt(8 * (xx + yy) + 8 * root)).toBeCloseTo(0.5, 3);
-    const tilt = (0.5 * Math.atan2(2 * xy, xx - yy) * 180) / Math.PI; // direction of the long axis
-    expect((((tilt - 90 - rotation) % 180) + 270) % 180).toBeCloseTo(90, 1);
-  });
+  test.each([0, 20, 45, 90, 135])(
+    'Gaussian 0.3 × 0.5 mm turned by %d°: 4σ, tilt and ellipse come back',
+    (rotation) => {
+      const machine = machineWith({ spot: { width_mm: [0.3, 0.5], rotation_deg: rotation } });
+      const { xx, yy, xy } = moments(doseOf(still, machine, frame(0, 0, 200, 200, 0.02)));
+      const root = Math.sqrt((xx - yy) ** 2 + 4 * xy * xy);
+      expect(Math.sqrt(8 * (xx + yy) - 8 * root)).toBeCloseTo(0.3, 3);
+      expect(Math.sqrt(8 * (xx + yy) + 8 * root)).toBeCloseTo(0.5, 3);
+      const tilt = (0.5 * Math.atan2(2 * xy, xx - yy) * 180) / Math.PI; // direction of the long axis
+      expect((((tilt - 90 - rotation) % 180) + 270) % 180).toBeCloseTo(90, 1);
+    },
+  );
 
   test('a uniform ellipse has D4σ equal to its full widths, a uniform rectangle 2/√3 of them', () => {
-    const ellipse = moments(doseOf(still, machineWith({ spot: { shape: 'uniform-ellipse', width_mm: [0.6, 1] } }), frame(0, 0, 200, 200, 0.02)));
+    const ellipse = moments(
+      doseOf(
+        still,
+        machineWith({ spot: { shape: 'uniform-ellipse', width_mm: [0.6, 1] } }),
+        frame(0, 0, 200, 200, 0.02),
+      ),
+    );
     expect(4 * Math.sqrt(ellipse.xx)).toBeCloseTo(0.6, 2);
     expect(4 * Math.sqrt(ellipse.yy)).toBeCloseTo(1, 2);
-    const box = moments(doseOf(still, machineWith({ spot: { shape: 'uniform-rectangle', width_mm: [0.6, 1] } }), frame(0, 0, 200, 200, 0.02)));
+    const box = moments(
+      doseOf(
+        still,
+        machineWith({ spot: { shape: 'uniform-rectangle', width_mm: [0.6, 1] } }),
+        frame(0, 0, 200, 200, 0.02),
+      ),
+    );
     expect(4 * Math.sqrt(box.xx)).toBeCloseTo((0.6 * 2) / Math.sqrt(3), 2);
     expect(4 * Math.sqrt(box.yy)).toBeCloseTo(2 / Math.sqrt(3), 2);
   });
@@ -171,7 +211,9 @@ describe('spot widths are D4σ (ISO 11146, as in S. Prahl, "ISO 11146 Beam Size 
 describe('rasters', () => {
   /** Rows along x, `pitch` apart, with the ramps far outside the grid. */
   const raster = (pitch: number): Step[] =>
-    Array.from({ length: 61 }, (_, k) => (k % 2 ? [{ x: 40, y: k * pitch }, { x: -40 }] : [{ x: -40, y: k * pitch }, { x: 40 }]))
+    Array.from({ length: 61 }, (_, k) =>
+      k % 2 ? [{ x: 40, y: k * pitch }, { x: -40 }] : [{ x: -40, y: k * pitch }, { x: 40 }],
+    )
       .flat()
       .map((step, k) => ({ ...step, feed: 100, s: 1000, power: 'constant', rapid: k === 0 }) as Step);
 

@@ -34,12 +34,18 @@ describe('a beam that comes late', () => {
     [100, 0.5],
     [80, 2],
     [100, -1],
-  ])('opposite rows at %d mm/s with %d ms of delay shift against each other by 2·v·delay (closed form)', (speed, delayMs) => {
-    const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], laser: { beam_delay_ms: delayMs } });
-    const right = centroidX(doseOf(mark(1, speed), machine, strip));
-    const left = centroidX(doseOf(mark(-1, speed), machine, strip));
-    expect(right - left).toBeCloseTo((2 * speed * delayMs) / 1000, 6);
-  });
+  ])(
+    'opposite rows at %d mm/s with %d ms of delay shift against each other by 2·v·delay (closed form)',
+    (speed, delayMs) => {
+      const machine = machineWith({
+        acceleration_mm_s2: [5000, 5000, 5000],
+        laser: { beam_delay_ms: delayMs },
+      });
+      const right = centroidX(doseOf(mark(1, speed), machine, strip));
+      const left = centroidX(doseOf(mark(-1, speed), machine, strip));
+      expect(right - left).toBeCloseTo((2 * speed * delayMs) / 1000, 6);
+    },
+  );
 
   test('a first-order lag moves the centroid of a mark by v·τ (closed form: the mean of e^(−t/τ)/τ is τ)', () => {
     const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], laser: { rise_time_ms: 4 } });
@@ -47,18 +53,34 @@ describe('a beam that comes late', () => {
   });
 
   test('a lag and a delay add up', () => {
-    const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], laser: { rise_time_ms: 4, beam_delay_ms: 3 } });
+    const machine = machineWith({
+      acceleration_mm_s2: [5000, 5000, 5000],
+      laser: { rise_time_ms: 4, beam_delay_ms: 3 },
+    });
     expect(centroidX(doseOf(mark(1, 100), machine, strip))).toBeCloseTo(0.7, 3);
   });
 
   test('power after a step of command is c·(1 − e^(−t/τ)), and what is emitted is its integral', () => {
     const machine = machineWith({ laser: { rise_time_ms: 50 } });
-    const motion = planMotion(programOf([{ x: 1, feed: 10, s: 0, power: 'constant', rapid: false }, { dwellS: 1, s: 1000 }]), machine);
+    const motion = planMotion(
+      programOf([
+        { x: 1, feed: 10, s: 0, power: 'constant', rapid: false },
+        { dwellS: 1, s: 1000 },
+      ]),
+      machine,
+    );
     const timeline = timelineOf(motion, machine);
     const start = motion.rests.startS[0]!;
     // The rest is one smooth stretch: read just after it, where its end state is kept.
     expect(timeline.at(start + 1).emittedW).toBeCloseTo(8 * (1 - Math.exp(-20)), 6);
-    const dose = doseOf([{ x: 1, y: 1, feed: 10, s: 0, power: 'constant', rapid: false }, { dwellS: 0.05, s: 1000 }], machine, strip);
+    const dose = doseOf(
+      [
+        { x: 1, y: 1, feed: 10, s: 0, power: 'constant', rapid: false },
+        { dwellS: 0.05, s: 1000 },
+      ],
+      machine,
+      strip,
+    );
     expect(dose.energyJ).toBeCloseTo(8 * 0.05, 6); // all of it comes out in the end
   });
 });
@@ -68,7 +90,13 @@ describe('the late walk with nothing late', () => {
     const random = seeded(5);
     const steps: Step[] = [{ x: 2, y: 2, rapid: true, power }];
     for (let k = 0; k < 40; k++) {
-      steps.push({ x: 1 + random() * 18, y: 1 + random() * 18, feed: 5 + random() * 80, s: random() * 900, rapid: random() < 0.2 });
+      steps.push({
+        x: 1 + random() * 18,
+        y: 1 + random() * 18,
+        feed: 5 + random() * 80,
+        s: random() * 900,
+        rapid: random() < 0.2,
+      });
       if (random() < 0.2) steps.push({ dwellS: random() * 0.05 });
     }
     const machine = machineWith({ laser: { threshold_fraction: 0.1, power_levels: 64 } });
@@ -99,7 +127,10 @@ describe('the timeline at a moment', () => {
     expect(timeline.at(motion.startS[1]! / 2)).toMatchObject({ commandedW: 0, emittedW: 0 });
     const ramp = timeline.at(motion.startS[1]! + 0.02);
     expect(ramp.commandedW).toBeCloseTo((4 * ramp.speedMmPerS) / 40, 9);
-    expect(timeline.at((motion.startS[2]! + motion.startS[3]!) / 2)).toMatchObject({ commandedW: 2, emittedW: 2 });
+    expect(timeline.at((motion.startS[2]! + motion.startS[3]!) / 2)).toMatchObject({
+      commandedW: 2,
+      emittedW: 2,
+    });
     expect(timeline.at(motion.durationS - 0.1)).toMatchObject({ commandedW: 2, speedMmPerS: 0 });
   });
 

@@ -13,7 +13,10 @@ interface Case {
   gcode: string;
   duration_s: number;
   energy_j: number;
-  first_moves: Record<'line' | 'length_mm' | 'nominal_mm_s' | 'acceleration_mm_s2' | 'entry_mm_s' | 'peak_mm_s' | 'exit_mm_s', number>[];
+  first_moves: Record<
+    'line' | 'length_mm' | 'nominal_mm_s' | 'acceleration_mm_s2' | 'entry_mm_s' | 'peak_mm_s' | 'exit_mm_s',
+    number
+  >[];
   grid: { x0_mm: number; y0_mm: number; cell_mm: number; nx: number; ny: number };
   dose_j_mm2: { i: number; j: number; dose: number }[];
   grid_energy_j: number;
@@ -29,7 +32,10 @@ const { machine: profile, cases } = JSON.parse(
 const machine = readMachine(profile);
 
 describe.each(cases)('worked case $name', (worked) => {
-  const program = readProgram(worked.gcode, { arcToleranceMm: machine.arc_tolerance_mm, dwellUnit: machine.dwell_unit });
+  const program = readProgram(worked.gcode, {
+    arcToleranceMm: machine.arc_tolerance_mm,
+    dwellUnit: machine.dwell_unit,
+  });
   const motion = planMotion(program, machine);
   const { x0_mm, y0_mm, cell_mm, nx, ny } = worked.grid;
   const deposit = startDeposit(machine.spot, { x0Mm: x0_mm, y0Mm: y0_mm, cellMm: cell_mm, nx, ny });

@@ -61,7 +61,8 @@ describe('energy', () => {
         const large = doseOf(steps, machine, whole);
         const window = doseOf(steps, machine, frame(5, 2.5, 50, 90, 0.125));
         const same = new Float32Array(50 * 90);
-        for (let j = 0; j < 90; j++) same.set(large.grid.data.subarray((j + 20) * 160 + 40, (j + 20) * 160 + 90), j * 50);
+        for (let j = 0; j < 90; j++)
+          same.set(large.grid.data.subarray((j + 20) * 160 + 40, (j + 20) * 160 + 90), j * 50);
         fc.pre(greatest(large) > 0 && same.some((v) => v > 0));
         expect(furthestApart(same, window.grid.data)).toBeLessThan(1e-4);
       }),
@@ -86,7 +87,9 @@ describe('symmetries', () => {
     fc.assert(
       fc.property(pathOf('constant'), spots, (steps, spot) => {
         const machine = machineWith({ spot });
-        const moved = steps.map((step) => ('x' in step ? { ...step, x: step.x! + 2.5, y: step.y! - 1.25 } : step));
+        const moved = steps.map((step) =>
+          'x' in step ? { ...step, x: step.x! + 2.5, y: step.y! - 1.25 } : step,
+        );
         // The way from the origin changes, but it is a dark rapid that ends at rest or in a corner: stop there.
         const stopped = (list: Step[]): Step[] => [list[0]!, { dwellS: 0 }, ...list.slice(1)];
         const here = doseOf(stopped(steps), machine, whole);
@@ -101,15 +104,22 @@ describe('symmetries', () => {
   test('turning a job by 90° turns its dose, the machine and spot turned with it', () => {
     fc.assert(
       fc.property(pathOf('constant'), fc.constantFrom(...shapes), (steps, shape) => {
-        const machine = machineWith({ spot: { shape, width_mm: [0.4, 0.7] }, acceleration_mm_s2: [300, 900, 50] });
-        const turned = machineWith({ spot: { shape, width_mm: [0.7, 0.4] }, acceleration_mm_s2: [900, 300, 50] });
+        const machine = machineWith({
+          spot: { shape, width_mm: [0.4, 0.7] },
+          acceleration_mm_s2: [300, 900, 50],
+        });
+        const turned = machineWith({
+          spot: { shape, width_mm: [0.7, 0.4] },
+          acceleration_mm_s2: [900, 300, 50],
+        });
         const quarter = steps.map((step) => ('x' in step ? { ...step, x: 20 - step.y!, y: step.x! } : step));
         const stopped = (list: Step[]): Step[] => [list[0]!, { dwellS: 0 }, ...list.slice(1)];
         const here = doseOf(stopped(steps), machine, whole);
         const there = doseOf(stopped(quarter), turned, whole);
         fc.pre(greatest(here) > 0);
         const back = new Float32Array(160 * 160);
-        for (let j = 0; j < 160; j++) for (let i = 0; i < 160; i++) back[j * 160 + i] = there.grid.data[i * 160 + (159 - j)]!;
+        for (let j = 0; j < 160; j++)
+          for (let i = 0; i < 160; i++) back[j * 160 + i] = there.grid.data[i * 160 + (159 - j)]!;
         expect(furthestApart(here.grid.data, back)).toBeLessThan(shape === 'gaussian' ? 1e-4 : 0.02);
       }),
       RUNS,
@@ -122,7 +132,12 @@ describe('symmetries', () => {
         const once = doseOf(steps, machineWith({ spot }), whole);
         const twice = doseOf(steps, machineWith({ spot, laser: { optical_power_w: 16 } }), whole);
         fc.pre(greatest(once) > 0);
-        expect(furthestApart(twice.grid.data, once.grid.data.map((v) => 2 * v))).toBeLessThan(1e-6);
+        expect(
+          furthestApart(
+            twice.grid.data,
+            once.grid.data.map((v) => 2 * v),
+          ),
+        ).toBeLessThan(1e-6);
       }),
       RUNS,
     );
@@ -184,7 +199,9 @@ describe('symmetries', () => {
       { x: 15, y: 5, feed: 60, s: 500, power: 'constant', rapid: false },
       { x: 15, y: 15 },
     ];
-    const energies = [1e9, 2000, 500, 100].map((a) => doseOf(path, machineWith({ acceleration_mm_s2: [a, a, a] }), whole).energyJ);
+    const energies = [1e9, 2000, 500, 100].map(
+      (a) => doseOf(path, machineWith({ acceleration_mm_s2: [a, a, a] }), whole).energyJ,
+    );
     expect(energies).toEqual([...energies].sort((p, q) => p - q));
     expect(energies[3]! / energies[0]!).toBeGreaterThan(1.5);
   });
@@ -221,6 +238,13 @@ test('dwell is told with the dose: spot width over speed on a line, the time its
   );
   const k = 10 * 20 + 10;
   expect(Math.exp(line.doseLnDwell[k]! / line.grid.data[k]!)).toBeCloseTo(0.2 / 25, 6);
-  const still = doseOf([{ x: 1, y: 1, feed: 25, s: 0, power: 'constant', rapid: false }, { dwellS: 0.7, s: 300 }], machine, frame(0, 0, 20, 20, 0.1));
+  const still = doseOf(
+    [
+      { x: 1, y: 1, feed: 25, s: 0, power: 'constant', rapid: false },
+      { dwellS: 0.7, s: 300 },
+    ],
+    machine,
+    frame(0, 0, 20, 20, 0.1),
+  );
   expect(Math.exp(still.doseLnDwell[k]! / still.grid.data[k]!)).toBeCloseTo(0.7, 5);
 });

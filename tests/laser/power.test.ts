@@ -3,8 +3,13 @@ import { powerLaw } from '../../src/laser/power.ts';
 import { defocus } from '../../src/laser/spot.ts';
 import { machineWith } from '../support/machines.ts';
 
-const law = (laser: Parameters<typeof machineWith>[0] extends infer T ? (T extends { laser?: infer L } ? L : never) : never) =>
-  powerLaw(machineWith({ laser }).laser);
+const law = (
+  laser: Parameters<typeof machineWith>[0] extends infer T
+    ? T extends { laser?: infer L }
+      ? L
+      : never
+    : never,
+) => powerLaw(machineWith({ laser }).laser);
 
 describe('S to watts', () => {
   test('E. Arieli, The Laser Adventure, 6.3: 80 mA, threshold 20 mA, 0.4 W/A give 24 mW; nothing below 20 mA', () => {

@@ -5,7 +5,9 @@ import { planMotion } from '../../src/motion/plan.ts';
 import { machineWith } from '../support/machines.ts';
 import { programOf, type Step } from '../support/program-of.ts';
 
-const link = (overrides: Partial<{ baud: number; ack_bytes: number; lines_per_second: number | null }> = {}) => ({
+const link = (
+  overrides: Partial<{ baud: number; ack_bytes: number; lines_per_second: number | null }> = {},
+) => ({
   baud: 115200,
   ack_bytes: 0,
   lines_per_second: null,
@@ -13,7 +15,10 @@ const link = (overrides: Partial<{ baud: number; ack_bytes: number; lines_per_se
 });
 
 const collinear = (moves: number, lengthMm: number, feed: number, bytes: number) =>
-  programOf(Array.from({ length: moves }, (_, k): Step => ({ x: (k + 1) * lengthMm, feed, rapid: false })), bytes);
+  programOf(
+    Array.from({ length: moves }, (_, k): Step => ({ x: (k + 1) * lengthMm, feed, rapid: false })),
+    bytes,
+  );
 
 /** Mean speed over the second half, where the start is forgotten. */
 function sustained(motion: Motion): number {
@@ -50,29 +55,43 @@ describe('sustained speed of equal collinear moves tends to the smallest of thre
     ['link, finer steps', 0.05, 5000, 16, 200, 20, 28.8, 28.8],
     ['buffer', 0.1, 500, 16, 200, 12, 38.7298, 39.37],
     ['feed', 0.5, 5000, 16, 30, 20, 30, 30],
-  ])('%s: L = %d mm, a = %d, N = %d, feed %d mm/s, %d bytes', (name, length, accel, known, feed, bytes, low, high) => {
-    const machine = machineWith({
-      lookahead_moves: known,
-      acceleration_mm_s2: [accel, accel, accel],
-      link: link(name.includes('9600') ? { baud: 9600 } : {}),
-    });
-    const motion = planMotion(collinear(6000, length, feed, bytes), machine);
-    expect(checkMotion(motion)).toEqual([]);
-    expect(sustained(motion)).toBeGreaterThan(low * 0.99);
-    expect(sustained(motion)).toBeLessThan(high * 1.01);
-  });
+  ])(
+    '%s: L = %d mm, a = %d, N = %d, feed %d mm/s, %d bytes',
+    (name, length, accel, known, feed, bytes, low, high) => {
+      const machine = machineWith({
+        lookahead_moves: known,
+        acceleration_mm_s2: [accel, accel, accel],
+        link: link(name.includes('9600') ? { baud: 9600 } : {}),
+      });
+      const motion = planMotion(collinear(6000, length, feed, bytes), machine);
+      expect(checkMotion(motion)).toEqual([]);
+      expect(sustained(motion)).toBeGreaterThan(low * 0.99);
+      expect(sustained(motion)).toBeLessThan(high * 1.01);
+    },
+  );
 
   test('a parser of 200 lines/s holds 0.3 mm steps to 60 mm/s', () => {
-    const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], lookahead_moves: 16, link: link({ lines_per_second: 200 }) });
+    const machine = machineWith({
+      acceleration_mm_s2: [5000, 5000, 5000],
+      lookahead_moves: 16,
+      link: link({ lines_per_second: 200 }),
+    });
     expect(sustained(planMotion(collinear(4000, 0.3, 83.3, 24), machine))).toBeCloseTo(60, 0);
   });
 });
 
 describe('waiting for the link', () => {
-  const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], lookahead_moves: 16, link: link({ baud: 1200 }) });
+  const machine = machineWith({
+    acceleration_mm_s2: [5000, 5000, 5000],
+    lookahead_moves: 16,
+    link: link({ baud: 1200 }),
+  });
 
   test('is done at rest, with the beam as it was, and adds up with the moves to the whole time', () => {
-    const steps = Array.from({ length: 50 }, (_, k): Step => ({ x: (k + 1) * 0.1, feed: 100, s: 300, power: 'constant', rapid: false }));
+    const steps = Array.from(
+      { length: 50 },
+      (_, k): Step => ({ x: (k + 1) * 0.1, feed: 100, s: 300, power: 'constant', rapid: false }),
+    );
     const motion = planMotion(programOf(steps), machine);
     const { rests } = motion;
     expect(rests.count).toBeGreaterThan(40);
@@ -80,7 +99,8 @@ describe('waiting for the link', () => {
     for (let k = 0; k < rests.count; k++) {
       expect(rests.starved[k]).toBe(1);
       expect(motion.entryMmPerS[rests.beforeMove[k]!]).toBe(0);
-      if (rests.beforeMove[k]! > 0) expect([rests.s[k], rests.powerMode[k], rests.rapid[k]]).toEqual([300, 1, 0]);
+      if (rests.beforeMove[k]! > 0)
+        expect([rests.s[k], rests.powerMode[k], rests.rapid[k]]).toEqual([300, 1, 0]);
       waitedS += rests.durationS[k]!;
     }
     expect(waitedS).toBeLessThan(motion.durationS);
@@ -88,7 +108,10 @@ describe('waiting for the link', () => {
   });
 
   test('never makes a job faster than without a link, and a fast link changes nothing but the first wait', () => {
-    const steps = Array.from({ length: 400 }, (_, k): Step => ({ x: ((k + 1) * 7.3) % 20, y: (k * 3.1) % 20, feed: 60, rapid: false }));
+    const steps = Array.from(
+      { length: 400 },
+      (_, k): Step => ({ x: ((k + 1) * 7.3) % 20, y: (k * 3.1) % 20, feed: 60, rapid: false }),
+    );
     const free = planMotion(programOf(steps), machineWith({ lookahead_moves: 8 }));
     const slow = planMotion(programOf(steps), machineWith({ lookahead_moves: 8, link: link({ baud: 300 }) }));
     const fast = planMotion(programOf(steps), machineWith({ lookahead_moves: 8, link: link({ baud: 1e9 }) }));

@@ -7,7 +7,9 @@ import { programOf, type Step } from '../support/program-of.ts';
 import { seeded } from '../support/random.ts';
 
 const collinear = (moves: number, lengthMm: number) =>
-  programOf(Array.from({ length: moves }, (_, k): Step => ({ x: (k + 1) * lengthMm, feed: 1000, rapid: false })));
+  programOf(
+    Array.from({ length: moves }, (_, k): Step => ({ x: (k + 1) * lengthMm, feed: 1000, rapid: false })),
+  );
 
 describe('limited look-ahead on equal collinear moves', () => {
   // N moves known (the one under way included), length, acceleration; junction and peak speed √(2a(N−1)L), √(2a(N−½)L).
@@ -60,7 +62,8 @@ function slowExits(steps: Step[], machine: ReturnType<typeof machineWith>): numb
   for (let i = 0; i < count; i++) {
     const last = Math.min(count, i + (machine.lookahead_moves ?? count)) - 1;
     let allowed = 0; // at rest at the end of the last known move
-    for (let k = last; k > i; k--) allowed = Math.min(corner[k]!, allowed + 2 * accelMmPerS2[k]! * lengthMm[k]!);
+    for (let k = last; k > i; k--)
+      allowed = Math.min(corner[k]!, allowed + 2 * accelMmPerS2[k]! * lengthMm[k]!);
     entry = Math.sqrt(Math.min(allowed, entry ** 2 + 2 * accelMmPerS2[i]! * lengthMm[i]!));
     exits.push(entry);
   }
@@ -73,7 +76,8 @@ describe.each([1, 2, 5, 16, 300, null])('look-ahead of %s moves on random jobs',
     const machine = machineWith({
       lookahead_moves: known,
       acceleration_mm_s2: [600, 350, 50],
-      cornering: seed % 2 ? { rule: 'junction-deviation', deviation_mm: 0.02 } : { rule: 'speed-step', step_mm_s: 6 },
+      cornering:
+        seed % 2 ? { rule: 'junction-deviation', deviation_mm: 0.02 } : { rule: 'speed-step', step_mm_s: 6 },
     });
     const motion = planMotion(programOf(steps), machine);
     expect(checkMotion(motion)).toEqual([]);

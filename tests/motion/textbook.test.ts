@@ -47,11 +47,14 @@ describe('rest-to-rest profiles against published worked problems', () => {
     [4, 500],
     [1, 500],
     [0.37, 1230],
-  ])('triangle over %d mm at %d mm/s²: peak √(aD), time 2√(D/a) (bang-bang law, engineering tutorials)', (d, a) => {
-    const { peak, durationS } = singleMove(d, 1e6 / 60, a);
-    expect(peak).toBeCloseTo(Math.sqrt(a * d), 9);
-    expect(durationS).toBeCloseTo(2 * Math.sqrt(d / a), 12);
-  });
+  ])(
+    'triangle over %d mm at %d mm/s²: peak √(aD), time 2√(D/a) (bang-bang law, engineering tutorials)',
+    (d, a) => {
+      const { peak, durationS } = singleMove(d, 1e6 / 60, a);
+      expect(peak).toBeCloseTo(Math.sqrt(a * d), 9);
+      expect(durationS).toBeCloseTo(2 * Math.sqrt(d / a), 12);
+    },
+  );
 
   test('the border between both: D = v²/a (0.1 at v = 1, a = 10 takes 0.2), open-source CNC controller documentation', () => {
     const { peak, durationS } = singleMove(0.1, 1, 10);

@@ -20,7 +20,13 @@ describe('the head at a moment', () => {
 
   test('starts at the origin, ends at the last point, and is clamped outside its time', () => {
     expect(headAt(motion, -1)).toMatchObject({ tS: 0, move: 0, xMm: 0, yMm: 0, speedMmPerS: 0 });
-    expect(headAt(motion, 1e9)).toMatchObject({ tS: motion.durationS, move: 4, xMm: 10, yMm: 20, speedMmPerS: 0 });
+    expect(headAt(motion, 1e9)).toMatchObject({
+      tS: motion.durationS,
+      move: 4,
+      xMm: 10,
+      yMm: 20,
+      speedMmPerS: 0,
+    });
   });
 
   test('rests where the program says, for as long as it says', () => {
@@ -40,37 +46,47 @@ describe('the head at a moment', () => {
   });
 });
 
-test.each([1, 2, 3])('seed %d: sampled speed and acceleration keep every limit, and position is their integral', (seed) => {
-  const random = seeded(seed);
-  const steps: Step[] = [];
-  for (let k = 0; k < 60; k++) {
-    steps.push({ x: random() * 20, y: random() * 20, feed: 5 + random() * 100, rapid: random() < 0.2 });
-    if (random() < 0.1) steps.push({ dwellS: random() * 0.1 });
-  }
-  const machine = machineWith({
-    max_speed_mm_s: [70, 50, 10],
-    acceleration_mm_s2: [600, 400, 50],
-    lookahead_moves: 4,
-    cornering: { rule: 'speed-step', step_mm_s: 5 },
-  });
-  const motion = planMotion(programOf(steps), machine);
-  const limits = moveLimits(motion.program.moves, machine);
-  const dt = motion.durationS / 20_000;
-  let before = headAt(motion, 0);
-  for (let k = 1; k <= 20_000; k++) {
-    const now = headAt(motion, k * dt);
-    const slack = 1 + 1e-6;
-    if (now.move < motion.program.moves.count && now.rest < 0) {
-      expect(now.speedMmPerS).toBeLessThanOrEqual(limits.nominalMmPerS[now.move]! * slack);
+test.each([1, 2, 3])(
+  'seed %d: sampled speed and acceleration keep every limit, and position is their integral',
+  (seed) => {
+    const random = seeded(seed);
+    const steps: Step[] = [];
+    for (let k = 0; k < 60; k++) {
+      steps.push({ x: random() * 20, y: random() * 20, feed: 5 + random() * 100, rapid: random() < 0.2 });
+      if (random() < 0.1) steps.push({ dwellS: random() * 0.1 });
     }
-    if (now.move === before.move && now.rest < 0 && before.rest < 0 && now.move < limits.accelMmPerS2.length) {
-      const change = Math.abs(now.speedMmPerS - before.speedMmPerS) / dt;
-      expect(change).toBeLessThanOrEqual(limits.accelMmPerS2[now.move]! * slack + 1e-6);
-      const moved = Math.hypot(now.xMm - before.xMm, now.yMm - before.yMm);
-      const mean = (now.speedMmPerS + before.speedMmPerS) / 2;
-      // The trapezoid rule is exact on a ramp and off by at most a·dt² where a phase changes.
-      expect(Math.abs(moved - mean * dt)).toBeLessThanOrEqual(limits.accelMmPerS2[now.move]! * dt * dt + 1e-9);
+    const machine = machineWith({
+      max_speed_mm_s: [70, 50, 10],
+      acceleration_mm_s2: [600, 400, 50],
+      lookahead_moves: 4,
+      cornering: { rule: 'speed-step', step_mm_s: 5 },
+    });
+    const motion = planMotion(programOf(steps), machine);
+    const limits = moveLimits(motion.program.moves, machine);
+    const dt = motion.durationS / 20_000;
+    let before = headAt(motion, 0);
+    for (let k = 1; k <= 20_000; k++) {
+      const now = headAt(motion, k * dt);
+      const slack = 1 + 1e-6;
+      if (now.move < motion.program.moves.count && now.rest < 0) {
+        expect(now.speedMmPerS).toBeLessThanOrEqual(limits.nominalMmPerS[now.move]! * slack);
+      }
+      if (
+        now.move === before.move &&
+        now.rest < 0 &&
+        before.rest < 0 &&
+        now.move < limits.accelMmPerS2.length
+      ) {
+        const change = Math.abs(now.speedMmPerS - before.speedMmPerS) / dt;
+        expect(change).toBeLessThanOrEqual(limits.accelMmPerS2[now.move]! * slack + 1e-6);
+        const moved = Math.hypot(now.xMm - before.xMm, now.yMm - before.yMm);
+        const mean = (now.speedMmPerS + before.speedMmPerS) / 2;
+        // The trapezoid rule is exact on a ramp and off by at most a·dt² where a phase changes.
+        expect(Math.abs(moved - mean * dt)).toBeLessThanOrEqual(
+          limits.accelMmPerS2[now.move]! * dt * dt + 1e-9,
+        );
+      }
+      before = now;
     }
-    before = now;
-  }
-});
+  },
+);

@@ -1,5 +1,5 @@
-import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
 import { walkBeam } from '../../src/dose/beam.ts';
+import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import type { GridFrame } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -14,11 +14,18 @@ export function doseOf(steps: readonly Step[], machine: Machine, frame: GridFram
 }
 
 /** A grid from (x0, y0) of nx by ny cells. */
-export const frame = (x0Mm: number, y0Mm: number, nx: number, ny: number, cellMm: number): GridFrame => ({ x0Mm, y0Mm, nx, ny, cellMm });
+export const frame = (x0Mm: number, y0Mm: number, nx: number, ny: number, cellMm: number): GridFrame => ({
+  x0Mm,
+  y0Mm,
+  nx,
+  ny,
+  cellMm,
+});
 
 export const at = (dose: Dose, i: number, j: number): number => dose.grid.data[j * dose.grid.nx + i]!;
 
-export const greatest = (dose: Dose): number => dose.grid.data.reduce((most, value) => Math.max(most, value), 0);
+export const greatest = (dose: Dose): number =>
+  dose.grid.data.reduce((most, value) => Math.max(most, value), 0);
 
 /** The largest difference of two grids' values, as a part of the largest value. */
 export function furthestApart(a: ArrayLike<number>, b: ArrayLike<number>): number {

@@ -1,0 +1,92 @@
+import { type Bounds, EMPTY_BOUNDS, frameOver, type GridFrame, grownBounds, isEmptyBounds } from './grid.ts';
+import type { Machine } from './machine/profile.ts';
+import { type Moves, POWER_OFF } from './program/program.ts';
+
+/** The piece of wood: its size, and where its lower left corner lies in the job's coordinates. */
+export interface Stock {
+  readonly widthMm: number;
+  readonly heightMm: number;
+  /** null: not known; nothing is said about cutting through. */
+  readonly thicknessMm: number | null;
+  readonly xMm: number;
+  readonly yMm: number;
+}
+
+export const stockBounds = (stock: Stock): Bounds => ({
+  minXMm: stock.xMm,
+  minYMm: stock.yMm,
+  maxXMm: stock.xMm + stock.widthMm,
+  maxYMm: stock.yMm + stock.heightMm,
+});
+
+/** Wood shown around the burn when no stock is given. */
+export const MARGIN_MM = 3;
+/** The grid is coarsened rather than pass this many cells. */
+export const MAX_CELLS = 64_000_000;
+
+/** Whether a move burns: a feed move with the beam commanded on (or a rapid on a machine that fires on them). */
+export const burns = (moves: Moves, i: number, firesOnRapids: boolean): boolean =>
+  moves.powerMode[i] !== POWER_OFF && moves.s[i]! > 0 && (moves.rapid[i] === 0 || firesOnRapids);
+
+/** The extent of the head's whole way (from the origin, where it starts) and of the part that burns. */
+export function jobBounds(moves: Moves, firesOnRapids: boolean): { all: Bounds; burn: Bounds } {
+  const all = { ...EMPTY_BOUNDS, minXMm: 0, minYMm: 0, maxXMm: 0, maxYMm: 0 };
+  const burn = { ...EMPTY_BOUNDS };
+  let x = 0;
+  let y = 0;
+  for (let i = 0; i < moves.count; i++) {
+    const x1 = moves.xMm[i]!;
+    const y1 = moves.yMm[i]!;
+    reach(all, x1, y1);
+    if (burns(moves, i, firesOnRapids)) {
+      reach(burn, x, y);
+      reach(burn, x1, y1);
+    }
+    x = x1;
+    y = y1;
+  }
+  return { all, burn };
+}
+
+type Mutable<T> = { -readonly [K in keyof T]: T[K] };
+
+function reach(b: Mutable<Bounds>, x: number, y: number): void {
+  if (x < b.minXMm) b.minXMm = x;
+  if (x > b.maxXMm) b.maxXMm = x;
+  if (y < b.minYMm) b.minYMm = y;
+  if (y > b.maxYMm) b.maxYMm = y;
+}
+
+/**
+ * The grid the dose is worked out on: the stock's rectangle, or without a stock the burn's bounds with a
+ * margin. The cell is a third of the smaller spot width unless asked for, and coarser where the grid would
+ * pass {@link MAX_CELLS}. `notes` says in plain sentences what was decided.
+ */
+export function chooseFrame(
+  burn: Bounds,
+  stock: Stock | null,
+  machine: Machine,
+  wantedCellMm: number | null,
+): { frame: GridFrame; board: Bounds; notes: string[] } {
+  const notes: string[] = [];
+  const fallback = isEmptyBounds(burn) ? { minXMm: 0, minYMm: 0, maxXMm: 0, maxYMm: 0 } : burn;
+  const board = stock ? stockBounds(stock) : grownBounds(fallback, MARGIN_MM);
+  if (!stock) {
+    notes.push(
+      `No stock was given: the board is the burn's own bounds with ${MARGIN_MM} mm around it, its thickness unknown.`,
+    );
+  }
+  const fineMm = wantedCellMm ?? Math.min(...machine.spot.width_mm) / 3;
+  let cellMm = fineMm;
+  const area = (board.maxXMm - board.minXMm) * (board.maxYMm - board.minYMm);
+  if (area / (cellMm * cellMm) > MAX_CELLS) cellMm = Math.sqrt(area / MAX_CELLS);
+  let frame = frameOver(board, cellMm);
+  while (frame.nx * frame.ny > MAX_CELLS) frame = frameOver(board, (cellMm *= 1.0005));
+  if (cellMm !== fineMm) {
+    notes.push(
+      `Cells of ${fineMm.toPrecision(3)} mm would make a grid of more than ${MAX_CELLS / 1e6} million cells; ` +
+        `it was coarsened to ${cellMm.toPrecision(3)} mm, so fine detail and peaks are blurred.`,
+    );
+  }
+  return { frame, board, notes };
+}

@@ -1,0 +1,36 @@
+import { join } from 'node:path';
+import type { Command } from 'commander';
+import { shippedMaterials } from '../../burn/shipped.ts';
+import { demoJobs, demoMachines } from '../../demo/index.ts';
+import { BenchError } from '../../errors.ts';
+import { readMachine } from '../../machine/profile.ts';
+import { EXIT } from '../run.ts';
+import { forecastFile, tell } from './forecast.ts';
+import type { CommandContext } from './index.ts';
+
+export function addDemo(root: Command, { terminal, status }: CommandContext): void {
+  root
+    .command('demo')
+    .argument('[piece]', `one of ${demoJobs.map((job) => job.name).join(', ')}`, demoJobs[0]!.name)
+    .description('forecast a piece of the herb-garden set that comes with Charcast')
+    .option('--out <dir>', 'folder for the pictures and the report', 'charcast-out')
+    .action(async (piece: string, words: { out: string }) => {
+      const startedMs = performance.now();
+      const job = demoJobs.find((candidate) => candidate.name === piece);
+      if (!job)
+        throw new BenchError(
+          `found no demo piece ${piece}; expected one of ${demoJobs.map((each) => each.name).join(', ')}`,
+        );
+      const setup = {
+        machine: readMachine(demoMachines[job.machine], job.machine),
+        material: shippedMaterials[job.material]!,
+        stock: job.stock,
+        cellMm: null,
+        inputs: [],
+        notes: [],
+      };
+      const made = forecastFile(await job.readText(), `${job.name}.nc`, setup);
+      tell(made, job.title, startedMs, join(words.out, job.name), [], false, terminal);
+      status.code = EXIT.calm; // the demo is there to show its faults
+    });
+}

@@ -1,0 +1,72 @@
+import { basename, extname } from 'node:path';
+import type { Command } from 'commander';
+import { BenchError } from '../../errors.ts';
+import { type Forecast, forecast } from '../../forecast.ts';
+import type { TextSource } from '../../program/read.ts';
+import { readChunks, writeFiles } from '../files.ts';
+import { outputsOf } from '../outputs.ts';
+import { EXIT, type Terminal } from '../run.ts';
+import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
+import { summaryOf } from '../summary.ts';
+import type { CommandContext } from './index.ts';
+
+interface ForecastWords extends SetupWords {
+  readonly out?: string;
+  readonly json?: boolean;
+}
+
+export function addForecast(root: Command, { terminal, status }: CommandContext): void {
+  addSetupOptions(root.command('forecast').argument('<job>', 'the G-code file'))
+    .description('replay a job and show what it will burn')
+    .option(
+      '--out <dir>',
+      'folder for burn.png, dose.png, report.json and dose.npy (default: JOB-forecast, none with --json)',
+    )
+    .option('--json', 'print the report as JSON instead of the summary')
+    .action((job: string, words: ForecastWords) => {
+      const startedMs = performance.now();
+      const setup = readSetup(words);
+      const made = forecastFile(readChunks(job), job, setup);
+      const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
+      status.code = tell(
+        made,
+        basename(job),
+        startedMs,
+        folder,
+        [job, ...setup.inputs],
+        words.json ?? false,
+        terminal,
+      );
+    });
+}
+
+/** Forecasts a job whose errors should name `source`. */
+export function forecastFile(text: TextSource, source: string, setup: Setup): Forecast {
+  try {
+    const { machine, material, stock, cellMm, notes } = setup;
+    const made = forecast(text, machine, material, { stock, cellMm });
+    return { ...made, notes: [...notes, ...made.notes] };
+  } catch (error) {
+    throw error instanceof BenchError ? error.from(source) : error;
+  }
+}
+
+/** Writes a forecast's files (unless `folder` is null) and says what it found; returns the exit status. */
+export function tell(
+  made: Forecast,
+  name: string,
+  startedMs: number,
+  folder: string | null,
+  inputs: readonly string[],
+  json: boolean,
+  terminal: Terminal,
+): number {
+  const { report, files } = outputsOf(made, name, startedMs);
+  const written = folder === null ? [] : writeFiles(folder, files, inputs);
+  if (json) terminal.out(JSON.stringify(report, null, 2));
+  else {
+    terminal.out(summaryOf(made, name));
+    if (written.length > 0) terminal.out(`\nWritten: ${written.join(', ')}`);
+  }
+  return made.findings.some((finding) => finding.severity !== 'note') ? EXIT.warned : EXIT.calm;
+}

@@ -1,0 +1,46 @@
+import { guessNote } from '../burn/material.ts';
+import { labOf } from '../burn/respond.ts';
+import type { Forecast } from '../forecast.ts';
+import { burnPicture } from '../picture/burn-picture.ts';
+import { dosePicture } from '../picture/dose-picture.ts';
+import type { TonePath } from '../picture/tone.ts';
+import { type Report, reportOf } from '../report.ts';
+import { drawSvg } from './draw-svg.ts';
+import { npyOf } from './npy.ts';
+import { encodePng } from './png.ts';
+
+/** The names of what `forecast` writes. */
+export const OUTPUT_NAMES = ['burn.png', 'dose.png', 'report.json', 'dose.npy'] as const;
+
+/** A material's way from bare to char, for the pictures. */
+export const tonePathOf = (material: Forecast['material']): TonePath =>
+  Array.from({ length: 41 }, (_, k) => ({ tone: k / 40, lab: labOf(k / 40, material) }));
+
+/** The report with the whole run's timing, and the files to write. `startedMs`: when the run began. */
+export function outputsOf(
+  forecast: Forecast,
+  title: string,
+  startedMs: number,
+): { report: Report; files: Record<(typeof OUTPUT_NAMES)[number], Uint8Array | string> } {
+  const paintedFrom = performance.now();
+  const picture = { stock: forecast.board, stockThicknessMm: forecast.stock?.thicknessMm ?? null, title };
+  const guess = guessNote(forecast.material);
+  const burn = encodePng(
+    burnPicture(forecast.burn, { ...picture, guess, tonePath: tonePathOf(forecast.material) }, drawSvg),
+  );
+  const dose = encodePng(dosePicture(forecast.dose.grid, picture, drawSvg));
+  const npy = npyOf(forecast.dose.grid);
+  const report = reportOf(forecast);
+  const now = performance.now();
+  report.timing_ms = { ...report.timing_ms, pictures: now - paintedFrom, total: now - startedMs };
+  for (const [stage, ms] of Object.entries(report.timing_ms)) report.timing_ms[stage] = Number(ms.toFixed(2));
+  return {
+    report,
+    files: {
+      'burn.png': burn,
+      'dose.png': dose,
+      'report.json': `${JSON.stringify(report, null, 2)}\n`,
+      'dose.npy': npy,
+    },
+  };
+}

@@ -1,0 +1,48 @@
+import { Command, CommanderError } from 'commander';
+import { BenchError } from '../errors.ts';
+import { addCommands } from './commands/index.ts';
+
+/** Exit status: 0 forecast made and nothing above a note; 1 made, with warnings or worse; 2 none made. */
+export const EXIT = { calm: 0, warned: 1, failed: 2 } as const;
+
+/** Where a command puts what it says. */
+export interface Terminal {
+  out(text: string): void;
+  err(text: string): void;
+}
+
+/**
+ * Runs the command line.
+ * @param words what was typed after the command's name.
+ * @returns the exit status; everything said goes through `terminal`.
+ */
+export async function run(words: readonly string[], terminal: Terminal): Promise<number> {
+  const root = new Command('charcast')
+    .description(
+      'Replays a laser job before anyone burns wood with it, and shows what the burn will look like.',
+    )
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => terminal.out(text.trimEnd()),
+      writeErr: (text) => terminal.err(text.trimEnd()),
+      outputError: () => {}, // said once, below
+    });
+  const status = { code: EXIT.calm as number };
+  addCommands(root, terminal, status);
+  try {
+    await root.parseAsync(words, { from: 'user' });
+    return status.code;
+  } catch (error) {
+    if (error instanceof CommanderError) {
+      if (error.exitCode === 0) return EXIT.calm; // help was asked for
+      if (error.code !== 'commander.help')
+        terminal.err(`charcast: ${error.message.replace(/^error: /, '')}; see charcast --help`);
+      return EXIT.failed;
+    }
+    if (error instanceof BenchError) {
+      terminal.err(`charcast: ${error}`);
+      return EXIT.failed;
+    }
+    throw error;
+  }
+}

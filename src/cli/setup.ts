@@ -1,0 +1,96 @@
+import { existsSync } from 'node:fs';
+import { type Command, Option } from 'commander';
+import type { Stock } from '../board.ts';
+import { type Material, readMaterial } from '../burn/material.ts';
+import { shippedMaterials } from '../burn/shipped.ts';
+import { BenchError } from '../errors.ts';
+import { type Machine, readMachine } from '../machine/profile.ts';
+import { readJson } from './files.ts';
+import { readStock } from './stock.ts';
+
+/** The options that most commands share: what machine, what wood, what board, how fine. */
+export interface SetupWords {
+  readonly machine?: string;
+  readonly material?: string;
+  readonly stock?: string;
+  readonly cell?: string;
+}
+
+export interface Setup {
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly stock: Stock | null;
+  readonly cellMm: number | null;
+  /** Files that were read, which must not be overwritten. */
+  readonly inputs: readonly string[];
+  /** What was taken for want of an option, in plain sentences. */
+  readonly notes: readonly string[];
+}
+
+export const DEFAULT_MATERIAL = 'poplar plywood';
+
+/** An everyday machine for when none is named; the forecast says that it was assumed. */
+const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };
+
+export function addSetupOptions(command: Command): Command {
+  return command
+    .addOption(new Option('--machine <file>', 'machine profile (JSON)'))
+    .addOption(
+      new Option(
+        '--material <name|file>',
+        `wood: ${Object.keys(shippedMaterials).join(', ')}; or a profile of your own (JSON)`,
+      ),
+    )
+    .addOption(
+      new Option(
+        '--stock <WxHxT@X,Y>',
+        'the board in mm and where its lower left corner lies, as in 120x80x4@0,0',
+      ),
+    )
+    .addOption(new Option('--cell <mm>', 'side of a grid cell (default: a third of the smaller spot width)'));
+}
+
+export function readSetup(words: SetupWords): Setup {
+  const inputs: string[] = [];
+  const notes: string[] = [];
+  if (words.machine !== undefined) inputs.push(words.machine);
+  else
+    notes.push(
+      'No machine was given: a gantry of 5 W with everyday limits was assumed. Give yours with --machine.',
+    );
+  const machine =
+    words.machine === undefined
+      ? readMachine(ASSUMED_MACHINE)
+      : readMachine(readJson(words.machine), words.machine);
+
+  const wanted = words.material ?? DEFAULT_MATERIAL;
+  const shipped =
+    shippedMaterials[wanted.trim().toLowerCase().replace(/[-_]/g, ' ')] ?? shippedMaterials[wanted];
+  if (words.material === undefined) notes.push(`No material was given: ${DEFAULT_MATERIAL} was assumed.`);
+  let material = shipped;
+  if (!material) {
+    if (!existsSync(wanted)) {
+      throw new BenchError(
+        `found --material ${wanted}, which is neither a file nor a known wood; expected a file or one of ${Object.keys(shippedMaterials).join(', ')}`,
+      );
+    }
+    inputs.push(wanted);
+    material = readMaterial(readJson(wanted), wanted);
+  }
+  return {
+    machine,
+    material,
+    stock: words.stock === undefined ? null : readStock(words.stock),
+    cellMm: words.cell === undefined ? null : readCell(words.cell),
+    inputs,
+    notes,
+  };
+}
+
+function readCell(text: string): number {
+  const cellMm = Number(text);
+  if (text.trim() === '' || !(cellMm >= 0.001 && cellMm <= 10)) {
+    throw new BenchError(`found --cell ${text}; expected a size in mm from 0.001 to 10`);
+  }
+  return cellMm;
+}

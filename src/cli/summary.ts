@@ -1,0 +1,73 @@
+import type { Severity } from '../findings/finding.ts';
+import type { Forecast } from '../forecast.ts';
+import { isEmptyBounds } from '../grid.ts';
+import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
+
+/** How many of each list the summary shows before it says how many more there are. */
+const MOST = 8;
+const WIDTH = 96;
+const SEVERITY_WORD: Record<Severity, string> = { stop: 'Stop', warning: 'Warning', note: 'Note' };
+
+export const CAUTION =
+  'A forecast is not a safety clearance. Wear eyewear rated for the wavelength, keep watch with an extinguisher at ' +
+  'hand, ventilate, never burn PVC, vinyl or unknown plastics, and follow the machine’s manual and local rules.';
+
+/** The forecast as plain text that fits a screen and can be read aloud. */
+export function summaryOf(forecast: Forecast, name: string): string {
+  const { motion, dose, stock, machine, material, burnBounds } = forecast;
+  const lines: string[] = [];
+  lines.push(`${name}, forecast for ${machine.name} on ${material.name}`, '');
+  lines.push(`It takes ${timeWords(motion.durationS)}, with the beam on for ${timeWords(forecast.beamOnS)}.`);
+  lines.push(
+    `It burns ${lengthWords(forecast.burnMm)} of path with ${numberWords(dose.energyJ)} J; the head travels ${lengthWords(forecast.travelMm)} in all.`,
+  );
+  if (!isEmptyBounds(burnBounds)) {
+    const { minXMm, minYMm, maxXMm, maxYMm } = burnBounds;
+    const size = `${numberWords(maxXMm - minXMm, 4)} × ${numberWords(maxYMm - minYMm, 4)} mm`;
+    const from = `x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm`;
+    const on = stock
+      ? ` on a board of ${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`
+      : '';
+    lines.push(`The burn measures ${size} from ${from}${on}.`);
+  }
+  lines.push('', 'Operations, in the order burned');
+  section(lines, forecast.operations, ({ operation, durationS, energyJ }) => [
+    `  ${operation.n}. ${operationSentence(operation, machine)} ${timeWords(durationS)}, ${numberWords(energyJ)} J.`,
+  ]);
+  lines.push('', forecast.findings.length === 0 ? 'Findings: none.' : 'Findings, worst first');
+  section(lines, forecast.findings, (f) => [
+    ...wrap(
+      `${SEVERITY_WORD[f.severity]}${f.line > 0 ? `, line ${f.line}` : ''}: ${f.message}`,
+      '  ',
+      '    ',
+    ),
+    ...wrap(f.remedy, '    ', '    '),
+  ]);
+  const remarks = [...forecast.notes, ...forecast.program.understood.map((u) => `Line ${u.line}: ${u.text}`)];
+  if (remarks.length > 0) lines.push('', 'Good to know');
+  section(lines, remarks, (remark) => wrap(remark, '  ', '    '));
+  lines.push('', ...wrap(CAUTION, '', ''));
+  return lines.join('\n');
+}
+
+function section<T>(lines: string[], items: readonly T[], show: (item: T) => string[]): void {
+  for (const item of items.slice(0, MOST)) lines.push(...show(item));
+  if (items.length > MOST) lines.push(`  … and ${items.length - MOST} more in report.json`);
+}
+
+/** Breaks text at blanks so that no line is longer than the screen. */
+export function wrap(text: string, first: string, rest: string): string[] {
+  const lines: string[] = [];
+  let line = first;
+  let empty = true;
+  for (const word of text.split(/\s+/)) {
+    if (!empty && line.length + 1 + word.length > WIDTH) {
+      lines.push(line);
+      line = rest + word;
+    } else {
+      line = empty ? line + word : `${line} ${word}`;
+    }
+    empty = false;
+  }
+  return [...lines, line];
+}

@@ -1,0 +1,29 @@
+/** How much a finding matters: worth knowing; the piece will suffer; the piece will be lost, or nothing is sure. */
+export type Severity = 'note' | 'warning' | 'stop';
+
+/**
+ * One thing the forecast expects to go wrong: where, why, how large, and what to change. Plain data; the
+ * report, the terminal and the viewer all show the same sentences.
+ */
+export interface Finding {
+  readonly kind: string;
+  readonly severity: Severity;
+  /** The source line it starts on; 0 when it concerns the whole job. */
+  readonly line: number;
+  /** Where on the work, mm; null when it has no place. */
+  readonly atMm: readonly [number, number] | null;
+  /** The operation it belongs to; null when it concerns the whole job. */
+  readonly operation: number | null;
+  /** What will happen and why, in one or two plain sentences. */
+  readonly message: string;
+  /** What to change, with a number. */
+  readonly remedy: string;
+  /** The numbers behind it; names carry their units (`dose_j_mm2`, `overscan_mm`). */
+  readonly measure: Readonly<Record<string, number | string | readonly number[]>>;
+}
+
+export const SEVERITY_ORDER: readonly Severity[] = ['stop', 'warning', 'note'];
+
+/** Worst first; within one severity in the order of the file. */
+export const byCost = (a: Finding, b: Finding): number =>
+  SEVERITY_ORDER.indexOf(a.severity) - SEVERITY_ORDER.indexOf(b.severity) || a.line - b.line;

@@ -1,0 +1,24 @@
+import type { Program } from '../program/program.ts';
+import type { Finding } from './finding.ts';
+
+/** `not-simulated`: a word the forecast does not model, once per word, with its lines. */
+export function findNotSimulated(program: Program): Finding[] {
+  return program.notSimulated.map((item) => {
+    const times = item.count === 1 ? 'once' : `${item.count} times`;
+    const more = item.count > item.lines.length ? ' and further on' : '';
+    const where = `${item.lines.length === 1 && !more ? 'line' : 'lines'} ${item.lines.join(', ')}${more}`;
+    return {
+      kind: 'not-simulated',
+      severity: item.severity,
+      line: item.lines[0] ?? 0,
+      atMm: null,
+      operation: null,
+      message: `${item.word} is not simulated (${times}, ${where}): ${item.effect}.`,
+      remedy:
+        item.severity === 'note'
+          ? 'Nothing to change; it is named so that nothing is left out in silence.'
+          : `Leave ${item.word} out of the job, or judge those ${item.count} places by hand.`,
+      measure: { word: item.word, count: item.count, lines: item.lines },
+    };
+  });
+}

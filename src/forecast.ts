@@ -1,0 +1,158 @@
+import { burns, chooseFrame, jobBounds, type Stock } from './board.ts';
+import type { Burn } from './burn/burn.ts';
+import { burnDose } from './burn/burn-dose.ts';
+import { guessNote, type Material } from './burn/material.ts';
+import { dwellNotice } from './burn/need.ts';
+import { walkBeam } from './dose/beam.ts';
+import { depositStepMm, startDeposit } from './dose/deposit.ts';
+import type { Dose } from './dose/dose.ts';
+import { both, startTally, total } from './dose/tally.ts';
+import { byCost, type Finding } from './findings/finding.ts';
+import { findNotSimulated } from './findings/not-simulated.ts';
+import type { Bounds } from './grid.ts';
+import type { Machine } from './machine/profile.ts';
+import type { Motion } from './motion/motion.ts';
+import { planMotion } from './motion/plan.ts';
+import { moveTimeS } from './motion/timeline.ts';
+import type { Operation, Program } from './program/program.ts';
+import { readProgram, type TextSource } from './program/read.ts';
+
+export interface ForecastOptions {
+  /** The piece of wood; without one the board is the burn's own bounds and nothing is said of cutting through. */
+  readonly stock?: Stock | null;
+  /** Side of a grid cell, mm; default a third of the smaller spot width. */
+  readonly cellMm?: number | null;
+}
+
+/** What one operation takes and gives. */
+export interface OperationTotals {
+  readonly operation: Operation;
+  readonly burnMm: number;
+  readonly durationS: number;
+  readonly energyJ: number;
+}
+
+/** Everything the road gives, stage by stage. Plain data; nobody writes into it. */
+export interface Forecast {
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly stock: Stock | null;
+  readonly program: Program;
+  readonly motion: Motion;
+  readonly dose: Dose;
+  readonly burn: Burn;
+  readonly findings: readonly Finding[];
+  /** The rectangle the grid and the pictures show. */
+  readonly board: Bounds;
+  /** The extent of the head's whole way, and of what burns (min > max when nothing does). */
+  readonly jobBounds: Bounds;
+  readonly burnBounds: Bounds;
+  readonly beamOnS: number;
+  readonly travelMm: number;
+  readonly burnMm: number;
+  readonly operations: readonly OperationTotals[];
+  /** What was assumed, in plain sentences. */
+  readonly notes: readonly string[];
+  /** How long each stage took, ms. */
+  readonly timingMs: Readonly<Record<Stage, number>>;
+}
+
+export type Stage = 'program' | 'motion' | 'dose' | 'burn' | 'findings';
+
+/**
+ * The whole road in one function: reads a job, replays it on the machine, lets the energy fall on the
+ * grid, asks the wood, and says what will go wrong.
+ *
+ * @param text the job's G-code, whole or in chunks that may be cut anywhere.
+ * @param machine a checked profile (`readMachine`).
+ * @param material a checked profile (`readMaterial`, or one of `shippedMaterials`).
+ * @throws {BenchError} when the text cannot be forecast; it carries the line.
+ */
+export function forecast(
+  text: TextSource,
+  machine: Machine,
+  material: Material,
+  options: ForecastOptions = {},
+): Forecast {
+  const stock = options.stock ?? null;
+  const timingMs: Record<Stage, number> = { program: 0, motion: 0, dose: 0, burn: 0, findings: 0 };
+  const timed = <T>(stage: Stage, work: () => T): T => {
+    const started = performance.now();
+    const result = work();
+    timingMs[stage] = performance.now() - started;
+    return result;
+  };
+
+  const program = timed('program', () => readProgram(text, readOptions(machine)));
+  const motion = timed('motion', () => planMotion(program, machine));
+  const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
+  const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
+  const tally = startTally(program.moves, program.operations.length);
+  const dose = timed('dose', () => {
+    const deposit = startDeposit(machine.spot, frame);
+    walkBeam(motion, machine, depositStepMm(machine.spot), both(deposit, tally));
+    return deposit.finish();
+  });
+  const burn = timed('burn', () =>
+    burnDose(dose, material, {
+      thicknessMm: stock?.thicknessMm ?? null,
+      spot: machine.spot,
+      wavelengthNm: machine.laser.wavelength_nm,
+    }),
+  );
+  const findings = timed('findings', () => [...findNotSimulated(program)].sort(byCost));
+
+  const burnMm = burnLengths(program, motion, machine);
+  return {
+    machine,
+    material,
+    stock,
+    program,
+    motion,
+    dose,
+    burn,
+    findings,
+    board,
+    jobBounds: all,
+    burnBounds,
+    beamOnS: total(tally.beamOnS),
+    travelMm: total(motion.lengthMm.subarray(0, program.moves.count)),
+    burnMm: total(burnMm),
+    operations: program.operations.map((operation) => ({
+      operation,
+      burnMm: burnMm[operation.n]!,
+      durationS: spanS(motion, operation),
+      energyJ: tally.energyJ[operation.n]!,
+    })),
+    notes: [
+      ...notes,
+      ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
+      guessNote(material),
+    ].filter((note) => note !== null),
+    timingMs,
+  };
+}
+
+/** What the reader must know of the machine. */
+export const readOptions = (machine: Machine) => ({
+  arcToleranceMm: machine.arc_tolerance_mm,
+  dwellUnit: machine.dwell_unit,
+});
+
+/** Length burned by each operation, mm, by number; index 0 is what belongs to none. */
+function burnLengths(program: Program, motion: Motion, machine: Machine): Float64Array {
+  const { moves } = program;
+  const lengths = new Float64Array(program.operations.length + 1);
+  for (let i = 0; i < moves.count; i++) {
+    if (!burns(moves, i, machine.laser.fires_on_rapids)) continue;
+    const n = moves.operation[i]!;
+    lengths[n] = lengths[n]! + motion.lengthMm[i]!;
+  }
+  return lengths;
+}
+
+/** From the beginning of an operation's first move to the end of its last, s. */
+const spanS = (motion: Motion, operation: Operation): number =>
+  motion.startS[operation.lastMove]! +
+  moveTimeS(motion, operation.lastMove) -
+  motion.startS[operation.firstMove]!;

@@ -1,0 +1,23 @@
+/**
+ * Charcast as a library: the road, its stages, and their types. Pure functions over plain data; runs in Node
+ * and in a browser or worker.
+ */
+export type { Stock } from './board.ts';
+export type { Burn } from './burn/burn.ts';
+export { burnDose } from './burn/burn-dose.ts';
+export { guessesOf, type Material, readMaterial } from './burn/material.ts';
+export { shippedMaterials } from './burn/shipped.ts';
+export { type BeamVisitor, walkBeam } from './dose/beam.ts';
+export { type Deposit, depositStepMm, startDeposit } from './dose/deposit.ts';
+export type { Dose } from './dose/dose.ts';
+export { BenchError } from './errors.ts';
+export type { Finding, Severity } from './findings/finding.ts';
+export { type Forecast, type ForecastOptions, forecast, type OperationTotals } from './forecast.ts';
+export { type Bounds, cellAt, type Grid, type GridFrame, integrate } from './grid.ts';
+export { type Machine, readMachine } from './machine/profile.ts';
+export { checkMotion, type Motion } from './motion/motion.ts';
+export { planMotion } from './motion/plan.ts';
+export { type HeadState, headAt } from './motion/timeline.ts';
+export type { Moves, Operation, Program, Stops } from './program/program.ts';
+export { type ReadOptions, readProgram, type TextSource } from './program/read.ts';
+export { type Report, reportOf } from './report.ts';

@@ -1,0 +1,70 @@
+import type { Forecast } from './forecast.ts';
+import { type Bounds, isEmptyBounds } from './grid.ts';
+import { mmPerSToMmPerMin } from './units.ts';
+
+/** Rounds to `digits` decimals, so that reports carry no noise of the last bit. */
+const round = (value: number, digits: number): number => Number(value.toFixed(digits));
+
+const bounds = (b: Bounds) =>
+  isEmptyBounds(b)
+    ? { min: null, max: null }
+    : { min: [round(b.minXMm, 4), round(b.minYMm, 4)], max: [round(b.maxXMm, 4), round(b.maxYMm, 4)] };
+
+/**
+ * The forecast as the plain object that `report.json` holds: names with units, no typed arrays.
+ * `timing_ms` may be completed by the caller with what comes after the forecast.
+ */
+export function reportOf(forecast: Forecast) {
+  const { program, motion, dose } = forecast;
+  const { grid } = dose;
+  return {
+    job: {
+      lines: program.lineCount,
+      moves: program.moves.count,
+      bounds_mm: bounds(forecast.jobBounds),
+      burn_bounds_mm: bounds(forecast.burnBounds),
+    },
+    machine: forecast.machine.name,
+    material: forecast.material.name,
+    stock_mm: forecast.stock && {
+      size: [forecast.stock.widthMm, forecast.stock.heightMm],
+      thickness: forecast.stock.thicknessMm,
+      at: [forecast.stock.xMm, forecast.stock.yMm],
+    },
+    duration_s: round(motion.durationS, 6),
+    beam_on_s: round(forecast.beamOnS, 6),
+    energy_j: round(dose.energyJ, 6),
+    energy_outside_j: round(dose.outsideJ, 6),
+    travel_mm: round(forecast.travelMm, 4),
+    burn_mm: round(forecast.burnMm, 4),
+    grid: { x0_mm: grid.x0Mm, y0_mm: grid.y0Mm, cell_mm: grid.cellMm, nx: grid.nx, ny: grid.ny },
+    operations: forecast.operations.map(({ operation, burnMm, durationS, energyJ }) => ({
+      n: operation.n,
+      kind: operation.kind,
+      power_mode: operation.powerMode,
+      feed_mm_min: round(mmPerSToMmPerMin(operation.feedMmPerS), 4),
+      s_min: operation.sMin,
+      s_max: operation.sMax,
+      lines: operation.lines,
+      passes: operation.passes,
+      burn_mm: round(burnMm, 4),
+      duration_s: round(durationS, 6),
+      energy_j: round(energyJ, 6),
+    })),
+    findings: forecast.findings.map((f) => ({
+      kind: f.kind,
+      severity: f.severity,
+      line: f.line,
+      at_mm: f.atMm,
+      operation: f.operation,
+      message: f.message,
+      remedy: f.remedy,
+      measure: f.measure,
+    })),
+    understood: program.understood,
+    notes: forecast.notes,
+    timing_ms: { ...forecast.timingMs } as Record<string, number>,
+  };
+}
+
+export type Report = ReturnType<typeof reportOf>;

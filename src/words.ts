@@ -1,0 +1,49 @@
+import type { Machine } from './machine/profile.ts';
+import type { Operation } from './program/program.ts';
+import { mmPerSToMmPerMin } from './units.ts';
+
+/** Quantities and settings as a person at the bench would say them: trade units, no more digits than are true. */
+
+/** `6 min 12 s`, `4.2 s`, `1 h 03 min`. */
+export function timeWords(seconds: number): string {
+  if (seconds < 59.95) return `${seconds < 9.95 ? seconds.toFixed(1) : Math.round(seconds)} s`;
+  const whole = Math.round(seconds);
+  const hours = Math.floor(whole / 3600);
+  const minutes = Math.floor((whole % 3600) / 60);
+  if (hours > 0) return `${hours} h ${String(Math.round((whole % 3600) / 60)).padStart(2, '0')} min`;
+  return `${minutes} min ${String(whole % 60).padStart(2, '0')} s`;
+}
+
+/** A number with about `digits` significant digits and no exponent: 1240, 31.5, 0.042. */
+export function numberWords(value: number, digits = 3): string {
+  if (value === 0) return '0';
+  const decimals = Math.max(0, digits - 1 - Math.floor(Math.log10(Math.abs(value))));
+  const text = value.toFixed(Math.min(decimals, 6));
+  return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+}
+
+/** A length of path: `840 mm`, `12.4 m`. */
+export const lengthWords = (mm: number): string =>
+  mm < 1000 ? `${numberWords(mm)} mm` : `${numberWords(mm / 1000)} m`;
+
+/** A share as `85 %`. */
+export const percentWords = (fraction: number): string => `${numberWords(fraction * 100, 3)} %`;
+
+/** `once`, `twice`, `3 times`. */
+export const timesWords = (n: number): string => (n === 1 ? 'once' : n === 2 ? 'twice' : `${n} times`);
+
+/** Feed in the unit of the trade. */
+export const feedWords = (mmPerS: number): string => `${numberWords(mmPerSToMmPerMin(mmPerS), 4)} mm/min`;
+
+/** An operation as one sentence: *Outline, burned 3 times at 900 mm/min with 85 % power, proportional.* */
+export function operationSentence(operation: Operation, machine: Machine): string {
+  const { kind, passes, feedMmPerS, sMin, sMax, powerMode } = operation;
+  const scale = machine.laser.s_max;
+  const power =
+    sMin === sMax
+      ? percentWords(sMax / scale)
+      : `${numberWords((sMin / scale) * 100)} to ${percentWords(sMax / scale)}`;
+  const name = kind === 'rows' ? 'Rows' : 'Outline';
+  const times = passes === 1 ? '' : ` ${timesWords(passes)}`;
+  return `${name}, burned${times} at ${feedWords(feedMmPerS)} with ${power} power, ${powerMode}.`;
+}
