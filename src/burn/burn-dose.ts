@@ -63,13 +63,19 @@ export function burnDose(
     depthValues: octaveTable((excess) => depthOfExcess(law, excess)).values,
     deepestMm: thicknessMm ?? MAX_DEPTH_MM,
   };
-  const lnDwell = answer(data, dose.doseLnDwell, cellLaw, tone, depthMm);
+  const lnDwellRange = Float64Array.of(Infinity, -Infinity);
+  for (let from = 0; from < size; from += SPAN) {
+    const to = Math.min(size, from + SPAN);
+    answerSpan(data, dose.doseLnDwell, cellLaw, tone, depthMm, from, to, lnDwellRange);
+  }
   if (through !== null) {
     // Single precision may round the thickness up: compare with what a depth array can hold.
     const whole = Math.fround(cellLaw.deepestMm);
     for (let k = 0; k < size; k++) through[k] = depthMm[k]! >= whole ? 1 : 0;
   }
-  const markDwellS = lnDwell[0] > lnDwell[1] ? null : ([Math.exp(lnDwell[0]), Math.exp(lnDwell[1])] as const);
+  const shortest = lnDwellRange[0]!;
+  const longest = lnDwellRange[1]!;
+  const markDwellS = shortest > longest ? null : ([Math.exp(shortest), Math.exp(longest)] as const);
   return { frame, tone, depthMm, through, markDwellS };
 }
 
@@ -87,18 +93,27 @@ interface CellLaw {
   readonly deepestMm: number;
 }
 
-/** The hot loop. Returns the least and greatest ln dwell of marked cells (∞, −∞ when there are none). */
-function answer(
+/** Cells answered at a call: short enough that the engine soon runs the whole loop compiled. */
+const SPAN = 16_384;
+
+/**
+ * The hot loop, over cells `from` … `to` − 1. Widens `lnDwellRange`, the least and greatest ln dwell of marked
+ * cells.
+ */
+function answerSpan(
   data: Float32Array,
   doseLnDwell: Float32Array,
   law: CellLaw,
   tone: Float32Array,
   depthMm: Float32Array,
-): [number, number] {
+  from: number,
+  to: number,
+  lnDwellRange: Float64Array,
+): void {
   const { leastJPerMm2, needValues, toneValues, depthValues, removalPlain, deepestMm } = law;
-  let shortest = Infinity;
-  let longest = -Infinity;
-  for (let k = 0; k < data.length; k++) {
+  let shortest = lnDwellRange[0]!;
+  let longest = lnDwellRange[1]!;
+  for (let k = from; k < to; k++) {
     const dose = data[k]!;
     if (!(dose > leastJPerMm2)) {
       tone[k] = 0;
@@ -119,7 +134,8 @@ function answer(
       if (lnDwell > longest) longest = lnDwell;
     }
   }
-  return [shortest, longest];
+  lnDwellRange[0] = shortest;
+  lnDwellRange[1] = longest;
 }
 
 /** From 1 µs to about two and a half hours; dwells beyond are taken as those. */
