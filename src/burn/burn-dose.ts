@@ -31,7 +31,7 @@ export interface BurnWithDwell extends Burn {
  *
  * @param out arrays to reuse; without it new ones are made. The result is the same.
  * @returns the burn; its depth is at most the stock's thickness. Looked up in tables, so tone is within 1e-4
- *   of `toneOf` and depth within 1e-4 of its own size of `depthOf`.
+ *   of `toneOf` and depth within 1e-4 of its own size (or 1e-5 mm) of `depthOf`.
  * @throws {RangeError} when an array of `out` has not the grid's size.
  */
 export function burnDose(
