@@ -23,7 +23,7 @@ describe('S to watts', () => {
 
   test('threshold 0.25: duty 0.25, 0.5, 0.75, 1 give 0, 1/3, 2/3, 1 of full power', () => {
     const diode = law({ optical_power_w: 3, threshold_fraction: 0.25 });
-    [0, 1, 2, 3].forEach((watts, k) => expect(diode.watts(250 * (k + 1), 1)).toBeCloseTo(watts, 12));
+    for (const k of [0, 1, 2, 3]) expect(diode.watts(250 * (k + 1), 1)).toBeCloseTo(k, 12);
   });
 
   test('duty is clamped to 0 … 1', () => {

@@ -82,6 +82,6 @@ describe.each([1, 2, 5, 16, 300, null])('look-ahead of %s moves on random jobs',
     const motion = planMotion(programOf(steps), machine);
     expect(checkMotion(motion)).toEqual([]);
     const slow = slowExits(steps, machine);
-    slow.forEach((exit, i) => expect(motion.entryMmPerS[i + 1]).toBeCloseTo(exit, 6));
+    for (const [i, exit] of slow.entries()) expect(motion.entryMmPerS[i + 1]).toBeCloseTo(exit, 6);
   });
 });

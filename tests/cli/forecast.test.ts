@@ -1,0 +1,211 @@
+import { mkdirSync, readdirSync, readFileSync, statSync } from 'node:fs';
+import { PNG } from 'pngjs';
+import { describe, expect, test } from 'vitest';
+import { benchTop } from '../support/bench-top.ts';
+
+const bench = benchTop();
+
+const SQUARE = 'G21 G90\nM4 S0\nG0 X10 Y10\nG1 X22 S700 F2400\nG1 Y18\nG1 X10\nG1 Y10\nM5\n';
+const machine = bench.write(
+  'machine.json',
+  JSON.stringify({ name: 'test gantry', laser: { optical_power_w: 8 }, spot: { width_mm: [0.16, 0.24] } }),
+);
+const job = bench.write('square.nc', SQUARE);
+
+/** A .npy file read by its published layout (NumPy Enhancement Proposal 1). */
+function readNpy(path: string): { shape: number[]; data: Float32Array } {
+  const bytes = readFileSync(path);
+  expect(bytes.subarray(0, 8)).toEqual(Buffer.from([0x93, 0x4e, 0x55, 0x4d, 0x50, 0x59, 1, 0]));
+  const headerLength = bytes.readUInt16LE(8);
+  expect((10 + headerLength) % 64).toBe(0);
+  const header = bytes.toString('latin1', 10, 10 + headerLength);
+  expect(header).toMatch(/^\{'descr': '<f4', 'fortran_order': False, 'shape': \(\d+, \d+\), \} *\n$/);
+  const shape = header
+    .match(/\((\d+), (\d+)\)/)!
+    .slice(1)
+    .map(Number);
+  return { shape, data: new Float32Array(bytes.buffer.slice(bytes.byteOffset + 10 + headerLength)) };
+}
+
+describe('charcast forecast', () => {
+  test('writes two pictures, the report and the dose, and speaks a summary', async () => {
+    const out = bench.path('out');
+    const {
+      status,
+      out: said,
+      err,
+    } = await bench.charcast(
+      'forecast',
+      job,
+      '--machine',
+      machine,
+      '--material',
+      'basswood',
+      '--stock',
+      '40x30x4@0,0',
+      '--cell',
+      '0.1',
+      '--out',
+      out,
+    );
+    expect(err).toBe('');
+    expect(status).toBe(0);
+    expect(readdirSync(out).sort()).toEqual(['burn.png', 'dose.npy', 'dose.png', 'report.json']);
+    const report = JSON.parse(readFileSync(`${out}/report.json`, 'utf8'));
+    expect(report).toMatchObject({
+      job: {
+        lines: 8,
+        moves: 5,
+        bounds_mm: { min: [0, 0], max: [22, 18] },
+        burn_bounds_mm: { min: [10, 10], max: [22, 18] },
+      },
+      material: 'basswood',
+      burn_mm: 40,
+      grid: { x0_mm: 0, y0_mm: 0, cell_mm: 0.1, nx: 400, ny: 300 },
+      operations: [
+        {
+          n: 1,
+          kind: 'outline',
+          power_mode: 'proportional',
+          feed_mm_min: 2400,
+          s_min: 700,
+          s_max: 700,
+          lines: [4, 7],
+          passes: 1,
+          burn_mm: 40,
+        },
+      ],
+      findings: [],
+    });
+    // Proportional power: line energy is S/s_max · P / feed everywhere, 0.7 · 8 W / 40 mm/s over 40 mm.
+    expect(report.energy_j).toBeCloseTo((0.7 * 8 * 40) / 40, 3);
+    expect(report.travel_mm).toBeCloseTo(40 + Math.hypot(10, 10), 3);
+    for (const stage of ['program', 'motion', 'dose', 'burn', 'findings', 'pictures', 'total']) {
+      expect(report.timing_ms[stage]).toBeGreaterThanOrEqual(0);
+    }
+    const npy = readNpy(`${out}/dose.npy`);
+    expect(npy.shape).toEqual([300, 400]);
+    expect(npy.data.reduce((sum, v) => sum + v, 0) * 0.01).toBeCloseTo(report.energy_j, 4);
+    // Row 0 is the lowest y: the square spans rows 100 … 180.
+    expect(npy.data[100 * 400 + 150]).toBeGreaterThan(0.1);
+    expect(npy.data[200 * 400 + 150]).toBe(0);
+    for (const name of ['burn.png', 'dose.png']) {
+      const png = PNG.sync.read(readFileSync(`${out}/${name}`));
+      expect(png.width).toBeGreaterThan(1000);
+    }
+    expect(said).toMatch(/Outline, burned at 2400 mm\/min with 70 % power, proportional\./);
+    expect(said).toMatch(/not a safety clearance/);
+    expect(said).toContain(`${out}/burn.png`);
+    expect(said.split('\n').every((line) => line.length <= 100 || line.startsWith('Written'))).toBe(true);
+  });
+
+  test('--json prints the report alone and writes nothing', async () => {
+    const before = readdirSync(bench.path('.')).length;
+    const { status, out } = await bench.charcast('forecast', job, '--machine', machine, '--json');
+    expect(status).toBe(0);
+    expect(JSON.parse(out).job.moves).toBe(5);
+    expect(JSON.parse(out).notes.join(' ')).toMatch(/No stock was given/);
+    expect(readdirSync(bench.path('.')).length).toBe(before);
+  });
+
+  test('status 1 where there is something above a note', async () => {
+    const odd = bench.write('odd.nc', `${SQUARE}G38.2 X5 F100\n`);
+    const { status, out } = await bench.charcast('forecast', odd, '--machine', machine, '--json');
+    expect(status).toBe(1);
+    expect(JSON.parse(out).findings[0]).toMatchObject({ kind: 'not-simulated', line: 9 });
+  });
+
+  test('a very large board is coarsened with a note, not refused', async () => {
+    const { status, out } = await bench.charcast(
+      'forecast',
+      job,
+      '--machine',
+      machine,
+      '--stock',
+      '9000x9000',
+      '--cell',
+      '0.5',
+      '--json',
+    );
+    expect(status).toBe(0);
+    const report = JSON.parse(out);
+    expect(report.grid.nx * report.grid.ny).toBeLessThanOrEqual(64e6);
+    expect(report.notes.join(' ')).toMatch(/coarsened/);
+  });
+});
+
+describe('what cannot be forecast: status 2 and one plain sentence', () => {
+  const sentence = async (words: string[], pattern: RegExp): Promise<void> => {
+    const { status, out, err } = await bench.charcast(...words);
+    expect(err).toMatch(pattern);
+    expect(err.trim().split('\n')).toHaveLength(1);
+    expect(out).toBe('');
+    expect(status).toBe(2);
+  };
+
+  test('a missing file, a folder, a missing machine', async () => {
+    await sentence(['forecast', bench.path('none.nc')], /none\.nc: found no such file/);
+    mkdirSync(bench.path('folder'));
+    await sentence(['forecast', bench.path('folder')], /folder: found a folder; expected a (G-code )?file/);
+    await sentence(['forecast', job, '--machine', bench.path('none.json')], /none\.json: found no such file/);
+  });
+
+  test('a job that means nothing names file, line, what was found and expected', async () => {
+    const bad = bench.write('bad.nc', 'G21\nG1 X0,5 F600\n');
+    await sentence(['forecast', bad], /bad\.nc, line 2: .*expected/);
+  });
+
+  test('profiles: not JSON, a wrong value, an unknown field', async () => {
+    const profile = (text: string) => ['forecast', job, '--machine', bench.write('profile.json', text)];
+    await sentence(profile('{'), /profile\.json: found text that is not JSON/);
+    await sentence(profile('{}'), /profile\.json: found nothing for laser; expected/);
+    await sentence(
+      profile('{"laser":{"optical_power_w":-1}}'),
+      /found -1 for laser\.optical_power_w; expected a value above 0/,
+    );
+    await sentence(profile('{"laser":{"optical_power_w":1,"watts":5}}'), /unknown field laser\.watts/);
+    await sentence(profile('{"laser":{"optical_power_w":1},"max_speed_mm_s":[1,2]}'), /max_speed_mm_s/);
+  });
+
+  test('options: stock, cell, material, an unknown option, no job', async () => {
+    await sentence(['forecast', job, '--stock', '40,30'], /found --stock 40,30; expected width x height/);
+    await sentence(['forecast', job, '--stock', '0x30'], /found --stock 0x30; expected/);
+    await sentence(['forecast', job, '--cell', '-1'], /found --cell -1; expected a size in mm/);
+    await sentence(
+      ['forecast', job, '--material', 'cheese'],
+      /found --material cheese.*expected a file or one of .*basswood/,
+    );
+    await sentence(['forecast', job, '--frob'], /unknown option '--frob'/);
+    await sentence(['forecast'], /missing required argument 'job'/);
+    await sentence(['frob'], /unknown command 'frob'/);
+  });
+
+  test('an input is never overwritten, and a failed run leaves no half file', async () => {
+    const folder = bench.path('own');
+    mkdirSync(folder);
+    const name = `${folder}/report.json`;
+    bench.write('own/report.json', SQUARE);
+    const before = readFileSync(name, 'utf8');
+    await sentence(
+      ['forecast', name, '--machine', machine, '--out', folder],
+      /report\.json: found an output that would overwrite an input/,
+    );
+    expect(readFileSync(name, 'utf8')).toBe(before);
+    expect(readdirSync(folder).filter((file) => file.endsWith('.part'))).toEqual([]);
+    expect(statSync(name).size).toBe(before.length);
+  });
+});
+
+test('help is help, not an error', async () => {
+  const { status, out } = await bench.charcast('forecast', '--help');
+  expect(status).toBe(0);
+  expect(out).toMatch(/--stock/);
+});
+
+test('charcast demo forecasts the first piece and says where the pictures are', async () => {
+  const out = bench.path('demo');
+  const { status, out: said } = await bench.charcast('demo', 'marker', '--out', out);
+  expect(status).toBe(0);
+  expect(readdirSync(`${out}/marker`).sort()).toEqual(['burn.png', 'dose.npy', 'dose.png', 'report.json']);
+  expect(said).toMatch(/Basil marker/);
+});
