@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { demoJobs, demoMachines } from '../../src/demo/index.ts';
 import { makeJobs } from '../../src/demo/make.ts';
 import { readMachine } from '../../src/machine/profile.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { font } from './font.ts';
 import { boxOf, burns, pointsOf, type Step, walk } from './walk.ts';
 
@@ -239,5 +240,41 @@ describe('the set of three', () => {
     const starts = (part: string) => inPart(steps, part).filter((step) => step.motion === 0).length;
     expect(starts('Cut the holes')).toBe(3);
     expect(starts('Cut free')).toBe(3);
+  });
+});
+
+describe('as the program reader takes them', () => {
+  const operationsOf = (name: keyof typeof made) =>
+    readProgram(made[name], { arcToleranceMm: 0.002, dwellUnit: 's' });
+  const story = (name: keyof typeof made) =>
+    operationsOf(name).operations.map((o) => [o.kind, o.powerMode, Math.round(o.feedMmPerS * 60), o.passes]);
+
+  it('leave nothing unexplained and end with the beam off', () => {
+    for (const { name } of demoJobs) {
+      const program = operationsOf(name);
+      expect(program.notSimulated).toEqual([]);
+      expect(program.understood).toEqual([]);
+      expect(program.endsWithBeamOn).toBeNull();
+    }
+  });
+
+  it('are engraving, scoring and a cut in passes', () => {
+    expect(story('marker')).toEqual([
+      ['rows', 'constant', 3000, 1],
+      ['outline', 'constant', 1200, 1],
+      ['outline', 'constant', 900, 2],
+    ]);
+    expect(story('marker-careful')).toEqual([
+      ['rows', 'proportional', 3000, 1],
+      ['outline', 'proportional', 1200, 1],
+      ['outline', 'proportional', 240, 5],
+    ]);
+    for (const name of ['marker-set', 'sign'] as const) {
+      expect(story(name)).toEqual([
+        ['rows', 'proportional', 6000, 1],
+        ['outline', 'proportional', 1800, 1],
+        ['outline', 'proportional', 300, 3],
+      ]);
+    }
   });
 });
