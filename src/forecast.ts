@@ -6,7 +6,7 @@ import { dwellNotice } from './burn/need.ts';
 import { walkBeam } from './dose/beam.ts';
 import { depositStepMm, startDeposit } from './dose/deposit.ts';
 import type { Dose } from './dose/dose.ts';
-import { both, startTally, total } from './dose/tally.ts';
+import { startTally, total } from './dose/tally.ts';
 import { byCost, type Finding } from './findings/finding.ts';
 import { findNotSimulated } from './findings/not-simulated.ts';
 import type { Bounds } from './grid.ts';
@@ -89,8 +89,8 @@ export function forecast(
   const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
   const tally = startTally(program.moves, program.operations.length);
   const dose = timed('dose', () => {
-    const deposit = startDeposit(machine.spot, frame);
-    walkBeam(motion, machine, depositStepMm(machine.spot), both(deposit, tally));
+    const deposit = startDeposit(machine.spot, frame, tally);
+    walkBeam(motion, machine, depositStepMm(machine.spot), deposit);
     return deposit.finish();
   });
   const burn = timed('burn', () =>

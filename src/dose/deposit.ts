@@ -4,6 +4,7 @@ import type { Spot } from '../machine/profile.ts';
 import type { BeamVisitor } from './beam.ts';
 import type { Dose } from './dose.ts';
 import { gaussianAxes, makeGaussianBrush } from './gaussian.ts';
+import type { Tally } from './tally.ts';
 import { makeUniformBrush } from './uniform.ts';
 
 /**
@@ -38,9 +39,10 @@ const FOCUS_GRAINS = 400;
 
 /**
  * Starts a deposit of the beam with this spot on `frame`.
+ * @param tally told of every piece, on the grid or not.
  * @throws {RangeError} when the frame has no cells.
  */
-export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
+export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null = null): Deposit {
   const size = frame.nx * frame.ny;
   if (!(size >= 1))
     throw new RangeError(`invalid frame: ${frame.nx} × ${frame.ny} cells; expected at least one`);
@@ -70,7 +72,8 @@ export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
   };
 
   return {
-    stroke(x0, y0, x1, y1, z, pieceJ, durationS) {
+    stroke(x0, y0, x1, y1, z, pieceJ, durationS, move) {
+      tally?.add(move, pieceJ, durationS);
       if (z !== now.zMm) focusAt(z);
       now.energyJ += pieceJ;
       const lengthMm = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));
@@ -78,7 +81,8 @@ export function startDeposit(spot: Spot, frame: GridFrame): Deposit {
       if (lengthMm < 1e-12) now.brush.point(x0, y0, pieceJ, Math.log(durationS));
       else now.brush.stroke(x0, y0, x1, y1, pieceJ, Math.log((now.spotMm * durationS) / lengthMm));
     },
-    rest(x, y, z, pieceJ, durationS) {
+    rest(x, y, z, pieceJ, durationS, move) {
+      tally?.add(move, pieceJ, durationS);
       if (z !== now.zMm) focusAt(z);
       now.energyJ += pieceJ;
       now.brush.point(x, y, pieceJ, Math.log(durationS));

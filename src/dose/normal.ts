@@ -3,13 +3,13 @@
  * cell means of a Gaussian spot at rest and in motion.
  *
  * Built once by Simpson's rule from φ itself (step 2⁻⁹, error of the sums below 1e-14) and read by linear
- * interpolation (error ≤ step²/8·max|φ'| = 1.2e-7 for Φ; Ψ by the same table of its exact values, error
- * ≤ step²/8·φ(0) = 1.9e-7). Beyond ±{@link REACH_SIGMA} the beam is taken to end: Φ is exactly 0 or 1 there, so
- * weights over a whole spot telescope to exactly 1 and energy is conserved to rounding.
+ * interpolation (error ≤ step²/8·max|φ'| = 1.2e-7 for Φ, ≤ step²/8·φ(0) = 1.9e-7 for Ψ). Beyond
+ * ±{@link REACH_SIGMA} the beam is taken to end: Φ is exactly 0 or 1 there, so weights over a whole spot
+ * telescope to exactly 1 and energy is conserved to rounding.
  */
 
-/** How many σ from its centre the beam is followed; what lies beyond is 4e-8 of it. */
-export const REACH_SIGMA = 5.5;
+/** How many σ from its centre the beam is followed; what lies beyond is 7e-6 of it. */
+export const REACH_SIGMA = 4.5;
 const STEPS_PER_SIGMA = 512;
 const SIZE = Math.round(2 * REACH_SIGMA * STEPS_PER_SIGMA);
 
@@ -26,7 +26,7 @@ function buildTables(): { phiTable: Float64Array; psiTable: Float64Array } {
     const simpson = (density(at(k - 1)) + 4 * density(at(k) - h / 2) + density(at(k))) * (h / 6);
     phiTable[k] = phiTable[k - 1]! + simpson;
   }
-  const whole = phiTable[SIZE]!; // 1 − 4e-8: share the missing tails out evenly
+  const whole = phiTable[SIZE]!; // 1 − 7e-6: share the missing tails out evenly
   for (let k = 0; k <= SIZE; k++) {
     phiTable[k] = phiTable[k]! / whole;
     psiTable[k] = at(k) * phiTable[k]! + (density(at(k)) - density(REACH_SIGMA)) / whole;

@@ -14,11 +14,11 @@ const line = (y: number, v: number, from = -400, to = 400): Step[] => [
 const normalCdf = (u: number) => 0.5 * (1 + erf(u / Math.SQRT2));
 
 describe('the normal distribution table', () => {
-  test('Φ agrees with an independent erf (stdlib) to 2e-7, Ψ with u·Φ + φ', () => {
+  test('Φ agrees with an independent erf (stdlib) to the 4e-6 that is cut off, Ψ with u·Φ + φ', () => {
     for (let u = -7; u <= 7; u += 0.00137) {
-      expect(Math.abs(phi(u) - normalCdf(u))).toBeLessThan(2e-7);
+      expect(Math.abs(phi(u) - normalCdf(u))).toBeLessThan(4e-6);
       const integral = u * normalCdf(u) + Math.exp((-u * u) / 2) / Math.sqrt(2 * Math.PI);
-      expect(Math.abs(psi(u) - integral)).toBeLessThan(4e-7);
+      expect(Math.abs(psi(u) - integral)).toBeLessThan(2e-5);
     }
   });
 
@@ -30,7 +30,7 @@ describe('the normal distribution table', () => {
       [1.5, 0.966105],
       [2, 0.995322],
     ] as const) {
-      expect(2 * phi(x * Math.SQRT2) - 1).toBeCloseTo(value, 6);
+      expect(2 * phi(x * Math.SQRT2) - 1).toBeCloseTo(value, 5);
     }
   });
 
@@ -128,7 +128,7 @@ describe('uniform spots', () => {
   test('a square moving along its side: P/(v·d), the same all across', () => {
     const machine = machineWith({ spot: { shape: 'uniform-rectangle', width_mm: [1, 1] } });
     const dose = doseOf(line(0, 40, -50, 50), machine, frame(-0.2, -0.6, 8, 24, 0.05));
-    for (let j = 3; j < 21; j++) expect(at(dose, 4, j)).toBeCloseTo(8 / 40, 5);
+    for (let j = 3; j < 21; j++) expect(at(dose, 4, j)).toBeCloseTo(8 / 40, 4);
     expect(at(dose, 4, 1)).toBeLessThan(1e-12);
   });
 
