@@ -26,7 +26,7 @@ export function greyRaster(moves: number, seed = 1): BenchJob {
     for (let k = 0; k <= side; k++) {
       const x = 7 + (right ? k : side - k) * step;
       const grey = k === 0 ? 0 : 100 + below(random, 700);
-      lines.push(`X${n(x)} S${grey}`);
+      lines.push(`G1 X${n(x)} S${grey}`);
     }
     lines.push(`X${n(right ? 9 + size : 5)} S0`);
   }

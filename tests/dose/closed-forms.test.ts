@@ -30,7 +30,8 @@ describe('the normal distribution table', () => {
       [1.5, 0.966105],
       [2, 0.995322],
     ] as const) {
-      expect(2 * phi(x * Math.SQRT2) - 1).toBeCloseTo(value, 5);
+      // The table ends at 4.5 σ and shares the 7e-6 beyond out evenly.
+      expect(Math.abs(2 * phi(x * Math.SQRT2) - 1 - value)).toBeLessThan(8e-6);
     }
   });
 
