@@ -1,0 +1,85 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { readChunks } from '../../src/cli/files.ts';
+import { outputsOf } from '../../src/cli/outputs.ts';
+import { readStock } from '../../src/cli/stock.ts';
+import { forecast } from '../../src/forecast.ts';
+import { type Machine, readMachine } from '../../src/machine/profile.ts';
+import { arcOutlines, type BenchJob, greyRaster, longCurve } from './jobs.ts';
+
+/**
+ * One benchmark case in a process of its own, so that its peak memory is its own: `case.ts KIND SIZE RUNS`
+ * prints one line of JSON. The command line's whole way is measured, from the file on disk to the bytes of
+ * what would be written.
+ */
+const KINDS: Record<string, (size: number) => BenchJob> = {
+  raster: greyRaster,
+  curve: longCurve,
+  arcs: arcOutlines,
+};
+const CELL_MM = 0.05;
+
+export const BENCH_MACHINE: Machine = readMachine({
+  name: 'bench machine',
+  max_speed_mm_s: [200, 200, 10],
+  acceleration_mm_s2: [3000, 3000, 50],
+  laser: { optical_power_w: 10 },
+  spot: { width_mm: [0.15, 0.15] },
+});
+
+/** How long this process takes for work that anyone can judge: so that figures of two machines compare. */
+function yardstickMs(bytes: number): { copy: number; loop: number } {
+  const source = new Uint8Array(bytes).fill(7);
+  const target = new Uint8Array(bytes);
+  const numbers = new Float64Array(1_000_000).fill(1.5);
+  const best = (work: () => void) =>
+    Math.min(
+      ...Array.from({ length: 7 }, () => {
+        const from = performance.now();
+        work();
+        return performance.now() - from;
+      }),
+    );
+  let sum = 0;
+  const copy = best(() => target.set(source));
+  const loop = best(() => {
+    for (let k = 0; k < numbers.length; k++) sum += numbers[k]! * numbers[k]!;
+  });
+  if (!(sum > 0)) throw new Error('the yardstick measured nothing');
+  return { copy, loop };
+}
+
+const [kind, size, runs] = process.argv.slice(2);
+const job = KINDS[kind!]!(Number(size));
+const folder = mkdtempSync(join(tmpdir(), 'charcast-bench-'));
+const path = join(folder, 'job.nc');
+writeFileSync(path, job.text, 'latin1');
+const bytes = job.text.length;
+const { name, stock } = job;
+(job as { text: string }).text = '';
+
+const timings: Record<string, number>[] = [];
+let moves = 0;
+let checksum = 0;
+for (let run = 0; run < Number(runs); run++) {
+  const startedMs = performance.now();
+  const made = forecast(readChunks(path), BENCH_MACHINE, shippedMaterials['poplar plywood']!, {
+    stock: readStock(stock),
+    cellMm: CELL_MM,
+  });
+  const { report } = outputsOf(made, name, startedMs);
+  timings.push(report.timing_ms);
+  moves = made.program.moves.count;
+  checksum = made.dose.energyJ + made.motion.durationS;
+}
+rmSync(folder, { recursive: true, force: true });
+
+const median = (values: number[]): number => [...values].sort((a, b) => a - b)[values.length >> 1]!;
+const stages = Object.fromEntries(
+  Object.keys(timings[0]!).map((stage) => [stage, median(timings.map((t) => t[stage]!))]),
+);
+process.stdout.write(
+  `${JSON.stringify({ name, bytes, moves, checksum, runs: timings.length, stages_ms: stages, first_run_ms: timings[0]!.total, peak_mb: process.resourceUsage().maxRSS / 1024, yardstick_ms: yardstickMs(bytes) })}\n`,
+);

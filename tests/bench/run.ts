@@ -1,0 +1,73 @@
+import { execFileSync } from 'node:child_process';
+import { cpus } from 'node:os';
+import { fileURLToPath } from 'node:url';
+
+/**
+ * `npm run bench [-- --json] [-- --quick]`: how long each stage of the road takes on jobs made by seed, with
+ * peak memory, and each stage as a multiple of two yardsticks run in the same process: copying the job's
+ * bytes once, and squaring and adding a million doubles.
+ */
+interface Result {
+  name: string;
+  bytes: number;
+  moves: number;
+  stages_ms: Record<string, number>;
+  first_run_ms: number;
+  peak_mb: number;
+  yardstick_ms: { copy: number; loop: number };
+}
+
+const CASES: [kind: string, size: number, runs: number][] = [
+  ['raster', 10_000, 5],
+  ['raster', 100_000, 5],
+  ['raster', 1_000_000, 3],
+  ['raster', 4_000_000, 1],
+  ['curve', 200_000, 3],
+  ['arcs', 100, 3],
+];
+const STAGES = ['program', 'motion', 'dose', 'burn', 'findings', 'pictures', 'total'];
+
+const json = process.argv.includes('--json');
+const quick = process.argv.includes('--quick');
+const script = fileURLToPath(new URL('./case.ts', import.meta.url));
+/** One case in a process of its own. */
+function measure(kind: string, size: number, runs: number): Result {
+  const words = ['--import', 'tsx', script, kind, String(size), String(runs)];
+  return JSON.parse(execFileSync(process.execPath, words, { encoding: 'utf8', maxBuffer: 1 << 24 }));
+}
+
+const results = CASES.filter(([, size]) => !quick || size <= 100_000).map(([kind, size, runs]): Result => {
+  const timed = measure(kind, size, runs);
+  // Peak memory is that of a single forecast: later runs in one process would add what is not yet collected.
+  return { ...timed, peak_mb: runs === 1 ? timed.peak_mb : measure(kind, size, 1).peak_mb };
+});
+
+if (json) {
+  process.stdout.write(
+    `${JSON.stringify({ cpu: cpus()[0]?.model, cores: cpus().length, node: process.version, results }, null, 2)}\n`,
+  );
+} else {
+  const row = (cells: (string | number)[]) => `| ${cells.join(' | ')} |`;
+  const lines = [
+    `${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} cores, Node ${process.version}; median of the runs, ms (and times the loop yardstick)`,
+    '',
+    row(['job', 'MB', 'moves', ...STAGES, 'first run', 'peak MB']),
+    row(Array.from({ length: STAGES.length + 5 }, () => '---')),
+    ...results.map((r) =>
+      row([
+        r.name,
+        (r.bytes / 1e6).toFixed(1),
+        r.moves,
+        ...STAGES.map(
+          (stage) =>
+            `${r.stages_ms[stage]!.toFixed(0)} (${(r.stages_ms[stage]! / r.yardstick_ms.loop).toFixed(0)}×)`,
+        ),
+        r.first_run_ms.toFixed(0),
+        r.peak_mb.toFixed(0),
+      ]),
+    ),
+    '',
+    `Yardsticks: the loop ${results.map((r) => r.yardstick_ms.loop.toFixed(2)).join(', ')} ms; one copy of the bytes ${results.map((r) => r.yardstick_ms.copy.toFixed(2)).join(', ')} ms.`,
+  ];
+  process.stdout.write(`${lines.join('\n')}\n`);
+}
