@@ -4,8 +4,9 @@ import type { Picture } from '../picture/picture.ts';
 /**
  * A picture as a PNG file: 8-bit RGB; alpha is left out, our pictures are opaque.
  *
- * Settings measured on a burn picture of 4 million pixels: the fixed *up* filter with zlib's level 1 writes
- * it in a third of a second; choosing a filter for each row makes the file 5 % smaller and takes twice as long.
+ * Measured on a burn picture of 3.2 million pixels: grain runs along x, so the *sub* filter with zlib's level 1
+ * is both smallest and quick (1.1 MB, 0.06 s); *up* makes 1.6 MB, choosing a filter for each row 1.2 MB in
+ * 0.21 s, level 6 saves little and takes 0.3 s.
  */
 export function encodePng({ width, height, data }: Picture): Uint8Array {
   const rgb = Buffer.allocUnsafe(width * height * 3);
@@ -20,7 +21,7 @@ export function encodePng({ width, height, data }: Picture): Uint8Array {
     colorType: 2,
     inputColorType: 2,
     inputHasAlpha: false,
-    filterType: 2,
+    filterType: 1,
     deflateLevel: 1,
     deflateStrategy: 0,
   });

@@ -1,0 +1,125 @@
+import type { GridFrame } from '../grid.ts';
+import type { View } from './view.ts';
+
+/**
+ * How cells larger than two pixels are joined, neither below 0 nor above the greatest cell:
+ * `straight`: by straight lines from middle to middle, so that every cell's middle keeps its value;
+ * `soft`: by the quadratic B-spline, which has no creases but rounds off what is one cell wide.
+ */
+export type Join = 'straight' | 'soft';
+
+/**
+ * Brings a grid to the pixels of a view, y flipped once here. Cells smaller than two pixels are averaged by
+ * area; larger ones are joined. Both keep the total: Σ value × area is the same before and after, as far as
+ * the view covers the grid. What the grid does not cover is 0.
+ *
+ * One pass over the rows in sight, in order; memory beside the result: one row.
+ *
+ * @param values one number per cell of `frame`, in the grid's order; none may be NaN.
+ * @returns a new array, heightPx × widthPx, row 0 at the *top*.
+ */
+export function resample(
+  values: Float32Array | Uint8Array,
+  frame: GridFrame,
+  view: View,
+  join: Join = 'straight',
+): Float32Array {
+  const { widthPx, heightPx, pxPerMm } = view;
+  const pxPerCell = frame.cellMm * pxPerMm;
+  const across = reaches(frame.nx, (view.leftMm - frame.x0Mm) / frame.cellMm, pxPerCell, widthPx, join);
+  const up = reaches(frame.ny, (view.bottomMm - frame.y0Mm) / frame.cellMm, pxPerCell, heightPx, join);
+  const result = new Float32Array(widthPx * heightPx);
+  const line = new Float32Array(widthPx);
+  let lowest = 0;
+  for (let j = up.firstCell; j < up.endCell; j++) {
+    if (isBlank(values, j * frame.nx, frame.nx)) continue;
+    averageRow(values, j * frame.nx, across, line);
+    while (lowest < heightPx && up.first[lowest]! + up.taps <= j) lowest++;
+    for (let rise = lowest; rise < heightPx && up.first[rise]! <= j; rise++) {
+      const weight = up.weights[rise * up.taps + j - up.first[rise]!]!;
+      if (weight !== 0) addRow(result, (heightPx - 1 - rise) * widthPx, line, weight);
+    }
+  }
+  return result;
+}
+
+/**
+ * For each pixel along one axis the cells it reaches: `taps` of them from `first`, with `weights`.
+ * `first` never falls, and no reach leaves the grid.
+ */
+interface Reaches {
+  readonly taps: number;
+  readonly first: Int32Array;
+  readonly weights: Float32Array;
+  readonly firstCell: number;
+  readonly endCell: number;
+}
+
+function reaches(cells: number, startCell: number, pxPerCell: number, pixels: number, join: Join): Reaches {
+  const magnified = pxPerCell >= 2;
+  const step = 1 / pxPerCell;
+  const span = magnified ? 3 : Math.ceil(step - 1e-9) + 1;
+  const taps = Math.min(cells, span);
+  const first = new Int32Array(pixels);
+  const weights = new Float32Array(pixels * taps);
+  let firstCell = cells;
+  let endCell = 0;
+  for (let p = 0; p < pixels; p++) {
+    const from = snapped(startCell + p * step);
+    const to = snapped(startCell + (p + 1) * step);
+    const middle = (from + to) / 2;
+    const wished = magnified ? Math.floor(middle) - 1 : Math.floor(from);
+    first[p] = Math.min(Math.max(wished, 0), cells - taps);
+    const covered = (Math.min(to, cells) - Math.max(from, 0)) * pxPerCell;
+    if (covered <= 0) continue;
+    for (let cell = wished; cell < wished + span; cell++) {
+      const inside = Math.min(Math.max(cell, 0), cells - 1);
+      if (!magnified && inside !== cell) continue;
+      const share = magnified
+        ? covered * joint(cell + 0.5 - middle, join)
+        : Math.max(0, Math.min(cell + 1, to) - Math.max(cell, from)) * pxPerCell;
+      // Past the rim a joint goes on with the rim's own value.
+      weights[p * taps + inside - first[p]!]! += share;
+    }
+    firstCell = Math.min(firstCell, first[p]!);
+    endCell = Math.max(endCell, first[p]! + taps);
+  }
+  return { taps, first, weights, firstCell, endCell };
+}
+
+/** A pixel's edge that lies on a cell's edge but for rounding is put on it, lest it reach one cell too far. */
+const snapped = (cell: number): number =>
+  Math.abs(cell - Math.round(cell)) < 1e-6 ? Math.round(cell) : cell;
+
+/** How much of a cell's value counts at a distance of t cells from its middle; the shifts sum to 1. */
+function joint(t: number, join: Join): number {
+  const d = Math.abs(t);
+  if (join === 'straight') return Math.max(0, 1 - d);
+  if (d >= 1.5) return 0;
+  return d < 0.5 ? 0.75 - d * d : (1.5 - d) ** 2 / 2;
+}
+
+/** Most rows of most jobs are bare; a look along one is cheaper than averaging it. */
+function isBlank(values: Float32Array | Uint8Array, start: number, length: number): boolean {
+  for (let k = start, end = start + length; k < end; k++) if (values[k] !== 0) return false;
+  return true;
+}
+
+function averageRow(
+  values: Float32Array | Uint8Array,
+  rowStart: number,
+  { taps, first, weights }: Reaches,
+  line: Float32Array,
+): void {
+  let w = 0;
+  for (let p = 0; p < line.length; p++) {
+    let k = rowStart + first[p]!;
+    let sum = 0;
+    for (const end = w + taps; w < end; w++) sum += weights[w]! * values[k++]!;
+    line[p] = sum;
+  }
+}
+
+function addRow(result: Float32Array, rowStart: number, line: Float32Array, weight: number): void {
+  for (let p = 0, k = rowStart; p < line.length; p++, k++) result[k]! += weight * line[p]!;
+}

@@ -1,0 +1,83 @@
+import { type LabColor, lab, rgb } from 'd3-color';
+import { interpolateArray } from 'd3-interpolate';
+import { scaleLinear } from 'd3-scale';
+import type { Rgb } from './picture.ts';
+
+/**
+ * What wood looks like from bare (tone 0) over the darkest char to what lies beyond it (tone 1): places on
+ * its way through CIELAB (D50, as d3-color has it), tones rising from 0 to 1, straight lines in between.
+ * `lab` is [L*, a*, b*].
+ */
+export type TonePath = readonly TonePlace[];
+
+export interface TonePlace {
+  readonly tone: number;
+  readonly lab: readonly [l: number, a: number, b: number];
+}
+
+/**
+ * Poplar plywood, for when no material says better. L* falls all the way to the darkest char, at tone 0.9,
+ * while a* and b* rise first and fall later, as measured on beech under rising dose ("Impact of different
+ * radiation forms on beech wood discolouration", Wood Research); the fall in L* of 58 is of the size
+ * Kubovský et al. found on maple (56; BioResources 13(2), 2018). The places in between are by eye.
+ */
+export const POPLAR_TONE_PATH: TonePath = [
+  { tone: 0, lab: [83, 4, 20] },
+  { tone: 0.14, lab: [75, 7.5, 27] },
+  { tone: 0.32, lab: [61, 12.5, 32] },
+  { tone: 0.5, lab: [47, 14, 28] },
+  { tone: 0.68, lab: [36, 9.5, 17.5] },
+  { tone: 0.81, lab: [28.5, 4.5, 8] },
+  { tone: 0.9, lab: [24.5, 2, 3.5] },
+  { tone: 1, lab: [26.5, 1.8, 3] },
+];
+
+/** The path of a material that is known as a function of the tone: places every 1/`steps`. */
+export const sampledTonePath = (labAt: (tone: number) => TonePlace['lab'], steps = 40): TonePath =>
+  Array.from({ length: steps + 1 }, (_, k) => ({ tone: k / steps, lab: labAt(k / steps) }));
+
+/**
+ * The colour of a tone as a function, tones beyond 0…1 taken as the nearer end.
+ * @throws {RangeError} when the path has fewer than two places, or its tones do not rise from 0 to 1.
+ */
+export function toneColour(path: TonePath): (tone: number) => LabColor {
+  const tones = path.map((place) => place.tone);
+  const rises = tones.every((tone, k) => k === 0 || tone > tones[k - 1]!);
+  if (path.length < 2 || tones[0] !== 0 || tones.at(-1) !== 1 || !rises) {
+    throw new RangeError(`invalid tone path: ${tones.join(', ')}; expected tones that rise from 0 to 1`);
+  }
+  const scale = scaleLinear<number[], number[]>()
+    .domain(tones)
+    .range(path.map((place) => [...place.lab]))
+    .interpolate((a, b) => interpolateArray(a, b))
+    .clamp(true);
+  return (tone) => {
+    const [l, a, b] = scale(tone);
+    return lab(l!, a!, b!);
+  };
+}
+
+/** `size` colours at evenly spaced tones from 0 to 1: R, G, B of colour k at 3k, 0…255, not rounded. */
+export function toneTable(path: TonePath, size = 1024): Float32Array {
+  const colour = toneColour(path);
+  return colourTable((t) => {
+    const { r, g, b } = colour(t).rgb();
+    return [r, g, b];
+  }, size);
+}
+
+/** The same table for any map from 0…1 to a colour. */
+export function colourTable(colour: (t: number) => Rgb, size = 1024): Float32Array {
+  const table = new Float32Array(size * 3);
+  for (let k = 0; k < size; k++) {
+    const channels = colour(k / (size - 1));
+    for (let c = 0; c < 3; c++) table[k * 3 + c] = Math.min(255, Math.max(0, channels[c]!));
+  }
+  return table;
+}
+
+/** R, G and B of a CSS colour, as the maps of d3-scale-chromatic give them. */
+export function channelsOf(css: string): Rgb {
+  const { r, g, b } = rgb(css);
+  return [r, g, b];
+}

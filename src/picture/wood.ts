@@ -1,0 +1,151 @@
+import type { Burn } from '../burn/burn.ts';
+import { grainOver } from './grain.ts';
+import type { Picture } from './picture.ts';
+import { resample } from './resample.ts';
+import { POPLAR_TONE_PATH, type TonePath, toneTable } from './tone.ts';
+import type { View } from './view.ts';
+
+/**
+ * The board as it will look from straight above, lit warmly from the upper left: colour from tone, grain over
+ * it, walls of the engraving lit or in shade, cuts as dark gaps. Nothing is added to what the burn says but
+ * grain and light.
+ */
+
+/** Grain takes this much of red, green and blue at full streak: darker streaks are also warmer. */
+const GRAIN_RED = 0.105;
+const GRAIN_GREEN = 0.125;
+const GRAIN_BLUE = 0.17;
+/** How much of the grain is left on full char. */
+const GRAIN_ON_CHAR = 0.8;
+/** Brightness from the lit corner to the far one. */
+const LIGHT_NEAR = 1.035;
+const LIGHT_FAR = 0.965;
+/** How strongly a wall that faces the light brightens, and one that faces away darkens. */
+const RELIEF = 0.21;
+/** A floor so deep, mm, gets most of the darkening that depth brings, and that darkening. */
+const DEEP_MM = 0.8;
+const DEEP_DARKENING = 0.22;
+/** What one sees through a cut: the dark below, and the wall that catches some light. */
+const GAP = [27, 20, 16] as const;
+const LIT_WALL = [96, 66, 44] as const;
+/** The thin light edge on the rim behind a cut. */
+const RIM_LIGHT = [40, 29, 16] as const;
+const RIM_MM = 0.05;
+const RIM_MOST_PX = 3;
+
+export interface WoodLook {
+  readonly tonePath: TonePath;
+  /** How strongly the grain shows: 1 as on poplar, 0 for board and card that have none. */
+  readonly grain: number;
+}
+
+export const WOOD_LOOK: WoodLook = { tonePath: POPLAR_TONE_PATH, grain: 1 };
+
+/**
+ * @param view what to show; it may be the whole board or a close-up of a spot.
+ * @returns a new opaque picture of exactly the view.
+ */
+export function woodRaster(burn: Burn, view: View, look: Partial<WoodLook> = {}): Picture {
+  const { tonePath, grain } = { ...WOOD_LOOK, ...look };
+  const { widthPx: width, heightPx: height } = view;
+  const tone = resample(burn.tone, burn.frame, view, 'soft');
+  const data = new Uint8ClampedArray(width * height * 4);
+  paintTone(data, tone, view, toneTable(tonePath), grain);
+  if (anyAbove0(burn.depthMm)) carve(data, resample(burn.depthMm, burn.frame, view, 'soft'), view);
+  if (burn.through !== null && anyAbove0(burn.through)) {
+    const pxPerCell = burn.frame.cellMm * view.pxPerMm;
+    openGaps(data, sharpened(resample(burn.through, burn.frame, view, 'soft'), pxPerCell), view);
+  }
+  return { width, height, data };
+}
+
+function anyAbove0(values: ArrayLike<number>): boolean {
+  for (let k = 0; k < values.length; k++) if (values[k]! > 0) return true;
+  return false;
+}
+
+/** Colour by tone, under the grain and the light. */
+function paintTone(
+  data: Uint8ClampedArray,
+  tone: Float32Array,
+  view: View,
+  table: Float32Array,
+  strength: number,
+): void {
+  const { widthPx: width, heightPx: height } = view;
+  const top = table.length / 3 - 1;
+  const grain = grainOver(view);
+  const streaks = new Float32Array(width);
+  const lightStep = (LIGHT_FAR - LIGHT_NEAR) / (2 * width);
+  for (let y = 0, k = 0, to = 0; y < height; y++) {
+    grain.row(y, streaks);
+    let light = LIGHT_NEAR + ((LIGHT_FAR - LIGHT_NEAR) * y) / (2 * height);
+    for (let x = 0; x < width; x++, k++, to += 4, light += lightStep) {
+      const t = Math.min(1, Math.max(0, tone[k]!));
+      const streak = strength * streaks[x]! * (1 - (1 - GRAIN_ON_CHAR) * t);
+      const from = ((t * top + 0.5) | 0) * 3;
+      data[to] = table[from]! * light * (1 + GRAIN_RED * streak);
+      data[to + 1] = table[from + 1]! * light * (1 + GRAIN_GREEN * streak);
+      data[to + 2] = table[from + 2]! * light * (1 + GRAIN_BLUE * streak);
+      data[to + 3] = 255;
+    }
+  }
+}
+
+/** Light and shade on what is carved: Lambert's law on the slope of the floor, softened on steep walls. */
+function carve(data: Uint8ClampedArray, depthMm: Float32Array, { widthPx, heightPx, pxPerMm }: View): void {
+  for (let y = 0, k = 0; y < heightPx; y++) {
+    const up = y > 0 ? widthPx : 0;
+    const down = y < heightPx - 1 ? widthPx : 0;
+    for (let x = 0; x < widthPx; x++, k++) {
+      const before = depthMm[x > 0 ? k - 1 : k]!;
+      const after = depthMm[x < widthPx - 1 ? k + 1 : k]!;
+      const fall = before - after + depthMm[k - up]! - depthMm[k + down]!;
+      const depth = depthMm[k]!;
+      if (depth === 0 && fall === 0) continue;
+      const slope = fall * pxPerMm * 0.5;
+      const deep = depth / (depth + DEEP_MM);
+      const factor = (1 + (RELIEF * slope) / (1 + Math.abs(slope))) * (1 - DEEP_DARKENING * deep);
+      scale3(data, k * 4, factor);
+    }
+  }
+}
+
+function scale3(data: Uint8ClampedArray, at: number, factor: number): void {
+  data[at] = data[at]! * factor;
+  data[at + 1] = data[at + 1]! * factor;
+  data[at + 2] = data[at + 2]! * factor;
+}
+
+/** Magnified cells of 0 and 1 blur into slopes; this gives them back an edge of about one and a half pixels. */
+function sharpened(through: Float32Array, pxPerCell: number): Float32Array {
+  const gain = Math.max(1, pxPerCell / 1.5);
+  for (let k = 0; k < through.length; k++) {
+    through[k] = Math.min(1, Math.max(0, (through[k]! - 0.5) * gain + 0.5));
+  }
+  return through;
+}
+
+/** Where the board is cut through: the dark below, its far wall and the rim behind it catching the light. */
+function openGaps(
+  data: Uint8ClampedArray,
+  through: Float32Array,
+  { widthPx, heightPx, pxPerMm }: View,
+): void {
+  const reach = Math.min(RIM_MOST_PX, Math.max(1, Math.round(RIM_MM * pxPerMm)));
+  for (let y = 0, k = 0; y < heightPx; y++) {
+    const up = Math.min(y, reach);
+    const down = Math.min(heightPx - 1 - y, reach);
+    for (let x = 0; x < widthPx; x++, k++) {
+      const open = through[k]!;
+      const behind = through[k - up * widthPx - Math.min(x, reach)]!;
+      const ahead = through[k + down * widthPx + Math.min(widthPx - 1 - x, reach)]!;
+      if (open === 0 && behind === 0) continue;
+      const lit = Math.max(0, behind - ahead);
+      for (let c = 0, at = k * 4; c < 3; c++, at++) {
+        const gap = GAP[c]! + lit * (LIT_WALL[c]! - GAP[c]!);
+        data[at] = (1 - open) * (data[at]! + lit * RIM_LIGHT[c]!) + open * gap;
+      }
+    }
+  }
+}
