@@ -1,0 +1,53 @@
+import type { Burn } from '../burn/burn.ts';
+import type { Bounds } from '../grid.ts';
+import { boardText, guessBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
+import type { DrawSvg, Picture } from './picture.ts';
+import { composeSheet, fontPxFor } from './sheet.ts';
+import { viewOver } from './view.ts';
+import { WOOD_LOOK, type WoodLook, woodRaster } from './wood.ts';
+
+/** What the pictures of one forecast have in common. */
+export interface PictureOptions {
+  /** The board, mm, in the job's coordinates. What was burned beside it is not shown. */
+  readonly stock: Bounds;
+  readonly stockThicknessMm?: number | null;
+  /** The job's name. */
+  readonly title: string;
+  /** Plain sentences for the foot of the sheet. */
+  readonly notes?: readonly string[];
+  /** About how many pixels the board's longer side gets. */
+  readonly longSidePx?: number;
+}
+
+export interface BurnPictureOptions extends PictureOptions, Partial<WoodLook> {
+  /** What about the tone is a guess, in a few words; null or left out: nothing. */
+  readonly guess?: string | null;
+}
+
+export const PICTURE_DEFAULTS = { longSidePx: 1800, ...WOOD_LOOK } as const;
+
+/**
+ * The burn as it will look: the board from above on quiet paper, y up, with millimetres along its edges and
+ * a scale bar.
+ *
+ * @throws {RangeError} for a stock without a size, or a tone path that is none.
+ */
+export function burnPicture(burn: Burn, options: BurnPictureOptions, drawSvg: DrawSvg): Picture {
+  const { stock, title, notes = [], guess = null, stockThicknessMm = null } = options;
+  const { longSidePx, tonePath, grain } = { ...PICTURE_DEFAULTS, ...options };
+  const fontPx = fontPxFor(longSidePx);
+  const view = viewOver(stock, burn.frame, longSidePx);
+  return composeSheet(
+    {
+      fontPx,
+      title: titleBlock(title, `burn forecast, board ${boardText(stock, stockThicknessMm)}`, fontPx),
+      panels: [{ raster: woodRaster(burn, view, { tonePath, grain }), view, look: 'board', heading: null }],
+      panelFlow: 'column',
+      footer: {
+        key: [scaleBarBlock(view.pxPerMm, fontPx)],
+        text: [guessBlock(guess, fontPx), notesBlock(notes, fontPx)],
+      },
+    },
+    drawSvg,
+  );
+}

@@ -1,0 +1,164 @@
+import { interpolatePuOr } from 'd3-scale-chromatic';
+import type { Burn } from '../burn/burn.ts';
+import { type Bounds, type Grid, isEmptyBounds } from '../grid.ts';
+import { boardText, guessBlock, headingBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
+import { type BurnPictureOptions, PICTURE_DEFAULTS, type PictureOptions } from './burn-picture.ts';
+import { MARKS_FROM_J_PER_MM2 } from './dose-picture.ts';
+import { type ColourScale, coloured } from './heat.ts';
+import { legendBlock, type Patch } from './legend.ts';
+import { twoDigits } from './numbers.ts';
+import type { DrawSvg, Picture, Rgb } from './picture.ts';
+import { rangeOf } from './range.ts';
+import { resample } from './resample.ts';
+import { composeSheet, fontPxFor, type Panel } from './sheet.ts';
+import { channelsOf, colourTable } from './tone.ts';
+import { type View, viewOver } from './view.ts';
+import { woodRaster } from './wood.ts';
+
+/** What the two are called: a file's name, or what was changed. */
+export interface PairNames {
+  readonly nameA: string;
+  readonly nameB: string;
+}
+
+/** Less in B, violet … equal, nearly white … more in B, orange: a pair that colour-blind eyes tell apart. */
+export const differenceTable = (): Float32Array => colourTable((t) => channelsOf(interpolatePuOr(t)), 1025);
+
+/** Where only one of the two is cut through. */
+const CUT_IN_A: Rgb = [43, 36, 30];
+const CUT_IN_B: Rgb = [19, 110, 98];
+/** A scale of differences in tone ends at one of these. */
+const TONE_ENDS = [0.1, 0.2, 0.5, 1] as const;
+/** A smaller difference in tone is none to the eye: half a step of L*. */
+const TONE_SEEN_FROM = 0.01;
+
+/**
+ * Two burns of the same board at one scale, in one tone map and on the same grain, and the difference in
+ * tone between them (B − A) on a diverging scale centred on equal. Wide boards stand one under another,
+ * others side by side.
+ *
+ * @throws {RangeError} for a stock without a size, or a tone path that is none.
+ */
+export function comparePicture(
+  a: Burn,
+  b: Burn,
+  options: BurnPictureOptions & PairNames,
+  drawSvg: DrawSvg,
+): Picture {
+  const { stock, title, nameA, nameB, notes = [], guess = null, stockThicknessMm = null } = options;
+  const { longSidePx, tonePath, grain } = { ...PICTURE_DEFAULTS, ...options };
+  const fontPx = fontPxFor(longSidePx);
+  const flow = panelFlow(stock);
+  const view = viewOver(stock, a.frame, panelLongSidePx(stock, longSidePx));
+  const difference = differenceOf(resample(a.tone, a.frame, view), resample(b.tone, b.frame, view));
+  const { top, max } = rangeOf(difference.map(Math.abs), TONE_SEEN_FROM);
+  const end = max === 0 ? TONE_ENDS[0] : (TONE_ENDS.find((tone) => tone >= top) ?? 1);
+  const remarks = max < TONE_SEEN_FROM ? ['The two come out in the same tone everywhere.'] : [];
+  const scale: ColourScale = { from: -end, to: end, table: differenceTable(), bendAt: null };
+  const map = coloured(difference, view, scale);
+  const patches = markCuts(map, a, b, view);
+  const look = { tonePath, grain };
+  const panels: Panel[] = [
+    { raster: woodRaster(a, view, look), view, look: 'board', heading: headingBlock('A', nameA, fontPx) },
+    { raster: woodRaster(b, view, look), view, look: 'board', heading: headingBlock('B', nameB, fontPx) },
+    { raster: map, view, look: 'map', heading: headingBlock('B − A', 'difference in tone', fontPx) },
+  ];
+  const caption = 'tone, B − A (bare wood 0, char 1)';
+  const words = ['burned less in B', 'equal', 'burned more in B'] as const;
+  return composeSheet(
+    {
+      fontPx,
+      title: titleBlock(title, `two burns compared, board ${boardText(stock, stockThicknessMm)}`, fontPx),
+      panels,
+      panelFlow: flow,
+      footer: {
+        key: [scaleBarBlock(view.pxPerMm, fontPx), legendBlock({ scale, caption, patches, words }, fontPx)],
+        text: [guessBlock(guess, fontPx), notesBlock([...remarks, ...notes], fontPx)],
+      },
+    },
+    drawSvg,
+  );
+}
+
+/**
+ * The difference of two doses of the same board, B − A in J/mm², on a diverging scale centred on equal.
+ * @throws {RangeError} for a stock without a size.
+ */
+export function doseDifferencePicture(
+  a: Grid,
+  b: Grid,
+  options: PictureOptions & PairNames,
+  drawSvg: DrawSvg,
+): Picture {
+  const { stock, title, nameA, nameB, notes = [], stockThicknessMm = null } = options;
+  const { longSidePx = PICTURE_DEFAULTS.longSidePx } = options;
+  const fontPx = fontPxFor(longSidePx);
+  const view = viewOver(stock, a, longSidePx);
+  const difference = differenceOf(resample(a.data, a, view), resample(b.data, b, view));
+  const { top, max, capped, bendAt } = rangeOf(difference.map(Math.abs), MARKS_FROM_J_PER_MM2);
+  const scale: ColourScale = { from: -top, to: top, table: differenceTable(), bendAt };
+  const caption = `dose, B − A, J/mm²${bendAt === null ? '' : ', logarithmic'}`;
+  const words = ['less in B', 'equal', 'more in B'] as const;
+  const remarks = capped ? [`In a few places the difference is up to ${twoDigits(max)} J/mm².`] : [];
+  if (max === 0) remarks.push('The two doses are the same everywhere.');
+  return composeSheet(
+    {
+      fontPx,
+      title: titleBlock(title, `difference in dose, board ${boardText(stock, stockThicknessMm)}`, fontPx),
+      panels: [{ raster: coloured(difference, view, scale), view, look: 'map', heading: null }],
+      panelFlow: 'column',
+      footer: {
+        key: [
+          scaleBarBlock(view.pxPerMm, fontPx),
+          legendBlock({ scale, caption, patches: [], words }, fontPx),
+        ],
+        text: [
+          headingBlock('A', nameA, fontPx),
+          headingBlock('B', nameB, fontPx),
+          notesBlock([...remarks, ...notes], fontPx),
+        ],
+      },
+    },
+    drawSvg,
+  );
+}
+
+/** B − A, in place of A. */
+function differenceOf(a: Float32Array, b: Float32Array): Float32Array {
+  for (let k = 0; k < a.length; k++) a[k] = b[k]! - a[k]!;
+  return a;
+}
+
+/** Paints over the map where one burn is cut through and the other is not, and says so in the legend. */
+function markCuts(map: Picture, a: Burn, b: Burn, view: View): Patch[] {
+  if (a.through === null || b.through === null) return [];
+  const cut = differenceOf(resample(a.through, a.frame, view), resample(b.through, b.frame, view));
+  let inA = false;
+  let inB = false;
+  for (let k = 0; k < cut.length; k++) {
+    const share = Math.min(1, Math.abs(cut[k]!));
+    if (share < 0.02) continue;
+    const colour = cut[k]! < 0 ? CUT_IN_A : CUT_IN_B;
+    if (cut[k]! < 0) inA = true;
+    else inB = true;
+    for (let c = 0; c < 3; c++) map.data[k * 4 + c] = (1 - share) * map.data[k * 4 + c]! + share * colour[c]!;
+  }
+  const patches: Patch[] = [];
+  if (inA) patches.push({ colour: `rgb(${CUT_IN_A.join(', ')})`, meaning: 'cut through in A only' });
+  if (inB) patches.push({ colour: `rgb(${CUT_IN_B.join(', ')})`, meaning: 'cut through in B only' });
+  return patches;
+}
+
+/** Boards much wider than high go one under another. */
+function panelFlow(stock: Bounds): 'row' | 'column' {
+  return !isEmptyBounds(stock) && aspect(stock) >= 1.8 ? 'column' : 'row';
+}
+
+const aspect = (stock: Bounds): number => (stock.maxXMm - stock.minXMm) / (stock.maxYMm - stock.minYMm);
+
+/** Three panels together are to be about as large as one and a half boards alone. */
+function panelLongSidePx(stock: Bounds, longSidePx: number): number {
+  if (panelFlow(stock) === 'column') return longSidePx * 0.9;
+  const half = longSidePx * 0.5;
+  return Math.max(16, Math.min(longSidePx * 0.9, half / Math.min(1, aspect(stock))));
+}
