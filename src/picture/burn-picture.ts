@@ -3,8 +3,9 @@ import type { Bounds } from '../grid.ts';
 import { boardText, guessBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
 import type { DrawSvg, Picture } from './picture.ts';
 import { composeSheet, fontPxFor } from './sheet.ts';
+import { POPLAR_TONE_PATH, type TonePath } from './tone.ts';
 import { viewOver } from './view.ts';
-import { WOOD_LOOK, type WoodLook, woodRaster } from './wood.ts';
+import { woodRaster } from './wood.ts';
 
 /** What the pictures of one forecast have in common. */
 export interface PictureOptions {
@@ -19,12 +20,15 @@ export interface PictureOptions {
   readonly longSidePx?: number;
 }
 
-export interface BurnPictureOptions extends PictureOptions, Partial<WoodLook> {
+export interface BurnPictureOptions extends PictureOptions {
   /** What about the tone is a guess, in a few words; null or left out: nothing. */
   readonly guess?: string | null;
+  readonly tonePath?: TonePath;
+  /** How strongly the grain shows: 1 as on poplar, 0 for board and card that have none. */
+  readonly grain?: number;
 }
 
-export const PICTURE_DEFAULTS = { longSidePx: 1800, ...WOOD_LOOK } as const;
+export const PICTURE_DEFAULTS = { longSidePx: 1800, tonePath: POPLAR_TONE_PATH, grain: 1 } as const;
 
 /**
  * The burn as it will look: the board from above on quiet paper, y up, with millimetres along its edges and
@@ -41,7 +45,7 @@ export function burnPicture(burn: Burn, options: BurnPictureOptions, drawSvg: Dr
     {
       fontPx,
       title: titleBlock(title, `burn forecast, board ${boardText(stock, stockThicknessMm)}`, fontPx),
-      panels: [{ raster: woodRaster(burn, view, { tonePath, grain }), view, look: 'board', heading: null }],
+      panels: [{ raster: woodRaster(burn, view, tonePath, grain), view, look: 'board', heading: null }],
       panelFlow: 'column',
       footer: {
         key: [scaleBarBlock(view.pxPerMm, fontPx)],

@@ -57,10 +57,19 @@ export function comparePicture(
   const scale: ColourScale = { from: -end, to: end, table: differenceTable(), bendAt: null };
   const map = coloured(difference, view, scale);
   const patches = markCuts(map, a, b, view);
-  const look = { tonePath, grain };
   const panels: Panel[] = [
-    { raster: woodRaster(a, view, look), view, look: 'board', heading: headingBlock('A', nameA, fontPx) },
-    { raster: woodRaster(b, view, look), view, look: 'board', heading: headingBlock('B', nameB, fontPx) },
+    {
+      raster: woodRaster(a, view, tonePath, grain),
+      view,
+      look: 'board',
+      heading: headingBlock('A', nameA, fontPx),
+    },
+    {
+      raster: woodRaster(b, view, tonePath, grain),
+      view,
+      look: 'board',
+      heading: headingBlock('B', nameB, fontPx),
+    },
     { raster: map, view, look: 'map', heading: headingBlock('B − A', 'difference in tone', fontPx) },
   ];
   const caption = 'tone, B − A (bare wood 0, char 1)';

@@ -33,20 +33,17 @@ const RIM_LIGHT = [40, 29, 16] as const;
 const RIM_MM = 0.05;
 const RIM_MOST_PX = 3;
 
-export interface WoodLook {
-  readonly tonePath: TonePath;
-  /** How strongly the grain shows: 1 as on poplar, 0 for board and card that have none. */
-  readonly grain: number;
-}
-
-export const WOOD_LOOK: WoodLook = { tonePath: POPLAR_TONE_PATH, grain: 1 };
-
 /**
  * @param view what to show; it may be the whole board or a close-up of a spot.
+ * @param grain how strongly the grain shows: 1 as on poplar, 0 for board and card that have none.
  * @returns a new opaque picture of exactly the view.
  */
-export function woodRaster(burn: Burn, view: View, look: Partial<WoodLook> = {}): Picture {
-  const { tonePath, grain } = { ...WOOD_LOOK, ...look };
+export function woodRaster(
+  burn: Burn,
+  view: View,
+  tonePath: TonePath = POPLAR_TONE_PATH,
+  grain = 1,
+): Picture {
   const { widthPx: width, heightPx: height } = view;
   const tone = resample(burn.tone, burn.frame, view, 'soft');
   const data = new Uint8ClampedArray(width * height * 4);

@@ -5,6 +5,7 @@ import type { Bounds } from '../../src/grid.ts';
 import { grainOver } from '../../src/picture/grain.ts';
 import { blankPicture, layOver, type Picture, placePicture } from '../../src/picture/picture.ts';
 import { paintShadow } from '../../src/picture/shadow.ts';
+import { POPLAR_TONE_PATH } from '../../src/picture/tone.ts';
 import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import { type Scene, sceneOf, stockOf } from './scenes.ts';
@@ -171,7 +172,7 @@ describe('the wood', () => {
       return Math.max(...column.map(Math.abs));
     };
     expect(spread(woodRaster(burn, view))).toBeGreaterThan(4);
-    expect(spread(woodRaster(burn, view, { grain: 0 }))).toBeLessThanOrEqual(1);
+    expect(spread(woodRaster(burn, view, POPLAR_TONE_PATH, 0))).toBeLessThanOrEqual(1);
   });
 
   it('lights the walls that face the upper left and shades those that face away', () => {
