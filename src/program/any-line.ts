@@ -1,6 +1,6 @@
 import { parseLine } from 'gcode-parser';
 import { BenchError } from '../errors.ts';
-import { addWord, type Block, bits, clearBlock, letterIndex } from './block.ts';
+import { addWord, type Block, bits, clearBlock, letterIndex, lettersOf, shorten } from './block.ts';
 import { verifyChecksum } from './checksum.ts';
 import { blankComments } from './comments.ts';
 import { controllerLine, type LineKind } from './controller-line.ts';
@@ -10,7 +10,6 @@ import { leaveOut, type Notes, understand } from './notes.ts';
 const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 /** No length, feed, power or time on a hobby machine needs more than this. */
 const LARGEST_NUMBER = 1e16;
-const MAY_BE_BARE = bits('XYZABCUVWE');
 
 /**
  * Reads any line. The words come from `gcode-parser`; but that library passes over what it does not
@@ -70,7 +69,7 @@ function readWords(text: string, code: string, block: Block, notes: Notes): void
     } else {
       if (letter === 'E' && at > 0 && /[\d.]/.test(code[at - 1]!)) {
         throw new BenchError(
-          `found a number with an exponent (“…${code.slice(at - 1, number.end)}”); expected plain digits, as in 0.001`,
+          `found a number with an exponent (“…${shorten(code.slice(at - 1, number.end))}”); expected plain digits, as in 0.001`,
           block,
         );
       }
@@ -80,12 +79,15 @@ function readWords(text: string, code: string, block: Block, notes: Notes): void
           block,
         );
       }
+      if (number.blankInside && text.slice(at, number.end).includes('(')) {
+        throw new BenchError('found a comment inside a number; expected it between words', block);
+      }
       if (number.blankInside) {
         understand(
           notes,
           line,
           'blank inside a number',
-          `${letter}${code.slice(at + 1, number.end).trim()} was read as ${letter}${number.text}: blanks count for nothing, even inside numbers (NISTIR 6556 §3.3).`,
+          `${letter}${shorten(code.slice(at + 1, number.end).trim())} was read as ${letter}${shorten(number.text)}: blanks count for nothing, even inside numbers (NISTIR 6556 §3.3).`,
         );
       }
       // The library sets the first N word apart.
@@ -135,15 +137,21 @@ function numberBehind(code: string, at: number): { text: string; end: number; bl
   return { text, end, blankInside };
 }
 
-/** Letters without a number: only axis letters behind G28 or G30 may stand so. */
+/**
+ * Letters without a number. Only common practice knows them: axes behind G28 or G30, the I of M3, and flags of
+ * M words from dialects in which a line holds one command (M84 X Y).
+ */
 function refuseBare(block: Block): void {
   if (block.bare === 0) return;
-  const homes = block.g
-    .subarray(0, block.gCount)
-    .some((code) => Math.trunc(code) === 28 || Math.trunc(code) === 30);
-  const other = homes ? block.bare & ~MAY_BE_BARE : block.bare;
+  const g = block.g.subarray(0, block.gCount);
+  const m = block.m.subarray(0, block.mCount);
+  let allowed = 0;
+  if (g.some((code) => Math.trunc(code) === 28 || Math.trunc(code) === 30)) allowed |= bits('XYZABCUVWE');
+  if (m.some((code) => code === 3 || code === 4)) allowed |= bits('I');
+  if (g.length === 0 && m.some((code) => code > 60)) allowed = ~bits('GMN');
+  const other = block.bare & ~allowed;
   if (other === 0) return;
-  const letter = String.fromCharCode(65 + 31 - Math.clz32(other));
+  const letter = lettersOf(other)[0];
   throw new BenchError(`found ${letter} without a number; expected one, as in ${letter}10`, block);
 }
 
@@ -155,14 +163,25 @@ function unknownCharacter(code: string, at: number, line: number): BenchError {
   if (character === ')') {
     return new BenchError('found “)” without a “(” before it; expected a comment in “( )”', { line });
   }
-  const point = character.codePointAt(0)!.toString(16).toUpperCase().padStart(4, '0');
-  return new BenchError(`found “${character}” (U+${point}); expected G-code words such as X10`, { line });
+  if (/[\d+\-.]/.test(character)) {
+    return new BenchError(`found “${character}” with no letter before it; expected a word such as X10`, {
+      line,
+    });
+  }
+  const point = character.codePointAt(0)!;
+  const shown = `“${character}” (U+${point.toString(16).toUpperCase().padStart(4, '0')})`;
+  // What bytes of a picture or an archive become: controls of Latin-1, or the sign for a broken character.
+  const binary = (point >= 0x80 && point < 0xa0) || point === 0xfffd;
+  return new BenchError(
+    binary
+      ? `found ${shown}, so this is not a text file; expected G-code as plain text`
+      : `found ${shown}; expected G-code words such as X10`,
+    { line },
+  );
 }
 
 /** Message words are followed by free text, which is not to be read as G-code. */
 const isMessage = (text: string): boolean => /^[ \t]*(N[ \t]*\d+[ \t]*)?M11[78](?![\d.])/i.test(text);
-
-const shorten = (text: string): string => (text.length > 24 ? `${text.slice(0, 24)}…` : text);
 
 function firstOf(code: string, from = 0): number {
   let at = from;

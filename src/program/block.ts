@@ -73,3 +73,6 @@ export function addWord(block: Block, index: number, value: number): void {
   block.has |= 1 << index;
   block.value[index] = value;
 }
+
+/** A piece of the file as a message may quote it. */
+export const shorten = (text: string): string => (text.length > 24 ? `${text.slice(0, 24)}…` : text);

@@ -1,4 +1,5 @@
 import { BenchError } from '../errors.ts';
+import { shorten } from './block.ts';
 import { leaveOut, type Notes, understand } from './notes.ts';
 
 /**
@@ -44,7 +45,7 @@ export function verifyChecksum(
   }
   const sum = checksumOf(written);
   if (Number(digits) !== sum) {
-    throw new BenchError(`found the checksum ${digits}; expected ${sum} for this line`, { line });
+    throw new BenchError(`found the checksum ${shorten(digits)}; expected ${sum} for this line`, { line });
   }
   if (!hasLineNumber) {
     understand(

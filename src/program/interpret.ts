@@ -58,9 +58,9 @@ function executeCodes(state: State, block: Block, codes: Codes): void {
   const foreign = foreignWords(state, block, codes);
   if (foreign === 'all') return;
   used |= foreign;
-  const ownsS = codes.pin !== NONE && has & S;
+  const ownsS = codes.pin !== NONE && (has & S) !== 0;
   const dwell =
-    codes.nonModal === code.DWELL ? dwellOf(state, block, codes.spindle !== NONE || ownsS !== 0) : undefined;
+    codes.nonModal === code.DWELL ? dwellOf(state, block, codes.spindle !== NONE || ownsS) : undefined;
   if (dwell) block.has &= ~dwell.uses;
   const axes = (block.has | block.bare) & AXES;
 
@@ -134,7 +134,7 @@ function switchBeam(state: State, block: Block, codes: Codes): number {
   if (codes.spindle !== NONE) {
     spindleWord(state.power, codes.spindle, line, state.moves, state.stops);
     rest(state, line, 0);
-    const inline = has & bits('I') && codes.motion === NONE && !(has & AXES);
+    const inline = (has | block.bare) & bits('I') && codes.motion === NONE && !(has & AXES);
     if (inline) {
       understand(
         state.notes,

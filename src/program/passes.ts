@@ -5,11 +5,12 @@ import { burns } from './runs.ts';
 const PER_MM = 1000;
 /** Shifts the rounding limits off the places where written coordinates lie (0.0005, 0.00025 …). */
 const OFF_THE_LIMITS_MM = 0.000317;
+const MOST_STARTS = 20_000;
 
 /**
  * How many times the same path is burned between two moves (both inclusive). The burning is cut into strokes:
- * a stroke ends where the beam goes off, where the path is back at the stroke's own start, and where it turns
- * round to retrace itself. Strokes are the same if they consist of the same pieces, whatever the direction and
+ * a stroke ends where the beam goes off, where the path is back at the stroke's own start or comes by a place
+ * where the beam went on before or after, and where it turns round to retrace itself. Strokes are the same if they consist of the same pieces, whatever the direction and
  * the starting point. When every stroke occurs equally often, that is the number of passes; otherwise 1.
  * Heights are not compared: a pass may be burned lower than the last. O(n log n).
  */
@@ -32,6 +33,7 @@ export function countPasses(moves: Moves, first: number, last: number): number {
  */
 function strokeKeys(moves: Moves, first: number, last: number): number[] {
   const keys: number[] = [];
+  const starts = strokeStarts(moves, first, last);
   let high = 0;
   let low = 0;
   let pieces = 0;
@@ -58,14 +60,16 @@ function strokeKeys(moves: Moves, first: number, last: number): number[] {
     lastBurn = k;
     if (!joined) close();
     if (fromX === toX && fromY === toY) continue;
-    const back = fromX === startX && fromY === startY;
-    const retraces = toX === beforeX && toY === beforeY;
-    if (pieces > 0 && (back || retraces)) close();
+    const from = joined && pieces > 0 ? lastHash : hash(fromX, fromY);
+    if (pieces > 0) {
+      const back = fromX === startX && fromY === startY;
+      const retraces = toX === beforeX && toY === beforeY;
+      if (back || retraces || starts?.has(from)) close();
+    }
     if (pieces === 0) {
       startX = fromX;
       startY = fromY;
     }
-    const from = joined ? lastHash : hash(fromX, fromY);
     lastHash = hash(toX, toY);
     const piece = hash(from ^ lastHash, from + lastHash);
     high = (high + piece) | 0;
@@ -76,6 +80,24 @@ function strokeKeys(moves: Moves, first: number, last: number): number[] {
   }
   close();
   return keys;
+}
+
+/**
+ * The places where the beam goes on, as hashes. A path with tabs, burned again without a break, is cut there in
+ * every pass alike. Undefined where there are too few to matter, or so many that this is no outline with tabs.
+ */
+function strokeStarts(moves: Moves, first: number, last: number): Set<number> | undefined {
+  const starts = new Set<number>();
+  let lastBurn = -2;
+  for (let k = first; k <= last; k++) {
+    if (!burns(moves, k)) continue;
+    if (lastBurn !== k - 1) {
+      starts.add(k > 0 ? hash(rounded(moves.xMm[k - 1]!), rounded(moves.yMm[k - 1]!)) : hash(0, 0));
+      if (starts.size > MOST_STARTS) return undefined;
+    }
+    lastBurn = k;
+  }
+  return starts.size > 1 ? starts : undefined;
 }
 
 const rounded = (mm: number): number => Math.round((mm + OFF_THE_LIMITS_MM) * PER_MM);

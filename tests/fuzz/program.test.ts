@@ -1,0 +1,109 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { BenchError } from '../../src/errors.ts';
+import { readProgram } from '../../src/program/read.ts';
+import { jobText, mutated, oddText, randomBytes, wordSoup } from './gcode.ts';
+
+/**
+ * Whatever is read, the reader either makes a sound program or refuses with one sentence and a line: it never
+ * crashes, hangs or passes over a line in silence. `FUZZ_RUNS=100000` makes a long run of it.
+ */
+const RUNS = Number(process.env.FUZZ_RUNS ?? 1000);
+const TIMEOUT_MS = 20_000 + RUNS * 5;
+
+const SOURCES = {
+  'structured nonsense': oddText,
+  'jobs with characters changed': mutated(jobText),
+  'nonsense with characters changed': mutated(oddText),
+  'random bytes': randomBytes,
+  'characters of G-code in any order': wordSoup,
+};
+
+describe.each(Object.entries(SOURCES))('%s', (_, texts) => {
+  test(
+    `${RUNS} times: a sound program, or one plain sentence`,
+    () => {
+      fc.assert(
+        fc.property(texts, fc.constantFrom('s' as const, 'ms' as const), (text, dwellUnit) => {
+          judge(text, dwellUnit);
+        }),
+        { numRuns: RUNS, ...(RUNS > 1000 ? {} : { seed: 20_000 }) },
+      );
+    },
+    TIMEOUT_MS,
+  );
+});
+
+test(
+  'no character is passed over: one that means nothing is refused, or its line is told',
+  () => {
+    const strays = fc.constantFrom(...',&"\'<>=?!^_\\|~:@{}$%#[]`\u00b0\u00a0\u2212\u00e9');
+    const lines = fc.constantFrom('G1 X10 Y5 S3', 'x1.5y2', 'M4 S100', 'N20 G0 X5', 'G2 X3 Y0 I1', 'F600');
+    fc.assert(
+      fc.property(lines, strays, fc.nat(), (line, stray, place) => {
+        const at = place % (line.length + 1);
+        const text = `F60 G0 X1\n${line.slice(0, at)}${stray}${line.slice(at)}`;
+        try {
+          const { notSimulated } = readProgram(text, { arcToleranceMm: 0.002, dwellUnit: 's' });
+          expect(notSimulated.flatMap(({ lines }) => lines)).toContain(2);
+        } catch (error) {
+          if (!(error instanceof BenchError)) throw error;
+          expect(error).toMatchObject({ line: 2, message: expect.stringMatching(/^found /) });
+        }
+      }),
+      { numRuns: RUNS },
+    );
+  },
+  TIMEOUT_MS,
+);
+
+function judge(text: string, dwellUnit: 's' | 'ms'): void {
+  const began = performance.now();
+  let program: ReturnType<typeof readProgram>;
+  try {
+    program = readProgram(text, { arcToleranceMm: 0.002, dwellUnit });
+  } catch (error) {
+    if (!(error instanceof BenchError)) throw error;
+    expect(error.message).toMatch(/^found [^\n]+$/);
+    expect(error.message.length).toBeLessThan(300);
+    if (error.line === undefined) expect(error.message).toMatch(/^found (no moves|an empty file)/);
+    else expect(error.line).toBeLessThanOrEqual(text.split(/\r\n|\r|\n/).length);
+    return;
+  } finally {
+    expect(performance.now() - began).toBeLessThan(5000);
+  }
+
+  const { moves, stops, notSimulated, understood, lineCount } = program;
+  expect(moves.count).toBeGreaterThan(0);
+  let [x, y, z, line] = [0, 0, 0, 1];
+  for (let k = 0; k < moves.count; k++) {
+    const step = Math.hypot(moves.xMm[k]! - x, moves.yMm[k]! - y, moves.zMm[k]! - z);
+    const sound =
+      step > 0 &&
+      step < 1e6 &&
+      moves.line[k]! >= line &&
+      moves.line[k]! <= lineCount &&
+      moves.s[k]! >= 0 &&
+      moves.powerMode[k]! <= 2 &&
+      (moves.rapid[k] === 1 || moves.feedMmPerS[k]! > 0) &&
+      moves.operation[k]! <= program.operations.length;
+    if (!sound) throw new Error(`move ${k} is unsound: ${JSON.stringify(text)}`);
+    [x, y, z, line] = [moves.xMm[k]!, moves.yMm[k]!, moves.zMm[k]!, moves.line[k]!];
+  }
+  let before = 0;
+  for (let k = 0; k < stops.count; k++) {
+    const sound =
+      stops.beforeMove[k]! >= before &&
+      stops.beforeMove[k]! <= moves.count &&
+      stops.dwellS[k]! >= 0 &&
+      stops.dwellS[k]! <= 86_400;
+    if (!sound) throw new Error(`stop ${k} is unsound: ${JSON.stringify(text)}`);
+    before = stops.beforeMove[k]!;
+  }
+  for (const entry of notSimulated) {
+    expect(entry.count).toBeGreaterThan(0);
+    expect(entry.lines.length).toBeGreaterThan(0);
+    expect(entry.lines.length).toBeLessThanOrEqual(20);
+  }
+  for (const { text: told } of understood) expect(told).toMatch(/^[^\n]{10,400}$/);
+}
