@@ -227,7 +227,7 @@ describe('both pictures', () => {
           }
         },
       ),
-      { numRuns: 60, seed: 20 },
+      { numRuns: 40, seed: 20 },
     );
   });
   const kept = keepSvg();
@@ -249,15 +249,14 @@ function extremePixel(
 
 function expectApart(texts: readonly PlacedText[], { width, height }: Picture): void {
   expect(texts.length).toBeGreaterThan(4);
+  const wrong: string[] = [];
   for (const [k, a] of texts.entries()) {
-    expect(a.sizePx, a.text).toBeGreaterThanOrEqual(9);
-    expect(a.left, a.text).toBeGreaterThanOrEqual(0);
-    expect(a.right, a.text).toBeLessThanOrEqual(width);
-    expect(a.top, a.text).toBeGreaterThanOrEqual(0);
-    expect(a.bottom, a.text).toBeLessThanOrEqual(height);
+    if (a.sizePx < 9) wrong.push(`"${a.text}" is too small to read`);
+    if (a.left < 0 || a.right > width || a.top < 0 || a.bottom > height) wrong.push(`"${a.text}" is cut off`);
     for (const b of texts.slice(k + 1)) {
       const apart = a.right <= b.left || b.right <= a.left || a.bottom <= b.top || b.bottom <= a.top;
-      expect(apart, `"${a.text}" and "${b.text}" overlap`).toBe(true);
+      if (!apart) wrong.push(`"${a.text}" and "${b.text}" overlap`);
     }
   }
+  expect(wrong).toEqual([]);
 }

@@ -99,11 +99,12 @@ describe('the grain', () => {
       [4.5, 11.3],
       [17.3, 0.01],
     ] as const) {
+      let most = 0;
       for (const row of rowsOf({ ...view, pxPerMm, leftMm, widthPx: 2000, heightPx: 12 })) {
-        for (let x = 1; x < 1999; x++) {
-          expect(Math.abs(row[x]! - (row[x - 1]! + row[x + 1]!) / 2)).toBeLessThan(0.12);
-        }
+        for (let x = 1; x < 1999; x++)
+          most = Math.max(most, Math.abs(row[x]! - (row[x - 1]! + row[x + 1]!) / 2));
       }
+      expect(most).toBeLessThan(0.12);
     }
   });
 
