@@ -111,7 +111,7 @@ const NAME: Record<GGroup | MGroup, string> = {
   cycleReturn: 'words for the return of canned cycles',
   system: 'words for a coordinate system',
   pathControl: 'words for path control',
-  nonModal: 'words that each need a line of their own',
+  nonModal: 'words of the non-modal group',
   stopping: 'words that stop the program',
   toolChange: 'tool changes',
   spindle: 'beam words (M3, M4, M5)',

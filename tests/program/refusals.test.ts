@@ -48,7 +48,7 @@ describe('a block that is refused names its line', () => {
     ['G20 G21', /^found two words for inches or millimetres on one line \(G20 and G21\)/],
     ['G90 G91', /^found two words for absolute or incremental coordinates/],
     ['G17 G18', /^found two words for the plane/],
-    ['G28 G92 X0', /^found two words that each need a line of their own/],
+    ['G28 G92 X0', /^found two words of the non-modal group on one line \(G28 and G92\)/],
     ['M3 M5', /^found two beam words \(M3, M4, M5\) on one line \(M3 and M5\)/],
     ['M8 M9', /^found two air assist words/],
     ['M0 M30', /^found two words that stop the program/],
