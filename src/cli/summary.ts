@@ -30,7 +30,12 @@ export function summaryOf(forecast: Forecast, name: string): string {
       : '';
     lines.push(`The burn measures ${size} from ${from}${on}.`);
   }
-  lines.push('', 'Operations, in the order burned');
+  lines.push(
+    '',
+    forecast.operations.length === 0
+      ? 'Nothing is burned: the beam is never on during a feed move.'
+      : 'Operations, in the order burned',
+  );
   section(lines, forecast.operations, ({ operation, durationS, energyJ }) => [
     `  ${operation.n}. ${operationSentence(operation, machine)} ${timeWords(durationS)}, ${numberWords(energyJ)} J.`,
   ]);

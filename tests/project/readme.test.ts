@@ -1,0 +1,44 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test } from 'vitest';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const documents = ['README.md', 'DEVELOPERS.md', 'src/burn/MODEL.md'];
+const read = (name: string) => readFileSync(`${root}/${name}`, 'utf8');
+
+describe('the documents', () => {
+  test.each(documents)('%s links only to what exists', (name) => {
+    const folder = name.includes('/') ? `${name.slice(0, name.lastIndexOf('/'))}/` : '';
+    const targets = Array.from(read(name).matchAll(/\]\(([^)#]+)(#[^)]*)?\)/g), ([, target]) => target!);
+    const missing = targets.filter(
+      (target) => !/^https?:/.test(target) && !existsSync(`${root}/${folder}${target}`),
+    );
+    expect(missing).toEqual([]);
+  });
+
+  test('the README opens with the job, a picture and the two commands', () => {
+    const opening = read('README.md').split('## ')[0]!;
+    expect(opening.indexOf('![')).toBeGreaterThan(200);
+    expect(opening).toMatch(/npm ci && npm start/);
+    expect(opening).toMatch(/npm ci && npm test/);
+    expect(opening).toMatch(/never a safety clearance/);
+  });
+
+  test('the README’s library example runs and gives the numbers it states', () => {
+    const [, code] = /```ts\n([\s\S]*?)```/.exec(read('README.md'))!;
+    const stated = Array.from(
+      code!.matchAll(/^(made\.[\w.]+); \/\/ ([\d.]+)/gm),
+      ([, expression, value]) => ({ expression, value }),
+    );
+    expect(stated.length).toBeGreaterThanOrEqual(2);
+    const shown = stated.map(
+      ({ expression, value }) => `console.log(${expression}.toFixed(${value!.split('.')[1]?.length ?? 0}))`,
+    );
+    const said = execFileSync('node', ['--input-type=module', '-e', `${code}\n${shown.join('\n')}`], {
+      cwd: root,
+      encoding: 'utf8',
+    });
+    expect(said.trim().split('\n')).toEqual(stated.map(({ value }) => value));
+  });
+});
