@@ -137,6 +137,7 @@ export function forecast(
 export const readOptions = (machine: Machine) => ({
   arcToleranceMm: machine.arc_tolerance_mm,
   dwellUnit: machine.dwell_unit,
+  powerWords: machine.laser.power_words,
 });
 
 /** Length burned by each operation, mm, by number; index 0 is what belongs to none. */
