@@ -25,6 +25,11 @@ const SI = letterIndex('S');
 /** A block of nothing but these, besides one G0 or G1, needs no sorting. */
 const SIMPLE = AXES | F | S | bits('N');
 
+const FEED_OF_ANOTHER_WORD = {
+  effect: 'an F beside an M word that is not simulated is taken to be that word’s own',
+  severity: 'warning',
+} as const;
+
 /** Carries out one block. */
 export function execute(state: State, block: Block): void {
   const { has, gCount } = block;
@@ -110,8 +115,9 @@ function foreignWords(state: State, block: Block, codes: Codes): number | 'all' 
   }
   const alone = block.gCount === 0 && block.mCount === codes.foreign.length;
   const tool = codes.foreign.every((m) => m === 6);
-  if (alone && !tool) return 'all';
-  return bits('PQDEHL');
+  if (!alone || tool) return bits('PQDEHL');
+  if (block.has & F) leaveOut(state.notes, block.line, 'F', FEED_OF_ANOTHER_WORD);
+  return 'all';
 }
 
 /** F, in the units in force before the block: it comes before G20 and G21 in the order of execution. */

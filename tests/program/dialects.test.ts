@@ -284,6 +284,12 @@ describe('what is not simulated', () => {
     expect(Array.from(program.moves.s)).toEqual([7, 7]);
   });
 
+  test('an F beside such a word is not passed over in silence', () => {
+    const program = readLines('F60', 'M207 S1 F2400', 'G1 X1');
+    expect(program.moves.feedMmPerS[0]).toBe(1);
+    expect(leftOut(program, 'F')).toMatchObject({ lines: [2], severity: 'warning' });
+  });
+
   test('a G word beside a word of outputs is still carried out', () => {
     const program = readLines('G1 X5 F60 M62 P1');
     expect(lastEnd(program)).toEqual([5, 0, 0]);
