@@ -24,7 +24,7 @@ function sentence(issue: z.core.$ZodIssue, value: unknown, what: string): string
   const field = issue.path.length > 0 ? issue.path.join('.') : 'the profile';
   if (issue.code === 'unrecognized_keys') {
     const names = issue.keys.map((key) => [...issue.path, key].join('.')).join(', ');
-    return `found the unknown field ${names}; expected only the fields of ${what}`;
+    return `found the unknown field ${shortened(names)}; expected only the fields of ${what}`;
   }
   const found = issue.path.reduce<unknown>(
     (at, key) => (at as Record<PropertyKey, unknown> | undefined)?.[key],
@@ -36,14 +36,27 @@ function sentence(issue: z.core.$ZodIssue, value: unknown, what: string): string
 /** NaN and the infinities are not JSON: `JSON.stringify` would call them null. */
 function shown(found: unknown): string {
   if (found === undefined) return 'nothing';
-  return typeof found === 'number' ? String(found) : JSON.stringify(found);
+  if (typeof found === 'number') return String(found);
+  if (Array.isArray(found) && found.length > 8) return `a list of ${found.length}`;
+  if (typeof found === 'object' && found !== null && Object.keys(found).length > 8) return 'a whole object';
+  try {
+    return shortened(JSON.stringify(found) ?? withArticle(typeof found));
+  } catch {
+    return withArticle(typeof found); // what JSON cannot hold: only a program can hand that in
+  }
 }
+
+const withArticle = (word: string): string => `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word}`;
+
+const LONGEST_SHOWN = 60;
+const shortened = (text: string): string =>
+  text.length > LONGEST_SHOWN ? `${text.slice(0, LONGEST_SHOWN)}…` : text;
 
 function expectation(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
     case 'invalid_type':
       if (issue.expected === 'tuple' || issue.expected === 'array') return 'a list of numbers';
-      return `${/^[aeiou]/.test(issue.expected) ? 'an' : 'a'} ${issue.expected}`;
+      return issue.expected === 'int' ? 'a whole number' : withArticle(issue.expected);
     case 'too_small':
       return `${issue.origin === 'number' ? 'a value' : 'a list'} ${issue.inclusive ? 'of at least' : 'above'} ${issue.minimum}`;
     case 'too_big':

@@ -7,56 +7,82 @@ import { readChecked } from '../schema.ts';
  * default, an unknown field is an error that names it.
  */
 
-const positive = z.number().positive();
-const perAxis = z.tuple([positive, positive, positive]);
+/**
+ * Bounds are far outside what machines do; they keep a broken number from costing hours or memory: speeds of
+ * 1 µm/s to 100 m/s, lengths up to 100 m, spots no finer than a twentieth of a hair.
+ */
+const within = (least: number, most: number) => z.number().min(least).max(most);
+const speed = within(0.001, 1e5);
+const acceleration = within(0.01, 1e7);
+const length = within(0.001, 1e5);
+const perAxis = <Value extends z.ZodNumber>(value: Value) => z.tuple([value, value, value]);
 
 const cornering = z.discriminatedUnion('rule', [
-  z.strictObject({ rule: z.literal('junction-deviation'), deviation_mm: z.number().min(0).default(0.02) }),
-  z.strictObject({ rule: z.literal('speed-step'), step_mm_s: z.number().min(0).default(8) }),
+  z.strictObject({ rule: z.literal('junction-deviation'), deviation_mm: within(0, 1e9).default(0.02) }),
+  z.strictObject({ rule: z.literal('speed-step'), step_mm_s: within(0, 1e9).default(8) }),
 ]);
 
 const link = z.strictObject({
-  baud: positive.default(115200),
-  ack_bytes: z.number().int().min(0).default(4),
-  lines_per_second: positive.nullable().default(null),
+  baud: within(1, 1e9).default(115200),
+  ack_bytes: z.number().int().min(0).max(1000).default(4),
+  lines_per_second: within(0.01, 1e7).nullable().default(null),
 });
+
+/** A shorter lag moves no mark by as much as a micrometre, and would be followed in as short steps. */
+const SHORTEST_RISE_MS = 0.001;
 
 const laser = z.strictObject({
   /** Optical power at full duty, W: what leaves the lens, not the electrical rating. */
-  optical_power_w: positive.max(10_000),
-  wavelength_nm: positive.default(450),
+  optical_power_w: z.number().positive().max(10_000),
+  wavelength_nm: within(100, 20_000).default(450),
   /** The S that means full duty. */
-  s_max: positive.default(1000),
+  s_max: within(0.001, 1e9).default(1000),
   /** How many non-zero power levels the controller can tell apart; null: any. */
   power_levels: z.number().int().positive().max(1_000_000).nullable().default(null),
   /** Duty below which the diode does not lase, as a fraction of full duty. */
-  threshold_fraction: z.number().min(0).lt(1).default(0),
+  threshold_fraction: within(0, 0.999).default(0),
   /** Time constant of the first-order lag of power behind its command. */
-  rise_time_ms: z.number().min(0).max(10_000).default(0),
+  rise_time_ms: within(0, 10_000)
+    .refine((ms) => ms === 0 || ms >= SHORTEST_RISE_MS, { message: `0, or at least ${SHORTEST_RISE_MS}` })
+    .default(0),
   /** How long the beam follows the head late (negative: early), a fixed time on top of the lag. */
-  beam_delay_ms: z.number().min(-1000).max(1000).default(0),
+  beam_delay_ms: within(-1000, 1000).default(0),
+  /** Whether M4 makes power follow the speed; `constant` where the controller knows no such mode. */
+  m4_power: z.enum(['proportional', 'constant']).default('proportional'),
   fires_on_rapids: z.boolean().default(false),
   /** Which words switch the beam: M3, M4 and M5; M106 and M107; auto: the latter if the job has no M3 or M4. */
   power_words: z.enum(['auto', 'M3', 'M106']).default('auto'),
 });
 
+const spotWidth = within(0.005, 100);
+const OBLONG_AT_MOST = 20;
+
 const spot = z.strictObject({
   shape: z.enum(['gaussian', 'uniform-ellipse', 'uniform-rectangle']).default('gaussian'),
   /** D4σ along the spot's own two axes (for a Gaussian the 1/e² diameters); full widths when uniform. */
-  width_mm: z.tuple([positive, positive]).default([0.1, 0.1]),
-  rotation_deg: z.number().default(0),
-  focus_z_mm: z.number().default(0),
-  rayleigh_mm: positive.nullable().default(null),
+  width_mm: z
+    .tuple([spotWidth, spotWidth])
+    .refine(([a, b]) => Math.max(a, b) <= OBLONG_AT_MOST * Math.min(a, b), {
+      message: `widths no more than ${OBLONG_AT_MOST} times apart`,
+    })
+    .default([0.1, 0.1]),
+  rotation_deg: within(-360, 360).default(0),
+  focus_z_mm: within(-1e5, 1e5).default(0),
+  /** Height above or below focus at which the spot is √2 times as wide; null: it keeps its width. */
+  rayleigh_mm: within(0.01, 1e6).nullable().default(null),
 });
 
 export const machineSchema = z.strictObject({
-  name: z.string().default('unnamed gantry'),
-  work_area_mm: z.tuple([positive, positive]).default([400, 400]),
-  max_speed_mm_s: perAxis.default([100, 100, 10]),
-  acceleration_mm_s2: perAxis.default([500, 500, 50]),
+  name: z.string().max(200).default('unnamed gantry'),
+  /** What is worth keeping about the machine and is no setting of the forecast. */
+  notes: z.array(z.string().max(1000)).max(1000).default([]),
+  work_area_mm: z.tuple([length, length]).default([400, 400]),
+  max_speed_mm_s: perAxis(speed).default([100, 100, 10]),
+  acceleration_mm_s2: perAxis(acceleration).default([500, 500, 50]),
   cornering: cornering.prefault({ rule: 'junction-deviation' }),
-  lookahead_moves: z.number().int().positive().nullable().default(16),
-  arc_tolerance_mm: positive.default(0.002),
+  /** How many moves the controller knows at once, the one under way counted; null: the whole job. */
+  lookahead_moves: z.number().int().positive().max(10_000).nullable().default(16),
+  arc_tolerance_mm: within(1e-5, 10).default(0.002),
   dwell_unit: z.enum(['s', 'ms']).default('s'),
   link: link.nullable().default(null),
   laser,
@@ -64,6 +90,8 @@ export const machineSchema = z.strictObject({
 });
 
 export type Machine = z.infer<typeof machineSchema>;
+/** A profile as it may stand in a file: whatever has a default may be missing. */
+export type MachineFile = z.input<typeof machineSchema>;
 export type Spot = Machine['spot'];
 export type LaserSource = Machine['laser'];
 
