@@ -35,37 +35,54 @@ export interface ReadOptions {
  * @throws {BenchError} with its line, where a forecast would mean nothing.
  */
 export function readProgram(source: TextSource, options: ReadOptions): Program {
+  const reading = startReading(options);
+  const lineCount = eachLine(source, reading.line);
+  return reading.finish(lineCount);
+}
+
+/** A job being read line by line, for those who watch what each line does. */
+export interface Reading {
+  /** What is in force after the lines read so far, and what they have made; only to be looked at. */
+  readonly state: State;
+  /** Reads the line that stands in `text` from `start` to before `end`; lines come in order, from 1. */
+  readonly line: (text: string, start: number, end: number, line: number) => void;
+  readonly finish: (lineCount: number) => Program;
+}
+
+/** Begins to read a job, see {@link readProgram}. */
+export function startReading(options: ReadOptions): Reading {
   const { arcToleranceMm, dwellUnit, powerWords = 'auto' } = options;
   if (!(arcToleranceMm > 0)) throw new RangeError(`invalid arcToleranceMm: ${arcToleranceMm}; expected > 0`);
   const state = createState(arcToleranceMm, dwellUnit, powerWords);
   const block = createBlock();
   const lines = createLineBytes();
-
-  const lineCount = eachLine(source, (text, start, end, line) => {
-    noteLine(lines, line, end - start);
-    if (state.endedAt > 0) {
-      passOver(state, text.slice(start, end), line);
-      return;
-    }
-    block.line = line;
-    if (readPlainLine(text, start, end, block)) {
-      execute(state, block);
-      return;
-    }
-    switch (readAnyLine(text.slice(start, end), block, state.notes)) {
-      case 'words':
+  return {
+    state,
+    line(text, start, end, line) {
+      noteLine(lines, line, end - start);
+      if (state.endedAt > 0) {
+        passOver(state, text.slice(start, end), line);
+        return;
+      }
+      block.line = line;
+      if (readPlainLine(text, start, end, block)) {
         execute(state, block);
-        break;
-      case 'percent':
-        percentLine(state, line);
-        break;
-      case 'homing':
-        homingCommand(state, line);
-        break;
-    }
-  });
-
-  return finish(state, lineCount, lines.bytes);
+        return;
+      }
+      switch (readAnyLine(text.slice(start, end), block, state.notes)) {
+        case 'words':
+          execute(state, block);
+          break;
+        case 'percent':
+          percentLine(state, line);
+          break;
+        case 'homing':
+          homingCommand(state, line);
+          break;
+      }
+    },
+    finish: (lineCount) => finish(state, lineCount, lines.bytes),
+  };
 }
 
 /** `%` frames a program: what follows the second is not read (NISTIR 6556 §3.1). */
