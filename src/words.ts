@@ -6,12 +6,14 @@ import { mmPerSToMmPerMin } from './units.ts';
 
 /** `6 min 12 s`, `4.2 s`, `1 h 03 min`. */
 export function timeWords(seconds: number): string {
-  if (seconds < 59.95) return `${seconds < 9.95 ? seconds.toFixed(1) : Math.round(seconds)} s`;
-  const whole = Math.round(seconds);
-  const hours = Math.floor(whole / 3600);
-  const minutes = Math.floor((whole % 3600) / 60);
-  if (hours > 0) return `${hours} h ${String(Math.round((whole % 3600) / 60)).padStart(2, '0')} min`;
-  return `${minutes} min ${String(whole % 60).padStart(2, '0')} s`;
+  if (seconds < 0.05) return '0 s';
+  if (seconds < 59.5) return `${seconds < 9.95 ? seconds.toFixed(1) : Math.round(seconds)} s`;
+  if (seconds < 3599.5) {
+    const whole = Math.round(seconds);
+    return `${Math.floor(whole / 60)} min ${String(whole % 60).padStart(2, '0')} s`;
+  }
+  const minutes = Math.round(seconds / 60);
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
 }
 
 /** A number with about `digits` significant digits and no exponent: 1240, 31.5, 0.042. */

@@ -1,0 +1,71 @@
+import { describe, expect, test } from 'vitest';
+import type { Operation } from '../src/program/program.ts';
+import {
+  feedWords,
+  lengthWords,
+  numberWords,
+  operationSentence,
+  percentWords,
+  timesWords,
+  timeWords,
+} from '../src/words.ts';
+import { machineWith } from './support/machines.ts';
+
+describe('quantities as people say them', () => {
+  test.each([
+    [0.04, '0 s'],
+    [4.21, '4.2 s'],
+    [9.96, '10 s'],
+    [59.4, '59 s'],
+    [59.96, '1 min 00 s'],
+    [125.4, '2 min 05 s'],
+    [3599.6, '1 h 00 min'],
+    [7384, '2 h 03 min'],
+    [7199, '2 h 00 min'],
+  ])('%d s: %s', (seconds, words) => expect(timeWords(seconds)).toBe(words));
+
+  test.each([
+    [0, '0'],
+    [1240.4, '1240'],
+    [31.52, '31.5'],
+    [0.0421, '0.0421'],
+    [-2.5, '-2.5'],
+    [100, '100'],
+    [0.9999, '1'],
+  ])('%d: %s', (value, words) => expect(numberWords(value)).toBe(words));
+
+  test('lengths, shares, counts, feeds', () => {
+    expect([lengthWords(840), lengthWords(12_400)]).toEqual(['840 mm', '12.4 m']);
+    expect([percentWords(0.85), percentWords(0.168)]).toEqual(['85 %', '16.8 %']);
+    expect([timesWords(1), timesWords(2), timesWords(5)]).toEqual(['once', 'twice', '5 times']);
+    expect(feedWords(2400 / 60)).toBe('2400 mm/min');
+  });
+});
+
+describe('an operation as a sentence', () => {
+  const operation: Operation = {
+    n: 1,
+    kind: 'outline',
+    powerMode: 'proportional',
+    feedMmPerS: 15,
+    sMin: 850,
+    sMax: 850,
+    firstMove: 0,
+    lastMove: 9,
+    lines: [1, 9],
+    passes: 3,
+  };
+  const machine = machineWith();
+
+  test('outlines with passes; rows with a range of power', () => {
+    expect(operationSentence(operation, machine)).toBe(
+      'Outline, burned 3 times at 900 mm/min with 85 % power, proportional.',
+    );
+    expect(
+      operationSentence(
+        { ...operation, kind: 'rows', sMin: 0, sMax: 600, passes: 1, powerMode: 'constant' },
+        machine,
+      ),
+    ).toBe('Rows, burned at 900 mm/min with 0 to 60 % power, constant.');
+  });
+});
