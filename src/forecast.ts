@@ -6,7 +6,7 @@ import { dwellNotice } from './burn/need.ts';
 import { walkBeam } from './dose/beam.ts';
 import { depositStepMm, startDeposit } from './dose/deposit.ts';
 import type { Dose } from './dose/dose.ts';
-import { startTally, total } from './dose/tally.ts';
+import { startTally, type Tally, total } from './dose/tally.ts';
 import { byCost, type Finding } from './findings/finding.ts';
 import { findNotSimulated } from './findings/not-simulated.ts';
 import type { Bounds } from './grid.ts';
@@ -74,33 +74,63 @@ export function forecast(
   material: Material,
   options: ForecastOptions = {},
 ): Forecast {
-  const stock = options.stock ?? null;
-  const timingMs: Record<Stage, number> = { program: 0, motion: 0, dose: 0, burn: 0, findings: 0 };
-  const timed = <T>(stage: Stage, work: () => T): T => {
-    const started = performance.now();
-    const result = work();
-    timingMs[stage] = performance.now() - started;
-    return result;
-  };
+  const clock = startClock();
+  const program = clock.timed('program', () => readProgram(text, readOptions(machine)));
+  return forecastProgram(program, machine, material, options, clock);
+}
 
-  const program = timed('program', () => readProgram(text, readOptions(machine)));
-  const motion = timed('motion', () => planMotion(program, machine));
+/** The road from a program that has been read, or changed, already. */
+export function forecastProgram(
+  program: Program,
+  machine: Machine,
+  material: Material,
+  options: ForecastOptions = {},
+  clock: Clock = startClock(),
+): Forecast {
+  const stock = options.stock ?? null;
+  const motion = clock.timed('motion', () => planMotion(program, machine));
   const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
   const tally = startTally(program.moves, program.operations.length);
-  const dose = timed('dose', () => {
+  const dose = clock.timed('dose', () => {
     const deposit = startDeposit(machine.spot, frame, tally);
     walkBeam(motion, machine, depositStepMm(machine.spot), deposit);
     return deposit.finish();
   });
-  const burn = timed('burn', () =>
+  return conclude(
+    { machine, material, stock, program, motion, dose, tally, jobBounds: all, burnBounds, board, notes },
+    clock,
+  );
+}
+
+/** The road as far as the energy's landing; what is left is the wood's answer and what to say of it. */
+export interface Landed {
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly stock: Stock | null;
+  readonly program: Program;
+  readonly motion: Motion;
+  readonly dose: Dose;
+  /** Energy and beam-on time by operation number. */
+  readonly tally: Pick<Tally, 'energyJ' | 'beamOnS'>;
+  readonly jobBounds: Bounds;
+  readonly burnBounds: Bounds;
+  readonly board: Bounds;
+  /** What was decided about the board and the grid. */
+  readonly notes: readonly string[];
+}
+
+/** Asks the wood, looks for trouble, and adds up: the road's last stretch. */
+export function conclude(landed: Landed, clock: Clock = startClock()): Forecast {
+  const { machine, material, stock, program, motion, dose, tally, notes, ...bounds } = landed;
+  const burn = clock.timed('burn', () =>
     burnDose(dose, material, {
       thicknessMm: stock?.thicknessMm ?? null,
       spot: machine.spot,
       wavelengthNm: machine.laser.wavelength_nm,
     }),
   );
-  const findings = timed('findings', () => [...findNotSimulated(program)].sort(byCost));
+  const findings = clock.timed('findings', () => [...findNotSimulated(program)].sort(byCost));
 
   const burnMm = burnLengths(program, motion, machine);
   return {
@@ -112,9 +142,7 @@ export function forecast(
     dose,
     burn,
     findings,
-    board,
-    jobBounds: all,
-    burnBounds,
+    ...bounds,
     beamOnS: total(tally.beamOnS),
     travelMm: total(motion.lengthMm.subarray(0, program.moves.count)),
     burnMm: total(burnMm),
@@ -129,7 +157,26 @@ export function forecast(
       ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
       guessNote(material),
     ].filter((note) => note !== null),
-    timingMs,
+    timingMs: clock.ms,
+  };
+}
+
+/** How long each stage took. */
+export interface Clock {
+  readonly ms: Record<Stage, number>;
+  timed<T>(stage: Stage, work: () => T): T;
+}
+
+export function startClock(): Clock {
+  const ms: Record<Stage, number> = { program: 0, motion: 0, dose: 0, burn: 0, findings: 0 };
+  return {
+    ms,
+    timed(stage, work) {
+      const started = performance.now();
+      const result = work();
+      ms[stage] += performance.now() - started;
+      return result;
+    },
   };
 }
 
