@@ -1,3 +1,4 @@
+import { setImmediate } from 'node:timers/promises';
 import { guessNote } from '../burn/material.ts';
 import { labOf } from '../burn/respond.ts';
 import type { Forecast } from '../forecast.ts';
@@ -17,19 +18,21 @@ export const tonePathOf = (material: Forecast['material']): TonePath =>
   Array.from({ length: 41 }, (_, k) => ({ tone: k / 40, lab: labOf(k / 40, material) }));
 
 /** The report with the whole run's timing, and the files to write. `startedMs`: when the run began. */
-export function outputsOf(
+export async function outputsOf(
   forecast: Forecast,
   title: string,
   startedMs: number,
-): { report: Report; files: Record<(typeof OUTPUT_NAMES)[number], Uint8Array | string> } {
+): Promise<{ report: Report; files: Record<(typeof OUTPUT_NAMES)[number], Uint8Array | string> }> {
   const paintedFrom = performance.now();
   const picture = { stock: forecast.board, stockThicknessMm: forecast.stock?.thicknessMm ?? null, title };
   const guess = guessNote(forecast.material);
   const burn = encodePng(
     burnPicture(forecast.burn, { ...picture, guess, tonePath: tonePathOf(forecast.material) }, drawSvg),
   );
+  await setImmediate(); // lets the compression of one picture begin while the next is painted here
   const dose = encodePng(dosePicture(forecast.dose.grid, picture, drawSvg));
   const npy = npyOf(forecast.dose.grid);
+  const [burnPng, dosePng] = await Promise.all([burn, dose]);
   const report = reportOf(forecast);
   const now = performance.now();
   report.timing_ms = { ...report.timing_ms, pictures: now - paintedFrom, total: now - startedMs };
@@ -37,8 +40,8 @@ export function outputsOf(
   return {
     report,
     files: {
-      'burn.png': burn,
-      'dose.png': dose,
+      'burn.png': burnPng,
+      'dose.png': dosePng,
       'report.json': `${JSON.stringify(report, null, 2)}\n`,
       'dose.npy': npy,
     },

@@ -69,7 +69,7 @@ for (let run = 0; run < Number(runs); run++) {
     stock: readStock(stock),
     cellMm: CELL_MM,
   });
-  const { report } = outputsOf(made, name, startedMs);
+  const { report } = await outputsOf(made, name, startedMs);
   timings.push(report.timing_ms);
   moves = made.program.moves.count;
   checksum = made.dose.energyJ + made.motion.durationS;

@@ -55,10 +55,10 @@ describe('paintShadow', () => {
 });
 
 describe('encodePng', () => {
-  it('writes 8-bit RGB that reads back the same', () => {
+  it('writes 8-bit RGB that reads back the same', async () => {
     const picture = blankPicture(37, 23, [0, 0, 0]);
     for (let k = 0; k < picture.data.length; k++) if (k % 4 < 3) picture.data[k] = (k * 7919) % 256;
-    const bytes = encodePng(picture);
+    const bytes = await encodePng(picture);
     const read = PNG.sync.read(Buffer.from(bytes));
     expect([read.width, read.height]).toEqual([37, 23]);
     expect([...read.data]).toEqual([...picture.data]);

@@ -30,7 +30,7 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
         notes: [],
       };
       const made = forecastFile(await job.readText(), `${job.name}.nc`, setup);
-      tell(made, job.title, startedMs, join(words.out, job.name), [], false, terminal);
+      await tell(made, job.title, startedMs, join(words.out, job.name), [], false, terminal);
       status.code = EXIT.calm; // the demo is there to show its faults
     });
 }

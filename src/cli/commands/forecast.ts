@@ -23,12 +23,12 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       'folder for burn.png, dose.png, report.json and dose.npy (default: JOB-forecast, none with --json)',
     )
     .option('--json', 'print the report as JSON instead of the summary')
-    .action((job: string, words: ForecastWords) => {
+    .action(async (job: string, words: ForecastWords) => {
       const startedMs = performance.now();
       const setup = readSetup(words);
       const made = forecastFile(readChunks(job), job, setup);
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
-      status.code = tell(
+      status.code = await tell(
         made,
         basename(job),
         startedMs,
@@ -52,7 +52,7 @@ export function forecastFile(text: TextSource, source: string, setup: Setup): Fo
 }
 
 /** Writes a forecast's files (unless `folder` is null) and says what it found; returns the exit status. */
-export function tell(
+export async function tell(
   made: Forecast,
   name: string,
   startedMs: number,
@@ -60,8 +60,8 @@ export function tell(
   inputs: readonly string[],
   json: boolean,
   terminal: Terminal,
-): number {
-  const { report, files } = outputsOf(made, name, startedMs);
+): Promise<number> {
+  const { report, files } = await outputsOf(made, name, startedMs);
   const written = folder === null ? [] : writeFiles(folder, files, inputs);
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {
