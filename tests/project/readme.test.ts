@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
+import { publishedTable } from '../burn/published.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const documents = ['README.md', 'DEVELOPERS.md', 'src/burn/MODEL.md'];
@@ -23,6 +24,18 @@ describe('the documents', () => {
     expect(opening).toMatch(/npm ci && npm start/);
     expect(opening).toMatch(/npm ci && npm test/);
     expect(opening).toMatch(/never a safety clearance/);
+  });
+
+  test('the README’s table of published checks is what the model gives today', () => {
+    const [, table] = /<!-- published checks[^>]*-->\n([\s\S]*?)<!-- end/.exec(read('README.md'))!;
+    // The formatter aligns the columns: only the words count.
+    const words = (text: string) =>
+      text
+        .trim()
+        .replace(/ +/g, ' ')
+        .replace(/-{2,}/g, '-')
+        .replace(/ ?\| ?/g, '|');
+    expect(words(table!)).toBe(words(publishedTable()));
   });
 
   test('the README’s library example runs and gives the numbers it states', () => {
