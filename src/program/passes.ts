@@ -15,7 +15,7 @@ const MOST_STARTS = 20_000;
  * Heights are not compared: a pass may be burned lower than the last. O(n log n).
  */
 export function countPasses(moves: Moves, first: number, last: number): number {
-  const keys = Float64Array.from(strokeKeys(moves, first, last)).sort();
+  const keys = Float64Array.from(findStrokes(moves, first, last).key).sort();
   let common = 0;
   for (let k = 0; k < keys.length; ) {
     let next = k + 1;
@@ -27,12 +27,20 @@ export function countPasses(moves: Moves, first: number, last: number): number {
   return Math.max(1, common);
 }
 
+/** The strokes of some burning, in order: first and last burning move, and a key that equal strokes share. */
+export interface Strokes {
+  readonly first: number[];
+  readonly last: number[];
+  readonly key: number[];
+}
+
 /**
- * One key per stroke: the sums of two functions of each piece's hash, which do not depend on the order of the
- * pieces. 53 bits: among a million strokes two different ones agree with a chance of 6 in 100,000.
+ * Cuts the burning between two moves (both inclusive) into strokes, see {@link countPasses}. A key is the sums
+ * of two functions of each piece's hash, which do not depend on the order of the pieces. 53 bits: among a
+ * million strokes two different ones agree with a chance of 6 in 100,000.
  */
-function strokeKeys(moves: Moves, first: number, last: number): number[] {
-  const keys: number[] = [];
+export function findStrokes(moves: Moves, first: number, last: number): Strokes {
+  const strokes: Strokes = { first: [], last: [], key: [] };
   const starts = strokeStarts(moves, first, last);
   let high = 0;
   let low = 0;
@@ -43,8 +51,14 @@ function strokeKeys(moves: Moves, first: number, last: number): number[] {
   let startY = 0;
   let beforeX = 0;
   let beforeY = 0;
+  let strokeFirst = first;
+  let strokeLast = first;
   const close = () => {
-    if (pieces > 0) keys.push((high >>> 0) * 2 ** 21 + (low >>> 11));
+    if (pieces > 0) {
+      strokes.first.push(strokeFirst);
+      strokes.last.push(strokeLast);
+      strokes.key.push((high >>> 0) * 2 ** 21 + (low >>> 11));
+    }
     high = 0;
     low = 0;
     pieces = 0;
@@ -67,9 +81,11 @@ function strokeKeys(moves: Moves, first: number, last: number): number[] {
       if (back || retraces || starts?.has(from)) close();
     }
     if (pieces === 0) {
+      strokeFirst = k;
       startX = fromX;
       startY = fromY;
     }
+    strokeLast = k;
     lastHash = hash(toX, toY);
     const piece = hash(from ^ lastHash, from + lastHash);
     high = (high + piece) | 0;
@@ -79,7 +95,7 @@ function strokeKeys(moves: Moves, first: number, last: number): number[] {
     beforeY = fromY;
   }
   close();
-  return keys;
+  return strokes;
 }
 
 /**
