@@ -1,4 +1,5 @@
 import type { Burn } from '../burn/burn.ts';
+import { floorShade } from '../burn/floor-shade.ts';
 import { grainOver } from './grain.ts';
 import type { Picture } from './picture.ts';
 import { resample } from './resample.ts';
@@ -22,9 +23,6 @@ const LIGHT_NEAR = 1.035;
 const LIGHT_FAR = 0.965;
 /** How strongly a wall that faces the light brightens, and one that faces away darkens. */
 const RELIEF = 0.21;
-/** A floor so deep, mm, gets most of the darkening that depth brings, and that darkening. */
-const DEEP_MM = 0.8;
-const DEEP_DARKENING = 0.22;
 /** What one sees through a cut: the dark below, and the wall that catches some light. */
 const GAP = [27, 20, 16] as const;
 const LIT_WALL = [96, 66, 44] as const;
@@ -101,8 +99,7 @@ function carve(data: Uint8ClampedArray, depthMm: Float32Array, { widthPx, height
       const depth = depthMm[k]!;
       if (depth === 0 && fall === 0) continue;
       const slope = fall * pxPerMm * 0.5;
-      const deep = depth / (depth + DEEP_MM);
-      const factor = (1 + (RELIEF * slope) / (1 + Math.abs(slope))) * (1 - DEEP_DARKENING * deep);
+      const factor = (1 + (RELIEF * slope) / (1 + Math.abs(slope))) * floorShade(depth);
       scale3(data, k * 4, factor);
     }
   }
