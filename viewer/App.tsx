@@ -1,0 +1,135 @@
+import { useSignalEffect } from '@preact/signals';
+import { useEffect, useState } from 'preact/hooks';
+import { Bench } from './bench/Bench.tsx';
+import { Compare } from './compare/Compare.tsx';
+import { handleKey } from './keys.ts';
+import { StageView } from './stage/StageView.tsx';
+import { layBeside } from './state/beside.ts';
+import { openFiles, pickFiles, trouble } from './state/open.ts';
+import { cancel, type Place, place, status } from './state/store.ts';
+import { TimeStrip } from './strip/TimeStrip.tsx';
+
+const PLACES: readonly (readonly [Place, string])[] = [
+  ['bench', 'Bench'],
+  ['compare', 'Compare'],
+  ['learn', 'Learn'],
+];
+
+export function App() {
+  const [over, setOver] = useState(false);
+  useEffect(() => {
+    document.addEventListener('keydown', handleKey);
+    const stop = takeDrops(setOver);
+    return () => {
+      document.removeEventListener('keydown', handleKey);
+      stop();
+    };
+  }, []);
+  useSignalEffect(() => {
+    document.documentElement.dataset.place = place.value;
+  });
+  return (
+    <div class={over ? 'app dropping' : 'app'}>
+      <header>
+        <span class="mark" aria-hidden="true">
+          Charcast
+        </span>
+        <nav aria-label="Places">
+          {PLACES.map(([key, words]) => (
+            <button
+              type="button"
+              key={key}
+              aria-current={place.value === key ? 'page' : undefined}
+              onClick={() => {
+                place.value = key;
+              }}
+            >
+              {words}
+            </button>
+          ))}
+        </nav>
+        <button
+          type="button"
+          class="link open"
+          onClick={() => pickFiles(layBeside)}
+          title="or drop a file anywhere; it stays on this computer"
+        >
+          Open a job
+        </button>
+        <Progress />
+      </header>
+      <main class={`room ${place.value}`}>
+        <StageView />
+        {place.value === 'compare' ? <Compare /> : <Bench />}
+        <TimeStrip />
+      </main>
+      {trouble.value ? <Trouble /> : null}
+    </div>
+  );
+}
+
+/** Files dropped anywhere on the page are opened; returns how to stop that. */
+function takeDrops(setOver: (over: boolean) => void): () => void {
+  const dragOver = (event: DragEvent) => {
+    event.preventDefault();
+    setOver(true);
+  };
+  const dragLeave = (event: DragEvent) => {
+    if (event.relatedTarget === null) setOver(false);
+  };
+  const drop = (event: DragEvent) => {
+    event.preventDefault();
+    setOver(false);
+    void openFiles([...(event.dataTransfer?.files ?? [])], layBeside);
+  };
+  document.addEventListener('dragover', dragOver);
+  document.addEventListener('dragleave', dragLeave);
+  document.addEventListener('drop', drop);
+  return () => {
+    document.removeEventListener('dragover', dragOver);
+    document.removeEventListener('dragleave', dragLeave);
+    document.removeEventListener('drop', drop);
+  };
+}
+
+function Trouble() {
+  return (
+    <div class="trouble" role="alert">
+      <p>{trouble.value}</p>
+      <button
+        type="button"
+        class="link"
+        onClick={() => {
+          trouble.value = null;
+        }}
+      >
+        close
+      </button>
+    </div>
+  );
+}
+
+const STAGE_WORDS = { reading: 'Reading the job', burning: 'Burning it', drawing: 'Drawing it' } as const;
+
+/** What the forecast is doing, with a way to stop it; or why there is none. */
+function Progress() {
+  const now = status.value;
+  if (now.kind === 'idle') return <p class="progress" role="status" />;
+  if (now.kind === 'refused')
+    return (
+      <p class="progress refused" role="alert">
+        {now.fault ? 'A fault of Charcast itself: ' : ''}
+        {now.sentence}
+      </p>
+    );
+  return (
+    <p class="progress" role="status">
+      <span class="spark" aria-hidden="true" />
+      {STAGE_WORDS[now.stage]}
+      {now.fine ? '' : ', coarsely first'}{' '}
+      <button type="button" class="link" onClick={cancel}>
+        stop
+      </button>
+    </p>
+  );
+}

@@ -1,0 +1,105 @@
+import { useEffect, useRef } from 'preact/hooks';
+import type { Finding } from '../../src/findings/finding.ts';
+import type { Picture } from '../../src/picture/picture.ts';
+import { factsAt } from '../stage/PointTag.tsx';
+import { play, seek } from '../state/clock.ts';
+import { lookAt, scene, settled, status } from '../state/store.ts';
+import { adviceWords, take } from './remedies.ts';
+
+const WORDS = { stop: 'Stop', warning: 'Warning', note: 'Note' } as const;
+/** So much of the job before and after a finding's moment is played. */
+const AROUND_S = 1;
+const FIRST_SHOWN = 12;
+
+/** What the forecast expects to go wrong, as short stories, the costliest first. */
+export function Findings() {
+  const at = scene.value;
+  if (!at) return null;
+  const findings = at.forecast.findings;
+  const working = status.value.kind === 'working';
+  return (
+    <section aria-labelledby="findings" class={working || !settled.value ? 'findings waiting' : 'findings'}>
+      <h2 id="findings">What will happen</h2>
+      {findings.length === 0 ? (
+        <p>
+          Nothing stands out. Corners, row ends, starts and stops, row spacing, cuts, limits and bounds were
+          checked against what each operation gives on its long straight parts.
+        </p>
+      ) : (
+        findings
+          .slice(0, FIRST_SHOWN)
+          .map((finding, k) => (
+            <Story
+              key={`${finding.kind} ${finding.line}`}
+              finding={finding}
+              closeUp={at.closeUps[k] ?? null}
+            />
+          ))
+      )}
+      {findings.length > FIRST_SHOWN ? (
+        <p class="quiet">… and {findings.length - FIRST_SHOWN} more like these; the report lists them all.</p>
+      ) : null}
+    </section>
+  );
+}
+
+function Story({ finding, closeUp }: { readonly finding: Finding; readonly closeUp: Picture | null }) {
+  const { severity, message, remedy, atMm, line, operation, advice } = finding;
+  return (
+    <article class={`story ${severity}`}>
+      {closeUp && atMm ? <CloseUp picture={closeUp} onPress={() => visit(finding)} /> : null}
+      <div>
+        <p>
+          <b class="severity">{WORDS[severity]}.</b> {message}
+        </p>
+        <p class="remedy">{remedy}</p>
+        <p class="acts">
+          {advice ? (
+            <button type="button" class="press" onClick={() => take(advice)}>
+              {adviceWords(advice)}
+            </button>
+          ) : null}
+          {atMm ? (
+            <button type="button" class="link" onClick={() => visit(finding)}>
+              show it happen
+            </button>
+          ) : null}
+          <span class="quiet">
+            {[line > 0 ? `line ${line}` : null, operation ? `operation ${operation}` : null]
+              .filter((part) => part !== null)
+              .join(', ')}
+          </span>
+        </p>
+      </div>
+    </article>
+  );
+}
+
+/** Flies to a finding's place and plays the two seconds around its moment. */
+function visit({ atMm, line }: Finding): void {
+  const at = scene.peek();
+  if (!at || !atMm) return;
+  lookAt.value = { atMm, acrossMm: 16 };
+  const { moves } = at.forecast.program;
+  const { motion } = at.forecast;
+  let move = -1;
+  if (line > 0) for (let i = 0; i < moves.count && move < 0; i++) if (moves.line[i]! >= line) move = i;
+  const when = move >= 0 ? motion.startS[move]! : (factsAt(at, atMm[0], atMm[1])?.when?.firstS ?? 0);
+  seek(Math.max(0, when - AROUND_S));
+  play(when + AROUND_S, 1);
+}
+
+function CloseUp({ picture, onPress }: { readonly picture: Picture; readonly onPress: () => void }) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  useEffect(() => {
+    const { width, height, data } = picture;
+    canvas
+      .current!.getContext('2d')!
+      .putImageData(new ImageData(data as Uint8ClampedArray<ArrayBuffer>, width, height), 0, 0);
+  }, [picture]);
+  return (
+    <button type="button" class="close-up" onClick={onPress} aria-label="Fly to this place">
+      <canvas ref={canvas} width={picture.width} height={picture.height} />
+    </button>
+  );
+}

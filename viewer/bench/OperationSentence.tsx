@@ -1,0 +1,129 @@
+import { guessNote } from '../../src/burn/material.ts';
+import { labOf } from '../../src/burn/respond.ts';
+import type { Operation } from '../../src/program/program.ts';
+import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../../src/units.ts';
+import { numberWords, timeWords } from '../../src/words.ts';
+import { type OwnSettings, ownSettings } from '../state/changes.ts';
+import { seek } from '../state/clock.ts';
+import { change, changes, putBack, scene, setup } from '../state/store.ts';
+import { cssOfLab } from '../words/css-colour.ts';
+import { Choice } from './Choice.tsx';
+import { NumberField } from './NumberField.tsx';
+
+const MODES = [
+  ['proportional', 'proportional'],
+  ['constant', 'constant'],
+] as const;
+
+/** An operation as one sentence whose numbers are its controls. */
+export function OperationSentence({ operation }: { readonly operation: Operation }) {
+  const at = setup.value;
+  if (!at) return null;
+  const { n } = operation;
+  const sTop = at.machine.laser.s_max;
+  const own = ownSettings(operation, sTop);
+  const changed = changes.value.get(n);
+  const now: OwnSettings = { ...own, ...changed };
+  const name = operation.kind === 'rows' ? 'Rows' : 'Outline';
+  const totals = scene.value?.forecast.operations.find((each) => each.operation.n === n);
+  const tone = scene.value?.tones.find((each) => each.n === n);
+  const of = `of operation ${n}`;
+  const varies = operation.sMin !== operation.sMax;
+  const leastPercent = (operation.sMin / sTop) * 100 * (now.powerFraction / own.powerFraction);
+  const guess = guessNote(at.material) !== null;
+  return (
+    <li class="operation">
+      <button
+        type="button"
+        class="tone"
+        aria-label={`Go to the beginning ${of}`}
+        title={guess ? 'mean tone, a guess' : 'mean tone'}
+        onClick={() => tone && seek(tone.fromS)}
+      >
+        <span
+          class={guess ? 'swatch guess' : 'swatch'}
+          style={{ background: tone ? cssOfLab(labOf(tone.tone, at.material)) : 'transparent' }}
+        />
+      </button>
+      <p>
+        {name}, burned{' '}
+        <NumberField
+          label={`passes ${of}`}
+          value={now.passes}
+          min={1}
+          max={100}
+          step={1}
+          changed={changed?.passes !== undefined}
+          onChange={(passes) => change(n, { passes })}
+        />{' '}
+        {now.passes === 1 ? 'time' : 'times'} at{' '}
+        <NumberField
+          label={`speed ${of}`}
+          unit="mm/min"
+          value={mmPerSToMmPerMin(now.speedMmPerS)}
+          min={10}
+          max={60_000}
+          step={now.speedMmPerS >= 16 ? 50 : 10}
+          digits={5}
+          changed={changed?.speedMmPerS !== undefined}
+          onChange={(feed) => change(n, { speedMmPerS: mmPerMinToMmPerS(feed) })}
+        />{' '}
+        with {varies ? `${numberWords(leastPercent)} to ` : ''}
+        <NumberField
+          label={`power ${of}`}
+          unit="%"
+          value={now.powerFraction * 100}
+          min={1}
+          max={100}
+          step={1}
+          changed={changed?.powerFraction !== undefined}
+          onChange={(percent) => change(n, { powerFraction: percent / 100 })}
+        />{' '}
+        power,{' '}
+        <Choice
+          label={`power mode ${of}`}
+          value={now.powerMode}
+          options={MODES}
+          changed={changed?.powerMode !== undefined}
+          onChange={(powerMode) => change(n, { powerMode })}
+        />
+        {changed?.overscanMm ? (
+          <>
+            , with{' '}
+            <NumberField
+              label={`overscan ${of}`}
+              unit="mm"
+              value={changed.overscanMm}
+              min={0}
+              max={50}
+              step={0.1}
+              changed
+              onChange={(overscanMm) => change(n, { overscanMm })}
+            />{' '}
+            of overscan
+          </>
+        ) : null}
+        {changed?.rowOrder ? `, in ${changed.rowOrder}` : ''}.{' '}
+        {totals ? (
+          <span class="quiet">
+            {timeWords(totals.durationS)}, {numberWords(totals.energyJ)} J.
+          </span>
+        ) : null}
+        {changed ? (
+          <>
+            {' '}
+            <span class="was">changed</span>{' '}
+            <button
+              type="button"
+              class="link"
+              onClick={() => putBack(n)}
+              aria-label={`Put back the job's own settings ${of}`}
+            >
+              put back
+            </button>
+          </>
+        ) : null}
+      </p>
+    </li>
+  );
+}

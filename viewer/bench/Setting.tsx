@@ -1,0 +1,234 @@
+import { guessNote } from '../../src/burn/material.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import { machines, woods } from '../state/shelf.ts';
+import { loaded, setMachine, setStock, setup, setWood } from '../state/store.ts';
+import { Choice } from './Choice.tsx';
+import { NumberField } from './NumberField.tsx';
+import { placing } from './placing.ts';
+
+/** The machine, read as a sentence. */
+export function MachineSentence() {
+  const at = setup.value;
+  const first = loaded.value;
+  if (!at || !first) return null;
+  const { machine } = at;
+  const shelf = machines.value.get(machine.name) ?? first.machine;
+  const laser = (with_: Partial<Machine['laser']>) =>
+    setMachine({ ...machine, laser: { ...machine.laser, ...with_ } });
+  const spot = (with_: Partial<Machine['spot']>) =>
+    setMachine({ ...machine, spot: { ...machine.spot, ...with_ } });
+  const [ax, ay, az] = machine.acceleration_mm_s2;
+  const changed = JSON.stringify(shelf) !== JSON.stringify(machine);
+  const known = [...machines.value.keys()];
+  const names = known.includes(machine.name) ? known : [machine.name, ...known];
+  return (
+    <p>
+      On the{' '}
+      <Choice
+        label="Machine"
+        value={machine.name}
+        options={names.map((name) => [name, name] as const)}
+        onChange={(name) => setMachine(machines.value.get(name) ?? first.machine)}
+      />
+      : a beam of{' '}
+      <NumberField
+        label="optical power"
+        unit="W"
+        value={machine.laser.optical_power_w}
+        min={0.1}
+        max={200}
+        step={0.5}
+        changed={machine.laser.optical_power_w !== shelf.laser.optical_power_w}
+        onChange={(optical_power_w) => laser({ optical_power_w })}
+      />{' '}
+      in a spot of{' '}
+      <NumberField
+        label="spot width along x"
+        value={machine.spot.width_mm[0]}
+        min={0.02}
+        max={5}
+        step={0.01}
+        changed={machine.spot.width_mm[0] !== shelf.spot.width_mm[0]}
+        onChange={(width) => spot({ width_mm: [width, machine.spot.width_mm[1]] })}
+      />
+      {' × '}
+      <NumberField
+        label="spot width along y"
+        unit="mm"
+        value={machine.spot.width_mm[1]}
+        min={0.02}
+        max={5}
+        step={0.01}
+        changed={machine.spot.width_mm[1] !== shelf.spot.width_mm[1]}
+        onChange={(width) => spot({ width_mm: [machine.spot.width_mm[0], width] })}
+      />
+      , gathering speed at{' '}
+      <NumberField
+        label="acceleration along x"
+        unit="mm/s²"
+        value={ax}
+        min={10}
+        max={50_000}
+        step={50}
+        digits={5}
+        changed={ax !== shelf.acceleration_mm_s2[0]}
+        onChange={(a) => setMachine({ ...machine, acceleration_mm_s2: [a, ay, az] })}
+      />
+      {ax === ay ? null : (
+        <>
+          {' '}
+          along x and{' '}
+          <NumberField
+            label="acceleration along y"
+            value={ay}
+            min={10}
+            max={50_000}
+            step={50}
+            digits={5}
+            changed={ay !== shelf.acceleration_mm_s2[1]}
+            onChange={(a) => setMachine({ ...machine, acceleration_mm_s2: [ax, a, az] })}
+          />{' '}
+          along y
+        </>
+      )}
+      .
+      {changed ? (
+        <>
+          {' '}
+          <span class="was">changed</span>{' '}
+          <button
+            type="button"
+            class="link"
+            onClick={() => setMachine(shelf)}
+            aria-label="Put back the machine"
+          >
+            put back
+          </button>
+        </>
+      ) : null}
+    </p>
+  );
+}
+
+/** The wood and how it lies, read as a sentence. */
+export function WoodSentence() {
+  const at = setup.value;
+  const first = loaded.value;
+  if (!at || !first) return null;
+  const { material, stock } = at;
+  const known = [...woods.value.keys()];
+  const names = known.includes(material.name) ? known : [material.name, ...known];
+  const guess = guessNote(material);
+  const size = (with_: Partial<NonNullable<typeof stock>>) => stock && setStock({ ...stock, ...with_ });
+  const was = first.stock;
+  const changed = JSON.stringify(was) !== JSON.stringify(stock);
+  return (
+    <>
+      <p>
+        Into{' '}
+        <Choice
+          label="Wood"
+          value={material.name}
+          options={names.map((name) => [name, name] as const)}
+          changed={material.name !== first.material.name}
+          onChange={(name) => setWood(woods.value.get(name) ?? first.material)}
+        />
+        {stock ? (
+          <>
+            ,{' '}
+            <NumberField
+              label="board width"
+              value={stock.widthMm}
+              min={1}
+              max={5000}
+              step={1}
+              changed={stock.widthMm !== was?.widthMm}
+              onChange={(widthMm) => size({ widthMm })}
+            />
+            {' × '}
+            <NumberField
+              label="board height"
+              unit="mm"
+              value={stock.heightMm}
+              min={1}
+              max={5000}
+              step={1}
+              changed={stock.heightMm !== was?.heightMm}
+              onChange={(heightMm) => size({ heightMm })}
+            />{' '}
+            and{' '}
+            <NumberField
+              label="board thickness"
+              unit="mm"
+              value={stock.thicknessMm ?? 3}
+              min={0.1}
+              max={50}
+              step={0.1}
+              changed={stock.thicknessMm !== was?.thicknessMm}
+              onChange={(thicknessMm) => size({ thicknessMm })}
+            />{' '}
+            thick, its lower left corner at x{' '}
+            <NumberField
+              label="board corner x"
+              value={stock.xMm}
+              min={-5000}
+              max={5000}
+              step={1}
+              changed={stock.xMm !== was?.xMm}
+              onChange={(xMm) => size({ xMm })}
+            />
+            , y{' '}
+            <NumberField
+              label="board corner y"
+              unit="mm"
+              value={stock.yMm}
+              min={-5000}
+              max={5000}
+              step={1}
+              changed={stock.yMm !== was?.yMm}
+              onChange={(yMm) => size({ yMm })}
+            />
+            .
+          </>
+        ) : (
+          <>
+            , on a board of unknown size.{' '}
+            <button
+              type="button"
+              class="link"
+              onClick={() => setStock({ widthMm: 200, heightMm: 100, thicknessMm: 4, xMm: 0, yMm: 0 })}
+            >
+              give its size
+            </button>
+          </>
+        )}{' '}
+        {stock ? (
+          <button
+            type="button"
+            class="link"
+            aria-pressed={placing.value}
+            onClick={() => {
+              placing.value = !placing.value;
+            }}
+          >
+            {placing.value ? 'done placing' : 'move the job on the board'}
+          </button>
+        ) : null}
+        {changed ? (
+          <>
+            {' '}
+            <span class="was">changed</span>{' '}
+            <button type="button" class="link" onClick={() => setStock(was)} aria-label="Put back the board">
+              put back
+            </button>
+          </>
+        ) : null}
+      </p>
+      {guess ? (
+        <p class="aside">
+          <span class="swatch guess" /> <i>guess:</i> {guess.replace(/^How/, 'how')}
+        </p>
+      ) : null}
+    </>
+  );
+}

@@ -1,0 +1,168 @@
+import { useMemo } from 'preact/hooks';
+import { Cautions } from '../bench/Bench.tsx';
+import { OperationSentence } from '../bench/OperationSentence.tsx';
+import { takeAll } from '../bench/remedies.ts';
+import {
+  besideWish,
+  besideWorking,
+  comparing,
+  dropSecond,
+  layBeside,
+  names,
+  pair,
+  second,
+} from '../state/beside.ts';
+import { pickFiles } from '../state/open.ts';
+import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
+import { operations, place, scene, title } from '../state/store.ts';
+import { findingsApart, rowsOf } from './table.ts';
+
+/** Two burns on one board: what they are, and what differs. */
+export function Compare() {
+  const two = pair.value;
+  const [nameA, nameB] = names.value;
+  return (
+    <article class="page" aria-label="Compare">
+      <h1>Which of the two</h1>
+      {besideWish.value === null ? (
+        <Nothing />
+      ) : (
+        <>
+          <p class="lead">
+            Left of the divider <b>A</b>, {nameA}; right of it <b>B</b>, {nameB}. Drag the divider across the
+            wood.
+          </p>
+          <fieldset class="modes">
+            <legend class="hidden">What the board shows</legend>
+            {(
+              [
+                ['divider', 'both burns'],
+                ['difference', 'the difference in tone'],
+              ] as const
+            ).map(([key, words]) => (
+              <label key={key} class={comparing.value === key ? 'on' : ''}>
+                <input
+                  type="radio"
+                  name="comparing"
+                  checked={comparing.value === key}
+                  onChange={() => {
+                    comparing.value = key;
+                  }}
+                />
+                {words}
+              </label>
+            ))}
+          </fieldset>
+          {two ? <Table /> : <p class="quiet">{besideWorking.value ? 'Burning the other one …' : ''}</p>}
+          {second.value ? (
+            <p>
+              <button type="button" class="link" onClick={dropSecond}>
+                take the second job away
+              </button>
+            </p>
+          ) : (
+            <>
+              <h2>B, as changed</h2>
+              <ol class="operations" aria-label="Operations, in the order burned">
+                {operations.value.map((operation) => (
+                  <OperationSentence key={operation.n} operation={operation} />
+                ))}
+              </ol>
+            </>
+          )}
+        </>
+      )}
+      <Others />
+      <Cautions />
+    </article>
+  );
+}
+
+function Nothing() {
+  const remedies = scene.value?.forecast.findings.filter((finding) => finding.advice).length ?? 0;
+  return (
+    <>
+      <p class="lead">Nothing has been changed yet, so there is only one burn.</p>
+      <p>
+        Change a number in a sentence on the{' '}
+        <button
+          type="button"
+          class="link"
+          onClick={() => {
+            place.value = 'bench';
+          }}
+        >
+          bench
+        </button>
+        {remedies > 0 ? ', take the remedies below' : ''}, or lay a second job beside this one.
+      </p>
+      {remedies > 0 ? (
+        <p>
+          <button type="button" class="press" onClick={takeAll}>
+            Take {remedies === 1 ? 'the remedy' : `all ${remedies} remedies`}
+          </button>
+        </p>
+      ) : null}
+    </>
+  );
+}
+
+function Others() {
+  const lay = async (name: string) => {
+    const demo = await demoSetup(name);
+    layBeside(demo.setup, demo.title);
+  };
+  const others = DEMO_TITLES.filter(([, words]) => words !== title.value && words !== second.value?.title);
+  return (
+    <p class="files">
+      Lay beside it{' '}
+      <button type="button" class="link" onClick={() => pickFiles(layBeside, true)}>
+        a job of your own
+      </button>
+      {others.map(([name, words], k) => (
+        <span key={name}>
+          {k === others.length - 1 ? ' or ' : ', '}
+          <button type="button" class="link" onClick={() => void lay(name)}>
+            {words}
+          </button>
+        </span>
+      ))}
+      .
+    </p>
+  );
+}
+
+function Table() {
+  const two = pair.value!;
+  const { rows, apart } = useMemo(
+    () => ({
+      rows: rowsOf(two[0].forecast, two[1].forecast),
+      apart: findingsApart(two[0].forecast, two[1].forecast),
+    }),
+    [two[0], two[1]],
+  );
+  return (
+    <>
+      <table class="compare-table">
+        <thead>
+          <tr>
+            <td />
+            <th scope="col">A</th>
+            <th scope="col">B</th>
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map(({ name, a, b, differs }) => (
+            <tr key={name} class={differs ? 'differs' : ''}>
+              <th scope="row">{name}</th>
+              <td>{a}</td>
+              <td>{b}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      {apart.gone.length > 0 ? <p>B is rid of: {apart.gone.join(', ')}.</p> : null}
+      {apart.come.length > 0 ? <p>B brings: {apart.come.join(', ')}.</p> : null}
+    </>
+  );
+}

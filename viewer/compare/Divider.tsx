@@ -1,0 +1,73 @@
+import { useEffect, useRef } from 'preact/hooks';
+import { stageHere } from '../stage/here.ts';
+import { comparing, divider, pair } from '../state/beside.ts';
+
+/** The divider across the wood: A left of it, B right of it. Drag it, or use the arrow keys. */
+export function Divider() {
+  const line = useRef<SVGLineElement>(null);
+  const handle = useRef<HTMLDivElement>(null);
+  const stage = stageHere.value;
+  const two = pair.value;
+  const share = divider.value;
+  const shown = two !== null && comparing.value === 'divider';
+
+  useEffect(() => {
+    if (!stage || !two || !shown) return;
+    const { board } = two[0].forecast;
+    const x = board.minXMm + (board.maxXMm - board.minXMm) * share;
+    stage.divide(x);
+    const put = () => {
+      const [x0, y0] = stage.pixelOf(x, board.minYMm - 4);
+      const [x1, y1] = stage.pixelOf(x, board.maxYMm + 4);
+      for (const [key, value] of Object.entries({ x1: x0, y1: y0, x2: x1, y2: y1 }))
+        line.current?.setAttribute(key, value.toFixed(1));
+      if (handle.current)
+        handle.current.style.transform = `translate(${x0.toFixed(1)}px, ${y0.toFixed(1)}px)`;
+    };
+    put();
+    return stage.onFrame(put);
+  }, [stage, two, share, shown]);
+
+  if (!stage || !two || !shown) return null;
+  const { board } = two[0].forecast;
+  const dragTo = (event: PointerEvent) => {
+    const box = stage.canvas.getBoundingClientRect();
+    const at = stage.placeAt(event.clientX - box.left, event.clientY - box.top);
+    if (at) divider.value = Math.min(1, Math.max(0, (at[0] - board.minXMm) / (board.maxXMm - board.minXMm)));
+  };
+  return (
+    <>
+      <svg class="divider-line" aria-hidden="true">
+        <title>divider</title>
+        <line ref={line} />
+      </svg>
+      <div
+        ref={handle}
+        class="divider"
+        role="slider"
+        tabIndex={0}
+        aria-label="Divider between A and B"
+        aria-valuemin={0}
+        aria-valuemax={100}
+        aria-valuenow={Math.round(share * 100)}
+        aria-valuetext={`A on the left ${Math.round(share * 100)} %, B on the rest`}
+        onPointerDown={(event) => {
+          event.currentTarget.setPointerCapture(event.pointerId);
+        }}
+        onPointerMove={(event) => {
+          if (event.currentTarget.hasPointerCapture(event.pointerId)) dragTo(event);
+        }}
+        onKeyDown={(event) => {
+          const way = event.key === 'ArrowLeft' ? -1 : event.key === 'ArrowRight' ? 1 : 0;
+          if (way === 0) return;
+          divider.value = Math.min(1, Math.max(0, share + way * (event.shiftKey ? 0.1 : 0.01)));
+          event.preventDefault();
+          event.stopPropagation();
+        }}
+      >
+        <span>A</span>
+        <span>B</span>
+      </div>
+    </>
+  );
+}

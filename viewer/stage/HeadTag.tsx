@@ -1,0 +1,40 @@
+import { useEffect, useRef } from 'preact/hooks';
+import { mmPerSToMmPerMin } from '../../src/units.ts';
+import { numberWords } from '../../src/words.ts';
+import { frameS, playing, tS } from '../state/clock.ts';
+import { moments } from '../state/store.ts';
+import { stageHere } from './here.ts';
+
+/** Beneath the head: speed, power and line energy of the moment. */
+export function HeadTag() {
+  const tag = useRef<HTMLDivElement>(null);
+  const now = moments.value;
+  const stage = stageHere.value;
+  const t = tS.value;
+  const moment = now && (playing.value && frameS.value > 0.04 ? now.over(t - frameS.value, t) : now.at(t));
+
+  useEffect(() => {
+    if (!stage || !moment) return;
+    const put = () => {
+      if (!tag.current) return;
+      const [x, y] = stage.pixelOf(moment.xMm, moment.yMm);
+      const inside = x > 0 && y > 0 && x < stage.canvas.clientWidth && y < stage.canvas.clientHeight;
+      tag.current.style.visibility = inside ? 'visible' : 'hidden';
+      const left = Math.min(x + 14, stage.canvas.clientWidth - tag.current.offsetWidth - 4);
+      const top = Math.min(y + 14, stage.canvas.clientHeight - tag.current.offsetHeight - 4);
+      tag.current.style.transform = `translate(${left.toFixed(0)}px, ${top.toFixed(0)}px)`;
+    };
+    put();
+    return stage.onFrame(put);
+  }, [stage, moment]);
+
+  if (!moment || t >= now.durationS) return null;
+  const { speedMmPerS, emittedW } = moment;
+  return (
+    <div ref={tag} class="head-tag" aria-hidden="true">
+      <span>{numberWords(mmPerSToMmPerMin(speedMmPerS), 3)} mm/min</span>
+      <span>{numberWords(emittedW, 2)} W</span>
+      {emittedW > 0 && speedMmPerS > 0.05 ? <span>{numberWords(emittedW / speedMmPerS, 2)} J/mm</span> : null}
+    </div>
+  );
+}

@@ -1,0 +1,58 @@
+import { mmPerSToMmPerMin } from '../../src/units.ts';
+import { numberWords } from '../../src/words.ts';
+import { comparing, difference, pair } from '../state/beside.ts';
+import { scene, type View, view } from '../state/store.ts';
+import { clockWords } from '../words/clock-words.ts';
+import { rangeOf } from './board.ts';
+import { MAPS } from './maps.ts';
+
+const CAPTIONS: Record<Exclude<View, 'burn'>, string> = {
+  dose: 'dose, J/mm², by ratio',
+  speed: 'speed of the last pass, mm/min',
+  power: 'emitted power of the last pass, W',
+  depth: 'depth, mm',
+  arrival: 'when it was last burned, min:s',
+};
+
+/** The scale of the colours in view; nothing where the wood looks like wood. */
+export function Legend() {
+  const at = scene.value;
+  if (pair.value && comparing.value === 'difference') return <DifferenceLegend />;
+  if (view.value === 'burn' || !at) return null;
+  const key = view.value;
+  const [from, to] = rangeOf(key, at);
+  const stops = Array.from({ length: 13 }, (_, k) => MAPS[key](k / 12));
+  const valueAt = (part: number) => (key === 'dose' ? from * (to / from) ** part : from + (to - from) * part);
+  const words = (value: number) =>
+    key === 'arrival'
+      ? clockWords(value, false)
+      : key === 'speed'
+        ? numberWords(mmPerSToMmPerMin(value), 2)
+        : numberWords(value, 2);
+  return (
+    <figure class="legend">
+      <div class="ramp" style={{ background: `linear-gradient(to right, ${stops.join(', ')})` }} />
+      <div class="marks">
+        {[0, 1 / 3, 2 / 3, 1].map((part) => (
+          <span key={part}>{words(valueAt(part))}</span>
+        ))}
+      </div>
+      <figcaption>{CAPTIONS[key]}</figcaption>
+    </figure>
+  );
+}
+
+function DifferenceLegend() {
+  const { end, stops } = difference.value!;
+  return (
+    <figure class="legend">
+      <div class="ramp" style={{ background: `linear-gradient(to right, ${stops.join(', ')})` }} />
+      <div class="marks">
+        <span>−{end}, lighter in B</span>
+        <span>equal</span>
+        <span>darker in B, +{end}</span>
+      </div>
+      <figcaption>difference in tone when all is burned, B − A (bare 0, char 1)</figcaption>
+    </figure>
+  );
+}

@@ -1,0 +1,147 @@
+import { useSignalEffect } from '@preact/signals';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { Divider } from '../compare/Divider.tsx';
+import { comparing, difference, pair } from '../state/beside.ts';
+import { frameS, pace, playing, tS } from '../state/clock.ts';
+import { flat, lookAt, moments, pointed, scene, showTravel, view } from '../state/store.ts';
+import { HeadTag } from './HeadTag.tsx';
+import { stageHere } from './here.ts';
+import { Legend } from './Legend.tsx';
+import { PointTag } from './PointTag.tsx';
+import { Stage } from './stage.ts';
+import { pictureTexture } from './textures.ts';
+import { ViewWords } from './ViewWords.tsx';
+
+/** Playback that covers more than this in one frame shows the mean of it, s. */
+const SMOOTH_FROM_S = 0.04;
+
+/** The board and all that is seen on it. */
+export function StageView() {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const holder = useRef<HTMLDivElement>(null);
+  const [without, setWithout] = useState(false);
+
+  useEffect(() => {
+    let stage: Stage;
+    try {
+      stage = new Stage(canvas.current!);
+    } catch {
+      setWithout(true);
+      return;
+    }
+    stageHere.value = stage;
+    const dark = matchMedia('(prefers-color-scheme: dark)');
+    const room = () => stage.setRoom(dark.matches);
+    dark.addEventListener('change', room);
+    room();
+    const box = holder.current!;
+    const watch = new ResizeObserver(() => stage.resize(box.clientWidth, box.clientHeight));
+    watch.observe(box);
+    return () => {
+      watch.disconnect();
+      dark.removeEventListener('change', room);
+      stageHere.value = null;
+      stage.dispose();
+    };
+  }, []);
+
+  useSignalEffect(() => {
+    const stage = stageHere.value;
+    const first = pair.value?.[0] ?? scene.value;
+    if (!stage || !first) return;
+    stage.show(first);
+    stage.showBeside(pair.value?.[1] ?? null);
+    stage.setView(view.peek());
+    stage.showTravel(showTravel.peek());
+  });
+  useSignalEffect(() => {
+    const stage = stageHere.value;
+    const two = pair.value;
+    if (!stage || !two) return;
+    if (comparing.value === 'difference') stage.showMap(pictureTexture(difference.value!.picture));
+    else stage.setView(view.peek());
+    stage.showTravel(comparing.value !== 'difference' && showTravel.peek());
+  });
+  useSignalEffect(() => stageHere.value?.setView(view.value));
+  useSignalEffect(() => stageHere.value?.showTravel(showTravel.value));
+  useSignalEffect(() => {
+    const board = scene.peek()?.forecast.board;
+    if (board) stageHere.value?.setFlat(flat.value, board);
+    else flat.value;
+  });
+  useSignalEffect(() => {
+    const wish = lookAt.value;
+    const stage = stageHere.value;
+    const board = scene.peek()?.forecast.board;
+    if (!stage || !wish || !board) return;
+    if (wish.atMm) stage.eye.flyTo(wish.atMm, wish.acrossMm);
+    else stage.eye.frame(board, true);
+  });
+  useSignalEffect(() => {
+    const stage = stageHere.value;
+    const now = moments.value;
+    if (!stage || !now) return;
+    pair.value;
+    const t = tS.value;
+    const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
+    const moment = playing.value && frameS.value > SMOOTH_FROM_S ? now.over(t - frameS.value, t) : now.at(t);
+    stage.setTime(t, moment, playing.value ? pace.value : 1, still);
+  });
+
+  const point = (event: PointerEvent) => {
+    const box = canvas.current!.getBoundingClientRect();
+    const at = stageHere.value?.placeAt(event.clientX - box.left, event.clientY - box.top) ?? null;
+    pointed.value = at;
+  };
+
+  return (
+    <div ref={holder} class="stage">
+      <canvas
+        ref={canvas}
+        tabIndex={0}
+        aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom."
+        role="img"
+        onPointerMove={point}
+        onPointerLeave={() => {
+          pointed.value = null;
+        }}
+        onKeyDown={pointByKeys}
+      />
+      {without ? (
+        <p class="without" role="alert">
+          This browser gives the page no WebGL 2, which the stage is drawn with. The sentences, findings and
+          numbers beside it work all the same.
+        </p>
+      ) : null}
+      <HeadTag />
+      <PointTag />
+      <Divider />
+      <ViewWords />
+      <Legend />
+    </div>
+  );
+}
+
+/** The pointed place by keys, for those who do not point. */
+function pointByKeys(event: KeyboardEvent): void {
+  const ways: Record<string, readonly [number, number]> = {
+    ArrowLeft: [-1, 0],
+    ArrowRight: [1, 0],
+    ArrowUp: [0, 1],
+    ArrowDown: [0, -1],
+  };
+  const way = ways[event.key];
+  const board = scene.peek()?.forecast.board;
+  if (event.key === '+' || event.key === '=') stageHere.value?.eye.nudge(0, 0, 1.25);
+  else if (event.key === '-') stageHere.value?.eye.nudge(0, 0, 0.8);
+  else if (way && board) {
+    const step = event.shiftKey ? 0.1 : 1;
+    const [x, y] = pointed.value ?? [(board.minXMm + board.maxXMm) / 2, (board.minYMm + board.maxYMm) / 2];
+    pointed.value = [
+      Math.min(board.maxXMm, Math.max(board.minXMm, x + way[0] * step)),
+      Math.min(board.maxYMm, Math.max(board.minYMm, y + way[1] * step)),
+    ];
+  } else return;
+  event.preventDefault();
+  event.stopPropagation();
+}

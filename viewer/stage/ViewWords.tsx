@@ -1,0 +1,68 @@
+import { flat, lookAt, showTravel, type View, view } from '../state/store.ts';
+
+export const VIEWS: readonly (readonly [View, string])[] = [
+  ['burn', 'as burned'],
+  ['dose', 'dose'],
+  ['speed', 'speed'],
+  ['power', 'power'],
+  ['depth', 'depth'],
+  ['arrival', 'time'],
+];
+
+/** What the wood shows, as a line of words. */
+export function ViewWords() {
+  return (
+    <div class="view-words">
+      <div role="radiogroup" aria-label="What the wood shows">
+        {VIEWS.map(([key, words], k) => (
+          <label key={key} class={view.value === key ? 'on' : ''}>
+            <input
+              type="radio"
+              name="view"
+              checked={view.value === key}
+              aria-keyshortcuts={String(k + 1)}
+              onChange={() => {
+                view.value = key;
+              }}
+            />
+            {words}
+          </label>
+        ))}
+      </div>
+      <div>
+        <button
+          type="button"
+          class="link"
+          aria-pressed={flat.value}
+          aria-keyshortcuts="F"
+          onClick={() => {
+            flat.value = !flat.value;
+          }}
+        >
+          {flat.value ? 'lean' : 'from above'}
+        </button>
+        <button
+          type="button"
+          class="link"
+          aria-keyshortcuts="0"
+          onClick={() => {
+            lookAt.value = { atMm: null, acrossMm: 0 };
+          }}
+        >
+          whole board
+        </button>
+        <button
+          type="button"
+          class="link"
+          aria-pressed={showTravel.value}
+          aria-keyshortcuts="T"
+          onClick={() => {
+            showTravel.value = !showTravel.value;
+          }}
+        >
+          travel
+        </button>
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,268 @@
+import {
+  Color,
+  DirectionalLight,
+  HemisphereLight,
+  type LineSegments,
+  type Mesh,
+  NoToneMapping,
+  PerspectiveCamera,
+  Plane,
+  Raycaster,
+  type Texture,
+  Vector2,
+  Vector3,
+  VSMShadowMap,
+  WebGLRenderer,
+  Scene as World,
+} from 'three';
+import type { Bounds } from '../../src/grid.ts';
+import type { View } from '../state/store.ts';
+import type { Moment } from '../time/moments.ts';
+import type { Scene } from '../worker/messages.ts';
+import { dropBed, makeBed } from './bed.ts';
+import { Board } from './board.ts';
+import { Eye } from './eye.ts';
+import { Gantry } from './gantry.ts';
+import { DARK, LIGHT, type Palette } from './palette.ts';
+import { dropTravel, makeTravel } from './travel.ts';
+
+/** The board stands this far above the bed, so that the beam can leave, mm. */
+const RAISED_MM = 5;
+
+/** Ember behind the head lasts so long, in s of the job at 1×. */
+const GLOW_S = 0.12;
+
+/**
+ * The stage: bed, board and gantry, in mm of the job's own coordinates, z up, the wood's top at z 0. It draws
+ * only when something has changed; whoever changes something calls its methods, and one frame follows.
+ */
+export class Stage {
+  readonly canvas: HTMLCanvasElement;
+  readonly eye: Eye;
+  readonly #renderer: WebGLRenderer;
+  readonly #world = new World();
+  readonly #camera = new PerspectiveCamera(24, 1, 5, 6000);
+  readonly #sun = new DirectionalLight(0xfff8ee, 1);
+  readonly #sky = new HemisphereLight(0xffffff, 0xd8c8b0, 1);
+  readonly #boards: [Board, Board];
+  readonly #gantry = new Gantry();
+  readonly #anisotropy: number;
+  readonly #caster = new Raycaster();
+  #bed: Mesh | null = null;
+  #bedKey = '';
+  #travel: LineSegments | null = null;
+  #palette: Palette = LIGHT;
+  #scenes: [Scene | null, Scene | null] = [null, null];
+  #asked = false;
+  #framed = false;
+  /** Frames drawn so far: tests wait for it to move, and to stand still. */
+  frames = 0;
+
+  constructor(canvas: HTMLCanvasElement) {
+    this.canvas = canvas;
+    this.#renderer = new WebGLRenderer({ canvas, antialias: true, powerPreference: 'high-performance' });
+    this.#renderer.toneMapping = NoToneMapping;
+    this.#renderer.shadowMap.enabled = true;
+    this.#renderer.shadowMap.type = VSMShadowMap;
+    this.#anisotropy = Math.min(8, this.#renderer.capabilities.getMaxAnisotropy());
+    this.#camera.up.set(0, 0, 1);
+    this.#boards = [new Board(this.#anisotropy, LIGHT.edge), new Board(this.#anisotropy, LIGHT.edge)];
+    this.#boards[1].group.visible = false;
+    this.#sun.castShadow = true;
+    this.#sun.shadow.mapSize.set(1024, 1024);
+    this.#sun.shadow.radius = 7;
+    this.#sun.shadow.blurSamples = 16;
+    this.#sun.shadow.bias = -0.0006;
+    this.#world.add(
+      this.#sun,
+      this.#sun.target,
+      this.#sky,
+      this.#boards[0].group,
+      this.#boards[1].group,
+      this.#gantry.group,
+    );
+    this.eye = new Eye(this.#camera, canvas, () => this.draw());
+    canvas.addEventListener('webglcontextrestored', () => this.draw());
+  }
+
+  /** Light or dark room. */
+  setRoom(dark: boolean): void {
+    this.#palette = dark ? DARK : LIGHT;
+    this.#world.background = new Color(this.#palette.paper);
+    // What faces up gets 1.0 in a light room: the wood then has the colours of the pictures.
+    const level = dark ? 0.9 : 1;
+    this.#sun.intensity = 0.78 * Math.PI * level;
+    this.#sky.intensity = 0.42 * Math.PI * level;
+    for (const board of this.#boards) {
+      board.setEdge(this.#palette.edge);
+      board.uniforms.uWash.value = dark ? 0.2 : 0.55;
+    }
+    this.#bedKey = '';
+    if (this.#scenes[0]) this.#layBed(this.#scenes[0]);
+    this.draw();
+  }
+
+  show(scene: Scene): void {
+    const before = this.#scenes[0];
+    this.#scenes[0] = scene;
+    this.#boards[0].show(scene);
+    this.#layBed(scene);
+    if (this.#travel) {
+      this.#world.remove(this.#travel);
+      dropTravel(this.#travel);
+    }
+    this.#travel = makeTravel(scene.forecast.motion, this.#palette.travel);
+    this.#world.add(this.#travel);
+    const { board } = scene.forecast;
+    this.#light(board);
+    if (!this.#framed || before?.setup.job.name !== scene.setup.job.name) {
+      this.eye.frame(board);
+      this.#framed = true;
+    }
+    this.draw();
+  }
+
+  /** A second burn on the same board, shown right of the divider; null: none. */
+  showBeside(scene: Scene | null): void {
+    this.#scenes[1] = scene;
+    this.#boards[1].group.visible = scene !== null;
+    if (scene) this.#boards[1].show(scene);
+    else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
+    this.draw();
+  }
+
+  /** Where the first burn ends and the second begins, x in mm. */
+  divide(xMm: number): void {
+    this.#boards[0].uniforms.uClip.value.set(-1e9, xMm);
+    this.#boards[1].uniforms.uClip.value.set(xMm, 1e9);
+    this.draw();
+  }
+
+  showMap(picture: Texture): void {
+    this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
+    this.#boards[0].showPicture(picture);
+    this.#boards[1].group.visible = false;
+    this.draw();
+  }
+
+  #layBed(scene: Scene): void {
+    const { machine, board, stock } = scene.forecast;
+    const [w, h] = machine.work_area_mm;
+    const key = [w, h, this.#palette.bed].join();
+    if (key !== this.#bedKey) {
+      if (this.#bed) {
+        this.#world.remove(this.#bed);
+        dropBed(this.#bed);
+      }
+      this.#bed = makeBed(w, h, this.#palette, this.#anisotropy);
+      this.#world.add(this.#bed);
+      this.#gantry.span(w, this.#palette);
+      this.#bedKey = key;
+    }
+    this.#bed!.position.z = -(stock?.thicknessMm ?? 3) - RAISED_MM;
+    this.eye.limits(board, w, h);
+  }
+
+  #light(board: Bounds): void {
+    const x = (board.minXMm + board.maxXMm) / 2;
+    const y = (board.minYMm + board.maxYMm) / 2;
+    const size = Math.max(board.maxXMm - board.minXMm, board.maxYMm - board.minYMm) * 0.75 + 60;
+    this.#sun.position.set(x - size * 0.85, y + size * 0.75, size * 1.6);
+    this.#sun.target.position.set(x, y, 0);
+    const { camera } = this.#sun.shadow;
+    camera.left = camera.bottom = -size;
+    camera.right = camera.top = size;
+    camera.near = 1;
+    camera.far = size * 4;
+    camera.updateProjectionMatrix();
+  }
+
+  /** Flat from above, or leaning. */
+  setFlat(flat: boolean, board: Bounds): void {
+    this.eye.setFlat(flat, board);
+  }
+
+  setView(view: View): void {
+    this.#boards.forEach((board, k) => {
+      const scene = this.#scenes[k];
+      if (scene) board.setView(view, scene);
+    });
+    if (this.#scenes[1]) this.#boards[1].group.visible = true;
+    this.draw();
+  }
+
+  /** Shows the moment: the burn as far as it has come, the head where it is. */
+  setTime(tS: number, moment: Moment, paceOfTime: number, still: boolean): void {
+    this.#boards.forEach((board, k) => {
+      const scene = this.#scenes[k];
+      if (!scene) return;
+      const end = scene.forecast.motion.durationS;
+      board.uniforms.uTime.value = tS;
+      board.uniforms.uGlow.value = still || tS >= end ? 0 : GLOW_S * Math.max(1, Math.sqrt(paceOfTime));
+    });
+    const fullW = this.#scenes[0]?.forecast.machine.laser.optical_power_w ?? 1;
+    this.#moment = { moment, fullW };
+    this.draw();
+  }
+  #moment: { moment: Moment; fullW: number } | null = null;
+
+  showTravel(shown: boolean): void {
+    if (this.#travel) this.#travel.visible = shown;
+    this.draw();
+  }
+
+  resize(width: number, height: number): void {
+    if (width < 1 || height < 1) return;
+    this.#renderer.setPixelRatio(Math.min(2, devicePixelRatio));
+    this.#renderer.setSize(width, height, false);
+    this.#camera.aspect = width / height;
+    this.#camera.updateProjectionMatrix();
+    if (this.#scenes[0]) this.eye.resized(this.#scenes[0].forecast.board);
+    this.draw();
+  }
+
+  /** The place on the wood's top under a point of the canvas (CSS pixels), mm. */
+  placeAt(x: number, y: number): [number, number] | null {
+    const { clientWidth, clientHeight } = this.canvas;
+    const on = new Vector2((x / clientWidth) * 2 - 1, 1 - (y / clientHeight) * 2);
+    this.#caster.setFromCamera(on, this.#camera);
+    const hit = this.#caster.ray.intersectPlane(new Plane(new Vector3(0, 0, 1), 0), new Vector3());
+    return hit ? [hit.x, hit.y] : null;
+  }
+
+  /** Where a place lies on the canvas, CSS pixels. */
+  pixelOf(xMm: number, yMm: number, zMm = 0): [number, number] {
+    const v = new Vector3(xMm, yMm, zMm).project(this.#camera);
+    return [((v.x + 1) / 2) * this.canvas.clientWidth, ((1 - v.y) / 2) * this.canvas.clientHeight];
+  }
+
+  /** Asks for a frame; several requests before it share it. */
+  draw(): void {
+    if (this.#asked) return;
+    this.#asked = true;
+    requestAnimationFrame(() => {
+      this.#asked = false;
+      if (this.#moment) {
+        const { moment, fullW } = this.#moment;
+        this.#gantry.set(moment, fullW, this.eye.steepness());
+        // Once all is burned the wood alone is of interest.
+        this.#gantry.group.visible = moment.tS < (this.#scenes[0]?.forecast.motion.durationS ?? 0);
+      } else this.#gantry.group.visible = false;
+      this.#renderer.render(this.#world, this.#camera);
+      this.frames++;
+      for (const told of this.#listeners) told();
+    });
+  }
+  #listeners = new Set<() => void>();
+
+  /** Calls back after each frame; returns how to stop that. */
+  onFrame(told: () => void): () => void {
+    this.#listeners.add(told);
+    return () => this.#listeners.delete(told);
+  }
+
+  dispose(): void {
+    this.eye.dispose();
+    this.#renderer.dispose();
+  }
+}

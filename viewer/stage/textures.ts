@@ -1,0 +1,109 @@
+import {
+  ClampToEdgeWrapping,
+  DataTexture,
+  FloatType,
+  LinearFilter,
+  LinearMipmapLinearFilter,
+  NearestFilter,
+  NoColorSpace,
+  RedFormat,
+  RGBAFormat,
+  RGFormat,
+  SRGBColorSpace,
+  UnsignedByteType,
+} from 'three';
+import type { Bounds } from '../../src/grid.ts';
+import { grainOver } from '../../src/picture/grain.ts';
+import type { Picture } from '../../src/picture/picture.ts';
+import type { Arrival } from '../worker/arrival.ts';
+import type { Surface } from '../worker/surface.ts';
+import type { MapRow } from './maps.ts';
+
+/** What stands on the graphics card: one texture per thing the wood's shader asks. */
+
+const bytes = (data: Uint8Array) => data as Uint8Array<ArrayBuffer>;
+
+export function surfaceTexture({ frame, rgba }: Surface, anisotropy: number): DataTexture {
+  const texture = new DataTexture(bytes(rgba), frame.nx, frame.ny, RGBAFormat, UnsignedByteType);
+  texture.colorSpace = NoColorSpace;
+  texture.magFilter = LinearFilter;
+  texture.minFilter = LinearMipmapLinearFilter;
+  texture.generateMipmaps = true;
+  texture.anisotropy = anisotropy;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+export function spanTexture({ frame, spanS }: Arrival): DataTexture {
+  const texture = new DataTexture(
+    spanS as Float32Array<ArrayBuffer>,
+    frame.nx,
+    frame.ny,
+    RGFormat,
+    FloatType,
+  );
+  texture.minFilter = NearestFilter;
+  texture.magFilter = NearestFilter;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+export function marksTexture({ frame, marks }: Arrival): DataTexture {
+  const texture = new DataTexture(bytes(marks), frame.nx, frame.ny, RGBAFormat, UnsignedByteType);
+  texture.minFilter = NearestFilter;
+  texture.magFilter = NearestFilter;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+export function rowTexture(row: MapRow): DataTexture {
+  const texture = new DataTexture(row, row.length / 4, 1, RGBAFormat, UnsignedByteType);
+  texture.colorSpace = SRGBColorSpace;
+  texture.minFilter = LinearFilter;
+  texture.magFilter = LinearFilter;
+  texture.wrapS = ClampToEdgeWrapping;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+const GRAIN_PX_PER_MM = 18;
+const MOST_GRAIN_PX = 1_600_000;
+
+/** The grain of a board, the same as in the pictures, as brightness around 0.5. */
+export function grainTexture(board: Bounds, anisotropy: number): DataTexture {
+  const widthMm = board.maxXMm - board.minXMm;
+  const heightMm = board.maxYMm - board.minYMm;
+  const pxPerMm = Math.min(GRAIN_PX_PER_MM, Math.sqrt(MOST_GRAIN_PX / (widthMm * heightMm)));
+  const widthPx = Math.max(2, Math.min(4096, Math.round(widthMm * pxPerMm)));
+  const heightPx = Math.max(2, Math.min(4096, Math.round(heightMm * pxPerMm)));
+  const grain = grainOver({ leftMm: board.minXMm, bottomMm: board.minYMm, pxPerMm, widthPx, heightPx });
+  const data = new Uint8Array(widthPx * heightPx);
+  const row = new Float32Array(widthPx);
+  for (let y = 0; y < heightPx; y++) {
+    grain.row(y, row);
+    const to = (heightPx - 1 - y) * widthPx;
+    for (let x = 0; x < widthPx; x++) data[to + x] = Math.min(255, Math.max(0, 128 + 80 * row[x]!));
+  }
+  const texture = new DataTexture(data, widthPx, heightPx, RedFormat, UnsignedByteType);
+  texture.unpackAlignment = 1;
+  texture.magFilter = LinearFilter;
+  texture.minFilter = LinearMipmapLinearFilter;
+  texture.generateMipmaps = true;
+  texture.anisotropy = anisotropy;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+/** A picture (row 0 at the top) as a texture. */
+export function pictureTexture({ width, height, data }: Picture): DataTexture {
+  const flipped = new Uint8Array(data.length);
+  for (let y = 0; y < height; y++)
+    flipped.set(data.subarray(y * width * 4, (y + 1) * width * 4), (height - 1 - y) * width * 4);
+  const texture = new DataTexture(flipped, width, height, RGBAFormat, UnsignedByteType);
+  texture.colorSpace = SRGBColorSpace;
+  texture.magFilter = LinearFilter;
+  texture.minFilter = LinearMipmapLinearFilter;
+  texture.generateMipmaps = true;
+  texture.needsUpdate = true;
+  return texture;
+}

@@ -1,0 +1,10 @@
+/** Hands a text to the browser as a file. The bytes are ISO 8859-1, as jobs are read. */
+export function downloadText(name: string, text: string): void {
+  const bytes = Uint8Array.from(text, (letter) => letter.charCodeAt(0) & 255);
+  const url = URL.createObjectURL(new Blob([bytes], { type: 'application/octet-stream' }));
+  const link = document.createElement('a');
+  link.href = url;
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+}

@@ -1,0 +1,175 @@
+import { batch, computed, effect, signal } from '@preact/signals';
+import type { Stock } from '../../src/board.ts';
+import type { Settings } from '../../src/change/change.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import type { Operation } from '../../src/program/program.ts';
+import { type Moments, momentsOf } from '../time/moments.ts';
+import { Forecaster } from '../worker/client.ts';
+import type { Scene, Setup, Stage } from '../worker/messages.ts';
+import { type Changes, changeList, ownSettings, reduced } from './changes.ts';
+import { durationS, pause, seek, tS } from './clock.ts';
+
+/**
+ * The bench: what lies on it (job, machine, wood), what has been changed against the job, and the forecast
+ * of it. Everything on screen follows from these signals; setting one forecasts anew, coarse at once and
+ * fine a moment later.
+ */
+
+export type Place = 'bench' | 'compare' | 'learn';
+export const place = signal<Place>('bench');
+
+export type View = 'burn' | 'dose' | 'speed' | 'power' | 'depth' | 'arrival';
+export const view = signal<View>('burn');
+
+export type Status =
+  | { readonly kind: 'idle' }
+  | { readonly kind: 'working'; readonly fine: boolean; readonly stage: Stage; readonly fraction: number }
+  | { readonly kind: 'refused'; readonly sentence: string; readonly fault: boolean };
+
+/** The job with its machine and its wood, as loaded or as edited since. */
+export const setup = signal<Setup | null>(null);
+/** The same as first loaded, to be put back. */
+export const loaded = signal<Setup | null>(null);
+export const title = signal('');
+export const about = signal('');
+/** What was taken for want of anything given, in plain sentences. */
+export const assumed = signal<readonly string[]>([]);
+/** What-if changes by operation number. */
+export const changes = signal<Changes>(new Map());
+/** The job's own operations, before any change. */
+export const operations = signal<readonly Operation[]>([]);
+
+export const scene = signal<Scene | null>(null);
+/** The scene is of the full fineness and of what is asked now. */
+export const settled = signal(false);
+export const status = signal<Status>({ kind: 'idle' });
+
+export const moments = computed<Moments | null>(() =>
+  scene.value ? momentsOf(scene.value.forecast.motion, scene.value.forecast.machine) : null,
+);
+
+/** A phone has less memory for textures. */
+const isSmall = typeof matchMedia !== 'undefined' && matchMedia('(max-width: 700px)').matches;
+export const TEXELS = isSmall ? 3_000_000 : 15_000_000;
+const COARSE_TEXELS = 1_000_000;
+/** A coarse forecast's cells are so many times larger. */
+const COARSER = 3;
+/** Numbers being dragged come faster than this; the fine forecast waits for them to rest. */
+const REST_MS = 180;
+
+const forecaster = new Forecaster();
+let waiting: ReturnType<typeof setTimeout> | undefined;
+
+/** The setup to forecast: base and changes together. */
+export const wished = computed<Setup | null>(() => {
+  if (!setup.value) return null;
+  return { ...setup.value, changes: changeList(changes.value) };
+});
+
+export const fineCellMm = (of: Setup): number => of.cellMm ?? Math.min(...of.machine.spot.width_mm) / 3;
+
+effect(() => {
+  const wish = wished.value;
+  clearTimeout(waiting);
+  settled.value = false;
+  if (!wish) return;
+  ask(wish, false);
+});
+
+function ask(wish: Setup, fine: boolean): void {
+  status.value = { kind: 'working', fine, stage: 'reading', fraction: 0 };
+  const cellMm = fine ? wish.cellMm : fineCellMm(wish) * COARSER;
+  forecaster.ask(
+    { setup: { ...wish, cellMm }, texels: fine ? TEXELS : COARSE_TEXELS, closeUps: fine },
+    {
+      progress: (stage, fraction) => {
+        status.value = { kind: 'working', fine, stage, fraction };
+      },
+      done: (made) => {
+        batch(() => {
+          arrive(made);
+          if (fine) {
+            status.value = { kind: 'idle' };
+            settled.value = true;
+          }
+        });
+        if (!fine) waiting = setTimeout(() => ask(wish, true), REST_MS);
+      },
+      refused: (sentence, fault) => {
+        status.value = { kind: 'refused', sentence, fault };
+      },
+    },
+  );
+}
+
+function arrive(made: Scene): void {
+  const first = scene.value === null || operations.value.length === 0;
+  const wasAtEnd = first || tS.value >= durationS.value - 1e-6;
+  scene.value = made;
+  if (made.setup.changes.length === 0) operations.value = made.forecast.program.operations;
+  durationS.value = made.forecast.motion.durationS;
+  if (wasAtEnd) seek(durationS.value);
+  else if (tS.value > durationS.value) seek(durationS.value);
+}
+
+/** Stops the forecast under way; what is on screen stays. */
+export function cancel(): void {
+  clearTimeout(waiting);
+  forecaster.cancel();
+  status.value = { kind: 'idle' };
+}
+
+/** Lays a job on the bench. */
+export function load(next: Setup, name: string, words = '', notes: readonly string[] = []): void {
+  pause();
+  batch(() => {
+    operations.value = [];
+    changes.value = new Map();
+    scene.value = null;
+    title.value = name;
+    about.value = words;
+    assumed.value = notes;
+    loaded.value = next;
+    setup.value = next;
+  });
+}
+
+/** Changes a setting of an operation; what equals the job's own counts as no change. */
+export function change(n: number, with_: Settings): void {
+  const own = operations.value.find((operation) => operation.n === n);
+  if (!own || !setup.value) return;
+  const next = new Map(changes.value);
+  const kept = reduced({ ...next.get(n), ...with_ }, ownSettings(own, setup.value.machine.laser.s_max));
+  if (kept) next.set(n, kept);
+  else next.delete(n);
+  changes.value = next;
+}
+
+export function putBack(n: number): void {
+  const next = new Map(changes.value);
+  next.delete(n);
+  changes.value = next;
+}
+
+export function setMachine(machine: Machine): void {
+  if (setup.value) setup.value = { ...setup.value, machine };
+}
+
+export function setStock(stock: Stock | null): void {
+  if (setup.value) setup.value = { ...setup.value, stock };
+}
+
+export function setWood(material: Setup['material']): void {
+  if (setup.value) setup.value = { ...setup.value, material };
+}
+
+/** What is pointed at on the wood, in the job's coordinates, mm. */
+export const pointed = signal<readonly [number, number] | null>(null);
+/** A wish to look at a place; the stage flies there. `null`: back to the whole board. */
+export const lookAt = signal<{
+  readonly atMm: readonly [number, number] | null;
+  readonly acrossMm: number;
+} | null>(null);
+/** Seen flat from above. */
+export const flat = signal(false);
+export const showTravel = signal(true);

@@ -1,0 +1,75 @@
+import { type Moment, timelineOf } from '../../src/dose/moment.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import type { Motion } from '../../src/motion/motion.ts';
+import { headAt } from '../../src/motion/timeline.ts';
+import { msToS } from '../../src/units.ts';
+
+export type { Moment } from '../../src/dose/moment.ts';
+
+export interface Moments {
+  readonly durationS: number;
+  at(tS: number): Moment;
+  /** Head and beam as the eye sees them over a stretch of time: the mean of place, speed and power. */
+  over(fromS: number, toS: number): Moment;
+}
+
+/** Equal parts of the lag's memory that are asked for the command of their time. */
+const LAG_NODES = 12;
+/** A frame of fast playback is told by so many moments. */
+const SMOOTHING = 24;
+
+/**
+ * Any moment of a job, cheaply: nothing is worked out ahead, so a job of a million moves is ready at once.
+ * Under a lag τ the emitted power is the mean of past commands weighted e^(−u/τ), taken at the middles of
+ * parts of equal weight, u = −τ·ln(1 − (k + ½)/n).
+ */
+export function momentsOf(motion: Motion, machine: Machine): Moments {
+  const tauS = msToS(machine.laser.rise_time_ms);
+  const prompt = timelineOf(motion, { ...machine, laser: { ...machine.laser, rise_time_ms: 0 } });
+  const emitted = (tS: number, now: number): number => {
+    if (tauS === 0) return now;
+    let sum = 0;
+    for (let k = 0; k < LAG_NODES; k++) {
+      const ago = -tauS * Math.log(1 - (k + 0.5) / LAG_NODES);
+      if (tS - ago >= 0) sum += prompt.at(tS - ago).emittedW;
+    }
+    return sum / LAG_NODES;
+  };
+  const at = (tS: number): Moment => {
+    const moment = prompt.at(tS);
+    return { ...moment, emittedW: emitted(moment.tS, moment.emittedW) };
+  };
+  return {
+    durationS: motion.durationS,
+    at,
+    over(fromS, toS) {
+      const last = at(toS);
+      const head = { x: 0, y: 0, z: 0, speed: 0, command: 0, power: 0 };
+      for (let k = 0; k < SMOOTHING; k++) {
+        const m = prompt.at(fromS + ((toS - fromS) * (k + 0.5)) / SMOOTHING);
+        head.x += m.xMm;
+        head.y += m.yMm;
+        head.z += m.zMm;
+        head.speed += m.speedMmPerS;
+        head.command += m.commandedW;
+        head.power += m.emittedW;
+      }
+      return {
+        ...last,
+        xMm: head.x / SMOOTHING,
+        yMm: head.y / SMOOTHING,
+        zMm: head.z / SMOOTHING,
+        speedMmPerS: head.speed / SMOOTHING,
+        commandedW: head.command / SMOOTHING,
+        emittedW: head.power / SMOOTHING,
+      };
+    },
+  };
+}
+
+/** The source line the head is on at a moment; 0 when there is none. */
+export const lineAt = (motion: Motion, tS: number): number => {
+  const { moves } = motion.program;
+  const { move } = headAt(motion, tS);
+  return moves.count === 0 ? 0 : moves.line[Math.min(move, moves.count - 1)]!;
+};

@@ -1,0 +1,90 @@
+import { createHash } from 'node:crypto';
+import { fileURLToPath } from 'node:url';
+import { defineConfig, type Plugin } from 'vite';
+import { nodeStubs } from '../vite.config.ts';
+
+/**
+ * The browser application, built twice from the same source: `dist/viewer/` for any static host (relative
+ * paths, nothing from outside), and with `--mode page` one self-contained `dist/viewer/page.html`, the
+ * template into which `charcast view JOB --save` puts a job.
+ */
+const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
+
+/** What the page may do: run its own script, and nothing that comes from or goes to anywhere else. */
+const policy = (script: string, style: string): string =>
+  [
+    "default-src 'none'",
+    `script-src ${script}`,
+    `style-src ${style}`,
+    "img-src 'self' data: blob:",
+    "font-src 'self' data:",
+    "worker-src 'self' blob:",
+    "connect-src 'self'",
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ');
+
+const withPolicy = (html: string, content: string): string =>
+  html.replace('<head>', `<head>\n    <meta http-equiv="Content-Security-Policy" content="${content}" />`);
+
+/** Puts script and styles into the one HTML file, and allows exactly these by their hashes. */
+function onePage(): Plugin {
+  return {
+    name: 'charcast-one-page',
+    enforce: 'post',
+    generateBundle(_options, bundle) {
+      const html = bundle['index.html'];
+      if (html?.type !== 'asset') throw new Error('found no index.html to fill');
+      let script = '';
+      let style = '';
+      for (const [name, part] of Object.entries(bundle)) {
+        if (part.type === 'chunk') script += part.code;
+        else if (name.endsWith('.css')) style += String(part.source);
+        if (name !== 'index.html') delete bundle[name];
+      }
+      script = `\n${script.replaceAll('</script', '<\\/script')}\n`;
+      style = `\n${style}\n`;
+      const hash = (text: string) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
+      const bare = String(html.source)
+        .replace(/<script type="module"[^>]*><\/script>/, '')
+        .replace(/<link rel="(?:stylesheet|modulepreload)"[^>]*>/g, '');
+      html.source = withPolicy(bare, policy(`${hash(script)} blob:`, hash(style)))
+        .replace('</head>', () => `<style>${style}</style>\n  </head>`)
+        .replace('</body>', () => `<script type="module">${script}</script>\n  </body>`);
+      html.fileName = 'page.html';
+    },
+  };
+}
+
+const hosted: Plugin = {
+  name: 'charcast-policy',
+  apply: 'build',
+  transformIndexHtml: {
+    order: 'post',
+    handler: (html) => withPolicy(html, policy("'self'", "'self'")),
+  },
+};
+
+export default defineConfig(({ mode }) => {
+  const page = mode === 'page';
+  return {
+    root: path('.'),
+    base: './',
+    publicDir: false,
+    resolve: { alias: nodeStubs },
+    define: { __ONE_PAGE__: JSON.stringify(page) },
+    oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+    build: {
+      target: 'es2023',
+      outDir: path('../dist/viewer'),
+      emptyOutDir: !page,
+      modulePreload: { polyfill: false },
+      chunkSizeWarningLimit: 1500,
+      ...(page
+        ? { assetsInlineLimit: 1e8, cssCodeSplit: false, rollupOptions: { output: { codeSplitting: false } } }
+        : { assetsInlineLimit: 0 }),
+    },
+    worker: { format: 'es' },
+    plugins: [page ? onePage() : hosted],
+  };
+});

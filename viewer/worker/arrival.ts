@@ -1,0 +1,178 @@
+import { type BeamVisitor, walkBeam } from '../../src/dose/beam.ts';
+import { depositStepMm } from '../../src/dose/deposit.ts';
+import type { GridFrame } from '../../src/grid.ts';
+import { defocus } from '../../src/laser/spot.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import type { Motion } from '../../src/motion/motion.ts';
+import { rampMm } from '../../src/motion/trapezoid.ts';
+
+/**
+ * When the energy of each cell came, so that a shader can show the burn at any moment. Passes over one line,
+ * and rows that overlap, visit a cell at equal intervals; so the first and the last arrival and the number
+ * of visits tell the whole story of nearly every cell, in 9 bytes.
+ */
+export interface Arrival {
+  readonly frame: GridFrame;
+  /** First and last arrival in s, side by side: [first, last] per cell; first > last where nothing came. */
+  readonly spanS: Float32Array;
+  /** Per cell: visits, speed / `topSpeed`, power / `topPower` (both of the last visit, 0…255), operation. */
+  readonly marks: Uint8Array;
+  /** The move of the last visit + 1; 0 where nothing came. */
+  readonly move: Uint32Array;
+  readonly topSpeedMmPerS: number;
+  readonly topPowerW: number;
+}
+
+/** Energy that comes later than this after the last belongs to a new visit, s, … */
+const SAME_VISIT_S = 0.02;
+/** … or, for a slow head, later than it takes to cross so many spot widths. */
+const SAME_VISIT_WIDTHS = 3;
+/** A visit counts within this many σ of the beam's middle, … */
+const NEAR_SIGMA = 2;
+/** … but cells that are only ever grazed, out to here, are revealed by that. */
+const FAR_SIGMA = 4.2;
+
+/** The same area as `frame` in cells as fine, or coarser where that would be more than `most` cells. */
+export function coarserFrame(frame: GridFrame, most: number): GridFrame {
+  const { nx, ny, cellMm } = frame;
+  const times = Math.max(1, Math.ceil(Math.sqrt((nx * ny) / most)));
+  return { ...frame, nx: Math.ceil(nx / times), ny: Math.ceil(ny / times), cellMm: cellMm * times };
+}
+
+/** Walks the beam once more and notes on `frame` when it comes and what it is then. */
+export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine): Arrival {
+  const { nx, ny, x0Mm, y0Mm, cellMm } = frame;
+  const size = nx * ny;
+  const spanS = new Float32Array(2 * size);
+  for (let k = 0; k < size; k++) {
+    spanS[2 * k] = 1e9;
+    spanS[2 * k + 1] = -1;
+  }
+  const marks = new Uint8Array(4 * size);
+  const move = new Uint32Array(size);
+  const near = new Uint8Array(size);
+  const { moves } = motion.program;
+  const widestMm = Math.max(...machine.spot.width_mm);
+  let topSpeedMmPerS = 1e-9;
+  for (let i = 0; i < moves.count; i++) {
+    if (moves.s[i]! > 0 && moves.powerMode[i] !== 0 && moves.rapid[i] === 0)
+      topSpeedMmPerS = Math.max(topSpeedMmPerS, motion.peakMmPerS[i]!);
+  }
+  const topPowerW = machine.laser.optical_power_w;
+
+  const touch = (k: number, isNear: boolean, t: number, gapS: number, byte: number, of: number): void => {
+    if (isNear && near[k] === 0) {
+      near[k] = 1;
+      spanS[2 * k] = 1e9;
+      spanS[2 * k + 1] = -1;
+      marks[4 * k] = 0;
+    } else if (!isNear && near[k] === 1) return;
+    const last = spanS[2 * k + 1]!;
+    if (t < spanS[2 * k]!) spanS[2 * k] = t;
+    if (marks[4 * k] === 0 || (t - last > gapS && marks[4 * k]! < 255)) marks[4 * k]!++;
+    if (t < last) return;
+    spanS[2 * k + 1] = t;
+    marks[4 * k + 1] = byte >> 8;
+    marks[4 * k + 2] = byte & 255;
+    marks[4 * k + 3] = Math.min(255, of < 0 ? 0 : moves.operation[of]!);
+    move[k] = of + 1;
+  };
+
+  /** One short straight piece. */
+  const paint = (
+    x0: number,
+    y0: number,
+    x1: number,
+    y1: number,
+    fromS: number,
+    durationS: number,
+    sigmaMm: number,
+    gapS: number,
+    byte: number,
+    of: number,
+  ): void => {
+    const reach = FAR_SIGMA * sigmaMm;
+    const i0 = Math.max(0, Math.floor((Math.min(x0, x1) - reach - x0Mm) / cellMm));
+    const i1 = Math.min(nx - 1, Math.floor((Math.max(x0, x1) + reach - x0Mm) / cellMm));
+    const j0 = Math.max(0, Math.floor((Math.min(y0, y1) - reach - y0Mm) / cellMm));
+    const j1 = Math.min(ny - 1, Math.floor((Math.max(y0, y1) + reach - y0Mm) / cellMm));
+    const dx = x1 - x0;
+    const dy = y1 - y0;
+    const perLength2 = dx === 0 && dy === 0 ? 0 : 1 / (dx * dx + dy * dy);
+    const far2 = reach * reach;
+    const near2 = (NEAR_SIGMA * sigmaMm + cellMm / 2) ** 2;
+    for (let j = j0; j <= j1; j++) {
+      const y = y0Mm + (j + 0.5) * cellMm - y0;
+      for (let i = i0; i <= i1; i++) {
+        const x = x0Mm + (i + 0.5) * cellMm - x0;
+        const along = Math.min(1, Math.max(0, (x * dx + y * dy) * perLength2));
+        const ex = x - along * dx;
+        const ey = y - along * dy;
+        const away2 = ex * ex + ey * ey;
+        if (away2 <= far2) touch(j * nx + i, away2 <= near2, fromS + along * durationS, gapS, byte, of);
+      }
+    }
+  };
+
+  const visitor: BeamVisitor = {
+    stroke(x0, y0, x1, y1, z, energyJ, durationS, of) {
+      const lengthMm = Math.hypot(x1 - x0, y1 - y0);
+      const speed = durationS > 0 ? lengthMm / durationS : 0;
+      const sigmaMm = (widestMm / 4) * defocus(machine.spot, z);
+      const fromS = of < 0 ? 0 : timeAt(motion, of, x0, y0);
+      const gapS = Math.max(SAME_VISIT_S, (SAME_VISIT_WIDTHS * widestMm) / Math.max(speed, 1e-3));
+      const byte =
+        (Math.round(255 * Math.min(1, speed / topSpeedMmPerS)) << 8) |
+        Math.round(255 * Math.min(1, durationS > 0 ? energyJ / durationS / topPowerW : 0));
+      const pieces = Math.max(1, Math.ceil(lengthMm / (8 * sigmaMm)));
+      for (let p = 0; p < pieces; p++) {
+        const a = p / pieces;
+        const b = (p + 1) / pieces;
+        paint(
+          x0 + (x1 - x0) * a,
+          y0 + (y1 - y0) * a,
+          x0 + (x1 - x0) * b,
+          y0 + (y1 - y0) * b,
+          fromS + durationS * a,
+          durationS / pieces,
+          sigmaMm,
+          gapS,
+          byte,
+          of,
+        );
+      }
+    },
+    rest(x, y, z, energyJ, durationS, of) {
+      const sigmaMm = (widestMm / 4) * defocus(machine.spot, z);
+      const fromS = of < 0 ? 0 : motion.startS[of + 1]! - durationS;
+      const byte = Math.round(255 * Math.min(1, energyJ / Math.max(durationS, 1e-9) / topPowerW));
+      paint(x, y, x, y, fromS + durationS / 2, 0, sigmaMm, SAME_VISIT_S, byte, of);
+    },
+  };
+  walkBeam(motion, machine, depositStepMm(machine.spot) * 2, visitor);
+  return { frame, spanS, marks, move, topSpeedMmPerS, topPowerW };
+}
+
+/** When the head passes a point that lies on move i, s. */
+function timeAt(motion: Motion, i: number, xMm: number, yMm: number): number {
+  const { xMm: xs, yMm: ys } = motion.program.moves;
+  const fromX = i === 0 ? 0 : xs[i - 1]!;
+  const fromY = i === 0 ? 0 : ys[i - 1]!;
+  const length = motion.lengthMm[i]!;
+  const at = Math.min(length, Math.hypot(xMm - fromX, yMm - fromY));
+  const accel = motion.accelMmPerS2[i]!;
+  const entry = motion.entryMmPerS[i]!;
+  const exit = motion.entryMmPerS[i + 1]!;
+  const peak = motion.peakMmPerS[i]!;
+  const upMm = rampMm(accel, entry, peak);
+  const downMm = rampMm(accel, exit, peak);
+  const startS = motion.startS[i]!;
+  if (at < upMm) return startS + (Math.sqrt(entry * entry + 2 * accel * at) - entry) / accel;
+  const upS = (peak - entry) / accel;
+  if (at < length - downMm) return startS + upS + (at - upMm) / peak;
+  const levelS = Math.max(0, length - upMm - downMm) / peak;
+  const into = at - (length - downMm);
+  return (
+    startS + upS + levelS + (peak - Math.sqrt(Math.max(exit * exit, peak * peak - 2 * accel * into))) / accel
+  );
+}

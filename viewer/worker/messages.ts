@@ -1,0 +1,70 @@
+import type { Stock } from '../../src/board.ts';
+import type { Material } from '../../src/burn/material.ts';
+import type { Change } from '../../src/change/change.ts';
+import type { Forecast } from '../../src/forecast.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import type { Picture } from '../../src/picture/picture.ts';
+import type { Report } from '../../src/report.ts';
+import type { Arrival } from './arrival.ts';
+import type { Surface } from './surface.ts';
+
+/** One job: its file's name and its text. */
+export interface JobText {
+  readonly name: string;
+  readonly text: string;
+}
+
+/** Everything a forecast depends on. Plain data; it goes to the worker as it is. */
+export interface Setup {
+  readonly job: JobText;
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly stock: Stock | null;
+  /** What-if changes, one for each changed operation. */
+  readonly changes: readonly Change[];
+  /** Side of a grid cell, mm; null: as the command line would. */
+  readonly cellMm: number | null;
+}
+
+export interface Wish {
+  readonly id: number;
+  readonly setup: Setup;
+  /** At most so many cells on the textures of the stage. */
+  readonly texels: number;
+  /** Draw close-ups of the findings too. */
+  readonly closeUps: boolean;
+}
+
+/** How an operation comes out as a whole. */
+export interface OperationTone {
+  readonly n: number;
+  readonly fromS: number;
+  readonly toS: number;
+  /** Mean tone of what it burned, 0…1. */
+  readonly tone: number;
+}
+
+/** What the stage shows: the forecast itself, and what is made of it for the screen. */
+export interface Scene {
+  readonly setup: Setup;
+  readonly forecast: Forecast;
+  readonly report: Report;
+  readonly surface: Surface;
+  readonly arrival: Arrival;
+  readonly tones: readonly OperationTone[];
+  /** One picture per finding, null where it has no place; empty when not asked for. */
+  readonly closeUps: readonly (Picture | null)[];
+  /** How long the worker took for all of it, ms. */
+  readonly tookMs: number;
+}
+
+export type Stage = 'reading' | 'burning' | 'drawing';
+
+export type Answer =
+  | { readonly kind: 'ready' }
+  | { readonly kind: 'progress'; readonly id: number; readonly stage: Stage; readonly fraction: number }
+  | { readonly kind: 'done'; readonly id: number; readonly scene: Scene }
+  /** A sentence for the person at the bench. */
+  | { readonly kind: 'refused'; readonly id: number; readonly sentence: string }
+  /** A fault of Charcast itself. */
+  | { readonly kind: 'fault'; readonly id: number; readonly sentence: string };

@@ -1,0 +1,31 @@
+import '../no-eval.ts';
+import { BenchError } from '../../src/errors.ts';
+import type { Answer, Wish } from './messages.ts';
+import { buffersOf, sceneOf } from './scene.ts';
+
+const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
+
+self.onmessage = ({ data: wish }: MessageEvent<Wish>) => {
+  const { id } = wish;
+  try {
+    const scene = sceneOf(wish, (stage, fraction) => answer({ kind: 'progress', id, stage, fraction }));
+    answer({ kind: 'done', id, scene }, [...buffersOf(scene)]);
+  } catch (error) {
+    if (error instanceof BenchError)
+      answer({ kind: 'refused', id, sentence: error.from(wish.setup.job.name).toString() });
+    else if (error instanceof RangeError && /alloc|length/i.test(error.message))
+      answer({
+        kind: 'refused',
+        id,
+        sentence:
+          'There is not enough memory for a grid this fine; expected a smaller board or a larger cell.',
+      });
+    else
+      answer({
+        kind: 'fault',
+        id,
+        sentence: error instanceof Error ? (error.stack ?? error.message) : String(error),
+      });
+  }
+};
+answer({ kind: 'ready' });
