@@ -4,7 +4,6 @@ import {
   fstatSync,
   mkdirSync,
   openSync,
-  readFileSync,
   readSync,
   realpathSync,
   renameSync,
@@ -15,8 +14,8 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { BenchError } from '../errors.ts';
 
 const CHUNK_BYTES = 1 << 20;
-/** Profiles and swatch files are small; a larger file is the wrong file. */
-const MAX_JSON_BYTES = 4 << 20;
+/** Profiles, listings and swatch files are small; a larger file is the wrong file. */
+const MOST_SMALL_BYTES = 4 << 20;
 
 /** What the operating system said, as a person would say it. */
 function complaint(error: unknown): string {
@@ -63,25 +62,53 @@ export function* readChunks(path: string): Generator<string> {
   }
 }
 
-/** Reads and parses a small JSON file. */
-export function readJson(path: string): unknown {
-  const text = guarded(path, () => {
+/**
+ * Reads a small text file: UTF-8, or UTF-16 with a byte-order mark, as some editors save.
+ * @param what what it should be, for the sentence when it is too large: `a machine profile`.
+ */
+export function readText(path: string, what: string): string {
+  const bytes = guarded(path, () => {
     const file = openSync(path, 'r');
     try {
-      const { size } = fstatSync(file);
-      if (size > MAX_JSON_BYTES)
-        throw new BenchError(`found ${size} bytes; expected a profile of at most ${MAX_JSON_BYTES}`);
-      return readFileSync(file, 'utf8');
+      return readSmall(file, what);
     } finally {
       closeSync(file);
     }
   });
+  const isUtf16 = (bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff);
+  const encoding = isUtf16 ? (bytes[0] === 0xff ? 'utf-16le' : 'utf-16be') : 'utf-8';
+  return new TextDecoder(encoding).decode(bytes);
+}
+
+/** All of a small file, read up to its end and not by its size: a device or a pipe has none. */
+function readSmall(file: number, what: string): Buffer {
+  const pieces: Buffer[] = [];
+  for (let total = 0; ; ) {
+    const piece = Buffer.alloc(64 << 10);
+    const size = readSync(file, piece, 0, piece.length, null);
+    if (size === 0) return Buffer.concat(pieces);
+    pieces.push(piece.subarray(0, size));
+    total += size;
+    if (total > MOST_SMALL_BYTES)
+      throw new BenchError(`found more than ${MOST_SMALL_BYTES >> 20} MB; expected ${what}`);
+  }
+}
+
+/** Reads and parses a small JSON file. */
+export function readJson(path: string): unknown {
+  const text = readText(path, 'a small JSON file');
+  if (text.trim() === '') throw new BenchError('found an empty file; expected JSON', { source: path });
   try {
-    return JSON.parse(text.replace(/^\uFEFF/, ''));
+    return JSON.parse(text);
   } catch (error) {
-    throw new BenchError(`found text that is not JSON (${(error as Error).message}); expected a JSON file`, {
-      source: path,
-    });
+    // The engine quotes the text, line ends and all, and tells the place, if it does, in several ways.
+    const said = (error as Error).message.replace(/[\s\p{C}]+/gu, ' ');
+    const position = /at position (\d+)/.exec(said)?.[1];
+    const line = position && text.slice(0, Number(position)).split('\n').length;
+    throw new BenchError(
+      `found text that is not JSON (${said.replace(/ in JSON at position.*| is not valid JSON/, '')}); expected a JSON file`,
+      { source: path, line: line ? line : undefined },
+    );
   }
 }
 

@@ -36,13 +36,21 @@ export async function run(words: readonly string[], terminal: Terminal): Promise
     if (error instanceof CommanderError) {
       if (error.exitCode === 0) return EXIT.calm; // help was asked for
       if (error.code !== 'commander.help')
-        terminal.err(`charcast: ${error.message.replace(/^error: /, '')}; see charcast --help`);
+        terminal.err(`charcast: ${oneLine(error.message.replace(/^error: /, ''))}; see charcast --help`);
       return EXIT.failed;
     }
     if (error instanceof BenchError) {
-      terminal.err(`charcast: ${error}`);
+      terminal.err(`charcast: ${oneLine(String(error))}`);
       return EXIT.failed;
     }
     throw error;
   }
+}
+
+const LONGEST_SENTENCE = 600;
+
+/** Whatever was typed or found, an error is one line a terminal can show: file names and options may hold anything. */
+function oneLine(text: string): string {
+  const plain = text.replace(/[\s\p{C}]+/gu, ' ');
+  return plain.length > LONGEST_SENTENCE ? `${plain.slice(0, LONGEST_SENTENCE)}…` : plain;
 }

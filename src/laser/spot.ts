@@ -1,4 +1,5 @@
 import type { Spot } from '../machine/profile.ts';
+import { NM_PER_MM } from '../units.ts';
 
 /**
  * How much wider the spot is at height z than in focus: w(z)/w0 = √(1 + ((z − z_focus)/z_R)²), the
@@ -12,3 +13,26 @@ export function defocus(spot: Spot, zMm: number): number {
 
 /** The one number that stands for the spot's size where direction does not matter: √(width_x · width_y), mm. */
 export const meanWidthMm = (spot: Spot): number => Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
+
+/** Area the widths enclose, in focus, mm². */
+export function spotAreaMm2({ shape, width_mm }: Spot): number {
+  const box = width_mm[0] * width_mm[1];
+  return shape === 'uniform-rectangle' ? box : (Math.PI / 4) * box;
+}
+
+/**
+ * Intensity at the middle of the spot, in focus, W/mm²: power over area, and twice that for a Gaussian
+ * (I₀ = 2P/(π·w²) with w the 1/e² radius; any text on laser beams).
+ */
+export const peakIntensityWPerMm2 = (spot: Spot, powerW: number): number =>
+  ((spot.shape === 'gaussian' ? 2 : 1) * powerW) / spotAreaMm2(spot);
+
+/**
+ * The beam quality M² that spot and Rayleigh length amount to: M² = π·w0²/(λ·z_R), at least 1 for any real beam
+ * (ISO 11146-1). null when the profile gives no Rayleigh length.
+ */
+export function beamQuality(spot: Spot, wavelengthNm: number): number | null {
+  if (spot.rayleigh_mm === null) return null;
+  const w0 = meanWidthMm(spot) / 2;
+  return (Math.PI * w0 * w0) / ((wavelengthNm / NM_PER_MM) * spot.rayleigh_mm);
+}

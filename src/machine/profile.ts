@@ -7,19 +7,34 @@ import { readChecked } from '../schema.ts';
  * default, an unknown field is an error that names it.
  */
 
+/** Least and greatest value a field may have. */
+export type Range = readonly [least: number, most: number];
 /**
  * Bounds are far outside what machines do; they keep a broken number from costing hours or memory: speeds of
  * 1 µm/s to 100 m/s, lengths up to 100 m, spots no finer than a twentieth of a hair.
  */
+export const RANGES = {
+  speedMmPerS: [0.001, 1e5],
+  accelerationMmPerS2: [0.01, 1e7],
+  lengthMm: [0.001, 1e5],
+  deviationMm: [0, 1e9],
+  stepMmPerS: [0, 1e9],
+  arcToleranceMm: [1e-5, 10],
+  sMax: [0.001, 1e9],
+} as const satisfies Record<string, Range>;
+
 const within = (least: number, most: number) => z.number().min(least).max(most);
-const speed = within(0.001, 1e5);
-const acceleration = within(0.01, 1e7);
-const length = within(0.001, 1e5);
+const speed = within(...RANGES.speedMmPerS);
+const acceleration = within(...RANGES.accelerationMmPerS2);
+const length = within(...RANGES.lengthMm);
 const perAxis = <Value extends z.ZodNumber>(value: Value) => z.tuple([value, value, value]);
 
 const cornering = z.discriminatedUnion('rule', [
-  z.strictObject({ rule: z.literal('junction-deviation'), deviation_mm: within(0, 1e9).default(0.02) }),
-  z.strictObject({ rule: z.literal('speed-step'), step_mm_s: within(0, 1e9).default(8) }),
+  z.strictObject({
+    rule: z.literal('junction-deviation'),
+    deviation_mm: within(...RANGES.deviationMm).default(0.02),
+  }),
+  z.strictObject({ rule: z.literal('speed-step'), step_mm_s: within(...RANGES.stepMmPerS).default(8) }),
 ]);
 
 const link = z.strictObject({
@@ -36,7 +51,7 @@ const laser = z.strictObject({
   optical_power_w: z.number().positive().max(10_000),
   wavelength_nm: within(100, 20_000).default(450),
   /** The S that means full duty. */
-  s_max: within(0.001, 1e9).default(1000),
+  s_max: within(...RANGES.sMax).default(1000),
   /** How many non-zero power levels the controller can tell apart; null: any. */
   power_levels: z.number().int().positive().max(1_000_000).nullable().default(null),
   /** Duty below which the diode does not lase, as a fraction of full duty. */
@@ -82,7 +97,7 @@ export const machineSchema = z.strictObject({
   cornering: cornering.prefault({ rule: 'junction-deviation' }),
   /** How many moves the controller knows at once, the one under way counted; null: the whole job. */
   lookahead_moves: z.number().int().positive().max(10_000).nullable().default(16),
-  arc_tolerance_mm: within(1e-5, 10).default(0.002),
+  arc_tolerance_mm: within(...RANGES.arcToleranceMm).default(0.002),
   dwell_unit: z.enum(['s', 'ms']).default('s'),
   link: link.nullable().default(null),
   laser,

@@ -89,7 +89,9 @@ export function moveLimits(moves: Moves, machine: Machine): Limits {
 }
 
 /** The profile's corner rule: (cos of the turn, u_out − u_in) ↦ square of the corner speed, (mm/s)². */
-function cornerRule(machine: Machine): (cosTurn: number, dx: number, dy: number, dz: number) => number {
+export function cornerRule(
+  machine: Machine,
+): (cosTurn: number, dx: number, dy: number, dz: number) => number {
   const rule = machine.cornering;
   if (rule.rule === 'speed-step') {
     const step: [number, number, number] = [rule.step_mm_s, rule.step_mm_s, rule.step_mm_s];

@@ -21,7 +21,19 @@ const MAY_IMPORT: Record<string, string[]> = {
   forecast: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words', 'findings'],
 };
 /** What stands above the road may import everything below it; nothing above may import these but `cli`. */
-const ABOVE = ['change', 'picture', 'report', 'page', 'swatch', 'suggest', 'demo', 'index', 'cli'];
+const ABOVE = [
+  'change',
+  'chart',
+  'picture',
+  'report',
+  'page',
+  'swatch',
+  'suggest',
+  'demo',
+  'explain',
+  'index',
+  'cli',
+];
 
 const src = fileURLToPath(new URL('../../src', import.meta.url));
 const roomOf = (path: string) =>

@@ -2,6 +2,7 @@ import type { Command } from 'commander';
 import type { Terminal } from '../run.ts';
 import { addDemo } from './demo.ts';
 import { addForecast } from './forecast.ts';
+import { addMachine } from './machine.ts';
 
 /** What a command needs besides its own words: where to speak, and the exit status it may raise. */
 export interface CommandContext {
@@ -12,5 +13,5 @@ export interface CommandContext {
 /** Adds every command to the root, in the order the help shows them. */
 export function addCommands(root: Command, terminal: Terminal, status: { code: number }): void {
   const context: CommandContext = { terminal, status };
-  for (const add of [addForecast, addDemo]) add(root, context);
+  for (const add of [addForecast, addMachine, addDemo]) add(root, context);
 }

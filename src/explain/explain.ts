@@ -1,0 +1,45 @@
+import type { Machine } from '../machine/profile.ts';
+import { beamSentences } from './beam.ts';
+import { headSentences } from './head.ts';
+import { linkSentences } from './link.ts';
+import type { Say, Sentence } from './sentence.ts';
+import { spotSentences } from './spot.ts';
+
+/** A machine profile told in sentences, with what follows from it. */
+export interface Explanation {
+  readonly name: string;
+  readonly parts: readonly { readonly heading: string; readonly sentences: readonly Sentence[] }[];
+}
+
+/**
+ * Explains a machine profile.
+ * @param machine the profile with its defaults filled in (`readMachine`)
+ * @param file the same profile as it stands in the file, to tell what was defaulted
+ */
+export function explainMachine(machine: Machine, file: unknown): Explanation {
+  const say: Say = (text, ...fields) => ({
+    text,
+    defaults: fields.filter((field) => !isGiven(file, field)),
+  });
+  return {
+    name: machine.name,
+    parts: [
+      { heading: 'The head', sentences: headSentences(machine, say) },
+      { heading: 'The link', sentences: linkSentences(machine, say) },
+      { heading: 'The beam', sentences: beamSentences(machine, say) },
+      { heading: 'The spot', sentences: spotSentences(machine, say) },
+      ...(machine.notes.length > 0
+        ? [{ heading: 'Notes', sentences: machine.notes.map((note) => say(note)) }]
+        : []),
+    ],
+  };
+}
+
+function isGiven(file: unknown, field: string): boolean {
+  let at = file;
+  for (const key of field.split('.')) {
+    if (typeof at !== 'object' || at === null || !Object.hasOwn(at, key)) return false;
+    at = (at as Record<string, unknown>)[key];
+  }
+  return at !== undefined;
+}
