@@ -1,10 +1,9 @@
 import { setImmediate } from 'node:timers/promises';
 import { guessNote } from '../burn/material.ts';
-import { labOf } from '../burn/respond.ts';
 import type { Forecast } from '../forecast.ts';
 import { burnPicture } from '../picture/burn-picture.ts';
 import { dosePicture } from '../picture/dose-picture.ts';
-import type { TonePath } from '../picture/tone.ts';
+import { tonePathOf } from '../picture/tone.ts';
 import { type Report, reportOf } from '../report.ts';
 import { drawSvg } from './draw-svg.ts';
 import { npyOf } from './npy.ts';
@@ -12,10 +11,6 @@ import { encodePng } from './png.ts';
 
 /** The names of what `forecast` writes. */
 export const OUTPUT_NAMES = ['burn.png', 'dose.png', 'report.json', 'dose.npy'] as const;
-
-/** A material's way from bare to char, for the pictures. */
-export const tonePathOf = (material: Forecast['material']): TonePath =>
-  Array.from({ length: 41 }, (_, k) => ({ tone: k / 40, lab: labOf(k / 40, material) }));
 
 /** The report with the whole run's timing, and the files to write. `startedMs`: when the run began. */
 export async function outputsOf(

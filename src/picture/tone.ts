@@ -1,6 +1,9 @@
 import { type LabColor, lab, rgb } from 'd3-color';
 import { interpolateArray } from 'd3-interpolate';
 import { scaleLinear } from 'd3-scale';
+import { labOf } from '../burn/colour.ts';
+import type { Material } from '../burn/material.ts';
+import { shippedMaterials } from '../burn/shipped.ts';
 import type { Rgb } from './picture.ts';
 
 /**
@@ -15,26 +18,15 @@ export interface TonePlace {
   readonly lab: readonly [l: number, a: number, b: number];
 }
 
-/**
- * Poplar plywood, for when no material says better. L* falls all the way to the darkest char, at tone 0.9,
- * while a* and b* rise first and fall later, as measured on beech under rising dose ("Impact of different
- * radiation forms on beech wood discolouration", Wood Research); the fall in L* of 58 is of the size
- * Kubovský et al. found on maple (56; BioResources 13(2), 2018). The places in between are by eye.
- */
-export const POPLAR_TONE_PATH: TonePath = [
-  { tone: 0, lab: [83, 4, 20] },
-  { tone: 0.14, lab: [75, 7.5, 27] },
-  { tone: 0.32, lab: [61, 12.5, 32] },
-  { tone: 0.5, lab: [47, 14, 28] },
-  { tone: 0.68, lab: [36, 9.5, 17.5] },
-  { tone: 0.81, lab: [28.5, 4.5, 8] },
-  { tone: 0.9, lab: [24.5, 2, 3.5] },
-  { tone: 1, lab: [26.5, 1.8, 3] },
-];
-
 /** The path of a material that is known as a function of the tone: places every 1/`steps`. */
 export const sampledTonePath = (labAt: (tone: number) => TonePlace['lab'], steps = 40): TonePath =>
   Array.from({ length: steps + 1 }, (_, k) => ({ tone: k / steps, lab: labAt(k / steps) }));
+
+/** A material's own way. */
+export const tonePathOf = (material: Material): TonePath => sampledTonePath((tone) => labOf(tone, material));
+
+/** The way of poplar plywood, for when no material says better. */
+export const POPLAR_TONE_PATH: TonePath = tonePathOf(shippedMaterials['poplar plywood']!);
 
 /**
  * The colour of a tone as a function, tones beyond 0…1 taken as the nearer end.
