@@ -68,6 +68,18 @@ export type ToneRegion = (typeof TONE_REGIONS)[number]['name'];
 export const toneRegion = (tone: number): ToneRegion =>
   TONE_REGIONS.findLast(({ fromTone }) => tone >= fromTone)!.name;
 
+/**
+ * The tone that stands for a region: as far, by ratio of dose, from the region before as from the one beyond; for
+ * *char* the darkest.
+ */
+export function middleTone(region: ToneRegion): number {
+  const at = TONE_REGIONS.findIndex(({ name }) => name === region);
+  const next = TONE_REGIONS[at + 1];
+  if (at === 0) return 0;
+  if (next === undefined) return FULL_CHAR_TONE;
+  return smoothstep((unsmoothstep(TONE_REGIONS[at]!.fromTone) + unsmoothstep(next.fromTone)) / 2);
+}
+
 function smoothstep(x: number): number {
   if (x >= 1) return 1;
   return x > 0 ? x * x * (3 - 2 * x) : 0;

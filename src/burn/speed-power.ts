@@ -1,0 +1,158 @@
+import { powerLaw } from '../laser/power.ts';
+import type { LaserSource, Machine } from '../machine/profile.ts';
+import type { BeamOnWood } from './beam.ts';
+import { surfaceWidthMm } from './beam.ts';
+import { depthLaw, depthOf, doseForDepth } from './depth.ts';
+import type { Material } from './material.ts';
+import {
+  areaDoseTimesSpeed,
+  lineDoseTimesSpeed,
+  speedForDepthMmPerS,
+  speedForToneMmPerS,
+} from './settings.ts';
+import { doseForTone, TONE_REGIONS, toneOf, toneRegion } from './tone.ts';
+
+/**
+ * Speed and power to what the wood does: the question behind the chart and behind every suggestion. For long
+ * straight lines at full speed; how the head gets there is motion's business.
+ *
+ * At speed v every use of the beam leaves the dose k·P/v, so on a chart of speed and power the curves of equal
+ * dose are P/v = const. Tone follows them but for the dwell, which asks for a little more dose the slower
+ * the beam (`need.ts`).
+ */
+
+/** What the beam is used for: a single line, or rows so near each other that they fill an area. */
+export type Use = { readonly kind: 'line' } | { readonly kind: 'rows'; readonly rowSpacingMm: number };
+
+/** Everything that decides a burn besides speed and power. */
+export interface Work {
+  readonly machine: Machine;
+  readonly material: Material;
+  /** Thickness of the stock, mm; null: not known, nothing is said about cutting through. */
+  readonly thicknessMm: number | null;
+  readonly use: Use;
+  /** How many times the same path is burned. */
+  readonly passes: number;
+}
+
+/** What becomes of the wood, from the least to the most. */
+export const REGIONS = [...TONE_REGIONS.map(({ name }) => name), 'cut'] as const;
+export type Region = (typeof REGIONS)[number];
+
+/** What one setting does. */
+export interface Outcome {
+  /** Local dose of all passes, J/mm²: on the centre of a line, or the mean of a filled area. */
+  readonly doseJPerMm2: number;
+  /** How long each pass stays on a place, s. */
+  readonly dwellS: number;
+  readonly tone: number;
+  /** Depth removed, mm; at most the stock's thickness. */
+  readonly depthMm: number;
+  readonly region: Region;
+}
+
+/** The answers for one work; everything that does not depend on speed and power is worked out once. */
+export interface SpeedPower {
+  readonly work: Work;
+  readonly beam: BeamOnWood;
+  /** Dose of all passes × speed, per watt, 1/mm. */
+  readonly dosePerLineEnergy: number;
+  outcome(speedMmPerS: number, watts: number): Outcome;
+  /** The fastest speed at which this tone is still reached, mm/s. */
+  speedForTone(tone: number, watts: number): number;
+  /**
+   * The fastest speed at which the region, or one beyond it, is reached, mm/s: ∞ for *no mark*, and 0 where no
+   * speed does. Faster than that the wood is in an earlier region.
+   */
+  fastest(region: Region, watts: number): number;
+  /** The least watts with which the region is reached at this speed; 0 for *no mark*, ∞ where no power does. */
+  wattsFor(region: Region, speedMmPerS: number): number;
+  /** The watts that give this tone at this speed. */
+  wattsForTone(tone: number, speedMmPerS: number): number;
+  /** The one speed at which all passes leave this dose, mm/s. */
+  speedForDose(doseJPerMm2: number, watts: number): number;
+}
+
+/** The beam of a machine, as the wood sees it. */
+export const beamOf = ({ spot, laser }: Machine): BeamOnWood => ({
+  spot,
+  wavelengthNm: laser.wavelength_nm,
+});
+
+export function speedPower(work: Work): SpeedPower {
+  const { machine, material, thicknessMm, use, passes } = work;
+  const beam = beamOf(machine);
+  const law = depthLaw(material, beam);
+  const widthMm = surfaceWidthMm(beam);
+  const dosePerLineEnergy =
+    passes * (use.kind === 'line' ? lineDoseTimesSpeed(1, beam) : areaDoseTimesSpeed(1, use.rowSpacingMm));
+
+  const outcome = (speedMmPerS: number, watts: number): Outcome => {
+    const doseJPerMm2 = (dosePerLineEnergy * watts) / speedMmPerS;
+    const dwellS = widthMm / speedMmPerS;
+    const tone = toneOf(doseJPerMm2, dwellS, material, beam.wavelengthNm);
+    const reach = depthOf(doseJPerMm2, dwellS, material, beam, 1, law);
+    const through = thicknessMm !== null && reach >= thicknessMm * (1 - 1e-12);
+    return {
+      doseJPerMm2,
+      dwellS,
+      tone,
+      depthMm: Math.min(reach, thicknessMm ?? reach),
+      region: through ? 'cut' : toneRegion(tone),
+    };
+  };
+  const speedForTone = (tone: number, watts: number): number =>
+    speedForToneMmPerS(tone, dosePerLineEnergy * watts, material, beam);
+  const cutSpeed = (watts: number): number =>
+    thicknessMm === null
+      ? 0
+      : speedForDepthMmPerS(thicknessMm, dosePerLineEnergy * watts, material, beam, 1, law);
+  const fastest = (region: Region, watts: number): number => {
+    if (region === 'no mark') return Infinity;
+    if (region === 'cut') return cutSpeed(watts);
+    // Thin stock may be cut before it is dark.
+    return Math.max(speedForTone(toneFrom(region), watts), cutSpeed(watts));
+  };
+  const speedForDose = (doseJPerMm2: number, watts: number): number =>
+    (dosePerLineEnergy * watts) / doseJPerMm2;
+  const wattsForTone = (tone: number, speedMmPerS: number): number =>
+    (doseForTone(tone, widthMm / speedMmPerS, material, beam.wavelengthNm) * speedMmPerS) / dosePerLineEnergy;
+  const wattsFor = (region: Region, speedMmPerS: number): number => {
+    if (region === 'no mark') return 0;
+    const toCut =
+      thicknessMm === null
+        ? Infinity
+        : (doseForDepth(thicknessMm, widthMm / speedMmPerS, material, beam, law) * speedMmPerS) /
+          dosePerLineEnergy;
+    return region === 'cut' ? toCut : Math.min(toCut, wattsForTone(toneFrom(region), speedMmPerS));
+  };
+  return {
+    work,
+    beam,
+    dosePerLineEnergy,
+    outcome,
+    speedForTone,
+    fastest,
+    wattsForTone,
+    wattsFor,
+    speedForDose,
+  };
+}
+
+/** The least tone of a region. */
+export const toneFrom = (region: Exclude<Region, 'cut'>): number =>
+  TONE_REGIONS.find(({ name }) => name === region)!.fromTone;
+
+/** The speed the machine reaches in this use, mm/s: rows run along x, a line may run either way. */
+export const topSpeedMmPerS = ({ machine, use }: Pick<Work, 'machine' | 'use'>): number => {
+  const [x, y] = machine.max_speed_mm_s;
+  return use.kind === 'rows' ? x : Math.min(x, y);
+};
+
+/** Optical watts at a share of full power, threshold and power levels included. */
+export const wattsAt = (laser: LaserSource, power: number): number =>
+  powerLaw(laser).watts(power * laser.s_max, 1);
+
+/** The share of full power that gives these watts where any level can be set: the inverse of {@link wattsAt}. */
+export const powerFor = ({ optical_power_w, threshold_fraction }: LaserSource, watts: number): number =>
+  threshold_fraction + ((1 - threshold_fraction) * watts) / optical_power_w;
