@@ -1,0 +1,34 @@
+import { BenchError } from '../errors.ts';
+import type { Machine } from '../machine/profile.ts';
+import { firstDisagreement } from './agreement.ts';
+import { type Change, wishesOf } from './change.ts';
+import { changeByWishes } from './change-program.ts';
+import { readLines } from './line-table.ts';
+import { rewrite } from './rewrite.ts';
+
+/**
+ * A job's text with changed settings: only the words that must change change, every other byte stays. What
+ * is written is read back and must be the changed program, or nothing is written.
+ * @param text the job, one character for each byte (ISO 8859-1), so that no byte is lost.
+ * @throws {BenchError} in one sentence, where a change cannot be made safely.
+ */
+export function adjustText(text: string, changes: readonly Change[], machine: Machine): string {
+  const options = {
+    arcToleranceMm: machine.arc_tolerance_mm,
+    dwellUnit: machine.dwell_unit,
+    powerWords: machine.laser.power_words,
+  };
+  const table = readLines(text, options);
+  const { program } = table;
+  const changed = changeByWishes(program, wishesOf(program, changes), machine);
+  const { text: written, program: readBack } = rewrite(text, table, changed, options, machine);
+  const apart = firstDisagreement(changed.program, readBack, machine);
+  if (apart !== null) {
+    const line = changed.program.moves.line[Math.min(apart, changed.program.moves.count - 1)]!;
+    throw new BenchError(
+      'found lines that could not be rewritten so that they do what was asked; expected a change that can be made by speed, power and beam words alone, so nothing was written',
+      { line },
+    );
+  }
+  return written;
+}

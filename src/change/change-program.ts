@@ -1,0 +1,24 @@
+import type { Machine } from '../machine/profile.ts';
+import type { Program } from '../program/program.ts';
+import { type Change, type Wishes, wishesOf } from './change.ts';
+import type { Changed } from './changed.ts';
+import { changeRoute, changesRoute } from './route.ts';
+import { changeSettings } from './settings.ts';
+
+/**
+ * A program with changed settings. The operations keep their numbers, and what does not change is shared with
+ * the program it came from.
+ * @throws {BenchError} in one sentence, where a change cannot be made.
+ */
+export const changeProgram = (program: Program, changes: readonly Change[], machine: Machine): Program =>
+  changeByWishes(program, wishesOf(program, changes), machine).program;
+
+/** The same, with where each move and stop comes from. */
+export function changeByWishes(program: Program, wishes: Wishes, machine: Machine): Changed {
+  const settled = changeSettings(program, wishes, machine);
+  const reroutes = program.operations.some((operation) => {
+    const wish = wishes[operation.n - 1];
+    return wish && changesRoute(wish, operation);
+  });
+  return reroutes ? changeRoute(settled, wishes) : settled;
+}

@@ -1,0 +1,104 @@
+import { BenchError } from '../errors.ts';
+import type { Operation, PowerMode, Program } from '../program/program.ts';
+import { mmPerSToMmPerMin } from '../units.ts';
+
+/** Which way raster rows are burned: all the same way, or there and back in turns. */
+export type RowOrder = 'one direction' | 'both directions';
+
+/** What may be changed about an operation; what is left out stays as the job has it. */
+export interface Settings {
+  readonly speedMmPerS?: number;
+  /**
+   * Share of full scale (`s_max`), above 0 and up to 1. An operation that burns in shades keeps their ratios:
+   * all its S are scaled so that its greatest becomes this.
+   */
+  readonly powerFraction?: number;
+  readonly powerMode?: PowerMode;
+  /** How many times the same path is burned. */
+  readonly passes?: number;
+  /** The beam-off run beyond both ends of every row. */
+  readonly overscanMm?: number;
+  readonly rowOrder?: RowOrder;
+}
+
+/** An operation's number, or all operations, or all of a kind. */
+export type Target = number | 'all' | 'rows' | 'outlines';
+
+export interface Change extends Settings {
+  readonly operation: Target;
+}
+
+/** What is wanted of each operation: index n − 1 is operation n; null: nothing. */
+export type Wishes = readonly (Settings | null)[];
+
+const FASTEST_MM_S = 10_000;
+const MOST_PASSES = 100;
+const LONGEST_OVERSCAN_MM = 100;
+
+/**
+ * Shares changes out among a program's operations; of two changes of one setting the later stands.
+ * @throws {BenchError} when a number is out of range or a change concerns no operation of the program.
+ */
+export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
+  const wishes: (Settings | null)[] = program.operations.map(() => null);
+  for (const { operation: target, ...settings } of changes) {
+    checkSettings(settings);
+    const meant = operationsMeant(program.operations, target);
+    if (typeof target === 'number' || target === 'outlines') refuseRowsOnly(settings, meant[0]!);
+    for (const operation of meant) {
+      const own = operation.kind === 'rows' ? settings : withoutRowSettings(settings);
+      wishes[operation.n - 1] = { ...wishes[operation.n - 1], ...own };
+    }
+  }
+  return wishes;
+}
+
+function operationsMeant(operations: readonly Operation[], target: Target): Operation[] {
+  const count = operations.length;
+  if (count === 0) throw new BenchError('found no operation to change; expected a job that burns something');
+  const meant = operations.filter(
+    ({ n, kind }) => target === n || target === 'all' || target === (kind === 'rows' ? 'rows' : 'outlines'),
+  );
+  if (meant.length > 0) return meant;
+  throw new BenchError(
+    typeof target === 'number'
+      ? `found a change of operation ${target}; expected ${count === 1 ? 'operation 1, the only one' : `one from 1 to ${count}`}`
+      : `found a change of ${target}; expected a job that has ${target}`,
+  );
+}
+
+/** The settings' ranges. */
+export function checkSettings(settings: Settings): void {
+  const { speedMmPerS, powerFraction, passes, overscanMm } = settings;
+  const refuse = (found: string, expected: string) => {
+    throw new BenchError(`found ${found}; expected ${expected}`);
+  };
+  if (speedMmPerS !== undefined && !(speedMmPerS > 0 && speedMmPerS <= FASTEST_MM_S)) {
+    const most = mmPerSToMmPerMin(FASTEST_MM_S);
+    refuse(`a speed of ${mmPerSToMmPerMin(speedMmPerS)} mm/min`, `one above 0, up to ${most} mm/min`);
+  }
+  if (powerFraction !== undefined && !(powerFraction > 0 && powerFraction <= 1)) {
+    refuse(
+      `a power of ${Number((powerFraction * 100).toPrecision(12))} %`,
+      'one above 0, up to 100 % of full scale',
+    );
+  }
+  if (passes !== undefined && !(Number.isInteger(passes) && passes >= 1 && passes <= MOST_PASSES)) {
+    refuse(`${passes} passes`, `a whole number from 1 to ${MOST_PASSES}`);
+  }
+  if (overscanMm !== undefined && !(overscanMm >= 0 && overscanMm <= LONGEST_OVERSCAN_MM)) {
+    refuse(`an overscan of ${overscanMm} mm`, `one from 0 to ${LONGEST_OVERSCAN_MM} mm`);
+  }
+}
+
+function refuseRowsOnly({ overscanMm, rowOrder }: Settings, { n, kind }: Operation): void {
+  if (kind === 'rows' || (overscanMm === undefined && rowOrder === undefined)) return;
+  const setting = overscanMm === undefined ? 'a row order' : 'an overscan';
+  throw new BenchError(
+    `found ${setting} for operation ${n}, which is an outline; expected an operation of rows`,
+  );
+}
+
+function withoutRowSettings({ overscanMm: _, rowOrder: __, ...settings }: Settings): Settings {
+  return settings;
+}

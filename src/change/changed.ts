@@ -1,0 +1,48 @@
+import type { Operation, Program } from '../program/program.ts';
+
+/**
+ * A program with changes, and where each of its moves and stops comes from: the index of the move or stop of
+ * the program it was made from, or {@link MADE} for what is new. A move that comes from another may have
+ * other settings, and where it leads up to a row another end. null: each comes from the one of its own index.
+ */
+export interface Changed {
+  readonly program: Program;
+  readonly moveFrom: Int32Array | null;
+  readonly stopFrom: Int32Array | null;
+}
+
+export const MADE = -1;
+
+export const moveSource = (changed: Changed, k: number): number =>
+  changed.moveFrom === null ? k : changed.moveFrom[k]!;
+export const stopSource = (changed: Changed, k: number): number =>
+  changed.stopFrom === null ? k : changed.stopFrom[k]!;
+
+/** The first stop at or after a move: stops are in the order of `beforeMove`. */
+export function firstStopAt(beforeMove: Uint32Array, count: number, move: number): number {
+  let low = 0;
+  let high = count;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (beforeMove[middle]! < move) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** The travel between two operations' burning: moves from … to (inclusive), and the operations around it. */
+export interface Gap {
+  readonly from: number;
+  readonly to: number;
+  readonly before: Operation | undefined;
+  readonly after: Operation | undefined;
+}
+
+export function gapsOf({ moves, operations }: Program): Gap[] {
+  return Array.from({ length: operations.length + 1 }, (_, k) => ({
+    from: k === 0 ? 0 : operations[k - 1]!.lastMove + 1,
+    to: k === operations.length ? moves.count - 1 : operations[k]!.firstMove - 1,
+    before: operations[k - 1],
+    after: operations[k],
+  }));
+}

@@ -1,0 +1,239 @@
+import { BenchError } from '../errors.ts';
+import { readAnyLine } from '../program/any-line.ts';
+import { createBlock } from '../program/block.ts';
+import * as code from '../program/codes.ts';
+import { createNotes } from '../program/notes.ts';
+import { POWER_CONSTANT, POWER_PROPORTIONAL } from '../program/program.ts';
+import type { State } from '../program/state.ts';
+import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
+import { type Frame, isFrame, isPlace, SAME_PLACE_MM } from './line-table.ts';
+import {
+  codesOf,
+  commentsOf,
+  editedLine,
+  findWord,
+  holdsWords,
+  type LineEdit,
+  setWord,
+  startEdit,
+  takeOut,
+  type Word,
+  written,
+} from './line-words.ts';
+
+/** What a line shall do in the changed job. */
+export interface Wanted {
+  /** S, and the S that the job had there (null: a new place); whether anything burns by it. */
+  readonly s: number;
+  readonly jobS: number | null;
+  readonly sMatters: boolean;
+  /** The power mode its beam word shall set; null where the line makes no stop. */
+  readonly mode: number | null;
+  readonly feedMmPerS: number;
+  readonly jobFeedMmPerS: number | null;
+  readonly feedMatters: boolean;
+  /** Where its moves shall end; null where it makes none. */
+  readonly end: readonly number[] | null;
+}
+
+/** A line of the job, and what it did there. */
+export interface JobLine {
+  readonly text: string;
+  readonly line: number;
+  readonly frame: Frame;
+  /** Motion word in force after it. */
+  readonly motion: number;
+  readonly makesMoves: boolean;
+  readonly makesStops: boolean;
+  readonly start: readonly number[];
+  readonly end: readonly number[];
+}
+
+/** The line as it shall stand (null: not at all), and lines to stand before it. */
+export interface Fitted {
+  readonly before: readonly string[];
+  readonly content: string | null;
+}
+
+const MOTIONS = new Set([0, 1, 2, 3]);
+/** M words beside which S is the beam's and other words are the line's own. */
+const PLAIN_M = new Set([0, 1, 2, 3, 4, 5, 7, 8, 9, 30, 60]);
+const BEAM_M = new Set([3, 4, 5]);
+const STOP_M = new Set([3, 4, 5, 7, 8, 9]);
+/** G words that take the axis words, or read them their own way. */
+const TAKES_AXES = new Set([10, 28, 28.1, 30, 30.1, 52, 53, 92, 92.1, 92.2, 92.3]);
+
+/** Whether a line is made of words at all; comments, commands to the controller and the like are not. */
+export function isWordLine(text: string, line: number): boolean {
+  const block = createBlock();
+  block.line = line;
+  return readAnyLine(text, block, createNotes()) === 'words';
+}
+
+/**
+ * Fits a line of the job to what is wanted of it, given what is in force when it is reached. Words change
+ * only where they must.
+ * @param byPin beam power comes from M106.
+ * @throws {BenchError} where it cannot be done.
+ */
+export function fitLine(job: JobLine, wanted: Wanted, state: State, byPin: boolean, gap: string): Fitted {
+  if (!isWordLine(job.text, job.line)) return { before: [], content: job.text };
+  const edit = startEdit(job.text, job.line, gap);
+  const before: string[] = [];
+  if (job.makesMoves && wanted.end === null) leaveOutMotion(edit);
+  else if (job.makesMoves) fitMotion(edit, job, wanted.end!, state);
+  else fitStill(edit, job, state);
+  if (job.makesStops && wanted.mode === null) leaveOutStops(edit);
+  else if (wanted.mode !== null) fitBeamWord(edit, wanted.mode);
+  if (byPin) fitPin(edit, before, wanted, state);
+  else fitPower(edit, before, wanted, state);
+  if (!job.makesMoves || wanted.end !== null) fitFeed(edit, wanted, state);
+  const left = holdsWords(edit) ? editedLine(edit) : edit.words.length > 0 ? commentsOf(edit) : job.text;
+  return { before, content: left === '' ? null : left };
+}
+
+/** A line whose moves are not burned any more keeps what else it says. */
+function leaveOutMotion(edit: LineEdit): void {
+  const isArc = codesOf(edit, 'G').some((g) => g === 2 || g === 3);
+  takeOut(
+    edit,
+    ({ letter, value }) =>
+      'XYZFIJKR'.includes(letter) ||
+      (letter === 'P' && isArc) ||
+      (letter === 'S' && powerWord(edit) !== null) ||
+      (letter === 'G' && MOTIONS.has(value)),
+  );
+}
+
+function leaveOutStops(edit: LineEdit): void {
+  if (codesOf(edit, 'G').includes(4) || codesOf(edit, 'M').some((m) => !STOP_M.has(m))) {
+    throw cannot(edit, 'a pause in the middle of what is burned again');
+  }
+  takeOut(edit, ({ letter, value }) => letter === 'M' && STOP_M.has(value));
+}
+
+/** A line that goes nowhere in the job must not begin to move because the head is elsewhere now. */
+function fitStill(edit: LineEdit, job: JobLine, state: State): void {
+  const axes = edit.words.filter(({ letter }) => 'XYZ'.includes(letter));
+  if (axes.length === 0 || isPlace(state.at, job.start)) return;
+  if (codesOf(edit, 'G').some((g) => TAKES_AXES.has(g))) {
+    throw cannot(edit, 'a word that sets the origin where the head is, and is elsewhere now');
+  }
+  takeOut(edit, ({ letter, value }) => 'XYZ'.includes(letter) || (letter === 'G' && MOTIONS.has(value)));
+}
+
+function fitMotion(edit: LineEdit, job: JobLine, end: readonly number[], state: State): void {
+  if (!isFrame(state, job.frame)) {
+    throw cannot(edit, 'units, origin or distance mode changing within what is burned again or left out');
+  }
+  const starts = isPlace(state.at, job.start);
+  const ends = isPlace(end, job.end);
+  const straight = job.motion === code.RAPID || job.motion === code.LINEAR;
+  const codes = codesOf(edit, 'G');
+  if (!straight || codes.some((g) => TAKES_AXES.has(g))) {
+    if (!starts || !ends) throw cannot(edit, 'an arc, or a way home, that would start or end elsewhere now');
+  } else if (!starts || !ends) {
+    fitAxes(edit, job, end, state);
+  }
+  if (state.motion !== job.motion && !codes.some((g) => MOTIONS.has(g))) {
+    edit.inFront.push(`G${job.motion / 10}`);
+  }
+}
+
+function fitAxes(edit: LineEdit, job: JobLine, end: readonly number[], state: State): void {
+  const { absolute } = job.frame;
+  for (const [axis, letter] of ['X', 'Y', 'Z'].entries()) {
+    const stays = Math.abs(end[axis]! - state.at[axis]!) < SAME_PLACE_MM;
+    const has = findWord(edit, letter) >= 0;
+    const asWritten =
+      has &&
+      Math.abs(end[axis]! - job.end[axis]!) < SAME_PLACE_MM &&
+      (absolute || Math.abs(state.at[axis]! - job.start[axis]!) < SAME_PLACE_MM);
+    if (asWritten || (!has && stays)) continue;
+    setWord(edit, letter, axisNumber(end[axis]!, axis, state));
+  }
+}
+
+/** M3, M4 and M5 as the stop now is. */
+function fitBeamWord(edit: LineEdit, mode: number): void {
+  const at = edit.words.findIndex(({ letter, value }) => letter === 'M' && BEAM_M.has(value));
+  if (at < 0) return;
+  const word = beamWord(mode);
+  if (`M${edit.words[at]!.value}` !== word) edit.replaced.set(at, word);
+}
+
+export const beamWord = (mode: number): string =>
+  mode === POWER_CONSTANT ? 'M3' : mode === POWER_PROPORTIONAL ? 'M4' : 'M5';
+
+/** The line's S, where it is beam power and not the time of a dwell or a word of something else. */
+function powerWord(edit: LineEdit): Word | null {
+  const at = findWord(edit, 'S');
+  if (at < 0) return null;
+  const m = codesOf(edit, 'M');
+  const hasBeamWord = m.some((each) => BEAM_M.has(each));
+  const isTime = codesOf(edit, 'G').includes(4) && !hasBeamWord;
+  return isTime || m.some((each) => !PLAIN_M.has(each)) ? null : edit.words[at]!;
+}
+
+function fitPower(edit: LineEdit, before: string[], wanted: Wanted, state: State): void {
+  const word = powerWord(edit);
+  let s = word === null ? state.power.spindleS : word.value;
+  if (edit.words.length === 0) return;
+  if (word !== null && edit.replaced.get(edit.words.indexOf(word)) !== '') {
+    // An S that was meant for what comes next is given its new number where it stands.
+    if (word.value === wanted.jobS && wanted.s !== wanted.jobS) {
+      setWord(edit, 'S', sNumber(wanted.s));
+      s = wanted.s;
+    }
+  }
+  if (!wanted.sMatters || s === wanted.s) return;
+  const opaque = codesOf(edit, 'G').includes(4) || codesOf(edit, 'M').some((m) => !PLAIN_M.has(m));
+  if (opaque) before.push(`S${sNumber(wanted.s)}`);
+  else setWord(edit, 'S', sNumber(wanted.s));
+}
+
+function fitPin(edit: LineEdit, before: string[], wanted: Wanted, state: State): void {
+  let level = state.power.pinS;
+  if (codesOf(edit, 'M').includes(106)) {
+    const at = findWord(edit, 'S');
+    level = at < 0 ? 255 : edit.words[at]!.value;
+    if (level === wanted.jobS && wanted.s !== wanted.jobS) {
+      setWord(edit, 'S', sNumber(wanted.s));
+      level = wanted.s;
+    }
+  }
+  if (wanted.sMatters && level !== wanted.s) before.push(pinWord(wanted.s));
+}
+
+export const pinWord = (s: number): string => (s > 0 ? `M106 S${sNumber(s)}` : 'M107');
+
+function fitFeed(edit: LineEdit, wanted: Wanted, state: State): void {
+  const at = findWord(edit, 'F');
+  let feed = state.feedMmPerS;
+  if (at >= 0) {
+    feed = mmPerMinToMmPerS(edit.words[at]!.value * state.mmPerUnit);
+    if (feed === wanted.jobFeedMmPerS && wanted.feedMmPerS !== wanted.jobFeedMmPerS) {
+      setWord(edit, 'F', feedNumber(wanted.feedMmPerS, state));
+      feed = wanted.feedMmPerS;
+    }
+  }
+  if (wanted.feedMatters && feed !== wanted.feedMmPerS) {
+    setWord(edit, 'F', feedNumber(wanted.feedMmPerS, state));
+  }
+}
+
+/** Digits that lose nothing: a millionth of the unit, and of an inch a little less. */
+const DECIMALS = 6;
+
+export const sNumber = (s: number): string => written(s, 9);
+export const feedNumber = (feedMmPerS: number, { mmPerUnit }: State): string =>
+  written(mmPerSToMmPerMin(feedMmPerS) / mmPerUnit, mmPerUnit === 1 ? DECIMALS : DECIMALS + 2);
+
+/** A place of the machine as the number that leads there from where the head is. */
+export function axisNumber(mm: number, axis: number, state: State): string {
+  const origin = state.absolute ? state.shift[axis]! : state.at[axis]!;
+  return written((mm - origin) / state.mmPerUnit, state.mmPerUnit === 1 ? DECIMALS : DECIMALS + 2);
+}
+
+const cannot = ({ line }: LineEdit, found: string) =>
+  new BenchError(`found ${found}; expected a job in which this change can be made line by line`, { line });

@@ -1,0 +1,165 @@
+import { BenchError } from '../errors.ts';
+import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
+import { type Change, checkSettings, type Settings, type Target } from './change.ts';
+
+/**
+ * Changes as a person writes them:
+ *
+ *     2: speed 1500, power 70 %, constant, passes 3, overscan 4.2 mm, one direction; outlines: passes 2
+ *
+ * Before the colon an operation's number, `all`, `rows` or `outlines`; behind it settings, in any order, parted
+ * by commas; further changes behind a semicolon. Speed is in mm/min unless mm/s is said, power in per cent of
+ * full scale, overscan in mm.
+ */
+
+const NUMBER = String.raw`([-+]?(?:\d+(?:\.\d+)?|\.\d+))`;
+
+/** One kind of setting: what it looks like, what it means, what to say when it is begun but not understood. */
+interface Phrase {
+  readonly name: string;
+  readonly pattern: RegExp;
+  /** Where the pattern fails, a part that begins so was meant as this one. */
+  readonly begins: RegExp;
+  readonly expected: string;
+  read(match: RegExpExecArray): Settings;
+}
+
+const pattern = (source: string): RegExp => new RegExp(`^${source}$`, 'i');
+
+const PHRASES: readonly Phrase[] = [
+  {
+    name: 'speed',
+    pattern: pattern(`speed ?${NUMBER} ?(mm/min|mm/s)?`),
+    begins: /^speed/i,
+    expected: 'a speed in mm/min, as in speed 1500',
+    read: ([, number, unit]) => ({
+      speedMmPerS: unit?.toLowerCase() === 'mm/s' ? Number(number) : mmPerMinToMmPerS(Number(number)),
+    }),
+  },
+  {
+    name: 'power',
+    pattern: pattern(`power ?${NUMBER} ?(?:%|per ?cent)?`),
+    begins: /^power/i,
+    expected: 'a power in per cent of full scale, as in power 70 %',
+    read: ([, number]) => ({ powerFraction: Number(number) / 100 }),
+  },
+  {
+    name: 'power mode',
+    pattern: pattern('(constant|proportional)(?: power)?'),
+    begins: /^(constant|proportional)/i,
+    expected: 'constant or proportional',
+    read: ([, mode]) => ({ powerMode: mode!.toLowerCase() as 'constant' | 'proportional' }),
+  },
+  {
+    name: 'passes',
+    pattern: pattern(`(?:passes ?${NUMBER}|${NUMBER} ?pass(?:es)?)`),
+    begins: /pass/i,
+    expected: 'a number of passes, as in passes 3',
+    read: ([, after, before]) => ({ passes: Number(after ?? before) }),
+  },
+  {
+    name: 'overscan',
+    pattern: pattern(`overscan ?${NUMBER} ?(?:mm)?`),
+    begins: /^overscan/i,
+    expected: 'an overscan in mm, as in overscan 4.2 mm',
+    read: ([, number]) => ({ overscanMm: Number(number) }),
+  },
+  {
+    name: 'row order',
+    pattern: pattern('(one|both) directions?'),
+    begins: /direction/i,
+    expected: 'one direction or both directions',
+    read: ([, which]) => ({
+      rowOrder: which!.toLowerCase() === 'one' ? 'one direction' : 'both directions',
+    }),
+  },
+];
+
+const EXAMPLE = '2: speed 1500, power 70 %';
+
+/**
+ * Reads changes.
+ * @throws {BenchError} that shows the part that was not understood and what was expected there.
+ */
+export function parseChanges(text: string): Change[] {
+  const parts = text
+    .split(';')
+    .map((part) => part.trim().replace(/\s+/g, ' '))
+    .filter((part) => part !== '');
+  if (parts.length === 0) throw new BenchError(`found no change; expected one such as ${EXAMPLE}`);
+  return parts.map(parseChange);
+}
+
+function parseChange(text: string): Change {
+  const colon = text.indexOf(':');
+  if (colon < 0) {
+    throw new BenchError(`found “${text}”; expected an operation and a colon first, as in ${EXAMPLE}`);
+  }
+  const operation = parseTarget(text.slice(0, colon).trim());
+  return { operation, ...parseSettings(text.slice(colon + 1), text.slice(0, colon).trim()) };
+}
+
+function parseTarget(text: string): Target {
+  const word = text.replace(/^operation /i, '').toLowerCase();
+  if (word === 'all' || word === 'rows' || word === 'outlines') return word;
+  if (/^[1-9]\d{0,5}$/.test(word)) return Number(word);
+  throw new BenchError(
+    `found “${text}” before the colon; expected an operation's number, all, rows or outlines, as in ${EXAMPLE}`,
+  );
+}
+
+/** The settings behind a colon; `target` is for the sentence when something is wrong. */
+function parseSettings(text: string, target: string): Settings {
+  let settings: Settings = {};
+  const seen = new Set<string>();
+  for (const part of text.split(',').map((each) => each.trim())) {
+    const { name, read } = parsePart(part, target);
+    if (seen.has(name)) throw new BenchError(`found two settings of ${name} for ${target}; expected one`);
+    seen.add(name);
+    settings = { ...settings, ...read };
+  }
+  checkSettings(settings);
+  return settings;
+}
+
+function parsePart(part: string, target: string): { name: string; read: Settings } {
+  if (part === '')
+    throw new BenchError(`found nothing to change for ${target}; expected a setting, as in ${EXAMPLE}`);
+  for (const phrase of PHRASES) {
+    const match = phrase.pattern.exec(part);
+    if (match) return { name: phrase.name, read: phrase.read(match) };
+  }
+  const meant = PHRASES.find(({ begins }) => begins.test(part));
+  throw new BenchError(
+    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction or both directions'}`,
+  );
+}
+
+/** A number as a person writes it: no exponent, no noise of the last bit. */
+const plain = (value: number): string => {
+  const text = String(Number(value.toPrecision(12)));
+  return text.includes('e') ? value.toFixed(12).replace(/\.?0+$/, '') : text;
+};
+
+/** A change in the words {@link parseChanges} reads: `2: speed 1500 mm/min, power 70 %, constant`. */
+export function changeWords(change: Change): string {
+  return `${change.operation}: ${settingsWords(change)}`;
+}
+
+/** The settings alone: `speed 1500 mm/min, power 70 %`. */
+export function settingsWords(settings: Settings): string {
+  const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder } = settings;
+  return [
+    speedMmPerS === undefined ? undefined : `speed ${plain(mmPerSToMmPerMin(speedMmPerS))} mm/min`,
+    powerFraction === undefined ? undefined : `power ${plain(powerFraction * 100)} %`,
+    powerMode,
+    passes === undefined ? undefined : `passes ${passes}`,
+    overscanMm === undefined ? undefined : `overscan ${plain(overscanMm)} mm`,
+    rowOrder,
+  ]
+    .filter((words) => words !== undefined)
+    .join(', ');
+}
+
+/** Several changes in one line. */
+export const changesWords = (changes: readonly Change[]): string => changes.map(changeWords).join('; ');

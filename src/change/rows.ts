@@ -1,0 +1,120 @@
+import type { Moves, Operation } from '../program/program.ts';
+import { burns, ON_LINE_MM } from '../program/runs.ts';
+
+/**
+ * A raster row as the head burns it: one way along one line, from its first burning move to its last; the
+ * beam may be off in between. Two passes along the same line, there and back, are two rows.
+ */
+export interface Row {
+  readonly first: number;
+  readonly last: number;
+  /** The way it is burned, a unit vector. */
+  readonly ux: number;
+  readonly uy: number;
+}
+
+export interface Point {
+  readonly xMm: number;
+  readonly yMm: number;
+}
+
+/** Where a move starts; the origin for the first. */
+export const startOf = (moves: Moves, k: number): Point => endOf(moves, k - 1);
+export const endOf = (moves: Moves, k: number): Point =>
+  k < 0 ? { xMm: 0, yMm: 0 } : { xMm: moves.xMm[k]!, yMm: moves.yMm[k]! };
+
+/** A beam-off feed move: one that could be a run-up or a run-out. */
+export const isDarkFeed = (moves: Moves, k: number): boolean => moves.rapid[k] === 0 && !burns(moves, k);
+
+/** Parallel as far as three decimals can tell. */
+const PARALLEL = 0.02;
+const ENDS_OFF_MM = 0.003;
+
+/**
+ * The rows of an operation of rows, in order. What burns between two rows without lying along them (a step to
+ * the next row that was burned as well) belongs to none.
+ */
+export function rowsOf(moves: Moves, operation: Operation): Row[] {
+  const rows = straightRuns(moves, operation.firstMove, operation.lastMove);
+  const lengthOf = ({ first, last }: Row) => distance(startOf(moves, first), endOf(moves, last));
+  const longest = rows.reduce((most, row) => (lengthOf(row) > lengthOf(most) ? row : most));
+  return rows.filter(
+    (row) =>
+      Math.abs(row.ux * longest.uy - row.uy * longest.ux) <=
+      Math.min(0.1, PARALLEL + ENDS_OFF_MM / lengthOf(row)),
+  );
+}
+
+/** Cuts burning into runs that go one way along one line. O(moves). */
+function straightRuns(moves: Moves, firstMove: number, lastMove: number): Row[] {
+  const { xMm, yMm } = moves;
+  const runs: Row[] = [];
+  let first = -1;
+  let last = -1;
+  let x0 = 0;
+  let y0 = 0;
+  let x1 = 0;
+  let y1 = 0;
+  const close = () => {
+    const length = Math.sqrt((x1 - x0) ** 2 + (y1 - y0) ** 2);
+    if (first >= 0 && length > 0) runs.push({ first, last, ux: (x1 - x0) / length, uy: (y1 - y0) / length });
+    first = -1;
+  };
+  for (let k = firstMove; k <= lastMove; k++) {
+    if (!burns(moves, k)) continue;
+    const fromX = k > 0 ? xMm[k - 1]! : 0;
+    const fromY = k > 0 ? yMm[k - 1]! : 0;
+    const toX = xMm[k]!;
+    const toY = yMm[k]!;
+    if (first >= 0) {
+      const length = Math.sqrt((x1 - x0) ** 2 + (y1 - y0) ** 2);
+      const ux = (x1 - x0) / length;
+      const uy = (y1 - y0) / length;
+      const off = Math.max(
+        Math.abs(ux * (toY - y0) - uy * (toX - x0)),
+        Math.abs(ux * (fromY - y0) - uy * (fromX - x0)),
+      );
+      const goesOn = ux * (fromX - x1) + uy * (fromY - y1) >= -ON_LINE_MM;
+      const onward = ux * (toX - fromX) + uy * (toY - fromY) > 0;
+      if (off > ON_LINE_MM || !goesOn || !onward) close();
+    }
+    if (first < 0) {
+      first = k;
+      x0 = fromX;
+      y0 = fromY;
+    }
+    last = k;
+    x1 = toX;
+    y1 = toY;
+  }
+  close();
+  return runs;
+}
+
+/** How far a beam-off feed move runs straight on in the direction (ux, uy), mm; 0 where it does not. */
+export function straightOnMm(moves: Moves, k: number, ux: number, uy: number): number {
+  const from = startOf(moves, k);
+  const to = endOf(moves, k);
+  const along = ux * (to.xMm - from.xMm) + uy * (to.yMm - from.yMm);
+  const across = ux * (to.yMm - from.yMm) - uy * (to.xMm - from.xMm);
+  return along > 0 && Math.abs(across) <= ENDS_OFF_MM + PARALLEL * along ? along : 0;
+}
+
+/** The overscan that every row of an operation has at both ends, mm; 0 when some row has none. */
+export function overscanOf(moves: Moves, rows: readonly Row[]): number {
+  let least = Infinity;
+  for (const [k, row] of rows.entries()) {
+    const runUp = row.first - 1;
+    const runOut = row.last + 1;
+    const hasRunUp = runUp >= 0 && isDarkFeed(moves, runUp);
+    const hasRunOut = runOut < moves.count && isDarkFeed(moves, runOut);
+    // The way up to the first row and away from the last may be anything.
+    if (k > 0) least = Math.min(least, hasRunUp ? straightOnMm(moves, runUp, row.ux, row.uy) : 0);
+    if (k < rows.length - 1) {
+      least = Math.min(least, hasRunOut ? straightOnMm(moves, runOut, row.ux, row.uy) : 0);
+    }
+  }
+  return Number.isFinite(least) ? least : 0;
+}
+
+const distance = (a: Point, b: Point): number => Math.hypot(a.xMm - b.xMm, a.yMm - b.yMm);
