@@ -7,8 +7,11 @@ import { walkBeam } from './dose/beam.ts';
 import { depositStepMm, startDeposit } from './dose/deposit.ts';
 import type { Dose } from './dose/dose.ts';
 import { startTally, type Tally, total } from './dose/tally.ts';
-import { byCost, type Finding } from './findings/finding.ts';
-import { findNotSimulated } from './findings/not-simulated.ts';
+import { gatherEvidence, type Size } from './findings/evidence.ts';
+import { findAll } from './findings/find-all.ts';
+import type { Finding } from './findings/finding.ts';
+import { penUpNote } from './findings/pen-up.ts';
+import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
 import type { Bounds } from './grid.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Motion } from './motion/motion.ts';
@@ -17,11 +20,19 @@ import { moveTimeS } from './motion/timeline.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
 
-export interface ForecastOptions {
+export interface ForecastOptions extends Checks {
   /** The piece of wood; without one the board is the burn's own bounds and nothing is said of cutting through. */
   readonly stock?: Stock | null;
   /** Side of a grid cell, mm; default a third of the smaller spot width. */
   readonly cellMm?: number | null;
+}
+
+/** What the person knows of the piece and wants checked; nothing is said of what is left out. */
+export interface Checks {
+  /** The size the burn should have. */
+  readonly expectMm?: Size | null;
+  /** The part of the stock's thickness that engraving may take, 0 … 1; default {@link DEEPEST_ENGRAVING}. */
+  readonly deepestEngraving?: number | null;
 }
 
 /** What one operation takes and gives. */
@@ -37,6 +48,7 @@ export interface Forecast {
   readonly machine: Machine;
   readonly material: Material;
   readonly stock: Stock | null;
+  readonly checks: Checks;
   readonly program: Program;
   readonly motion: Motion;
   readonly dose: Dose;
@@ -98,7 +110,20 @@ export function forecastProgram(
     return deposit.finish();
   });
   return conclude(
-    { machine, material, stock, program, motion, dose, tally, jobBounds: all, burnBounds, board, notes },
+    {
+      machine,
+      material,
+      stock,
+      checks: { expectMm: options.expectMm ?? null, deepestEngraving: options.deepestEngraving ?? null },
+      program,
+      motion,
+      dose,
+      tally,
+      jobBounds: all,
+      burnBounds,
+      board,
+      notes,
+    },
     clock,
   );
 }
@@ -108,6 +133,7 @@ export interface Landed {
   readonly machine: Machine;
   readonly material: Material;
   readonly stock: Stock | null;
+  readonly checks: Checks;
   readonly program: Program;
   readonly motion: Motion;
   readonly dose: Dose;
@@ -122,7 +148,7 @@ export interface Landed {
 
 /** Asks the wood, looks for trouble, and adds up: the road's last stretch. */
 export function conclude(landed: Landed, clock: Clock = startClock()): Forecast {
-  const { machine, material, stock, program, motion, dose, tally, notes, ...bounds } = landed;
+  const { machine, material, stock, checks, program, motion, dose, tally, notes, ...bounds } = landed;
   const burn = clock.timed('burn', () =>
     burnDose(dose, material, {
       thicknessMm: stock?.thicknessMm ?? null,
@@ -130,13 +156,32 @@ export function conclude(landed: Landed, clock: Clock = startClock()): Forecast 
       wavelengthNm: machine.laser.wavelength_nm,
     }),
   );
-  const findings = clock.timed('findings', () => [...findNotSimulated(program)].sort(byCost));
+  const findings = clock.timed('findings', () => {
+    const { expectMm = null, deepestEngraving } = checks;
+    const { jobBounds, burnBounds } = bounds;
+    return findAll(
+      gatherEvidence({
+        program,
+        motion,
+        machine,
+        material,
+        stock,
+        dose,
+        burn,
+        jobBounds,
+        burnBounds,
+        expectMm,
+        deepestEngraving: deepestEngraving ?? DEEPEST_ENGRAVING,
+      }),
+    );
+  });
 
   const burnMm = burnLengths(program, motion, machine);
   return {
     machine,
     material,
     stock,
+    checks,
     program,
     motion,
     dose,
@@ -154,6 +199,7 @@ export function conclude(landed: Landed, clock: Clock = startClock()): Forecast 
     })),
     notes: [
       ...notes,
+      penUpNote(program),
       ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
       guessNote(material),
     ].filter((note) => note !== null),

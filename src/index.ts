@@ -11,8 +11,14 @@ export { type BeamVisitor, walkBeam } from './dose/beam.ts';
 export { type Deposit, depositStepMm, startDeposit } from './dose/deposit.ts';
 export type { Dose } from './dose/dose.ts';
 export { BenchError } from './errors.ts';
-export type { Finding, Severity } from './findings/finding.ts';
-export { type Forecast, type ForecastOptions, forecast, type OperationTotals } from './forecast.ts';
+export type { Advice, Finding, Place, Severity } from './findings/finding.ts';
+export {
+  type Checks,
+  type Forecast,
+  type ForecastOptions,
+  forecast,
+  type OperationTotals,
+} from './forecast.ts';
 export { type Bounds, cellAt, type Grid, type GridFrame, integrate } from './grid.ts';
 export { type Machine, readMachine } from './machine/profile.ts';
 export { checkMotion, type Motion } from './motion/motion.ts';

@@ -60,6 +60,7 @@ export function reportOf(forecast: Forecast) {
       message: f.message,
       remedy: f.remedy,
       measure: f.measure,
+      advice: f.advice ?? null,
     })),
     understood: program.understood,
     notes: forecast.notes,

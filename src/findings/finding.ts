@@ -1,6 +1,19 @@
 /** How much a finding matters: worth knowing; the piece will suffer; the piece will be lost, or nothing is sure. */
 export type Severity = 'note' | 'warning' | 'stop';
 
+/** A place on the work and the line that leads there: x mm, y mm, source line. */
+export type Place = readonly [xMm: number, yMm: number, line: number];
+
+/** A number behind a finding, or a short list of them (`places`: at most 50, the worst first). */
+export type Measure = number | string | readonly number[] | readonly Place[];
+
+/** A change of one operation's settings that makes the finding go away, in the words `--change` reads. */
+export interface Advice {
+  readonly operation: number;
+  /** `1: proportional, overscan 4.2 mm`. */
+  readonly change: string;
+}
+
 /**
  * One thing the forecast expects to go wrong: where, why, how large, and what to change. Plain data; the
  * report, the terminal and the viewer all show the same sentences.
@@ -19,7 +32,9 @@ export interface Finding {
   /** What to change, with a number. */
   readonly remedy: string;
   /** The numbers behind it; names carry their units (`dose_j_mm2`, `overscan_mm`). */
-  readonly measure: Readonly<Record<string, number | string | readonly number[]>>;
+  readonly measure: Readonly<Record<string, Measure>>;
+  /** The remedy as a change of settings, where settings can remedy it. */
+  readonly advice?: Advice | null;
 }
 
 export const SEVERITY_ORDER: readonly Severity[] = ['stop', 'warning', 'note'];

@@ -1,8 +1,9 @@
 import { basename, extname } from 'node:path';
 import type { Command } from 'commander';
 import { BenchError } from '../../errors.ts';
-import { type Forecast, forecast } from '../../forecast.ts';
+import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import type { TextSource } from '../../program/read.ts';
+import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { readChunks, writeFiles } from '../files.ts';
 import { outputsOf } from '../outputs.ts';
 import { EXIT, type Terminal } from '../run.ts';
@@ -10,13 +11,13 @@ import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setu
 import { summaryOf } from '../summary.ts';
 import type { CommandContext } from './index.ts';
 
-interface ForecastWords extends SetupWords {
+interface ForecastWords extends SetupWords, CheckWords {
   readonly out?: string;
   readonly json?: boolean;
 }
 
 export function addForecast(root: Command, { terminal, status }: CommandContext): void {
-  addSetupOptions(root.command('forecast').argument('<job>', 'the G-code file'))
+  addCheckOptions(addSetupOptions(root.command('forecast').argument('<job>', 'the G-code file')))
     .description('replay a job and show what it will burn')
     .option(
       '--out <dir>',
@@ -26,7 +27,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
     .action(async (job: string, words: ForecastWords) => {
       const startedMs = performance.now();
       const setup = readSetup(words);
-      const made = forecastFile(readChunks(job), job, setup);
+      const made = forecastFile(readChunks(job), job, setup, readChecks(words));
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       status.code = await tell(
         made,
@@ -41,10 +42,10 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
 }
 
 /** Forecasts a job whose errors should name `source`. */
-export function forecastFile(text: TextSource, source: string, setup: Setup): Forecast {
+export function forecastFile(text: TextSource, source: string, setup: Setup, checks: Checks = {}): Forecast {
   try {
     const { machine, material, stock, cellMm, notes } = setup;
-    const made = forecast(text, machine, material, { stock, cellMm });
+    const made = forecast(text, machine, material, { stock, cellMm, ...checks });
     return { ...made, notes: [...notes, ...made.notes] };
   } catch (error) {
     throw error instanceof BenchError ? error.from(source) : error;

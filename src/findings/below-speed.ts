@@ -1,0 +1,85 @@
+import { feedWords, percentWords } from '../words.ts';
+import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { doseInstead, manyTimes, round } from './say.ts';
+import { plainFeed } from './settings-words.ts';
+import { SLOW, type Survey, timesFullSpeed } from './survey.ts';
+
+/** An operation that is slow over this part of its length is not the operation its feed says. */
+const MOSTLY = 0.5;
+
+/**
+ * `below-speed`: most of an operation's length never reaches its feed, because its strokes are short or its curves
+ * tight. With proportional power it takes longer and nothing else (a note); with constant power it burns darker.
+ * What the link slows is told by `starved`. One finding per operation.
+ */
+export function findBelowSpeed(evidence: Evidence): Finding[] {
+  return evidence.operations
+    .filter((each) => isMostlySlow(evidence, each))
+    .map((each) => finding(evidence, each));
+}
+
+/** As the machine is; what the link does to it is another finding. */
+const surveyOf = (evidence: Evidence): Survey => evidence.unheld?.survey ?? evidence.survey;
+
+function isMostlySlow(evidence: Evidence, { operation: { n } }: OperationEvidence): boolean {
+  const { slowMm, burnedMm } = surveyOf(evidence);
+  return slowMm[n]! > MOSTLY * burnedMm[n]!;
+}
+
+/** Whether constant power lets it burn plainly darker than its feed would. */
+function shows(evidence: Evidence, each: OperationEvidence): boolean {
+  const { operation, straightJPerMm2: usual, straightDwellS } = each;
+  const times = timesFullSpeed(surveyOf(evidence), operation.n);
+  return (
+    operation.powerMode === 'constant' &&
+    times > 1 &&
+    looksDifferent(evidence, each, usual * times, straightDwellS * times, usual, straightDwellS)
+  );
+}
+
+/** Such an operation has no straight line at full speed from which its corners and ends could stand out. */
+export const isDarkAllAlong = (evidence: Evidence, each: OperationEvidence): boolean =>
+  isMostlySlow(evidence, each) && shows(evidence, each);
+
+function finding(evidence: Evidence, each: OperationEvidence): Finding {
+  const survey = surveyOf(evidence);
+  const { operation, straightJPerMm2, fullSpeedMmPerS } = each;
+  const { moves } = evidence.program;
+  const { n, powerMode, firstMove } = operation;
+  const share = survey.slowMm[n]! / survey.burnedMm[n]!;
+  const meanMmPerS = survey.burnedMm[n]! / survey.burnedS[n]!;
+  const times = timesFullSpeed(survey, n);
+  const there = straightJPerMm2 * times;
+  const dark = shows(evidence, each);
+  const reaches = plainFeed(meanMmPerS);
+  const dose = dark
+    ? ` Constant power makes up for none of it, so it gets ${manyTimes(times)} the dose of its feed on average ` +
+      `(${doseInstead(there, straightJPerMm2)}).`
+    : powerMode === 'constant'
+      ? ' The wood looks the same; it only takes longer.'
+      : ' Proportional power follows, so it only takes longer.';
+  return {
+    kind: 'below-speed',
+    severity: dark ? 'warning' : 'note',
+    line: operation.lines[0],
+    atMm: [moves.xMm[firstMove]!, moves.yMm[firstMove]!],
+    operation: n,
+    message:
+      `The head never comes up to ${feedWords(fullSpeedMmPerS)} on ${percentWords(round(share, 3))} of its length: strokes are too ` +
+      `short or too curved for it, and ${feedWords(meanMmPerS)} is the mean.${dose}`,
+    remedy: dark
+      ? `Burn it with proportional power (M4), which follows the head, or at about ${reaches} mm/min, which it reaches.`
+      : 'Nothing needs to change.',
+    measure: {
+      share: round(share),
+      slow_below_part: SLOW,
+      mean_speed_mm_s: round(meanMmPerS),
+      full_speed_mm_s: round(fullSpeedMmPerS),
+      times_straight: round(times, 3),
+      dose_j_mm2: round(there),
+      straight_j_mm2: round(straightJPerMm2),
+    },
+    advice: dark ? { operation: n, change: `${n}: proportional` } : null,
+  };
+}

@@ -1,0 +1,64 @@
+import { lengthWords, timeWords } from '../words.ts';
+import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { findOverlaps, type Overlap } from './overlaps.ts';
+import { countWords, doseInstead, round } from './say.ts';
+
+/** An operation that lies on itself over most of its path is burned in passes, more here and fewer there. */
+const IN_PASSES = 0.75;
+
+/**
+ * `burned-twice`: stretches of outline that are burned again by mistake: a stroke that stands in the file twice, or an
+ * edge that two shapes share. Passes of a whole operation are meant and stay quiet. A warning where it shows; a note
+ * where the wood is black anyway and only time is lost. One finding per operation.
+ */
+export function findBurnedTwice(evidence: Evidence): Finding[] {
+  return findOverlaps(evidence).flatMap((overlap) => {
+    const each = evidence.operations[overlap.operation - 1]!;
+    const on = evidence.operations[overlap.on - 1]!;
+    const finding = judge(evidence, each, on, overlap);
+    return finding ? [finding] : [];
+  });
+}
+
+function judge(
+  evidence: Evidence,
+  each: OperationEvidence,
+  on: OperationEvidence,
+  overlap: Overlap,
+): Finding | null {
+  const { n } = each.operation;
+  const own = each === on;
+  if (own && overlap.againMm > IN_PASSES * overlap.distinctMm) return null;
+  const [more, less] = each.straightJPerMm2 > on.straightJPerMm2 ? [each, on] : ([on, each] as const);
+  const once = more.straightJPerMm2;
+  const twice = once + less.straightJPerMm2;
+  const shows = looksDifferent(evidence, each, twice, more.straightDwellS, once, more.straightDwellS);
+  if (!shows && !own) return null;
+  const savedS = overlap.lengthMm / each.fullSpeedMmPerS;
+  const { worst, count, places } = overlap.places;
+  const where = own ? '' : `, where operation ${on.operation.n} burns too`;
+  return {
+    kind: 'burned-twice',
+    severity: shows ? 'warning' : 'note',
+    line: worst.line,
+    atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+    operation: n,
+    message:
+      `${lengthWords(overlap.lengthMm)} of the outline is burned again at ${countWords(count, 'place')}${where}: the same line stands ` +
+      `there twice. ` +
+      (shows
+        ? `It gets ${doseInstead(twice, once)} and comes out darker than the rest.`
+        : `The wood is black there anyway; the line gets wider and ${timeWords(savedS)} are lost.`),
+    remedy: `Delete the doubled line in the drawing (it begins at line ${worst.line}); it saves ${timeWords(savedS)}.`,
+    measure: {
+      overlap_mm: round(overlap.lengthMm, 2),
+      count,
+      with_operation: on.operation.n,
+      dose_j_mm2: round(twice),
+      straight_j_mm2: round(once),
+      lost_s: round(savedS, 2),
+      places,
+    },
+  };
+}

@@ -1,0 +1,67 @@
+import { type DepthLaw, depthLaw, depthOf } from '../burn/respond.ts';
+import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
+import { findLoops, type Loop } from './loops.ts';
+import { boundsOf } from './survey.ts';
+
+/** An operation that is meant to cut through. */
+export interface Cut {
+  readonly each: OperationEvidence;
+  readonly loops: readonly Loop[];
+}
+
+/** An outline that goes this deep is meant to cut, whatever its shape: nobody engraves half through. */
+const HALF = 0.5;
+/** The closed outline around everything is meant to cut from this depth on: deeper than any scored frame. */
+const QUARTER = 0.25;
+/** … or with this part of full power and the lowest speed of all outlines: that is how people try to cut. */
+const NEARLY_FULL = 0.8;
+
+/**
+ * Which operations are meant to cut the stock through. G-code does not say; three things do:
+ *
+ * - an outline whose straight parts go at least half through;
+ * - a closed outline around all that the other operations burn, if it goes a quarter through, or is burned with
+ *   at least 80 % power and slower than every other outline: a first try that stays shallow;
+ * - a closed outline alone on the job that goes a quarter through.
+ *
+ * None when the stock's thickness is not known.
+ */
+export function cutsOf(evidence: Evidence): Cut[] {
+  const { stock, material, motion, program, survey, machine } = evidence;
+  const thicknessMm = stock?.thicknessMm ?? null;
+  if (thicknessMm === null) return [];
+  const laws = new Map<number, DepthLaw>();
+  const outlines = evidence.operations.filter(({ operation }) => operation.kind === 'outline');
+  const slowest = Math.min(...outlines.map((each) => each.fullSpeedMmPerS));
+  const slowestTwice = outlines.filter((each) => each.fullSpeedMmPerS === slowest).length > 1;
+  return outlines.flatMap((each) => {
+    const { operation, straightJPerMm2, straightDwellS, fullSpeedMmPerS } = each;
+    const beam = beamOf(evidence, operation);
+    const z = beam.headZMm!;
+    const law = laws.get(z) ?? depthLaw(material, beam);
+    laws.set(z, law);
+    const part = depthOf(straightJPerMm2, straightDwellS, material, beam, 1, law) / thicknessMm;
+    const likeCut =
+      operation.sMax >= NEARLY_FULL * machine.laser.s_max && fullSpeedMmPerS === slowest && !slowestTwice;
+    if (part < QUARTER && !likeCut) return [];
+    const loops = findLoops(program, operation, motion.lengthMm);
+    if (part >= HALF) return [{ each, loops }];
+    const bounds = boundsOf(survey, operation.n);
+    const around = loops.some((loop) => encloses(loop, bounds));
+    const others = evidence.operations.filter(
+      (other) => other !== each && survey.burnedMm[other.operation.n]! > 0,
+    );
+    const hasAll = around && others.every((other) => encloses(bounds, boundsOf(survey, other.operation.n)));
+    if (!hasAll) return [];
+    return part >= QUARTER || others.length > 0 ? [{ each, loops }] : [];
+  });
+}
+
+type Box = Pick<Loop, 'minXMm' | 'minYMm' | 'maxXMm' | 'maxYMm'>;
+
+/** With a tenth of a millimetre of slack. */
+const encloses = (outer: Box, inner: Box): boolean =>
+  outer.minXMm <= inner.minXMm + 0.1 &&
+  outer.minYMm <= inner.minYMm + 0.1 &&
+  outer.maxXMm >= inner.maxXMm - 0.1 &&
+  outer.maxYMm >= inner.maxYMm - 0.1;

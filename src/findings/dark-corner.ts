@@ -1,0 +1,138 @@
+import { POWER_PROPORTIONAL } from '../program/program.ts';
+import { msToS } from '../units.ts';
+import { feedWords } from '../words.ts';
+import { isDarkAllAlong } from './below-speed.ts';
+import { canDarken, DARK, placesApartMm, reachMm, timesDarker } from './dark.ts';
+import { doseAt, type Evidence, type OperationEvidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { type Gathered, gatherPlaces } from './places.ts';
+import { capital, countWords, doseInstead, manyTimes, round } from './say.ts';
+import { timesFullSpeed } from './survey.ts';
+
+/** A turn of less than a degree is no corner: what slows the head there is something else. */
+const LEAST_TURN_COS = Math.cos(Math.PI / 180);
+
+/**
+ * `dark-corner`: corners of outlines, and tight curves, where the head slows and the beam does not, so that
+ * dose there is well above the operation's own straight line and looks it. One finding per operation.
+ */
+export function findDarkCorners(evidence: Evidence): Finding[] {
+  return evidence.operations
+    .filter((each) => each.operation.kind === 'outline' && !isDarkAllAlong(evidence, each))
+    .flatMap((each) => {
+      const gathered = cornersOf(evidence, each);
+      return gathered ? [finding(evidence, each, gathered)] : [];
+    });
+}
+
+function cornersOf(evidence: Evidence, each: OperationEvidence): Gathered | null {
+  const { energies, motion, machine, survey, stops, program } = evidence;
+  const { operation } = each;
+  const late = comesLate(evidence, each);
+  if (!late && !canDarken(evidence, operation)) return null;
+  const { xMm, yMm, line } = program.moves;
+  const { entryMmPerS } = motion;
+  const { nominalMmPerS } = energies;
+  // What is slow all along is told by below-speed and starved; a corner must stand out from that.
+  const dark = DARK * Math.max(1, timesFullSpeed(survey, operation.n));
+  const places = gatherPlaces(placesApartMm(machine.spot));
+  let alongMm = 0;
+  for (let i = operation.firstMove + 1; i <= operation.lastMove; i++) {
+    alongMm += motion.lengthMm[i - 1]!;
+    if (nominalMmPerS[i] === 0 || nominalMmPerS[i - 1] === 0) {
+      if (nominalMmPerS[i] === 0) places.lift();
+      continue;
+    }
+    if (stops[i] !== 0 || entryMmPerS[i]! * dark >= nominalMmPerS[i]!) continue;
+    const x = xMm[i - 1]!;
+    const y = yMm[i - 1]!;
+    if (!turns(evidence, i)) continue;
+    const times = late ? measuredTimes(evidence, each, i) : timesAt(evidence, i);
+    if (times < dark) continue;
+    const darker = timesDarker(evidence, each, i, x, y, times);
+    if (darker > 0) places.add(darker, alongMm, x, y, line[i - 1]!, i);
+  }
+  return places.finish();
+}
+
+/** Energy near junction i as a multiple of full speed's, from both sides. */
+function timesAt(evidence: Evidence, i: number): number {
+  const { energies } = evidence;
+  const before = energies.timesNominal(i, reachMm(evidence, i - 1), false);
+  const after = energies.timesNominal(i, reachMm(evidence, i), true);
+  return (before + after) / 2;
+}
+
+/** Power that follows speed but comes late is not in the closed form: ask the forecast itself. */
+function measuredTimes(evidence: Evidence, { straight }: OperationEvidence, i: number): number {
+  const { xMm, yMm } = evidence.program.moves;
+  const usual = straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(i);
+  return usual > 0 ? doseAt(evidence, xMm[i - 1]!, yMm[i - 1]!) / usual : 0;
+}
+
+/** Whether proportional power lags so far that it is still high when the head has slowed. */
+function comesLate({ machine }: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence): boolean {
+  const { rise_time_ms, beam_delay_ms } = machine.laser;
+  const lateMm = msToS(Math.abs(beam_delay_ms) + rise_time_ms) * fullSpeedMmPerS;
+  return operation.powerMode === 'proportional' && lateMm > Math.min(...machine.spot.width_mm) / 2;
+}
+
+function turns({ program: { moves } }: Evidence, i: number): boolean {
+  const { xMm, yMm } = moves;
+  const ux = xMm[i - 1]! - (i > 1 ? xMm[i - 2]! : 0);
+  const uy = yMm[i - 1]! - (i > 1 ? yMm[i - 2]! : 0);
+  const vx = xMm[i]! - xMm[i - 1]!;
+  const vy = yMm[i]! - yMm[i - 1]!;
+  const dot = ux * vx + uy * vy;
+  return dot < LEAST_TURN_COS * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
+}
+
+function finding(
+  evidence: Evidence,
+  { operation, straight }: OperationEvidence,
+  { count, worst, places }: Gathered,
+): Finding {
+  const { energies, motion, program } = evidence;
+  const corners = Math.max(1, Math.round(count / operation.passes));
+  const there = doseAt(evidence, worst.xMm, worst.yMm);
+  const usual = straight.dosePerLineEnergy * energies.nominalJPerMm(worst.move);
+  const slowest = motion.entryMmPerS[worst.move]!;
+  const full = energies.nominalMmPerS[worst.move]!;
+  const constant = program.moves.powerMode[worst.move] !== POWER_PROPORTIONAL;
+  const at = corners === 1 ? 'One corner burns' : `${capital(countWords(corners, 'corner'))} burn`;
+  const why = constant ? 'while the beam keeps its power' : 'and the beam does not turn down as far';
+  return {
+    kind: 'dark-corner',
+    severity: 'warning',
+    line: worst.line,
+    atMm: [worst.xMm, worst.yMm],
+    operation: operation.n,
+    message:
+      `${at} dark: the head slows from ${feedWords(full)} to ${feedWords(slowest)} ${why}, ` +
+      `so ${corners === 1 ? 'it gets' : 'the worst gets'} ${manyTimes(worst.worse)} the dose of the straight line ` +
+      `(${doseInstead(there, usual)}).`,
+    remedy: constant
+      ? 'Burn it with proportional power (M4), which turns the beam down as the head slows.'
+      : clippedOrLate(evidence, operation.sMax),
+    measure: {
+      count: corners,
+      times_straight: round(worst.worse, 3),
+      dose_j_mm2: round(there),
+      straight_j_mm2: round(usual),
+      corner_speed_mm_s: round(slowest),
+      full_speed_mm_s: round(full),
+      places,
+    },
+    advice: constant
+      ? { operation: operation.n, change: `${operation.n}: proportional` }
+      : operation.sMax > evidence.machine.laser.s_max
+        ? { operation: operation.n, change: `${operation.n}: power 100%` }
+        : null,
+  };
+}
+
+function clippedOrLate({ machine: { laser } }: Evidence, sMax: number): string {
+  return sMax > laser.s_max
+    ? `Keep S within ${laser.s_max}: above it proportional power stays full until the head is slow.`
+    : 'Burn it slower: the beam follows the head late, and at a lower speed the lag covers less way.';
+}

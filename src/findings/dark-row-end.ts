@@ -1,0 +1,130 @@
+import { alongDirection } from '../motion/limits.ts';
+import { feedWords, numberWords } from '../words.ts';
+import { canDarken, DARK, pointInside, timesDarker } from './dark.ts';
+import { doseAt, type Evidence, type OperationEvidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { type Gathered, gatherPlaces } from './places.ts';
+import type { RowLines } from './row-lines.ts';
+import { countWords, doseInstead, manyTimes, mmWords, round, tenthAbove } from './say.ts';
+import { widthAlongMm } from './spot-widths.ts';
+import { timesFullSpeed } from './survey.ts';
+
+/** Overscan to leave, over the bare v²/2a: row ends are rounded to hundredths and belts give a little. */
+const SPARE = 1.07;
+/** Directions further apart than this (about 11°) do not belong to one row. */
+const ALONG = 0.98;
+
+/**
+ * `dark-row-end`: raster rows whose ends burn darker than their middle, because the head brakes and turns with
+ * the beam on. One finding per operation, with the overscan that would do: v²/2a.
+ */
+export function findDarkRowEnds(evidence: Evidence): Finding[] {
+  return evidence.operations.flatMap((each) => {
+    const { operation, rows } = each;
+    if (rows === null || !canDarken(evidence, operation)) return [];
+    const gathered = rowEnds(evidence, each, rows);
+    return gathered ? [finding(evidence, each, rows, gathered)] : [];
+  });
+}
+
+/** Goes along the burned pieces of rows and looks at both ends of each. */
+function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): Gathered | null {
+  const { motion, energies, machine, program, survey } = evidence;
+  const { xMm, yMm, line } = program.moves;
+  const { firstMove, lastMove, n } = each.operation;
+  const { nominalMmPerS } = energies;
+  const { entryMmPerS, lengthMm } = motion;
+  const spotMm = widthAlongMm(machine.spot, rows.ux, rows.uy);
+  const dark = DARK * Math.max(1, timesFullSpeed(survey, n));
+  const places = gatherPlaces(0);
+
+  /** Looks at the end of a piece at a junction; the piece lies behind it (`onward`) or before it. */
+  const look = (junction: number, onward: boolean, pieceMm: number): void => {
+    const i = onward ? junction : junction - 1;
+    if (entryMmPerS[junction]! * dark >= nominalMmPerS[i]!) return;
+    const withinMm = Math.min(spotMm, pieceMm);
+    const times = energies.timesNominal(junction, withinMm, onward);
+    if (times < dark) return;
+    // Judge it half a spot inside: at the very end half the light is missing.
+    const [x, y] = pointInside(evidence, i, onward, withinMm / 2);
+    const darker = timesDarker(evidence, each, i, x, y, times);
+    if (darker === 0) return;
+    places.add(darker, 0, x, y, line[i]!, i);
+    places.lift();
+  };
+
+  let start = -1;
+  let pieceMm = 0;
+  let ux = 0;
+  let uy = 0;
+  for (let i = firstMove; i <= lastMove + 1; i++) {
+    const burning = i <= lastMove && nominalMmPerS[i] !== 0;
+    let vx = 0;
+    let vy = 0;
+    if (burning) {
+      vx = (xMm[i]! - (i > 0 ? xMm[i - 1]! : 0)) / lengthMm[i]!;
+      vy = (yMm[i]! - (i > 0 ? yMm[i - 1]! : 0)) / lengthMm[i]!;
+    }
+    const along = burning && Math.abs(vx * rows.ux + vy * rows.uy) > ALONG;
+    if (start >= 0 && !(along && vx * ux + vy * uy > ALONG)) {
+      look(start, true, pieceMm);
+      look(i, false, pieceMm);
+      start = -1;
+    }
+    if (!along) continue;
+    if (start < 0) {
+      start = i;
+      pieceMm = 0;
+      ux = vx;
+      uy = vy;
+    }
+    pieceMm += lengthMm[i]!;
+  }
+  return places.finish();
+}
+
+function finding(
+  evidence: Evidence,
+  { operation, straight }: OperationEvidence,
+  rows: RowLines,
+  { count, worst, places }: Gathered,
+): Finding {
+  const { energies, machine } = evidence;
+  const speed = energies.nominalMmPerS[worst.move]!;
+  const accel = alongDirection(machine.acceleration_mm_s2, rows.ux, rows.uy, 0);
+  const needed = (speed * speed) / (2 * accel);
+  const overscan = tenthAbove(needed * SPARE);
+  const there = doseAt(evidence, worst.xMm, worst.yMm);
+  const usual = straight.dosePerLineEnergy * energies.nominalJPerMm(worst.move);
+  const constant = operation.powerMode === 'constant';
+  return {
+    kind: 'dark-row-end',
+    severity: 'warning',
+    line: worst.line,
+    atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+    operation: operation.n,
+    message:
+      `Rows burn dark where they end: the head brakes from ${feedWords(speed)} and turns with the beam on, so ` +
+      `${countWords(count, 'row end')} ${count === 1 ? 'gets' : 'get'} up to ${manyTimes(worst.worse)} the dose of ` +
+      `the middle (${doseInstead(there, usual)} at the worst), over as much as ${mmWords(needed)}.`,
+    remedy:
+      `Leave ${numberWords(overscan, 4)} mm of overscan: at ${numberWords(speed)} mm/s this machine needs ` +
+      `${mmWords(needed)} to turn.` +
+      (constant ? ' Proportional power (M4) keeps what is left of it even.' : ''),
+    measure: {
+      count,
+      times_straight: round(worst.worse, 3),
+      dose_j_mm2: round(there),
+      straight_j_mm2: round(usual),
+      needed_mm: round(needed),
+      overscan_mm: overscan,
+      full_speed_mm_s: round(speed),
+      acceleration_mm_s2: round(accel),
+      places,
+    },
+    advice: {
+      operation: operation.n,
+      change: `${operation.n}: ${constant ? 'proportional, ' : ''}overscan ${overscan} mm`,
+    },
+  };
+}

@@ -1,0 +1,116 @@
+import { POWER_PROPORTIONAL } from '../program/program.ts';
+import { feedWords } from '../words.ts';
+import { isDarkAllAlong } from './below-speed.ts';
+import { canDarken, DARK, placesApartMm, pointInside, reachMm, timesDarker } from './dark.ts';
+import { BURNED, doseAt, type Evidence, type OperationEvidence, STOPPED, startOf } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { type Gathered, gatherPlaces } from './places.ts';
+import { countWords, doseInstead, manyTimes, round } from './say.ts';
+import { timesFullSpeed } from './survey.ts';
+
+/**
+ * `dark-start-stop`: a dot where a stroke of an outline begins or ends with the head at rest or nearly so and
+ * the beam on. One finding per operation.
+ */
+export function findDarkStartStops(evidence: Evidence): Finding[] {
+  return evidence.operations
+    .filter(({ operation }) => operation.kind === 'outline' && canDarken(evidence, operation))
+    .filter((each) => !isDarkAllAlong(evidence, each))
+    .flatMap((each) => {
+      const gathered = strokeEnds(evidence, each);
+      return gathered ? [finding(evidence, each, gathered)] : [];
+    });
+}
+
+/**
+ * Goes along the strokes: burning without a gap, ended by a stop too. Where a stroke closes on its own start,
+ * both its ends fall on one place and are told as one.
+ */
+function strokeEnds(evidence: Evidence, each: OperationEvidence): Gathered | null {
+  const { energies, motion, stops, survey, machine, program } = evidence;
+  const { firstMove, lastMove, n } = each.operation;
+  const { xMm, yMm, line } = program.moves;
+  const { nominalMmPerS } = energies;
+  const { entryMmPerS } = motion;
+  // What is slow all along is told by below-speed and starved; an end must stand out from that.
+  const dark = DARK * Math.max(1, timesFullSpeed(survey, n));
+  const places = gatherPlaces(0);
+  const closeMm = placesApartMm(machine.spot) / 4;
+
+  /** Where the head rests with the beam on, beam-on-at-rest tells it. */
+  const isSlow = (junction: number, i: number) =>
+    stops[junction] !== BURNED && entryMmPerS[junction]! * dark < nominalMmPerS[i]!;
+  const tell = (times: number, i: number, x: number, y: number): void => {
+    const darker = times < dark ? 0 : timesDarker(evidence, each, i, x, y, times);
+    if (darker === 0) return;
+    places.add(darker, 0, x, y, line[i]!, i);
+    places.lift();
+  };
+
+  const look = (first: number, last: number): void => {
+    const beginsSlow = isSlow(first, first);
+    const endsSlow = isSlow(last + 1, last);
+    if (!beginsSlow && !endsSlow) return;
+    const [x, y] = startOf(evidence, first);
+    const closed =
+      last > first + 1 && Math.abs(x - xMm[last]!) < closeMm && Math.abs(y - yMm[last]!) < closeMm;
+    const begins = energies.timesNominal(first, reachMm(evidence, first), true);
+    const ends = energies.timesNominal(last + 1, reachMm(evidence, last), false);
+    if (closed) {
+      tell((begins + ends) / 2, first, x, y);
+      return;
+    }
+    // An open end is judged a little inside: at the very end half the light is missing.
+    if (beginsSlow) tell(begins, first, ...pointInside(evidence, first, true, reachMm(evidence, first) / 2));
+    if (endsSlow) tell(ends, last, ...pointInside(evidence, last, false, reachMm(evidence, last) / 2));
+  };
+
+  let start = -1;
+  for (let i = firstMove; i <= lastMove + 1; i++) {
+    const burning = i <= lastMove && nominalMmPerS[i] !== 0;
+    if (start >= 0 && (!burning || stops[i] === STOPPED || stops[i] === BURNED)) {
+      look(start, i - 1);
+      start = -1;
+    }
+    if (burning && start < 0) start = i;
+  }
+  return places.finish();
+}
+
+function finding(
+  evidence: Evidence,
+  { operation, straight }: OperationEvidence,
+  { count, worst, places }: Gathered,
+): Finding {
+  const { energies, program, machine } = evidence;
+  const full = energies.nominalMmPerS[worst.move]!;
+  const there = doseAt(evidence, worst.xMm, worst.yMm);
+  const usual = straight.dosePerLineEnergy * energies.nominalJPerMm(worst.move);
+  const constant = program.moves.powerMode[worst.move] !== POWER_PROPORTIONAL;
+  return {
+    kind: 'dark-start-stop',
+    severity: 'warning',
+    line: worst.line,
+    atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+    operation: operation.n,
+    message:
+      `A dark dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam is on at full power ` +
+      `while the head is still far below ${feedWords(full)}, so the worst gets ${manyTimes(worst.worse)} the dose ` +
+      `of the straight line (${doseInstead(there, usual)}).`,
+    remedy: constant
+      ? 'Burn it with proportional power (M4), which is off at rest and rises with speed.'
+      : `Keep S within ${machine.laser.s_max}: above it proportional power is full long before the head is fast.`,
+    measure: {
+      count,
+      times_straight: round(worst.worse, 3),
+      dose_j_mm2: round(there),
+      straight_j_mm2: round(usual),
+      full_speed_mm_s: round(full),
+      places,
+    },
+    advice: {
+      operation: operation.n,
+      change: `${operation.n}: ${constant ? 'proportional' : 'power 100%'}`,
+    },
+  };
+}

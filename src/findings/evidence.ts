@@ -1,0 +1,180 @@
+import type { Stock } from '../board.ts';
+import type { Burn } from '../burn/burn.ts';
+import type { Material } from '../burn/material.ts';
+import type { BeamOnWood } from '../burn/respond.ts';
+import { restCommandW } from '../dose/command.ts';
+import type { Dose } from '../dose/dose.ts';
+import { type Bounds, cellAt } from '../grid.ts';
+import { type PowerLaw, powerLaw } from '../laser/power.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { planMotion } from '../motion/plan.ts';
+import type { Operation, Program } from '../program/program.ts';
+import { createEye, type Eye, PLAINLY_DIFFERENT } from './eye.ts';
+import { type LineEnergies, lineEnergies } from './line-energy.ts';
+import { linkHolds } from './link-holds.ts';
+import { measureRows, type RowLines } from './row-lines.ts';
+import { dwellUnderSpotS } from './spot-widths.ts';
+import { type StraightLine, straightLine } from './straight-line.ts';
+import { type Survey, surveyOperations } from './survey.ts';
+
+/** The forecast as far as findings read it, and what they are to check it against. */
+export interface Told {
+  readonly program: Program;
+  readonly motion: Motion;
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly stock: Stock | null;
+  readonly dose: Dose;
+  readonly burn: Burn;
+  /** The extent of the head's whole way, and of what burns. */
+  readonly jobBounds: Bounds;
+  readonly burnBounds: Bounds;
+  /** The size the burn should have; null: nobody said. */
+  readonly expectMm: Size | null;
+  /** The part of the stock's thickness that engraving may take. */
+  readonly deepestEngraving: number;
+}
+
+export interface Size {
+  readonly widthMm: number;
+  readonly heightMm: number;
+}
+
+/** What is told, and what several findings ask of it, worked out once. Plain data and pure functions. */
+export interface Evidence extends Told {
+  readonly law: PowerLaw;
+  readonly eye: Eye;
+  readonly energies: LineEnergies;
+  readonly survey: Survey;
+  /** In the order of `program.operations`. */
+  readonly operations: readonly OperationEvidence[];
+  /** Before each move (and at the end): 0 no stop, {@link STOPPED}, {@link WAITED} or {@link BURNED}. */
+  readonly stops: Uint8Array;
+  /** The motion an endless link would allow, where the link holds the head back; else null. */
+  readonly unheld: { readonly motion: Motion; readonly survey: Survey } | null;
+}
+
+export interface OperationEvidence {
+  readonly operation: Operation;
+  readonly rows: RowLines | null;
+  readonly straight: StraightLine;
+  /** Line energy at full speed, averaged over its length, J/mm. */
+  readonly nominalJPerMm: number;
+  /** Dose of its straight parts, J/mm², all passes together; dwell there, s. */
+  readonly straightJPerMm2: number;
+  readonly straightDwellS: number;
+  /** Full speed, averaged over its length, mm/s. */
+  readonly fullSpeedMmPerS: number;
+}
+
+/** The program lets the head rest here. */
+export const STOPPED = 1;
+/** The head waits for the link here. */
+export const WAITED = 2;
+/** The head rests here with the beam on. */
+export const BURNED = 3;
+
+export function gatherEvidence(told: Told): Evidence {
+  const { program, motion, machine, material } = told;
+  const law = powerLaw(machine.laser);
+  const energies = lineEnergies(motion, machine, law);
+  const count = program.operations.length;
+  const survey = surveyOperations(motion, count, energies, law, machine.laser.s_max);
+  return {
+    ...told,
+    law,
+    eye: createEye(material, machine.laser.wavelength_nm),
+    energies,
+    survey,
+    operations: program.operations.map((operation) => operationEvidence(told, operation, energies, survey)),
+    stops: markStops(motion, machine, law),
+    unheld: linkHolds(motion, machine) ? unheldMotion(program, machine, law) : null,
+  };
+}
+
+function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
+  const free = { ...machine, link: null };
+  const motion = planMotion(program, free);
+  const energies = lineEnergies(motion, free, law);
+  return {
+    motion,
+    survey: surveyOperations(motion, program.operations.length, energies, law, free.laser.s_max),
+  };
+}
+
+function operationEvidence(
+  told: Told,
+  operation: Operation,
+  energies: LineEnergies,
+  survey: Survey,
+): OperationEvidence {
+  const { program, motion, machine, dose } = told;
+  const { n, firstMove, kind } = operation;
+  const rows = kind === 'rows' ? measureRows(program, operation) : null;
+  const straight = straightLine(operation, motion, dose.grid, machine.spot, energies, rows);
+  const burned = survey.burnedMm[n]!;
+  const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;
+  const fullSpeedMmPerS = energies.nominalMmPerS[firstMove]!;
+  return {
+    operation,
+    rows,
+    straight,
+    nominalJPerMm,
+    straightJPerMm2: straight.dosePerLineEnergy * nominalJPerMm,
+    straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, program.moves.zMm[firstMove]!),
+    fullSpeedMmPerS,
+  };
+}
+
+function markStops(motion: Motion, machine: Machine, law: PowerLaw): Uint8Array {
+  const { program, rests } = motion;
+  const { moves, stops } = program;
+  const marks = new Uint8Array(moves.count + 1);
+  for (let k = 0; k < stops.count; k++) marks[stops.beforeMove[k]!] = STOPPED;
+  for (let k = 0; k < rests.count; k++) {
+    const at = rests.beforeMove[k]!;
+    if (rests.starved[k]) marks[at] = WAITED;
+    else if (restCommandW(k, motion, machine, law) > 0) marks[at] = BURNED;
+  }
+  return marks;
+}
+
+/** The dose the forecast has at a place, J/mm²; 0 off the grid. */
+export function doseAt({ dose }: Told, xMm: number, yMm: number): number {
+  const cell = cellAt(dose.grid, xMm, yMm);
+  return cell < 0 ? 0 : dose.grid.data[cell]!;
+}
+
+/** The energy-weighted dwell there, s; 0 where nothing burned. */
+export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
+  const cell = cellAt(dose.grid, xMm, yMm);
+  const there = cell < 0 ? 0 : dose.grid.data[cell]!;
+  return there > 0 ? Math.exp(dose.doseLnDwell[cell]! / there) : 0;
+}
+
+/** Whether a place of the operation looks plainly different from another: rows as areas, outlines as lines. */
+export function looksDifferent(
+  { eye }: Evidence,
+  { rows }: OperationEvidence,
+  thereJPerMm2: number,
+  thereDwellS: number,
+  usualJPerMm2: number,
+  usualDwellS: number,
+): boolean {
+  const difference = rows
+    ? eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS)
+    : eye.lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS);
+  return difference >= PLAINLY_DIFFERENT;
+}
+
+/** Where move i begins. */
+export const startOf = ({ program: { moves } }: Told, i: number): readonly [number, number] =>
+  i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0];
+
+/** The beam as the wood meets it, with the head at the height an operation begins at. */
+export const beamOf = ({ machine, program }: Told, operation: Operation): BeamOnWood => ({
+  spot: machine.spot,
+  wavelengthNm: machine.laser.wavelength_nm,
+  headZMm: program.moves.zMm[operation.firstMove]!,
+});

@@ -1,0 +1,119 @@
+import type { PowerLaw } from '../laser/power.ts';
+import type { Machine } from '../machine/profile.ts';
+import { alongDirection } from '../motion/limits.ts';
+import type { Motion } from '../motion/motion.ts';
+import { cruiseMm, rampMm } from '../motion/trapezoid.ts';
+import { type Moves, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
+
+/**
+ * How much energy falls on each millimetre of the way, and how much would if the head kept its full speed.
+ * In closed form from the motion: constant power P over a ramp from v0 to v1 gives P·(v1 − v0)/a; where power
+ * follows speed, the ramp's mean speed stands for it. Power is taken as following its command at once.
+ */
+export interface LineEnergies {
+  /** Full speed of each burning feed move, mm/s: the smaller of feed and the machine's limit; 0 elsewhere. */
+  readonly nominalMmPerS: Float64Array;
+  /** Length seen from above, mm. */
+  flatMm(i: number): number;
+  /** J/mm at full speed. */
+  nominalJPerMm(i: number): number;
+  /** Energy of the whole move, J. */
+  wholeJ(i: number): number;
+  /**
+   * Energy within `reachMm` of the way behind (`onward`) or before junction i (the start of move i), as a
+   * multiple of what full speed gives there; of the part that burns. 0 where the beam is off.
+   */
+  timesNominal(junction: number, reachMm: number, onward: boolean): number;
+}
+
+/** Whether a move burns: at feed, the beam commanded on. */
+export const burnsAtFeed = (moves: Moves, i: number): boolean =>
+  moves.rapid[i] === 0 && moves.powerMode[i] !== POWER_OFF && moves.s[i]! > 0;
+
+export function lineEnergies(motion: Motion, machine: Machine, law: PowerLaw): LineEnergies {
+  const { moves } = motion.program;
+  const { count, zMm, s, feedMmPerS, powerMode } = moves;
+  const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = motion;
+  const nominalMmPerS = fullSpeeds(motion, machine);
+
+  const watts = (i: number, speed: number): number =>
+    law.watts(s[i]!, powerMode[i] === POWER_PROPORTIONAL ? speed / feedMmPerS[i]! : 1);
+  const nominalJPerMm = (i: number): number => watts(i, nominalMmPerS[i]!) / nominalMmPerS[i]!;
+
+  const flatMm = (i: number): number => {
+    const length = lengthMm[i]!;
+    const dz = zMm[i]! - (i > 0 ? zMm[i - 1]! : 0);
+    return dz === 0 ? length : Math.sqrt(Math.max(0, length * length - dz * dz));
+  };
+
+  const rampJ = (i: number, v0: number, v1: number): number =>
+    (watts(i, (v0 + v1) / 2) * Math.abs(v1 - v0)) / accelMmPerS2[i]!;
+
+  const wholeJ = (i: number): number => {
+    const peak = peakMmPerS[i]!;
+    const entry = entryMmPerS[i]!;
+    const exit = entryMmPerS[i + 1]!;
+    const accel = accelMmPerS2[i]!;
+    const level = cruiseMm(lengthMm[i]!, rampMm(accel, entry, peak), rampMm(accel, exit, peak));
+    return rampJ(i, entry, peak) + rampJ(i, exit, peak) + (level > 0 ? (watts(i, peak) * level) / peak : 0);
+  };
+
+  /** Energy of the first (`fromStart`) or last `partMm` of the move's own length. */
+  const partJ = (i: number, partMm: number, fromStart: boolean): number => {
+    const peak = peakMmPerS[i]!;
+    const accel = accelMmPerS2[i]!;
+    const near = fromStart ? entryMmPerS[i]! : entryMmPerS[i + 1]!;
+    const far = fromStart ? entryMmPerS[i + 1]! : entryMmPerS[i]!;
+    const ramp = rampMm(accel, near, peak);
+    if (partMm <= ramp) return rampJ(i, near, Math.sqrt(near * near + 2 * accel * partMm));
+    const levelEnd = lengthMm[i]! - rampMm(accel, far, peak);
+    if (partMm <= levelEnd) return rampJ(i, near, peak) + (watts(i, peak) * (partMm - ramp)) / peak;
+    const left = Math.max(0, lengthMm[i]! - partMm);
+    return wholeJ(i) - rampJ(i, far, Math.sqrt(far * far + 2 * accel * left));
+  };
+
+  const timesNominal = (junction: number, reachMm: number, onward: boolean): number => {
+    let left = reachMm;
+    let energyJ = 0;
+    let nominalJ = 0;
+    for (let i = onward ? junction : junction - 1; left > 0 && i >= 0 && i < count; i += onward ? 1 : -1) {
+      if (nominalMmPerS[i] === 0) break;
+      const flat = flatMm(i);
+      if (flat <= left) {
+        energyJ += wholeJ(i);
+        nominalJ += nominalJPerMm(i) * flat;
+      } else {
+        energyJ += partJ(i, (left * lengthMm[i]!) / flat, onward);
+        nominalJ += nominalJPerMm(i) * left;
+      }
+      left -= flat;
+    }
+    if (nominalJ > 0) return energyJ / nominalJ;
+    return energyJ > 0 ? Infinity : 0;
+  };
+
+  return { nominalMmPerS, flatMm, nominalJPerMm, wholeJ, timesNominal };
+}
+
+/** Full speed of each burning move, mm/s; 0 where nothing burns. */
+function fullSpeeds({ program: { moves }, lengthMm }: Motion, machine: Machine): Float64Array {
+  const { count, xMm, yMm, zMm, feedMmPerS } = moves;
+  const most = machine.max_speed_mm_s;
+  // No direction in the plane is slower than the slower axis, so most feeds need no geometry.
+  const slower = Math.min(most[0], most[1]);
+  const speeds = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    if (!burnsAtFeed(moves, i)) continue;
+    const feed = feedMmPerS[i]!;
+    const dz = zMm[i]! - (i > 0 ? zMm[i - 1]! : 0);
+    if (feed <= slower && dz === 0) {
+      speeds[i] = feed;
+      continue;
+    }
+    const length = lengthMm[i]!;
+    const dx = xMm[i]! - (i > 0 ? xMm[i - 1]! : 0);
+    const dy = yMm[i]! - (i > 0 ? yMm[i - 1]! : 0);
+    speeds[i] = Math.min(feed, alongDirection(most, dx / length, dy / length, dz / length));
+  }
+  return speeds;
+}

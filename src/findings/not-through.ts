@@ -1,0 +1,96 @@
+import { cutSpeedMmPerS, doseForDepth, linePeakDoseJPerMm2 } from '../burn/respond.ts';
+import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
+import { type CutPath, followCut } from './cut-path.ts';
+import type { Cut } from './cuts.ts';
+import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { CUTTING_CAUTION, mmWords, round } from './say.ts';
+import { plainFeed } from './settings-words.ts';
+
+/** More passes than this are no plan: every one chars the walls again. Then the speed comes down too. */
+const MOST_PASSES = 12;
+const WANTED_PASSES = 4;
+/** A whole pass is rounded up from this little below: where a cut just comes through, it may not. */
+const SPARE = 0.02;
+
+/**
+ * `not-through`: an operation that is meant to cut does not reach the back everywhere. Says where, and how many
+ * passes would do. One finding per operation.
+ */
+export function findNotThrough(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
+  return cuts.flatMap((cut) => {
+    const { operation } = cut.each;
+    const path = followCut(evidence, operation.firstMove, operation.lastMove);
+    return path.uncut ? [finding(evidence, cut, path)] : [];
+  });
+}
+
+/** What would cut, and how to say it. */
+interface Plan {
+  /** Passes in all that would do at the present speed; ∞: no number does. */
+  readonly passes: number;
+  readonly change: string | null;
+  readonly words: string;
+}
+
+function planOf(evidence: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence, path: CutPath): Plan {
+  const { material, machine, law, stock } = evidence;
+  const thicknessMm = stock!.thicknessMm!;
+  const beam = beamOf(evidence, operation);
+  const watts = law.watts(operation.sMax, 1);
+  // What one pass adds: its share of what is there, but no more than a line of its own gives.
+  const widest = Math.max(...machine.spot.width_mm);
+  const alone = linePeakDoseJPerMm2(watts, fullSpeedMmPerS, widest, machine.spot.shape);
+  const perPass = Math.min(path.leastDoseJPerMm2 / operation.passes, alone);
+  const needed = doseForDepth(thicknessMm, path.leastDwellS, material, beam);
+  const more = (needed - path.leastDoseJPerMm2) / perPass;
+  const passes = more < Infinity ? operation.passes + Math.max(1, Math.ceil(more + SPARE)) : Infinity;
+  if (passes <= MOST_PASSES) {
+    return { passes, change: `passes ${passes}`, words: `Burn it ${timesWords(passes)} in all.` };
+  }
+  const speed = cutSpeedMmPerS(watts, thicknessMm, material, beam, WANTED_PASSES);
+  if (!(speed > 0)) {
+    const words = `No number of passes cuts ${mmWords(thicknessMm)} with this beam; use thinner stock or more power.`;
+    return { passes, change: null, words };
+  }
+  const feed = plainFeed(Math.min(speed * 0.95, fullSpeedMmPerS));
+  const asItIs = passes < Infinity ? `, or ${timesWords(passes)} as it is` : '';
+  return {
+    passes,
+    change: `speed ${feed}, passes ${WANTED_PASSES}`,
+    words: `Burn it ${timesWords(WANTED_PASSES)} at ${numberWords(feed, 4)} mm/min${asItIs}.`,
+  };
+}
+
+function finding(evidence: Evidence, { each }: Cut, path: CutPath): Finding {
+  const { operation } = each;
+  const { n, passes } = operation;
+  const thicknessMm = evidence.stock!.thicknessMm!;
+  const { worst, places } = path.uncut!;
+  const share = Math.min(1, path.uncutMm / path.lengthMm);
+  const plan = planOf(evidence, each, path);
+  const along = `along ${lengthWords(path.uncutMm)} (${percentWords(round(share, 3))} of it)`;
+  return {
+    kind: 'not-through',
+    severity: 'warning',
+    line: worst.line,
+    atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+    operation: n,
+    message:
+      `The outline does not cut through ${share > 0.98 ? 'anywhere' : along}: burned ${timesWords(passes)} at ` +
+      `${feedWords(operation.feedMmPerS)} it reaches ${mmWords(path.shallowestMm)} of ${mmWords(thicknessMm)} at the ` +
+      'shallowest.',
+    remedy: plan.change ? `${plan.words} ${CUTTING_CAUTION}` : plan.words,
+    measure: {
+      uncut_mm: round(path.uncutMm, 2),
+      share: round(share),
+      depth_mm: round(path.shallowestMm),
+      thickness_mm: thicknessMm,
+      dose_j_mm2: round(path.leastDoseJPerMm2),
+      passes,
+      passes_needed: plan.passes < Infinity ? plan.passes : 'none',
+      places,
+    },
+    advice: plan.change ? { operation: n, change: `${n}: ${plan.change}` } : null,
+  };
+}

@@ -1,0 +1,67 @@
+import { stockBounds } from '../board.ts';
+import { isEmptyBounds } from '../grid.ts';
+import { numberWords } from '../words.ts';
+import type { Evidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { fitWords, overhang } from './overhang.ts';
+import { mmWords, round } from './say.ts';
+
+/**
+ * `off-stock`: the burn reaches beyond the board that was given. A line that lies on the very edge, half its spot
+ * in the air, still counts as on it. One finding for the job, on the first move that burns outside.
+ */
+export function findOffStock({
+  program: { moves },
+  machine,
+  stock,
+  burnBounds,
+  energies,
+  dose,
+}: Evidence): Finding[] {
+  if (!stock || isEmptyBounds(burnBounds)) return [];
+  const board = stockBounds(stock);
+  const slackMm = Math.max(...machine.spot.width_mm) / 2;
+  const over = overhang(burnBounds, board, slackMm);
+  if (!over) return [];
+  const { xMm, yMm } = moves;
+  const isOff = (x: number, y: number) =>
+    x < board.minXMm - slackMm ||
+    x > board.maxXMm + slackMm ||
+    y < board.minYMm - slackMm ||
+    y > board.maxYMm + slackMm;
+  let first = 0;
+  let [x, y] = [0, 0];
+  for (; first < moves.count; first++) {
+    const burns = energies.nominalMmPerS[first] !== 0 || moves.rapid[first] === 1;
+    if (burns && isOff(xMm[first]!, yMm[first]!)) {
+      [x, y] = [xMm[first]!, yMm[first]!];
+      break;
+    }
+    if (energies.nominalMmPerS[first] !== 0 && first > 0 && isOff(xMm[first - 1]!, yMm[first - 1]!)) {
+      [x, y] = [xMm[first - 1]!, yMm[first - 1]!];
+      break;
+    }
+  }
+  const move = Math.min(first, moves.count - 1);
+  const size = `${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`;
+  return [
+    {
+      kind: 'off-stock',
+      severity: 'stop',
+      line: moves.line[move]!,
+      atMm: [round(x, 3), round(y, 3)],
+      operation: moves.operation[move]! || null,
+      message:
+        `The burn reaches beyond the board of ${size}, by up to ${mmWords(over.mostMm)} (${over.sides.join(', ')}): ` +
+        'that part is missing from the piece and burns the bed instead.',
+      remedy: fitWords(burnBounds, board, 'burn', 'board'),
+      measure: {
+        left_mm: round(over.leftMm),
+        right_mm: round(over.rightMm),
+        front_mm: round(over.frontMm),
+        back_mm: round(over.backMm),
+        energy_beside_j: round(dose.outsideJ),
+      },
+    },
+  ];
+}

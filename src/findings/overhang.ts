@@ -1,0 +1,63 @@
+import type { Bounds } from '../grid.ts';
+import { numberWords } from '../words.ts';
+
+/** How far one rectangle reaches beyond another on each side, mm; 0 where it does not. */
+export interface Overhang {
+  readonly leftMm: number;
+  readonly rightMm: number;
+  readonly frontMm: number;
+  readonly backMm: number;
+  readonly mostMm: number;
+  /** `2.5 mm to the left`, one for each side it reaches beyond. */
+  readonly sides: readonly string[];
+}
+
+/** The overhang of `inner` over `outer`, or null when it is within `slackMm`. y grows away from the operator. */
+export function overhang(inner: Bounds, outer: Bounds, slackMm: number): Overhang | null {
+  const beyond = (mm: number) => (mm > slackMm ? mm : 0);
+  const leftMm = beyond(outer.minXMm - inner.minXMm);
+  const rightMm = beyond(inner.maxXMm - outer.maxXMm);
+  const frontMm = beyond(outer.minYMm - inner.minYMm);
+  const backMm = beyond(inner.maxYMm - outer.maxYMm);
+  const mostMm = Math.max(leftMm, rightMm, frontMm, backMm);
+  if (mostMm === 0) return null;
+  const sides = [
+    [leftMm, 'to the left'],
+    [rightMm, 'to the right'],
+    [frontMm, 'at the front'],
+    [backMm, 'at the back'],
+  ] as const;
+  return {
+    leftMm,
+    rightMm,
+    frontMm,
+    backMm,
+    mostMm,
+    sides: sides.filter(([mm]) => mm > 0).map(([mm, side]) => `${numberWords(mm)} mm ${side}`),
+  };
+}
+
+/** What to do so that `inner` lies within `outer`: by how much to move it, or that it is too large. */
+export function fitWords(inner: Bounds, outer: Bounds, what: string, where: string): string {
+  const size = (b: Bounds) => [b.maxXMm - b.minXMm, b.maxYMm - b.minYMm] as const;
+  const [width, height] = size(inner);
+  const [roomX, roomY] = size(outer);
+  if (width > roomX || height > roomY) {
+    return (
+      `It does not fit: the ${what} is ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, the ${where} ` +
+      `${numberWords(roomX, 4)} × ${numberWords(roomY, 4)} mm. Make it smaller.`
+    );
+  }
+  const shift = (low: number, high: number, from: number, to: number) =>
+    low < from ? from - low : high > to ? to - high : 0;
+  const dx = outward(shift(inner.minXMm, inner.maxXMm, outer.minXMm, outer.maxXMm));
+  const dy = outward(shift(inner.minYMm, inner.maxYMm, outer.minYMm, outer.maxYMm));
+  const ways = [
+    dx !== 0 ? `${numberWords(Math.abs(dx), 4)} mm to the ${dx > 0 ? 'right' : 'left'}` : '',
+    dy !== 0 ? `${numberWords(Math.abs(dy), 4)} mm ${dy > 0 ? 'back' : 'forward'}` : '',
+  ].filter((way) => way !== '');
+  return `Move the ${what} ${ways.join(' and ')}; it fits the ${where} then.`;
+}
+
+/** To the tenth of a millimetre, away from zero, so that it is enough. */
+const outward = (mm: number): number => (Math.sign(mm) * Math.ceil(Math.abs(mm) * 10 - 1e-6)) / 10;

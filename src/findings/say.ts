@@ -1,0 +1,32 @@
+import { numberWords } from '../words.ts';
+
+/** Words that several findings share. */
+
+/** `4.2 times`, `28 times`. */
+export const manyTimes = (factor: number): string =>
+  Number.isFinite(factor) ? `${numberWords(factor, 2)} times` : 'many times';
+
+/** `0.45 J/mm²`. */
+export const doseWords = (doseJPerMm2: number): string => `${numberWords(doseJPerMm2, 2)} J/mm²`;
+
+/** `0.45 instead of 0.1 J/mm²`. */
+export const doseInstead = (there: number, usual: number): string =>
+  `${numberWords(there, 2)} instead of ${doseWords(usual)}`;
+
+export const mmWords = (mm: number): string => `${numberWords(mm, 2)} mm`;
+
+/** A millimetre size to the tenth above, with no rounding noise. */
+export const tenthAbove = (mm: number): number => Math.ceil(mm * 10 - 1e-9) / 10;
+
+/** `one corner`, `24 corners`. */
+export const countWords = (count: number, one: string, many: string = `${one}s`): string =>
+  count === 1 ? `one ${one}` : `${count} ${many}`;
+
+export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** What goes with every advice to cut deeper. */
+export const CUTTING_CAUTION =
+  'Raise the board off the bed, use air, keep an extinguisher at hand and never leave it unattended.';
+
+/** For people and for `measure`: no digits of rounding noise. */
+export const round = (value: number, digits = 4): number => Number(value.toFixed(digits));

@@ -1,0 +1,39 @@
+import type { Machine } from '../machine/profile.ts';
+import type { Operation } from '../program/program.ts';
+import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
+
+/** Another speed for an operation, with the power that keeps its line energy. */
+export interface SteadyFeed {
+  readonly feedMmPerMin: number;
+  readonly powerPercent: number;
+  /** As `--change` reads it. */
+  readonly change: string;
+}
+
+/** A speed for people: whole tens of mm/min, rounded down (below 100 whole mm/min), never 0. */
+export function plainFeed(mmPerS: number): number {
+  const feed = mmPerSToMmPerMin(mmPerS);
+  return feed >= 100 ? Math.floor(feed / 10 + 1e-9) * 10 : Math.max(1, Math.floor(feed + 1e-9));
+}
+
+/**
+ * The operation at about `speedMmPerS`, its power changed by as much as its speed, so that every straight part
+ * gets the dose it was meant to get: power / speed stays. `meantMmPerS` is the speed its power was chosen for.
+ */
+export function steadyFeed(
+  operation: Operation,
+  machine: Machine,
+  speedMmPerS: number,
+  meantMmPerS = operation.feedMmPerS,
+): SteadyFeed {
+  const feedMmPerMin = plainFeed(speedMmPerS);
+  const was = Math.min(1, operation.sMax / machine.laser.s_max);
+  const powerPercent = tenth(100 * was * (mmPerMinToMmPerS(feedMmPerMin) / meantMmPerS));
+  return {
+    feedMmPerMin,
+    powerPercent,
+    change: `${operation.n}: speed ${feedMmPerMin}, power ${powerPercent}%`,
+  };
+}
+
+const tenth = (value: number): number => Math.max(0.1, Math.round(value * 10) / 10);

@@ -1,0 +1,70 @@
+import { mmPerSToMmPerMin } from '../units.ts';
+import { feedWords, numberWords, percentWords } from '../words.ts';
+import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { doseInstead, manyTimes, round } from './say.ts';
+import { steadyFeed } from './settings-words.ts';
+
+/** A feed that is too high on less than this part of an operation's length changes little. */
+const MATTERS = 0.05;
+
+/**
+ * `speed-capped`: a feed above what the machine can run. With proportional power the line energy stays what the
+ * file says (a note); with constant power the wood gets more. One finding per operation.
+ */
+export function findSpeedCapped(evidence: Evidence): Finding[] {
+  const { survey } = evidence;
+  return evidence.operations
+    .filter(({ operation: { n } }) => survey.cappedMm[n]! > MATTERS * survey.burnedMm[n]!)
+    .map((each) => finding(evidence, each));
+}
+
+function finding(evidence: Evidence, each: OperationEvidence): Finding {
+  const { survey, machine, program, energies } = evidence;
+  const { operation, straightJPerMm2, straightDwellS } = each;
+  const { n, feedMmPerS, powerMode, firstMove, lastMove } = operation;
+  const { moves } = program;
+  const times = survey.mostCapped[n]!;
+  let move = firstMove;
+  const isWorst = (i: number) =>
+    energies.nominalMmPerS[i] !== 0 && moves.feedMmPerS[i]! / energies.nominalMmPerS[i]! >= times * 0.999;
+  while (move < lastMove && !isWorst(move)) move++;
+  const topMmPerS = energies.nominalMmPerS[move]!;
+  // What the file asks for: the dose at its feed, which constant power does not get at the limit.
+  const line = energies.nominalJPerMm(move) / energies.nominalJPerMm(firstMove) || 1;
+  const there = straightJPerMm2 * line;
+  const asked = there / times;
+  const shows =
+    powerMode === 'constant' &&
+    looksDifferent(evidence, each, there, straightDwellS, asked, straightDwellS / times);
+  const share = survey.cappedMm[n]! / survey.burnedMm[n]!;
+  const steady = steadyFeed(operation, machine, topMmPerS);
+  const dose =
+    powerMode === 'proportional'
+      ? ' Proportional power turns down with it, so the wood gets what the file says; it only takes longer.'
+      : shows
+        ? ` Constant power stays up, so the wood gets ${manyTimes(times)} what the file says (${doseInstead(there, asked)}).`
+        : ' The wood looks the same; it only takes longer.';
+  return {
+    kind: 'speed-capped',
+    severity: shows ? 'warning' : 'note',
+    line: moves.line[move]!,
+    atMm: [round(moves.xMm[move]!, 3), round(moves.yMm[move]!, 3)],
+    operation: n,
+    message:
+      `Its feed of ${feedWords(feedMmPerS)} is beyond the machine, which runs at most ${feedWords(topMmPerS)} ` +
+      `there: ${percentWords(round(share, 3))} of its length burns at that instead.${dose}`,
+    remedy: shows
+      ? `Burn it at ${numberWords(steady.feedMmPerMin, 4)} mm/min with ${numberWords(steady.powerPercent)} % power, which gives the dose that was meant.`
+      : `Nothing needs to change; ${numberWords(steady.feedMmPerMin, 4)} mm/min would say what happens.`,
+    measure: {
+      feed_mm_min: round(mmPerSToMmPerMin(feedMmPerS), 2),
+      limit_mm_min: round(mmPerSToMmPerMin(topMmPerS), 2),
+      times_feed: round(times, 3),
+      share: round(share),
+      dose_j_mm2: round(there),
+      asked_j_mm2: round(powerMode === 'proportional' ? there : asked),
+    },
+    advice: shows ? { operation: n, change: steady.change } : null,
+  };
+}

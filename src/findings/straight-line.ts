@@ -1,0 +1,97 @@
+import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../burn/respond.ts';
+import type { Grid } from '../grid.ts';
+import { cellAt } from '../grid.ts';
+import type { Spot } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { rampMm } from '../motion/trapezoid.ts';
+import type { Operation } from '../program/program.ts';
+import type { LineEnergies } from './line-energy.ts';
+import type { RowLines } from './row-lines.ts';
+import { widthAcrossMm, widthAlongMm } from './spot-widths.ts';
+
+/**
+ * What an operation gives on its long straight parts, where the head runs at full speed: the measure for
+ * everything that burns darker than it should.
+ */
+export interface StraightLine {
+  /** Dose over line energy, 1/mm, all passes together; dose of a move is this times its own line energy. */
+  readonly dosePerLineEnergy: number;
+  /** Read off the forecast dose where the head cruises; false: closed form, for want of such places. */
+  readonly measured: boolean;
+}
+
+const MOST_SAMPLES = 400;
+const FEWEST_SAMPLES = 5;
+
+export function straightLine(
+  operation: Operation,
+  motion: Motion,
+  grid: Grid,
+  spot: Spot,
+  energies: LineEnergies,
+  rows: RowLines | null,
+): StraightLine {
+  const { moves } = motion.program;
+  const { xMm, yMm, zMm } = moves;
+  const { firstMove, lastMove } = operation;
+  const room = 2 * Math.max(...spot.width_mm);
+  const found: number[] = [];
+  // Many strides through the moves, each offset by one, so that a few long moves among many are met too.
+  const stride = Math.max(1, Math.floor((lastMove - firstMove) / (4 * MOST_SAMPLES)));
+  for (let i = firstMove; i <= lastMove && found.length < MOST_SAMPLES; i += stride) {
+    const nominal = energies.nominalMmPerS[i]!;
+    if (nominal === 0 || motion.peakMmPerS[i]! < nominal * 0.999) continue;
+    const up = rampMm(motion.accelMmPerS2[i]!, motion.entryMmPerS[i]!, nominal);
+    const down = rampMm(motion.accelMmPerS2[i]!, motion.entryMmPerS[i + 1]!, nominal);
+    const level = motion.lengthMm[i]! - up - down;
+    if (level < room && !cruisesThrough(motion, energies, i, room)) continue;
+    const part = (up + level / 2) / motion.lengthMm[i]!;
+    const x0 = i > 0 ? xMm[i - 1]! : 0;
+    const y0 = i > 0 ? yMm[i - 1]! : 0;
+    const cell = cellAt(grid, x0 + (xMm[i]! - x0) * part, y0 + (yMm[i]! - y0) * part);
+    const line = energies.nominalJPerMm(i);
+    if (cell >= 0 && line > 0) found.push(grid.data[cell]! / line);
+  }
+  if (found.length >= FEWEST_SAMPLES) {
+    const median = found.sort((a, b) => a - b)[found.length >> 1]!;
+    if (median > 0) return { dosePerLineEnergy: median, measured: true };
+  }
+  return {
+    dosePerLineEnergy: closedForm(operation, zMm[firstMove]!, spot, motion, rows),
+    measured: false,
+  };
+}
+
+/** Whether the head keeps full speed on the moves either side too: a grey row of short moves. */
+function cruisesThrough(motion: Motion, energies: LineEnergies, i: number, roomMm: number): boolean {
+  for (const step of [-1, 1]) {
+    let gathered = 0;
+    for (let k = i; gathered < roomMm / 2; k += step) {
+      const nominal = energies.nominalMmPerS[k];
+      if (!nominal) return false;
+      if (motion.entryMmPerS[k]! < nominal * 0.999 || motion.entryMmPerS[k + 1]! < nominal * 0.999)
+        return false;
+      gathered += motion.lengthMm[k]!;
+    }
+  }
+  return true;
+}
+
+function closedForm(
+  operation: Operation,
+  zMm: number,
+  spot: Spot,
+  motion: Motion,
+  rows: RowLines | null,
+): number {
+  const { xMm, yMm } = motion.program.moves;
+  const i = operation.firstMove;
+  const dx = xMm[i]! - (i > 0 ? xMm[i - 1]! : 0);
+  const dy = yMm[i]! - (i > 0 ? yMm[i - 1]! : 0);
+  const length = Math.sqrt(dx * dx + dy * dy) || 1;
+  const across = widthAcrossMm(spot, rows?.ux ?? dx / length, rows?.uy ?? dy / length, zMm);
+  const alone = linePeakDoseJPerMm2(1, 1, across || widthAlongMm(spot, 1, 0, zMm), spot.shape);
+  if (rows?.spacingMm == null) return alone * operation.passes;
+  // Rows that do not run together give a line's dose, rows that do a raster's.
+  return Math.max(alone, rasterDoseJPerMm2(1, 1, rows.spacingMm)) * operation.passes;
+}

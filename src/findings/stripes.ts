@@ -1,0 +1,75 @@
+import type { Spot } from '../machine/profile.ts';
+import { numberWords, percentWords } from '../words.ts';
+import type { Evidence, OperationEvidence } from './evidence.ts';
+import { PLAINLY_DIFFERENT } from './eye.ts';
+import type { Finding } from './finding.ts';
+import { rippleOf, spacingForRipple } from './ripple.ts';
+import { mmWords, round } from './say.ts';
+import { widthAcrossMm } from './spot-widths.ts';
+
+/** A ripple of this much is even to any eye, and what the remedy aims at. */
+const EVEN = 0.02;
+/** Ripple below this part of the mean is no stripe, however touchy the wood. */
+const LEAST_RIPPLE = 0.1;
+const FEWEST_ROWS = 3;
+/**
+ * The eye tells lines apart from 2 minutes of arc on, one for the line and one for the gap (what Snellen's chart
+ * calls full sight), which at 250 mm is 0.145 mm. Closer rows are seen as a paler area: worth a note.
+ */
+const EYE_PARTS_MM = 250 * Math.tan((2 / 60) * (Math.PI / 180));
+
+/**
+ * `stripes`: rows further apart than the spot is wide across them, so that dose rises and falls from row to row
+ * and the rows stand apart to the eye. One finding per operation.
+ */
+export function findStripes(evidence: Evidence): Finding[] {
+  return evidence.operations.flatMap((each) => {
+    const finding = stripesOf(evidence, each);
+    return finding ? [finding] : [];
+  });
+}
+
+function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null {
+  const { machine, program, eye } = evidence;
+  const { operation, rows, nominalJPerMm, straightDwellS } = each;
+  if (!rows?.spacingMm || rows.count < FEWEST_ROWS) return null;
+  const { spot } = machine;
+  const { moves } = program;
+  const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, moves.zMm[operation.firstMove]!);
+  const ripple = rippleOf(spot, rows, widthMm, rows.spacingMm);
+  if (ripple.peakToValley < LEAST_RIPPLE) return null;
+  const mean = (nominalJPerMm * operation.passes) / rows.spacingMm;
+  const [peak, valley] = [mean * ripple.most, mean * ripple.least];
+  const difference = eye.difference(peak, straightDwellS, valley, straightDwellS);
+  if (difference < PLAINLY_DIFFERENT) return null;
+  const spacing = Math.floor(spacingFor(spot, widthMm) * 100) / 100;
+  const seen = rows.spacingMm >= EYE_PARTS_MM;
+  const [x, y] = [moves.xMm[operation.firstMove]!, moves.yMm[operation.firstMove]!];
+  return {
+    kind: 'stripes',
+    severity: seen ? 'warning' : 'note',
+    line: operation.lines[0],
+    atMm: [x, y],
+    operation: operation.n,
+    message:
+      `Its rows lie ${mmWords(rows.spacingMm)} apart, but the spot is only ${mmWords(widthMm)} wide across them, so dose ` +
+      `rises and falls by ${percentWords(round(ripple.peakToValley, 3))} of its mean from row to row: ` +
+      (seen
+        ? 'the engraving will show stripes.'
+        : 'stripes too fine for the bare eye, which make the area paler.'),
+    remedy:
+      `Lay the rows ${numberWords(spacing, 2)} mm apart or closer, and speed up as much as they come closer ` +
+      `(${numberWords(rows.spacingMm / spacing, 2)} times) to keep the tone.`,
+    measure: {
+      row_spacing_mm: round(rows.spacingMm),
+      spot_across_mm: round(widthMm),
+      ripple_percent: round(ripple.peakToValley * 100, 2),
+      colour_difference: round(difference, 1),
+      even_spacing_mm: spacing,
+    },
+  };
+}
+
+/** The spacing at which rows of this spot run together. */
+const spacingFor = (spot: Spot, widthMm: number): number =>
+  spot.shape === 'gaussian' ? spacingForRipple(EVEN, widthMm) : widthMm / 2;

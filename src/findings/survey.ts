@@ -1,0 +1,129 @@
+import type { Bounds } from '../grid.ts';
+import type { PowerLaw } from '../laser/power.ts';
+import type { Motion } from '../motion/motion.ts';
+import { moveTimeS } from '../motion/timeline.ts';
+import type { LineEnergies } from './line-energy.ts';
+
+/**
+ * What each operation did, added up in one pass over the moves that burn. Index: the operation's number;
+ * lengths in mm, seen from above.
+ */
+export interface Survey {
+  readonly burnedMm: Float64Array;
+  /** Time the burning moves took, s. */
+  readonly burnedS: Float64Array;
+  /** Length run at less than {@link SLOW} of full speed. */
+  readonly slowMm: Float64Array;
+  /** Energy emitted on it, J, and what full speed everywhere would have emitted. */
+  readonly energyJ: Float64Array;
+  readonly nominalJ: Float64Array;
+  /** Length whose feed lies beyond the machine's limit, and the greatest feed over limit. */
+  readonly cappedMm: Float64Array;
+  readonly mostCapped: Float64Array;
+  /** Length whose S is above the scale; length whose S is too small to emit anything. */
+  readonly clippedMm: Float64Array;
+  readonly unlitMm: Float64Array;
+  /** Extent of what burns: four numbers each, min x, min y, max x, max y; min > max where nothing does. */
+  readonly bounds: Float64Array;
+}
+
+/** Below this part of its full speed the head counts as slow: within it dose is off by a tenth at most. */
+export const SLOW = 0.9;
+/** A feed this much above the limit is beyond rounding. */
+const CAPPED = 1.005;
+
+export function surveyOperations(
+  motion: Motion,
+  operations: number,
+  energies: LineEnergies,
+  law: PowerLaw,
+  sMax: number,
+): Survey {
+  const { moves } = motion.program;
+  const { count, xMm, yMm, s, feedMmPerS, operation } = moves;
+  const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = motion;
+  const { nominalMmPerS } = energies;
+  const sums = () => new Float64Array(operations + 1);
+  const survey: Survey = {
+    burnedMm: sums(),
+    burnedS: sums(),
+    slowMm: sums(),
+    energyJ: sums(),
+    nominalJ: sums(),
+    cappedMm: sums(),
+    mostCapped: sums(),
+    clippedMm: sums(),
+    unlitMm: sums(),
+    bounds: emptyBounds(operations + 1),
+  };
+  const { burnedMm, burnedS, slowMm, energyJ, nominalJ, cappedMm, mostCapped, clippedMm, unlitMm, bounds } =
+    survey;
+  for (let i = 0; i < count; i++) {
+    const nominal = nominalMmPerS[i]!;
+    if (nominal === 0) continue;
+    const n = operation[i]!;
+    const x = xMm[i]!;
+    const y = yMm[i]!;
+    if (i === 0) reach(bounds, 4 * n, 0, 0);
+    else if (nominalMmPerS[i - 1] === 0 || operation[i - 1] !== n) {
+      reach(bounds, 4 * n, xMm[i - 1]!, yMm[i - 1]!);
+    }
+    reach(bounds, 4 * n, x, y);
+
+    const flat = energies.flatMm(i);
+    const line = energies.nominalJPerMm(i);
+    burnedMm[n]! += flat;
+    nominalJ[n]! += line * flat;
+    const entry = entryMmPerS[i]!;
+    const exit = entryMmPerS[i + 1]!;
+    if (entry >= nominal && exit >= nominal && flat > 0) {
+      // Full speed all along, as most moves of a raster: nothing to work out.
+      burnedS[n]! += lengthMm[i]! / nominal;
+      energyJ[n]! += line * flat;
+    } else {
+      burnedS[n]! += moveTimeS(motion, i);
+      energyJ[n]! += energies.wholeJ(i);
+      const slow = SLOW * nominal;
+      if (peakMmPerS[i]! <= slow) {
+        slowMm[n]! += flat;
+      } else {
+        const up = Math.max(0, slow * slow - entry * entry);
+        const down = Math.max(0, slow * slow - exit * exit);
+        slowMm[n]! += Math.min(flat, (up + down) / (2 * accelMmPerS2[i]!));
+      }
+    }
+    const over = feedMmPerS[i]! / nominal;
+    if (over > CAPPED) {
+      cappedMm[n]! += flat;
+      if (over > mostCapped[n]!) mostCapped[n] = over;
+    }
+    if (s[i]! > sMax) clippedMm[n]! += flat;
+    if (line === 0 && law.watts(s[i]!, 1) === 0) unlitMm[n]! += flat;
+  }
+  return survey;
+}
+
+function emptyBounds(count: number): Float64Array {
+  const bounds = new Float64Array(4 * count);
+  for (let k = 0; k < count; k++) bounds.set([Infinity, Infinity, -Infinity, -Infinity], 4 * k);
+  return bounds;
+}
+
+function reach(bounds: Float64Array, at: number, x: number, y: number): void {
+  if (x < bounds[at]!) bounds[at] = x;
+  if (y < bounds[at + 1]!) bounds[at + 1] = y;
+  if (x > bounds[at + 2]!) bounds[at + 2] = x;
+  if (y > bounds[at + 3]!) bounds[at + 3] = y;
+}
+
+/** The extent of what operation n burns. */
+export const boundsOf = ({ bounds }: Survey, n: number): Bounds => ({
+  minXMm: bounds[4 * n]!,
+  minYMm: bounds[4 * n + 1]!,
+  maxXMm: bounds[4 * n + 2]!,
+  maxYMm: bounds[4 * n + 3]!,
+});
+
+/** What the operation gave on average, as a multiple of what full speed gives; 1 where it emits nothing. */
+export const timesFullSpeed = (survey: Survey, n: number): number =>
+  survey.nominalJ[n]! > 0 ? survey.energyJ[n]! / survey.nominalJ[n]! : 1;

@@ -1,0 +1,126 @@
+import { doseForDepth } from '../burn/respond.ts';
+import { cellAt } from '../grid.ts';
+import { alongDirection } from '../motion/limits.ts';
+import { mmPerMinToMmPerS } from '../units.ts';
+import { numberWords, percentWords } from '../words.ts';
+import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
+import type { Finding } from './finding.ts';
+import { mmWords, round } from './say.ts';
+import { plainFeed } from './settings-words.ts';
+
+/** Deeper than a quarter, a thin board loses its stiffness and warps: a choice, to be changed by option. */
+export const DEEPEST_ENGRAVING = 0.25;
+
+const MOST_SAMPLES = 4000;
+const FEWEST_SAMPLES = 20;
+/** Told by the depth that only this part of the places exceeds: single spots are told by other findings. */
+const DEEPEST_SHARE = 0.05;
+/** The remedy aims a little below the limit. */
+const AIM = 0.9;
+
+/**
+ * `too-deep`: engraving deeper than the chosen part of the stock; a stop where it comes out at the back. One finding
+ * per operation. Nothing without a thickness.
+ */
+export function findTooDeep(evidence: Evidence): Finding[] {
+  const thicknessMm = evidence.stock?.thicknessMm ?? null;
+  if (thicknessMm === null) return [];
+  return evidence.operations
+    .filter(({ rows }) => rows !== null)
+    .flatMap((each) => {
+      const deep = deepest(evidence, each);
+      return deep && deep.depthMm > evidence.deepestEngraving * thicknessMm
+        ? [finding(evidence, each, deep, thicknessMm)]
+        : [];
+    });
+}
+
+interface Deep {
+  readonly depthMm: number;
+  readonly cell: number;
+  readonly move: number;
+  /** The part of the places that is through. */
+  readonly throughShare: number;
+}
+
+/** Looks at the middle of rows, evenly over the operation. */
+function deepest({ program, energies, dose, burn }: Evidence, { operation }: OperationEvidence): Deep | null {
+  const { xMm, yMm } = program.moves;
+  const { firstMove, lastMove } = operation;
+  const stride = Math.max(1, Math.floor((lastMove - firstMove) / MOST_SAMPLES));
+  const found: { depthMm: number; cell: number; move: number }[] = [];
+  let through = 0;
+  for (let at = firstMove; at <= lastMove; at += stride) {
+    let i = at;
+    while (i <= lastMove && i < at + stride && energies.nominalMmPerS[i] === 0) i++;
+    if (i > lastMove || energies.nominalMmPerS[i] === 0) continue;
+    const x = (xMm[i]! + (i > 0 ? xMm[i - 1]! : 0)) / 2;
+    const y = (yMm[i]! + (i > 0 ? yMm[i - 1]! : 0)) / 2;
+    const cell = cellAt(dose.grid, x, y);
+    if (cell < 0) continue;
+    if (burn.through?.[cell]) through++;
+    found.push({ depthMm: burn.depthMm[cell]!, cell, move: i });
+  }
+  if (found.length < FEWEST_SAMPLES) return null;
+  found.sort((a, b) => b.depthMm - a.depthMm);
+  return { ...found[Math.floor(found.length * DEEPEST_SHARE)]!, throughShare: through / found.length };
+}
+
+function finding(
+  evidence: Evidence,
+  { operation, fullSpeedMmPerS }: OperationEvidence,
+  { depthMm, cell, move, throughShare }: Deep,
+  thicknessMm: number,
+): Finding {
+  const { dose, material, machine, deepestEngraving, program, energies } = evidence;
+  const { n, sMax } = operation;
+  const there = dose.grid.data[cell]!;
+  const dwellS = Math.exp(dose.doseLnDwell[cell]! / there);
+  const limitMm = deepestEngraving * thicknessMm;
+  const wanted = doseForDepth(AIM * limitMm, dwellS, material, beamOf(evidence, operation));
+  const less = Math.min(1, wanted / there);
+  const faster = plainFeed(fullSpeedMmPerS / less);
+  const top = topSpeed(evidence, move);
+  const power = Math.max(
+    0.1,
+    Math.floor((1000 * less * Math.min(sMax, machine.laser.s_max)) / machine.laser.s_max) / 10,
+  );
+  const bySpeed = mmPerMinToMmPerS(faster) <= top;
+  const change = bySpeed ? `speed ${faster}` : `power ${power}%`;
+  const out = throughShare > 0;
+  const { moves } = program;
+  const x0 = move > 0 ? moves.xMm[move - 1]! : 0;
+  const y0 = move > 0 ? moves.yMm[move - 1]! : 0;
+  return {
+    kind: 'too-deep',
+    severity: out ? 'stop' : 'warning',
+    line: moves.line[move]!,
+    atMm: [round((x0 + moves.xMm[move]!) / 2, 3), round((y0 + moves.yMm[move]!) / 2, 3)],
+    operation: n,
+    message: out
+      ? `The engraving burns through the board: ${numberWords(there, 2)} J/mm² reach deeper than its ${mmWords(thicknessMm)}.`
+      : `The engraving goes ${mmWords(depthMm)} deep, more than ${percentWords(deepestEngraving)} of the ` +
+        `${mmWords(thicknessMm)} board: it weakens it and may warp it.`,
+    remedy: bySpeed
+      ? `Engrave at ${numberWords(faster, 4)} mm/min, which stays within ${mmWords(limitMm)}.`
+      : `Engrave with ${numberWords(power, 3)} % power, which stays within ${mmWords(limitMm)}.`,
+    measure: {
+      depth_mm: round(depthMm),
+      limit_mm: round(limitMm),
+      thickness_mm: thicknessMm,
+      dose_j_mm2: round(there),
+      wanted_j_mm2: round(wanted),
+      through_share: round(throughShare),
+      full_speed_mm_s: round(energies.nominalMmPerS[move]!),
+    },
+    advice: { operation: n, change: `${n}: ${change}` },
+  };
+}
+
+/** How fast the machine could go along a move, mm/s. */
+function topSpeed({ machine, program: { moves } }: Evidence, i: number): number {
+  const dx = moves.xMm[i]! - (i > 0 ? moves.xMm[i - 1]! : 0);
+  const dy = moves.yMm[i]! - (i > 0 ? moves.yMm[i - 1]! : 0);
+  const length = Math.sqrt(dx * dx + dy * dy) || 1;
+  return alongDirection(machine.max_speed_mm_s, dx / length, dy / length, 0);
+}

@@ -1,0 +1,9 @@
+; The beam is off on the rapid.
+G21 G90
+M4 S0
+G0 X5 Y10
+G1 X35 S700 F1200
+G0 X5 Y20 S0
+G1 X35 S700
+M5
+M2

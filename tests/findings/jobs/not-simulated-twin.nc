@@ -1,0 +1,12 @@
+; The same without it.
+G21 G90
+M4 S0
+G0 X5 Y10
+G1 X7 F1200
+X20 S300
+X22 S0
+X24
+X35 S300
+X37 S0
+M5
+M2

@@ -1,0 +1,13 @@
+; A tool change in the middle.
+G21 G90
+M4 S0
+G0 X5 Y10
+G1 X7 F1200
+X20 S300
+X22 S0
+M6 T2
+X24
+X35 S300
+X37 S0
+M5
+M2

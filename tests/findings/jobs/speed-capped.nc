@@ -1,0 +1,9 @@
+; 15000 mm/min on a machine that runs 6000.
+G21 G90
+M3 S0
+G0 X5 Y10
+G1 X20 F15000
+X60 S900
+X75 S0
+M5
+M2

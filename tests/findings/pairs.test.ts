@@ -1,0 +1,267 @@
+import { describe, expect, test } from 'vitest';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import type { Place } from '../../src/findings/finding.ts';
+import { forecastProgram } from '../../src/forecast.ts';
+import { bench, board, forecastPair, type Pair, poplar, told } from './pairs.ts';
+
+const number = (value: unknown): number => {
+  expect(value).toBeTypeOf('number');
+  return value as number;
+};
+const places = (value: unknown): readonly Place[] => value as readonly Place[];
+
+/** Numbers are closed forms of the job's own sizes unless another source is named. */
+const pairs: readonly Pair[] = [
+  {
+    kind: 'dark-corner',
+    check(finding) {
+      expect(finding.measure.count).toBe(3);
+      // The sharpest of the three is the turn from (30, 30) → (10, 20) → (10, 28).
+      expect(finding.atMm).toEqual([10, 20]);
+      expect(finding.line).toBe(8);
+      expect(places(finding.measure.places).map(([x, y]) => [x, y])).toEqual(
+        expect.arrayContaining([
+          [30, 10],
+          [30, 30],
+          [10, 20],
+        ]),
+      );
+      expect(number(finding.measure.times_straight)).toBeGreaterThan(2);
+      expect(number(finding.measure.full_speed_mm_s)).toBeCloseTo(20, 9);
+      expect(finding.advice?.change).toBe('1: proportional');
+    },
+  },
+  {
+    kind: 'dark-start-stop',
+    check(finding) {
+      expect(finding.measure.count).toBe(4);
+      // From rest 1/v falls as 1/√x: over the spot's 1.5 σ = 0.045 mm the mean is 2·20/√(2·500·0.045) = 6.0 times; the
+      // spot's own round-off and the cell leave some half of it at the end.
+      expect(number(finding.measure.times_straight)).toBeGreaterThan(2);
+      expect(number(finding.measure.times_straight)).toBeLessThan(6);
+    },
+  },
+  {
+    kind: 'dark-row-end',
+    check(finding) {
+      // v²/2a at 50 mm/s and 500 mm/s².
+      expect(number(finding.measure.needed_mm)).toBeCloseTo(2.5, 9);
+      expect(finding.measure.overscan_mm).toBe(2.7);
+      expect(finding.remedy).toMatch(
+        /^Leave 2\.7 mm of overscan: at 50 mm\/s this machine needs 2\.5 mm to turn\./,
+      );
+      // Thirty rows, two ends each.
+      expect(finding.measure.count).toBe(60);
+      expect(finding.advice?.change).toBe('1: proportional, overscan 2.7 mm');
+    },
+  },
+  {
+    kind: 'beam-on-at-rest',
+    check(finding) {
+      expect(finding.severity).toBe('stop');
+      expect(finding.line).toBe(7);
+      expect(finding.atMm).toEqual([20, 10]);
+      // 1.5 W for 0.5 s into a Gaussian of 0.12 by 0.2 mm: 2·P·t/(π·w₁·w₂), w the 1/e² radii (wood-laser handbook form).
+      expect(number(finding.measure.dose_j_mm2)).toBeCloseTo((2 * 1.5 * 0.5) / (Math.PI * 0.06 * 0.1), 3);
+    },
+  },
+  {
+    kind: 'beam-left-on',
+    check(finding) {
+      expect(finding.severity).toBe('stop');
+      expect(finding.measure.s).toBe(300);
+    },
+  },
+  {
+    kind: 'beam-on-travel',
+    machine: { laser: { fires_on_rapids: true } },
+    check(finding) {
+      // From (35, 10) to (5, 20).
+      expect(number(finding.measure.burned_mm)).toBeCloseTo(Math.hypot(30, 10), 2);
+      expect(finding.line).toBe(6);
+    },
+  },
+  {
+    kind: 'stripes',
+    check(finding) {
+      // p = 3 w, the 1/e² radius w = 0.1 mm: 234.05 % by the Poisson sum (worked beforehand, see ripple.test.ts).
+      expect(number(finding.measure.row_spacing_mm)).toBeCloseTo(0.3, 9);
+      expect(number(finding.measure.ripple_percent)).toBeCloseTo(234.05, 1);
+    },
+  },
+  {
+    kind: 'rows-shifted',
+    machine: { laser: { beam_delay_ms: 2 } },
+    check(finding) {
+      // Twice 50 mm/s × 2 ms.
+      expect(number(finding.measure.shift_mm)).toBeCloseTo(0.2, 9);
+      expect(finding.advice?.change).toBe('1: one direction');
+    },
+  },
+  {
+    kind: 'burned-twice',
+    check(finding) {
+      // The common edge of the two tiles, from (25, 25) to (25, 5).
+      expect(number(finding.measure.overlap_mm)).toBeGreaterThan(19.5);
+      expect(number(finding.measure.overlap_mm)).toBeLessThanOrEqual(20);
+      expect(finding.atMm?.[0]).toBe(25);
+      expect(finding.measure.count).toBe(1);
+    },
+  },
+  {
+    kind: 'not-through',
+    options: { stock: board(3) },
+    check(finding, { burn }) {
+      expect(finding.measure.passes_needed).toBe(2);
+      expect(number(finding.measure.depth_mm)).toBeLessThan(3);
+      expect(number(finding.measure.depth_mm)).toBeGreaterThan(1.5);
+      expect(finding.remedy).toMatch(/never leave it unattended/);
+      expect(burn.depthMm.reduce((most, depth) => Math.max(most, depth), 0)).toBeGreaterThan(2);
+    },
+  },
+  {
+    kind: 'too-deep',
+    options: { stock: board(3) },
+    check(finding) {
+      expect(finding.measure.limit_mm).toBe(0.75);
+      expect(number(finding.measure.depth_mm)).toBeGreaterThan(0.75);
+    },
+  },
+  {
+    kind: 'cut-before-engraved',
+    options: { stock: board(3) },
+    check(finding) {
+      expect(finding.severity).toBe('stop');
+      expect(finding.operation).toBe(2);
+      expect(finding.measure.loop_mm).toBe(100);
+    },
+  },
+  {
+    kind: 'below-speed',
+    check(finding) {
+      expect(finding.severity).toBe('warning');
+      expect(finding.measure.share).toBe(1);
+      // Strokes of √2·0.7 mm from slow corner to slow corner: 500·√2 mm/s² along them lets the head reach no more
+      // than √(a·L) = 26 mm/s, and three quarters of that on average when it stops at both ends.
+      expect(number(finding.measure.mean_speed_mm_s)).toBeLessThan(Math.sqrt(500 * Math.SQRT2 * 0.99));
+    },
+  },
+  {
+    kind: 'speed-capped',
+    check(finding) {
+      expect(finding.severity).toBe('warning');
+      expect(number(finding.measure.limit_mm_min)).toBeCloseTo(6000, 6);
+      // 90 % at 15000 mm/min is the dose of 36 % at 6000.
+      expect(finding.advice?.change).toBe('1: speed 6000, power 36%');
+    },
+  },
+  {
+    kind: 'starved',
+    machine: { lookahead_moves: 64, link: { baud: 9600, ack_bytes: 4, lines_per_second: null } },
+    check(finding) {
+      // 9600 baud carry 960 bytes a second (8N1); `X10.3 S400` and its end are 11 bytes, with the answer 15.
+      expect(number(finding.measure.lines_per_s)).toBeGreaterThan(960 / 16);
+      expect(number(finding.measure.lines_per_s)).toBeLessThan(960 / 14);
+      expect(number(finding.measure.mm_per_line)).toBeCloseTo(0.1, 2);
+      expect(number(finding.measure.lost_s)).toBeGreaterThan(2);
+    },
+  },
+  {
+    kind: 'off-bed',
+    check(finding) {
+      expect(finding.measure.left_mm).toBe(2.5);
+      expect(finding.remedy).toBe('Move the job 2.5 mm to the right; it fits the bed then.');
+    },
+  },
+  {
+    kind: 'off-stock',
+    options: { stock: board(3, 60, 50) },
+    check(finding) {
+      expect(finding.measure.right_mm).toBe(5);
+      expect(finding.atMm).toEqual([65, 10]);
+    },
+  },
+  {
+    kind: 'wrong-size',
+    options: { expectMm: { widthMm: 40, heightMm: 20 } },
+    check(finding) {
+      // 96/72 (common practice: dots per inch taken for others).
+      expect(finding.message).toMatch(/96 dots per inch were read as 72/);
+      expect(finding.remedy).toMatch(/scale it by 0\.75/);
+    },
+  },
+  {
+    kind: 'power-clipped',
+    check(finding) {
+      expect(finding.measure.s_max).toBe(1800);
+      expect(finding.message).toMatch(/55\.6 %/);
+    },
+  },
+  {
+    kind: 'below-threshold',
+    machine: { laser: { threshold_fraction: 0.1 } },
+    check(finding) {
+      expect(finding.measure.unlit_mm).toBe(28);
+      expect(finding.measure.least_s).toBe(101);
+    },
+  },
+  {
+    kind: 'not-simulated',
+    check(finding) {
+      expect(finding.message).toMatch(/M6|T/);
+      expect(finding.line).toBe(8);
+    },
+  },
+];
+
+describe.each(pairs)('$kind', (pair) => {
+  test('the bad job has it and nothing else', () => {
+    const made = forecastPair(pair, false);
+    expect(new Set(made.findings.map(({ kind }) => kind)), made.findings.map(told).join('\n')).toEqual(
+      new Set([pair.kind]),
+    );
+    for (const finding of made.findings) {
+      pair.check(finding, made);
+      expect(finding.message).not.toMatch(/NaN|undefined|Infinity|!/);
+      expect(finding.remedy).not.toMatch(/NaN|undefined|Infinity|!/);
+    }
+  });
+
+  test('its innocent twin has nothing', () => {
+    expect(forecastPair(pair, true).findings.map(told)).toEqual([]);
+  });
+
+  test('what is advised makes it go away', () => {
+    const made = forecastPair(pair, false);
+    const changes = made.findings.flatMap(({ advice }) => (advice ? parseChanges(advice.change) : []));
+    if (changes.length === 0) {
+      // Nothing that settings can remedy: the remedy says in words what to do.
+      expect(made.findings.every(({ remedy }) => remedy.length > 20)).toBe(true);
+      return;
+    }
+    const machine = bench(pair.machine);
+    const changed = changeProgram(made.program, changes, machine);
+    const { findings } = forecastProgram(changed, machine, poplar, pair.options ?? {});
+    // A head that stays slow is still worth a note, when it does no harm any more.
+    expect(findings.filter(({ severity }) => severity !== 'note').map(told)).toEqual([]);
+    if (pair.kind !== 'below-speed') expect(findings).toEqual([]);
+  });
+});
+
+test('every kind has its pair', async () => {
+  const { readdirSync } = await import('node:fs');
+  const files = readdirSync(new URL('../../src/findings', import.meta.url));
+  const texts = await Promise.all(
+    files.map(async (file) =>
+      (await import('node:fs/promises')).readFile(
+        new URL(`../../src/findings/${file}`, import.meta.url),
+        'utf8',
+      ),
+    ),
+  );
+  const kinds = new Set(
+    texts.flatMap((text) => Array.from(text.matchAll(/\bkind: '([a-z-]+)'/g), ([, kind]) => kind)),
+  );
+  expect([...kinds].sort()).toEqual(pairs.map(({ kind }) => kind).sort());
+});
