@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { Bench } from './bench/Bench.tsx';
 import { Compare } from './compare/Compare.tsx';
 import { handleKey } from './keys.ts';
+import { Learn } from './learn/Learn.tsx';
 import { StageView } from './stage/StageView.tsx';
 import { layBeside } from './state/beside.ts';
 import { openFiles, pickFiles, trouble } from './state/open.ts';
@@ -58,7 +59,8 @@ export function App() {
         </button>
         <Progress />
       </header>
-      <main class={`room ${place.value}`}>
+      {place.value === 'learn' ? <Learn /> : null}
+      <main class="room" hidden={place.value === 'learn'}>
         <StageView />
         {place.value === 'compare' ? <Compare /> : <Bench />}
         <TimeStrip />

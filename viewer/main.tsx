@@ -3,11 +3,14 @@ import 'uplot/dist/uPlot.min.css';
 import './style/fonts.css';
 import './style/paper.css';
 import './style/compare.css';
+import './style/learn.css';
 import { render } from 'preact';
 import { readMaterial } from '../src/burn/material.ts';
+import type { BroughtJob } from '../src/cli/viewer/page.ts';
 import { readMachine } from '../src/machine/profile.ts';
 import { App } from './App.tsx';
-import { type BroughtJob, broughtJobs, openDemo } from './state/open.ts';
+import { layBeside } from './state/beside.ts';
+import { broughtJobs, openDemo } from './state/open.ts';
 import { load } from './state/store.ts';
 import type { Setup } from './worker/messages.ts';
 
@@ -20,7 +23,9 @@ const setupOf = (job: BroughtJob): Setup => ({
   cellMm: job.cellMm,
 });
 
-const [first] = broughtJobs();
-if (first) load(setupOf(first), first.title, first.about ?? '', first.notes);
-else if (!__ONE_PAGE__) void openDemo('marker');
+const [first, second] = broughtJobs();
+if (first) {
+  load(setupOf(first), first.title, first.about, first.notes);
+  if (second) layBeside(setupOf(second), second.title);
+} else if (!__ONE_PAGE__) void openDemo('marker');
 render(<App />, document.getElementById('app')!);

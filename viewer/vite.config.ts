@@ -56,6 +56,13 @@ function onePage(): Plugin {
   };
 }
 
+/** A page with a job in it needs no demo jobs; their text would be most of it. */
+const withoutDemo: Plugin = {
+  name: 'charcast-without-demo',
+  enforce: 'pre',
+  load: (id) => (id.endsWith('.nc?raw') ? 'export default "";' : null),
+};
+
 const hosted: Plugin = {
   name: 'charcast-policy',
   apply: 'build',
@@ -85,6 +92,6 @@ export default defineConfig(({ mode }) => {
         : { assetsInlineLimit: 0 }),
     },
     worker: { format: 'es' },
-    plugins: [page ? onePage() : hosted],
+    plugins: page ? [withoutDemo, onePage()] : [hosted],
   };
 });

@@ -1,19 +1,15 @@
+import { BenchError } from '../../src/errors.ts';
 import { adjustedText } from '../state/adjusted.ts';
 import { downloadText } from '../state/download.ts';
+import { trouble } from '../state/open.ts';
 import { changes, loaded, wished } from '../state/store.ts';
 
 /** Saves the job with the changes written into it. */
 export function SaveJob() {
   const count = changes.value.size;
-  const save = () => {
-    const wish = wished.peek();
-    if (!wish) return;
-    const name = (loaded.peek()?.job.name ?? 'job.nc').replace(/(\.[^.]*)?$/, '-adjusted$1');
-    downloadText(name, adjustedText(wish));
-  };
   return (
     <p class="save">
-      <button type="button" class="press" onClick={save}>
+      <button type="button" class="press" onClick={() => void save()}>
         Save the adjusted job
       </button>{' '}
       <span class="quiet">
@@ -22,4 +18,16 @@ export function SaveJob() {
       </span>
     </p>
   );
+}
+
+async function save(): Promise<void> {
+  const wish = wished.peek();
+  if (!wish) return;
+  const name = (loaded.peek()?.job.name ?? 'job.nc').replace(/(\.[^.]*)?$/, '-adjusted$1');
+  try {
+    downloadText(name, await adjustedText(wish));
+  } catch (error) {
+    if (!(error instanceof BenchError)) throw error;
+    trouble.value = error.from(wish.job.name).toString();
+  }
 }

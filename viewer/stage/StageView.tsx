@@ -1,5 +1,6 @@
 import { useSignalEffect } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { dragged, letGo, placing } from '../bench/placing.ts';
 import { Divider } from '../compare/Divider.tsx';
 import { comparing, difference, pair } from '../state/beside.ts';
 import { frameS, pace, playing, tS } from '../state/clock.ts';
@@ -88,10 +89,15 @@ export function StageView() {
     stage.setTime(t, moment, playing.value ? pace.value : 1, still);
   });
 
+  useSignalEffect(() => stageHere.value?.eye.setEnabled(!placing.value));
+  const from = useRef<[number, number] | null>(null);
   const point = (event: PointerEvent) => {
     const box = canvas.current!.getBoundingClientRect();
     const at = stageHere.value?.placeAt(event.clientX - box.left, event.clientY - box.top) ?? null;
-    pointed.value = at;
+    if (from.current && at) {
+      dragged.value = [at[0] - from.current[0], at[1] - from.current[1]];
+      stageHere.value?.shift(...dragged.value);
+    } else pointed.value = at;
   };
 
   return (
@@ -101,7 +107,20 @@ export function StageView() {
         tabIndex={0}
         aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom."
         role="img"
+        class={placing.value ? 'placing' : ''}
         onPointerMove={point}
+        onPointerDown={(event) => {
+          if (!placing.value || event.button !== 0) return;
+          const box = event.currentTarget.getBoundingClientRect();
+          from.current = stageHere.value?.placeAt(event.clientX - box.left, event.clientY - box.top) ?? null;
+          event.currentTarget.setPointerCapture(event.pointerId);
+          pointed.value = null;
+        }}
+        onPointerUp={() => {
+          if (!from.current) return;
+          from.current = null;
+          letGo();
+        }}
         onPointerLeave={() => {
           pointed.value = null;
         }}

@@ -36,6 +36,7 @@ export class Board {
     uWood: { value: null as Texture | null },
     uMap: { value: null as Texture | null },
     uPicture: { value: null as Texture | null },
+    uShift: { value: new Vector2(0, 0) },
     uSurfaceScale: { value: new Vector2(1, 1) },
     uArrivalScale: { value: new Vector2(1, 1) },
     uTexel: { value: new Vector2(1, 1) },
@@ -108,6 +109,7 @@ export class Board {
     uniforms.uTexel.value.set(1 / nx, 1 / ny);
     uniforms.uMmPerTexel.value = cellMm;
     uniforms.uDeepest.value = surface.deepestMm;
+    uniforms.uShift.value.set(0, 0);
     uniforms.uDuration.value = forecast.motion.durationS;
     this.#place(board, forecast.stock?.thicknessMm ?? 3);
   }

@@ -62,6 +62,16 @@ export class Eye {
     if (!this.#touched) this.frame(board);
   }
 
+  /** Goes along with what moved by so many mm. */
+  moveBy(xMm: number, yMm: number): void {
+    if (xMm === 0 && yMm === 0) return;
+    cancelAnimationFrame(this.#flight);
+    const step = new Vector3(xMm, yMm, 0);
+    this.#camera.position.add(step);
+    this.#controls.target.add(step);
+    this.#controls.update();
+  }
+
   /** Moves or zooms by keys: shares of the view, and a factor of distance. */
   nudge(right: number, up: number, nearer = 1): void {
     this.#touched = true;

@@ -23,6 +23,7 @@ import { dropBed, makeBed } from './bed.ts';
 import { Board } from './board.ts';
 import { Eye } from './eye.ts';
 import { Gantry } from './gantry.ts';
+import { Pacer } from './pacer.ts';
 import { DARK, LIGHT, type Palette } from './palette.ts';
 import { dropTravel, makeTravel } from './travel.ts';
 
@@ -40,6 +41,7 @@ export class Stage {
   readonly canvas: HTMLCanvasElement;
   readonly eye: Eye;
   readonly #renderer: WebGLRenderer;
+  readonly #pacer: Pacer;
   readonly #world = new World();
   readonly #camera = new PerspectiveCamera(24, 1, 5, 6000);
   readonly #sun = new DirectionalLight(0xfff8ee, 1);
@@ -53,7 +55,6 @@ export class Stage {
   #travel: LineSegments | null = null;
   #palette: Palette = LIGHT;
   #scenes: [Scene | null, Scene | null] = [null, null];
-  #asked = false;
   #framed = false;
   /** Frames drawn so far: tests wait for it to move, and to stand still. */
   frames = 0;
@@ -64,14 +65,18 @@ export class Stage {
     this.#renderer.toneMapping = NoToneMapping;
     this.#renderer.shadowMap.enabled = true;
     this.#renderer.shadowMap.type = VSMShadowMap;
+    this.#renderer.shadowMap.autoUpdate = false;
+    this.#pacer = new Pacer(this.#renderer.getContext() as WebGL2RenderingContext, (fineness) =>
+      this.#paint(fineness),
+    );
     this.#anisotropy = Math.min(8, this.#renderer.capabilities.getMaxAnisotropy());
     this.#camera.up.set(0, 0, 1);
     this.#boards = [new Board(this.#anisotropy, LIGHT.edge), new Board(this.#anisotropy, LIGHT.edge)];
     this.#boards[1].group.visible = false;
     this.#sun.castShadow = true;
     this.#sun.shadow.mapSize.set(1024, 1024);
-    this.#sun.shadow.radius = 7;
-    this.#sun.shadow.blurSamples = 16;
+    this.#sun.shadow.radius = 6;
+    this.#sun.shadow.blurSamples = 10;
     this.#sun.shadow.bias = -0.0006;
     this.#world.add(
       this.#sun,
@@ -105,6 +110,7 @@ export class Stage {
   show(scene: Scene): void {
     const before = this.#scenes[0];
     this.#scenes[0] = scene;
+    if (before && before.setup.job.name === scene.setup.job.name) this.#follow(before.forecast.board, scene);
     this.#boards[0].show(scene);
     this.#layBed(scene);
     if (this.#travel) {
@@ -122,9 +128,24 @@ export class Stage {
     this.draw();
   }
 
+  /** A board that was moved under the job stays where it is on the screen: the eye goes with it. */
+  #follow(before: Bounds, { forecast: { board } }: Scene): void {
+    this.eye.moveBy(board.minXMm - before.minXMm, board.minYMm - before.minYMm);
+  }
+
+  /** Shows the burn elsewhere on the board while it is being dragged, by so many mm. */
+  shift(xMm: number, yMm: number): void {
+    const board = this.#scenes[0]?.forecast.board;
+    if (!board) return;
+    const { uShift } = this.#boards[0].uniforms;
+    uShift.value.set(xMm / (board.maxXMm - board.minXMm), yMm / (board.maxYMm - board.minYMm));
+    this.draw();
+  }
+
   /** A second burn on the same board, shown right of the divider; null: none. */
   showBeside(scene: Scene | null): void {
     this.#scenes[1] = scene;
+    this.#shadowKey = '';
     this.#boards[1].group.visible = scene !== null;
     if (scene) this.#boards[1].show(scene);
     else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
@@ -175,6 +196,7 @@ export class Stage {
     camera.near = 1;
     camera.far = size * 4;
     camera.updateProjectionMatrix();
+    this.#shadowKey = '';
   }
 
   /** Flat from above, or leaning. */
@@ -213,7 +235,6 @@ export class Stage {
 
   resize(width: number, height: number): void {
     if (width < 1 || height < 1) return;
-    this.#renderer.setPixelRatio(Math.min(2, devicePixelRatio));
     this.#renderer.setSize(width, height, false);
     this.#camera.aspect = width / height;
     this.#camera.updateProjectionMatrix();
@@ -238,21 +259,28 @@ export class Stage {
 
   /** Asks for a frame; several requests before it share it. */
   draw(): void {
-    if (this.#asked) return;
-    this.#asked = true;
-    requestAnimationFrame(() => {
-      this.#asked = false;
-      if (this.#moment) {
-        const { moment, fullW } = this.#moment;
-        this.#gantry.set(moment, fullW, this.eye.steepness());
-        // Once all is burned the wood alone is of interest.
-        this.#gantry.group.visible = moment.tS < (this.#scenes[0]?.forecast.motion.durationS ?? 0);
-      } else this.#gantry.group.visible = false;
-      this.#renderer.render(this.#world, this.#camera);
-      this.frames++;
-      for (const told of this.#listeners) told();
-    });
+    this.#pacer.ask();
   }
+
+  #paint(fineness: number): void {
+    const ratio = Math.min(2, devicePixelRatio) * fineness;
+    if (ratio !== this.#renderer.getPixelRatio()) this.#renderer.setPixelRatio(ratio);
+    const end = this.#scenes[0]?.forecast.motion.durationS ?? 0;
+    // Once all is burned the wood alone is of interest.
+    this.#gantry.group.visible = this.#moment !== null && this.#moment.moment.tS < end;
+    if (this.#moment) {
+      const { moment, fullW } = this.#moment;
+      this.#gantry.set(moment, fullW, this.eye.steepness());
+      // Shadows are soft: they need not be drawn anew for every step of the head.
+      const key = [this.#gantry.group.visible, moment.xMm.toFixed(0), moment.yMm.toFixed(0)].join();
+      if (key !== this.#shadowKey) this.#renderer.shadowMap.needsUpdate = true;
+      this.#shadowKey = key;
+    }
+    this.#renderer.render(this.#world, this.#camera);
+    this.frames++;
+    for (const told of this.#listeners) told();
+  }
+  #shadowKey = '';
   #listeners = new Set<() => void>();
 
   /** Calls back after each frame; returns how to stop that. */
@@ -263,6 +291,7 @@ export class Stage {
 
   dispose(): void {
     this.eye.dispose();
+    this.#pacer.dispose();
     this.#renderer.dispose();
   }
 }

@@ -5,7 +5,7 @@
  */
 export const HEAD = /* glsl */ `
 uniform sampler2D uSurface, uSpan, uMarks, uGrain, uWood, uMap, uPicture;
-uniform vec2 uSurfaceScale, uArrivalScale, uTexel, uRange, uClip;
+uniform vec2 uShift, uSurfaceScale, uArrivalScale, uTexel, uRange, uClip;
 uniform float uTime, uGlow, uOctaves, uMmPerTexel, uDeepest, uDuration, uWash;
 uniform int uView;
 varying vec2 vBoard;
@@ -34,10 +34,13 @@ vec3 mapColour(float place) { return texture2D(uMap, vec2(clamp(place, 0.0, 1.0)
 
 export const COLOUR = /* glsl */ `
 if (vPlace.x < uClip.x || vPlace.x > uClip.y) discard;
-vec2 surfaceAt = vBoard * uSurfaceScale;
+vec2 shifted = vBoard - uShift;
+bool onGrid = shifted == clamp(shifted, 0.0, 1.0);
+vec2 surfaceAt = shifted * uSurfaceScale;
 // Thin lines keep their colour in the maps: those must not be averaged with the bare wood beside them.
 vec4 surface = texture2D(uSurface, surfaceAt, uView == 0 ? -0.4 : -1.5);
-vec2 arrivalAt = vBoard * uArrivalScale;
+if (!onGrid) surface = vec4(0.0);
+vec2 arrivalAt = shifted * uArrivalScale;
 vec2 span = texture2D(uSpan, arrivalAt).rg;
 vec4 marks = texture2D(uMarks, arrivalAt);
 float visits = floor(marks.r * 255.0 + 0.5);

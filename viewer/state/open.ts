@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import type { BroughtJob } from '../../src/cli/viewer/page.ts';
 import { BenchError } from '../../src/errors.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
@@ -8,19 +9,6 @@ import { load, setMachine, setup, setWood } from './store.ts';
 
 /** A sentence for the person at the bench about a file that could not be opened; null when there is none. */
 export const trouble = signal<string | null>(null);
-
-/** Something a page or a server brought with it; see `src/cli/page.ts`. */
-export interface BroughtJob {
-  readonly name: string;
-  readonly title: string;
-  readonly about?: string;
-  readonly text: string;
-  readonly machine: unknown;
-  readonly material: unknown;
-  readonly stock: Setup['stock'];
-  readonly cellMm: number | null;
-  readonly notes: readonly string[];
-}
 
 /** An everyday machine for when none is known. */
 const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };

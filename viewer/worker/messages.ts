@@ -4,6 +4,7 @@ import type { Change } from '../../src/change/change.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Picture } from '../../src/picture/picture.ts';
+import type { View } from '../../src/picture/view.ts';
 import type { Report } from '../../src/report.ts';
 import type { Arrival } from './arrival.ts';
 import type { Surface } from './surface.ts';
@@ -33,6 +34,8 @@ export interface Wish {
   readonly texels: number;
   /** Draw close-ups of the findings too. */
   readonly closeUps: boolean;
+  /** Draw this view of the burn as a picture. */
+  readonly figure?: View;
 }
 
 /** How an operation comes out as a whole. */
@@ -54,6 +57,7 @@ export interface Scene {
   readonly tones: readonly OperationTone[];
   /** One picture per finding, null where it has no place; empty when not asked for. */
   readonly closeUps: readonly (Picture | null)[];
+  readonly figure: Picture | null;
   /** How long the worker took for all of it, ms. */
   readonly tookMs: number;
 }

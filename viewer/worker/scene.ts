@@ -1,9 +1,14 @@
-import { type Forecast, forecast } from '../../src/forecast.ts';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { type Forecast, forecastProgram, readOptions } from '../../src/forecast.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
+import { woodRaster } from '../../src/picture/wood.ts';
+import type { Program } from '../../src/program/program.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { reportOf } from '../../src/report.ts';
+import { tonePathOf } from '../words/tone-path.ts';
 import { type Arrival, arrivalOver, coarserFrame } from './arrival.ts';
 import { closeUpsOf } from './close-ups.ts';
-import type { OperationTone, Scene, Stage, Wish } from './messages.ts';
+import type { OperationTone, Scene, Setup, Stage, Wish } from './messages.ts';
 import { surfaceOf } from './surface.ts';
 
 /** Arrival times need no finer cells than these. */
@@ -16,7 +21,10 @@ export function sceneOf(wish: Wish, tell: (stage: Stage, fraction: number) => vo
   const started = performance.now();
   const { setup } = wish;
   const { machine, material, stock, cellMm } = setup;
-  const made = forecast(inChunks(setup.job.text, tell), machine, material, { stock, cellMm });
+  const own = programOf(setup, tell);
+  const program = setup.changes.length > 0 ? changeProgram(own, setup.changes, machine) : own;
+  tell('burning', 0);
+  const made = forecastProgram(program, machine, material, { stock, cellMm });
   tell('drawing', 0);
   const arrival = arrivalOver(
     coarserFrame(made.dose.grid, Math.min(MOST_ARRIVAL_CELLS, wish.texels)),
@@ -32,8 +40,21 @@ export function sceneOf(wish: Wish, tell: (stage: Stage, fraction: number) => vo
     arrival,
     tones: tonesOf(made, arrival),
     closeUps: wish.closeUps ? closeUpsOf(made) : [],
+    figure: wish.figure ? woodRaster(made.burn, wish.figure, tonePathOf(material)) : null,
     tookMs: performance.now() - started,
   };
+}
+
+/** The last job read, kept because a number being dragged asks for it again and again. */
+let kept: { readonly text: string; readonly options: string; readonly program: Program } | null = null;
+
+/** The job as read; a copy, since what a scene holds is handed over. */
+function programOf({ job, machine }: Setup, tell: (stage: Stage, fraction: number) => void): Program {
+  const options = JSON.stringify([readOptions(machine), machine.laser.power_words]);
+  if (kept?.text !== job.text || kept.options !== options) {
+    kept = { text: job.text, options, program: readProgram(inChunks(job.text, tell), readOptions(machine)) };
+  }
+  return structuredClone(kept.program);
 }
 
 function* inChunks(text: string, tell: (stage: Stage, fraction: number) => void): Generator<string> {
@@ -41,7 +62,6 @@ function* inChunks(text: string, tell: (stage: Stage, fraction: number) => void)
     tell('reading', at / text.length);
     yield text.slice(at, at + CHUNK);
   }
-  tell('burning', 0);
 }
 
 /** The mean tone each operation leaves, over the cells it was the last to visit. */

@@ -5,8 +5,10 @@ import { demoJobs, demoMachines } from '../../demo/index.ts';
 import { BenchError } from '../../errors.ts';
 import { readMachine } from '../../machine/profile.ts';
 import { EXIT } from '../run.ts';
+import { showViewer } from '../viewer/show.ts';
 import { forecastFile, tell } from './forecast.ts';
 import type { CommandContext } from './index.ts';
+import { broughtDemo } from './view.ts';
 
 export function addDemo(root: Command, { terminal, status }: CommandContext): void {
   root
@@ -14,7 +16,8 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
     .argument('[piece]', `one of ${demoJobs.map((job) => job.name).join(', ')}`, demoJobs[0]!.name)
     .description('forecast a piece of the herb-garden set that comes with Charcast')
     .option('--out <dir>', 'folder for the pictures and the report', 'charcast-out')
-    .action(async (piece: string, words: { out: string }) => {
+    .option('--view', 'then open it in the browser, until Ctrl-C (at a terminal; a script goes on at once)')
+    .action(async (piece: string, words: { out: string; view?: boolean }) => {
       const startedMs = performance.now();
       const job = demoJobs.find((candidate) => candidate.name === piece);
       if (!job)
@@ -32,5 +35,8 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
       const made = forecastFile(await job.readText(), `${job.name}.nc`, setup);
       await tell(made, job.title, startedMs, join(words.out, job.name), [], false, terminal);
       status.code = EXIT.calm; // the demo is there to show its faults
+      if (!words.view) return;
+      if (process.stdout.isTTY) await showViewer([await broughtDemo(job)], { port: 0, open: true }, terminal);
+      else terminal.out('\nTo watch it burn in the browser: npx charcast view');
     });
 }

@@ -1,0 +1,83 @@
+import { basename, dirname } from 'node:path';
+import { type Command, InvalidArgumentError } from 'commander';
+import { shippedMaterials } from '../../burn/shipped.ts';
+import { type DemoJob, demoJobs, demoMachines } from '../../demo/index.ts';
+import { BenchError } from '../../errors.ts';
+import { readOptions } from '../../forecast.ts';
+import { readMachine } from '../../machine/profile.ts';
+import { readProgram } from '../../program/read.ts';
+import { readChunks, writeFile } from '../files.ts';
+import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
+import { pageTemplate } from '../viewer/files.ts';
+import { type BroughtJob, withJobs } from '../viewer/page.ts';
+import { showViewer } from '../viewer/show.ts';
+import type { CommandContext } from './index.ts';
+
+interface ViewWords extends SetupWords {
+  readonly save?: string;
+  readonly port: number;
+  readonly open: boolean;
+}
+
+export function addView(root: Command, { terminal }: CommandContext): void {
+  addSetupOptions(
+    root
+      .command('view')
+      .argument('[job]', 'the G-code file; without one the demo is opened')
+      .argument('[job-b]', 'a second one, to compare it with'),
+  )
+    .description('watch a job burn in the browser, change its settings, compare, learn')
+    .option('--save <page.html>', 'write one self-contained page with the job in it instead of opening it')
+    .option('--port <number>', 'port to serve on, at 127.0.0.1 only (default: any free one)', readPort, 0)
+    .option('--no-open', 'do not ask the system to open its browser')
+    .action(async (job: string | undefined, jobB: string | undefined, words: ViewWords) => {
+      const setup = readSetup(words);
+      const files = [job, jobB].filter((file) => file !== undefined);
+      const jobs =
+        job === undefined ? [await broughtDemo(demoJobs[0]!)] : files.map((file) => brought(file, setup));
+      if (words.save === undefined) {
+        await showViewer(jobs, { port: words.port, open: words.open && process.stdout.isTTY }, terminal);
+        return;
+      }
+      if (!/\.html?$/i.test(words.save))
+        throw new BenchError(`found --save ${words.save}; expected a name that ends in .html`);
+      writeFile(words.save, withJobs(pageTemplate(), jobs), [...files, ...setup.inputs]);
+      terminal.out(
+        `Written: ${words.save}. It holds the viewer and ${jobs.length === 1 ? 'the job' : 'both jobs'}, and opens without a network${dirname(words.save) === '.' ? '' : ', wherever it is copied to'}.`,
+      );
+    });
+}
+
+function readPort(text: string): number {
+  const port = Number(text);
+  if (!Number.isInteger(port) || port < 0 || port > 65535)
+    throw new InvalidArgumentError('expected a port from 0 to 65535.');
+  return port;
+}
+
+/** A job file as the page carries it; one that cannot be read is refused here, by its line. */
+function brought(file: string, { machine, material, stock, cellMm, notes }: Setup): BroughtJob {
+  const text = [...readChunks(file)].join('');
+  try {
+    readProgram(text, readOptions(machine));
+  } catch (error) {
+    throw error instanceof BenchError ? error.from(file) : error;
+  }
+  const name = basename(file);
+  return { name, title: name, about: '', text, machine, material, stock, cellMm, notes };
+}
+
+/** A piece of the demo as the page carries it. */
+export async function broughtDemo(job: DemoJob): Promise<BroughtJob> {
+  return {
+    name: `${job.name}.nc`,
+    title: job.title,
+    about: job.about,
+    text: await job.readText(),
+    machine: readMachine(demoMachines[job.machine], job.machine),
+    material: shippedMaterials[job.material]!,
+    stock: job.stock,
+    cellMm: null,
+    notes: [],
+  };
+}

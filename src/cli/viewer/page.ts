@@ -1,0 +1,32 @@
+import type { Stock } from '../../board.ts';
+import type { Material } from '../../burn/material.ts';
+import type { Machine } from '../../machine/profile.ts';
+
+/** A job as a page carries it: everything the viewer needs to forecast it by itself. */
+export interface BroughtJob {
+  /** The file's name. */
+  readonly name: string;
+  readonly title: string;
+  readonly about: string;
+  readonly text: string;
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly stock: Stock | null;
+  readonly cellMm: number | null;
+  /** What was assumed, in plain sentences. */
+  readonly notes: readonly string[];
+}
+
+/**
+ * The page with jobs put inside it, as data that no browser runs: in JSON every `<` becomes `\u003c`, so no
+ * text of a job can end the block or begin a tag; line ends that scripts and JSON tell apart are escaped too.
+ */
+export function withJobs(html: string, jobs: readonly BroughtJob[]): string {
+  if (jobs.length === 0) return html;
+  const json = JSON.stringify(jobs)
+    .replaceAll('<', '\\u003c')
+    .replaceAll('\u2028', '\\u2028')
+    .replaceAll('\u2029', '\\u2029');
+  const block = `<script type="application/json" id="charcast-jobs">${json}</script>\n  </head>`;
+  return html.replace('</head>', () => block);
+}

@@ -1,0 +1,72 @@
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { Scene } from '../worker/messages.ts';
+import { type Trial, tryOut } from './bench.ts';
+
+export interface ExperimentProps {
+  readonly id: string;
+  readonly question: string;
+  /** The sentence whose numbers are the controls. */
+  readonly children: ComponentChildren;
+  readonly trial: Trial;
+  /** What the picture of the burn shows, for those who do not see it. */
+  readonly picture: string;
+  /** What is drawn beside the burn, from its forecast. */
+  readonly beside?: (scene: Scene) => ComponentChildren;
+  /** One sentence of why, from the forecast. */
+  readonly why: (scene: Scene) => ComponentChildren;
+}
+
+/** One question, a live figure, a sentence. Forecast when it comes into sight. */
+export function Experiment({ id, question, children, trial, picture, beside, why }: ExperimentProps) {
+  const section = useRef<HTMLElement>(null);
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const [near, setNear] = useState(false);
+  const [scene, setScene] = useState<Scene | null>(null);
+  const key = JSON.stringify([trial.text, trial.machine, trial.stock, trial.cellMm]);
+
+  useEffect(() => {
+    const watch = new IntersectionObserver(([entry]) => entry?.isIntersecting && setNear(true), {
+      rootMargin: '300px',
+    });
+    watch.observe(section.current!);
+    return () => watch.disconnect();
+  }, []);
+  useEffect(() => {
+    if (near) tryOut(id, trial, setScene);
+  }, [near, key]);
+  useEffect(() => {
+    const figure = scene?.figure;
+    if (!figure || !canvas.current) return;
+    canvas.current.width = figure.width;
+    canvas.current.height = figure.height;
+    const image = new ImageData(figure.data as Uint8ClampedArray<ArrayBuffer>, figure.width, figure.height);
+    canvas.current.getContext('2d')!.putImageData(image, 0, 0);
+  }, [scene]);
+
+  return (
+    <section
+      ref={section}
+      id={id}
+      class="experiment"
+      aria-labelledby={`${id}-question`}
+      data-burned={scene ? '' : undefined}
+    >
+      <h2 id={`${id}-question`}>{question}</h2>
+      <p class="try">{children}</p>
+      <figure class={beside ? 'figure two' : 'figure'}>
+        <canvas
+          ref={canvas}
+          role="img"
+          aria-label={picture}
+          width={trial.figure.widthPx}
+          height={trial.figure.heightPx}
+        />
+        {beside ? <div class="beside">{scene ? beside(scene) : null}</div> : null}
+      </figure>
+      <p class="why" aria-live="polite">
+        {scene ? why(scene) : ' '}
+      </p>
+    </section>
+  );
+}

@@ -1,0 +1,133 @@
+import { mmPerSToMmPerMin } from '../../src/units.ts';
+import { numberWords } from '../../src/words.ts';
+import { envelopeOf } from '../time/envelope.ts';
+import { momentsOf } from '../time/moments.ts';
+import type { Scene } from '../worker/messages.ts';
+
+/** Points of a curve over time. */
+const POINTS = 280;
+
+const path = (points: readonly (readonly [number, number])[]): string =>
+  points.map(([x, y], k) => `${k === 0 ? 'M' : 'L'}${x.toFixed(1)} ${y.toFixed(1)}`).join('');
+
+/** Speed and power while the beam burns, one under the other; of a long burning only `seconds` from its middle. */
+export function SpeedAndPower({
+  scene,
+  seconds = Infinity,
+}: {
+  readonly scene: Scene;
+  readonly seconds?: number;
+}) {
+  const { motion, machine } = scene.forecast;
+  const [burning] = scene.tones;
+  if (!burning) return null;
+  const whole = burning.toS - burning.fromS;
+  const fromS = seconds < whole ? burning.fromS + (whole - seconds) / 2 : burning.fromS;
+  const toS = Math.min(burning.toS, fromS + seconds);
+  const curve = envelopeOf(motion, machine, momentsOf(motion, machine), fromS, toS, POINTS);
+  const topSpeed = Math.max(1, ...curve.highMmPerS);
+  const topPower = Math.max(0.1, ...curve.powerW);
+  const x = (k: number) => 10 + (k / (POINTS - 1)) * 280;
+  const speed = Array.from(curve.highMmPerS, (v, k): [number, number] => [x(k), 94 - (v / topSpeed) * 72]);
+  const power = Array.from(curve.powerW, (v, k): [number, number] => [x(k), 198 - (v / topPower) * 72]);
+  return (
+    <svg viewBox="0 0 300 206" class="chart" role="img" aria-label="Speed and power while the beam burns">
+      <line x1="10" x2="290" y1="94" y2="94" class="axis" />
+      <line x1="10" x2="290" y1="198" y2="198" class="axis" />
+      <path d={path(speed)} class="curve" />
+      <path d={`${path(power)}L290 198L10 198Z`} class="area" />
+      <path d={path(power)} class="curve hot" />
+      <text x="10" y="13" class="name">
+        speed, up to {numberWords(mmPerSToMmPerMin(topSpeed), 2)} mm/min
+      </text>
+      <text x="10" y="117" class="name">
+        power, up to {numberWords(topPower, 2)} W
+      </text>
+    </svg>
+  );
+}
+
+/** Dose along a line across the rows, through the middle of the board. */
+export function Profile({ scene, needed }: { readonly scene: Scene; readonly needed: number }) {
+  const { grid } = scene.forecast.dose;
+  const i = grid.nx >> 1;
+  const values = Array.from({ length: grid.ny }, (_, j) => grid.data[j * grid.nx + i]!);
+  const top = Math.max(needed * 1.5, ...values) * 1.1;
+  const y = (j: number) => 6 + (1 - (j + 0.5) / grid.ny) * 188;
+  const x = (dose: number) => 10 + (dose / top) * 270;
+  return (
+    <svg viewBox="0 0 300 214" class="chart" role="img" aria-label="Dose across the rows">
+      <line x1="10" x2="10" y1="6" y2="194" class="axis" />
+      <line x1={x(needed)} x2={x(needed)} y1="6" y2="194" class="axis dashed" />
+      <path d={`${path(values.map((dose, j) => [x(dose), y(j)]))}L10 6L10 194Z`} class="area" />
+      <path d={path(values.map((dose, j) => [x(dose), y(j)]))} class="curve hot" />
+      <text x={x(needed) + 3} y="16" class="name">
+        marks
+      </text>
+      <text x="10" y="210" class="name">
+        dose across the rows, to {numberWords(top / 1.1, 2)} J/mm²
+      </text>
+    </svg>
+  );
+}
+
+/** The beam from the side: how wide it is above and in the wood. */
+export function Waist({
+  widthMm,
+  rayleighMm,
+  offMm,
+}: {
+  readonly widthMm: number;
+  readonly rayleighMm: number;
+  readonly offMm: number;
+}) {
+  const z = (mm: number) => 110 + mm * 14;
+  const half = (mm: number) => (widthMm / 2) * Math.sqrt(1 + ((mm - 0) / rayleighMm) ** 2) * 90;
+  const steps = Array.from({ length: 61 }, (_, k) => -8 + (k / 60) * 15);
+  const left = steps.map((mm): [number, number] => [150 - half(mm), z(mm)]);
+  const right = steps.map((mm): [number, number] => [150 + half(mm), z(mm)]).reverse();
+  return (
+    <svg
+      viewBox="0 0 300 214"
+      class="chart"
+      role="img"
+      aria-label="The beam from the side, and where the wood lies in it"
+    >
+      <path d={`${path([...left, ...right])}Z`} class="light" />
+      <rect x="6" y={z(offMm)} width="288" height={Math.max(0, 206 - z(offMm))} class="board" />
+      <line x1="20" x2="280" y1={z(0)} y2={z(0)} class="axis dashed" />
+      <text x="22" y={z(0) - 4} class="name">
+        focus
+      </text>
+      <text x="12" y={Math.min(202, z(offMm) + 14)} class="name on-wood">
+        the wood
+      </text>
+    </svg>
+  );
+}
+
+/** A section across a cut, true to scale: the kerf and how far it goes. */
+export function Section({ scene, thicknessMm }: { readonly scene: Scene; readonly thicknessMm: number }) {
+  const { frame, depthMm, through } = scene.forecast.burn;
+  const i = frame.nx >> 1;
+  const pxPerMm = 190 / Math.max(6, thicknessMm + 0.6);
+  const middle = (frame.ny * frame.cellMm) / 2;
+  const top = 10;
+  const wide = 150;
+  const points = Array.from({ length: frame.ny }, (_, j): [number, number] => [
+    wide + ((j + 0.5) * frame.cellMm - middle) * pxPerMm * 3,
+    top + depthMm[j * frame.nx + i]! * pxPerMm,
+  ]).filter(([x]) => x > 6 && x < 294);
+  const bottom = top + thicknessMm * pxPerMm;
+  const open =
+    through !== null && Array.from({ length: frame.ny }, (_, j) => through[j * frame.nx + i]).includes(1);
+  return (
+    <svg viewBox="0 0 300 214" class="chart" role="img" aria-label="A section across the cut">
+      <path d={`${path([[6, top], ...points, [294, top], [294, bottom], [6, bottom]])}Z`} class="board" />
+      <path d={path([[6, top], ...points, [294, top]])} class={open ? 'curve hot' : 'curve'} />
+      <text x="6" y={bottom + 14} class="name">
+        {numberWords(thicknessMm, 2)} mm, widths drawn threefold
+      </text>
+    </svg>
+  );
+}

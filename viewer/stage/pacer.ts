@@ -1,0 +1,79 @@
+/** Slower frames than this are worth drawing with fewer pixels while things move, ms. */
+const SLOW_MS = 55;
+const QUICK_MS = 18;
+/** So long after the last frame the picture is drawn once more with all its pixels, ms. */
+const REST_MS = 220;
+const COARSEST = 0.5;
+
+/**
+ * Keeps drawing in step with the graphics card: never more than one frame under way, fewer pixels while a slow
+ * card is asked for many frames in a row, all of them as soon as it is left in peace.
+ */
+export class Pacer {
+  readonly #gl: WebGL2RenderingContext;
+  readonly #paint: (fineness: number) => void;
+  #asked = false;
+  #fence: WebGLSync | null = null;
+  #issuedMs = 0;
+  #fineness = 1;
+  #resting: ReturnType<typeof setTimeout> | undefined;
+  #final = false;
+
+  /** @param paint draws one frame with this share of the screen's pixels along each side. */
+  constructor(gl: WebGL2RenderingContext, paint: (fineness: number) => void) {
+    this.#gl = gl;
+    this.#paint = paint;
+  }
+
+  /** Asks for a frame; several requests before it share it. */
+  ask(): void {
+    this.#final = false;
+    this.#request();
+  }
+
+  #request(): void {
+    if (this.#asked) return;
+    this.#asked = true;
+    requestAnimationFrame(this.#frame);
+  }
+
+  readonly #frame = (): void => {
+    this.#asked = false;
+    if (!this.#finished()) {
+      this.#request();
+      return;
+    }
+    clearTimeout(this.#resting);
+    const fineness = this.#final ? 1 : this.#fineness;
+    this.#issuedMs = performance.now();
+    this.#paint(fineness);
+    this.#fence = this.#gl.fenceSync(this.#gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    this.#gl.flush();
+    if (fineness < 1) this.#resting = setTimeout(this.#rest, REST_MS);
+  };
+
+  readonly #rest = (): void => {
+    this.#final = true;
+    this.#request();
+  };
+
+  /** Whether the card is done with the last frame; learns from how long it took. */
+  #finished(): boolean {
+    if (!this.#fence) return true;
+    const gl = this.#gl;
+    const state = gl.clientWaitSync(this.#fence, 0, 0);
+    if (state === gl.TIMEOUT_EXPIRED) return false;
+    gl.deleteSync(this.#fence);
+    this.#fence = null;
+    const tookMs = performance.now() - this.#issuedMs;
+    // A long pause between frames says nothing of the card.
+    if (tookMs > SLOW_MS && tookMs < 2000) this.#fineness = Math.max(COARSEST, this.#fineness * 0.8);
+    else if (tookMs < QUICK_MS) this.#fineness = Math.min(1, this.#fineness * 1.05);
+    return true;
+  }
+
+  dispose(): void {
+    clearTimeout(this.#resting);
+    if (this.#fence) this.#gl.deleteSync(this.#fence);
+  }
+}
