@@ -12,6 +12,7 @@ import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
 import { penUpNote } from './findings/pen-up.ts';
 import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
+import { focusNote } from './focus.ts';
 import type { Bounds } from './grid.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Motion } from './motion/motion.ts';
@@ -200,6 +201,7 @@ export function conclude(landed: Landed, clock: Clock = startClock()): Forecast 
     notes: [
       ...notes,
       penUpNote(program),
+      focusNote(program, machine),
       ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
       guessNote(material),
     ].filter((note) => note !== null),
@@ -231,6 +233,8 @@ export const readOptions = (machine: Machine) => ({
   arcToleranceMm: machine.arc_tolerance_mm,
   dwellUnit: machine.dwell_unit,
   powerWords: machine.laser.power_words,
+  m4Power: machine.laser.m4_power,
+  sMax: machine.laser.s_max,
 });
 
 /** Length burned by each operation, mm, by number; index 0 is what belongs to none. */

@@ -1,7 +1,7 @@
 import type { MoveBuilder, StopBuilder } from './moves.ts';
 import { unsimulatedM } from './names.ts';
 import { leaveOut, type Notes, understand } from './notes.ts';
-import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL } from './program.ts';
+import { type Operation, POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL, type PowerMode } from './program.ts';
 
 /**
  * Which words switch the beam: M3, M4 and M5 with S; or M106 S… and M107, on machines whose beam hangs on an
@@ -17,6 +17,10 @@ export type PinWord = 'M106' | 'M107';
  */
 export interface Power {
   readonly words: PowerWords;
+  /** What M4 means: POWER_PROPORTIONAL, or POWER_CONSTANT where the controller has no such mode. */
+  readonly m4Mode: number;
+  /** Line of the first M4. */
+  m4Line: number;
   mode: number;
   level: number;
   /** The line that last switched the beam on. */
@@ -38,8 +42,10 @@ export interface Power {
 const PIN_FULL = 255;
 const MOST_PIN_LINES = 20;
 
-export const createPower = (words: PowerWords): Power => ({
+export const createPower = (words: PowerWords, m4Power: PowerMode): Power => ({
   words,
+  m4Mode: m4Power === 'constant' ? POWER_CONSTANT : POWER_PROPORTIONAL,
+  m4Line: 0,
   mode: POWER_OFF,
   level: 0,
   onLine: 0,
@@ -62,7 +68,7 @@ export function setS(power: Power, s: number, line: number): void {
   refresh(power);
 }
 
-/** M3 (constant power), M4 (proportional power) or M5 (off). */
+/** M3 (constant power), M4 (proportional power, if the controller has it) or M5 (off). */
 export function spindleWord(
   power: Power,
   code: number,
@@ -70,7 +76,8 @@ export function spindleWord(
   moves: MoveBuilder,
   stops: StopBuilder,
 ): void {
-  power.spindleMode = code === 3 ? POWER_CONSTANT : code === 4 ? POWER_PROPORTIONAL : POWER_OFF;
+  power.spindleMode = code === 3 ? POWER_CONSTANT : code === 4 ? power.m4Mode : POWER_OFF;
+  if (code === 4 && power.m4Line === 0) power.m4Line = line;
   if (code !== 5) {
     if (!power.spindleSeen && power.words === 'auto' && power.pinCount.M106 > 0) forgetPin(moves, stops);
     power.spindleSeen = true;
@@ -95,8 +102,11 @@ export function endPower(power: Power): void {
   refresh(power);
 }
 
-/** At the end of the file: says how M106 and loose S words were understood. */
-export function tellPower(power: Power, notes: Notes): void {
+/**
+ * At the end of the file: says how M106, M4 without proportional power and loose S words were understood.
+ * @param sMax the S of full power, if known
+ */
+export function tellPower(power: Power, notes: Notes, sMax: number | undefined): void {
   if (followsPin(power)) {
     const why = power.words === 'M106' ? 'as the machine profile says' : 'since the file has no M3 and no M4';
     if (power.pinCount.M106 > 0) {
@@ -104,10 +114,18 @@ export function tellPower(power: Power, notes: Notes): void {
         notes,
         power.pinLines.M106[0]!,
         'pin power',
-        `M106 S… and M107 were read as beam power, ${why}: constant power, S from 0 to ${PIN_FULL} (s_max must be ${PIN_FULL}). A beam on such an output also stays on in rapids unless the file switches it off (fires_on_rapids).`,
+        `M106 S… and M107 were read as beam power, ${why}: constant power, S from 0 to ${PIN_FULL}${pinScale(sMax)}. A beam on such an output also stays on in rapids unless the file switches it off (fires_on_rapids).`,
       );
     }
     return;
+  }
+  if (power.m4Line > 0 && power.m4Mode === POWER_CONSTANT) {
+    understand(
+      notes,
+      power.m4Line,
+      'M4',
+      'M4 was read as constant power, like M3 (m4_power of the machine profile).',
+    );
   }
   for (const word of ['M106', 'M107'] as const) {
     const told = unsimulatedM(word === 'M106' ? 106 : 107, false);
@@ -124,6 +142,32 @@ export function tellPower(power: Power, notes: Notes): void {
       'The file sets S but never switches the beam on with M3 or M4, so nothing burns.',
     );
   }
+}
+
+/** Whether the profile's scale is the one M106 counts on. */
+function pinScale(sMax: number | undefined): string {
+  if (sMax === undefined) return ` (s_max must be ${PIN_FULL})`;
+  if (sMax === PIN_FULL) return '';
+  if (sMax < PIN_FULL) {
+    return `, but s_max of the machine profile is ${sMax}, so that S${sMax} is full power already: s_max must be ${PIN_FULL}`;
+  }
+  return `, but s_max of the machine profile is ${sMax}, so that S${PIN_FULL} burns with ${share(sMax)} of full power: s_max must be ${PIN_FULL}`;
+}
+
+const share = (sMax: number): string => `${Number(((100 * PIN_FULL) / sMax).toPrecision(3))} %`;
+
+/** A job whose greatest S is 255 was likely made for that scale. */
+export function tellScale(operations: readonly Operation[], notes: Notes, sMax: number): void {
+  if (sMax <= PIN_FULL || notes.understood.has('pin power')) return;
+  const most = operations.reduce((greatest, { sMax: s }) => Math.max(greatest, s), 0);
+  const first = operations.find(({ sMax: s }) => s === most);
+  if (most !== PIN_FULL || first === undefined) return;
+  understand(
+    notes,
+    first.lines[0],
+    'S scale',
+    `The greatest S of the job is ${PIN_FULL}, which many controllers count as full power; s_max of the machine profile is ${sMax}, so it was read as ${share(sMax)}.`,
+  );
 }
 
 function refresh(power: Power): void {

@@ -9,8 +9,8 @@ import { finishMoves, finishStops } from './moves.ts';
 import { leaveOut, understand } from './notes.ts';
 import { groupOperations } from './operations.ts';
 import { readPlainLine } from './plain-line.ts';
-import { type PowerWords, tellPower } from './power.ts';
-import { POWER_OFF, type Program } from './program.ts';
+import { createPower, type PowerWords, tellPower, tellScale } from './power.ts';
+import { POWER_OFF, type PowerMode, type Program } from './program.ts';
 import { createState, type State } from './state.ts';
 
 export type { TextSource } from './lines.ts';
@@ -24,6 +24,10 @@ export interface ReadOptions {
   readonly dwellUnit: 's' | 'ms';
   /** Which words switch the beam; `auto` unless given. */
   readonly powerWords?: PowerWords;
+  /** What M4 means; proportional power unless given. */
+  readonly m4Power?: PowerMode;
+  /** The S of full power, to notice jobs made for another scale. */
+  readonly sMax?: number;
 }
 
 /**
@@ -51,9 +55,9 @@ export interface Reading {
 
 /** Begins to read a job, see {@link readProgram}. */
 export function startReading(options: ReadOptions): Reading {
-  const { arcToleranceMm, dwellUnit, powerWords = 'auto' } = options;
+  const { arcToleranceMm, dwellUnit, powerWords = 'auto', m4Power = 'proportional', sMax } = options;
   if (!(arcToleranceMm > 0)) throw new RangeError(`invalid arcToleranceMm: ${arcToleranceMm}; expected > 0`);
-  const state = createState(arcToleranceMm, dwellUnit, powerWords);
+  const state = createState(arcToleranceMm, dwellUnit, createPower(powerWords, m4Power));
   const block = createBlock();
   const lines = createLineBytes();
   return {
@@ -81,7 +85,7 @@ export function startReading(options: ReadOptions): Reading {
           break;
       }
     },
-    finish: (lineCount) => finish(state, lineCount, lines.bytes),
+    finish: (lineCount) => finish(state, lineCount, lines.bytes, sMax),
   };
 }
 
@@ -115,7 +119,7 @@ function passOver(state: State, text: string, line: number): void {
   });
 }
 
-function finish(state: State, lineCount: number, lineBytes: Uint32Array): Program {
+function finish(state: State, lineCount: number, lineBytes: Uint32Array, sMax: number | undefined): Program {
   const { notes, power } = state;
   if (state.percents === 1 && state.endedAt === 0 && state.begun && !notes.understood.has('late %')) {
     understand(
@@ -125,14 +129,16 @@ function finish(state: State, lineCount: number, lineBytes: Uint32Array): Progra
       'The file begins with “%” but ends without one, nor with M2 or M30: it may be cut short.',
     );
   }
-  tellPower(power, notes);
+  tellPower(power, notes, sMax);
   if (state.moves.count === 0) throw noMoves(state, lineCount);
 
   const moves = finishMoves(state.moves);
+  const operations = groupOperations(moves);
+  if (sMax !== undefined) tellScale(operations, notes, sMax);
   return {
     moves,
     stops: finishStops(state.stops),
-    operations: groupOperations(moves),
+    operations,
     lineCount,
     lineBytes,
     notSimulated: Array.from(notes.leftOut.values()),

@@ -1,7 +1,7 @@
 import { PLANE_XY, RAPID } from './codes.ts';
 import { createMoves, createStops, type MoveBuilder, type StopBuilder } from './moves.ts';
 import { createNotes, type Notes } from './notes.ts';
-import { createPower, type Power, type PowerWords } from './power.ts';
+import type { Power } from './power.ts';
 
 /**
  * Everything that is in force between two blocks, and what has been made so far. One `State` is changed in
@@ -46,7 +46,7 @@ export interface State {
   begun: boolean;
 }
 
-export const createState = (arcToleranceMm: number, dwellUnit: 's' | 'ms', words: PowerWords): State => ({
+export const createState = (arcToleranceMm: number, dwellUnit: 's' | 'ms', power: Power): State => ({
   arcToleranceMm,
   dwellUnit,
   moves: createMoves(),
@@ -65,7 +65,7 @@ export const createState = (arcToleranceMm: number, dwellUnit: 's' | 'ms', words
   arcAbsolute: false,
   mmPerUnit: 1,
   feedMmPerS: 0,
-  power: createPower(words),
+  power,
   percents: 0,
   endedAt: 0,
   endedBy: '',

@@ -17,8 +17,9 @@ const MAY_IMPORT: Record<string, string[]> = {
   burn: ['dose', 'laser', 'machine'],
   board: ['program', 'machine'],
   words: ['program', 'machine'],
+  focus: ['program', 'machine', 'laser', 'board', 'words'],
   findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words'],
-  forecast: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words', 'findings'],
+  forecast: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words', 'focus', 'findings'],
 };
 /** What stands above the road may import everything below it; nothing above may import these but `cli`. */
 const ABOVE = [

@@ -1,0 +1,56 @@
+import { burns } from './board.ts';
+import { defocus } from './laser/spot.ts';
+import type { Machine } from './machine/profile.ts';
+import type { Program } from './program/program.ts';
+import { numberWords } from './words.ts';
+
+/** A spot this much wider than in focus is worth a word. */
+const WORTH_TELLING = 1.1;
+/** Heights nearer than this are one height, mm. */
+const SAME_HEIGHT_MM = 1e-6;
+
+/**
+ * Says what the heights at which the job burns do to the focus: how far out of it the head is at worst and how much
+ * wider the spot is there (the Gaussian-beam law), or that the profile does not tell how it widens. null where the
+ * job burns at one height, in focus.
+ */
+export function focusNote({ moves }: Program, machine: Machine): string | null {
+  const { spot, laser } = machine;
+  let least = Infinity;
+  let most = -Infinity;
+  let worst = 1;
+  let worstMm = spot.focus_z_mm;
+  let worstLine = 0;
+  const reach = (z: number, line: number): void => {
+    least = Math.min(least, z);
+    most = Math.max(most, z);
+    const wider = defocus(spot, z);
+    if (wider <= worst) return;
+    worst = wider;
+    worstMm = z;
+    worstLine = line;
+  };
+  for (let i = 0; i < moves.count; i++) {
+    if (!burns(moves, i, laser.fires_on_rapids)) continue;
+    reach(i > 0 ? moves.zMm[i - 1]! : 0, moves.line[i]!);
+    reach(moves.zMm[i]!, moves.line[i]!);
+  }
+  if (!(least <= most)) return null;
+
+  const severalHeights = most - least > SAME_HEIGHT_MM;
+  const between = `at heights from z = ${numberWords(least, 4)} to ${numberWords(most, 4)} mm`;
+  if (spot.rayleigh_mm === null) {
+    return severalHeights
+      ? `The job burns ${between}; the machine profile does not say how fast the spot widens out of focus (rayleigh_mm), so it keeps its width.`
+      : null;
+  }
+  if (worst < WORTH_TELLING) {
+    return severalHeights ? `The job burns ${between}, all of it in focus.` : null;
+  }
+  const where = severalHeights ? `The job burns ${between}; at` : 'The job burns at';
+  const offMm = Math.abs(worstMm - spot.focus_z_mm);
+  return (
+    `${where} z = ${numberWords(worstMm, 4)} mm${severalHeights ? ` (line ${worstLine})` : ''} it is ${numberWords(offMm)} mm out of focus ` +
+    `(focus_z_mm ${numberWords(spot.focus_z_mm, 4)}): the spot is ${numberWords(worst)} times as wide there, and its middle gets ${numberWords(100 / worst ** 2, 2)} % of what it gets in focus.`
+  );
+}
