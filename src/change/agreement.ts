@@ -21,6 +21,7 @@ export function firstDisagreement(a: Program, b: Program, machine: Machine): num
     if (!same) return k;
   }
   if (a.moves.count !== b.moves.count) return count;
+  if ((a.endsWithBeamOn === null) !== (b.endsWithBeamOn === null)) return count;
   return firstOtherStop(a, b, machine, sGrain);
 }
 

@@ -3,7 +3,7 @@ import { readAnyLine } from '../program/any-line.ts';
 import { createBlock } from '../program/block.ts';
 import * as code from '../program/codes.ts';
 import { createNotes } from '../program/notes.ts';
-import { POWER_CONSTANT, POWER_PROPORTIONAL } from '../program/program.ts';
+import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 import type { State } from '../program/state.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 import { type Frame, isFrame, isPlace, SAME_PLACE_MM } from './line-table.ts';
@@ -84,7 +84,8 @@ export function fitLine(job: JobLine, wanted: Wanted, state: State, byPin: boole
   else if (job.makesMoves) fitMotion(edit, job, wanted.end!, state);
   else fitStill(edit, job, state);
   if (job.makesStops && wanted.mode === null) leaveOutStops(edit);
-  else if (wanted.mode !== null) fitBeamWord(edit, wanted.mode);
+  else if (wanted.mode !== null && !byPin) fitBeamWord(edit, before, wanted.mode, state);
+  if (codesOf(edit, 'G').includes(4)) fitDwell(before, job, state);
   if (byPin) fitPin(edit, before, wanted, state);
   else fitPower(edit, before, wanted, state);
   if (!job.makesMoves || wanted.end !== null) fitFeed(edit, wanted, state);
@@ -154,16 +155,26 @@ function fitAxes(edit: LineEdit, job: JobLine, end: readonly number[], state: St
   }
 }
 
-/** M3, M4 and M5 as the stop now is. */
-function fitBeamWord(edit: LineEdit, mode: number): void {
+/** The beam word of a stop as it now is. */
+function fitBeamWord(edit: LineEdit, before: string[], mode: number, state: State): void {
   const at = edit.words.findIndex(({ letter, value }) => letter === 'M' && BEAM_M.has(value));
-  if (at < 0) return;
+  if (at < 0) {
+    // Another stop, for air or a pause: it does for the beam word too. Programs end with the beam off anyway.
+    if (mode !== POWER_OFF && mode !== state.power.spindleMode) before.push(beamWord(mode));
+    return;
+  }
   const word = beamWord(mode);
   if (`M${edit.words[at]!.value}` !== word) edit.replaced.set(at, word);
 }
 
 export const beamWord = (mode: number): string =>
   mode === POWER_CONSTANT ? 'M3' : mode === POWER_PROPORTIONAL ? 'M4' : 'M5';
+
+/** Constant power burns in a dwell after G1 but not after G0: the motion word in force is part of it. */
+function fitDwell(before: string[], job: JobLine, state: State): void {
+  const isRapid = (motion: number) => motion === code.RAPID;
+  if (isRapid(state.motion) !== isRapid(job.motion)) before.push(isRapid(job.motion) ? 'G0' : 'G1');
+}
 
 /** The line's S, where it is beam power and not the time of a dwell or a word of something else. */
 function powerWord(edit: LineEdit): Word | null {

@@ -61,8 +61,10 @@ export function readLines(text: string, options: ReadOptions): LineTable {
   };
   note();
   const count = eachLine(text, (chunk, from, to, line) => {
-    start.push(from);
-    end.push(to);
+    // A last line without a line end comes as a text of its own.
+    const offset = chunk === text ? 0 : text.length - chunk.length;
+    start.push(offset + from);
+    end.push(offset + to);
     reading.line(chunk, from, to, line);
     note();
   });

@@ -55,16 +55,24 @@ export function rewrite(
   const isFiring = (rapid: number, mode: number): boolean =>
     mode !== POWER_OFF && (rapid === 0 || machine.laser.fires_on_rapids);
 
+  /** Where the job itself says S0, S0 it shall be, also where the beam would be held back anyway. */
+  const isKeptDark = (s: number, mode: number): boolean => s === 0 && mode !== POWER_OFF;
+
   /** What the next move or stop asks of S. */
   const beamAhead = (): Pick<Wanted, 's' | 'jobS' | 'sMatters'> => {
     if (isDone()) return { s: 0, jobS: null, sMatters: false };
     const from = source();
     if (stopIsNext()) {
-      const sMatters = stops.dwellS[stop]! > 0 && isFiring(stops.rapid[stop]!, stops.powerMode[stop]!);
-      return { s: stops.s[stop]!, jobS: from === MADE ? null : job.stops.s[from]!, sMatters };
+      const s = stops.s[stop]!;
+      const mode = stops.powerMode[stop]!;
+      const burns = stops.dwellS[stop]! > 0 && isFiring(stops.rapid[stop]!, mode);
+      const sMatters = burns || isKeptDark(s, mode);
+      return { s, jobS: from === MADE ? null : job.stops.s[from]!, sMatters };
     }
-    const sMatters = isFiring(moves.rapid[move]!, moves.powerMode[move]!);
-    return { s: moves.s[move]!, jobS: from === MADE ? null : job.moves.s[from]!, sMatters };
+    const s = moves.s[move]!;
+    const mode = moves.powerMode[move]!;
+    const sMatters = isFiring(moves.rapid[move]!, mode) || isKeptDark(s, mode);
+    return { s, jobS: from === MADE ? null : job.moves.s[from]!, sMatters };
   };
   const feedAhead = (): Pick<Wanted, 'feedMmPerS' | 'jobFeedMmPerS' | 'feedMatters'> => {
     if (move >= moves.count) return { feedMmPerS: 0, jobFeedMmPerS: null, feedMatters: false };
@@ -143,7 +151,8 @@ export function rewrite(
 
   const writeLine = (line: number, again: boolean): void => {
     const { wanted, same } = take(line);
-    if (same && isInStep(state, table, line)) {
+    const isBehindTheEnd = state.endedAt > 0;
+    if (isBehindTheEnd || (same && isInStep(state, table, line))) {
       paper.jobLine(line, null, again);
       return;
     }
@@ -196,12 +205,17 @@ export function rewrite(
     const isUsed =
       usedIn(firstMove, table.moves[line - 1]!, table.moves[line]!) ||
       usedIn(firstStop, table.stops[line - 1]!, table.stops[line]!);
-    while (isUsed && !isDone() && nextLine() !== line) writeOther();
+    while (isUsed && !isDone() && nextLine() < line) writeOther();
     writeLine(line, false);
     copied = 0;
     while (isUsed && !isDone() && nextLine() <= line) writeOther();
   }
   while (!isDone()) writeOther();
+  // What the job switched off at its end by a move that is gone now.
+  const { power } = state;
+  if (job.endsWithBeamOn === null && power.mode !== POWER_OFF && power.level > 0) {
+    paper.newLine(table.byPin ? 'M107' : 'S0');
+  }
   const { text: made, lineCount } = paper.finish();
   return { text: made, program: reading.finish(lineCount) };
 

@@ -70,9 +70,9 @@ export function rowsRoute(
     ];
   };
 
+  const placeOf = new Map(rows.map((row, k) => [row, k]));
   const steps: Step[] = [];
   let previous: Pass | undefined;
-  let burned = 0;
   for (const lap of laps) {
     const inLap = rows.filter(({ first, last }) => first >= lap.first && last <= lap.last);
     if (!relays) {
@@ -90,7 +90,7 @@ export function rowsRoute(
     }
     let before: Row | undefined;
     for (const row of inLap) {
-      const pass = passOf(moves, row, isBackwards(rows[0]!, row, burned++, wish));
+      const pass = passOf(moves, row, isBackwards(rows[0]!, row, placeOf.get(row)!, wish));
       if (previous) {
         const way = over(previous, pass);
         if (before) refuseOtherBurning(program, operation, before, row);
@@ -142,7 +142,10 @@ function passOf(moves: Moves, row: Row, backwards: boolean): Pass {
     : { row, backwards, start, end, ux: row.ux, uy: row.uy };
 }
 
-/** The first row keeps its direction; the others follow it, or take turns. */
+/**
+ * The first row keeps its direction; the others follow it, or take turns by their place in the job, so that a
+ * row burned again is burned the same way.
+ */
 function isBackwards(first: Row, row: Row, k: number, { rowOrder }: Settings): boolean {
   if (rowOrder === undefined) return false;
   const likeFirst = row.ux * first.ux + row.uy * first.uy > 0;
@@ -243,8 +246,10 @@ function runOutOf(
     isDarkFeed(moves, next) &&
     straightOnMm(moves, next, ux, uy) > 0;
   if (hasRunOut) {
+    // It may be what switches the beam off: without overscan the job's own way out stays.
+    if (overscanMm === 0) return { nextMove: next, steps: [] };
     const runOut = { ...moveOf(program, next), ...out };
-    return { nextMove: next + 1, steps: overscanMm > 0 ? [{ kind: 'make', moves: [runOut] }] : [] };
+    return { nextMove: next + 1, steps: [{ kind: 'make', moves: [runOut] }] };
   }
   const made = [darkMove(moves, operation, out, 0, lastMove, 0)];
   // Where the next operation burns on from here, the head must come back first.

@@ -1,0 +1,136 @@
+import { walkBeam } from '../dose/beam.ts';
+import { depositStepMm, startDeposit } from '../dose/deposit.ts';
+import type { Dose } from '../dose/dose.ts';
+import { startTally } from '../dose/tally.ts';
+import type { Grid, GridFrame } from '../grid.ts';
+import { defocus } from '../laser/spot.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { POWER_OFF } from '../program/program.ts';
+
+/**
+ * What some operations alone put on the grid, on the window of it that they can reach. Doses add up, so the
+ * layers of all operations together are the job's dose.
+ */
+export interface Layer {
+  /** The window's lower left cell in the whole grid. */
+  readonly i0: number;
+  readonly j0: number;
+  readonly dose: Dose;
+  /** By operation number; 0 is what belongs to none. */
+  readonly energyJ: Float64Array;
+  readonly beamOnS: Float64Array;
+}
+
+/** Which operations count: 1 at their number, 0 for what belongs to none. */
+export type Members = Uint8Array;
+
+/**
+ * Lets only the members' energy fall. Rests belong to the operation of the move that led to them.
+ * @param whole the grid the window is cut from.
+ */
+export function depositLayer(motion: Motion, machine: Machine, whole: GridFrame, members: Members): Layer {
+  const alone = onlyMembers(motion, members);
+  const { i0, j0, frame } = windowOf(alone, machine, whole);
+  const tally = startTally(motion.program.moves, members.length - 1);
+  const deposit = startDeposit(machine.spot, frame, tally);
+  walkBeam(alone, machine, depositStepMm(machine.spot), deposit);
+  return { i0, j0, dose: deposit.finish(), energyJ: tally.energyJ, beamOnS: tally.beamOnS };
+}
+
+/** The same motion with the beam off in all other operations. */
+function onlyMembers(motion: Motion, members: Members): Motion {
+  const { program, rests } = motion;
+  const { moves } = program;
+  const isMember = (move: number) => members[move < 0 ? 0 : moves.operation[move]!] === 1;
+  const powerMode = moves.powerMode.slice(0, moves.count);
+  for (let k = 0; k < moves.count; k++) if (members[moves.operation[k]!] === 0) powerMode[k] = POWER_OFF;
+  return {
+    ...motion,
+    program: { ...program, moves: { ...moves, powerMode } },
+    rests: {
+      ...rests,
+      powerMode: rests.powerMode.map((mode, r) => (isMember(rests.beforeMove[r]! - 1) ? mode : POWER_OFF)),
+    },
+  };
+}
+
+/** The beam is followed less far than this many of its widths from its centre. */
+const REACH_WIDTHS = 1.25;
+
+/** The part of the grid that the beam of a motion can reach; at least one cell. */
+function windowOf(
+  { program: { moves }, rests }: Motion,
+  { spot }: Machine,
+  whole: GridFrame,
+): { i0: number; j0: number; frame: GridFrame } {
+  let [minX, minY, maxX, maxY, widest] = [Infinity, Infinity, -Infinity, -Infinity, 1];
+  const reach = (k: number) => {
+    const x = k < 0 ? 0 : moves.xMm[k]!;
+    const y = k < 0 ? 0 : moves.yMm[k]!;
+    if (x < minX) minX = x;
+    if (x > maxX) maxX = x;
+    if (y < minY) minY = y;
+    if (y > maxY) maxY = y;
+    widest = Math.max(widest, spot.rayleigh_mm === null ? 1 : defocus(spot, k < 0 ? 0 : moves.zMm[k]!));
+  };
+  for (let k = 0; k < moves.count; k++) {
+    if (moves.powerMode[k] === POWER_OFF || moves.s[k] === 0) continue;
+    reach(k - 1);
+    reach(k);
+  }
+  for (let r = 0; r < rests.count; r++) if (rests.powerMode[r] !== POWER_OFF) reach(rests.beforeMove[r]! - 1);
+  const margin = REACH_WIDTHS * widest * Math.max(...spot.width_mm);
+  const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
+  const cell = (mm: number, cells: number) => Math.min(cells - 1, Math.max(0, Math.floor(mm / cellMm)));
+  const [i0, i1] = minX > maxX ? [0, 0] : [cell(minX - margin - x0Mm, nx), cell(maxX + margin - x0Mm, nx)];
+  const [j0, j1] = minX > maxX ? [0, 0] : [cell(minY - margin - y0Mm, ny), cell(maxY + margin - y0Mm, ny)];
+  const frame = {
+    nx: i1 - i0 + 1,
+    ny: j1 - j0 + 1,
+    x0Mm: x0Mm + i0 * cellMm,
+    y0Mm: y0Mm + j0 * cellMm,
+    cellMm,
+  };
+  return { i0, j0, frame };
+}
+
+/** A layer, and by what it is multiplied. */
+export interface Weighted {
+  readonly layer: Layer;
+  readonly scale: number;
+}
+
+/** Adds layers up on a grid. New arrays, owned by the caller. */
+export function addUp(layers: readonly Weighted[], whole: GridFrame, operations: number): Layer {
+  const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
+  const energyJ = new Float64Array(operations + 1);
+  const beamOnS = new Float64Array(operations + 1);
+  let total = 0;
+  let outside = 0;
+  for (const { layer, scale } of layers) {
+    total += scale * layer.dose.energyJ;
+    outside += scale * layer.dose.outsideJ;
+    for (let n = 0; n <= operations; n++) {
+      energyJ[n]! += scale * layer.energyJ[n]!;
+      beamOnS[n]! += layer.beamOnS[n]!;
+    }
+  }
+  const grid: Grid = { nx, ny, x0Mm, y0Mm, cellMm, unit: 'J/mm²', data: new Float32Array(nx * ny) };
+  const doseLnDwell = new Float32Array(nx * ny);
+  for (const { layer, scale } of layers) {
+    addScaled(grid.data, nx, layer, layer.dose.grid.data, scale);
+    addScaled(doseLnDwell, nx, layer, layer.dose.doseLnDwell, scale);
+  }
+  const dose: Dose = { grid, doseLnDwell, energyJ: total, outsideJ: outside };
+  return { i0: 0, j0: 0, dose, energyJ, beamOnS };
+}
+
+function addScaled(to: Float32Array, nx: number, layer: Layer, from: Float32Array, scale: number): void {
+  const { nx: width, ny: height } = layer.dose.grid;
+  for (let j = 0; j < height; j++) {
+    const target = (layer.j0 + j) * nx + layer.i0;
+    const source = j * width;
+    for (let i = 0; i < width; i++) to[target + i] = to[target + i]! + scale * from[source + i]!;
+  }
+}

@@ -1,0 +1,241 @@
+import { chooseFrame, jobBounds } from '../board.ts';
+import { fires } from '../dose/command.ts';
+import {
+  type Clock,
+  conclude,
+  type Forecast,
+  type ForecastOptions,
+  forecastProgram,
+  startClock,
+} from '../forecast.ts';
+import type { GridFrame } from '../grid.ts';
+import type { Motion } from '../motion/motion.ts';
+import { planMotion } from '../motion/plan.ts';
+import { type Operation, POWER_CONSTANT, POWER_OFF, type Program } from '../program/program.ts';
+import { type Change, type Settings, type Wishes, wishesOf } from './change.ts';
+import { changeByWishes } from './change-program.ts';
+import { emissionScale } from './emission.ts';
+import { addUp, depositLayer, type Layer, type Members, type Weighted } from './layers.ts';
+import { powerScale } from './settings.ts';
+
+/**
+ * Forecasts of one job with changed settings, each from the job as it is. What a change leaves alone is taken
+ * over: the speeds when only power changes, the dose of every operation that is burned as before; where only
+ * power changes and all of it by one factor, the operation's dose is scaled. What is worked out on the way is
+ * kept for the next forecast.
+ */
+export interface WhatIf {
+  readonly base: Forecast;
+  /** @throws {BenchError} in one sentence, where a change cannot be made. */
+  forecast(changes: readonly Change[]): Forecast;
+}
+
+/**
+ * @param base the forecast of the job as it is.
+ * @param options what the base was made with; only the cell's size is not in the base itself.
+ */
+export function startWhatIf(base: Forecast, options: Pick<ForecastOptions, 'cellMm'> = {}): WhatIf {
+  const cellMm = options.cellMm ?? null;
+  const layers = startLayers(base);
+  return {
+    base,
+    forecast(changes) {
+      const clock = startClock();
+      const wishes = wishesOf(base.program, changes);
+      const changed = changeByWishes(base.program, wishes, base.machine);
+      return forecastFrom(base, layers, changed.program, wishes, cellMm, clock);
+    },
+  };
+}
+
+/** The forecast of a job with changes, for once; see {@link startWhatIf} for several. */
+export const forecastChanged = (
+  base: Forecast,
+  changes: readonly Change[],
+  options: Pick<ForecastOptions, 'cellMm'> = {},
+): Forecast => startWhatIf(base, options).forecast(changes);
+
+function forecastFrom(
+  base: Forecast,
+  layers: Layers,
+  program: Program,
+  wishes: Wishes,
+  cellMm: number | null,
+  clock: Clock,
+): Forecast {
+  const { machine, material, stock, checks } = base;
+  const { laser } = machine;
+  const bounds = jobBounds(program.moves, laser.fires_on_rapids);
+  const { frame, board, notes } = chooseFrame(bounds.burn, stock, machine, cellMm);
+  // A beam that comes late carries power from one operation into the next: no dose is one operation's alone.
+  const isPrompt = laser.rise_time_ms === 0 && laser.beam_delay_ms === 0;
+  if (!isPrompt || !isSameFrame(frame, base.dose.grid)) {
+    return forecastProgram(program, machine, material, { stock, cellMm, ...checks }, clock);
+  }
+  const motion = clock.timed('motion', () => motionOf(base, program, wishes));
+  const landed = clock.timed('dose', () => {
+    const fates = fatesOf(base, program, motion, wishes);
+    return addUp(weighted(layers, motion, frame, fates, base), frame, program.operations.length);
+  });
+  return conclude(
+    {
+      machine,
+      material,
+      stock,
+      checks,
+      program,
+      motion,
+      dose: landed.dose,
+      tally: landed,
+      jobBounds: bounds.all,
+      burnBounds: bounds.burn,
+      board,
+      notes,
+    },
+    clock,
+  );
+}
+
+const isSameFrame = (a: GridFrame, b: GridFrame): boolean =>
+  a.nx === b.nx && a.ny === b.ny && a.x0Mm === b.x0Mm && a.y0Mm === b.y0Mm && a.cellMm === b.cellMm;
+
+const changesOnlyPower = (wish: Settings): boolean =>
+  Object.keys(wish).every((key) => key === 'powerFraction');
+
+/** The speeds: those of the base where nothing but power changes, else planned anew. */
+function motionOf(base: Forecast, program: Program, wishes: Wishes): Motion {
+  const { motion, machine } = base;
+  if (machine.link !== null || !wishes.every((wish) => wish === null || changesOnlyPower(wish))) {
+    return planMotion(program, machine);
+  }
+  // Without a link every rest is a dwell of the program, in order.
+  const { stops } = program;
+  const s: number[] = [];
+  for (let k = 0; k < stops.count; k++) if (stops.dwellS[k]! > 0) s.push(stops.s[k]!);
+  return { ...motion, program, rests: { ...motion.rests, s: Float64Array.from(s) } };
+}
+
+/** What becomes of an operation's dose: times a factor, or to be walked again. */
+type Fate = number | 'walk';
+
+/** Each operation's fate, by number; index 0 is what belongs to none. */
+function fatesOf(base: Forecast, program: Program, motion: Motion, wishes: Wishes): Fate[] {
+  const restsOf = (of: Motion) => litRests(of, base);
+  const before = restsOf(base.motion);
+  const after = restsOf(motion);
+  const fates = base.program.operations.map((operation): Fate => {
+    const { n } = operation;
+    if (before[n] !== after[n] || !isSameMotion(base.motion, motion, operation, program.operations[n - 1]!)) {
+      return 'walk';
+    }
+    const wish = wishes[n - 1];
+    if (!wish) return 1;
+    if (!changesOnlyPower(wish) || before[n] !== '') return 'walk';
+    const scale = powerScale(operation, wishes, base.machine.laser.s_max);
+    return emissionScale(base.program, program, operation, scale, base.machine) ?? 'walk';
+  });
+  const travelBurns = base.machine.laser.fires_on_rapids;
+  return [before[0] !== after[0] || travelBurns ? 'walk' : 1, ...fates];
+}
+
+/** What burns at rest, by operation, as text that tells equal from unequal. */
+function litRests({ program, rests }: Motion, { machine }: Forecast): string[] {
+  const lists = Array.from({ length: program.operations.length + 1 }, (): string[] => []);
+  for (let r = 0; r < rests.count; r++) {
+    if (rests.powerMode[r] !== POWER_CONSTANT || rests.s[r] === 0 || !fires(rests.rapid[r]!, machine))
+      continue;
+    const move = rests.beforeMove[r]! - 1;
+    lists[move < 0 ? 0 : program.moves.operation[move]!]!.push(`${rests.s[r]} ${rests.durationS[r]}`);
+  }
+  return lists.map((list) => list.join());
+}
+
+/** Whether an operation is run at the same speeds, move by move. */
+function isSameMotion(a: Motion, b: Motion, was: Operation, is: Operation): boolean {
+  if (a.peakMmPerS === b.peakMmPerS) return true;
+  const count = was.lastMove - was.firstMove;
+  if (is.lastMove - is.firstMove !== count) return false;
+  for (let k = 0; k <= count; k++) {
+    const [i, j] = [was.firstMove + k, is.firstMove + k];
+    if (a.peakMmPerS[i] !== b.peakMmPerS[j] || a.entryMmPerS[i] !== b.entryMmPerS[j]) return false;
+  }
+  return a.entryMmPerS[was.lastMove + 1] === b.entryMmPerS[is.lastMove + 1];
+}
+
+/** The layers that make up the changed job. */
+function weighted(
+  layers: Layers,
+  motion: Motion,
+  frame: GridFrame,
+  fates: readonly Fate[],
+  base: Forecast,
+): Weighted[] {
+  const walked = membersWhere(fates, (fate) => fate === 'walk');
+  const kept = membersWhere(fates, (fate) => fate === 1);
+  const all: Weighted[] = [];
+  if (walked.includes(1)) all.push({ layer: depositLayer(motion, base.machine, frame, walked), scale: 1 });
+  if (kept.includes(1)) all.push({ layer: layers.of(kept), scale: 1 });
+  for (const [n, fate] of fates.entries()) {
+    if (fate === 'walk' || fate === 1) continue;
+    all.push({ layer: layers.of(membersWhere(fates, (_, k) => k === n)), scale: fate });
+  }
+  return all;
+}
+
+const membersWhere = (fates: readonly Fate[], test: (fate: Fate, n: number) => boolean): Members =>
+  Uint8Array.from(fates, (fate, n) => (test(fate, n) ? 1 : 0));
+
+/** The base's own layers, worked out when asked for. */
+interface Layers {
+  of(members: Members): Layer;
+}
+
+/** Layers of this many sets of operations are kept. */
+const MOST_KEPT = 8;
+
+function startLayers(base: Forecast): Layers {
+  const { program, motion, machine, dose } = base;
+  const kept = new Map<string, Layer>();
+  const burning = burningOperations(base);
+  return {
+    of(members) {
+      const key = members.join('');
+      const known = kept.get(key);
+      if (known) return known;
+      const isWhole = burning.every((n) => members[n] === 1);
+      const layer = isWhole
+        ? { i0: 0, j0: 0, dose, ...wholeTally(base) }
+        : depositLayer(motion, machine, dose.grid, members);
+      if (kept.size >= MOST_KEPT) kept.delete(kept.keys().next().value!);
+      kept.set(key, layer);
+      return layer;
+    },
+  };
+
+  function wholeTally({ operations, beamOnS }: Forecast): Pick<Layer, 'energyJ' | 'beamOnS'> {
+    const energyJ = Float64Array.from([0, ...operations.map((each) => each.energyJ)]);
+    energyJ[0] = dose.energyJ - energyJ.reduce((sum, each) => sum + each, 0);
+    const onS = new Float64Array(program.operations.length + 1);
+    onS[0] = beamOnS;
+    return { energyJ, beamOnS: onS };
+  }
+}
+
+/** The numbers of what emits anything at all. */
+function burningOperations({ program, motion, machine }: Forecast): number[] {
+  const { moves } = program;
+  const burning = new Set<number>();
+  for (let k = 0; k < moves.count; k++) {
+    if (moves.powerMode[k] !== POWER_OFF && moves.s[k]! > 0 && fires(moves.rapid[k]!, machine)) {
+      burning.add(moves.operation[k]!);
+    }
+  }
+  const { rests } = motion;
+  for (let r = 0; r < rests.count; r++) {
+    const move = rests.beforeMove[r]! - 1;
+    if (rests.powerMode[r] !== POWER_OFF && rests.s[r]! > 0) {
+      burning.add(move < 0 ? 0 : moves.operation[move]!);
+    }
+  }
+  return Array.from(burning);
+}
