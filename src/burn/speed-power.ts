@@ -2,7 +2,7 @@ import { powerLaw } from '../laser/power.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import type { BeamOnWood } from './beam.ts';
 import { surfaceWidthMm } from './beam.ts';
-import { depthLaw, depthOf, doseForDepth } from './depth.ts';
+import { type DepthLaw, depthLaw, depthOf, doseForDepth } from './depth.ts';
 import type { Material } from './material.ts';
 import {
   areaDoseTimesSpeed,
@@ -82,7 +82,9 @@ export const beamOf = ({ spot, laser }: Machine): BeamOnWood => ({
 export function speedPower(work: Work): SpeedPower {
   const { machine, material, thicknessMm, use, passes } = work;
   const beam = beamOf(machine);
-  const law = depthLaw(material, beam);
+  // Worked out when depth is first asked for: tones do without it.
+  let knownLaw: DepthLaw | null = null;
+  const law = (): DepthLaw => (knownLaw ??= depthLaw(material, beam));
   const widthMm = surfaceWidthMm(beam);
   const dosePerLineEnergy =
     passes * (use.kind === 'line' ? lineDoseTimesSpeed(1, beam) : areaDoseTimesSpeed(1, use.rowSpacingMm));
@@ -91,7 +93,7 @@ export function speedPower(work: Work): SpeedPower {
     const doseJPerMm2 = (dosePerLineEnergy * watts) / speedMmPerS;
     const dwellS = widthMm / speedMmPerS;
     const tone = toneOf(doseJPerMm2, dwellS, material, beam.wavelengthNm);
-    const reach = depthOf(doseJPerMm2, dwellS, material, beam, 1, law);
+    const reach = depthOf(doseJPerMm2, dwellS, material, beam, 1, law());
     const through = thicknessMm !== null && reach >= thicknessMm * (1 - 1e-12);
     return {
       doseJPerMm2,
@@ -106,7 +108,7 @@ export function speedPower(work: Work): SpeedPower {
   const cutSpeed = (watts: number): number =>
     thicknessMm === null
       ? 0
-      : speedForDepthMmPerS(thicknessMm, dosePerLineEnergy * watts, material, beam, 1, law);
+      : speedForDepthMmPerS(thicknessMm, dosePerLineEnergy * watts, material, beam, 1, law());
   const fastest = (region: Region, watts: number): number => {
     if (region === 'no mark') return Infinity;
     if (region === 'cut') return cutSpeed(watts);
@@ -122,7 +124,7 @@ export function speedPower(work: Work): SpeedPower {
     const toCut =
       thicknessMm === null
         ? Infinity
-        : (doseForDepth(thicknessMm, widthMm / speedMmPerS, material, beam, law) * speedMmPerS) /
+        : (doseForDepth(thicknessMm, widthMm / speedMmPerS, material, beam, law()) * speedMmPerS) /
           dosePerLineEnergy;
     return region === 'cut' ? toCut : Math.min(toCut, wattsForTone(toneFrom(region), speedMmPerS));
   };

@@ -1,4 +1,4 @@
-import { axesRoom, axesSvg } from './axes.ts';
+import { type AxesSizes, axesRoom, axesSvg } from './axes.ts';
 import { blankPicture, type DrawSvg, layOver, type Picture, placePicture } from './picture.ts';
 import { paintShadow } from './shadow.ts';
 import { type Block, beside, HAIRLINE, PAPER, px, rectAt, shifted, stacked, svgDocument } from './svg.ts';
@@ -11,7 +11,20 @@ export interface Panel {
   /** `board`: a piece of wood with side and shadow; `map`: a flat field with a hairline round it. */
   readonly look: 'board' | 'map';
   readonly heading: Block | null;
+  /** What stands round the raster; left out: millimetres. */
+  readonly axes?: PanelAxes;
+  /** Drawn over the raster, from its upper left corner. */
+  readonly overlaySvg?: string;
 }
+
+/** Axes of a panel: the room they need to the left of and under the raster, and their drawing. */
+export interface PanelAxes {
+  readonly room: (sizes: AxesSizes) => { readonly leftPx: number; readonly belowPx: number };
+  readonly svg: (sizes: AxesSizes) => string;
+}
+
+const axesOf = ({ axes, view }: Panel): PanelAxes =>
+  axes ?? { room: (sizes) => axesRoom(view, sizes), svg: (sizes) => axesSvg(view, sizes) };
 
 export interface Sheet {
   readonly fontPx: number;
@@ -82,7 +95,7 @@ export function composeSheet(sheet: Sheet, drawSvg: DrawSvg): Picture {
     const heading = panel.heading?.(headingWidth(panel, fontPx));
     if (heading) svg += shifted(left, fieldTop + placed.headingTop, heading.svg);
     svg += shifted(left, top, (panel.look === 'board' ? boardSide : mapFrame)(panel.view, side));
-    svg += shifted(left, top, axesSvg(panel.view, axesSizes(sheet)));
+    svg += shifted(left, top, (panel.overlaySvg ?? '') + axesOf(panel).svg(axesSizes(sheet)));
   }
   layOver(picture, drawSvg(svgDocument(width, height, svg)));
   return picture;
@@ -101,7 +114,7 @@ const axesSizes = ({ panels, fontPx }: Sheet) => ({
 /** Panels side by side or one under another; corner at (0, 0). */
 function placePanels(sheet: Sheet) {
   const { panels, panelFlow, fontPx } = sheet;
-  const rooms = panels.map((panel) => axesRoom(panel.view, axesSizes(sheet)));
+  const rooms = panels.map((panel) => axesOf(panel).room(axesSizes(sheet)));
   const gutterPx = Math.max(...rooms.map((room) => room.leftPx));
   const placed: PlacedPanel[] = [];
   let x = 0;

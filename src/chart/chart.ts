@@ -1,0 +1,149 @@
+import { type SpeedPower, speedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
+import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
+import { type CutCurve, cutCurveOf, type DoseCurve, doseCurveOf, type Edge, edgesOf } from './curves.ts';
+import type { ChartPoint } from './points.ts';
+
+/**
+ * The speed–power chart as plain data: for each use of the beam (single lines, rows so far apart) one panel with
+ * the edges of the regions, curves of equal dose, and the operations of a job. Pictures only draw it.
+ */
+export interface Chart {
+  readonly panels: readonly ChartPanel[];
+  /** Operations whose row spacing or passes got no panel: more than {@link MOST_PANELS} would be too many. */
+  readonly leftOut: number;
+}
+
+export const MOST_PANELS = 4;
+
+export interface ChartPanel {
+  readonly work: Work;
+  /** Both ends of the speed axis, mm/s; the upper one is the machine's top speed. */
+  readonly speedsMmPerS: readonly [number, number];
+  /** Full power and the least that gives light, as shares: below it nothing is marked. */
+  readonly leastPower: number;
+  readonly edges: readonly Edge[];
+  readonly doses: readonly DoseCurve[];
+  /** Cutting with more passes than the panel's own. */
+  readonly cuts: readonly CutCurve[];
+  readonly points: readonly ChartPoint[];
+}
+
+/** No axis goes slower, mm/s: 30 mm/min. */
+export const SLOWEST_MM_PER_S = 0.5;
+/** The axis spans at least this ratio of speeds … */
+const LEAST_SPAN = 30;
+/** … and shows this much beyond the slowest thing on it. */
+const ROOM = 1.6;
+/** Passes for which a cut's edge is drawn. */
+const PASS_COUNTS = [2, 3, 5, 8];
+/** Cut edges nearer together than this ratio of speeds would run into each other. */
+const CUTS_APART = 1.3;
+
+/**
+ * @param uses what to show, a panel each, besides what the points need.
+ * @param points of a job, from `pointsOf`; each goes to the panel of its use. Rows burned several times get a
+ *   panel of their own, whose dose is that of all passes; lines share one, with cut edges for more passes.
+ */
+export function chartOf(
+  setup: Omit<Work, 'use'>,
+  uses: readonly Use[],
+  points: readonly ChartPoint[] = [],
+): Chart {
+  const works: Work[] = [];
+  const add = (work: Work): void => {
+    if (!works.some((known) => sameWork(known, work))) works.push(work);
+  };
+  for (const use of uses) add({ ...setup, use });
+  for (const point of points) add(panelWork(point, setup));
+  const shown = works.slice(0, MOST_PANELS).sort((a, b) => order(a) - order(b));
+  const pointsFor = (work: Work) => points.filter((point) => sameWork(panelWork(point, setup), work));
+  const shownPoints = shown.map(pointsFor);
+  const answers = shown.map(speedPower);
+  const slowest = axisStart(answers, shownPoints.flat());
+  return {
+    panels: answers.map((each, k) => panelOf(each, slowest, shownPoints[k]!)),
+    leftOut: points.length - shownPoints.flat().length,
+  };
+}
+
+/** Rows before lines, near rows before far ones, few passes before many. */
+const order = ({ use, passes }: Work): number =>
+  (use.kind === 'rows' ? use.rowSpacingMm : 1e6) + passes * 1e-6;
+
+/** Rows keep their passes, since their tone is what matters; lines go by the chart's. */
+const panelWork = ({ work }: ChartPoint, { passes }: Omit<Work, 'use'>): Work =>
+  work.use.kind === 'rows' ? work : { ...work, passes };
+
+function sameWork(a: Work, b: Work): boolean {
+  if (a.passes !== b.passes || a.use.kind !== b.use.kind) return false;
+  if (a.use.kind === 'line' || b.use.kind === 'line') return true;
+  return Math.abs(a.use.rowSpacingMm - b.use.rowSpacingMm) <= 0.02 * a.use.rowSpacingMm;
+}
+
+/** One start for all panels: a round speed that leaves the cut, every point and enough of everything in sight. */
+function axisStart(answers: readonly SpeedPower[], points: readonly ChartPoint[]): number {
+  const wanted = answers.flatMap((each) => {
+    const full = each.work.machine.laser.optical_power_w;
+    const cut = each.fastest('cut', full) / ROOM;
+    const char = each.fastest('char', full) / ROOM;
+    return cut > 0 ? [char, cut] : [char];
+  });
+  const slowestPoint = points.map(({ speedMmPerS }) => speedMmPerS / ROOM);
+  const start = Math.max(SLOWEST_MM_PER_S, Math.min(...wanted));
+  const tops = answers.map((each) => topSpeedMmPerS(each.work) / LEAST_SPAN);
+  return roundedDown(Math.min(start, ...tops, ...slowestPoint));
+}
+
+/** The next number of one digit and zeros below, in mm/min. */
+function roundedDown(mmPerS: number): number {
+  const mmPerMin = mmPerSToMmPerMin(mmPerS);
+  const power = 10 ** Math.floor(Math.log10(mmPerMin));
+  return mmPerMinToMmPerS(Math.floor((mmPerMin / power) * (1 + 1e-9)) * power);
+}
+
+function panelOf(answers: SpeedPower, fromMmPerS: number, points: readonly ChartPoint[]): ChartPanel {
+  const { work } = answers;
+  const { laser } = work.machine;
+  const toMmPerS = topSpeedMmPerS(work);
+  return {
+    work,
+    speedsMmPerS: [fromMmPerS, toMmPerS],
+    leastPower: laser.threshold_fraction,
+    edges: edgesOf(answers),
+    doses: doseSteps(answers, fromMmPerS, toMmPerS).map((dose) => doseCurveOf(answers, dose)),
+    cuts: cutCurves(work, fromMmPerS, toMmPerS),
+    points,
+  };
+}
+
+/** Round doses, 1, 2, 5 × 10ⁿ J/mm², whose curves cross the panel well inside it. */
+function doseSteps({ work, speedForDose }: SpeedPower, from: number, to: number): number[] {
+  const full = work.machine.laser.optical_power_w;
+  const doseAt = (speed: number, watts: number): number => speedForDose(1, watts) / speed;
+  const most = doseAt(from, full) / 1.25;
+  const least = doseAt(to, full * 0.25);
+  const steps: number[] = [];
+  for (let n = Math.floor(Math.log10(least)); 10 ** n <= most; n++) {
+    for (const digit of [1, 2, 5]) {
+      const dose = Number(`${digit}e${n}`);
+      if (dose >= least && dose <= most) steps.push(dose);
+    }
+  }
+  return steps;
+}
+
+/** Edges of the cut for more passes, as far as they lie on the panel and apart. Only lines are cut along. */
+function cutCurves(work: Work, from: number, to: number): CutCurve[] {
+  if (work.use.kind === 'rows' || work.thicknessMm === null) return [];
+  const full = work.machine.laser.optical_power_w;
+  const curves: CutCurve[] = [];
+  let before = speedPower(work).fastest('cut', full);
+  for (const passes of PASS_COUNTS.map((count) => count * work.passes)) {
+    const answers = speedPower({ ...work, passes });
+    const speed = answers.fastest('cut', full);
+    if (speed <= from * CUTS_APART || speed >= to || speed < before * CUTS_APART) continue;
+    curves.push(cutCurveOf(answers));
+    before = speed;
+  }
+  return curves;
+}

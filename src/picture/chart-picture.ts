@@ -1,0 +1,112 @@
+import { guessNote } from '../burn/material.ts';
+import type { Chart, ChartPanel } from '../chart/chart.ts';
+import { frameOver } from '../grid.ts';
+import { guessBlock, headingBlock, notesBlock, titleBlock } from './blocks.ts';
+import { CAPTION_ABOVE, type ChartFrame, chartAxes } from './chart-frame.ts';
+import { chartKey } from './chart-key.ts';
+import { chartBurn, chartPanelSvg } from './chart-panel.ts';
+import { lengthText } from './numbers.ts';
+import type { DrawSvg, Picture } from './picture.ts';
+import { composeSheet, fontPxFor, type Panel } from './sheet.ts';
+import type { Block } from './svg.ts';
+import type { TonePath } from './tone.ts';
+import type { View } from './view.ts';
+import { woodRaster } from './wood.ts';
+
+export interface ChartPictureOptions {
+  /** What the chart is about, at the head of the sheet. */
+  readonly title: string;
+  readonly about: string;
+  /** One sentence for each operation that is a point on the chart. */
+  readonly operations?: readonly string[];
+  readonly notes?: readonly string[];
+  readonly tonePath: TonePath;
+  readonly grain?: number;
+  /** About how wide the sheet becomes, in pixels. */
+  readonly widthPx?: number;
+}
+
+export const CHART_WIDTH_PX = 1800;
+
+/** The board of a panel is drawn as if it were this wide, mm: that sets how large its grain looks. */
+const BOARD_MM = 150;
+
+/**
+ * The speed–power chart: for each use of the beam a board with every setting burned into it, speed across, power
+ * up, cut away where the beam goes through. Thin curves join settings of equal dose.
+ */
+export function chartPicture(chart: Chart, options: ChartPictureOptions, drawSvg: DrawSvg): Picture {
+  const {
+    title,
+    about,
+    operations = [],
+    notes = [],
+    tonePath,
+    grain = 1,
+    widthPx = CHART_WIDTH_PX,
+  } = options;
+  const fontPx = fontPxFor(widthPx);
+  const { material } = chart.panels[0]!.work;
+  const many = chart.panels.length;
+  const side = many === 2;
+  const fieldWidth = side ? widthPx * 0.435 : widthPx * 0.9;
+  const fieldHeight = side ? fieldWidth * 0.92 : fieldWidth * (many === 1 ? 0.52 : 0.4);
+  const panels = chart.panels.map((panel, k) =>
+    panelOf(panel, Math.round(fieldWidth), Math.round(fieldHeight), fontPx, `chart${k}`, options),
+  );
+  return composeSheet(
+    {
+      fontPx,
+      title: titleBlock(title, about, fontPx),
+      panels,
+      panelFlow: side ? 'row' : 'column',
+      footer: {
+        key: [chartKey(chart, tonePath, grain, fontPx)],
+        text: [
+          notesBlock(operations, fontPx),
+          guessBlock(guessNote(material), fontPx),
+          notesBlock(notes, fontPx),
+        ],
+      },
+    },
+    drawSvg,
+  );
+}
+
+function panelOf(
+  panel: ChartPanel,
+  widthPx: number,
+  heightPx: number,
+  fontPx: number,
+  id: string,
+  { tonePath, grain = 1 }: ChartPictureOptions,
+): Panel {
+  const frame: ChartFrame = { widthPx, heightPx, speedsMmPerS: panel.speedsMmPerS, fontPx };
+  const pxPerMm = widthPx / BOARD_MM;
+  const view: View = { leftMm: 0, bottomMm: 0, pxPerMm, widthPx, heightPx };
+  const bounds = { minXMm: 0, minYMm: 0, maxXMm: widthPx / pxPerMm, maxYMm: heightPx / pxPerMm };
+  const burn = chartBurn(panel, frameOver(bounds, 1 / pxPerMm));
+  return {
+    raster: woodRaster(burn, view, tonePath, grain),
+    view,
+    look: 'board',
+    heading: roomUnder(headingBlock(...headingWords(panel), fontPx), fontPx * (CAPTION_ABOVE + 0.55)),
+    axes: chartAxes(frame),
+    overlaySvg: chartPanelSvg(panel, frame, id),
+  };
+}
+
+/** What a panel is for, and which dose its curves mean. */
+function headingWords({ work: { use, passes } }: ChartPanel): [string, string] {
+  const times = passes > 1 ? `, ${passes} passes` : '';
+  return use.kind === 'line'
+    ? ['Lines', `dose along the middle of a single line${times}`]
+    : ['Rows', `${lengthText(use.rowSpacingMm)} mm apart, mean dose of the filled area${times}`];
+}
+
+const roomUnder =
+  (block: Block, roomPx: number): Block =>
+  (widthPx) => {
+    const { heightPx, svg } = block(widthPx);
+    return { heightPx: heightPx + roomPx, svg };
+  };

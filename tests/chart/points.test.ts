@@ -1,0 +1,82 @@
+import { describe, expect, test } from 'vitest';
+import { chartOf } from '../../src/chart/chart.ts';
+import { chartNotes, pointSentence } from '../../src/chart/notes.ts';
+import { pointsOf } from '../../src/chart/points.ts';
+import { forecast, readOptions } from '../../src/forecast.ts';
+import { cellAt } from '../../src/grid.ts';
+import { readProgram } from '../../src/program/read.ts';
+import { wood } from '../burn/anything.ts';
+import { benchGantry } from '../support/demo-machines.ts';
+import { lineJob, rowsJob } from '../support/setting-jobs.ts';
+
+const setup = { machine: benchGantry, material: wood('poplar plywood'), thicknessMm: 4 };
+const pointsFrom = (text: string) => pointsOf(readProgram(text, readOptions(benchGantry)), setup);
+
+describe('the operations of a job as points', () => {
+  test('stand at their feed and greatest S, with their own rows and passes', () => {
+    const text =
+      rowsJob({ feedMmPerMin: 3000, s: 600, rowSpacingMm: 0.1 }) +
+      lineJob({ feedMmPerMin: 240, s: 1000, passes: 5 });
+    const [engraved, cut] = pointsFrom(text);
+    expect(engraved).toMatchObject({
+      operation: { n: 1, kind: 'rows', passes: 1 },
+      work: { use: { kind: 'rows', rowSpacingMm: 0.1 } },
+      speedMmPerS: 50,
+      power: 0.6,
+      outcome: { region: 'brown' },
+    });
+    expect(cut).toMatchObject({
+      operation: { n: 2, kind: 'outline', passes: 5 },
+      work: { use: { kind: 'line' }, passes: 5 },
+      speedMmPerS: 4,
+      power: 1,
+      outcome: { region: 'cut' },
+      passesToCut: 2,
+    });
+    expect(pointSentence(cut!)).toBe(
+      '2. Outline, burned 5 times at 240 mm/min with 100 % power, proportional: cut through, 55 J/mm²; 2 passes would do.',
+    );
+    expect(pointSentence(engraved!)).toMatch(/^1\. Rows, burned at 3000 mm\/min .*: brown, 0\.59 J\/mm²\.$/);
+  });
+
+  test('say how many passes a cut lacks, and hold a feed beyond the machine’s top speed', () => {
+    const [cut] = pointsFrom(lineJob({ feedMmPerMin: 900, s: 1000, passes: 2 }));
+    expect(cut!.outcome.region).toBe('char');
+    expect(pointSentence(cut!)).toMatch(/char, 5\.9 J\/mm²; it takes 6 passes to cut\.$/);
+    const [fast] = pointsFrom(lineJob({ feedMmPerMin: 60_000, s: 1000, passes: 1 }));
+    expect(fast!.speedMmPerS).toBe(100);
+  });
+
+  test('come out as the forecast of the same job does, in the middle of rows and on a line', () => {
+    const stock = { widthMm: 60, heightMm: 30, thicknessMm: 4, xMm: 0, yMm: 0 };
+    for (const text of [
+      rowsJob({ feedMmPerMin: 2400, s: 500, rowSpacingMm: 0.08 }),
+      lineJob({ feedMmPerMin: 2400, s: 700, passes: 1 }),
+    ]) {
+      const [point] = pointsFrom(text);
+      const { burn, dose } = forecast(text, benchGantry, setup.material, { stock, cellMm: 0.02 });
+      const middle = cellAt(burn.frame, 30.01, point!.work.use.kind === 'rows' ? 12.01 : 10.01);
+      expect(dose.grid.data[middle]! / point!.outcome.doseJPerMm2).toBeCloseTo(1, 1);
+      expect(Math.abs(burn.tone[middle]! - point!.outcome.tone)).toBeLessThan(0.03);
+    }
+  });
+
+  test('share a panel for lines, and get one for each spacing of rows', () => {
+    const text =
+      rowsJob({ feedMmPerMin: 3000, s: 600, rowSpacingMm: 0.1 }) +
+      lineJob({ feedMmPerMin: 1200, s: 400, passes: 1 }) +
+      rowsJob({ feedMmPerMin: 2000, s: 600, rowSpacingMm: 0.25 }) +
+      lineJob({ feedMmPerMin: 240, s: 1000, passes: 5 });
+    const points = pointsFrom(text);
+    const chart = chartOf({ ...setup, passes: 1 }, [], points);
+    expect(chart.panels.map(({ points: on }) => on.map(({ operation }) => operation.n))).toEqual([
+      [1],
+      [3],
+      [2, 4],
+    ]);
+    expect(chart.leftOut).toBe(0);
+    const [from] = chart.panels[0]!.speedsMmPerS;
+    expect(from).toBeLessThan(4);
+    expect(chartNotes(chart).join(' ')).not.toMatch(/no chart here/);
+  });
+});
