@@ -1,0 +1,96 @@
+import type { Region } from '../burn/speed-power.ts';
+import { mmPerSToMmPerMin } from '../units.ts';
+import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
+import type { Margin, Proposal, Suggestion } from './suggest.ts';
+import { LINE_MM, ROW_MM } from './trade.ts';
+import { wantWords } from './want.ts';
+
+/** A proposal as sentences: a heading, then for each suggestion what to set, what comes of it, how sure it is. */
+export interface ProposalSentences {
+  readonly heading: string;
+  readonly suggestions: readonly (readonly string[])[];
+}
+
+export const sentencesOf = (proposal: Proposal): ProposalSentences => {
+  const thickness = proposal.thicknessMm === null ? '' : `, ${numberWords(proposal.thicknessMm)} mm`;
+  return {
+    heading: `To get ${wantWords(proposal.want)} on ${proposal.material.name}${thickness}, with ${proposal.machine.name}`,
+    suggestions: proposal.suggestions.map((each) => [
+      settingSentence(each),
+      outcomeSentence(each),
+      ...marginSentences(each),
+    ]),
+  };
+};
+
+/** *Rows 0.1 mm apart, burned at 5200 mm/min with 100 % power (S1000), proportional.* */
+function settingSentence({ use, speedMmPerS, power, s, passes }: Suggestion): string {
+  const name = use.kind === 'rows' ? `Rows ${numberWords(use.rowSpacingMm)} mm apart` : 'Line';
+  const times = passes === 1 ? '' : ` ${timesWords(passes)}`;
+  return `${name}, burned${times} at ${feedWords(speedMmPerS)} with ${percentWords(power)} power (S${numberWords(s, 6)}), proportional.`;
+}
+
+function outcomeSentence({ use, outcome, timeS, runUpMm }: Suggestion): string {
+  const { region, tone, doseJPerMm2, depthMm } = outcome;
+  const dose = `${numberWords(doseJPerMm2, 2)} J/mm²`;
+  const deep = depthMm >= 0.005 ? `, ${numberWords(depthMm, 1)} mm deep` : '';
+  const comes =
+    region === 'cut'
+      ? `Cut through, ${dose}`
+      : `Comes out ${region}, tone ${percentWords(round2(tone))}, ${dose}${deep}`;
+  const time =
+    use.kind === 'line'
+      ? `${timeWords(timeS)} for each ${LINE_MM} mm`
+      : `${timeWords(timeS)} for each cm² in rows ${ROW_MM} mm long, turning ${numberWords(tenthUp(runUpMm))} mm beyond their ends`;
+  return `${comes}; ${time}.`;
+}
+
+function marginSentences(suggestion: Suggestion): string[] {
+  const { outcome, lighter, darker, speedMmPerS, uncertainty } = suggestion;
+  const known =
+    uncertainty === null ? '' : `what is known of this wood leaves ±${Math.round(uncertainty * 100)} %`;
+  if (outcome.region === 'cut') {
+    const kept = percentWords(round2(1 - speedMmPerS / lighter.speedMmPerS));
+    const limit = `${roundFeed(lighter)}${powerWords(lighter, 'or', '')}`;
+    return [`The limit is ${limit}: ${kept} is kept back${known && `, and ${known}`}.`];
+  }
+  const places: string[] = [];
+  if (darker)
+    places.push(
+      `${regionWords(darker.region)} from ${roundFeed(darker)} down${powerWords(darker, 'or from', ' up')}`,
+    );
+  if (outcome.region !== 'no mark')
+    places.push(
+      `${regionWords(lighter.region)} beyond ${roundFeed(lighter)}${powerWords(lighter, 'or below', '')}`,
+    );
+  const near = known ? within(suggestion, uncertainty!) : [];
+  const mayBe = near.length > 0 ? `: it may come out ${near.join(' or ')}` : '';
+  return [
+    ...(places.length > 0 ? [`${capital(places.join(', '))}.`] : []),
+    ...(known ? [`${capital(known)} in speed${mayBe}.`] : []),
+  ];
+}
+
+/** The neighbours that lie nearer than one standard uncertainty. */
+function within({ darker, lighter, speedMmPerS, outcome }: Suggestion, uncertainty: number): string[] {
+  const near = (margin: Margin | null): boolean =>
+    margin !== null && Math.abs(Math.log(margin.speedMmPerS / speedMmPerS)) < uncertainty;
+  return [
+    near(darker) && regionWords(darker!.region),
+    outcome.region !== 'no mark' && near(lighter) && regionWords(lighter.region),
+  ].filter((words): words is string => typeof words === 'string');
+}
+
+const powerWords = ({ power }: Margin, before: string, after: string): string =>
+  power === null ? '' : ` (${before} ${percentWords(round2(power))} power${after})`;
+
+/** Three digits are as many as a limit is worth. */
+const roundFeed = ({ speedMmPerS }: Margin): string =>
+  `${numberWords(Number(mmPerSToMmPerMin(speedMmPerS).toPrecision(3)), 6)} mm/min`;
+
+const regionWords = (region: Region): string =>
+  region === 'no mark' ? 'unmarked' : region === 'cut' ? 'cut through' : region;
+
+const round2 = (fraction: number): number => Math.round(fraction * 100) / 100;
+const tenthUp = (mm: number): number => Math.ceil(mm * 10 - 1e-9) / 10;
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -1,0 +1,241 @@
+import type { Material } from '../burn/material.ts';
+import {
+  type Outcome,
+  powerFor,
+  REGIONS,
+  type Region,
+  type SpeedPower,
+  speedPower,
+  topSpeedMmPerS,
+  type Use,
+  type Work,
+  wattsAt,
+} from '../burn/speed-power.ts';
+import { middleTone } from '../burn/tone.ts';
+import { relativeUncertainty } from '../burn/uncertainty.ts';
+import { usualRowSpacingMm } from '../chart/rows.ts';
+import { BenchError } from '../errors.ts';
+import type { LaserSource, Machine } from '../machine/profile.ts';
+import { proposalNotes } from './notes.ts';
+import { benchSpeed, benchSpeedBelow, timeFor } from './trade.ts';
+import { type Want, wantWords } from './want.ts';
+
+/**
+ * From what is wanted of the wood to settings of the machine: every power has one speed that gives it, so a
+ * suggestion is a place on the chart, told with how far it lies from the next region and how well the wood is
+ * known.
+ */
+export interface SuggestOptions {
+  /** Thickness of the stock, mm; null: not known, which a cut cannot do without. */
+  readonly thicknessMm: number | null;
+  /** Rows or a line; default a line to cut and rows for a tone. */
+  readonly use?: Use['kind'];
+  /** Default from the spot's width, see `usualRowSpacingMm`. */
+  readonly rowSpacingMm?: number;
+}
+
+/** Where the next region begins: at this speed, or at this share of full power; null: out of the machine's reach. */
+export interface Margin {
+  readonly region: Region;
+  readonly speedMmPerS: number;
+  readonly power: number | null;
+}
+
+export interface Suggestion {
+  readonly use: Use;
+  readonly speedMmPerS: number;
+  /** The S to write, and the share of full power it is. */
+  readonly s: number;
+  readonly power: number;
+  readonly passes: number;
+  readonly outcome: Outcome;
+  /** The region beyond, on the slow and strong side; null where there is none. */
+  readonly darker: Margin | null;
+  /** The region before, on the fast and weak side; its speed is the fastest that still does. */
+  readonly lighter: Margin;
+  /** Relative standard uncertainty of the speed that gives what is wanted; null: the profile states none. */
+  readonly uncertainty: number | null;
+  /** For each 100 mm of line, or each cm² in rows {@link ROW_MM} long with their turns, s. */
+  readonly timeS: number;
+  /** What the head needs to come to speed, mm: the overscan of rows. */
+  readonly runUpMm: number;
+}
+
+export interface Proposal {
+  readonly want: Want;
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly thicknessMm: number | null;
+  /** Fastest first; empty when the machine cannot do it. */
+  readonly suggestions: readonly Suggestion[];
+  /** Why there is none, in one sentence; null when there are some. */
+  readonly impossible: string | null;
+  /** What must be known besides, in plain sentences. */
+  readonly notes: readonly string[];
+}
+
+/** Nothing slower is suggested, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
+export const SLOWEST_MM_PER_S = 0.5;
+/** What a cut keeps back where the profile states no uncertainty. */
+const PLAIN_MARGIN = 0.15;
+const MOST_SUGGESTIONS = 4;
+/** Tones are offered at these shares of full power … */
+const POWERS = [1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05];
+/** … as far as each takes this much longer than the one before. */
+const PLAINLY_SLOWER = 1.3;
+const PASSES = [1, 2, 3, 5, 8, 12];
+
+/**
+ * The settings on a machine that reach what is wanted, fastest first. Lines are reckoned across the spot's wider
+ * axis, the direction that burns least; rows by their mean dose.
+ *
+ * @throws {BenchError} for a cut without a thickness, or in rows.
+ */
+export function suggest(want: Want, material: Material, machine: Machine, options: SuggestOptions): Proposal {
+  const { thicknessMm } = options;
+  const kind = options.use ?? (want.kind === 'cut' ? 'line' : 'rows');
+  if (want.kind === 'cut' && kind === 'rows')
+    throw new BenchError('found a cut wanted in rows; expected a line, which is what one cuts along');
+  if (want.kind === 'cut' && thicknessMm === null)
+    throw new BenchError(
+      'found no thickness to cut through; expected --thickness in mm, or a --stock that has one',
+    );
+  const use: Use =
+    kind === 'line'
+      ? { kind }
+      : { kind, rowSpacingMm: options.rowSpacingMm ?? usualRowSpacingMm(machine.spot) };
+  const work: Work = { machine, material, thicknessMm, use, passes: 1 };
+  const found = want.kind === 'cut' ? cuts(work) : tones(work, toneOfWant(want), want);
+  // Times that read alike are alike; then fewer passes come first.
+  const reads = ({ timeS }: Suggestion) => Number(timeS.toPrecision(2));
+  const suggestions = [...found].sort(
+    (a, b) => reads(a) - reads(b) || a.passes - b.passes || a.timeS - b.timeS,
+  );
+  const shown = want.kind === 'cut' ? suggestions.slice(0, MOST_SUGGESTIONS) : spread(suggestions);
+  const impossible = shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work) : whyNoTone(work, want);
+  const proposal = { want, machine, material, thicknessMm, suggestions: shown, impossible };
+  return { ...proposal, notes: proposalNotes(proposal, work) };
+}
+
+const toneOfWant = (want: Exclude<Want, { kind: 'cut' }>): number =>
+  want.kind === 'tone' ? want.tone : middleTone(want.region);
+
+/** S for a share of full power: whole numbers where the scale has room for them. */
+const sFor = ({ s_max }: LaserSource, power: number, round: (x: number) => number = Math.round): number =>
+  s_max >= 100 ? round(power * s_max) : Number((power * s_max).toPrecision(3));
+
+function tones(work: Work, tone: number, want: Want): Suggestion[] {
+  const answers = speedPower(work);
+  const { laser } = work.machine;
+  const top = topSpeedMmPerS(work);
+  const atTop = powerFor(laser, answers.wattsForTone(tone, top));
+  const levels = POWERS.map((power) => sFor(laser, power));
+  if (atTop < 1) levels.push(sFor(laser, atTop, Math.floor));
+  const found: Suggestion[] = [];
+  for (const s of new Set(levels)) {
+    const power = s / laser.s_max;
+    const watts = wattsAt(laser, power);
+    const exact = answers.speedForTone(tone, watts);
+    if (!(exact >= SLOWEST_MM_PER_S && exact <= top)) continue;
+    const suggestion = suggestionAt(answers, Math.min(top, benchSpeed(exact)), s, tone);
+    if (meets(want, suggestion)) found.push(suggestion);
+  }
+  return found;
+}
+
+/** Thin stock may be cut through before it is dark, and coarse power levels may miss a region. */
+const meets = (want: Want, { outcome }: Suggestion): boolean =>
+  want.kind === 'region' ? outcome.region === want.region : outcome.region !== 'cut';
+
+function cuts(work: Work): Suggestion[] {
+  const { laser } = work.machine;
+  const top = topSpeedMmPerS(work);
+  const watts = wattsAt(laser, 1);
+  const found: Suggestion[] = [];
+  for (const passes of PASSES) {
+    const answers = speedPower({ ...work, passes });
+    const limit = answers.fastest('cut', watts);
+    const kept = Math.exp(-(cutUncertainty(answers.work, watts) ?? PLAIN_MARGIN));
+    const speed = Math.min(top, benchSpeedBelow(limit * kept));
+    if (!(speed >= SLOWEST_MM_PER_S)) continue;
+    found.push(suggestionAt(answers, speed, sFor(laser, 1), null));
+    if (speed === top) break; // more passes would be more than it takes
+  }
+  return found;
+}
+
+const cutUncertainty = (work: Work, watts: number): number | null =>
+  relativeUncertainty(work.material, (material) => speedPower({ ...work, material }).fastest('cut', watts));
+
+/** @param tone what is aimed at; null for a cut. */
+function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone: number | null): Suggestion {
+  const { work } = answers;
+  const { machine, material, use, passes } = work;
+  const power = s / machine.laser.s_max;
+  const watts = wattsAt(machine.laser, power);
+  const outcome = answers.outcome(speedMmPerS, watts);
+  const at = REGIONS.indexOf(outcome.region);
+  const beyond = REGIONS[at + 1];
+  const margin = (region: Region, begins: Region): Margin => {
+    const share = powerFor(machine.laser, answers.wattsFor(begins, speedMmPerS));
+    return { region, speedMmPerS: answers.fastest(begins, watts), power: share <= 1 ? share : null };
+  };
+  const uncertainty =
+    tone === null
+      ? cutUncertainty(work, watts)
+      : relativeUncertainty(material, (m) => speedPower({ ...work, material: m }).speedForTone(tone, watts));
+  const acceleration =
+    use.kind === 'rows'
+      ? machine.acceleration_mm_s2[0]
+      : Math.min(machine.acceleration_mm_s2[0], machine.acceleration_mm_s2[1]);
+  return {
+    use,
+    speedMmPerS,
+    s,
+    power,
+    passes,
+    outcome,
+    darker: beyond && answers.fastest(beyond, watts) > 0 ? margin(beyond, beyond) : null,
+    lighter: margin(REGIONS[Math.max(0, at - 1)]!, outcome.region),
+    uncertainty,
+    timeS: timeFor(use, speedMmPerS, acceleration, passes),
+    runUpMm: (speedMmPerS * speedMmPerS) / (2 * acceleration),
+  };
+}
+
+/** The fastest, and slower ones as far apart as is worth telling. */
+function spread(sorted: readonly Suggestion[]): Suggestion[] {
+  const shown: Suggestion[] = [];
+  for (const each of sorted) {
+    if (shown.length === MOST_SUGGESTIONS) break;
+    const before = shown.at(-1);
+    if (!before || each.timeS >= before.timeS * PLAINLY_SLOWER) shown.push(each);
+  }
+  return shown;
+}
+
+function whyNoCut({ machine, material, thicknessMm }: Work): string {
+  return (
+    `${machine.name} does not cut ${thicknessMm} mm of ${material.name}: even ${PASSES.at(-1)} passes at full power ` +
+    `would have to go slower than ${SLOWEST_MM_PER_S * 60} mm/min, where wood chars and flares more than it is cut.`
+  );
+}
+
+function whyNoTone(work: Work, want: Exclude<Want, { kind: 'cut' }>): string {
+  const { machine, material } = work;
+  const answers = speedPower(work);
+  const tone = toneOfWant(want);
+  const full = wattsAt(machine.laser, 1);
+  const wish = `${wantWords(want)} on ${material.name}`;
+  const exact = answers.speedForTone(tone, full);
+  if (exact < SLOWEST_MM_PER_S) {
+    return `${machine.name} is too weak for ${wish}: it would have to go slower than ${SLOWEST_MM_PER_S * 60} mm/min.`;
+  }
+  if (answers.outcome(Math.min(exact, topSpeedMmPerS(work)), full).region === 'cut') {
+    return `${machine.name} does not get ${wish}: stock of ${work.thicknessMm} mm is cut through before it is that dark.`;
+  }
+  return (
+    `${machine.name} does not get ${wish}: even at its top speed and the least power that gives light, the wood ` +
+    'comes out darker. A wider row spacing or a larger spot lowers the dose.'
+  );
+}

@@ -1,0 +1,336 @@
+import { describe, expect, test } from 'vitest';
+import type { Material } from '../../src/burn/material.ts';
+import { readMaterial } from '../../src/burn/material.ts';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { REGIONS, speedPower, topSpeedMmPerS, wattsAt } from '../../src/burn/speed-power.ts';
+import { middleTone } from '../../src/burn/tone.ts';
+import { BenchError } from '../../src/errors.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
+import { cellAt } from '../../src/grid.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import { sentencesOf } from '../../src/suggest/sentences.ts';
+import { type Suggestion, suggest } from '../../src/suggest/suggest.ts';
+import { benchSpeed, benchSpeedBelow, timeFor } from '../../src/suggest/trade.ts';
+import { readWant } from '../../src/suggest/want.ts';
+import { mmPerSToMmPerMin } from '../../src/units.ts';
+import { anyWood, between, fc, wood } from '../burn/anything.ts';
+import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
+import { machineWith } from '../support/machines.ts';
+import { lineJob, rowsJob } from '../support/setting-jobs.ts';
+
+const machines = { benchGantry, workshopGantry };
+const woods = Object.entries(shippedMaterials);
+const cases = woods.flatMap(([name, material]) =>
+  Object.entries(machines).map(([gantry, machine]) => [name, gantry, material, machine] as const),
+);
+
+/** The job that burns a suggestion, forecast on a small board. */
+function burned(
+  made: Suggestion,
+  material: Material,
+  machine: Machine,
+  thicknessMm: number,
+  faster = 1,
+): Forecast {
+  const feedMmPerMin = Number((mmPerSToMmPerMin(made.speedMmPerS) * faster).toFixed(4));
+  const text =
+    made.use.kind === 'rows'
+      ? rowsJob({
+          feedMmPerMin,
+          s: made.s,
+          rowSpacingMm: made.use.rowSpacingMm,
+          overscanMm: made.runUpMm + 1,
+        })
+      : lineJob({ feedMmPerMin, s: made.s, passes: made.passes });
+  // Only the middle of the patch, or the beginnings of both lines well past their first millimetres: quick to answer.
+  const stock =
+    made.use.kind === 'rows'
+      ? { widthMm: 6, heightMm: 2, thicknessMm, xMm: 27, yMm: 11 }
+      : { widthMm: 11, heightMm: 11, thicknessMm, xMm: 19, yMm: 9 };
+  return forecast(text, machine, material, { stock, cellMm: 0.02 });
+}
+
+/** The mean tone of the middle of the patch: 6 × 2 mm of the 20 × 4 mm burned, a whole number of rows and more. */
+function patchTone({ burn }: Forecast): number {
+  let sum = 0;
+  let count = 0;
+  for (let y = 11.01; y < 13; y += 0.02) {
+    for (let x = 27.01; x < 33; x += 0.1) {
+      sum += burn.tone[cellAt(burn.frame, x, y)]!;
+      count++;
+    }
+  }
+  return sum / count;
+}
+
+/** The share of 4 mm in a line's middle that is cut through, along x or along y. */
+function throughShare({ burn }: Forecast, along: 'x' | 'y'): number {
+  let through = 0;
+  let count = 0;
+  for (let way = 5.51; way < 9.5; way += 0.02) {
+    // The line lies on an edge between two cells: one of them is asked.
+    const cell = along === 'x' ? cellAt(burn.frame, 20 + way, 10.01) : cellAt(burn.frame, 20.01, 10 + way);
+    through += burn.through![cell]!;
+    count++;
+  }
+  return through / count;
+}
+
+describe('suggestions forecast back', () => {
+  test.each(cases)('%s on %s: every tone comes out as wanted', (_name, _gantry, material, machine) => {
+    for (const want of ['tan', 'brown', 'char', '0.3', '65%']) {
+      const { suggestions } = suggest(readWant(want), material, machine, { thicknessMm: 4 });
+      expect(suggestions.length).toBeGreaterThan(0);
+      const made = suggestions[0]!;
+      const tone = patchTone(burned(made, material, machine, 4));
+      const wanted = readWant(want);
+      const aim = wanted.kind === 'tone' ? wanted.tone : middleTone((wanted as { region: 'tan' }).region);
+      expect(Math.abs(tone - aim), `${want}: ${tone} for ${aim}`).toBeLessThan(0.02);
+    }
+  });
+
+  test.each(cases)(
+    '%s on %s: a cut is through along both axes, and 6 % faster than its limit is not',
+    (_n, _g, material, machine) => {
+      const { suggestions } = suggest(readWant('cut'), material, machine, { thicknessMm: 3 });
+      for (const made of [suggestions[0]!, suggestions.at(-1)!]) {
+        const back = burned(made, material, machine, 3);
+        expect(throughShare(back, 'x')).toBe(1);
+        expect(throughShare(back, 'y')).toBe(1);
+        const tooFast = (made.lighter.speedMmPerS / made.speedMmPerS) * 1.06;
+        // Along x the spot is wide across: the direction a suggestion is reckoned for.
+        expect(throughShare(burned(made, material, machine, 3, tooFast), 'x')).toBe(0);
+      }
+    },
+  );
+
+  test('a line of a wanted tone has it in its middle', () => {
+    const material = wood('basswood');
+    const { suggestions } = suggest(readWant('brown'), material, benchGantry, {
+      thicknessMm: 4,
+      use: 'line',
+    });
+    for (const made of suggestions) {
+      const { burn } = burned(made, material, benchGantry, 4);
+      const tone = burn.tone[cellAt(burn.frame, 29.01, 10.01)]!;
+      expect(Math.abs(tone - middleTone('brown'))).toBeLessThan(0.04);
+    }
+  });
+});
+
+describe('suggestions', () => {
+  test('come fastest first, on the machine, and do what was wanted', () => {
+    fc.assert(
+      fc.property(
+        anyWood,
+        fc.constantFrom(benchGantry, workshopGantry),
+        fc.constantFrom('cut', 'tan', 'brown', 'char', '0.15', '0.5', '0.85'),
+        between(0.5, 8),
+        (name, machine, text, thicknessMm) => {
+          const want = readWant(text);
+          const { suggestions, impossible } = suggest(want, wood(name), machine, { thicknessMm });
+          expect(suggestions.length === 0).toBe(impossible !== null);
+          suggestions.forEach((made, k) => {
+            expect(made.speedMmPerS).toBeLessThanOrEqual(topSpeedMmPerS({ machine, use: made.use }));
+            expect(made.power).toBeLessThanOrEqual(1);
+            if (k > 0) expect(made.timeS).toBeGreaterThan(suggestions[k - 1]!.timeS * 0.95);
+            if (want.kind === 'cut') expect(made.outcome.region).toBe('cut');
+            if (want.kind === 'region') expect(made.outcome.region).toBe(want.region);
+            if (want.kind === 'tone') expect(Math.abs(made.outcome.tone - want.tone)).toBeLessThan(0.02);
+          });
+        },
+      ),
+      { numRuns: 60 },
+    );
+  });
+
+  test('tell where the next regions begin, in speed and in power', () => {
+    for (const text of ['tan', 'brown', 'char', 'cut']) {
+      for (const made of suggest(readWant(text), wood('spruce'), workshopGantry, { thicknessMm: 4 })
+        .suggestions) {
+        const work = {
+          machine: { ...workshopGantry, laser: { ...workshopGantry.laser, power_levels: null } },
+          material: wood('spruce'),
+          thicknessMm: 4,
+          use: made.use,
+          passes: made.passes,
+        };
+        const { outcome } = speedPower(work);
+        const regionAt = (speed: number, power: number) =>
+          outcome(speed, wattsAt(work.machine.laser, power)).region;
+        const { lighter, darker, power, speedMmPerS } = made;
+        expect(regionAt(lighter.speedMmPerS * 1.001, power)).toBe(lighter.region);
+        expect(regionAt(lighter.speedMmPerS * 0.999, power)).toBe(made.outcome.region);
+        expect(regionAt(speedMmPerS, lighter.power! * 0.999)).toBe(lighter.region);
+        if (text === 'cut') expect(darker).toBeNull();
+        else {
+          expect(regionAt(darker!.speedMmPerS * 0.999, power)).toBe(darker!.region);
+          expect(regionAt(darker!.speedMmPerS * 1.001, power)).toBe(made.outcome.region);
+          if (darker!.power !== null)
+            expect(regionAt(speedMmPerS, darker!.power * 1.001)).toBe(darker!.region);
+        }
+        expect(REGIONS.indexOf(lighter.region)).toBe(REGIONS.indexOf(made.outcome.region) - 1);
+      }
+    }
+  });
+
+  test('keep one standard uncertainty of the wood back from a cut’s limit', () => {
+    for (const made of suggest(readWant('cut'), wood('beech'), workshopGantry, { thicknessMm: 4 })
+      .suggestions) {
+      const kept = Math.log(made.lighter.speedMmPerS / made.speedMmPerS);
+      expect(made.uncertainty).toBeGreaterThan(0.05);
+      // Rounding to a speed one would set takes at most a step more.
+      expect(kept).toBeGreaterThanOrEqual(made.uncertainty! - 1e-9);
+      expect(kept).toBeLessThan(made.uncertainty! + 0.025);
+    }
+  });
+
+  test('cut softwood of 8 mm with 20 W at a speed the trade knows', () => {
+    // Common practice, no source: one slow pass of a 20 W diode at 50 to 400 mm/min.
+    const machine = machineWith({
+      laser: { optical_power_w: 20 },
+      spot: { width_mm: [0.12, 0.16], rayleigh_mm: 2 },
+    });
+    const once = suggest(readWant('cut'), wood('spruce'), machine, { thicknessMm: 8 }).suggestions.find(
+      ({ passes }) => passes === 1,
+    )!;
+    expect(mmPerSToMmPerMin(once.speedMmPerS)).toBeGreaterThan(50);
+    expect(mmPerSToMmPerMin(once.speedMmPerS)).toBeLessThan(400);
+  });
+
+  test('engrave brown on pale wood at speeds the trade knows', () => {
+    // Common practice, no source: 2000 to 3000 mm/min at medium power of 10 to 20 W, rows 0.1 mm apart.
+    const machine = machineWith({ laser: { optical_power_w: 12 }, spot: { width_mm: [0.14, 0.18] } });
+    const { suggestions } = suggest(readWant('brown'), wood('basswood'), machine, {
+      thicknessMm: null,
+      rowSpacingMm: 0.1,
+    });
+    const medium = suggestions.filter(({ speedMmPerS }) => speedMmPerS > 25 && speedMmPerS < 60);
+    expect(medium.length).toBeGreaterThan(0);
+    for (const { power } of medium) {
+      expect(power).toBeGreaterThan(0.1);
+      expect(power).toBeLessThan(0.8);
+    }
+  });
+
+  test('write S as the controller takes it', () => {
+    const small = machineWith({ laser: { s_max: 1, optical_power_w: 40 }, max_speed_mm_s: [60, 60, 5] });
+    for (const { s, power } of suggest(readWant('tan'), wood('card'), small, { thicknessMm: null })
+      .suggestions) {
+      expect(s).toBeGreaterThan(0);
+      expect(s).toBeLessThanOrEqual(1);
+      expect(power).toBe(s);
+    }
+    const bytes = machineWith({ laser: { s_max: 255 } });
+    for (const { s } of suggest(readWant('tan'), wood('card'), bytes, { thicknessMm: null }).suggestions) {
+      expect(Number.isInteger(s)).toBe(true);
+    }
+  });
+});
+
+describe('what cannot be done', () => {
+  test('is said in one plain sentence, with why', () => {
+    const why = (want: string, machine: Machine, thicknessMm: number | null, material = wood('beech')) => {
+      const { suggestions, impossible } = suggest(readWant(want), material, machine, { thicknessMm });
+      expect(suggestions).toEqual([]);
+      return impossible;
+    };
+    const weak = machineWith({ laser: { optical_power_w: 0.02 } });
+    expect(why('cut', weak, 10)).toMatch(
+      /^test gantry does not cut 10 mm of beech: even 12 passes at full power/,
+    );
+    expect(why('cut', benchGantry, 80)).toMatch(/does not cut 80 mm of beech/);
+    expect(why('char', machineWith({ laser: { optical_power_w: 0.002 } }), null)).toMatch(
+      /^test gantry is too weak for char on beech: it would have to go slower than 30 mm\/min\.$/,
+    );
+    const strong = machineWith({
+      max_speed_mm_s: [10, 10, 5],
+      laser: { optical_power_w: 100, threshold_fraction: 0.2, power_levels: 10 },
+    });
+    expect(why('tan', strong, null)).toMatch(
+      /even at its top speed and the least power that gives light, the wood comes out darker/,
+    );
+    expect(why('char', benchGantry, 0.02)).toMatch(/stock of 0\.02 mm is cut through before it is that dark/);
+  });
+
+  test('a cut needs a thickness, and runs along lines', () => {
+    const cut = readWant('cut');
+    expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(BenchError);
+    expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(
+      /^found no thickness to cut through; expected --thickness in mm/,
+    );
+    expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: 1, use: 'rows' })).toThrow(
+      /^found a cut wanted in rows; expected a line/,
+    );
+  });
+});
+
+describe('the sentences', () => {
+  test('say setting, outcome, time, margins and doubt', () => {
+    const proposal = suggest(readWant('brown'), wood('poplar plywood'), benchGantry, { thicknessMm: null });
+    const { heading, suggestions } = sentencesOf(proposal);
+    expect(heading).toBe('To get brown on poplar plywood, with bench gantry');
+    expect(suggestions[0]![0]).toBe(
+      'Rows 0.1 mm apart, burned at 5200 mm/min with 100 % power (S1000), proportional.',
+    );
+    expect(suggestions[0]![1]).toMatch(
+      /^Comes out brown, tone 58 %, 0\.58 J\/mm², .* deep; 18 s for each cm² in rows 50 mm long, turning 7\.6 mm/,
+    );
+    expect(suggestions[0]![2]).toMatch(
+      /^Char from 3\d{3} mm\/min down, tan beyond 7\d{3} mm\/min \(or below 7\d % power\)\.$/,
+    );
+    expect(suggestions[0]![3]).toMatch(/^What is known of this wood leaves ±\d\d % in speed\.$/);
+    // Duty 0.2 and 0.1 in 255 levels over a threshold of 0.03: 2·(26/255 − 0.03)/(0.2 − 0.03) = 0.85.
+    expect(proposal.notes.join('\n')).toMatch(
+      /^Use proportional power: .* falls by 3 to 15 %; the more power, the less; with constant power it doubles\.$/m,
+    );
+    expect(proposal.notes.join('\n')).toMatch(/partly a guess/);
+    expect(proposal.notes.join('\n')).toMatch(/published thresholds were measured/);
+  });
+
+  test('name the neighbour a shaky wood may slip into', () => {
+    const q = (value: number, plus_minus: number) => ({ value, plus_minus, basis: 'measured by this test' });
+    const shaky = readMaterial({
+      name: 'shaky',
+      first_mark_j_mm2: q(0.13, 0.1),
+      full_char_j_mm2: q(1.1, 0.8),
+    });
+    const { suggestions } = sentencesOf(
+      suggest(readWant('brown'), shaky, benchGantry, { thicknessMm: null }),
+    );
+    expect(suggestions[0]!.at(-1)).toMatch(/it may come out char or tan\.$/);
+  });
+
+  test('of a cut tell the limit and what is kept back', () => {
+    const { heading, suggestions } = sentencesOf(
+      suggest(readWant('cut'), wood('poplar plywood'), benchGantry, { thicknessMm: 4 }),
+    );
+    expect(heading).toBe('To get cut through on poplar plywood, 4 mm, with bench gantry');
+    expect(suggestions[1]![0]).toMatch(
+      /^Line, burned twice at \d+ mm\/min with 100 % power \(S1000\), proportional\.$/,
+    );
+    expect(suggestions[0]![2]).toMatch(
+      /^The limit is \d+ mm\/min \(or \d\d % power\): \d+ % is kept back, and what is known of this wood leaves ±\d+ %\.$/,
+    );
+  });
+});
+
+describe('trade units', () => {
+  test('speeds are round, near, and never faster where that matters', () => {
+    fc.assert(
+      fc.property(between(0.5, 1000), (speed) => {
+        expect(Math.abs(benchSpeed(speed) / speed - 1)).toBeLessThan(0.017);
+        expect(benchSpeedBelow(speed)).toBeLessThanOrEqual(speed * (1 + 1e-9));
+        expect(benchSpeedBelow(speed) / speed).toBeGreaterThan(0.966);
+        const mmPerMin = mmPerSToMmPerMin(benchSpeed(speed));
+        expect(Math.abs(mmPerMin - Math.round(mmPerMin))).toBeLessThan(1e-6);
+      }),
+    );
+  });
+
+  test('times are those of the textbook: length over speed, and v/a for coming to speed and to rest', () => {
+    expect(timeFor({ kind: 'line' }, 10, 500, 3)).toBeCloseTo(3 * (100 / 10 + 10 / 500), 12);
+    // 20 rows of 50 mm, 0.1 mm apart, make 100 mm²; each turns in 2·v/a.
+    expect(timeFor({ kind: 'rows', rowSpacingMm: 0.1 }, 50, 500, 1)).toBeCloseTo(20 * (1 + 0.2), 12);
+  });
+});
