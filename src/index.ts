@@ -7,6 +7,16 @@ export type { Burn } from './burn/burn.ts';
 export { burnDose } from './burn/burn-dose.ts';
 export { guessesOf, type Material, readMaterial } from './burn/material.ts';
 export { shippedMaterials } from './burn/shipped.ts';
+export {
+  type Outcome,
+  type Region,
+  type SpeedPower,
+  speedPower,
+  type Use,
+  type Work,
+} from './burn/speed-power.ts';
+export { type Chart, type ChartPanel, chartOf } from './chart/chart.ts';
+export { type ChartPoint, pointsOf } from './chart/points.ts';
 export { type BeamVisitor, walkBeam } from './dose/beam.ts';
 export { type Deposit, depositStepMm, startDeposit } from './dose/deposit.ts';
 export type { Dose } from './dose/dose.ts';
@@ -27,3 +37,5 @@ export { type HeadState, headAt } from './motion/timeline.ts';
 export type { Moves, Operation, Program, Stops } from './program/program.ts';
 export { type ReadOptions, readProgram, type TextSource } from './program/read.ts';
 export { type Report, reportOf } from './report.ts';
+export { type Proposal, type Suggestion, type SuggestOptions, suggest } from './suggest/suggest.ts';
+export { readWant, type Want } from './suggest/want.ts';

@@ -32,7 +32,14 @@ export const DEFAULT_MATERIAL = 'poplar plywood';
 /** An everyday machine for when none is named; the forecast says that it was assumed. */
 const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };
 
-export function addSetupOptions(command: Command): Command {
+/** What a forecast needs: the bench, and how fine the grid is. */
+export const addSetupOptions = (command: Command): Command =>
+  addBenchOptions(command).addOption(
+    new Option('--cell <mm>', 'side of a grid cell (default: a third of the smaller spot width)'),
+  );
+
+/** The machine, the wood and the board. */
+export function addBenchOptions(command: Command): Command {
   return command
     .addOption(new Option('--machine <file>', 'machine profile (JSON)'))
     .addOption(
@@ -46,8 +53,25 @@ export function addSetupOptions(command: Command): Command {
         '--stock <WxHxT@X,Y>',
         'the board in mm and where its lower left corner lies, as in 120x80x4@0,0',
       ),
-    )
-    .addOption(new Option('--cell <mm>', 'side of a grid cell (default: a third of the smaller spot width)'));
+    );
+}
+
+/** For commands that ask about settings, not about a place: a thickness alone says enough of the board. */
+export const addThicknessOption = (command: Command): Command =>
+  command.addOption(new Option('--thickness <mm>', 'thickness of the stock, where --stock says no more'));
+
+/** The thickness from `--thickness`, or from the stock; null: neither gives one. */
+export function readThickness(text: string | undefined, stock: Stock | null): number | null {
+  if (text === undefined) return stock?.thicknessMm ?? null;
+  return readNumber('--thickness', text, 0.01, 200, 'a thickness in mm');
+}
+
+/** A number within bounds. @throws {BenchError} that names the option, what was found and what was expected. */
+export function readNumber(option: string, text: string, least: number, most: number, what: string): number {
+  const value = Number(text);
+  if (text.trim() === '' || !(value >= least && value <= most))
+    throw new BenchError(`found ${option} ${text}; expected ${what} from ${least} to ${most}`);
+  return value;
 }
 
 export function readSetup(words: SetupWords): Setup {
@@ -81,16 +105,8 @@ export function readSetup(words: SetupWords): Setup {
     machine,
     material,
     stock: words.stock === undefined ? null : readStock(words.stock),
-    cellMm: words.cell === undefined ? null : readCell(words.cell),
+    cellMm: words.cell === undefined ? null : readNumber('--cell', words.cell, 0.001, 10, 'a size in mm'),
     inputs,
     notes,
   };
-}
-
-function readCell(text: string): number {
-  const cellMm = Number(text);
-  if (text.trim() === '' || !(cellMm >= 0.001 && cellMm <= 10)) {
-    throw new BenchError(`found --cell ${text}; expected a size in mm from 0.001 to 10`);
-  }
-  return cellMm;
 }

@@ -1,0 +1,167 @@
+import { basename } from 'node:path';
+import { type Command, Option } from 'commander';
+import { guessNote } from '../../burn/material.ts';
+import type { Use } from '../../burn/speed-power.ts';
+import { type Chart, type ChartPanel, chartOf } from '../../chart/chart.ts';
+import type { Polyline } from '../../chart/curves.ts';
+import { chartNotes, panelSentence, pointSentence, showsCut } from '../../chart/notes.ts';
+import { type ChartPoint, pointsOf } from '../../chart/points.ts';
+import { usualRowSpacingMm } from '../../chart/rows.ts';
+import { BenchError } from '../../errors.ts';
+import { readOptions } from '../../forecast.ts';
+import type { Machine } from '../../machine/profile.ts';
+import { chartPicture } from '../../picture/chart-picture.ts';
+import { tonePathOf } from '../../picture/tone.ts';
+import { readProgram } from '../../program/read.ts';
+import { mmPerSToMmPerMin } from '../../units.ts';
+import { numberWords } from '../../words.ts';
+import { drawSvg } from '../draw-svg.ts';
+import { readChunks, writeFile } from '../files.ts';
+import { encodePng } from '../png.ts';
+import {
+  addBenchOptions,
+  addThicknessOption,
+  readNumber,
+  readSetup,
+  readThickness,
+  type SetupWords,
+} from '../setup.ts';
+import { CAUTION, wrap } from '../summary.ts';
+import type { CommandContext } from './index.ts';
+
+interface ChartWords extends SetupWords {
+  readonly thickness?: string;
+  readonly rows?: string;
+  readonly for?: Use['kind'];
+  readonly passes: string;
+  readonly out: string;
+  readonly json?: boolean;
+}
+
+/** More operations than this are told by number on the chart alone. */
+const MOST_SENTENCES = 8;
+
+export function addChart(root: Command, { terminal }: CommandContext): void {
+  addThicknessOption(
+    addBenchOptions(root.command('chart').argument('[job]', 'a G-code file whose operations to show')),
+  )
+    .description('draw what every speed and power does to the wood, with the operations of a job on it')
+    .addOption(
+      new Option(
+        '--for <use>',
+        'show filled areas or single lines (default: both, or what the job has)',
+      ).choices(['rows', 'line']),
+    )
+    .option('--rows <mm>', 'distance between rows (default: the job’s, or from the spot’s width)')
+    .option('--passes <n>', 'how many times the same path is burned', '1')
+    .option('-o, --out <file>', 'the picture to write', 'chart.png')
+    .option('--json', 'print edges, curves and operations as JSON as well as the picture, and no sentences')
+    .action(async (job: string | undefined, words: ChartWords) => {
+      const { machine, material, stock, inputs, notes } = readSetup(words);
+      const thicknessMm = readThickness(words.thickness, stock);
+      const passes = readNumber('--passes', words.passes, 1, 100, 'a whole number');
+      if (!Number.isInteger(passes))
+        throw new BenchError(`found --passes ${words.passes}; expected a whole number from 1 to 100`);
+      const setup = { machine, material, thicknessMm };
+      const points = job === undefined ? [] : jobPoints(job, setup, words.for);
+      const chart = chartOf({ ...setup, passes }, usesOf(words, machine, points), points);
+      const said = points.slice(0, MOST_SENTENCES).map(pointSentence);
+      if (points.length > MOST_SENTENCES)
+        said.push(`… and ${points.length - MOST_SENTENCES} more operations.`);
+      const guess = guessNote(material);
+      const seen = [...notes, ...chartNotes(chart)];
+      const remarks = guess === null ? seen : [...seen, guess];
+      const title = `Speed and power on ${material.name}`;
+      const about = aboutWords(machine, thicknessMm, job);
+      const picture = chartPicture(
+        chart,
+        { title, about, operations: said, notes: seen, tonePath: tonePathOf(material) },
+        drawSvg,
+      );
+      const written = writeFile(words.out, await encodePng(picture), [
+        ...(job === undefined ? [] : [job]),
+        ...inputs,
+      ]);
+      if (words.json) {
+        terminal.out(JSON.stringify(chartJson(chart, remarks), null, 2));
+        return;
+      }
+      const lines = [`${title}, ${about}`, ''];
+      for (const panel of chart.panels) lines.push(...wrap(panelSentence(panel), '', '  '));
+      if (said.length > 0)
+        lines.push(
+          '',
+          'Operations, in the order burned',
+          ...said.flatMap((each) => wrap(each, '  ', '    ')),
+        );
+      lines.push('', 'Good to know', ...remarks.flatMap((each) => wrap(each, '  ', '    ')));
+      if (chart.panels.some(showsCut)) lines.push('', ...wrap(CAUTION, '', ''));
+      terminal.out([...lines, '', `Written: ${written}`].join('\n'));
+    });
+}
+
+function jobPoints(
+  job: string,
+  setup: Parameters<typeof pointsOf>[1],
+  only: Use['kind'] | undefined,
+): ChartPoint[] {
+  try {
+    const program = readProgram(readChunks(job), readOptions(setup.machine));
+    const points = pointsOf(program, setup).filter(
+      ({ work }) => only === undefined || work.use.kind === only,
+    );
+    if (points.length === 0)
+      throw new BenchError(
+        `found nothing that burns${only ? ` in ${only === 'rows' ? 'rows' : 'lines'}` : ''}; expected at least one operation to show`,
+      );
+    return points;
+  } catch (error) {
+    throw error instanceof BenchError ? error.from(job) : error;
+  }
+}
+
+/** What to show besides what the job's operations need. */
+function usesOf({ rows, for: only }: ChartWords, machine: Machine, points: readonly ChartPoint[]): Use[] {
+  const spacing = rows === undefined ? null : readNumber('--rows', rows, 0.005, 10, 'a distance in mm');
+  const inRows: Use = { kind: 'rows', rowSpacingMm: spacing ?? usualRowSpacingMm(machine.spot) };
+  if (points.length > 0) return spacing !== null && only !== 'line' ? [inRows] : [];
+  if (only === 'line') return [{ kind: 'line' }];
+  return only === 'rows' ? [inRows] : [inRows, { kind: 'line' }];
+}
+
+function aboutWords(machine: Machine, thicknessMm: number | null, job: string | undefined): string {
+  const { optical_power_w: watts, wavelength_nm: nm } = machine.laser;
+  const parts = [
+    thicknessMm === null ? 'thickness not given' : `${numberWords(thicknessMm)} mm thick`,
+    `${machine.name}, ${numberWords(watts)} W at ${numberWords(nm, 5)} nm`,
+    ...(job === undefined ? [] : [basename(job)]),
+  ];
+  return parts.join('; ');
+}
+
+/** The chart as plain data in trade units: places are [speed in mm/min, power in %]. */
+function chartJson({ panels, leftOut }: Chart, notes: readonly string[]) {
+  const round = (value: number, digits: number): number => Number(value.toPrecision(digits));
+  const line = (places: Polyline) =>
+    places.map(([speed, power]) => [round(mmPerSToMmPerMin(speed), 6), round(power * 100, 5)]);
+  const panel = ({ work, speedsMmPerS, edges, doses, cuts, points }: ChartPanel) => ({
+    for: work.use.kind,
+    row_spacing_mm: work.use.kind === 'rows' ? work.use.rowSpacingMm : null,
+    passes: work.passes,
+    speeds_mm_min: speedsMmPerS.map((speed) => round(mmPerSToMmPerMin(speed), 6)),
+    edges: edges.map((edge) => ({ region: edge.region, places: line(edge.line) })),
+    equal_doses: doses.map((curve) => ({ dose_j_mm2: curve.doseJPerMm2, places: line(curve.line) })),
+    cuts: cuts.map((curve) => ({ passes: curve.passes, places: line(curve.line) })),
+    operations: points.map(({ operation, speedMmPerS, power, leastPower, outcome, passesToCut }) => ({
+      n: operation.n,
+      feed_mm_min: round(mmPerSToMmPerMin(speedMmPerS), 6),
+      power_percent: [round(leastPower * 100, 4), round(power * 100, 4)],
+      passes: operation.passes,
+      dose_j_mm2: round(outcome.doseJPerMm2, 4),
+      tone: round(outcome.tone, 4),
+      region: outcome.region,
+      passes_to_cut: passesToCut,
+    })),
+  });
+  return { panels: panels.map(panel), operations_left_out: leftOut, notes };
+}

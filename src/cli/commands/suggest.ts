@@ -1,0 +1,114 @@
+import { type Command, Option } from 'commander';
+import type { Use } from '../../burn/speed-power.ts';
+import { CUTTING_CAUTION } from '../../findings/say.ts';
+import { sentencesOf } from '../../suggest/sentences.ts';
+import { type Margin, type Proposal, type Suggestion, suggest } from '../../suggest/suggest.ts';
+import { readWant } from '../../suggest/want.ts';
+import { mmPerSToMmPerMin } from '../../units.ts';
+import { EXIT } from '../run.ts';
+import {
+  addBenchOptions,
+  addThicknessOption,
+  readNumber,
+  readSetup,
+  readThickness,
+  type SetupWords,
+} from '../setup.ts';
+import { CAUTION, wrap } from '../summary.ts';
+import type { CommandContext } from './index.ts';
+
+interface SuggestWords extends SetupWords {
+  readonly want: string;
+  readonly thickness?: string;
+  readonly rows?: string;
+  readonly for?: Use['kind'];
+  readonly json?: boolean;
+}
+
+export function addSuggest(root: Command, { terminal, status }: CommandContext): void {
+  addThicknessOption(addBenchOptions(root.command('suggest')))
+    .description('say which settings give a wanted burn, fastest first')
+    .requiredOption(
+      '--want <burn>',
+      'cut, tan, brown, char, or a tone from 0 (bare) to 1 (char) such as 0.4 or 40%',
+    )
+    .addOption(
+      new Option(
+        '--for <use>',
+        'fill an area with rows, or burn a line (default: rows; a line to cut)',
+      ).choices(['rows', 'line']),
+    )
+    .option('--rows <mm>', 'distance between rows (default: from the spot’s width)')
+    .option('--json', 'print the settings as JSON instead of sentences')
+    .addHelpText('after', '\nExit status: 0 there are settings; 1 this machine cannot do it; 2 bad input.')
+    .action((words: SuggestWords) => {
+      const want = readWant(words.want);
+      const { machine, material, stock, notes } = readSetup(words);
+      const proposal = suggest(want, material, machine, {
+        thicknessMm: readThickness(words.thickness, stock),
+        ...(words.for === undefined ? {} : { use: words.for }),
+        ...(words.rows === undefined
+          ? {}
+          : { rowSpacingMm: readNumber('--rows', words.rows, 0.005, 10, 'a distance in mm') }),
+      });
+      const remarks = [...notes, ...proposal.notes];
+      terminal.out(
+        words.json
+          ? JSON.stringify(proposalJson(proposal, remarks), null, 2)
+          : proposalText(proposal, remarks),
+      );
+      status.code = proposal.impossible === null ? EXIT.calm : EXIT.warned;
+    });
+}
+
+/** The proposal as plain text that can be read aloud. */
+function proposalText(proposal: Proposal, remarks: readonly string[]): string {
+  const { heading, suggestions } = sentencesOf(proposal);
+  const lines = [...wrap(heading, '', ''), ''];
+  suggestions.forEach(([setting, ...rest], k) => {
+    lines.push(...wrap(`${k + 1}. ${setting}`, '', '   '));
+    for (const sentence of rest) lines.push(...wrap(sentence, '   ', '   '));
+  });
+  if (proposal.impossible !== null) lines.push(...wrap(proposal.impossible, '', ''));
+  const all = proposal.want.kind === 'cut' ? [...remarks, CUTTING_CAUTION] : remarks;
+  if (all.length > 0) lines.push('', 'Good to know', ...all.flatMap((each) => wrap(each, '  ', '    ')));
+  return [...lines, '', ...wrap(CAUTION, '', '')].join('\n');
+}
+
+function proposalJson(proposal: Proposal, notes: readonly string[]) {
+  const round = (value: number, digits = 4): number => Number(value.toPrecision(digits));
+  const margin = (m: Margin | null) =>
+    m && {
+      region: m.region,
+      speed_mm_min: Number.isFinite(m.speedMmPerS) ? round(mmPerSToMmPerMin(m.speedMmPerS)) : null,
+      power_percent: m.power === null ? null : round(m.power * 100),
+    };
+  const one = ({ use, outcome, ...rest }: Suggestion) => ({
+    for: use.kind,
+    row_spacing_mm: use.kind === 'rows' ? use.rowSpacingMm : null,
+    feed_mm_min: round(mmPerSToMmPerMin(rest.speedMmPerS), 6),
+    s: rest.s,
+    power_percent: round(rest.power * 100),
+    power_mode: 'proportional',
+    passes: rest.passes,
+    region: outcome.region,
+    tone: round(outcome.tone),
+    dose_j_mm2: round(outcome.doseJPerMm2),
+    depth_mm: round(outcome.depthMm),
+    darker: margin(rest.darker),
+    lighter: margin(rest.lighter),
+    uncertainty: rest.uncertainty === null ? null : round(rest.uncertainty, 3),
+    [use.kind === 'rows' ? 'time_s_per_cm2' : 'time_s_per_100_mm']: round(rest.timeS),
+    run_up_mm: round(rest.runUpMm),
+  });
+  return {
+    want: proposal.want,
+    machine: proposal.machine.name,
+    material: proposal.material.name,
+    thickness_mm: proposal.thicknessMm,
+    suggestions: proposal.suggestions.map(one),
+    impossible: proposal.impossible,
+    notes,
+    cautions: proposal.want.kind === 'cut' ? [CUTTING_CAUTION, CAUTION] : [CAUTION],
+  };
+}

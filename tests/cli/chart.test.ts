@@ -1,0 +1,148 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { PNG } from 'pngjs';
+import { describe, expect, test } from 'vitest';
+import { demoMachines } from '../../src/demo/index.ts';
+import { benchTop } from '../support/bench-top.ts';
+import { lineJob, rowsJob } from '../support/setting-jobs.ts';
+
+const bench = benchTop();
+const machine = bench.write('gantry.json', JSON.stringify(demoMachines['bench-gantry']));
+const job = bench.write(
+  'marker.nc',
+  rowsJob({ feedMmPerMin: 3000, s: 600, rowSpacingMm: 0.1 }) +
+    lineJob({ feedMmPerMin: 900, s: 1000, passes: 2 }),
+);
+
+describe('charcast chart', () => {
+  test('draws the chart of a job and says what each operation does', async () => {
+    const out = bench.path('chart.png');
+    const words = [
+      'chart',
+      job,
+      '--machine',
+      machine,
+      '--material',
+      'poplar plywood',
+      '--stock',
+      '60x40x4',
+      '-o',
+      out,
+    ];
+    const { status, out: said, err } = await bench.charcast(...words);
+    expect(err).toBe('');
+    expect(status).toBe(0);
+    expect(PNG.sync.read(readFileSync(out)).width).toBeGreaterThan(1700);
+    expect(said).toMatch(
+      /^Speed and power on poplar plywood, 4 mm thick; bench gantry, 5 W at 450 nm; marker\.nc$/m,
+    );
+    expect(said).toMatch(
+      /^Rows 0\.1 mm apart, at full power: cut through up to 17\d mm\/min, char up to 3\d{3} mm\/min/m,
+    );
+    expect(said).toMatch(
+      /1\. Rows, burned at 3000 mm\/min with 60 % power, proportional: brown, 0\.59 J\/mm²\./,
+    );
+    expect(said.replace(/\s+/g, ' ')).toMatch(
+      /2\. Outline, burned twice .* char, 5\.9 J\/mm²; it takes 6 passes to cut\./,
+    );
+    expect(said).toMatch(/partly a guess/);
+    expect(said.replace(/\s+/g, ' ')).toMatch(/Before cutting: raise the board/);
+    expect(said).toMatch(/not a safety clearance/);
+    expect(said).toMatch(/Written: .*chart\.png$/m);
+    expect(said.split('\n').every((each) => each.length <= 100 || each.startsWith('Written'))).toBe(true);
+  });
+
+  test('needs no job: rows and lines, or the one asked for', async () => {
+    const out = bench.path('both.png');
+    const both = await bench.charcast('chart', '--machine', machine, '--thickness', '3', '-o', out);
+    expect(both.out).toMatch(/^Rows 0\.1 mm apart/m);
+    expect(both.out).toMatch(/^Lines, at full power/m);
+    const rows = await bench.charcast(
+      'chart',
+      '--machine',
+      machine,
+      '--for',
+      'rows',
+      '--rows',
+      '0.2',
+      '--passes',
+      '2',
+      '-o',
+      out,
+    );
+    expect(rows.status).toBe(0);
+    expect(rows.out).toMatch(/^Rows 0\.2 mm apart, 2 passes, at full power: char up to/m);
+    expect(rows.out).toMatch(/thickness not given/);
+    expect(rows.out).not.toMatch(/^Lines/m);
+    expect(rows.out).not.toMatch(/cutting/);
+  });
+
+  test('--json prints the same chart as data', async () => {
+    const out = bench.path('data.png');
+    const { out: said } = await bench.charcast(
+      'chart',
+      job,
+      '--machine',
+      machine,
+      '--thickness',
+      '4',
+      '--json',
+      '-o',
+      out,
+    );
+    const data = JSON.parse(said);
+    expect(data.panels.map((panel: { for: string }) => panel.for)).toEqual(['rows', 'line']);
+    const [rows, line] = data.panels;
+    expect(rows.row_spacing_mm).toBe(0.1);
+    expect(rows.speeds_mm_min[1]).toBe(6000);
+    expect(rows.edges.map((edge: { region: string }) => edge.region)).toEqual([
+      'tan',
+      'brown',
+      'char',
+      'cut',
+    ]);
+    expect(rows.edges[0].places.at(-1)[1]).toBe(100);
+    expect(line.operations).toMatchObject([
+      { n: 2, feed_mm_min: 900, power_percent: [100, 100], passes: 2, region: 'char', passes_to_cut: 6 },
+    ]);
+    // Equal dose on paper: 5 W at 100 % over v and 0.1 mm.
+    const { dose_j_mm2, places } = rows.equal_doses[3];
+    expect(5 / (places.at(-1)[0] / 60) / 0.1 / dose_j_mm2).toBeCloseTo(1, 4);
+    expect(existsSync(out)).toBe(true);
+  });
+
+  test('what cannot be drawn is one plain sentence, status 2, and no file', async () => {
+    const out = bench.path('none.png');
+    const sentence = async (pattern: RegExp, ...words: string[]) => {
+      const { status, out: said, err } = await bench.charcast('chart', ...words, '-o', out);
+      expect(err).toMatch(pattern);
+      expect(err.trim().split('\n')).toHaveLength(1);
+      expect(said).toBe('');
+      expect(status).toBe(2);
+      expect(existsSync(out)).toBe(false);
+    };
+    await sentence(/none\.nc: found no such file/, bench.path('none.nc'));
+    await sentence(
+      /travel\.nc: found nothing that burns; expected/,
+      bench.write('travel.nc', 'G21 G90\nG0 X5\n'),
+    );
+    await sentence(
+      /lines\.nc: found nothing that burns in rows/,
+      bench.write('lines.nc', lineJob({ feedMmPerMin: 900, s: 1000, passes: 1 })),
+      '--for',
+      'rows',
+    );
+    await sentence(/found --rows 0; expected a distance in mm from 0\.005 to 10/, '--rows', '0');
+    await sentence(/found --thickness thick; expected a thickness in mm/, '--thickness', 'thick');
+    await sentence(/found --passes 1\.5; expected a whole number/, '--passes', '1.5');
+    await sentence(/argument 'circles' is invalid/, '--for', 'circles');
+  });
+
+  test('an input is never overwritten', async () => {
+    const before = readFileSync(job, 'utf8');
+    const { status, err } = await bench.charcast('chart', job, '--machine', machine, '-o', job);
+    expect(status).toBe(2);
+    expect(err).toMatch(/would overwrite an input/);
+    expect(readFileSync(job, 'utf8')).toBe(before);
+    expect(readdirSync(bench.path('.')).filter((name) => name.endsWith('.part'))).toEqual([]);
+  });
+});
