@@ -1,0 +1,391 @@
+import type { BeamOnWood } from '../../burn/beam.ts';
+import { depthOfExcess } from '../../burn/depth.ts';
+import { floorShade } from '../../burn/floor-shade.ts';
+import type { Lab, Material } from '../../burn/material.ts';
+import {
+  CHAR_BEGINS_TONE,
+  type DepthLaw,
+  depthLaw,
+  labOf,
+  type Need,
+  needAt,
+  needOf,
+} from '../../burn/respond.ts';
+import { plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
+import { codedOf, type LinearRgb, linearOf } from '../photo/photo.ts';
+import { type PatchReading, SAMPLE_MM } from '../photo/read.ts';
+import type { PatchDose } from '../replay.ts';
+import { labOfLinear, linearOfLab } from './colour-space.ts';
+import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
+
+/**
+ * From patches to the wood's response: the profile whose own forecast of every patch's colour comes nearest to
+ * what the photo shows. A photo tells colours relative to the bare wood only, through a camera whose contrast
+ * is not quite known; both enter as numbers with an uncertainty, and so widen what is said of the rest.
+ */
+
+/** The colour of bare wood against which the photo is read. */
+export interface BareReference {
+  readonly lab: Lab;
+  /** One standard deviation of L*, a* and b*. */
+  readonly sigma: Lab;
+}
+
+export interface Observation {
+  readonly dose: PatchDose;
+  /** The patch as the photo shows it, the bare wood taken as the reference. */
+  readonly lab: Lab;
+  readonly sigma: Lab;
+}
+
+export interface ResponseFit {
+  readonly material: Material;
+  /** Which numbers of the profile the patches determine. */
+  readonly determined: Readonly<Record<ResponseNumber, boolean>>;
+  /** Standard uncertainty of each, determined or not; doses in J/mm², colours as the largest of their parts. */
+  readonly sigma: Readonly<Record<ResponseNumber, number>>;
+  readonly bare: { readonly lab: Lab; readonly sigma: Lab };
+  readonly contrast: number;
+  readonly chiSquarePerFreedom: number;
+  /** L* forecast for a patch that gets `doseJPerMm2` within `dwellS`, as on the photo, and its uncertainty. */
+  readonly lightnessAt: (doseJPerMm2: number, dwellS: number) => { l: number; sigma: number };
+  /** The colour forecast there, as on the photo. */
+  readonly shownAt: (doseJPerMm2: number, dwellS: number) => Lab;
+  /** What the fitted profile forecasts for each observation, as on the photo. */
+  readonly forecast: readonly Lab[];
+  readonly scene: Scene;
+}
+
+export type ResponseNumber = 'first_mark' | 'full_char' | 'char_lab' | 'warmth_ab' | 'lightening_l';
+
+/** How well a photo's contrast is known: cameras steepen or flatten it by a few percent. */
+const CONTRAST_SIGMA = 0.05;
+/** No dose is replayed, and no curve follows the wood, more nearly than this. */
+const DOSE_PART = 0.01;
+/** A number is determined when the patches alone know it better than this share of what was known before. */
+const BETTER = 0.75;
+/** Until it is known which numbers the patches determine, all are held by the profile this loosely. */
+const LOOSE = 6;
+
+/** Places in the list of unknowns. */
+const FIRST = 0;
+const SPAN = 1;
+const CHAR = 2;
+const WARMTH = 5;
+const LIGHTENING = 7;
+const CONDUCTION = 8;
+const BARE = 9;
+const CONTRAST = 12;
+
+/** What does not change while the response is fitted. */
+export interface Scene {
+  /** The profile as it was, its doses told for the machine's own wavelength. */
+  readonly base: Material;
+  readonly beam: BeamOnWood;
+  readonly law: DepthLaw;
+  readonly reference: LinearRgb;
+}
+
+export function fitResponse(
+  observations: readonly Observation[],
+  base: Material,
+  beam: BeamOnWood,
+  bare: BareReference,
+): ResponseFit {
+  const scene: Scene = { base, beam, law: depthLaw(base, beam), reference: linearOfLab(bare.lab) };
+  const residualsOf = (values: readonly number[]): number[] => {
+    const wood = woodOf(values, scene);
+    return observations.flatMap(({ dose, lab, sigma }) => {
+      const shown = shownLab(wood, dose.partsJPerMm2, dose.dwellS);
+      return [0, 1, 2].map((c) => (shown[c]! - lab[c]!) / sigma[c]!);
+    });
+  };
+  const before = knownBefore(base, bare);
+  const start = startFrom(observations, before);
+  const loose = leastSquares(
+    before.map((known, k) => ({
+      start: start[k]!,
+      scale: known.sigma,
+      prior: { ...known, sigma: isNuisance(k) ? known.sigma : LOOSE * known.sigma },
+    })),
+    residualsOf,
+  );
+  const determined = determinedBy(loose, before, observations);
+  const held = (k: number): boolean =>
+    isNuisance(k) ||
+    (Object.keys(PLACES) as ResponseNumber[]).some((name) => PLACES[name].includes(k) && !determined[name]);
+  const fit = leastSquares(
+    before.map(
+      (known, k): Unknown => ({
+        start: loose.values[k]!,
+        scale: known.sigma,
+        prior: held(k) ? known : null,
+      }),
+    ),
+    residualsOf,
+  );
+  return told(fit, determined, scene, observations);
+}
+
+/** Which unknowns each number of the profile rests on. */
+const PLACES: Readonly<Record<ResponseNumber, readonly number[]>> = {
+  first_mark: [FIRST],
+  full_char: [SPAN],
+  char_lab: [CHAR, CHAR + 1, CHAR + 2],
+  warmth_ab: [WARMTH, WARMTH + 1],
+  lightening_l: [LIGHTENING],
+};
+
+/** Numbers that are needed but cannot be told from a swatch: always held by what was known. */
+const isNuisance = (k: number): boolean => k >= CONDUCTION;
+
+interface Known {
+  readonly value: number;
+  readonly sigma: number;
+}
+
+/** The unknowns as the profile has them, with its uncertainties; wide ones where it states none. */
+function knownBefore(base: Material, bare: BareReference): Known[] {
+  const { first_mark_j_mm2: first, full_char_j_mm2: full, colour, char_rise_k: rise } = base;
+  const relative = (q: { value: number; plus_minus: number | null }, otherwise: number) =>
+    Math.max(0.02, (q.plus_minus ?? otherwise * q.value) / q.value);
+  const firstSigma = relative(first, 0.5);
+  const fullSigma = relative(full, 0.5);
+  const charSigma = colour.char_lab.plus_minus ?? 6;
+  const warmthSigma = colour.warmth_ab.plus_minus ?? 5;
+  // Absorptance divides the conducted heat as the rise multiplies it: one number stands for both.
+  const { absorptance } = base.absorption.toSorted(
+    (a, b) =>
+      Math.abs(a.wavelength_nm - base.marked_with_nm) - Math.abs(b.wavelength_nm - base.marked_with_nm),
+  )[0]!;
+  return [
+    { value: Math.log(first.value), sigma: firstSigma },
+    { value: Math.log(full.value / first.value), sigma: Math.hypot(firstSigma, fullSigma) },
+    ...colour.char_lab.value.map((value) => ({ value, sigma: Math.max(0.5, charSigma) })),
+    ...colour.warmth_ab.value.map((value) => ({ value, sigma: Math.max(0.5, warmthSigma) })),
+    { value: colour.lightening_l.value, sigma: Math.max(0.5, colour.lightening_l.plus_minus ?? 2) },
+    { value: 0, sigma: Math.hypot(relative(rise, 0.3), relative(absorptance, 0.2)) },
+    ...bare.lab.map((value, c) => ({ value, sigma: Math.max(0.1, bare.sigma[c]!) })),
+    { value: 1, sigma: CONTRAST_SIGMA },
+  ];
+}
+
+/**
+ * Where to begin: char as the darkest patches are; first mark and full char from the doses at which L* has gone
+ * 15 % and 85 % of its way. On the profile's curve those are tones 0.12 and 0.63, at 0.26 and 0.73 of the way from
+ * first mark to full char on the scale of ln dose.
+ */
+function startFrom(observations: readonly Observation[], before: readonly Known[]): number[] {
+  const start = before.map(({ value }) => value);
+  const byDose = observations.toSorted((a, b) => a.dose.meanJPerMm2 - b.dose.meanJPerMm2);
+  const darkest = observations.toSorted((a, b) => a.lab[0] - b.lab[0]).slice(0, 3);
+  for (let c = 0; c < 3; c++) start[CHAR + c] = darkest.reduce((sum, each) => sum + each.lab[c]! / 3, 0);
+  const bareL = start[BARE]!;
+  const crossing = (part: number): number | null => {
+    const level = bareL + part * (start[CHAR]! - bareL);
+    const k = byDose.findIndex(({ lab }) => lab[0] < level);
+    if (k < 1) return null;
+    return (Math.log(byDose[k]!.dose.meanJPerMm2) + Math.log(byDose[k - 1]!.dose.meanJPerMm2)) / 2;
+  };
+  const early = crossing(0.15);
+  const late = crossing(0.85);
+  if (early !== null && late !== null && late > early) {
+    const span = (late - early) / (0.73 - 0.26);
+    start[SPAN] = Math.max(0.7, span);
+    start[FIRST] = early - 0.26 * start[SPAN]!;
+  }
+  return start;
+}
+
+function determinedBy(
+  fit: LeastSquares,
+  before: readonly Known[],
+  observations: readonly Observation[],
+): Record<ResponseNumber, boolean> {
+  const alone = (k: number): boolean => {
+    const information = 1 / sigmaOf(fit, k) ** 2 - 1 / (LOOSE * before[k]!.sigma) ** 2;
+    return information > 0 && 1 / Math.sqrt(information) < BETTER * before[k]!.sigma;
+  };
+  const doses = observations.map(({ dose }) => dose.meanJPerMm2);
+  const first = Math.exp(fit.values[FIRST]!);
+  const full = first * Math.exp(fit.values[SPAN]!);
+  // Doses must lie on both sides of what is told: no curve is trusted beyond its last point.
+  const reaches = Math.max(...doses) > 1.1 * full;
+  const begins = Math.min(...doses) < first;
+  return {
+    first_mark: begins && PLACES.first_mark.every(alone),
+    full_char: reaches && PLACES.full_char.every(alone),
+    char_lab: reaches && PLACES.char_lab.every(alone),
+    warmth_ab: PLACES.warmth_ab.every(alone),
+    lightening_l: reaches && PLACES.lightening_l.every(alone),
+  };
+}
+
+/** Everything a patch's colour on the photo follows from. */
+interface Wood {
+  readonly material: Material;
+  readonly need: Need;
+  /** Plain dose at which removal begins, J/mm². */
+  readonly removalPlain: number;
+  readonly bare: LinearRgb;
+  readonly contrast: number;
+  readonly scene: Scene;
+}
+
+function woodOf(values: readonly number[], scene: Scene): Wood {
+  const { base } = scene;
+  const first = Math.exp(values[FIRST]!);
+  const bareLab: [number, number, number] = [values[BARE]!, values[BARE + 1]!, values[BARE + 2]!];
+  const material: Material = {
+    ...base,
+    first_mark_j_mm2: { ...base.first_mark_j_mm2, value: first },
+    full_char_j_mm2: { ...base.full_char_j_mm2, value: first * Math.exp(Math.max(0.05, values[SPAN]!)) },
+    char_rise_k: { ...base.char_rise_k, value: base.char_rise_k.value * Math.exp(values[CONDUCTION]!) },
+    colour: {
+      bare_lab: { ...base.colour.bare_lab, value: bareLab },
+      char_lab: { ...base.colour.char_lab, value: [values[CHAR]!, values[CHAR + 1]!, values[CHAR + 2]!] },
+      warmth_ab: { ...base.colour.warmth_ab, value: [values[WARMTH]!, values[WARMTH + 1]!] },
+      lightening_l: { ...base.colour.lightening_l, value: values[LIGHTENING]! },
+    },
+  };
+  return {
+    material,
+    need: needOf(material, scene.beam.wavelengthNm),
+    removalPlain: plainDoseForTone(CHAR_BEGINS_TONE, material),
+    bare: linearOfLab(bareLab),
+    contrast: values[CONTRAST]!,
+    scene,
+  };
+}
+
+/** The light of a place over that of bare wood, before the camera. */
+function lightOf(wood: Wood, doseJPerMm2: number, dwellS: number): LinearRgb {
+  const { material, bare, scene } = wood;
+  const need = needAt(wood.need, dwellS);
+  const colour = linearOfLab(labOf(toneOfPlainDose(doseJPerMm2 / need, material), material));
+  const depthMm = depthOfExcess(scene.law, doseJPerMm2 - wood.removalPlain * need);
+  const shade = floorShade(depthMm);
+  const seen = depthMm > 0 ? colour.map((c) => linearOf(codedOf(c) * shade)) : colour;
+  return seen.map((c, k) => c / Math.max(1e-4, bare[k]!)) as unknown as LinearRgb;
+}
+
+/** A patch's colour on the photo, the bare wood taken as the reference. */
+function shownLab(wood: Wood, partsJPerMm2: readonly number[], dwellS: number): Lab {
+  const sum = [0, 0, 0];
+  for (const dose of partsJPerMm2) {
+    const light = lightOf(wood, dose, dwellS);
+    for (let c = 0; c < 3; c++) sum[c]! += light[c]! / partsJPerMm2.length;
+  }
+  return labOfLinear(
+    sum.map((c, k) => Math.max(1e-5, c) ** wood.contrast * wood.scene.reference[k]!) as unknown as LinearRgb,
+  );
+}
+
+function told(
+  fit: LeastSquares,
+  determined: Record<ResponseNumber, boolean>,
+  scene: Scene,
+  observations: readonly Observation[],
+): ResponseFit {
+  const wood = woodOf(fit.values, scene);
+  const { base } = scene;
+  const { material } = wood;
+  const largest = (places: readonly number[]) => Math.max(...places.map((k) => sigmaOf(fit, k)));
+  const firstValue = material.first_mark_j_mm2.value;
+  const fullValue = material.full_char_j_mm2.value;
+  const { covariance } = fit;
+  const fullVariance = covariance[FIRST]![FIRST]! + 2 * covariance[FIRST]![SPAN]! + covariance[SPAN]![SPAN]!;
+  const keep = <T>(name: ResponseNumber, was: T, is: T): T => (determined[name] ? is : was);
+  return {
+    material: {
+      ...base,
+      first_mark_j_mm2: keep('first_mark', base.first_mark_j_mm2, material.first_mark_j_mm2),
+      full_char_j_mm2: keep('full_char', base.full_char_j_mm2, material.full_char_j_mm2),
+      colour: {
+        bare_lab: base.colour.bare_lab,
+        char_lab: keep('char_lab', base.colour.char_lab, material.colour.char_lab),
+        warmth_ab: keep('warmth_ab', base.colour.warmth_ab, material.colour.warmth_ab),
+        lightening_l: keep('lightening_l', base.colour.lightening_l, material.colour.lightening_l),
+      },
+    },
+    determined,
+    sigma: {
+      first_mark: firstValue * Math.hypot(sigmaOf(fit, FIRST), DOSE_PART),
+      full_char: fullValue * Math.hypot(Math.sqrt(fullVariance), DOSE_PART),
+      char_lab: largest(PLACES.char_lab),
+      warmth_ab: largest(PLACES.warmth_ab),
+      lightening_l: largest(PLACES.lightening_l),
+    },
+    bare: {
+      lab: material.colour.bare_lab.value,
+      sigma: [sigmaOf(fit, BARE), sigmaOf(fit, BARE + 1), sigmaOf(fit, BARE + 2)],
+    },
+    contrast: wood.contrast,
+    chiSquarePerFreedom: fit.chiSquarePerFreedom,
+    shownAt: (doseJPerMm2, dwellS) => shownLab(wood, [doseJPerMm2], dwellS),
+    lightnessAt: (doseJPerMm2, dwellS) => lightnessAt(fit, scene, doseJPerMm2, dwellS),
+    forecast: observations.map(({ dose }) => shownLab(wood, dose.partsJPerMm2, dose.dwellS)),
+    scene,
+  };
+}
+
+/** L* on the photo at a dose; its σ from the covariance, by differences. */
+function lightnessAt(
+  fit: LeastSquares,
+  scene: Scene,
+  dose: number,
+  dwellS: number,
+): { l: number; sigma: number } {
+  const at = (values: readonly number[]) => shownLab(woodOf(values, scene), [dose], dwellS)[0];
+  const l = at(fit.values);
+  const slopes = fit.values.map((value, k) => {
+    const step = Math.max(1e-4, 0.01 * sigmaOf(fit, k));
+    return (at(fit.values.map((each, j) => (j === k ? value + step : each))) - l) / step;
+  });
+  const variance = slopes.reduce(
+    (sum, a, i) => sum + slopes.reduce((inner, b, j) => inner + a * b * fit.covariance[i]![j]!, 0),
+    0,
+  );
+  return { l, sigma: Math.sqrt(Math.max(0, variance)) };
+}
+
+/** Light of the noise floor of a photo, linear: what JPEG, black level and rounding leave unsure. */
+const DARK_FLOOR = 0.0007;
+/** Neighbouring samples of bare wood share their grain: so many of them count as one. */
+const SAMPLES_ALIKE = 5;
+/** No colour is read better than this. */
+const COLOUR_FLOOR = 0.25;
+
+/** The patches as observations: their colour against the reference, and how far grain and noise may have moved it. */
+export function observationsOf(
+  doses: readonly PatchDose[],
+  readings: readonly PatchReading[],
+  scatter: readonly number[],
+  bareLight: LinearRgb,
+  reference: BareReference,
+  readMm2: (dose: PatchDose) => number,
+): Observation[] {
+  const light = linearOfLab(reference.lab);
+  return doses.map((dose, k) => {
+    const { ratio } = readings[k]!;
+    const colour = ratio.map((r, c) => r * light[c]!) as unknown as LinearRgb;
+    const lab = labOfLinear(colour);
+    const share = SAMPLES_ALIKE / Math.max(SAMPLES_ALIKE, readMm2(dose) / SAMPLE_MM ** 2);
+    // What a small rise of ln R, ln G, ln B does to L*, a*, b*.
+    const rise = 0.01;
+    const slopes = [0, 1, 2].map((c) => {
+      const more = colour.map((each, j) => (j === c ? each * Math.exp(rise) : each)) as unknown as LinearRgb;
+      return labOfLinear(more).map((each, j) => (each - lab[j]!) / rise);
+    });
+    const sigma = [0, 1, 2].map((j) => {
+      let variance = COLOUR_FLOOR ** 2;
+      for (let a = 0; a < 3; a++) {
+        for (let b = 0; b < 3; b++) variance += slopes[a]![j]! * slopes[b]![j]! * scatter[3 * a + b]! * share;
+        const dark = DARK_FLOOR / Math.max(DARK_FLOOR, ratio[a]! * bareLight[a]!);
+        variance += (slopes[a]![j]! * dark) ** 2;
+      }
+      return Math.sqrt(variance);
+    });
+    return { dose, lab, sigma: sigma as unknown as Lab };
+  });
+}

@@ -1,0 +1,135 @@
+import { Matrix, solve } from 'ml-matrix';
+import type { LinearRgb } from './photo.ts';
+
+/**
+ * The light on the bare wood, everywhere on the swatch, from the places where it is bare: a low surface for
+ * lamp and lens, and on it what is left of the wood's own clouds. Held in logarithms, where uneven light adds.
+ */
+export interface BareSample {
+  readonly xMm: number;
+  readonly yMm: number;
+  readonly rgb: LinearRgb;
+}
+
+export interface BareLight {
+  /** Linear R, G, B of the bare wood at a place. */
+  at(xMm: number, yMm: number): [r: number, g: number, b: number];
+  /**
+   * How far single samples lie from what their neighbours say, as one standard deviation of ln R, ln G, ln B, and
+   * how those go together: the covariance, row by row.
+   */
+  readonly scatter: readonly number[];
+  /** Samples left out as knots, stains or shadows. */
+  readonly leftOut: number;
+  readonly samples: number;
+}
+
+/** Products x^i·y^j up to this order. */
+const ORDER = 3;
+/** Samples farther off than so many robust standard deviations are left out. */
+const OUTLIER = 4;
+const ROUNDS = 4;
+/** Clouds in the wood are followed over this distance, mm, as far as there is more than noise. */
+const CLOUD_MM = 2.5;
+/** As many samples' weight stand for the surface itself, so that a lonely sample does not rule its place. */
+const SURFACE_WEIGHT = 1;
+
+/** The scatter is found at as many samples at most. */
+const MOST_PROBES = 300;
+
+/** @param samples at least 30, well spread. */
+export function bareLight(samples: readonly BareSample[]): BareLight {
+  const box = boxOf(samples);
+  const terms = samples.map((sample) => termsAt(box, sample.xMm, sample.yMm));
+  const logs = samples.map(({ rgb }) => rgb.map((c) => Math.log(Math.max(c, 1e-5))));
+  let kept = samples.map((_, k) => k);
+  let surface: number[][] = [];
+  for (let round = 0; round < ROUNDS; round++) {
+    const left = new Matrix(kept.map((k) => terms[k]!));
+    surface = solve(left, new Matrix(kept.map((k) => logs[k]!)), true)
+      .transpose()
+      .to2DArray();
+    const rest = samples.map((_, k) => residual(surface, terms[k]!, logs[k]!));
+    const sizes = rest.map((each) => Math.max(...each.map(Math.abs)));
+    // The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation.
+    const limit = OUTLIER * Math.max(0.004, median(kept.map((k) => sizes[k]!)) / 0.6745);
+    kept = samples.map((_, k) => k).filter((k) => sizes[k]! <= limit);
+  }
+  const rests = kept.map((k) => ({
+    xMm: samples[k]!.xMm,
+    yMm: samples[k]!.yMm,
+    rest: residual(surface, terms[k]!, logs[k]!),
+  }));
+
+  /** What the samples around a place say beyond the surface, without the one numbered `except`. */
+  const cloud = (xMm: number, yMm: number, except = -1): number[] => {
+    let weight = SURFACE_WEIGHT;
+    const sum = [0, 0, 0];
+    for (let k = 0; k < rests.length; k++) {
+      const { xMm: x, yMm: y, rest } = rests[k]!;
+      const far = ((x - xMm) ** 2 + (y - yMm) ** 2) / (2 * CLOUD_MM * CLOUD_MM);
+      if (far > 6 || k === except) continue;
+      const share = Math.exp(-far);
+      weight += share;
+      for (let c = 0; c < 3; c++) sum[c]! += share * rest[c]!;
+    }
+    return sum.map((each) => each / weight);
+  };
+  const scatter = new Array<number>(9).fill(0);
+  const probes = rests.map((_, k) => k).filter((k) => k % Math.ceil(rests.length / MOST_PROBES) === 0);
+  for (const k of probes) {
+    const { xMm, yMm, rest } = rests[k]!;
+    const near = cloud(xMm, yMm, k);
+    for (let a = 0; a < 3; a++) {
+      for (let b = 0; b < 3; b++)
+        scatter[3 * a + b]! += ((rest[a]! - near[a]!) * (rest[b]! - near[b]!)) / probes.length;
+    }
+  }
+  return {
+    at(xMm, yMm) {
+      const there = termsAt(box, xMm, yMm);
+      const near = cloud(xMm, yMm);
+      return [0, 1, 2].map((c) => Math.exp(dot(surface[c]!, there) + near[c]!)) as [number, number, number];
+    },
+    scatter,
+    leftOut: samples.length - kept.length,
+    samples: samples.length,
+  };
+}
+
+/** Middle and half size of the samples' box: the terms are taken from −1 to 1, where powers behave. */
+function boxOf(samples: readonly BareSample[]) {
+  const xs = samples.map(({ xMm }) => xMm);
+  const ys = samples.map(({ yMm }) => yMm);
+  const [minX, maxX, minY, maxY] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+  return {
+    x: (minX + maxX) / 2,
+    y: (minY + maxY) / 2,
+    halfX: Math.max(1, (maxX - minX) / 2),
+    halfY: Math.max(1, (maxY - minY) / 2),
+  };
+}
+
+function termsAt(box: ReturnType<typeof boxOf>, xMm: number, yMm: number): number[] {
+  const x = (xMm - box.x) / box.halfX;
+  const y = (yMm - box.y) / box.halfY;
+  const terms: number[] = [];
+  for (let i = 0; i <= ORDER; i++) {
+    for (let j = 0; i + j <= ORDER; j++) terms.push(x ** i * y ** j);
+  }
+  return terms;
+}
+
+const residual = (
+  surface: readonly number[][],
+  terms: readonly number[],
+  logs: readonly number[],
+): number[] => logs.map((log, c) => log - dot(surface[c]!, terms));
+
+const dot = (a: readonly number[], b: readonly number[]): number =>
+  a.reduce((sum, each, k) => sum + each * b[k]!, 0);
+
+function median(values: readonly number[]): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[sorted.length >> 1]!;
+}

@@ -1,0 +1,85 @@
+/**
+ * A photo as decoded: `data[(y * width + x) * 4 …+3]` is R, G, B, A, 0…255, sRGB, row 0 at the top, already
+ * turned the way its camera says it should be seen. Whoever decoded it owns it; here it is only read.
+ */
+export interface Photo {
+  readonly width: number;
+  readonly height: number;
+  readonly data: Uint8Array | Uint8ClampedArray;
+}
+
+/** A place on a photo, in pixels from the upper left corner; the centre of the first pixel is (0.5, 0.5). */
+export type PhotoPoint = readonly [xPx: number, yPx: number];
+
+export type LinearRgb = readonly [r: number, g: number, b: number];
+
+/** Light, 0…1, of a coded value 0…255: the sRGB transfer curve (IEC 61966-2-1). */
+export function linearOf(coded: number): number {
+  const c = coded / 255;
+  return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+}
+
+/** The inverse of {@link linearOf}, 0…255, not rounded. */
+export const codedOf = (linear: number): number =>
+  255 * (linear <= 0.0031308 ? 12.92 * linear : 1.055 * Math.max(0, linear) ** (1 / 2.4) - 0.055);
+
+/** {@link linearOf} of every value a photo can hold. */
+export const LINEAR: Float64Array = Float64Array.from({ length: 256 }, (_, coded) => linearOf(coded));
+
+/** Relative luminance of linear sRGB (IEC 61966-2-1). */
+export const luminance = (r: number, g: number, b: number): number => 0.2126 * r + 0.7152 * g + 0.0722 * b;
+
+/** One number per pixel, row 0 at the top. */
+export interface GreyImage {
+  readonly width: number;
+  readonly height: number;
+  readonly values: Float32Array;
+}
+
+/**
+ * The photo's luminance, made smaller by a whole factor so that its longer side has at most `mostPx` pixels;
+ * each pixel is the mean light of those it stands for. What remains at the right and lower edge is left out.
+ */
+export function smallLuminance(photo: Photo, mostPx: number): GreyImage & { readonly factor: number } {
+  const factor = Math.max(1, Math.ceil(Math.max(photo.width, photo.height) / mostPx));
+  const width = Math.max(1, Math.floor(photo.width / factor));
+  const height = Math.max(1, Math.floor(photo.height / factor));
+  const values = new Float32Array(width * height);
+  const share = 1 / (factor * factor);
+  for (let y = 0; y < height * factor && y < photo.height; y++) {
+    const to = Math.floor(y / factor) * width;
+    let from = y * photo.width * 4;
+    for (let x = 0; x < width; x++) {
+      let sum = 0;
+      for (let k = 0; k < factor; k++, from += 4) {
+        sum += luminance(
+          LINEAR[photo.data[from]!]!,
+          LINEAR[photo.data[from + 1]!]!,
+          LINEAR[photo.data[from + 2]!]!,
+        );
+      }
+      values[to + x]! += sum * share;
+    }
+  }
+  return { width, height, values, factor };
+}
+
+/** Light of the photo at a place, straight lines between pixels; beyond the edge the edge's own. */
+export function luminanceAt({ width, height, data }: Photo, xPx: number, yPx: number): number {
+  const x = Math.min(Math.max(xPx - 0.5, 0), width - 1);
+  const y = Math.min(Math.max(yPx - 0.5, 0), height - 1);
+  const left = Math.min(Math.floor(x), Math.max(0, width - 2));
+  const top = Math.min(Math.floor(y), Math.max(0, height - 2));
+  const right = Math.min(left + 1, width - 1);
+  const bottom = Math.min(top + 1, height - 1);
+  const at = (column: number, row: number): number => {
+    const k = (row * width + column) * 4;
+    return luminance(LINEAR[data[k]!]!, LINEAR[data[k + 1]!]!, LINEAR[data[k + 2]!]!);
+  };
+  const fx = x - left;
+  const fy = y - top;
+  return (
+    (1 - fy) * ((1 - fx) * at(left, top) + fx * at(right, top)) +
+    fy * ((1 - fx) * at(left, bottom) + fx * at(right, bottom))
+  );
+}

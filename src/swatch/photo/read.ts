@@ -1,0 +1,288 @@
+import { BenchError } from '../../errors.ts';
+import type { Bounds } from '../../grid.ts';
+import { digitsWidthMm } from '../digits.ts';
+import { readArea } from '../replay.ts';
+import type { Swatch } from '../swatch.ts';
+import { type BareLight, type BareSample, bareLight } from './bare.ts';
+import { type Homography, inverted, mapped, scaleAt } from './homography.ts';
+import { equivalentWidth, type LineWidth } from './line-width.ts';
+import { edgeWidthMm, findSwatch, swatchAt } from './marks.ts';
+import { LINEAR, type LinearRgb, type Photo, type PhotoPoint } from './photo.ts';
+
+export interface ReadPhotoOptions {
+  /** Centres of the four marks in pixels, the one with the hole first, then anticlockwise; default: find them. */
+  readonly corners?: readonly PhotoPoint[] | null;
+  /** A place on plain white paper that lies beside the board in the same light; default: none. */
+  readonly white?: PhotoPoint | null;
+}
+
+/** What a photo of a burned swatch says, light evened out: ratios to the bare wood that would be there. */
+export interface PhotoReading {
+  /** In the order of the swatch's patches; light of the patch over light of bare wood. */
+  readonly patches: readonly PatchReading[];
+  /** In the order of the swatch's lines. */
+  readonly lines: readonly LineWidth[];
+  /** Covariance of ln R, G, B of bare places about what their surroundings say, row by row. */
+  readonly scatter: readonly number[];
+  /** Light of white paper over light of the bare wood; null: none was shown. */
+  readonly whiteOverBare: LinearRgb | null;
+  readonly pxPerMm: number;
+  /** 10 to 90 % of the marks' rims, mm. */
+  readonly edgeMm: number | null;
+  /** The photo's own light of bare wood, mean over the swatch, linear sRGB. */
+  readonly bare: LinearRgb;
+}
+
+export interface PatchReading {
+  readonly ratio: LinearRgb;
+  /** Share of its pixels that are all black or all white in some channel, which says nothing of their light. */
+  readonly clipped: number;
+}
+
+/** Below this a photo cannot tell a line from the wood beside it. */
+const LEAST_PX_PER_MM = 6;
+const MOST_EDGE_MM = 0.6;
+/** Bare wood darker than this linear light drowns in noise. */
+const DARKEST_BARE = 0.045;
+/** A coded value from which on a camera may have cut light off, and the share of bare wood that may be so. */
+const CLIPPED_CODE = 252;
+const MOST_CLIPPED = 0.02;
+/** Bare wood is sampled in squares of this side, tried at every quarter of it: they fit between two patches. */
+export const SAMPLE_MM = 1.12;
+const TRIES = 4;
+/** They keep clear of what is burned by the spot's own reach and more the more the photo is blurred, mm. */
+const CLEAR_MM = 0.22;
+const CLEAR_EDGES = 0.6;
+const BOARD_EDGE_MM = 0.8;
+const LEAST_SAMPLES = 40;
+/** Pixels looked at in one area, at most. */
+const AREA_PX = 40_000;
+
+/**
+ * Reads a photo of a burned swatch.
+ * @throws {BenchError} one plain sentence where the photo cannot be read: marks not found, too small, out of
+ *   focus, too dark, overexposed.
+ */
+export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOptions = {}): PhotoReading {
+  refuseDarkPhoto(photo);
+  const { corners = null, white = null } = options;
+  const map = corners === null ? findSwatch(photo, swatch) : swatchAt(corners, photo, swatch);
+  const { at_mm, size_mm } = swatch.area;
+  const pxPerMm = scaleAt(map, [at_mm[0] + size_mm[0] / 2, at_mm[1] + size_mm[1] / 2]);
+  if (pxPerMm < LEAST_PX_PER_MM) {
+    throw new BenchError(
+      `found ${pxPerMm.toFixed(1)} pixels per mm of the swatch; expected at least ${LEAST_PX_PER_MM}, so go nearer or use a finer photo`,
+    );
+  }
+  const edgeMm = edgeWidthMm(map, photo, swatch);
+  if (edgeMm !== null && edgeMm > MOST_EDGE_MM) {
+    throw new BenchError(
+      `found a photo out of focus: the rims of the marks are blurred over ${edgeMm.toFixed(1)} mm; expected at most ${MOST_EDGE_MM} mm, so take it again with the camera still and focused on the board`,
+    );
+  }
+  const back = inverted(map);
+  const samples = bareSamples(photo, map, back, swatch, CLEAR_MM + CLEAR_EDGES * (edgeMm ?? 0.3));
+  const light = bareLight(samples.bare);
+  return {
+    patches: swatch.patches.map((patch) => patchReading(photo, map, back, readArea(patch), light)),
+    lines: swatch.lines.map((line) => equivalentWidth(photo, map, back, line)),
+    scatter: light.scatter,
+    whiteOverBare: white === null ? null : whiteOverBare(photo, white, map, back, swatch, light),
+    pxPerMm,
+    edgeMm,
+    bare: samples.mean,
+  };
+}
+
+/** A photo in which next to nothing is light is refused before anything is looked for in it. */
+function refuseDarkPhoto({ data }: Photo): void {
+  const step = Math.max(1, Math.floor(data.length / 4 / 50_000));
+  const greens: number[] = [];
+  for (let k = 1; k < data.length; k += 4 * step) greens.push(data[k]!);
+  greens.sort((a, b) => a - b);
+  const bright = greens[Math.floor(greens.length * 0.9)] ?? 0;
+  if (LINEAR[bright]! < DARKEST_BARE) throw tooDark();
+}
+
+const tooDark = (): BenchError =>
+  new BenchError(
+    'found a photo that is too dark: the bare wood is nearly as black as the char; expected daylight or a lamp, and no shadow over the board',
+  );
+
+/** Squares of bare wood wherever one finds room, none over another. */
+function bareSamples(
+  photo: Photo,
+  map: Homography,
+  back: Homography,
+  swatch: Swatch,
+  clearMm: number,
+): { bare: BareSample[]; mean: LinearRgb } {
+  const { at_mm, size_mm } = swatch.area;
+  const burned = burnedAreas(swatch, clearMm);
+  const step = SAMPLE_MM / TRIES;
+  const columns = Math.floor((size_mm[0] - 2 * BOARD_EDGE_MM) / step);
+  const rows = Math.floor((size_mm[1] - 2 * BOARD_EDGE_MM) / step);
+  const taken = new Uint8Array(columns * rows);
+  const bare: BareSample[] = [];
+  const sum = [0, 0, 0];
+  let clipped = 0;
+  for (let j = 0; j + TRIES <= rows; j++) {
+    for (let i = 0; i + TRIES <= columns; i++) {
+      if (taken[j * columns + i] || taken[j * columns + i + TRIES - 1]) continue;
+      const x = at_mm[0] + BOARD_EDGE_MM + i * step;
+      const y = at_mm[1] + BOARD_EDGE_MM + j * step;
+      const area = { minXMm: x, minYMm: y, maxXMm: x + SAMPLE_MM, maxYMm: y + SAMPLE_MM };
+      if (burned.some((other) => meets(area, other))) continue;
+      const colour = meanColour(photo, map, back, area);
+      if (colour === null) continue;
+      for (let row = j; row < j + TRIES; row++) taken.fill(1, row * columns + i, row * columns + i + TRIES);
+      bare.push({ xMm: x + SAMPLE_MM / 2, yMm: y + SAMPLE_MM / 2, rgb: colour.rgb });
+      for (let c = 0; c < 3; c++) sum[c]! += colour.rgb[c]!;
+      clipped += colour.white;
+    }
+  }
+  if (bare.length < LEAST_SAMPLES) {
+    throw new BenchError(
+      `found only ${bare.length} places of bare wood on the photo; expected the whole swatch, its edges too`,
+    );
+  }
+  const mean = sum.map((c) => c / bare.length) as unknown as LinearRgb;
+  if (mean[1] < DARKEST_BARE) throw tooDark();
+  if (clipped / bare.length > MOST_CLIPPED) {
+    throw new BenchError(
+      `found a photo that is overexposed: ${Math.round((100 * clipped) / bare.length)} % of the bare wood is at the brightest the camera can tell; expected less light, and no glare on the board`,
+    );
+  }
+  return { bare, mean };
+}
+
+/** Everything that is burned, with the clear distance around it. */
+function burnedAreas({ marks, patches, lines, cuts, labels }: Swatch, clearMm: number): Bounds[] {
+  const around = (x: number, y: number, width: number, height: number): Bounds => ({
+    minXMm: x - clearMm,
+    minYMm: y - clearMm,
+    maxXMm: x + width + clearMm,
+    maxYMm: y + height + clearMm,
+  });
+  const r = marks.radius_mm;
+  return [
+    ...marks.at_mm.map(([x, y]) => around(x - r, y - r, 2 * r, 2 * r)),
+    ...patches.map(({ at_mm: [x, y], size_mm }) => around(x, y, ...size_mm)),
+    ...lines.map(({ at_mm: [x, y], along, length_mm }) =>
+      along === 'x' ? around(x, y, length_mm, 0) : around(x, y, 0, length_mm),
+    ),
+    ...cuts.map(({ at_mm: [x, y], length_mm }) => around(x, y, 0, length_mm)),
+    ...labels.items.map(({ text, at_mm: [x, y] }) =>
+      around(x, y, digitsWidthMm(text, labels.height_mm), labels.height_mm),
+    ),
+  ];
+}
+
+const meets = (a: Bounds, b: Bounds): boolean =>
+  a.minXMm < b.maxXMm && b.minXMm < a.maxXMm && a.minYMm < b.maxYMm && b.minYMm < a.maxYMm;
+
+interface MeanColour {
+  readonly rgb: LinearRgb;
+  /** Shares of the pixels with a channel at its darkest, and at its brightest. */
+  readonly black: number;
+  readonly white: number;
+}
+
+/** Mean light over a rectangle of the swatch; null where no pixel of the photo lies in it. */
+function meanColour(photo: Photo, map: Homography, back: Homography, area: Bounds): MeanColour | null {
+  const { minXMm, minYMm, maxXMm, maxYMm } = area;
+  const corners = [
+    mapped(map, [minXMm, minYMm]),
+    mapped(map, [maxXMm, minYMm]),
+    mapped(map, [maxXMm, maxYMm]),
+    mapped(map, [minXMm, maxYMm]),
+  ];
+  const left = Math.max(0, Math.floor(Math.min(...corners.map(([x]) => x))));
+  const right = Math.min(photo.width - 1, Math.ceil(Math.max(...corners.map(([x]) => x))));
+  const top = Math.max(0, Math.floor(Math.min(...corners.map(([, y]) => y))));
+  const bottom = Math.min(photo.height - 1, Math.ceil(Math.max(...corners.map(([, y]) => y))));
+  const step = Math.max(1, Math.floor(Math.sqrt(((right - left) * (bottom - top)) / AREA_PX)));
+  let [r, g, b, count, black, white] = [0, 0, 0, 0, 0, 0];
+  for (let y = top; y <= bottom; y += step) {
+    for (let x = left; x <= right; x += step) {
+      const [xMm, yMm] = mapped(back, [x + 0.5, y + 0.5]);
+      if (xMm < minXMm || xMm >= maxXMm || yMm < minYMm || yMm >= maxYMm) continue;
+      const k = (y * photo.width + x) * 4;
+      const [red, green, blue] = [photo.data[k]!, photo.data[k + 1]!, photo.data[k + 2]!];
+      r += LINEAR[red]!;
+      g += LINEAR[green]!;
+      b += LINEAR[blue]!;
+      count++;
+      if (Math.min(red, green, blue) === 0) black++;
+      if (Math.max(red, green, blue) >= CLIPPED_CODE) white++;
+    }
+  }
+  if (count === 0) return null;
+  return { rgb: [r / count, g / count, b / count], black: black / count, white: white / count };
+}
+
+function patchReading(
+  photo: Photo,
+  map: Homography,
+  back: Homography,
+  area: Bounds,
+  light: BareLight,
+): PatchReading {
+  const colour = meanColour(photo, map, back, area);
+  if (colour === null)
+    throw new BenchError('found patches that lie off the photo; expected the whole swatch on it');
+  const bare = meanBare(light, area);
+  return {
+    ratio: colour.rgb.map((c, k) => c / bare[k]!) as unknown as LinearRgb,
+    clipped: Math.max(colour.black, colour.white),
+  };
+}
+
+/** Mean of the bare light over an area, from nine places in it. */
+function meanBare(light: BareLight, { minXMm, minYMm, maxXMm, maxYMm }: Bounds): number[] {
+  const sum = [0, 0, 0];
+  for (const u of [1 / 6, 1 / 2, 5 / 6]) {
+    for (const v of [1 / 6, 1 / 2, 5 / 6]) {
+      const there = light.at(minXMm + u * (maxXMm - minXMm), minYMm + v * (maxYMm - minYMm));
+      for (let c = 0; c < 3; c++) sum[c]! += there[c]! / 9;
+    }
+  }
+  return sum;
+}
+
+/** Radius around the place on the paper, mm as they are at the board. */
+const PAPER_MM = 1.5;
+
+function whiteOverBare(
+  photo: Photo,
+  white: PhotoPoint,
+  map: Homography,
+  back: Homography,
+  { area }: Swatch,
+  light: BareLight,
+): LinearRgb {
+  const [x, y] = mapped(back, white);
+  const colour = meanColour(photo, map, back, {
+    minXMm: x - PAPER_MM,
+    minYMm: y - PAPER_MM,
+    maxXMm: x + PAPER_MM,
+    maxYMm: y + PAPER_MM,
+  });
+  if (colour === null) throw new BenchError('found the white paper off the photo; expected a place on it');
+  if (colour.white > MOST_CLIPPED) {
+    throw new BenchError(
+      'found white paper that is overexposed; expected a photo with less light, so that paper and wood can be compared',
+    );
+  }
+  // The light beside the board is not known; that at the nearest place on it is.
+  const inside = (at: number, from: number, size: number) =>
+    Math.min(Math.max(at, from + 1), from + size - 1);
+  const bare = light.at(inside(x, area.at_mm[0], area.size_mm[0]), inside(y, area.at_mm[1], area.size_mm[1]));
+  const ratio = colour.rgb.map((c, k) => c / bare[k]!) as unknown as LinearRgb;
+  if (ratio[1] < 1) {
+    throw new BenchError(
+      'found a place darker than the bare wood where white paper was said to be; expected paper',
+    );
+  }
+  return ratio;
+}

@@ -1,0 +1,207 @@
+import { type BeamVisitor, walkBeam } from '../dose/beam.ts';
+import { type Deposit, depositStepMm, startDeposit } from '../dose/deposit.ts';
+import type { Dose } from '../dose/dose.ts';
+import { type Bounds, frameOver } from '../grid.ts';
+import type { Machine } from '../machine/profile.ts';
+import { planMotion } from '../motion/plan.ts';
+import { readProgram } from '../program/read.ts';
+import { widthsMm } from './bench.ts';
+import { swatchGcode } from './gcode.ts';
+import type { CutLine, LadderLine, Patch, Swatch } from './swatch.ts';
+
+/**
+ * What each part of a swatch truly got: the swatch's own job replayed with the machine's acceleration, link
+ * and lag, and the energy deposited on a small fine grid within each part.
+ */
+export interface SwatchDoses {
+  readonly patches: readonly PatchDose[];
+  readonly lines: readonly LineDose[];
+  readonly cuts: readonly CutDose[];
+}
+
+export interface PatchDose {
+  readonly patch: Patch;
+  readonly meanJPerMm2: number;
+  /** Doses that as many equal parts of the area got, rising: how the dose ripples between rows. */
+  readonly partsJPerMm2: readonly number[];
+  /** Mean (of the logarithm) of how long a place lay under the spot, s. */
+  readonly dwellS: number;
+}
+
+export interface LineDose {
+  readonly line: LadderLine;
+  readonly lineEnergyJPerMm: number;
+  /** Dose across the line, from −reach to +reach in steps of `stepMm`. */
+  readonly profileJPerMm2: Float64Array;
+  readonly stepMm: number;
+  readonly dwellS: number;
+}
+
+export interface CutDose {
+  readonly cut: CutLine;
+  /** On the line's centre, all passes together. */
+  readonly peakJPerMm2: number;
+  readonly dwellS: number;
+}
+
+/** How far within a patch its colour is read, away from the edge that the spot and the photo blur. */
+export const READ_INSET_MM = 0.9;
+const PARTS = 3;
+/** A patch's rows are alike, so a strip of this width tells of all of it. */
+const PATCH_STRIP_MM = 0.6;
+/** A line's profile is deposited this many σ to either side, in steps of σ/12. */
+const LINE_REACH_SIGMA = 6;
+const LINE_STEPS_PER_SIGMA = 12;
+const LINE_STRIP_MM = 0.25;
+
+/** @throws {BenchError} when the swatch's machine cannot replay it. */
+export function replaySwatch(swatch: Swatch): SwatchDoses {
+  const { machine } = swatch;
+  const [widthX, widthY] = widthsMm(machine.spot);
+  const windows: Window[] = [];
+  const open = (bounds: Bounds, cellMm: number): Window => {
+    const window = openWindow(bounds, cellMm, machine);
+    windows.push(window);
+    return window;
+  };
+  const patches = swatch.patches.map(
+    (patch) => [patch, open(stripOf(patch), swatch.row_spacing_mm / 6)] as const,
+  );
+  const lines = swatch.lines.map((line) => {
+    const sigma = (line.along === 'x' ? widthY : widthX) / 4;
+    return [line, sigma, open(bandOf(line, line.along, sigma), sigma / LINE_STEPS_PER_SIGMA)] as const;
+  });
+  const cuts = swatch.cuts.map((cut) => {
+    const sigma = widthX / 4;
+    return [cut, open(bandOf(cut, 'y', sigma), sigma / LINE_STEPS_PER_SIGMA)] as const;
+  });
+
+  const program = readProgram(swatchGcode(swatch), {
+    arcToleranceMm: machine.arc_tolerance_mm,
+    dwellUnit: machine.dwell_unit,
+    powerWords: machine.laser.power_words,
+  });
+  walkBeam(planMotion(program, machine), machine, depositStepMm(machine.spot), toAll(windows));
+
+  return {
+    patches: patches.map(([patch, window]) => patchDose(patch, window.deposit.finish())),
+    lines: lines.map(([line, sigma, window]) => lineDose(line, sigma, window.deposit.finish())),
+    cuts: cuts.map(([cut, window]) => {
+      const profile = profileOf(window.deposit.finish(), 'y');
+      const peak = Math.max(...profile.dose);
+      return { cut, peakJPerMm2: peak, dwellS: profile.dwellS };
+    }),
+  };
+}
+
+/** A deposit, and the rectangle whose strokes it must be told of. */
+interface Window {
+  readonly deposit: Deposit;
+  readonly reach: Bounds;
+}
+
+function openWindow(bounds: Bounds, cellMm: number, machine: Machine): Window {
+  const margin = 2 * Math.max(...machine.spot.width_mm);
+  return {
+    deposit: startDeposit(machine.spot, frameOver(bounds, cellMm)),
+    reach: {
+      minXMm: bounds.minXMm - margin,
+      minYMm: bounds.minYMm - margin,
+      maxXMm: bounds.maxXMm + margin,
+      maxYMm: bounds.maxYMm + margin,
+    },
+  };
+}
+
+/** One walk of the beam for all windows; each hears only of what may reach it. */
+function toAll(windows: readonly Window[]): BeamVisitor {
+  return {
+    stroke(x0, y0, x1, y1, z, energyJ, durationS, move) {
+      for (const { deposit, reach } of windows) {
+        if (Math.max(x0, x1) < reach.minXMm || Math.min(x0, x1) > reach.maxXMm) continue;
+        if (Math.max(y0, y1) < reach.minYMm || Math.min(y0, y1) > reach.maxYMm) continue;
+        deposit.stroke(x0, y0, x1, y1, z, energyJ, durationS, move);
+      }
+    },
+    rest(x, y, z, energyJ, durationS, move) {
+      for (const { deposit, reach } of windows) {
+        if (x < reach.minXMm || x > reach.maxXMm || y < reach.minYMm || y > reach.maxYMm) continue;
+        deposit.rest(x, y, z, energyJ, durationS, move);
+      }
+    },
+  };
+}
+
+/** The part of a patch where its colour is read. */
+export function readArea({ at_mm: [x, y], size_mm: [width, height] }: Patch): Bounds {
+  return {
+    minXMm: x + READ_INSET_MM,
+    minYMm: y + READ_INSET_MM,
+    maxXMm: x + width - READ_INSET_MM,
+    maxYMm: y + height - READ_INSET_MM,
+  };
+}
+
+function stripOf(patch: Patch): Bounds {
+  const area = readArea(patch);
+  const middle = (area.minXMm + area.maxXMm) / 2;
+  return { ...area, minXMm: middle - PATCH_STRIP_MM / 2, maxXMm: middle + PATCH_STRIP_MM / 2 };
+}
+
+/** A short piece from the middle of a line, wide enough for its whole profile. */
+function bandOf(
+  line: { at_mm: [number, number]; length_mm: number },
+  along: 'x' | 'y',
+  sigma: number,
+): Bounds {
+  const [x, y] = line.at_mm;
+  const middle = line.length_mm / 2;
+  const cellMm = sigma / LINE_STEPS_PER_SIGMA;
+  // An odd number of cells, so that the centre of the line is the centre of a cell.
+  const reach = (Math.round(LINE_REACH_SIGMA * LINE_STEPS_PER_SIGMA) + 0.5) * cellMm;
+  const half = LINE_STRIP_MM / 2;
+  return along === 'x'
+    ? { minXMm: x + middle - half, maxXMm: x + middle + half, minYMm: y - reach, maxYMm: y + reach }
+    : { minXMm: x - reach, maxXMm: x + reach, minYMm: y + middle - half, maxYMm: y + middle + half };
+}
+
+function patchDose(patch: Patch, dose: Dose): PatchDose {
+  const sorted = Float64Array.from(dose.grid.data).sort();
+  const partsJPerMm2 = Array.from({ length: PARTS }, (_, k) => {
+    const from = Math.floor((k * sorted.length) / PARTS);
+    const to = Math.floor(((k + 1) * sorted.length) / PARTS);
+    return mean(sorted.subarray(from, to));
+  });
+  return { patch, meanJPerMm2: mean(sorted), partsJPerMm2, dwellS: dwellOf(dose) };
+}
+
+function lineDose(line: LadderLine, sigma: number, dose: Dose): LineDose {
+  const { dose: profileJPerMm2, dwellS } = profileOf(dose, line.along);
+  const stepMm = sigma / LINE_STEPS_PER_SIGMA;
+  const lineEnergyJPerMm = profileJPerMm2.reduce((sum, each) => sum + each, 0) * stepMm;
+  return { line, lineEnergyJPerMm, profileJPerMm2, stepMm, dwellS };
+}
+
+/** Mean dose across a line that runs along an axis. */
+function profileOf(dose: Dose, along: 'x' | 'y'): { dose: Float64Array; dwellS: number } {
+  const { nx, ny, data } = dose.grid;
+  const profile = new Float64Array(along === 'x' ? ny : nx);
+  for (let j = 0, k = 0; j < ny; j++) {
+    for (let i = 0; i < nx; i++, k++) profile[along === 'x' ? j : i]! += data[k]!;
+  }
+  const alongCells = along === 'x' ? nx : ny;
+  for (let k = 0; k < profile.length; k++) profile[k]! /= alongCells;
+  return { dose: profile, dwellS: dwellOf(dose) };
+}
+
+function dwellOf(dose: Dose): number {
+  let energy = 0;
+  let weighted = 0;
+  for (let k = 0; k < dose.grid.data.length; k++) {
+    energy += dose.grid.data[k]!;
+    weighted += dose.doseLnDwell[k]!;
+  }
+  return energy > 0 ? Math.exp(weighted / energy) : 0;
+}
+
+const mean = (values: Float64Array): number => values.reduce((sum, each) => sum + each, 0) / values.length;

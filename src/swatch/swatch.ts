@@ -1,0 +1,103 @@
+import { z } from 'zod';
+import { machineSchema } from '../machine/profile.ts';
+import { readChecked } from '../schema.ts';
+
+/**
+ * The swatch as data: everything that `swatch.json` holds, and everything from which its G-code is written
+ * and replayed. Positions are in the job's coordinates, mm; `n` counts from 1.
+ */
+
+const finite = z.number().min(-1e5).max(1e5);
+const point = z.tuple([finite, finite]);
+const size = z.number().min(0.05).max(1000);
+const speed = z.number().min(0.01).max(10_000);
+const level = z.number().min(0).max(1e9);
+const number = z.number().int().positive().max(999);
+
+export const MARK_NAMES = ['lower left', 'lower right', 'upper right', 'upper left'] as const;
+
+export const swatchSchema = z.strictObject({
+  version: z.literal(1),
+  /** The machine it was made for, whole, so that the swatch can be replayed. */
+  machine: machineSchema,
+  stock: z.strictObject({
+    width_mm: size,
+    height_mm: size,
+    thickness_mm: size.nullable(),
+    at_mm: point,
+  }),
+  /** The wood whose profile the settings were chosen for; the real one may answer quite differently. */
+  chosen_for: z.string(),
+  /** The piece of the stock the swatch takes up: its lower left corner and its size. */
+  area: z.strictObject({ at_mm: point, size_mm: z.tuple([size, size]) }),
+  row_spacing_mm: z.number().min(0.01).max(2),
+  /**
+   * Four burned discs, anticlockwise from the lower left. The first has a hole in it: it tells which way up a
+   * photo is.
+   */
+  marks: z.strictObject({
+    at_mm: z.array(point).length(4),
+    radius_mm: size,
+    hole_radius_mm: size,
+    speed_mm_s: speed,
+    s: level,
+  }),
+  /** Filled rectangles by lower left corner and size; those with the same y are burned in the same rows. */
+  patches: z
+    .array(
+      z.strictObject({
+        n: number,
+        at_mm: point,
+        size_mm: z.tuple([size, size]),
+        speed_mm_s: speed,
+        s: level,
+      }),
+    )
+    .min(4)
+    .max(200),
+  /** Single lines, each from its start along x or y. */
+  lines: z
+    .array(
+      z.strictObject({
+        n: number,
+        along: z.enum(['x', 'y']),
+        at_mm: point,
+        length_mm: size,
+        speed_mm_s: speed,
+        s: level,
+      }),
+    )
+    .max(100),
+  /** Cut lines along y, the strongest first; each is burned `passes` times. */
+  cuts: z
+    .array(
+      z.strictObject({
+        n: number,
+        at_mm: point,
+        length_mm: size,
+        speed_mm_s: speed,
+        s: level,
+        passes: z.number().int().min(1).max(50),
+      }),
+    )
+    .max(60),
+  /** Engraved numbers: power in percent over the columns, feed in mm/min beside the rows, n over the cuts. */
+  labels: z.strictObject({
+    height_mm: size,
+    speed_mm_s: speed,
+    s: level,
+    items: z.array(z.strictObject({ text: z.string().regex(/^\d{1,6}$/), at_mm: point })).max(300),
+  }),
+});
+
+export type Swatch = z.infer<typeof swatchSchema>;
+export type Patch = Swatch['patches'][number];
+export type LadderLine = Swatch['lines'][number];
+export type CutLine = Swatch['cuts'][number];
+
+/**
+ * Checks a parsed `swatch.json`.
+ * @throws {BenchError} one sentence that names the field, what was found and what was expected.
+ */
+export const readSwatch = (value: unknown, source?: string): Swatch =>
+  readChecked(swatchSchema, value, 'a swatch file', source);
