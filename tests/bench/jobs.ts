@@ -39,8 +39,8 @@ export function greyRaster(moves: number, seed = 1): BenchJob {
 export function longCurve(moves: number): BenchJob {
   const lines = ['G21 G90', 'M3 S0', 'G0 X60 Y60', 'G1 F1800 S400'];
   for (let k = 1; k <= moves; k++) {
-    const turn = 0.03 * Math.sqrt(k);
-    const radius = 0.12 * turn * (1 + 0.05 * Math.sin(7 * turn)) + 1;
+    const turn = 0.79 * Math.sqrt(k); // even steps of 0.05 mm on turns 1 mm apart
+    const radius = 0.16 * turn * (1 + 0.02 * Math.sin(7 * turn)) + 1;
     lines.push(`X${n(60 + radius * Math.cos(turn))} Y${n(60 + radius * Math.sin(turn))}`);
   }
   lines.push('M5', '');
