@@ -1,12 +1,12 @@
 import { linePeakDoseJPerMm2 } from '../burn/respond.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
-import { feedWords, lengthWords } from '../words.ts';
+import { lengthWords } from '../words.ts';
 import type { Evidence } from './evidence.ts';
 import { PLAINLY_DIFFERENT } from './eye.ts';
 import type { Finding } from './finding.ts';
 import { gatherPlaces } from './places.ts';
-import { capital, countWords, doseWords, round } from './say.ts';
+import { aboutFeed, capital, countWords, doseWords, round } from './say.ts';
 import { dwellUnderSpotS, widthAcrossMm } from './spot-widths.ts';
 
 /**
@@ -51,7 +51,7 @@ export function findBeamOnTravel({ program, motion, machine, law, eye }: Evidenc
       operation: null,
       message:
         `${capital(rapids)} ${count === 1 ? 'burns' : 'burn'} ${lengthWords(burnedMm)} of line where only travel is ` +
-        `meant: this machine's beam stays on in G0, and at ${feedWords(speed)} it gives ${doseWords(worst.worse)}, ` +
+        `meant: this machine's beam stays on in G0, and at ${aboutFeed(speed)} it gives ${doseWords(worst.worse)}, ` +
         'which shows.',
       remedy: `Switch the beam off (S0) before each G0; the first such line is ${Math.min(...where.map((place) => place[2]))}.`,
       measure: { count, burned_mm: round(burnedMm, 3), dose_j_mm2: round(worst.worse), places: where },

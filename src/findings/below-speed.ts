@@ -1,7 +1,7 @@
-import { feedWords, percentWords } from '../words.ts';
+import { feedWords, numberWords, percentWords } from '../words.ts';
 import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
-import { doseInstead, manyTimes, round } from './say.ts';
+import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './say.ts';
 import { plainFeed } from './settings-words.ts';
 import { SLOW, type Survey, timesFullSpeed } from './survey.ts';
 
@@ -53,6 +53,7 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const there = straightJPerMm2 * times;
   const dark = shows(evidence, each);
   const reaches = plainFeed(meanMmPerS);
+  const why = whySlow(evidence, each);
   const dose = dark
     ? ` Constant power makes up for none of it, so it gets ${manyTimes(times)} the dose of its feed on average ` +
       `(${doseInstead(there, straightJPerMm2)}).`
@@ -66,20 +67,68 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
     atMm: [moves.xMm[firstMove]!, moves.yMm[firstMove]!],
     operation: n,
     message:
-      `The head never comes up to ${feedWords(fullSpeedMmPerS)} on ${percentWords(round(share, 3))} of its length: strokes are too ` +
-      `short or too curved for it, and ${feedWords(meanMmPerS)} is the mean.${dose}`,
+      `The head never comes up to ${feedWords(fullSpeedMmPerS)} on ${percentWords(round(share, 3))} of its length: ` +
+      `${why.words}; ${aboutFeed(meanMmPerS)} is the mean.${dose}`,
     remedy: dark
       ? `Burn it with proportional power (M4), which follows the head, or at about ${reaches} mm/min, which it reaches.`
-      : 'Nothing needs to change.',
+      : `Nothing needs to change for the burn. ${why.quicker}`,
     measure: {
       share: round(share),
       slow_below_part: SLOW,
       mean_speed_mm_s: round(meanMmPerS),
       full_speed_mm_s: round(fullSpeedMmPerS),
+      move_mm: round(why.moveMm),
+      lookahead_limit_mm_s: round(why.lookaheadMmPerS),
       times_straight: round(times, 3),
       dose_j_mm2: round(there),
       straight_j_mm2: round(straightJPerMm2),
     },
     advice: dark ? { operation: n, change: `${n}: proportional` } : null,
+  };
+}
+
+interface Why {
+  readonly words: string;
+  /** What would bring the head up to speed. */
+  readonly quicker: string;
+  /** Mean length of a move, and the speed to which moves that short let the look-ahead rise. */
+  readonly moveMm: number;
+  readonly lookaheadMmPerS: number;
+}
+
+/**
+ * Why the head stays slow: moves so short that all it looks ahead on is no braking distance (v² = 2·a·(N − ½)·L for N
+ * moves of length L), rows without a run-up, or strokes that are short or curved.
+ */
+function whySlow({ motion, machine }: Evidence, each: OperationEvidence): Why {
+  const { operation, rows, fullSpeedMmPerS: full } = each;
+  const { firstMove, lastMove } = operation;
+  let wayMm = 0;
+  for (let i = firstMove; i <= lastMove; i++) wayMm += motion.lengthMm[i]!;
+  const moveMm = wayMm / (lastMove - firstMove + 1);
+  const accel = motion.accelMmPerS2[firstMove]!;
+  const known = machine.lookahead_moves ?? Infinity;
+  const lookaheadMmPerS = Math.sqrt(2 * accel * (known - 0.5) * moveMm);
+  const numbers = { moveMm, lookaheadMmPerS: Math.min(lookaheadMmPerS, 1e6) };
+  const runUpMm = (full * full) / (2 * accel);
+  if (lookaheadMmPerS < full) {
+    const longer = runUpMm / (known - 0.5);
+    return {
+      ...numbers,
+      words: `its moves are ${mmWords(moveMm)} long on average, and the ${known} the controller looks ahead on are too short to brake from it`,
+      quicker: `Moves of ${numberWords(longer, 2)} mm or longer would let the head come up to its feed.`,
+    };
+  }
+  if (rows) {
+    return {
+      ...numbers,
+      words: `its rows are too short to come up to it, which takes ${mmWords(runUpMm)}`,
+      quicker: `${numberWords(tenthAbove(runUpMm * 1.07), 4)} mm of overscan would let the head come up to its feed.`,
+    };
+  }
+  return {
+    ...numbers,
+    words: 'its strokes are too short or too curved for it',
+    quicker: 'A lower feed would say what happens.',
   };
 }

@@ -6,7 +6,7 @@ import { canDarken, DARK, placesApartMm, reachMm, timesDarker } from './dark.ts'
 import { doseAt, type Evidence, type OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
-import { capital, countWords, doseInstead, manyTimes, round } from './say.ts';
+import { aboutFeed, capital, countWords, doseInstead, manyTimes, round } from './say.ts';
 import { timesFullSpeed } from './survey.ts';
 
 /** A turn of less than a degree is no corner: what slows the head there is something else. */
@@ -108,7 +108,7 @@ function finding(
     atMm: [worst.xMm, worst.yMm],
     operation: operation.n,
     message:
-      `${at} dark: the head slows from ${feedWords(full)} to ${feedWords(slowest)} ${why}, ` +
+      `${at} dark: the head slows from ${feedWords(full)} to ${aboutFeed(slowest)} ${why}, ` +
       `so ${corners === 1 ? 'it gets' : 'the worst gets'} ${manyTimes(worst.worse)} the dose of the straight line ` +
       `(${doseInstead(there, usual)}).`,
     remedy: constant

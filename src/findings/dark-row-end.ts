@@ -1,13 +1,14 @@
 import { alongDirection } from '../motion/limits.ts';
 import { feedWords, numberWords } from '../words.ts';
 import { canDarken, DARK, pointInside, timesDarker } from './dark.ts';
-import { doseAt, type Evidence, type OperationEvidence } from './evidence.ts';
+import { doseAt, dwellAt, type Evidence, type OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
+import { fitWords, overhang } from './overhang.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
 import type { RowLines } from './row-lines.ts';
 import { countWords, doseInstead, manyTimes, mmWords, round, tenthAbove } from './say.ts';
 import { widthAlongMm } from './spot-widths.ts';
-import { timesFullSpeed } from './survey.ts';
+import { boundsOf, timesFullSpeed } from './survey.ts';
 
 /** Overscan to leave, over the bare v²/2a: row ends are rounded to hundredths and belts give a little. */
 const SPARE = 1.07;
@@ -85,7 +86,7 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): G
 
 function finding(
   evidence: Evidence,
-  { operation, straight }: OperationEvidence,
+  { operation, straight, straightDwellS }: OperationEvidence,
   rows: RowLines,
   { count, worst, places }: Gathered,
 ): Finding {
@@ -97,6 +98,11 @@ function finding(
   const there = doseAt(evidence, worst.xMm, worst.yMm);
   const usual = straight.dosePerLineEnergy * energies.nominalJPerMm(worst.move);
   const constant = operation.powerMode === 'constant';
+  const dwellS = dwellAt(evidence, worst.xMm, worst.yMm);
+  const depth = evidence.depthMm(there, dwellS);
+  const usualDepth = evidence.depthMm(usual, straightDwellS);
+  const deeper =
+    depth - usualDepth >= 0.1 ? `, ${mmWords(depth)} deep instead of ${mmWords(usualDepth)}` : '';
   return {
     kind: 'dark-row-end',
     severity: 'warning',
@@ -106,16 +112,19 @@ function finding(
     message:
       `Rows burn dark where they end: the head brakes from ${feedWords(speed)} and turns with the beam on, so ` +
       `${countWords(count, 'row end')} ${count === 1 ? 'gets' : 'get'} up to ${manyTimes(worst.worse)} the dose of ` +
-      `the middle (${doseInstead(there, usual)} at the worst), over as much as ${mmWords(needed)}.`,
+      `the middle (${doseInstead(there, usual)} at the worst${deeper}), over as much as ${mmWords(needed)}.`,
     remedy:
       `Leave ${numberWords(overscan, 4)} mm of overscan: at ${numberWords(speed)} mm/s this machine needs ` +
       `${mmWords(needed)} to turn.` +
-      (constant ? ' Proportional power (M4) keeps what is left of it even.' : ''),
+      (constant ? ' Proportional power (M4) keeps what is left of it even.' : '') +
+      roomWords(evidence, operation.n, rows, overscan),
     measure: {
       count,
       times_straight: round(worst.worse, 3),
       dose_j_mm2: round(there),
       straight_j_mm2: round(usual),
+      depth_mm: round(depth),
+      straight_depth_mm: round(usualDepth),
       needed_mm: round(needed),
       overscan_mm: overscan,
       full_speed_mm_s: round(speed),
@@ -127,4 +136,19 @@ function finding(
       change: `${operation.n}: ${constant ? 'proportional, ' : ''}overscan ${overscan} mm`,
     },
   };
+}
+
+/** Where the bed has no room for that overscan: how to make some. */
+function roomWords(evidence: Evidence, n: number, { ux, uy }: RowLines, overscanMm: number): string {
+  const [width, height] = evidence.machine.work_area_mm;
+  const bed = { minXMm: 0, minYMm: 0, maxXMm: width, maxYMm: height };
+  const burned = boundsOf(evidence.survey, n);
+  if (overhang(burned, bed, 0)) return ''; // told by off-bed
+  const reach = {
+    minXMm: burned.minXMm - Math.abs(ux) * overscanMm,
+    minYMm: burned.minYMm - Math.abs(uy) * overscanMm,
+    maxXMm: burned.maxXMm + Math.abs(ux) * overscanMm,
+    maxYMm: burned.maxYMm + Math.abs(uy) * overscanMm,
+  };
+  return overhang(reach, bed, 0.01) ? ` ${fitWords(reach, bed, 'job', 'bed')}` : '';
 }

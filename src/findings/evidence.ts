@@ -1,7 +1,7 @@
 import type { Stock } from '../board.ts';
 import type { Burn } from '../burn/burn.ts';
 import type { Material } from '../burn/material.ts';
-import type { BeamOnWood } from '../burn/respond.ts';
+import { type BeamOnWood, depthLaw, depthOf } from '../burn/respond.ts';
 import { restCommandW } from '../dose/command.ts';
 import type { Dose } from '../dose/dose.ts';
 import { type Bounds, cellAt } from '../grid.ts';
@@ -45,6 +45,8 @@ export interface Size {
 export interface Evidence extends Told {
   readonly law: PowerLaw;
   readonly eye: Eye;
+  /** Depth of a dose that came with a dwell, mm, the head at the height where the job begins to burn. */
+  depthMm(doseJPerMm2: number, dwellS: number): number;
   readonly energies: LineEnergies;
   readonly survey: Survey;
   /** In the order of `program.operations`. */
@@ -81,10 +83,13 @@ export function gatherEvidence(told: Told): Evidence {
   const energies = lineEnergies(motion, machine, law);
   const count = program.operations.length;
   const survey = surveyOperations(motion, count, energies, law, machine.laser.s_max);
+  const beam = beamOf(told, program.operations[0]);
+  const depths = depthLaw(material, beam);
   return {
     ...told,
     law,
     eye: createEye(material, machine.laser.wavelength_nm),
+    depthMm: (doseJPerMm2, dwellS) => depthOf(doseJPerMm2, dwellS, material, beam, 1, depths),
     energies,
     survey,
     operations: program.operations.map((operation) => operationEvidence(told, operation, energies, survey)),
@@ -153,19 +158,26 @@ export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
   return there > 0 ? Math.exp(dose.doseLnDwell[cell]! / there) : 0;
 }
 
-/** Whether a place of the operation looks plainly different from another: rows as areas, outlines as lines. */
+/** A step of this much in an engraved ground is felt under the finger and catches the light (common practice, no source). */
+const FELT_MM = 0.2;
+
+/**
+ * Whether a place of the operation looks plainly different from another. Outlines are judged as lines, by colour;
+ * rows as areas, by colour and by depth: where a black ground is dug far deeper, that shows too.
+ */
 export function looksDifferent(
-  { eye }: Evidence,
+  { eye, depthMm }: Evidence,
   { rows }: OperationEvidence,
   thereJPerMm2: number,
   thereDwellS: number,
   usualJPerMm2: number,
   usualDwellS: number,
 ): boolean {
-  const difference = rows
-    ? eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS)
-    : eye.lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS);
-  return difference >= PLAINLY_DIFFERENT;
+  if (!rows) {
+    return eye.lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS) >= PLAINLY_DIFFERENT;
+  }
+  if (eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS) >= PLAINLY_DIFFERENT) return true;
+  return Math.abs(depthMm(thereJPerMm2, thereDwellS) - depthMm(usualJPerMm2, usualDwellS)) >= FELT_MM;
 }
 
 /** Where move i begins. */
@@ -173,8 +185,8 @@ export const startOf = ({ program: { moves } }: Told, i: number): readonly [numb
   i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0];
 
 /** The beam as the wood meets it, with the head at the height an operation begins at. */
-export const beamOf = ({ machine, program }: Told, operation: Operation): BeamOnWood => ({
+export const beamOf = ({ machine, program }: Told, operation: Operation | undefined): BeamOnWood => ({
   spot: machine.spot,
   wavelengthNm: machine.laser.wavelength_nm,
-  headZMm: program.moves.zMm[operation.firstMove]!,
+  headZMm: operation ? program.moves.zMm[operation.firstMove]! : 0,
 });

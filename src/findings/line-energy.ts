@@ -6,9 +6,9 @@ import { cruiseMm, rampMm } from '../motion/trapezoid.ts';
 import { type Moves, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 
 /**
- * How much energy falls on each millimetre of the way, and how much would if the head kept its full speed.
- * In closed form from the motion: constant power P over a ramp from v0 to v1 gives P·(v1 − v0)/a; where power
- * follows speed, the ramp's mean speed stands for it. Power is taken as following its command at once.
+ * How much energy falls on each millimetre of the way, and how much would if the head kept its full speed. In
+ * closed form from the motion: constant power P over a ramp from v0 to v1 gives P·(v1 − v0)/a. Power is taken as
+ * following its command at once.
  */
 export interface LineEnergies {
   /** Full speed of each burning feed move, mm/s: the smaller of feed and the machine's limit; 0 elsewhere. */
@@ -46,8 +46,11 @@ export function lineEnergies(motion: Motion, machine: Machine, law: PowerLaw): L
     return dz === 0 ? length : Math.sqrt(Math.max(0, length * length - dz * dz));
   };
 
-  const rampJ = (i: number, v0: number, v1: number): number =>
-    (watts(i, (v0 + v1) / 2) * Math.abs(v1 - v0)) / accelMmPerS2[i]!;
+  /** Speed changes evenly in time, so power's mean over the ramp follows by Simpson's rule; exact where it is linear. */
+  const rampJ = (i: number, v0: number, v1: number): number => {
+    const mean = (watts(i, v0) + 4 * watts(i, (v0 + v1) / 2) + watts(i, v1)) / 6;
+    return (mean * Math.abs(v1 - v0)) / accelMmPerS2[i]!;
+  };
 
   const wholeJ = (i: number): number => {
     const peak = peakMmPerS[i]!;

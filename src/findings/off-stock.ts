@@ -1,4 +1,4 @@
-import { stockBounds } from '../board.ts';
+import { burns, stockBounds } from '../board.ts';
 import { isEmptyBounds } from '../grid.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence.ts';
@@ -10,14 +10,7 @@ import { mmWords, round } from './say.ts';
  * `off-stock`: the burn reaches beyond the board that was given. A line that lies on the very edge, half its spot
  * in the air, still counts as on it. One finding for the job, on the first move that burns outside.
  */
-export function findOffStock({
-  program: { moves },
-  machine,
-  stock,
-  burnBounds,
-  energies,
-  dose,
-}: Evidence): Finding[] {
+export function findOffStock({ program: { moves }, machine, stock, burnBounds, dose }: Evidence): Finding[] {
   if (!stock || isEmptyBounds(burnBounds)) return [];
   const board = stockBounds(stock);
   const slackMm = Math.max(...machine.spot.width_mm) / 2;
@@ -29,20 +22,16 @@ export function findOffStock({
     x > board.maxXMm + slackMm ||
     y < board.minYMm - slackMm ||
     y > board.maxYMm + slackMm;
-  let first = 0;
+  const isBurning = (i: number) => burns(moves, i, machine.laser.fires_on_rapids);
+  let move = 0;
   let [x, y] = [0, 0];
-  for (; first < moves.count; first++) {
-    const burns = energies.nominalMmPerS[first] !== 0 || moves.rapid[first] === 1;
-    if (burns && isOff(xMm[first]!, yMm[first]!)) {
-      [x, y] = [xMm[first]!, yMm[first]!];
-      break;
-    }
-    if (energies.nominalMmPerS[first] !== 0 && first > 0 && isOff(xMm[first - 1]!, yMm[first - 1]!)) {
-      [x, y] = [xMm[first - 1]!, yMm[first - 1]!];
-      break;
-    }
+  for (; move < moves.count; move++) {
+    if (!isBurning(move)) continue;
+    // A stroke may come in from outside as well as go out.
+    [x, y] = [move > 0 ? xMm[move - 1]! : 0, move > 0 ? yMm[move - 1]! : 0];
+    if (!isOff(x, y)) [x, y] = [xMm[move]!, yMm[move]!];
+    if (isOff(x, y)) break;
   }
-  const move = Math.min(first, moves.count - 1);
   const size = `${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`;
   return [
     {

@@ -1,4 +1,4 @@
-import { msToS } from '../units.ts';
+import { mmPerSToMmPerMin, msToS } from '../units.ts';
 import { feedWords, numberWords } from '../words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
@@ -12,6 +12,8 @@ const SHOWS = 0.5;
 const SPOILS = 1;
 /** Fewer rows than this part against the others is no back and forth. */
 const BACK_AND_FORTH = 0.2;
+/** One direction takes twice as long; going slower than a third of the speed is worse. */
+const SLOWEST = 3;
 
 /**
  * `rows-shifted`: rows burned to and fro out of line with each other, because the beam follows the head late: by
@@ -35,6 +37,7 @@ function shiftOf(evidence: Evidence, each: OperationEvidence, lateS: number): Fi
   const spotMm = widthAlongMm(evidence.machine.spot, rows.ux, rows.uy);
   if (shiftMm < SHOWS * spotMm) return null;
   const slow = steadyFeed(operation, evidence.machine, (SHOWS * spotMm) / (2 * Math.abs(lateS)));
+  const slowEnough = slow.feedMmPerMin > mmPerSToMmPerMin(speed) / SLOWEST;
   const { moves } = evidence.program;
   const early = lateS < 0;
   return {
@@ -47,9 +50,10 @@ function shiftOf(evidence: Evidence, each: OperationEvidence, lateS: number): Fi
       `Rows burned one way lie ${mmWords(shiftMm)} off those burned the other way, so upright edges come out ` +
       `toothed: the beam ${early ? 'leads' : 'follows'} the head by ${numberWords(Math.abs(lateS) * 1000, 2)} ms, ` +
       `and twice that at ${feedWords(speed)} is the shift.`,
-    remedy:
-      `Burn the rows in one direction only, or at ${numberWords(slow.feedMmPerMin, 4)} mm/min with ` +
-      `${numberWords(slow.powerPercent, 3)} % power, where the shift falls to half the spot's width.`,
+    remedy: slowEnough
+      ? `Burn the rows in one direction only, or at ${numberWords(slow.feedMmPerMin, 4)} mm/min with ` +
+        `${numberWords(slow.powerPercent, 3)} % power, where the shift falls to half the spot's width.`
+      : `Burn the rows in one direction only; it takes about twice as long.`,
     measure: {
       shift_mm: round(shiftMm),
       late_ms: round(lateS * 1000),

@@ -1,3 +1,4 @@
+import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords } from '../words.ts';
 
 /** Words that several findings share. */
@@ -12,6 +13,12 @@ export const doseWords = (doseJPerMm2: number): string => `${numberWords(doseJPe
 /** `0.45 instead of 0.1 J/mm²`. */
 export const doseInstead = (there: number, usual: number): string =>
   `${numberWords(there, 2)} instead of ${doseWords(usual)}`;
+
+/** A speed that was worked out, not written: `230 mm/min`. */
+export const aboutFeed = (mmPerS: number): string => {
+  const feed = mmPerSToMmPerMin(mmPerS);
+  return `${numberWords(feed >= 1000 ? Math.round(feed / 10) * 10 : feed, feed >= 1000 ? 4 : 2)} mm/min`;
+};
 
 export const mmWords = (mm: number): string => `${numberWords(mm, 2)} mm`;
 

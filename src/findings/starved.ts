@@ -3,11 +3,11 @@ import { lineTimeS } from '../motion/link.ts';
 import type { Motion } from '../motion/motion.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
-import { feedWords, numberWords, timeWords } from '../words.ts';
+import { numberWords, timeWords } from '../words.ts';
 import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
-import { countWords as counted, doseInstead, manyTimes, round } from './say.ts';
+import { aboutFeed, countWords as counted, doseInstead, manyTimes, round } from './say.ts';
 import { steadyFeed } from './settings-words.ts';
 import { peakPerMm2 } from './spot-widths.ts';
 import { timesFullSpeed } from './survey.ts';
@@ -143,7 +143,7 @@ function finding(
     operation: n,
     message:
       `The link is too slow for it: it carries ${numberWords(linesPerS)} lines a second, ${numberWords(mmPerLine, 2)} mm ` +
-      `each, so the head stutters along at ${feedWords(meanMmPerS)} and takes ${timeWords(lostS)} longer` +
+      `each, so the head stutters along at ${aboutFeed(meanMmPerS)} and takes ${timeWords(lostS)} longer` +
       `${waits.count > 0 ? `, waiting ${counted(waits.count, 'time')}` : ''}.${dose}${dots}${dose || dots ? '' : harmless}`,
     remedy:
       `Burn it at ${numberWords(steady.feedMmPerMin, 4)} mm/min with ${numberWords(steady.powerPercent)} % power, which the ` +

@@ -42,7 +42,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   const [peak, valley] = [mean * ripple.most, mean * ripple.least];
   const difference = eye.difference(peak, straightDwellS, valley, straightDwellS);
   if (difference < PLAINLY_DIFFERENT) return null;
-  const spacing = Math.floor(spacingFor(spot, widthMm) * 100) / 100;
+  const spacing = Math.floor(spacingFor(spot, widthMm) * 200) / 200;
   const seen = rows.spacingMm >= EYE_PARTS_MM;
   const [x, y] = [moves.xMm[operation.firstMove]!, moves.yMm[operation.firstMove]!];
   return {
@@ -58,7 +58,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
         ? 'the engraving will show stripes.'
         : 'stripes too fine for the bare eye, which make the area paler.'),
     remedy:
-      `Lay the rows ${numberWords(spacing, 2)} mm apart or closer, and speed up as much as they come closer ` +
+      `Lay the rows ${numberWords(spacing)} mm apart or closer, and speed up as much as they come closer ` +
       `(${numberWords(rows.spacingMm / spacing, 2)} times) to keep the tone.`,
     measure: {
       row_spacing_mm: round(rows.spacingMm),
