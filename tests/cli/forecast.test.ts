@@ -157,7 +157,7 @@ describe('what cannot be forecast: status 2 and one plain sentence', () => {
 
   test('profiles: not JSON, a wrong value, an unknown field', async () => {
     const profile = (text: string) => ['forecast', job, '--machine', bench.write('profile.json', text)];
-    await sentence(profile('{'), /profile\.json: found text that is not JSON/);
+    await sentence(profile('{'), /profile\.json, line 1: found text that is not JSON/);
     await sentence(profile('{}'), /profile\.json: found nothing for laser; expected/);
     await sentence(
       profile('{"laser":{"optical_power_w":-1}}'),
