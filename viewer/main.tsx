@@ -9,6 +9,7 @@ import { readMaterial } from '../src/burn/material.ts';
 import type { BroughtJob } from '../src/cli/viewer/page.ts';
 import { readMachine } from '../src/machine/profile.ts';
 import { App } from './App.tsx';
+import './console.ts';
 import { layBeside } from './state/beside.ts';
 import { broughtJobs, openDemo } from './state/open.ts';
 import { load } from './state/store.ts';

@@ -7,6 +7,7 @@ import {
   PlaneGeometry,
   type Texture,
   Vector2,
+  Vector3,
 } from 'three';
 import type { Bounds } from '../../src/grid.ts';
 import type { View } from '../state/store.ts';
@@ -42,6 +43,8 @@ export class Board {
     uTexel: { value: new Vector2(1, 1) },
     uRange: { value: new Vector2(0, 1) },
     uClip: { value: new Vector2(-1e9, 1e9) },
+    uHead: { value: new Vector3(0, 0, 0) },
+    uThickness: { value: 0 },
     uTime: { value: 0 },
     uDuration: { value: 0 },
     uGlow: { value: 0 },
@@ -109,6 +112,7 @@ export class Board {
     uniforms.uTexel.value.set(1 / nx, 1 / ny);
     uniforms.uMmPerTexel.value = cellMm;
     uniforms.uDeepest.value = surface.deepestMm;
+    uniforms.uThickness.value = forecast.stock?.thicknessMm ? 1 : 0;
     uniforms.uShift.value.set(0, 0);
     uniforms.uDuration.value = forecast.motion.durationS;
     this.#place(board, forecast.stock?.thicknessMm ?? 3);

@@ -19,7 +19,10 @@ const LENS_MM = 9;
 const BRIDGE_BEHIND_MM = 9;
 const BRIDGE_ABOVE_MM = 20;
 
-/** Bridge, head and beam. The bridge travels in y, the head along it in x. */
+/**
+ * Bridge, head and beam. The bridge travels in y, the head along it in x. They cast no shadow of their own: the
+ * wood's shader draws a soft one under the head, so that nothing dark lies over the burn.
+ */
 export class Gantry {
   readonly group = new Group();
   readonly #head = new Group();
@@ -39,7 +42,6 @@ export class Gantry {
     const collar = new Mesh(new CylinderGeometry(3.2, 3.2, 0.8, 32), this.#dark);
     collar.rotation.x = Math.PI / 2;
     collar.position.z = LENS_MM + 5;
-    for (const part of [body, nozzle, collar]) part.castShadow = true;
 
     this.#beam = new Mesh(
       new ConeGeometry(0.75, LENS_MM, 24, 1, true),
@@ -77,12 +79,10 @@ export class Gantry {
     rail.position.set(widthMm / 2, BRIDGE_BEHIND_MM, BRIDGE_ABOVE_MM);
     const groove = new Mesh(new BoxGeometry(widthMm + 24, 0.4, 1.2), this.#dark);
     groove.position.set(widthMm / 2, BRIDGE_BEHIND_MM - 2, BRIDGE_ABOVE_MM);
-    rail.castShadow = true;
     this.#bridge.add(rail, groove);
     for (const x of [-12, widthMm + 12]) {
       const foot = new Mesh(new BoxGeometry(5, 12, 17), this.#dark);
       foot.position.set(x, BRIDGE_BEHIND_MM, BRIDGE_ABOVE_MM - 4);
-      foot.castShadow = true;
       this.#bridge.add(foot);
     }
     this.#rail = rail;
@@ -101,10 +101,6 @@ export class Gantry {
     this.#spot.material.opacity = 0.25 + 0.75 * glow;
     this.#metal.opacity = 0.92 - 0.84 * seeThrough;
     this.#dark.opacity = 0.9 - 0.82 * seeThrough;
-    const casts = seeThrough < 0.5;
-    this.group.traverse((part) => {
-      if (part instanceof Mesh && part !== this.#beam) part.castShadow = casts;
-    });
   }
 }
 

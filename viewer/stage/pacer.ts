@@ -31,6 +31,11 @@ export class Pacer {
     this.#request();
   }
 
+  /** Nothing is being drawn, and what has been drawn has all its pixels. */
+  get idle(): boolean {
+    return !this.#asked && this.#resting === undefined;
+  }
+
   #request(): void {
     if (this.#asked) return;
     this.#asked = true;
@@ -44,6 +49,7 @@ export class Pacer {
       return;
     }
     clearTimeout(this.#resting);
+    this.#resting = undefined;
     const fineness = this.#final ? 1 : this.#fineness;
     this.#issuedMs = performance.now();
     this.#paint(fineness);
@@ -53,6 +59,7 @@ export class Pacer {
   };
 
   readonly #rest = (): void => {
+    this.#resting = undefined;
     this.#final = true;
     this.#request();
   };

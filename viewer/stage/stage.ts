@@ -145,8 +145,8 @@ export class Stage {
   /** A second burn on the same board, shown right of the divider; null: none. */
   showBeside(scene: Scene | null): void {
     this.#scenes[1] = scene;
-    this.#shadowKey = '';
     this.#boards[1].group.visible = scene !== null;
+    this.#renderer.shadowMap.needsUpdate = true;
     if (scene) this.#boards[1].show(scene);
     else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
     this.draw();
@@ -196,7 +196,7 @@ export class Stage {
     camera.near = 1;
     camera.far = size * 4;
     camera.updateProjectionMatrix();
-    this.#shadowKey = '';
+    this.#renderer.shadowMap.needsUpdate = true;
   }
 
   /** Flat from above, or leaning. */
@@ -262,6 +262,11 @@ export class Stage {
     this.#pacer.ask();
   }
 
+  /** Nothing is being drawn, and what has been drawn has all its pixels. */
+  get idle(): boolean {
+    return this.#pacer.idle;
+  }
+
   #paint(fineness: number): void {
     const ratio = Math.min(2, devicePixelRatio) * fineness;
     if (ratio !== this.#renderer.getPixelRatio()) this.#renderer.setPixelRatio(ratio);
@@ -271,16 +276,13 @@ export class Stage {
     if (this.#moment) {
       const { moment, fullW } = this.#moment;
       this.#gantry.set(moment, fullW, this.eye.steepness());
-      // Shadows are soft: they need not be drawn anew for every step of the head.
-      const key = [this.#gantry.group.visible, moment.xMm.toFixed(0), moment.yMm.toFixed(0)].join();
-      if (key !== this.#shadowKey) this.#renderer.shadowMap.needsUpdate = true;
-      this.#shadowKey = key;
+      const shadow = this.#gantry.group.visible ? 1 - 0.7 * this.eye.steepness() : 0;
+      for (const board of this.#boards) board.uniforms.uHead.value.set(moment.xMm, moment.yMm, shadow);
     }
     this.#renderer.render(this.#world, this.#camera);
     this.frames++;
     for (const told of this.#listeners) told();
   }
-  #shadowKey = '';
   #listeners = new Set<() => void>();
 
   /** Calls back after each frame; returns how to stop that. */

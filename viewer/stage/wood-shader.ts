@@ -6,7 +6,8 @@
 export const HEAD = /* glsl */ `
 uniform sampler2D uSurface, uSpan, uMarks, uGrain, uWood, uMap, uPicture;
 uniform vec2 uShift, uSurfaceScale, uArrivalScale, uTexel, uRange, uClip;
-uniform float uTime, uGlow, uOctaves, uMmPerTexel, uDeepest, uDuration, uWash;
+uniform vec3 uHead;
+uniform float uThickness, uTime, uGlow, uOctaves, uMmPerTexel, uDeepest, uDuration, uWash;
 uniform int uView;
 varying vec2 vBoard;
 varying vec2 vPlace;
@@ -37,20 +38,21 @@ if (vPlace.x < uClip.x || vPlace.x > uClip.y) discard;
 vec2 shifted = vBoard - uShift;
 bool onGrid = shifted == clamp(shifted, 0.0, 1.0);
 vec2 surfaceAt = shifted * uSurfaceScale;
-// Thin lines keep their colour in the maps: those must not be averaged with the bare wood beside them.
-vec4 surface = texture2D(uSurface, surfaceAt, uView == 0 ? -0.4 : -1.5);
+vec4 surface = texture2D(uSurface, surfaceAt, -0.4);
 if (!onGrid) surface = vec4(0.0);
 vec2 arrivalAt = shifted * uArrivalScale;
 vec2 span = texture2D(uSpan, arrivalAt).rg;
 vec4 marks = texture2D(uMarks, arrivalAt);
 float visits = floor(marks.r * 255.0 + 0.5);
 float share = uTime >= uDuration ? 1.0 : arrived(span, visits, uTime);
-float codeNow = share <= 0.0 ? 0.0 : max(0.0, surface.a + log2(share) / uOctaves);
-float whole = toneOfCode(surface.a);
+float covered = surface.b;
+float code = covered > 0.0 ? surface.a / covered : 0.0;
+float codeNow = share <= 0.0 ? 0.0 : max(0.0, code + log2(share) / uOctaves);
+float whole = toneOfCode(code);
 float tone = share >= 1.0 ? surface.r : surface.r * (whole > 0.0 ? min(1.0, toneOfCode(codeNow) / whole) : share);
 float removedShare = share >= 1.0 ? 1.0 : smoothstep(0.0, 1.0, share) * step(0.3, tone);
 float depth = surface.g * removedShare;
-float open = share >= 1.0 ? smoothstep(0.25, 0.6, surface.b) : 0.0;
+float open = share >= 1.0 ? uThickness * smoothstep(0.96, 1.0, surface.g) : 0.0;
 
 float streak = (texture2D(uGrain, vBoard).r - 0.502) * 3.2;
 vec3 wood = texture2D(uWood, vec2(tone * 0.99609 + 0.00195, 0.5)).rgb;
@@ -58,6 +60,10 @@ wood *= vec3(1.0) + vec3(0.20, 0.24, 0.32) * streak * (1.0 - 0.25 * tone);
 float deep = depth * uDeepest;
 wood *= 1.0 - 0.28 * deep / (deep + 0.8);
 wood = mix(wood, vec3(0.011, 0.007, 0.005), open);
+
+// The head's soft shadow falls away from the light.
+vec2 away = (vPlace - uHead.xy - vec2(7.0, -6.0)) / vec2(8.5, 7.5);
+wood *= 1.0 - 0.34 * uHead.z * exp(-dot(away, away));
 
 vec3 shown = wood;
 if (uView > 0) {
@@ -69,7 +75,7 @@ if (uView > 0) {
   else if (uView == 5) place = span.y / uRange.y;
   float bare = dot(wood, vec3(0.3, 0.5, 0.2));
   vec3 pale = mix(vec3(bare), vec3(0.80, 0.77, 0.72), uWash);
-  float there = uView == 4 ? smoothstep(0.0, 0.02, depth) : step(0.001, share) * smoothstep(uRange.x * 0.86, uRange.x, codeNow);
+  float there = uView == 4 ? min(1.0, depth * uDeepest / 0.02) : step(0.001, share) * covered * smoothstep(uRange.x * 0.86, uRange.x, codeNow);
   if (uView == 6) {
     shown = texture2D(uPicture, vBoard).rgb;
   } else shown = mix(pale, mapColour(place), there);

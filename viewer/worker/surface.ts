@@ -3,8 +3,10 @@ import type { Grid, GridFrame } from '../../src/grid.ts';
 import { doseCode } from './dose-code.ts';
 
 /**
- * What the wood's surface comes to, four bytes a texel: tone, depth / `deepestMm`, cut through, dose on a
- * logarithmic scale. One texture holds all that the stage's shader draws from.
+ * What the wood's surface comes to, four bytes a texel: tone, depth / `deepestMm`, share of it that has a dose
+ * worth showing, and dose on a logarithmic scale, times that share: so that a thin line seen from afar, averaged
+ * with the bare wood beside it, still knows its own dose. One texture holds all that the stage's shader draws
+ * from.
  */
 export interface Surface {
   readonly frame: GridFrame;
@@ -13,6 +15,9 @@ export interface Surface {
   /** Greatest tone, dose and depth, for legends. */
   readonly topDoseJPerMm2: number;
 }
+
+/** Fainter doses than this are not shown in maps, J/mm². */
+const SHOWN_FROM_J_PER_MM2 = 0.03;
 
 /** Packs a burn; where it has more than `most` cells, squares of cells are averaged. */
 export function surfaceOf(burn: Burn, dose: Grid, thicknessMm: number | null, most: number): Surface {
@@ -34,7 +39,8 @@ export function surfaceOf(burn: Burn, dose: Grid, thicknessMm: number | null, mo
     for (let i = 0; i < w; i++, to += 4) {
       let tone = 0;
       let depth = 0;
-      let through = 0;
+      let touched = 0;
+      let code = 0;
       let energy = 0;
       let count = 0;
       const iEnd = Math.min(nx, (i + 1) * times);
@@ -44,14 +50,16 @@ export function surfaceOf(burn: Burn, dose: Grid, thicknessMm: number | null, mo
           tone += burn.tone[k]!;
           depth += burn.depthMm[k]!;
           energy += dose.data[k]!;
-          if (burn.through) through += burn.through[k]!;
+          if (dose.data[k]! < SHOWN_FROM_J_PER_MM2) continue;
+          touched++;
+          code += doseCode(dose.data[k]!);
         }
       }
       if (energy === 0) continue;
       rgba[to] = Math.round((255 * tone) / count);
       rgba[to + 1] = Math.round((255 * Math.min(deepestMm, depth / count)) / deepestMm);
-      rgba[to + 2] = Math.round((255 * through) / count);
-      rgba[to + 3] = Math.round(255 * doseCode(energy / count));
+      rgba[to + 2] = Math.round((255 * touched) / count);
+      rgba[to + 3] = Math.round((255 * code) / count);
     }
   }
   const frame = { nx: w, ny: h, x0Mm, y0Mm, cellMm: cellMm * times };
