@@ -4,7 +4,7 @@ import type { Material } from '../burn/material.ts';
 import { type BeamOnWood, depthLaw, depthOf } from '../burn/respond.ts';
 import { restCommandW } from '../dose/command.ts';
 import type { Dose } from '../dose/dose.ts';
-import { type Bounds, cellAt } from '../grid.ts';
+import type { Bounds } from '../grid.ts';
 import { type PowerLaw, powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
@@ -13,6 +13,7 @@ import type { Operation, Program } from '../program/program.ts';
 import { createEye, type Eye, PLAINLY_DIFFERENT } from './eye.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
+import { readAt } from './read-at.ts';
 import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, straightLine } from './straight-line.ts';
@@ -146,16 +147,13 @@ function markStops(motion: Motion, machine: Machine, law: PowerLaw): Uint8Array 
 }
 
 /** The dose the forecast has at a place, J/mm²; 0 off the grid. */
-export function doseAt({ dose }: Told, xMm: number, yMm: number): number {
-  const cell = cellAt(dose.grid, xMm, yMm);
-  return cell < 0 ? 0 : dose.grid.data[cell]!;
-}
+export const doseAt = ({ dose }: Told, xMm: number, yMm: number): number =>
+  readAt(dose.grid, dose.grid.data, xMm, yMm);
 
 /** The energy-weighted dwell there, s; 0 where nothing burned. */
 export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
-  const cell = cellAt(dose.grid, xMm, yMm);
-  const there = cell < 0 ? 0 : dose.grid.data[cell]!;
-  return there > 0 ? Math.exp(dose.doseLnDwell[cell]! / there) : 0;
+  const there = readAt(dose.grid, dose.grid.data, xMm, yMm);
+  return there > 0 ? Math.exp(readAt(dose.grid, dose.doseLnDwell, xMm, yMm) / there) : 0;
 }
 
 /** A step of this much in an engraved ground is felt under the finger and catches the light (common practice, no source). */

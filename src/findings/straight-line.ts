@@ -1,11 +1,11 @@
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../burn/respond.ts';
 import type { Grid } from '../grid.ts';
-import { cellAt } from '../grid.ts';
 import type { Spot } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { rampMm } from '../motion/trapezoid.ts';
 import type { Operation } from '../program/program.ts';
 import type { LineEnergies } from './line-energy.ts';
+import { readAt } from './read-at.ts';
 import type { RowLines } from './row-lines.ts';
 import { widthAcrossMm, widthAlongMm } from './spot-widths.ts';
 
@@ -48,9 +48,9 @@ export function straightLine(
     const part = (up + level / 2) / motion.lengthMm[i]!;
     const x0 = i > 0 ? xMm[i - 1]! : 0;
     const y0 = i > 0 ? yMm[i - 1]! : 0;
-    const cell = cellAt(grid, x0 + (xMm[i]! - x0) * part, y0 + (yMm[i]! - y0) * part);
+    const dose = readAt(grid, grid.data, x0 + (xMm[i]! - x0) * part, y0 + (yMm[i]! - y0) * part);
     const line = energies.nominalJPerMm(i);
-    if (cell >= 0 && line > 0) found.push(grid.data[cell]! / line);
+    if (dose > 0 && line > 0) found.push(dose / line);
   }
   if (found.length >= FEWEST_SAMPLES) {
     const median = found.sort((a, b) => a - b)[found.length >> 1]!;

@@ -16,8 +16,8 @@ const pairs: readonly Pair[] = [
   {
     kind: 'dark-corner',
     check(finding) {
-      expect(finding.measure.count).toBe(3);
-      // The sharpest of the three is the turn from (30, 30) → (10, 20) → (10, 28).
+      expect(finding.measure.count).toBe(4);
+      // The sharpest of the four is the turn from (30, 30) → (10, 20) → (10, 28).
       expect(finding.atMm).toEqual([10, 20]);
       expect(finding.line).toBe(8);
       expect(places(finding.measure.places).map(([x, y]) => [x, y])).toEqual(
@@ -25,6 +25,7 @@ const pairs: readonly Pair[] = [
           [30, 10],
           [30, 30],
           [10, 20],
+          [10, 28],
         ]),
       );
       expect(number(finding.measure.times_straight)).toBeGreaterThan(2);

@@ -1,0 +1,47 @@
+import { describe, expect, test } from 'vitest';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { demoJobs, demoMachines } from '../../src/demo/index.ts';
+import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
+import { readMachine } from '../../src/machine/profile.ts';
+import { poplar, told } from './pairs.ts';
+
+const jobOf = (name: string) => demoJobs.find((job) => job.name === name)!;
+
+async function forecastDemo(name: string): Promise<Forecast> {
+  const job = jobOf(name);
+  return forecast(await job.readText(), readMachine(demoMachines[job.machine]), poplar, { stock: job.stock });
+}
+
+describe('the first try at a marker', () => {
+  test('has its real faults: dark row ends, dark corners and dots, and no cut', async () => {
+    const { findings, program } = await forecastDemo('marker');
+    expect(findings.map(({ kind, operation }) => [kind, operation])).toEqual([
+      ['dark-row-end', 1],
+      ['dark-start-stop', 2],
+      ['dark-corner', 2],
+      ['not-through', 3],
+    ]);
+    const [rowEnd, , corner, cut] = findings;
+    // The bench gantry turns 50 mm/s in 50²/(2·500) = 2.5 mm.
+    expect(rowEnd!.measure).toMatchObject({ needed_mm: 2.5, overscan_mm: 2.7 });
+    // The frame has four notches of two corners each; the leaves' points are the others.
+    expect(corner!.measure.count).toBeGreaterThanOrEqual(8);
+    expect(cut!.measure).toMatchObject({ passes: 2, thickness_mm: 4 });
+    for (const { line } of findings) expect(line).toBeLessThanOrEqual(program.lineCount);
+  });
+
+  test('is sound with all that is advised', async () => {
+    const made = await forecastDemo('marker');
+    const { machine } = made;
+    const changes = parseChanges(made.findings.map(({ advice }) => advice!.change).join('; '));
+    const changed = changeProgram(made.program, changes, machine);
+    const { findings } = forecastProgram(changed, machine, poplar, { stock: made.stock });
+    expect(findings.map(told)).toEqual([]);
+  });
+});
+
+// Proportional power, overscan and passes enough: nothing to tell, not even a note.
+test.each(['marker-careful', 'marker-set', 'sign'])('%s has none', async (name) => {
+  expect((await forecastDemo(name)).findings.map(told)).toEqual([]);
+});

@@ -1,0 +1,54 @@
+import { expect, test } from 'vitest';
+import type { Place } from '../../src/findings/finding.ts';
+import { forecast } from '../../src/forecast.ts';
+import { bench, poplar } from './pairs.ts';
+
+/** Rows of battlements, 3 mm high and wide, each with a dark run-up. */
+function battlements(rows: number): string {
+  const lines = ['G21 G90', 'M3 S0', 'F1200'];
+  for (let row = 0; row < rows; row++) {
+    lines.push(`G0 X5 Y${10 + row * 10}`, 'G1 X8 S0');
+    for (let k = 0; k < 80; k++) {
+      lines.push(`X${11 + k * 3} S300`, `Y${10 + row * 10 + (k % 2 ? 0 : 3)}`);
+    }
+    lines.push('X255', 'X258 S0');
+  }
+  return `${lines.join('\n')}\nM5\nM2\n`;
+}
+
+test('hundreds of dark corners are one finding that names the worst and at most fifty places', () => {
+  const { findings } = forecast(battlements(3), bench(), poplar);
+  const corners = findings.filter(({ kind }) => kind === 'dark-corner');
+  expect(corners.length).toBe(1);
+  expect(corners[0]!.measure.count).toBe(3 * 160);
+  expect((corners[0]!.measure.places as readonly Place[]).length).toBe(50);
+  expect(findings).toEqual(corners);
+});
+
+test('hundreds of operations give no flood either, and the last one told says how many there are', () => {
+  const strokes = Array.from(
+    { length: 300 },
+    (_, k) =>
+      `M3 S300\nG0 X${5 + (k % 10) * 20} Y${5 + Math.floor(k / 10)}\nG1 X${20 + (k % 10) * 20} F${1000 + k}\nM5`,
+  );
+  const { findings, program } = forecast(`G21 G90\n${strokes.join('\n')}\nM2`, bench(), poplar);
+  expect(program.operations.length).toBe(300);
+  const dots = findings.filter(({ kind }) => kind === 'dark-start-stop');
+  expect(dots.length).toBe(8);
+  expect(dots.at(-1)!.message).toMatch(/The same goes for 292 more operations\.$/);
+  expect(dots.at(-1)!.measure.more_operations).toBe(292);
+});
+
+test('worst first, then in the order of the file', () => {
+  const { findings } = forecast(
+    'G21 G90\nM6\nM3 S300\nG0 X250 Y10\nG1 X280 F1200\nG4 P1\nG1 X310\nM5\nM2',
+    bench(),
+    poplar,
+  );
+  expect(findings.map(({ kind, severity }) => `${severity} ${kind}`)).toEqual([
+    'stop beam-on-at-rest',
+    'stop off-bed',
+    'warning not-simulated',
+    'warning dark-start-stop',
+  ]);
+});
