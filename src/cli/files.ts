@@ -30,7 +30,7 @@ function complaint(error: unknown): string {
 }
 
 /** Runs file work; what goes wrong becomes a BenchError about `path`. */
-function guarded<T>(path: string, work: () => T): T {
+export function guarded<T>(path: string, work: () => T): T {
   try {
     return work();
   } catch (error) {

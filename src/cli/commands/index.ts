@@ -2,9 +2,11 @@ import type { Command } from 'commander';
 import type { Terminal } from '../run.ts';
 import { addChart } from './chart.ts';
 import { addDemo } from './demo.ts';
+import { addFit } from './fit.ts';
 import { addForecast } from './forecast.ts';
 import { addMachine } from './machine.ts';
 import { addSuggest } from './suggest.ts';
+import { addSwatch } from './swatch.ts';
 import { addView } from './view.ts';
 
 /** What a command needs besides its own words: where to speak, and the exit status it may raise. */
@@ -16,5 +18,6 @@ export interface CommandContext {
 /** Adds every command to the root, in the order the help shows them. */
 export function addCommands(root: Command, terminal: Terminal, status: { code: number }): void {
   const context: CommandContext = { terminal, status };
-  for (const add of [addForecast, addView, addChart, addSuggest, addMachine, addDemo]) add(root, context);
+  for (const add of [addForecast, addView, addChart, addSuggest, addSwatch, addFit, addMachine, addDemo])
+    add(root, context);
 }

@@ -25,6 +25,9 @@ export interface RemovalBound {
   readonly atMostJPerMm3: number | null;
 }
 
+export const isFit = (removal: RemovalFit | RemovalBound | null): removal is RemovalFit =>
+  removal !== null && 'removalJPerMm3' in removal;
+
 /**
  * @param through numbers of the cut lines that went through.
  * @throws {BenchError} for a number that is none of the swatch's.

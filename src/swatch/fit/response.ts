@@ -13,30 +13,15 @@ import {
 } from '../../burn/respond.ts';
 import { plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
 import { codedOf, type LinearRgb, linearOf } from '../photo/photo.ts';
-import { type PatchReading, SAMPLE_MM } from '../photo/read.ts';
-import type { PatchDose } from '../replay.ts';
 import { labOfLinear, linearOfLab } from './colour-space.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
+import type { BareReference, Observation } from './observe.ts';
 
 /**
  * From patches to the wood's response: the profile whose own forecast of every patch's colour comes nearest to
  * what the photo shows. A photo tells colours relative to the bare wood only, through a camera whose contrast
  * is not quite known; both enter as numbers with an uncertainty, and so widen what is said of the rest.
  */
-
-/** The colour of bare wood against which the photo is read. */
-export interface BareReference {
-  readonly lab: Lab;
-  /** One standard deviation of L*, a* and b*. */
-  readonly sigma: Lab;
-}
-
-export interface Observation {
-  readonly dose: PatchDose;
-  /** The patch as the photo shows it, the bare wood taken as the reference. */
-  readonly lab: Lab;
-  readonly sigma: Lab;
-}
 
 export interface ResponseFit {
   readonly material: Material;
@@ -47,7 +32,10 @@ export interface ResponseFit {
   readonly bare: { readonly lab: Lab; readonly sigma: Lab };
   readonly contrast: number;
   readonly chiSquarePerFreedom: number;
-  /** L* forecast for a patch that gets `doseJPerMm2` within `dwellS`, as on the photo, and its uncertainty. */
+  /**
+   * L* forecast for a patch that gets `doseJPerMm2` within `dwellS`, as on the photo, and the uncertainty of the wood's
+   * own L* there: what the photo leaves open of bare colour and contrast is in it.
+   */
   readonly lightnessAt: (doseJPerMm2: number, dwellS: number) => { l: number; sigma: number };
   /** The colour forecast there, as on the photo. */
   readonly shownAt: (doseJPerMm2: number, dwellS: number) => Lab;
@@ -329,63 +317,28 @@ function told(
   };
 }
 
-/** L* on the photo at a dose; its σ from the covariance, by differences. */
+/** L* on the photo at a dose; the σ of the wood's own from the covariance, by differences. */
 function lightnessAt(
   fit: LeastSquares,
   scene: Scene,
   dose: number,
   dwellS: number,
 ): { l: number; sigma: number } {
-  const at = (values: readonly number[]) => shownLab(woodOf(values, scene), [dose], dwellS)[0];
-  const l = at(fit.values);
+  const own = (values: readonly number[], at = dose): number => {
+    const wood = woodOf(values, scene);
+    const light = lightOf(wood, at, dwellS);
+    return labOfLinear(light.map((c, k) => c * wood.bare[k]!) as unknown as LinearRgb)[0];
+  };
+  const here = own(fit.values);
   const slopes = fit.values.map((value, k) => {
     const step = Math.max(1e-4, 0.01 * sigmaOf(fit, k));
-    return (at(fit.values.map((each, j) => (j === k ? value + step : each))) - l) / step;
+    return (own(fit.values.map((each, j) => (j === k ? value + step : each))) - here) / step;
   });
+  const fromDose = own(fit.values, dose * (1 + DOSE_PART)) - here;
   const variance = slopes.reduce(
     (sum, a, i) => sum + slopes.reduce((inner, b, j) => inner + a * b * fit.covariance[i]![j]!, 0),
-    0,
+    fromDose * fromDose,
   );
+  const [l] = shownLab(woodOf(fit.values, scene), [dose], dwellS);
   return { l, sigma: Math.sqrt(Math.max(0, variance)) };
-}
-
-/** Light of the noise floor of a photo, linear: what JPEG, black level and rounding leave unsure. */
-const DARK_FLOOR = 0.0007;
-/** Neighbouring samples of bare wood share their grain: so many of them count as one. */
-const SAMPLES_ALIKE = 5;
-/** No colour is read better than this. */
-const COLOUR_FLOOR = 0.25;
-
-/** The patches as observations: their colour against the reference, and how far grain and noise may have moved it. */
-export function observationsOf(
-  doses: readonly PatchDose[],
-  readings: readonly PatchReading[],
-  scatter: readonly number[],
-  bareLight: LinearRgb,
-  reference: BareReference,
-  readMm2: (dose: PatchDose) => number,
-): Observation[] {
-  const light = linearOfLab(reference.lab);
-  return doses.map((dose, k) => {
-    const { ratio } = readings[k]!;
-    const colour = ratio.map((r, c) => r * light[c]!) as unknown as LinearRgb;
-    const lab = labOfLinear(colour);
-    const share = SAMPLES_ALIKE / Math.max(SAMPLES_ALIKE, readMm2(dose) / SAMPLE_MM ** 2);
-    // What a small rise of ln R, ln G, ln B does to L*, a*, b*.
-    const rise = 0.01;
-    const slopes = [0, 1, 2].map((c) => {
-      const more = colour.map((each, j) => (j === c ? each * Math.exp(rise) : each)) as unknown as LinearRgb;
-      return labOfLinear(more).map((each, j) => (each - lab[j]!) / rise);
-    });
-    const sigma = [0, 1, 2].map((j) => {
-      let variance = COLOUR_FLOOR ** 2;
-      for (let a = 0; a < 3; a++) {
-        for (let b = 0; b < 3; b++) variance += slopes[a]![j]! * slopes[b]![j]! * scatter[3 * a + b]! * share;
-        const dark = DARK_FLOOR / Math.max(DARK_FLOOR, ratio[a]! * bareLight[a]!);
-        variance += (slopes[a]![j]! * dark) ** 2;
-      }
-      return Math.sqrt(variance);
-    });
-    return { dose, lab, sigma: sigma as unknown as Lab };
-  });
 }

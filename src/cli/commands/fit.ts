@@ -1,0 +1,129 @@
+import { basename, dirname, extname, join } from 'node:path';
+import type { Command } from 'commander';
+import { shippedMaterials } from '../../burn/shipped.ts';
+import { BenchError } from '../../errors.ts';
+import { fitPicture } from '../../picture/fit-picture.ts';
+import { fitSwatch } from '../../swatch/fit/fit.ts';
+import type { PhotoPoint } from '../../swatch/photo/photo.ts';
+import { readPhoto } from '../../swatch/photo/read.ts';
+import { replaySwatch } from '../../swatch/replay.ts';
+import { readSwatch } from '../../swatch/swatch.ts';
+import { drawSvg } from '../draw-svg.ts';
+import { readJson, writeFiles } from '../files.ts';
+import { fitSummary } from '../fit-summary.ts';
+import { readPhotoFile } from '../photo.ts';
+import { encodePng } from '../png.ts';
+import { readSetup } from '../setup.ts';
+import type { CommandContext } from './index.ts';
+
+interface FitWords {
+  readonly swatch: string;
+  readonly photo: string;
+  readonly cuts?: string;
+  readonly corners?: string;
+  readonly white?: string;
+  readonly material?: string;
+  readonly date?: string;
+  readonly output: string;
+}
+
+export function addFit(root: Command, { terminal }: CommandContext): void {
+  root
+    .command('fit')
+    .description('fit a material to a photo of a burned swatch')
+    .requiredOption('--swatch <file>', 'the .json that was written with the swatch')
+    .requiredOption('--photo <file>', 'a photo of the burned swatch, JPEG or PNG, up to 50 megapixels')
+    .option('--cuts <numbers>', 'the cut lines that went through, as in "1 2 3"; "none" when none did')
+    .option(
+      '--corners <points>',
+      'centres of the four marks on the photo, "x,y x,y x,y x,y" in pixels from its upper left: the mark with the hole first, then anticlockwise (default: they are found)',
+    )
+    .option('--white <point>', 'a place "x,y" on the photo that shows plain white paper beside the board')
+    .option(
+      '--material <name|file>',
+      'what the wood was known as before (default: what the swatch was made for)',
+    )
+    .option('--date <date>', 'the date to note in the profile (default: today)')
+    .option('-o, --output <file>', 'the material profile to write; fit.png goes beside it', 'my-wood.json')
+    .action(async (words: FitWords) => {
+      const swatch = readSwatch(readJson(words.swatch), words.swatch);
+      const known = words.material ?? (swatch.chosen_for in shippedMaterials ? swatch.chosen_for : undefined);
+      const setup = readSetup(known === undefined ? {} : { material: known });
+      const corners = words.corners === undefined ? null : readCorners(words.corners);
+      const white = words.white === undefined ? null : readPoints(words.white, '--white', 1)[0]!;
+      const cuts = words.cuts === undefined ? null : readCuts(words.cuts);
+      const { photo, notes } = readPhotoFile(words.photo);
+      const name = basename(words.output, extname(words.output));
+      const fit = aboutPhoto(words.photo, () => {
+        const reading = readPhoto(photo, swatch, { corners, white });
+        const options = { base: setup.material, cuts, date: dateOf(words.date), name };
+        return { reading, ...fitSwatch(swatch, replaySwatch(swatch), reading, options) };
+      });
+      const picture = await encodePng(fitPicture(fit, swatch, basename(words.photo), drawSvg));
+      const written = writeFiles(
+        dirname(words.output),
+        {
+          [basename(words.output)]: `${JSON.stringify(fit.material, null, 2)}\n`,
+          'fit.png': picture,
+        },
+        [words.swatch, words.photo, ...setup.inputs],
+      );
+      terminal.out(
+        [
+          fitSummary(fit, swatch, fit.reading, [
+            ...(words.material === undefined && known === undefined ? [UNKNOWN_BASE] : []),
+            ...notes,
+          ]),
+          '',
+          `Written: ${written.map((path) => join(path)).join(', ')}`,
+        ].join('\n'),
+      );
+    });
+}
+
+const UNKNOWN_BASE =
+  'What the swatch could not tell was taken from poplar plywood, as the wood it was made for is not one that comes with Charcast; give its profile with --material.';
+
+function aboutPhoto<T>(path: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw error instanceof BenchError ? error.from(path) : error;
+  }
+}
+
+const dateOf = (given: string | undefined): string => {
+  const date = given ?? new Date().toISOString().slice(0, 10);
+  if (!/^\d{4}-\d\d-\d\d$/.test(date))
+    throw new BenchError(`found --date ${date}; expected year-month-day, as in 2026-05-01`);
+  return date;
+};
+
+function readCuts(text: string): number[] {
+  const words = text.trim().split(/[\s,]+/);
+  if (text.trim() === '' || text.trim().toLowerCase() === 'none') return [];
+  return words.map((word) => {
+    if (!/^\d{1,3}$/.test(word))
+      throw new BenchError(
+        `found ${word} in --cuts; expected numbers of cut lines, as in "1 2 3", or "none"`,
+      );
+    return Number(word);
+  });
+}
+
+const readCorners = (text: string): PhotoPoint[] => readPoints(text, '--corners', 4);
+
+/** `count` points "x,y", parted by blanks. */
+function readPoints(text: string, option: string, count: number): PhotoPoint[] {
+  const points = text
+    .trim()
+    .split(/\s+/)
+    .map((word) => /^(\d+(?:\.\d+)?),(\d+(?:\.\d+)?)$/.exec(word));
+  if (points.length !== count || points.some((point) => point === null)) {
+    const example = count === 1 ? '"812,2210"' : '"120,840 1190,810 1140,95 170,70"';
+    throw new BenchError(
+      `found ${option} ${text}; expected ${count === 1 ? 'a place' : `${count} places`} in pixels, as in ${example}`,
+    );
+  }
+  return points.map((point) => [Number(point![1]), Number(point![2])]);
+}

@@ -1,0 +1,86 @@
+import { basename, dirname, extname, join } from 'node:path';
+import type { Command } from 'commander';
+import { BenchError } from '../../errors.ts';
+import { forecast } from '../../forecast.ts';
+import { makeSwatch } from '../../swatch/make.ts';
+import type { Swatch } from '../../swatch/swatch.ts';
+import { mmPerSToMmPerMin } from '../../units.ts';
+import { numberWords, timesWords, timeWords } from '../../words.ts';
+import { writeFiles } from '../files.ts';
+import { addBenchOptions, readSetup, type SetupWords } from '../setup.ts';
+import { CAUTION, wrap } from '../summary.ts';
+import type { CommandContext } from './index.ts';
+
+interface SwatchWords extends SetupWords {
+  readonly output: string;
+}
+
+export function addSwatch(root: Command, { terminal }: CommandContext): void {
+  addBenchOptions(root.command('swatch'))
+    .description('write a calibration piece to burn: patches, lines, cuts, and marks to find them by')
+    .option('-o, --output <file>', 'the G-code to write; what it holds goes beside it as .json', 'swatch.nc')
+    .action((words: SwatchWords) => {
+      const { machine, material, stock, inputs, notes } = readSetup(words);
+      if (stock === null)
+        throw new BenchError(
+          'found no --stock; expected the board the swatch is burned on, as in 100x60x4 (mm)',
+        );
+      const made = makeSwatch(machine, stock, { material });
+      const { motion } = forecast(made.gcode, machine, material, { stock, cellMm: COARSE_CELL_MM });
+      const name = basename(words.output);
+      const companion = `${basename(name, extname(name))}.json`;
+      if (companion === name)
+        throw new BenchError(`found -o ${words.output}; expected a G-code file, as in swatch.nc`);
+      const written = writeFiles(
+        dirname(words.output),
+        { [name]: made.gcode, [companion]: `${JSON.stringify(made.swatch, null, 2)}\n` },
+        inputs,
+      );
+      const lines = [
+        `A swatch for ${machine.name} on ${material.name}`,
+        '',
+        ...aboutSwatch(made.swatch).flatMap((each) => wrap(each, '', '  ')),
+        `Burning it takes about ${timeWords(motion.durationS)}.`,
+        '',
+        ...nextSteps(made.swatch, join(dirname(words.output), companion)).flatMap((each) =>
+          wrap(each, '  ', '    '),
+        ),
+      ];
+      const remarks = [...notes, ...made.notes];
+      if (remarks.length > 0)
+        lines.push('', 'Good to know', ...remarks.flatMap((each) => wrap(each, '  ', '    ')));
+      lines.push('', ...wrap(CAUTION, '', ''), '', `Written: ${written.join(', ')}`);
+      terminal.out(lines.join('\n'));
+    });
+}
+
+/** Only the time is asked of this forecast: its grid may be coarse. */
+const COARSE_CELL_MM = 1;
+
+function aboutSwatch({ patches, lines, cuts, machine, area }: Swatch): string[] {
+  const feeds = patches.map((patch) => mmPerSToMmPerMin(patch.speed_mm_s));
+  const percents = patches.map((patch) => (100 * patch.s) / machine.laser.s_max);
+  const range = (values: readonly number[]) =>
+    `${numberWords(Math.min(...values), 2)} to ${numberWords(Math.max(...values), 2)}`;
+  const sentences = [
+    `It takes up ${area.size_mm.map((mm) => numberWords(mm)).join(' × ')} mm of the board, from its lower left corner.`,
+    `${patches.length} patches, ${range(feeds)} mm/min across ${range(percents)} % power; ${lines.length} single lines.`,
+  ];
+  if (cuts.length > 0) {
+    const cutFeeds = cuts.map((cut) => mmPerSToMmPerMin(cut.speed_mm_s));
+    const passes = cuts[0]!.passes;
+    sentences.push(
+      `${cuts.length} cut lines at full power, ${range(cutFeeds)} mm/min${passes > 1 ? `, each burned ${timesWords(passes)}` : ''}; number 1 is the strongest.`,
+    );
+  }
+  return sentences;
+}
+
+const nextSteps = ({ cuts }: Swatch, companion: string): string[] => [
+  '1. Burn it on a piece of the wood you mean to use, as flat and as clean as the work will be, with the same focus and air.',
+  ...(cuts.length > 0
+    ? ['2. Look at the back: note the numbers of the cut lines that went through all along.']
+    : []),
+  `${cuts.length > 0 ? 3 : 2}. Photograph it from above in even daylight, whole, sharp, filling the picture; a strip of plain white paper beside it tells the wood’s own colour too.`,
+  `${cuts.length > 0 ? 4 : 3}. charcast fit --swatch ${companion} --photo photo.jpg${cuts.length > 0 ? ' --cuts "1 2 3"' : ''} -o my-wood.json`,
+];

@@ -1,0 +1,178 @@
+import { closeSync, fstatSync, openSync, readFileSync } from 'node:fs';
+import readExif from 'exif-reader';
+import jpeg from 'jpeg-js';
+import { PNG } from 'pngjs';
+import { BenchError } from '../errors.ts';
+import type { Photo } from '../swatch/photo/photo.ts';
+import { guarded } from './files.ts';
+
+/** What is called 50 megapixels has up to a hundredth more. */
+const MOST_PIXELS = 50.5e6;
+const MOST_BYTES = 200e6;
+/** What the JPEG decoder may take at 50 megapixels, MB. */
+const DECODER_MB = 1400;
+
+export interface DecodedPhoto {
+  /** Turned the way its camera says it should be seen. */
+  readonly photo: Photo;
+  /** What a reader of its colours should know, in plain sentences. */
+  readonly notes: readonly string[];
+}
+
+/** @throws {BenchError} that names the file. */
+export function readPhotoFile(path: string): DecodedPhoto {
+  return guarded(path, () => {
+    const file = openSync(path, 'r');
+    try {
+      const { size } = fstatSync(file);
+      if (size > MOST_BYTES) {
+        throw new BenchError(
+          `found ${Math.round(size / 1e6)} MB; expected a photo of at most ${MOST_BYTES / 1e6} MB`,
+        );
+      }
+      return decodePhoto(readFileSync(file));
+    } finally {
+      closeSync(file);
+    }
+  });
+}
+
+/**
+ * Decodes a JPEG or a PNG.
+ * @throws {BenchError} for anything else, for damaged or broken-off files, and for more than 50 megapixels.
+ */
+export function decodePhoto(bytes: Buffer): DecodedPhoto {
+  if (bytes[0] === 0xff && bytes[1] === 0xd8) return decodeJpeg(bytes);
+  if (bytes.subarray(0, 8).equals(PNG_SIGNATURE)) return { photo: decodePng(bytes), notes: [] };
+  const name = /^ftyp(heic|heix|mif1|avif)/.exec(bytes.toString('latin1', 4, 12))?.[1];
+  const found = bytes.length === 0 ? 'an empty file' : name ? `a photo in the ${name} format` : 'no photo';
+  throw new BenchError(`found ${found}; expected a JPEG or PNG file, so save or export it as one`);
+}
+
+const PNG_SIGNATURE = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
+
+function decodeJpeg(bytes: Buffer): DecodedPhoto {
+  refuseLarge(jpegSize(bytes));
+  // The decoder also hands over what it found of EXIF, which its types do not tell.
+  let image: Photo & { readonly exifBuffer?: Uint8Array | undefined };
+  try {
+    image = jpeg.decode(bytes, {
+      useTArray: true,
+      maxResolutionInMP: MOST_PIXELS / 1e6,
+      maxMemoryUsageInMB: DECODER_MB,
+      tolerantDecoding: false,
+    });
+  } catch (error) {
+    throw damaged('JPEG', error);
+  }
+  const photo = { width: image.width, height: image.height, data: image.data };
+  return { photo: uprighted(photo, orientationOf(image.exifBuffer)), notes: colourNotes(bytes) };
+}
+
+/**
+ * Width and height from the frame header, walked to segment by segment (ITU-T T.81, annex B), before anything large
+ * is decoded; null where there is none to be found.
+ */
+function jpegSize(bytes: Buffer): { width: number; height: number } | null {
+  for (let at = 2; at + 9 < bytes.length; ) {
+    if (bytes[at] !== 0xff) return null;
+    const marker = bytes[at + 1]!;
+    if (marker === 0xff) {
+      at += 1; // a fill byte
+      continue;
+    }
+    const isFrame = marker >= 0xc0 && marker <= 0xcf && ![0xc4, 0xc8, 0xcc].includes(marker);
+    if (isFrame) return { height: bytes.readUInt16BE(at + 5), width: bytes.readUInt16BE(at + 7) };
+    if (marker === 0xda || marker === 0xd9) return null;
+    at += 2 + bytes.readUInt16BE(at + 2);
+  }
+  return null;
+}
+
+function refuseLarge(size: { width: number; height: number } | null): void {
+  if (size !== null && size.width * size.height > MOST_PIXELS) {
+    throw new BenchError(
+      `found ${size.width} × ${size.height} pixels; expected at most 50 megapixels, so make the photo smaller`,
+    );
+  }
+}
+
+/** What a decoder says of a kind of file it cannot read helps; what it stumbles over in a damaged one does not. */
+function damaged(format: string, error: unknown): BenchError {
+  const said = error instanceof Error ? error.message.replace(/[\s\p{C}]+/gu, ' ') : '';
+  if (/unsupported|limit exceeded|only single frame/i.test(said)) {
+    return new BenchError(
+      `found a kind of ${format} that cannot be read (${said.slice(0, 80)}); expected an ordinary one, so save it again`,
+    );
+  }
+  return new BenchError(
+    `found a damaged or broken-off ${format} file; expected a whole photo, so copy it from the camera again`,
+  );
+}
+
+/** EXIF's orientation, 1 to 8 (CIPA DC-008, tag 274); 1 where there is none or it cannot be read. */
+function orientationOf(exif: Uint8Array | undefined): number {
+  if (exif === undefined) return 1;
+  try {
+    // The decoder leaves the second zero of the segment's name in front.
+    const value = readExif(Buffer.from(exif.subarray(1))).Image?.Orientation;
+    return value !== undefined && value >= 1 && value <= 8 ? value : 1;
+  } catch {
+    return 1; // a photo is worth reading without its notes
+  }
+}
+
+/**
+ * The photo as it should be seen. From orientation to where the stored rows and columns go: bit by bit as EXIF
+ * lists them, 2 mirrored, 3 turned round, 4 upside down, 5 to 8 the same with rows and columns exchanged.
+ */
+function uprighted(photo: Photo, orientation: number): Photo {
+  if (orientation === 1) return photo;
+  const { width, height, data } = photo;
+  const exchanged = orientation >= 5;
+  const flipX = [2, 3, 7, 8].includes(orientation);
+  const flipY = [3, 4, 6, 7].includes(orientation);
+  const newWidth = exchanged ? height : width;
+  const newHeight = exchanged ? width : height;
+  const from = new Uint32Array(data.buffer, data.byteOffset, width * height);
+  const to = new Uint32Array(width * height);
+  for (let y = 0, k = 0; y < newHeight; y++) {
+    for (let x = 0; x < newWidth; x++, k++) {
+      const column = exchanged ? y : x;
+      const row = exchanged ? x : y;
+      const fromX = flipX ? width - 1 - column : column;
+      const fromY = flipY ? height - 1 - row : row;
+      to[k] = from[fromY * width + fromX]!;
+    }
+  }
+  return { width: newWidth, height: newHeight, data: new Uint8Array(to.buffer) };
+}
+
+/** Where a colour profile's name stands: in the first segments, before the picture itself. */
+const PROFILE_BYTES = 1 << 17;
+
+function colourNotes(bytes: Buffer): string[] {
+  const head = bytes.toString('latin1', 0, PROFILE_BYTES);
+  const wide = ['Display P3', 'Adobe RGB', 'ProPhoto'].find(
+    (name) => head.includes(name) || head.includes([...name].map((letter) => `\0${letter}`).join('')),
+  );
+  return wide === undefined
+    ? []
+    : [`The photo’s colours are told in ${wide} and were read as sRGB, so a* and b* come out a little low.`];
+}
+
+function decodePng(bytes: Buffer): Photo {
+  if (bytes.length < 33 || bytes.toString('latin1', 12, 16) !== 'IHDR') throw damaged('PNG', 'no header');
+  refuseLarge({ width: bytes.readUInt32BE(16), height: bytes.readUInt32BE(20) });
+  if (bytes[28] === 1) {
+    // The decoder unpacks these without a limit, whatever size the header promised.
+    throw new BenchError('found an interlaced PNG; expected one that is not interlaced, or a JPEG');
+  }
+  try {
+    const { width, height, data } = PNG.sync.read(bytes);
+    if (data.length !== width * height * 4) throw new Error('too few pixels');
+    return { width, height, data };
+  } catch (error) {
+    throw damaged('PNG', error);
+  }
+}

@@ -1,0 +1,100 @@
+import type { PhotoReading } from '../photo/read.ts';
+import type { SwatchDoses } from '../replay.ts';
+import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
+import type { FitOptions } from './fit.ts';
+import type { LadderFit } from './ladder.ts';
+import type { Observation } from './observe.ts';
+import type { ResponseFit } from './response.ts';
+
+/** What the swatch could not tell, and why. */
+export function untoldBy(
+  { determined, sigma }: ResponseFit,
+  removal: RemovalFit | RemovalBound | null,
+  ladders: readonly LadderFit[],
+  reading: PhotoReading,
+  doses: SwatchDoses,
+  { cuts, base }: FitOptions,
+): string[] {
+  const untold: string[] = [];
+  const stays = (what: string, why: string) => untold.push(`${what} stays as it was: ${why}.`);
+  const stay = (what: string, why: string) => untold.push(`${what} stay as they were: ${why}.`);
+  if (!determined.first_mark)
+    stays(
+      'First mark',
+      `the patches know it only within ${sigma.first_mark.toPrecision(2)} J/mm², or the weakest of them is already marked`,
+    );
+  if (!determined.full_char)
+    stays(
+      'Full char',
+      `the patches know it only within ${sigma.full_char.toPrecision(2)} J/mm², or the strongest of them does not reach it`,
+    );
+  if (!determined.char_lab) stays('Char colour', 'no patch is surely beyond full char');
+  if (!determined.warmth_ab)
+    stays('Warmth', `tan and brown patches know it only within ${sigma.warmth_ab.toPrecision(2)}`);
+  if (!determined.lightening_l)
+    stays(
+      'Lightening beyond full char',
+      `the patches know it only within ${sigma.lightening_l.toPrecision(2)} of L*`,
+    );
+  if (reading.whiteOverBare === null) {
+    stays(
+      'Bare colour',
+      'a photo tells colours only relative to something; white paper beside the board and --white would tell it',
+    );
+  }
+  if (doses.cuts.length === 0) stays('Removal', 'the swatch has no cut lines');
+  else if (cuts === null)
+    stays('Removal', 'it was not told which cuts went through; give their numbers with --cuts');
+  else if (removal !== null && !isFit(removal)) {
+    const { atLeastJPerMm3, atMostJPerMm3 } = removal;
+    if (atLeastJPerMm3 !== null)
+      stays('Removal', `no cut went through, so it is more than ${atLeastJPerMm3.toPrecision(2)} J/mm³`);
+    if (atMostJPerMm3 !== null)
+      stays('Removal', `every cut went through, so it is less than ${atMostJPerMm3.toPrecision(2)} J/mm³`);
+  }
+  stays('Wall loss', 'one thickness cannot tell it from removal');
+  stays('Surface rise of full char', 'the patches differ too little in how long the beam stays');
+  if (ladders.length < 2)
+    untold.push('The spot width across some lines could not be told: too few of them are dark enough.');
+  if (base.moisture_percent.plus_minus !== null)
+    stay('Density, moisture and absorption', 'a swatch does not show them');
+  return untold;
+}
+
+/** What a person should look at before trusting the fit. */
+export function remarksOn(
+  response: ResponseFit,
+  removal: RemovalFit | RemovalBound | null,
+  ladders: readonly LadderFit[],
+  observations: readonly Observation[],
+  reading: PhotoReading,
+): string[] {
+  const remarks: string[] = [];
+  for (const { along, widthMm, widthSigmaMm, profileWidthMm } of ladders) {
+    const off = Math.abs(widthMm - profileWidthMm);
+    if (off > 3 * widthSigmaMm && off > 0.1 * profileWidthMm) {
+      remarks.push(
+        `Lines along ${along} say that the spot is ${widthMm.toFixed(2)} ± ${widthSigmaMm.toFixed(2)} mm wide across them; ` +
+          `the machine profile says ${profileWidthMm.toFixed(2)} mm. Correct spot.width_mm, or the focus, and fit again.`,
+      );
+    }
+  }
+  if (response.chiSquarePerFreedom > 4) {
+    remarks.push(
+      `The patches scatter ${Math.sqrt(response.chiSquarePerFreedom).toFixed(1)} times as far from the curve as grain and noise explain; ` +
+        'the uncertainties were widened by as much. Smoke stains, uneven veneer or a wrong machine profile are the usual causes.',
+    );
+  }
+  if (isFit(removal) && removal.mixed) {
+    remarks.push(
+      'A weaker cut went through where a stronger one did not, so removal is told with more doubt. Glue and knots do that.',
+    );
+  }
+  const clipped = observations.filter((_, k) => reading.patches[k]!.clipped > 0.1).length;
+  if (clipped > 0) {
+    remarks.push(
+      `${clipped} ${clipped === 1 ? 'patch is' : 'patches are'} partly at the end of what the camera can tell, so the char may be darker than told.`,
+    );
+  }
+  return remarks;
+}
