@@ -49,8 +49,11 @@ function shown(found: unknown): string {
 const withArticle = (word: string): string => `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word}`;
 
 const LONGEST_SHOWN = 60;
-const shortened = (text: string): string =>
-  text.length > LONGEST_SHOWN ? `${text.slice(0, LONGEST_SHOWN)}…` : text;
+/** On one line, and no longer than a sentence can hold. */
+function shortened(text: string): string {
+  const shown = text.slice(0, LONGEST_SHOWN).replace(/[\s\p{C}]+/gu, ' ');
+  return text.length > LONGEST_SHOWN ? `${shown}…` : shown;
+}
 
 function expectation(issue: z.core.$ZodIssue): string {
   switch (issue.code) {

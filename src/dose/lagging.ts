@@ -47,13 +47,16 @@ export function walkLagging(
 
   let power = 0;
   let t = 0;
+  let lastEdgeS = 0;
   while (head.alive || told.alive) {
     if (head.alive && t >= head.endS) {
       head.next();
+      lastEdgeS = t;
       continue;
     }
     if (told.alive && t >= told.endS + delayS) {
       told.next();
+      lastEdgeS = t;
       continue;
     }
     const waiting = !told.alive || t < told.startS + delayS;
@@ -76,9 +79,10 @@ export function walkLagging(
       isDark ||
       (commandSteady && powerSteady && (head.v0 === head.v1 || !moves)) ||
       (!moves && commandSteady);
+    // Behind an edge power changes within τ; from there on ever longer steps will do, however short τ is.
     const stepS = Math.min(
       moves ? stepMm / fastest : Infinity,
-      tauS > 0 && !powerSteady ? tauS / 4 : Infinity,
+      tauS > 0 && !powerSteady ? Math.max(tauS, t - lastEdgeS) / 4 : Infinity,
     );
     const endS = smooth || t + stepS * 1.001 >= edgeS ? edgeS : t + stepS;
     const dtS = endS - t;

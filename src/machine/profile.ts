@@ -15,7 +15,7 @@ export type Range = readonly [least: number, most: number];
  */
 export const RANGES = {
   speedMmPerS: [0.001, 1e5],
-  accelerationMmPerS2: [0.01, 1e7],
+  accelerationMmPerS2: [0.01, 1e12],
   lengthMm: [0.001, 1e5],
   deviationMm: [0, 1e9],
   stepMmPerS: [0, 1e9],

@@ -85,6 +85,37 @@ describe('a beam that comes late', () => {
   });
 });
 
+describe('a lag far shorter than a ramp', () => {
+  test('does not make the walk crawl, and is told from none only by its v·τ', () => {
+    // One second up, one down, at a lag of a microsecond: in steps of a quarter of it, eight million pieces.
+    const machine = machineWith({ acceleration_mm_s2: [20, 20, 20], laser: { rise_time_ms: 0.001 } });
+    const steps: Step[] = [
+      { x: 0, y: 1, rapid: true },
+      { x: 20, feed: 20, s: 500, power: 'proportional', rapid: false },
+    ];
+    const motion = planMotion(programOf(steps), machine);
+    let pieces = 0;
+    let energyJ = 0;
+    walkLagging(motion, machine, depositStepMm(machine.spot), {
+      stroke(_x0, _y0, _x1, _y1, _z, pieceJ) {
+        pieces++;
+        energyJ += pieceJ;
+      },
+      rest(_x, _y, _z, pieceJ) {
+        energyJ += pieceJ;
+      },
+    });
+    expect(pieces).toBeLessThan(5000);
+    // Line energy is P/feed everywhere: 4 W at 20 mm/s over 20 mm.
+    expect(energyJ).toBeCloseTo(4, 4);
+    const prompt = machineWith({ acceleration_mm_s2: [20, 20, 20] });
+    const lane = frame(-1, 0, 220, 20, 0.1);
+    expect(
+      furthestApart(doseOf(steps, machine, lane).grid.data, doseOf(steps, prompt, lane).grid.data),
+    ).toBeLessThan(0.01);
+  });
+});
+
 describe('the late walk with nothing late', () => {
   test.each(['constant', 'proportional'] as const)('gives the prompt walk’s dose (%s power)', (power) => {
     const random = seeded(5);

@@ -119,7 +119,7 @@ describe('numbered settings', () => {
     ['$120=1e3', /^found \$120=1e3; expected an acceleration in mm\/s², as a plain number$/],
     [
       `$120=${'9'.repeat(400)}`,
-      /^found \$120=9{24}…; expected an acceleration in mm\/s², from 0\.01 to 10000000$/,
+      /^found \$120=9{24}…; expected an acceleration in mm\/s², from 0\.01 to 1000000000000$/,
     ],
     ['$11=-0.01', /^found \$11=-0\.01; expected a junction deviation in mm, from 0/],
     ['$12=0', /^found \$12=0; expected an arc tolerance in mm, from 0\.00001 to 10$/],

@@ -36,6 +36,7 @@ export const takeLettered: Take = (draft, listed, mmPerUnit, around) => {
 /** M208: where the axes end (with S1: where they begin); some dialects write both, as `X0:200`. */
 function takeTravel(draft: Draft, listed: LetteredLine, mmPerUnit: number): void {
   const words = wordsOf(draft, listed, 'XYS');
+  if (words.X === undefined && words.Y === undefined) leave(draft, listed, 'nothing in it concerns x or y');
   const isStart = words.S !== undefined && Number(words.S) === 1;
   for (const [axis, name] of AXIS_NAMES.slice(0, 2).entries()) {
     const letter = name.toUpperCase();

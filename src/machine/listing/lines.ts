@@ -44,6 +44,8 @@ const CLOCK = /^\[?\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?\]?[ \t:>-]*/;
 const ECHO = /^(?:(?:echo|recv|received|rx)[ \t]*[: \t][ \t]*|>+[ \t]*|<{2,}[ \t]*|<[ \t]+)/i;
 const NUMBERED = /^\$[ \t]*(\d{1,6})[ \t]*=(.*)$/;
 const LETTERED = /^([GM])[ \t]*0*(\d{1,5}(?:\.\d)?)(?![\d.])(.*)$/i;
+/** Text with something like a setting in it is a damaged setting, not a caption. */
+const SETTING = /(\$|[GM])[ \t]*\d/i;
 /** Some controllers print what a setting means behind it. */
 const COMMENT = /[;(].*$/;
 const LONGEST_LINE = 2000;
@@ -60,7 +62,9 @@ export function listingLines(text: string): ListingLine[] {
     const code = stripped(raw);
     if (/^(ok)?$/i.test(code)) return;
     const made = lineOf(code, line, before?.kind === 'text' ? before.text : '');
-    if (before?.kind === 'text' && made.kind === 'lettered') before.isCaption = true;
+    if (before?.kind === 'text' && made.kind === 'lettered' && !SETTING.test(before.text)) {
+      before.isCaption = true;
+    }
     lines.push(made);
     before = made;
   });

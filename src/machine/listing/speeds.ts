@@ -19,7 +19,8 @@ export function takeAcceleration(draft: Draft, listed: LetteredLine, mmPerUnit: 
     draft.accelerationMmPerS2[axis] = a;
     return [`${name} ${rounded(a)} mm/s²`];
   });
-  if (parts.length > 0) tell(draft, listed, `speed is gained and lost at up to ${parts.join(', ')}`);
+  if (parts.length === 0) leave(draft, listed, 'nothing in it concerns x, y or z');
+  else tell(draft, listed, `speed is gained and lost at up to ${parts.join(', ')}`);
 }
 
 /** M203: greatest speed of each axis, mm/s or mm/min. */
@@ -34,7 +35,10 @@ export function takeSpeed(draft: Draft, listed: LetteredLine, mmPerUnit: number,
     draft.maxSpeedMmPerS[axis] = speed;
     return [`${name} at up to ${rounded(mmPerSToMmPerMin(speed))} mm/min`];
   });
-  if (parts.length === 0) return;
+  if (parts.length === 0) {
+    leave(draft, listed, 'nothing in it concerns x, y or z');
+    return;
+  }
   const other = unit === 'mm/min' ? 'mm/s' : 'mm/min';
   tell(
     draft,

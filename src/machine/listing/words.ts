@@ -15,7 +15,7 @@ export function wordsOf(draft: Draft, listed: LetteredLine, wanted: string): Wor
   const strays: string[] = [];
   const rest = listed.rest.replace(/([A-Z])[ \t]*([^A-Z \t]+)/gi, (_, name: string, value: string) => {
     const letter = name.toUpperCase();
-    if (!wanted.includes(letter)) strays.push(`${letter}${value}`);
+    if (!wanted.includes(letter)) strays.push(`${letter}${value.slice(0, 12)}`);
     else if (words[letter] === undefined) words[letter] = value;
     else throw new BenchError(`found two ${letter} words in ${listed.word}; expected one`, listed);
     return '';
