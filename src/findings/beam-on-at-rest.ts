@@ -1,31 +1,34 @@
-import { depthOf } from '../burn/respond.ts';
-import { restCommandW } from '../dose/command.ts';
+import { fires, restCommandW } from '../dose/command.ts';
+import { POWER_CONSTANT } from '../program/program.ts';
 import { timeWords } from '../words.ts';
-import { beamOf, type Evidence, startOf } from './evidence.ts';
+import { type Evidence, startOf } from './evidence.ts';
 import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './eye.ts';
-import type { Finding, Severity } from './finding.ts';
+import type { Advice, Finding } from './finding.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
 import { countWords, doseWords, mmWords, round } from './say.ts';
 import { peakPerMm2 } from './spot-widths.ts';
 
-/** A standing beam that takes this much more than the darkest char needs drills a hole and may light a flame. */
+/** A standing beam that gives this many times what the darkest char needs drills a hole and may light a flame. */
 const DRILLS = 10;
 
 /**
- * `beam-on-at-rest`: the program dwells (G4) with the beam on, which burns a dot. Waits for the link are told by
- * `starved`. One finding for the job.
+ * `beam-on-at-rest`: the program dwells (G4), or pauses for the operator (M0, M1), with the beam on, which burns a dot
+ * or worse. Waits for the link are told by `starved`. At most one finding for the dwells and one for the pauses.
  */
 export function findBeamOnAtRest(evidence: Evidence): Finding[] {
+  return [...dwells(evidence), ...pauses(evidence)];
+}
+
+function dwells(evidence: Evidence): Finding[] {
   const { motion, machine, law, program, material, eye } = evidence;
   const { rests } = motion;
   const places = gatherPlaces(0);
   let longestS = 0;
   let standingS = 0;
   for (let k = 0; k < rests.count; k++) {
-    if (rests.starved[k]) continue;
-    const watts = restCommandW(k, motion, machine, law);
+    const watts = rests.starved[k] ? 0 : restCommandW(k, motion, machine, law);
+    if (watts === 0) continue;
     const durationS = rests.durationS[k]!;
-    if (watts <= 0) continue;
     const move = rests.beforeMove[k]!;
     const [x, y] = startOf(evidence, move);
     const dose = watts * durationS * peakPerMm2(machine.spot, move > 0 ? program.moves.zMm[move - 1]! : 0);
@@ -38,47 +41,83 @@ export function findBeamOnAtRest(evidence: Evidence): Finding[] {
   }
   const gathered = places.finish();
   if (!gathered) return [];
+  const { count, worst, places: where } = gathered;
   const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, longestS);
-  const severity: Severity = gathered.worst.worse > DRILLS * black ? 'stop' : 'warning';
-  return [finding(evidence, gathered, severity, longestS, standingS, program.operations.length)];
+  const drills = worst.worse > DRILLS * black;
+  const deepMm = Math.min(evidence.depthMm(worst.worse, longestS), evidence.stock?.thicknessMm ?? Infinity);
+  return [
+    {
+      kind: 'beam-on-at-rest',
+      severity: drills ? 'stop' : 'warning',
+      line: worst.line,
+      atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+      operation: operationAt(evidence, worst.move),
+      message:
+        `The head stands still with the beam on ${count === 1 ? 'once' : `at ${countWords(count, 'place')}`}, ` +
+        `for up to ${timeWords(longestS)}: a burned dot, ${doseWords(worst.worse)} at its middle.` +
+        (drills ? ` It drills about ${mmWords(deepMm)} deep and may set the wood alight.` : ''),
+      remedy: `Switch the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
+      measure: {
+        count,
+        longest_s: round(longestS),
+        standing_s: round(standingS),
+        dose_j_mm2: round(worst.worse),
+        depth_mm: round(deepMm),
+        places: where,
+      },
+      advice: adviceAt(evidence, worst.move),
+    },
+  ];
 }
 
-function finding(
-  evidence: Evidence,
-  { count, worst, places }: Gathered,
-  severity: Severity,
-  longestS: number,
-  standingS: number,
-  operations: number,
-): Finding {
-  const { program, material, stock } = evidence;
-  const { moves } = program;
-  const n = moves.operation[Math.min(worst.move, moves.count - 1)] ?? 0;
-  const operation = n > 0 && n <= operations ? program.operations[n - 1]! : null;
-  const beam = operation ? beamOf(evidence, operation) : null;
-  const depth = beam ? depthOf(worst.worse, longestS, material, beam) : 0;
-  const deep = Math.min(depth, stock?.thicknessMm ?? depth);
-  const hole =
-    severity === 'stop' ? ` It drills about ${mmWords(deep)} deep and may set the wood alight.` : '';
-  return {
-    kind: 'beam-on-at-rest',
-    severity,
-    line: worst.line,
-    atMm: [worst.xMm, worst.yMm],
-    operation: operation?.n ?? null,
-    message:
-      `The head stands still with the beam on ${count === 1 ? 'once' : `at ${countWords(count, 'place')}`}, ` +
-      `for up to ${timeWords(longestS)}: a burned dot, ${doseWords(worst.worse)} at its middle.${deep > 0 ? hole : ''}`,
-    remedy:
-      `Switch the beam off (S0 or M5) before the dwell on line ${worst.line}` +
-      (operation ? ', or burn with proportional power (M4), which is off at rest.' : '.'),
-    measure: {
-      count,
-      longest_s: round(longestS),
-      standing_s: round(standingS),
-      dose_j_mm2: round(worst.worse),
-      places,
+/** Nobody knows how long a pause lasts; with constant power the beam may burn all the while. */
+function pauses(evidence: Evidence): Finding[] {
+  const { program, machine, law } = evidence;
+  const { stops, pauseLines } = program;
+  if (pauseLines.length === 0) return [];
+  const lines = new Set(pauseLines);
+  const places = gatherPlaces(0);
+  for (let k = 0; k < stops.count; k++) {
+    const line = stops.line[k]!;
+    const burns = lines.has(line) && stops.powerMode[k] === POWER_CONSTANT && fires(stops.rapid[k]!, machine);
+    if (!burns || law.watts(stops.s[k]!, 1) === 0) continue;
+    const move = stops.beforeMove[k]!;
+    places.add(0, 0, ...startOf(evidence, move), line, move);
+    places.lift();
+  }
+  const gathered: Gathered | null = places.finish();
+  if (!gathered) return [];
+  const { count, worst, places: where } = gathered;
+  return [
+    {
+      kind: 'beam-on-at-rest',
+      severity: 'stop',
+      line: worst.line,
+      atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+      operation: operationAt(evidence, worst.move),
+      message:
+        `The job pauses with the beam on (${countWords(count, 'pause')}, the first on line ${worst.line}), for as long as ` +
+        'the operator likes: unless the controller switches it off by itself, it drills a hole and may set the wood alight.',
+      remedy: `Switch the beam off (S0 or M5) before the pause on line ${worst.line}${orProportional(evidence, worst.move)}.`,
+      measure: { count, places: where },
+      advice: adviceAt(evidence, worst.move),
     },
-    advice: operation ? { operation: operation.n, change: `${operation.n}: proportional` } : null,
-  };
+  ];
+}
+
+/** The operation in the midst of which the head rests before a move; null between operations. */
+function operationAt({ program: { moves } }: Evidence, move: number): number | null {
+  const before = move > 0 ? moves.operation[move - 1]! : 0;
+  return move < moves.count && before === moves.operation[move] && before > 0 ? before : null;
+}
+
+const canFollow = (evidence: Evidence, move: number): boolean =>
+  operationAt(evidence, move) !== null && evidence.machine.laser.m4_power === 'proportional';
+
+const orProportional = (evidence: Evidence, move: number): string =>
+  canFollow(evidence, move) ? ', or burn with proportional power (M4), which is off at rest' : '';
+
+function adviceAt(evidence: Evidence, move: number): Advice | null {
+  const n = operationAt(evidence, move);
+  return n !== null && canFollow(evidence, move) ? { operation: n, change: `${n}: proportional` } : null;
 }

@@ -1,8 +1,8 @@
 import { feedWords, numberWords, percentWords } from '../words.ts';
+import { evenOut } from './dark.ts';
 import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './say.ts';
-import { plainFeed } from './settings-words.ts';
 import { SLOW, type Survey, timesFullSpeed } from './survey.ts';
 
 /** An operation that is slow over this part of its length is not the operation its feed says. */
@@ -52,7 +52,7 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const times = timesFullSpeed(survey, n);
   const there = straightJPerMm2 * times;
   const dark = shows(evidence, each);
-  const reaches = plainFeed(meanMmPerS);
+  const even = evenOut(evidence, each, 'which turns the beam down with the head', times);
   const why = whySlow(evidence, each);
   const dose = dark
     ? ` Constant power makes up for none of it, so it gets ${manyTimes(times)} the dose of its feed on average ` +
@@ -69,9 +69,7 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
     message:
       `The head never comes up to ${feedWords(fullSpeedMmPerS)} on ${percentWords(round(share, 3))} of its length: ` +
       `${why.words}; ${aboutFeed(meanMmPerS)} is the mean.${dose}`,
-    remedy: dark
-      ? `Burn it with proportional power (M4), which follows the head, or at about ${reaches} mm/min, which it reaches.`
-      : `Nothing needs to change for the burn. ${why.quicker}`,
+    remedy: dark ? even.remedy : `Nothing needs to change for the burn. ${why.quicker}`,
     measure: {
       share: round(share),
       slow_below_part: SLOW,
@@ -83,7 +81,7 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
       dose_j_mm2: round(there),
       straight_j_mm2: round(straightJPerMm2),
     },
-    advice: dark ? { operation: n, change: `${n}: proportional` } : null,
+    advice: dark ? { operation: n, change: even.change } : null,
   };
 }
 

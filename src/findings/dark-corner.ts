@@ -1,8 +1,7 @@
-import { POWER_PROPORTIONAL } from '../program/program.ts';
 import { msToS } from '../units.ts';
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
-import { canDarken, DARK, placesApartMm, reachMm, timesDarker } from './dark.ts';
+import { canDarken, DARK, evenOut, placesApartMm, reachMm, timesDarker } from './dark.ts';
 import { doseAt, type Evidence, type OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
@@ -87,20 +86,20 @@ function turns({ program: { moves } }: Evidence, i: number): boolean {
   return dot < LEAST_TURN_COS * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
 }
 
-function finding(
-  evidence: Evidence,
-  { operation, straight }: OperationEvidence,
-  { count, worst, places }: Gathered,
-): Finding {
-  const { energies, motion, program } = evidence;
+function finding(evidence: Evidence, each: OperationEvidence, { count, worst, places }: Gathered): Finding {
+  const { energies, motion } = evidence;
+  const { operation } = each;
   const corners = Math.max(1, Math.round(count / operation.passes));
   const there = doseAt(evidence, worst.xMm, worst.yMm);
-  const usual = straight.dosePerLineEnergy * energies.nominalJPerMm(worst.move);
+  const usual = there / worst.worse;
   const slowest = motion.entryMmPerS[worst.move]!;
   const full = energies.nominalMmPerS[worst.move]!;
-  const constant = program.moves.powerMode[worst.move] !== POWER_PROPORTIONAL;
+  const even = evenOut(evidence, each, 'which turns the beam down as the head slows', worst.worse);
   const at = corners === 1 ? 'One corner burns' : `${capital(countWords(corners, 'corner'))} burn`;
-  const why = constant ? 'while the beam keeps its power' : 'and the beam does not turn down as far';
+  const why =
+    operation.powerMode === 'constant'
+      ? 'while the beam keeps its power'
+      : 'and the beam does not turn down as far';
   return {
     kind: 'dark-corner',
     severity: 'warning',
@@ -111,9 +110,7 @@ function finding(
       `${at} dark: the head slows from ${feedWords(full)} to ${aboutFeed(slowest)} ${why}, ` +
       `so ${corners === 1 ? 'it gets' : 'the worst gets'} ${manyTimes(worst.worse)} the dose of the straight line ` +
       `(${doseInstead(there, usual)}).`,
-    remedy: constant
-      ? 'Burn it with proportional power (M4), which turns the beam down as the head slows.'
-      : clippedOrLate(evidence, operation.sMax),
+    remedy: even.remedy,
     measure: {
       count: corners,
       times_straight: round(worst.worse, 3),
@@ -123,16 +120,6 @@ function finding(
       full_speed_mm_s: round(full),
       places,
     },
-    advice: constant
-      ? { operation: operation.n, change: `${operation.n}: proportional` }
-      : operation.sMax > evidence.machine.laser.s_max
-        ? { operation: operation.n, change: `${operation.n}: power 100%` }
-        : null,
+    advice: { operation: operation.n, change: even.change },
   };
-}
-
-function clippedOrLate({ machine: { laser } }: Evidence, sMax: number): string {
-  return sMax > laser.s_max
-    ? `Keep S within ${laser.s_max}: above it proportional power stays full until the head is slow.`
-    : 'Burn it slower: the beam follows the head late, and at a lower speed the lag covers less way.';
 }

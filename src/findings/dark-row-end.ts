@@ -86,7 +86,7 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): G
 
 function finding(
   evidence: Evidence,
-  { operation, straight, straightDwellS }: OperationEvidence,
+  { operation, straightDwellS }: OperationEvidence,
   rows: RowLines,
   { count, worst, places }: Gathered,
 ): Finding {
@@ -96,8 +96,8 @@ function finding(
   const needed = (speed * speed) / (2 * accel);
   const overscan = tenthAbove(needed * SPARE);
   const there = doseAt(evidence, worst.xMm, worst.yMm);
-  const usual = straight.dosePerLineEnergy * energies.nominalJPerMm(worst.move);
-  const constant = operation.powerMode === 'constant';
+  const usual = there / worst.worse;
+  const follows = operation.powerMode === 'constant' && machine.laser.m4_power === 'proportional';
   const dwellS = dwellAt(evidence, worst.xMm, worst.yMm);
   const depth = evidence.depthMm(there, dwellS);
   const usualDepth = evidence.depthMm(usual, straightDwellS);
@@ -116,7 +116,7 @@ function finding(
     remedy:
       `Leave ${numberWords(overscan, 4)} mm of overscan: at ${numberWords(speed)} mm/s this machine needs ` +
       `${mmWords(needed)} to turn.` +
-      (constant ? ' Proportional power (M4) keeps what is left of it even.' : '') +
+      (follows ? ' Proportional power (M4) keeps what is left of it even.' : '') +
       roomWords(evidence, operation.n, rows, overscan),
     measure: {
       count,
@@ -133,7 +133,7 @@ function finding(
     },
     advice: {
       operation: operation.n,
-      change: `${operation.n}: ${constant ? 'proportional, ' : ''}overscan ${overscan} mm`,
+      change: `${operation.n}: ${follows ? 'proportional, ' : ''}overscan ${overscan} mm`,
     },
   };
 }

@@ -1,7 +1,6 @@
-import { POWER_PROPORTIONAL } from '../program/program.ts';
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
-import { canDarken, DARK, placesApartMm, pointInside, reachMm, timesDarker } from './dark.ts';
+import { canDarken, DARK, evenOut, placesApartMm, pointInside, reachMm, timesDarker } from './dark.ts';
 import { BURNED, doseAt, type Evidence, type OperationEvidence, STOPPED, startOf } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
@@ -77,16 +76,13 @@ function strokeEnds(evidence: Evidence, each: OperationEvidence): Gathered | nul
   return places.finish();
 }
 
-function finding(
-  evidence: Evidence,
-  { operation, straight }: OperationEvidence,
-  { count, worst, places }: Gathered,
-): Finding {
-  const { energies, program, machine } = evidence;
+function finding(evidence: Evidence, each: OperationEvidence, { count, worst, places }: Gathered): Finding {
+  const { operation } = each;
+  const { energies } = evidence;
   const full = energies.nominalMmPerS[worst.move]!;
   const there = doseAt(evidence, worst.xMm, worst.yMm);
-  const usual = straight.dosePerLineEnergy * energies.nominalJPerMm(worst.move);
-  const constant = program.moves.powerMode[worst.move] !== POWER_PROPORTIONAL;
+  const usual = there / worst.worse;
+  const even = evenOut(evidence, each, 'which is off at rest and rises with speed', worst.worse);
   return {
     kind: 'dark-start-stop',
     severity: 'warning',
@@ -97,9 +93,7 @@ function finding(
       `A dark dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam is on at full power ` +
       `while the head is still far below ${feedWords(full)}, so the worst gets ${manyTimes(worst.worse)} the dose ` +
       `of the straight line (${doseInstead(there, usual)}).`,
-    remedy: constant
-      ? 'Burn it with proportional power (M4), which is off at rest and rises with speed.'
-      : `Keep S within ${machine.laser.s_max}: above it proportional power is full long before the head is fast.`,
+    remedy: even.remedy,
     measure: {
       count,
       times_straight: round(worst.worse, 3),
@@ -108,9 +102,6 @@ function finding(
       full_speed_mm_s: round(full),
       places,
     },
-    advice: {
-      operation: operation.n,
-      change: `${operation.n}: ${constant ? 'proportional' : 'power 100%'}`,
-    },
+    advice: { operation: operation.n, change: even.change },
   };
 }

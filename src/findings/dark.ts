@@ -1,6 +1,8 @@
 import type { Spot } from '../machine/profile.ts';
 import type { Operation } from '../program/program.ts';
+import { numberWords } from '../words.ts';
 import { doseAt, dwellAt, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import { steadyFeed } from './settings-words.ts';
 import { widthAlongMm } from './spot-widths.ts';
 
 /** What the three kinds of places that burn too dark have in common. */
@@ -70,4 +72,51 @@ export function timesDarker(
   if (!(there > before)) return 0;
   const dwellS = dwellAt(evidence, xMm, yMm);
   return looksDifferent(evidence, each, there, dwellS, before, straightDwellS) ? there / before : 0;
+}
+
+/** How to keep dose even where the head slows, in words and as a change. */
+export interface EvenOut {
+  readonly remedy: string;
+  readonly change: string;
+}
+
+/** Slower by this much less than the excess, what is left of it drowns in the wood's own scatter. */
+const WITHIN = 1.3;
+
+/**
+ * What evens out an operation that burns dark where its head slows: proportional power; S within the scale, where
+ * proportional power stays full because S is beyond it; else a speed so low that the head hardly slows, its power
+ * with it.
+ *
+ * @param follows what proportional power does about it, as the end of a sentence.
+ * @param worse dose at the worst place over the straight line's.
+ */
+export function evenOut(
+  { machine }: Evidence,
+  { operation, fullSpeedMmPerS }: OperationEvidence,
+  follows: string,
+  worse: number,
+): EvenOut {
+  const { n, powerMode, sMax } = operation;
+  const { m4_power, s_max } = machine.laser;
+  if (powerMode === 'constant' && m4_power === 'proportional') {
+    return { remedy: `Burn it with proportional power (M4), ${follows}.`, change: `${n}: proportional` };
+  }
+  if (powerMode === 'proportional' && sMax > s_max) {
+    return {
+      remedy: `Keep S within ${s_max}: above it proportional power stays full until the head is slow.`,
+      change: `${n}: power 100%`,
+    };
+  }
+  const slow = steadyFeed(operation, machine, (fullSpeedMmPerS * WITHIN) / worse);
+  const why =
+    powerMode === 'constant'
+      ? "This machine's beam does not follow the speed of the head, so burn it slower"
+      : 'The beam follows the head late, so burn it slower';
+  return {
+    remedy:
+      `${why}: at ${numberWords(slow.feedMmPerMin, 4)} mm/min with ${numberWords(slow.powerPercent)} % power the ` +
+      'head hardly slows there.',
+    change: slow.change,
+  };
 }

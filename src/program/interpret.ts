@@ -308,6 +308,9 @@ function reportUnused(state: State, block: Block, used: number): void {
   for (const letter of lettersOf(unused)) leaveOut(state.notes, block.line, letter, unusedLetter(letter));
 }
 
+/** How many pauses are told by their lines. */
+const MOST_PAUSES = 1000;
+
 /** M0, M1, M60: a pause. M2, M30: the end. Step 21. */
 function stopProgram(state: State, block: Block, stopping: number): void {
   const { line } = block;
@@ -316,6 +319,7 @@ function stopProgram(state: State, block: Block, stopping: number): void {
     state.endedAt = line;
     state.endedBy = `M${stopping}`;
   } else {
+    if (state.pauseLines.length < MOST_PAUSES) state.pauseLines.push(line);
     understand(
       state.notes,
       line,

@@ -97,6 +97,8 @@ export interface Program {
   readonly lineBytes: Uint32Array;
   readonly notSimulated: readonly NotSimulated[];
   readonly understood: readonly Understanding[];
+  /** Lines of the pauses (M0, M1, M60) that last as long as the operator likes; at most the first thousand. */
+  readonly pauseLines: readonly number[];
   /** Set when the program ends with the beam commanded on. */
   readonly endsWithBeamOn: { readonly line: number; readonly s: number } | null;
 }

@@ -143,6 +143,7 @@ function finish(state: State, lineCount: number, lineBytes: Uint32Array, sMax: n
     lineBytes,
     notSimulated: Array.from(notes.leftOut.values()),
     understood: Array.from(notes.understood.values()),
+    pauseLines: state.pauseLines,
     endsWithBeamOn:
       power.mode !== POWER_OFF && power.level > 0 ? { line: power.onLine, s: power.level } : null,
   };

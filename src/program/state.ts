@@ -38,6 +38,8 @@ export interface State {
   feedMmPerS: number;
   readonly power: Power;
 
+  /** Lines of M0, M1 and M60, as far as the program tells them. */
+  readonly pauseLines: number[];
   /** How many `%` lines have been met, and the line that ended the program. */
   percents: number;
   endedAt: number;
@@ -66,6 +68,7 @@ export const createState = (arcToleranceMm: number, dwellUnit: 's' | 'ms', power
   mmPerUnit: 1,
   feedMmPerS: 0,
   power,
+  pauseLines: [],
   percents: 0,
   endedAt: 0,
   endedBy: '',
