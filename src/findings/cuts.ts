@@ -13,16 +13,20 @@ export interface Cut {
 const HALF = 0.5;
 /** The closed outline around everything is meant to cut from this depth on: deeper than any scored frame. */
 const QUARTER = 0.25;
-/** … or with this part of full power and the lowest speed of all outlines: that is how people try to cut. */
+/**
+ * … or from this depth on with nearly full power and the lowest speed of all outlines: that is how people try to
+ * cut. A line scored at full power in passing stays shallower.
+ */
+const TENTH = 0.1;
 const NEARLY_FULL = 0.8;
 
 /**
- * Which operations are meant to cut the stock through. G-code does not say; three things do:
+ * Which operations are meant to cut the stock through. G-code does not say; these things do:
  *
  * - an outline whose straight parts go at least half through;
- * - a closed outline around all that the other operations burn, if it goes a quarter through, or is burned with
- *   at least 80 % power and slower than every other outline: a first try that stays shallow;
- * - a closed outline alone on the job that goes a quarter through.
+ * - a closed outline around all that the job burns, if it goes a quarter through;
+ * - the same if it goes only a tenth through, but is burned with at least 80 % power and slower than every other
+ *   outline: a first try that stays shallow.
  *
  * None when the stock's thickness is not known.
  */
@@ -42,7 +46,10 @@ export function cutsOf(evidence: Evidence): Cut[] {
     laws.set(z, law);
     const part = depthOf(straightJPerMm2, straightDwellS, material, beam, 1, law) / thicknessMm;
     const likeCut =
-      operation.sMax >= NEARLY_FULL * machine.laser.s_max && fullSpeedMmPerS === slowest && !slowestTwice;
+      part >= TENTH &&
+      operation.sMax >= NEARLY_FULL * machine.laser.s_max &&
+      fullSpeedMmPerS === slowest &&
+      !slowestTwice;
     if (part < QUARTER && !likeCut) return [];
     const loops = findLoops(program, operation, motion.lengthMm);
     if (part >= HALF) return [{ each, loops }];
@@ -52,8 +59,7 @@ export function cutsOf(evidence: Evidence): Cut[] {
       (other) => other !== each && survey.burnedMm[other.operation.n]! > 0,
     );
     const hasAll = around && others.every((other) => encloses(bounds, boundsOf(survey, other.operation.n)));
-    if (!hasAll) return [];
-    return part >= QUARTER || others.length > 0 ? [{ each, loops }] : [];
+    return hasAll ? [{ each, loops }] : [];
   });
 }
 

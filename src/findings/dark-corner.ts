@@ -1,7 +1,6 @@
-import { msToS } from '../units.ts';
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
-import { canDarken, DARK, evenOut, placesApartMm, reachMm, timesDarker } from './dark.ts';
+import { canDarken, DARK, evenOut, lateS, placesApartMm, promptSpeed, reachMm, timesDarker } from './dark.ts';
 import { doseAt, type Evidence, type OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
@@ -49,7 +48,7 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): Gathered | null
     const times = late ? measuredTimes(evidence, each, i) : timesAt(evidence, i);
     if (times < dark) continue;
     const darker = timesDarker(evidence, each, i, x, y, times);
-    if (darker > 0) places.add(darker, alongMm, x, y, line[i - 1]!, i);
+    if (darker > 0) places.add(darker, alongMm, x, y, line[i - 1]!, i, times);
   }
   return places.finish();
 }
@@ -70,11 +69,8 @@ function measuredTimes(evidence: Evidence, { straight }: OperationEvidence, i: n
 }
 
 /** Whether proportional power lags so far that it is still high when the head has slowed. */
-function comesLate({ machine }: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence): boolean {
-  const { rise_time_ms, beam_delay_ms } = machine.laser;
-  const lateMm = msToS(Math.abs(beam_delay_ms) + rise_time_ms) * fullSpeedMmPerS;
-  return operation.powerMode === 'proportional' && lateMm > Math.min(...machine.spot.width_mm) / 2;
-}
+const comesLate = ({ machine }: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence): boolean =>
+  operation.powerMode === 'proportional' && lateS(machine) > 0 && fullSpeedMmPerS > promptSpeed(machine);
 
 function turns({ program: { moves } }: Evidence, i: number): boolean {
   const { xMm, yMm } = moves;
@@ -94,7 +90,7 @@ function finding(evidence: Evidence, each: OperationEvidence, { count, worst, pl
   const usual = there / worst.worse;
   const slowest = motion.entryMmPerS[worst.move]!;
   const full = energies.nominalMmPerS[worst.move]!;
-  const even = evenOut(evidence, each, 'which turns the beam down as the head slows', worst.worse);
+  const even = evenOut(evidence, each, 'which turns the beam down as the head slows', worst.times);
   const at = corners === 1 ? 'One corner burns' : `${capital(countWords(corners, 'corner'))} burn`;
   const why =
     operation.powerMode === 'constant'

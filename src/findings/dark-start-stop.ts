@@ -42,7 +42,7 @@ function strokeEnds(evidence: Evidence, each: OperationEvidence): Gathered | nul
   const tell = (times: number, i: number, x: number, y: number): void => {
     const darker = times < dark ? 0 : timesDarker(evidence, each, i, x, y, times);
     if (darker === 0) return;
-    places.add(darker, 0, x, y, line[i]!, i);
+    places.add(darker, 0, x, y, line[i]!, i, times);
     places.lift();
   };
 
@@ -82,7 +82,7 @@ function finding(evidence: Evidence, each: OperationEvidence, { count, worst, pl
   const full = energies.nominalMmPerS[worst.move]!;
   const there = doseAt(evidence, worst.xMm, worst.yMm);
   const usual = there / worst.worse;
-  const even = evenOut(evidence, each, 'which is off at rest and rises with speed', worst.worse);
+  const even = evenOut(evidence, each, 'which is off at rest and rises with speed', worst.times);
   return {
     kind: 'dark-start-stop',
     severity: 'warning',

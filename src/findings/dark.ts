@@ -1,5 +1,6 @@
-import type { Spot } from '../machine/profile.ts';
+import type { Machine, Spot } from '../machine/profile.ts';
 import type { Operation } from '../program/program.ts';
+import { msToS } from '../units.ts';
 import { numberWords } from '../words.ts';
 import { doseAt, dwellAt, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
 import { steadyFeed } from './settings-words.ts';
@@ -71,8 +72,17 @@ export function timesDarker(
   const before = Math.max(usual, without);
   if (!(there > before)) return 0;
   const dwellS = dwellAt(evidence, xMm, yMm);
-  return looksDifferent(evidence, each, there, dwellS, before, straightDwellS) ? there / before : 0;
+  const ground = Math.max(0, before - usual);
+  return looksDifferent(evidence, each, there, dwellS, before, straightDwellS, ground) ? there / before : 0;
 }
+
+/** How far behind the head the beam comes, s: its delay, and the mean delay of its rise. */
+export const lateS = ({ laser }: Machine): number =>
+  msToS(Math.abs(laser.beam_delay_ms) + laser.rise_time_ms);
+
+/** Up to this speed the beam lags by no more than half the spot, mm/s. */
+export const promptSpeed = (machine: Machine): number =>
+  Math.min(...machine.spot.width_mm) / 2 / lateS(machine);
 
 /** How to keep dose even where the head slows, in words and as a change. */
 export interface EvenOut {
@@ -89,13 +99,13 @@ const WITHIN = 1.3;
  * with it.
  *
  * @param follows what proportional power does about it, as the end of a sentence.
- * @param worse dose at the worst place over the straight line's.
+ * @param times what the worst place gets, as a multiple of the straight line's, from the motion.
  */
 export function evenOut(
   { machine }: Evidence,
   { operation, fullSpeedMmPerS }: OperationEvidence,
   follows: string,
-  worse: number,
+  times: number,
 ): EvenOut {
   const { n, powerMode, sMax } = operation;
   const { m4_power, s_max } = machine.laser;
@@ -108,7 +118,9 @@ export function evenOut(
       change: `${n}: power 100%`,
     };
   }
-  const slow = steadyFeed(operation, machine, (fullSpeedMmPerS * WITHIN) / worse);
+  // The head passes the place as it does now, so a feed of `WITHIN` its speed there is `WITHIN` times the dose.
+  const passesAt = (fullSpeedMmPerS * WITHIN) / times;
+  const slow = steadyFeed(operation, machine, powerMode === 'constant' ? passesAt : promptSpeed(machine));
   const why =
     powerMode === 'constant'
       ? "This machine's beam does not follow the speed of the head, so burn it slower"

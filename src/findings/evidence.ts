@@ -162,6 +162,7 @@ const FELT_MM = 0.2;
 /**
  * Whether a place of the operation looks plainly different from another. Outlines are judged as lines, by colour;
  * rows as areas, by colour and by depth: where a black ground is dug far deeper, that shows too.
+ * @param groundJPerMm2 what others burned at both places, for lines.
  */
 export function looksDifferent(
   { eye, depthMm }: Evidence,
@@ -170,9 +171,13 @@ export function looksDifferent(
   thereDwellS: number,
   usualJPerMm2: number,
   usualDwellS: number,
+  groundJPerMm2 = 0,
 ): boolean {
   if (!rows) {
-    return eye.lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS) >= PLAINLY_DIFFERENT;
+    const { lineDifference } = eye;
+    return (
+      lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS, groundJPerMm2) >= PLAINLY_DIFFERENT
+    );
   }
   if (eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS) >= PLAINLY_DIFFERENT) return true;
   return Math.abs(depthMm(thereJPerMm2, thereDwellS) - depthMm(usualJPerMm2, usualDwellS)) >= FELT_MM;

@@ -17,10 +17,17 @@ export interface Eye {
    */
   difference(doseJPerMm2: number, dwellS: number, otherJPerMm2: number, otherDwellS: number): number;
   /**
-   * The same for two thin lines or dots with these doses at their middle: the greater difference of their middles
-   * and of their rims, where dose is half. A line that is black in the middle still shows where it grows thick.
+   * The same for two thin lines or dots with these doses at their middle, on a ground that has some dose already: the
+   * greater difference of their middles and of their rims, where half of what they add is left. A line that is
+   * black in the middle still shows where it grows thick.
    */
-  lineDifference(doseJPerMm2: number, dwellS: number, otherJPerMm2: number, otherDwellS: number): number;
+  lineDifference(
+    doseJPerMm2: number,
+    dwellS: number,
+    otherJPerMm2: number,
+    otherDwellS: number,
+    groundJPerMm2?: number,
+  ): number;
 }
 
 const STEPS = 512;
@@ -56,10 +63,10 @@ export function createEye(material: Material, wavelengthNm: number): Eye {
   };
   return {
     difference,
-    lineDifference: (dose, dwellS, other, otherDwellS) =>
+    lineDifference: (dose, dwellS, other, otherDwellS, ground = 0) =>
       Math.max(
         difference(dose, dwellS, other, otherDwellS),
-        difference(dose / 2, dwellS, other / 2, otherDwellS),
+        difference((dose + ground) / 2, dwellS, (other + ground) / 2, otherDwellS),
       ),
   };
 }

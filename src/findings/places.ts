@@ -8,8 +8,19 @@ export const MOST_PLACES = 50;
  * than `apartMm` are one, told by its worst.
  */
 export interface Places {
-  /** @param alongMm how far along the way the place is; rising. */
-  add(worse: number, alongMm: number, xMm: number, yMm: number, line: number, move: number): void;
+  /**
+   * @param alongMm how far along the way the place is; rising.
+   * @param times what the motion says of it, to keep with the place.
+   */
+  add(
+    worse: number,
+    alongMm: number,
+    xMm: number,
+    yMm: number,
+    line: number,
+    move: number,
+    times?: number,
+  ): void;
   /** Ends the way: what comes next is a new place however near. */
   lift(): void;
   finish(): Gathered | null;
@@ -28,6 +39,7 @@ export interface Spotted {
   yMm: number;
   line: number;
   move: number;
+  times: number;
 }
 
 export function gatherPlaces(apartMm: number): Places {
@@ -43,11 +55,11 @@ export function gatherPlaces(apartMm: number): Places {
     open = null;
   };
   return {
-    add(worse, alongMm, xMm, yMm, line, move) {
+    add(worse, alongMm, xMm, yMm, line, move, times = 0) {
       if (open && alongMm - openAlongMm > apartMm) close();
       openAlongMm = alongMm;
-      if (!open) open = { worse, xMm, yMm, line, move };
-      else if (worse > open.worse) Object.assign(open, { worse, xMm, yMm, line, move });
+      if (!open) open = { worse, xMm, yMm, line, move, times };
+      else if (worse > open.worse) Object.assign(open, { worse, xMm, yMm, line, move, times });
     },
     lift: close,
     finish() {

@@ -1,0 +1,238 @@
+import { describe, expect, test } from 'vitest';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { penUpNote } from '../../src/findings/pen-up.ts';
+import { type ForecastOptions, forecast, forecastProgram } from '../../src/forecast.ts';
+import { bench, board, type Pair, poplar, told } from './pairs.ts';
+
+/** Trouble in other dress than the pairs', and what looks like trouble and is none. */
+
+const run = (text: string, machine: Pair['machine'] = {}, options: ForecastOptions = {}) =>
+  forecast(`G21 G90\n${text}\n`, bench(machine), poplar, options);
+const kindsOf = (text: string, machine: Pair['machine'] = {}, options: ForecastOptions = {}) =>
+  run(text, machine, options).findings.map(({ kind, severity }) => `${severity} ${kind}`);
+
+describe('dark ends of rows', () => {
+  const serpentine = (mode: string) =>
+    `${mode} S500\nG0 X10 Y10\n${Array.from({ length: 30 }, (_, k) => `G1 X${k % 2 ? 10 : 40} F3000\nY${(10.1 + k / 10).toFixed(1)}`).join('\n')}\nM5`;
+
+  test('a serpentine whose steps burn as well', () => {
+    const { findings } = run(serpentine('M3'));
+    expect(findings.map(({ kind }) => kind)).toEqual(['dark-row-end']);
+    expect(findings[0]!.measure.count).toBe(60);
+    expect(kindsOf(serpentine('M4'))).toEqual([]);
+  });
+
+  test('rows along y need what the slower axis needs', () => {
+    const rows = Array.from(
+      { length: 30 },
+      (_, k) =>
+        `${k ? 'G1' : 'G0'} X${(20 + k / 20).toFixed(2)} Y${k % 2 ? 40 : 10} S0\nG1 Y${k % 2 ? 10 : 40} S400 F3000`,
+    );
+    const { findings } = run(`M3 S0\n${rows.join('\n')}\nM5`, { acceleration_mm_s2: [500, 250, 50] });
+    expect(findings.map(({ kind }) => kind)).toEqual(['dark-row-end']);
+    expect(findings[0]!.measure.needed_mm).toBe(5); // 50²/(2·250)
+  });
+
+  test('where the bed leaves no room for the overscan, it says how to make some', () => {
+    const rows = Array.from(
+      { length: 20 },
+      (_, k) =>
+        `${k ? 'G1' : 'G0'} X${k % 2 ? 31 : 1} Y${(10 + k / 10).toFixed(1)} S0\nG1 X${k % 2 ? 1 : 31} S500 F3000`,
+    );
+    const { findings } = run(`M3 S0\n${rows.join('\n')}\nM5`);
+    expect(findings.map(({ kind }) => kind)).toEqual(['dark-row-end']);
+    expect(findings[0]!.remedy).toMatch(/Move the job 1\.7 mm to the right; it fits the bed then\.$/);
+  });
+
+  test('on a ground that is black already they dig deep', () => {
+    const rows = (over: number) =>
+      Array.from({ length: 20 }, (_, k) => {
+        const [a, b] = k % 2 ? [40, 10] : [10, 40];
+        const on = Math.sign(b - a) * over;
+        return `${k ? 'G1' : 'G0'} X${a - on} Y${(10 + k / 10).toFixed(1)} S0\nG1 X${a} F3000\nX${b} S1000\nX${b + on} S0`;
+      }).join('\n');
+    const { findings } = run(`M3 S0\n${rows(0)}\nM5`, { laser: { optical_power_w: 9 } });
+    expect(findings.map(({ kind }) => kind)).toEqual(['dark-row-end']);
+    expect(findings[0]!.message).toMatch(/mm deep instead of/);
+    expect(kindsOf(`M3 S0\n${rows(3)}\nM5`, { laser: { optical_power_w: 9 } })).toEqual([]);
+  });
+});
+
+describe('dark corners', () => {
+  const zigzag = (mode: string, s: number, feed = 1200) =>
+    `${mode} S0\nG0 X4 Y10\nG1 X8 F${feed}\nX30 S${s}\nY30\nX10 Y20\nX2 Y16 S0\nM5`;
+
+  test('a cut line that is black all along has none: it cannot get blacker', () => {
+    expect(kindsOf(zigzag('M3', 1000, 300))).toEqual([]);
+  });
+
+  test('nor has a line so faint that its corners leave no mark either', () => {
+    expect(kindsOf(zigzag('M3', 8))).toEqual([]);
+  });
+
+  test('on an engraved ground as dark as the corner they do not show', () => {
+    const ground = Array.from({ length: 241 }, (_, k) => {
+      const [a, b] = k % 2 ? [36, 4] : [4, 36];
+      const y = (8 + k / 10).toFixed(1);
+      return `${k ? 'G1' : 'G0'} X${a - Math.sign(b - a) * 3} Y${y} S0\nG1 X${a} F3000\nX${b} S900\nX${b + Math.sign(b - a) * 3} S0`;
+    });
+    const engraved = `M4 S0\n${ground.join('\n')}\nM5\n${zigzag('M3', 150)}`;
+    expect(kindsOf(zigzag('M3', 150))).toEqual(['warning dark-corner']);
+    expect(kindsOf(engraved)).toEqual([]);
+  });
+
+  test('a beam that follows speed too late burns them as well, and a lower speed is the remedy', () => {
+    const late = { laser: { rise_time_ms: 12 } };
+    const { findings, program } = run(zigzag('M4', 200, 2000), late);
+    expect(findings.map(({ kind }) => kind)).toEqual(['dark-corner']);
+    expect(findings[0]!.remedy).toMatch(/follows the head late/);
+    const slower = changeProgram(program, parseChanges(findings[0]!.advice!.change), bench(late));
+    expect(forecastProgram(slower, bench(late), poplar).findings.map(told)).toEqual([]);
+  });
+
+  test('where M4 burns like M3, the remedy is a lower speed', () => {
+    const machine = { laser: { m4_power: 'constant' as const } };
+    const { findings, program } = run(zigzag('M4', 300), machine);
+    expect(findings.map(({ kind }) => kind)).toEqual(['dark-corner']);
+    expect(findings[0]!.advice!.change).toMatch(/^1: speed \d+, power [\d.]+%$/);
+    const slower = changeProgram(program, parseChanges(findings[0]!.advice!.change), bench(machine));
+    expect(forecastProgram(slower, bench(machine), poplar).findings.map(told)).toEqual([]);
+  });
+});
+
+describe('standing still', () => {
+  test('a pause with the beam on is a stop; with it off, or with proportional power, nothing', () => {
+    const job = (mode: string, before: string) =>
+      `${mode} S0\nG0 X3 Y10\nG1 X5 F1200\nX20 S300\nX25 S0\n${before}\nM0\nG1 X30 S0\nM5`;
+    expect(kindsOf(job('M3', 'S300'))).toEqual(['stop beam-on-at-rest']);
+    expect(kindsOf(job('M3', 'S0'))).toEqual([]);
+    expect(kindsOf(job('M4', 'S300'))).toEqual([]);
+  });
+
+  test('a dwell too faint to mark is none', () => {
+    const job = (s: number) => `M3 S0\nG0 X3 Y10\nG1 X5 F1200\nX20 S300\nX25 S0\nS${s}\nG4 P0.01\nX30 S0\nM5`;
+    expect(kindsOf(job(1))).toEqual([]);
+    expect(kindsOf(job(300))).toEqual(['warning beam-on-at-rest']);
+  });
+
+  test('an end with the beam armed but dark is a warning, not a stop', () => {
+    expect(kindsOf('M4 S300\nG0 X5 Y10\nG1 X35 F1200')).toEqual(['warning beam-left-on']);
+  });
+});
+
+describe('burned twice', () => {
+  const square = (x: number) => `G0 X${x} Y5\nG1 X${x + 20} S300 F1200\nY25\nX${x}\nY5`;
+
+  test('one of three shapes stands in the file twice', () => {
+    const { findings } = run(`M4 S0\n${[5, 5, 30, 55].map(square).join('\n')}\nM5`);
+    expect(findings.map(({ kind }) => kind)).toEqual(['burned-twice']);
+    expect(findings[0]!.measure.overlap_mm).toBeGreaterThan(78);
+    expect(findings[0]!.line).toBeGreaterThanOrEqual(8);
+  });
+
+  test('passes are meant, all the same or more here than there', () => {
+    expect(kindsOf(`M4 S0\n${[5, 5, 30, 30].map(square).join('\n')}\nM5`)).toEqual([]);
+    expect(kindsOf(`M4 S0\n${[5, 5, 30, 30, 30].map(square).join('\n')}\nM5`)).toEqual([]);
+  });
+
+  test('crossings and touching corners are none', () => {
+    const star = 'G0 X5 Y5\nG1 X35 Y35 S300 F1200\nG0 X35 Y5 S0\nG1 X5 Y35 S300\nG0 X5 Y20 S0\nG1 X35 S300';
+    expect(kindsOf(`M4 S0\n${star}\nM5`)).toEqual([]);
+  });
+
+  test('a line scored by one operation and again by another', () => {
+    const { findings } = run(
+      `M4 S0\n${square(5)}\nG0 X40 Y5 S0\nG1 X60 S250 F1000\nG0 X5 Y5 S0\nG1 X25 S250\nM5`,
+    );
+    expect(findings.map(({ kind, operation }) => [kind, operation])).toEqual([['burned-twice', 2]]);
+    expect(findings[0]!.measure.with_operation).toBe(1);
+  });
+
+  test('a scored line that is cut later is none: it is black then anyway', () => {
+    const cut = 'G0 X5 Y5 S0\nG1 X25 S1000 F200\nY25\nX5\nY5';
+    expect(kindsOf(`M4 S0\n${square(5)}\n${cut}\nM5`)).toEqual([]);
+  });
+});
+
+describe('cutting', () => {
+  const outline = (s: number, feed: number, passes = 1) =>
+    `M4 S0\nG0 X5 Y5\n${'G1 X45\nY35\nX5\nY5\n'.repeat(passes).replace('X45', `X45 S${s} F${feed}`)}M5`;
+  const on = (thicknessMm: number): ForecastOptions => ({ stock: board(thicknessMm, 50, 40) });
+
+  test('a frame scored on a thick board is not meant to cut', () => {
+    expect(kindsOf(outline(400, 1200), {}, on(4))).toEqual([]);
+  });
+
+  test('nor is one scored at full power in passing', () => {
+    expect(kindsOf(outline(1000, 2400), {}, on(4))).toEqual([]);
+  });
+
+  test('without a thickness nothing is said', () => {
+    expect(kindsOf(outline(1000, 600), {}, { stock: { ...board(4, 50, 40), thicknessMm: null } })).toEqual(
+      [],
+    );
+  });
+
+  test('the slowest outline at full power around everything is, however shallow it stays', () => {
+    const inside = 'M4 S0\nG0 X15 Y15\nG1 X35 S300 F2400\nM5\n';
+    const { findings } = run(inside + outline(1000, 900), {}, on(6));
+    expect(findings.map(({ kind, operation }) => [kind, operation])).toEqual([['not-through', 2]]);
+    // Too many passes at that speed: the speed comes down as well.
+    expect(findings[0]!.advice!.change).toMatch(/^2: speed \d+, passes 4$/);
+  });
+
+  test.each([
+    [3, 300],
+    [4, 240],
+    [6, 200],
+    [4, 900],
+    [8, 300],
+  ])('what is advised cuts: %d mm at %d mm/min', (thicknessMm, feed) => {
+    const { findings, program } = run(outline(1000, feed), {}, on(thicknessMm));
+    expect(findings.map(({ kind }) => kind)).toEqual(['not-through']);
+    const machine = bench();
+    const changed = changeProgram(program, parseChanges(findings[0]!.advice!.change), machine);
+    const after = forecastProgram(changed, machine, poplar, on(thicknessMm));
+    expect(after.findings.map(told)).toEqual([]);
+  });
+
+  test('stock beyond what any focused beam reaches is told so, with nothing to press', () => {
+    const { findings } = run(outline(1000, 15), {}, on(60));
+    expect(findings.map(({ kind }) => kind)).toEqual(['not-through']);
+    expect(findings[0]!.advice).toBeNull();
+    expect(findings[0]!.remedy).toMatch(/^No number of passes cuts 60 mm/);
+    expect(findings[0]!.measure.passes_needed).toBe('none');
+  });
+
+  test('a hole cut before the outline is in order; after it, it comes too late', () => {
+    const hole = 'G0 X20 Y20 S0\nG2 X20 Y20 I3 S1000 F200\nG2 X20 Y20 I3\nG2 X20 Y20 I3\nG2 X20 Y20 I3\n';
+    const around = `${outline(1000, 200, 4).replace('M5', '')}`;
+    const [first, last] = [`M4 S0\n${hole}${around}M5`, `${around}${hole}M5`];
+    expect(kindsOf(first, {}, on(3))).toEqual([]);
+    expect(kindsOf(last, {}, on(3))).toEqual(['stop cut-before-engraved']);
+  });
+});
+
+describe('Z as a pen', () => {
+  const noteOf = (text: string) => penUpNote(run(text).program);
+
+  test('up for travel and down to burn is told, with how it was understood', () => {
+    const strokes = [5, 15, 25].map((y) => `G0 Z3\nG0 X5 Y${y}\nG1 Z0 F300\nG1 X35 F1200`);
+    const text = `M3 S300\n${strokes.join('\n')}\nG0 Z3\nM5`;
+    expect(noteOf(text)).toMatch(
+      /^Z goes up for travel and down to burn \(first in line 3, between 3 and 0 mm\)/,
+    );
+    expect(noteOf(text)).toMatch(/The beam is on while it goes down 3 times/);
+    expect(run(text).notes.filter((note) => note.startsWith('Z goes up')).length).toBe(1);
+  });
+
+  test('no Z, one height, passes that step down, and slopes are something else', () => {
+    expect(noteOf('M4 S300\nG0 X5 Y5\nG1 X35 F1200\nM5')).toBeNull();
+    expect(noteOf('M4 S300\nG0 Z2\nG0 X5 Y5\nG1 X35 F1200\nG0 X5 Y9\nG1 X35\nM5')).toBeNull();
+    expect(
+      noteOf('M4 S300\nG0 X5 Y5\nG1 X35 F1200\nG0 Z-1\nG0 X5\nG1 X35\nG0 Z-2\nG0 X5\nG1 X35\nM5'),
+    ).toBeNull();
+    expect(noteOf('M4 S300\nG0 X5 Y5\nG1 X35 Z1 F300\nG1 X5 Z0\nG1 X35 Z1\nM5')).toBeNull();
+  });
+});
