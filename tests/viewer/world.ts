@@ -128,7 +128,7 @@ export async function still(page: Page): Promise<void> {
     const now = await page.evaluate(() => charcast.frames);
     quiet = now === before ? quiet + 1 : 0;
     before = now;
-    await page.waitForTimeout(40);
+    await page.waitForTimeout(60);
   }
 }
 

@@ -1,3 +1,4 @@
+import { comparing } from '../state/beside.ts';
 import { flat, lookAt, showTravel, type View, view } from '../state/store.ts';
 
 export const VIEWS: readonly (readonly [View, string])[] = [
@@ -23,6 +24,7 @@ export function ViewWords() {
               aria-keyshortcuts={String(k + 1)}
               onChange={() => {
                 view.value = key;
+                comparing.value = 'divider';
               }}
             />
             {words}

@@ -3,6 +3,8 @@ const SLOW_MS = 55;
 const QUICK_MS = 18;
 /** So long after the last frame the picture is drawn once more with all its pixels, ms. */
 const REST_MS = 220;
+/** Looks at the card no farther apart than this count as looking all the while, ms. */
+const LOOKED_MS = 40;
 const COARSEST = 0.5;
 
 /**
@@ -15,6 +17,7 @@ export class Pacer {
   #asked = false;
   #fence: WebGLSync | null = null;
   #issuedMs = 0;
+  #lookedMs = 0;
   #fineness = 1;
   #resting: ReturnType<typeof setTimeout> | undefined;
   #final = false;
@@ -33,7 +36,7 @@ export class Pacer {
 
   /** Nothing is being drawn, and what has been drawn has all its pixels. */
   get idle(): boolean {
-    return !this.#asked && this.#resting === undefined;
+    return !this.#asked && this.#resting === undefined && this.#finished();
   }
 
   #request(): void {
@@ -52,6 +55,7 @@ export class Pacer {
     this.#resting = undefined;
     const fineness = this.#final ? 1 : this.#fineness;
     this.#issuedMs = performance.now();
+    this.#lookedMs = this.#issuedMs;
     this.#paint(fineness);
     this.#fence = this.#gl.fenceSync(this.#gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
     this.#gl.flush();
@@ -68,13 +72,16 @@ export class Pacer {
   #finished(): boolean {
     if (!this.#fence) return true;
     const gl = this.#gl;
-    const state = gl.clientWaitSync(this.#fence, 0, 0);
-    if (state === gl.TIMEOUT_EXPIRED) return false;
+    const nowMs = performance.now();
+    const sinceLookedMs = nowMs - this.#lookedMs;
+    this.#lookedMs = nowMs;
+    if (gl.clientWaitSync(this.#fence, 0, 0) === gl.TIMEOUT_EXPIRED) return false;
     gl.deleteSync(this.#fence);
     this.#fence = null;
-    const tookMs = performance.now() - this.#issuedMs;
-    // A long pause between frames says nothing of the card.
-    if (tookMs > SLOW_MS && tookMs < 2000) this.#fineness = Math.max(COARSEST, this.#fineness * 0.8);
+    // Only when it was looked at all the while does the moment it was found done say how long it took.
+    if (sinceLookedMs > LOOKED_MS) return true;
+    const tookMs = nowMs - this.#issuedMs;
+    if (tookMs > SLOW_MS) this.#fineness = Math.max(COARSEST, this.#fineness * 0.8);
     else if (tookMs < QUICK_MS) this.#fineness = Math.min(1, this.#fineness * 1.05);
     return true;
   }
