@@ -11,7 +11,7 @@ export class BenchError extends Error {
   readonly line: number | undefined;
 
   constructor(message: string, where: { source?: string | undefined; line?: number | undefined } = {}) {
-    super(message);
+    super(oneLine(message));
     this.source = where.source;
     this.line = where.line;
   }
@@ -28,4 +28,16 @@ export class BenchError extends Error {
       .join(', ');
     return place ? `${place}: ${this.message}` : this.message;
   }
+}
+
+const LONGEST_MESSAGE = 400;
+/** Control characters that end or bend a line, and the line ends of Unicode. */
+const LINE_BREAKERS = /(?:(?![\u0080-\u0084\u0086-\u009f])\p{Cc}|[\p{Zl}\p{Zp}])+/gu;
+
+/** Whatever was found and is shown, a message stays one line a person can read: what is too long loses its middle. */
+function oneLine(message: string): string {
+  const half = LONGEST_MESSAGE / 2;
+  const kept =
+    message.length > LONGEST_MESSAGE ? `${message.slice(0, half)} … ${message.slice(-half)}` : message;
+  return kept.replace(LINE_BREAKERS, ' ');
 }

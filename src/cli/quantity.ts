@@ -1,5 +1,7 @@
 import { BenchError } from '../errors.ts';
 
+/** Beyond any quantity of a small machine; each option has its own bounds besides. */
+const LARGEST = 1e9;
 const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
 
 /**
@@ -9,7 +11,8 @@ const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
 export function readQuantity(option: string, text: string, unit: string, expected: string): number {
   const match = new RegExp(`^${NUMBER}(?:${unit})?$`, 'i').exec(text.replace(/\s+/g, ''));
   const value = Number(match?.[1] ?? 0);
-  if (!(value > 0)) throw new BenchError(`found ${option} ${shown(text)}; expected ${expected}`);
+  if (!(value > 0 && value <= LARGEST))
+    throw new BenchError(`found ${option} ${shown(text)}; expected ${expected}`);
   return value;
 }
 
@@ -18,7 +21,7 @@ export function readPair(option: string, text: string, expected: string): [numbe
   const match = new RegExp(`^${NUMBER}(?:x${NUMBER})?(?:mm)?$`, 'i').exec(text.replace(/\s+/g, ''));
   const first = Number(match?.[1] ?? 0);
   const second = Number(match?.[2] ?? first);
-  if (!(first > 0 && second > 0)) {
+  if (!(first > 0 && second > 0 && Math.max(first, second) <= LARGEST)) {
     throw new BenchError(`found ${option} ${shown(text)}; expected ${expected}`);
   }
   return [first, second];

@@ -74,6 +74,13 @@ export function readNumber(option: string, text: string, least: number, most: nu
   return value;
 }
 
+/** A wood's name however it is typed: `Birch-plywood`, `birch_plywood`. */
+const plainName = (name: string): string =>
+  name
+    .trim()
+    .toLowerCase()
+    .replace(/[-_\s]+/g, ' ');
+
 export function readSetup(words: SetupWords): Setup {
   const inputs: string[] = [];
   const notes: string[] = [];
@@ -88,8 +95,7 @@ export function readSetup(words: SetupWords): Setup {
       : readMachine(readJson(words.machine), words.machine);
 
   const wanted = words.material ?? DEFAULT_MATERIAL;
-  const shipped =
-    shippedMaterials[wanted.trim().toLowerCase().replace(/[-_]/g, ' ')] ?? shippedMaterials[wanted];
+  const shipped = Object.values(shippedMaterials).find(({ name }) => plainName(name) === plainName(wanted));
   if (words.material === undefined) notes.push(`No material was given: ${DEFAULT_MATERIAL} was assumed.`);
   let material = shipped;
   if (!material) {

@@ -1,6 +1,8 @@
 import type { Stock } from '../board.ts';
 import { BenchError } from '../errors.ts';
 
+/** 100 m, as for a job's coordinates. */
+const FARTHEST_MM = 1e5;
 const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
 const SIGNED = String.raw`([+-]?(?:\d+(?:\.\d+)?|\.\d+))`;
 const STOCK = new RegExp(`^${NUMBER}x${NUMBER}(?:x${NUMBER})?(?:@${SIGNED},${SIGNED})?$`, 'i');
@@ -14,7 +16,12 @@ export function readStock(text: string): Stock {
   const [width, height, thickness, x, y] = (match ?? [])
     .slice(1)
     .map((part) => (part === undefined ? undefined : Number(part)));
-  if (!width || !height || thickness === 0 || width > 1e5 || height > 1e5) {
+  const isSound =
+    width &&
+    height &&
+    thickness !== 0 &&
+    [width, height, thickness, x, y].every((mm) => Math.abs(mm ?? 0) <= FARTHEST_MM);
+  if (!isSound) {
     throw new BenchError(
       `found --stock ${text}; expected width x height x thickness in mm and where it lies, as in 120x80x4@0,0`,
     );

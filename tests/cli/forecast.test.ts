@@ -175,6 +175,11 @@ describe('what cannot be forecast: status 2 and one plain sentence', () => {
       ['forecast', job, '--material', 'cheese'],
       /found --material cheese.*expected a file or one of .*basswood/,
     );
+    // What every object has is no wood.
+    await sentence(
+      ['forecast', job, '--material', 'constructor'],
+      /found --material constructor.*known wood/,
+    );
     await sentence(['forecast', job, '--frob'], /unknown option '--frob'/);
     await sentence(['forecast'], /missing required argument 'job'/);
     await sentence(['frob'], /unknown command 'frob'/);
