@@ -18,7 +18,7 @@ const FULL_CHAR_DOUBT = 2.5;
 /** How many times less and more than the guess removal may really take. */
 const REMOVAL_DOUBT = 2;
 /** A patch or mark takes no more of the board's thickness than this. */
-const DEEPEST_PART = 0.45;
+const DEEPEST_PART = 0.4;
 /** Faster than this, common engraving feeds end. */
 const FASTEST_PATCH_MM_S = 120;
 /** Below this share of full power a diode is too near its threshold to be sure of. */

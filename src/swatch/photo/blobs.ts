@@ -120,19 +120,22 @@ function roundPieces(image: GreyImage, bright: (x: number, y: number) => number,
  * many pixels it has. The same array serves as the list of what is still to be looked around.
  */
 function flood(dark: Uint8Array, width: number, height: number, start: number, pixels: Int32Array): number {
+  const last = width * height;
   let size = 1;
   pixels[0] = start;
   dark[start] = 2;
+  const take = (at: number): void => {
+    if (dark[at] !== 1) return;
+    dark[at] = 2;
+    pixels[size++] = at;
+  };
   for (let next = 0; next < size; next++) {
     const at = pixels[next]!;
     const x = at % width;
-    const around = [x > 0 ? at - 1 : -1, x < width - 1 ? at + 1 : -1, at - width, at + width];
-    for (const other of around) {
-      if (other >= 0 && other < width * height && dark[other] === 1) {
-        dark[other] = 2;
-        pixels[size++] = other;
-      }
-    }
+    if (x > 0) take(at - 1);
+    if (x < width - 1) take(at + 1);
+    if (at >= width) take(at - width);
+    if (at + width < last) take(at + width);
   }
   return size;
 }

@@ -1,6 +1,7 @@
 import type { LadderLine } from '../swatch.ts';
-import { type Homography, mapped, scaleAt } from './homography.ts';
+import { type Homography, scaleAt } from './homography.ts';
 import { LINEAR, luminance, type Photo } from './photo.ts';
+import { eachPixelIn } from './pixels.ts';
 
 /**
  * The equivalent width of a burned line: how wide a line of no light at all would have to be to take away as much
@@ -28,6 +29,8 @@ const REACH_MM = 0.55;
 const BESIDE_MM = 1.2;
 /** How far a line may lie from its place, where the lens bends straight things. */
 const SEARCH_MM = 0.4;
+/** Pixels looked at in one piece, at most. */
+const PIECE_PX = 40_000;
 /** From the middle to the first and the last bin, mm. */
 const OUT_MM = BESIDE_MM + SEARCH_MM;
 
@@ -75,31 +78,17 @@ function lightAcross(
   const bins = Math.ceil((2 * OUT_MM) / binMm);
   const sums = new Float64Array(bins);
   const counts = new Float64Array(bins);
-  const corners = [fromMm, toMm].flatMap((along) =>
-    [-OUT_MM, OUT_MM].map((across) =>
-      mapped(map, alongX ? [x0 + along, y0 + across] : [x0 + across, y0 + along]),
-    ),
-  );
-  const left = Math.max(0, Math.floor(Math.min(...corners.map(([x]) => x))));
-  const right = Math.min(photo.width - 1, Math.ceil(Math.max(...corners.map(([x]) => x))));
-  const top = Math.max(0, Math.floor(Math.min(...corners.map(([, y]) => y))));
-  const bottom = Math.min(photo.height - 1, Math.ceil(Math.max(...corners.map(([, y]) => y))));
-  for (let y = top; y <= bottom; y++) {
-    for (let x = left; x <= right; x++) {
-      const [xMm, yMm] = mapped(back, [x + 0.5, y + 0.5]);
-      const along = alongX ? xMm - x0 : yMm - y0;
-      const across = alongX ? yMm - y0 : xMm - x0;
-      if (along < fromMm || along >= toMm || Math.abs(across) >= OUT_MM) continue;
-      const bin = Math.min(bins - 1, Math.floor((across + OUT_MM) / binMm));
-      const k = (y * photo.width + x) * 4;
-      sums[bin]! += luminance(
-        LINEAR[photo.data[k]!]!,
-        LINEAR[photo.data[k + 1]!]!,
-        LINEAR[photo.data[k + 2]!]!,
-      );
-      counts[bin]! += 1;
-    }
-  }
+  const area = alongX
+    ? { minXMm: x0 + fromMm, maxXMm: x0 + toMm, minYMm: y0 - OUT_MM, maxYMm: y0 + OUT_MM }
+    : { minXMm: x0 - OUT_MM, maxXMm: x0 + OUT_MM, minYMm: y0 + fromMm, maxYMm: y0 + toMm };
+  const linear = LINEAR;
+  const { data } = photo;
+  eachPixelIn(photo, map, back, area, PIECE_PX, (xMm, yMm, at) => {
+    const across = alongX ? yMm - y0 : xMm - x0;
+    const bin = Math.min(bins - 1, Math.floor((across + OUT_MM) / binMm));
+    sums[bin]! += luminance(linear[data[at]!]!, linear[data[at + 1]!]!, linear[data[at + 2]!]!);
+    counts[bin]! += 1;
+  });
   return filled(sums.map((sum, bin) => sum / counts[bin]!));
 }
 

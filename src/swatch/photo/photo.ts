@@ -46,17 +46,15 @@ export function smallLuminance(photo: Photo, mostPx: number): GreyImage & { read
   const height = Math.max(1, Math.floor(photo.height / factor));
   const values = new Float32Array(width * height);
   const share = 1 / (factor * factor);
+  const linear = LINEAR;
+  const { data } = photo;
   for (let y = 0; y < height * factor && y < photo.height; y++) {
     const to = Math.floor(y / factor) * width;
     let from = y * photo.width * 4;
     for (let x = 0; x < width; x++) {
       let sum = 0;
       for (let k = 0; k < factor; k++, from += 4) {
-        sum += luminance(
-          LINEAR[photo.data[from]!]!,
-          LINEAR[photo.data[from + 1]!]!,
-          LINEAR[photo.data[from + 2]!]!,
-        );
+        sum += luminance(linear[data[from]!]!, linear[data[from + 1]!]!, linear[data[from + 2]!]!);
       }
       values[to + x]! += sum * share;
     }

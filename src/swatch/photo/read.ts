@@ -8,6 +8,7 @@ import { type Homography, inverted, mapped, scaleAt } from './homography.ts';
 import { equivalentWidth, type LineWidth } from './line-width.ts';
 import { edgeWidthMm, findSwatch, swatchAt } from './marks.ts';
 import { LINEAR, type LinearRgb, type Photo, type PhotoPoint } from './photo.ts';
+import { eachPixelIn } from './pixels.ts';
 
 export interface ReadPhotoOptions {
   /** Centres of the four marks in pixels, the one with the hole first, then anticlockwise; default: find them. */
@@ -96,11 +97,13 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
 
 /** A photo in which next to nothing is light is refused before anything is looked for in it. */
 function refuseDarkPhoto({ data }: Photo): void {
-  const step = Math.max(1, Math.floor(data.length / 4 / 50_000));
-  const greens: number[] = [];
-  for (let k = 1; k < data.length; k += 4 * step) greens.push(data[k]!);
-  greens.sort((a, b) => a - b);
-  const bright = greens[Math.floor(greens.length * 0.9)] ?? 0;
+  const pixels = data.length / 4;
+  const step = Math.max(1, Math.floor(pixels / 50_000));
+  const counts = new Uint32Array(256);
+  let seen = 0;
+  for (let k = 0; k < pixels; k += step, seen++) counts[data[4 * k + 1]!]!++;
+  let bright = 255;
+  for (let above = counts[255]!; bright > 0 && above < 0.1 * seen; above += counts[bright]!) bright--;
   if (LINEAR[bright]! < DARKEST_BARE) throw tooDark();
 }
 
@@ -190,33 +193,20 @@ interface MeanColour {
 
 /** Mean light over a rectangle of the swatch; null where no pixel of the photo lies in it. */
 function meanColour(photo: Photo, map: Homography, back: Homography, area: Bounds): MeanColour | null {
-  const { minXMm, minYMm, maxXMm, maxYMm } = area;
-  const corners = [
-    mapped(map, [minXMm, minYMm]),
-    mapped(map, [maxXMm, minYMm]),
-    mapped(map, [maxXMm, maxYMm]),
-    mapped(map, [minXMm, maxYMm]),
-  ];
-  const left = Math.max(0, Math.floor(Math.min(...corners.map(([x]) => x))));
-  const right = Math.min(photo.width - 1, Math.ceil(Math.max(...corners.map(([x]) => x))));
-  const top = Math.max(0, Math.floor(Math.min(...corners.map(([, y]) => y))));
-  const bottom = Math.min(photo.height - 1, Math.ceil(Math.max(...corners.map(([, y]) => y))));
-  const step = Math.max(1, Math.floor(Math.sqrt(((right - left) * (bottom - top)) / AREA_PX)));
+  const linear = LINEAR;
+  const { data } = photo;
   let [r, g, b, count, black, white] = [0, 0, 0, 0, 0, 0];
-  for (let y = top; y <= bottom; y += step) {
-    for (let x = left; x <= right; x += step) {
-      const [xMm, yMm] = mapped(back, [x + 0.5, y + 0.5]);
-      if (xMm < minXMm || xMm >= maxXMm || yMm < minYMm || yMm >= maxYMm) continue;
-      const k = (y * photo.width + x) * 4;
-      const [red, green, blue] = [photo.data[k]!, photo.data[k + 1]!, photo.data[k + 2]!];
-      r += LINEAR[red]!;
-      g += LINEAR[green]!;
-      b += LINEAR[blue]!;
-      count++;
-      if (Math.min(red, green, blue) === 0) black++;
-      if (Math.max(red, green, blue) >= CLIPPED_CODE) white++;
-    }
-  }
+  eachPixelIn(photo, map, back, area, AREA_PX, (_x, _y, at) => {
+    const red = data[at]!;
+    const green = data[at + 1]!;
+    const blue = data[at + 2]!;
+    r += linear[red]!;
+    g += linear[green]!;
+    b += linear[blue]!;
+    count++;
+    if (red === 0 || green === 0 || blue === 0) black++;
+    if (red >= CLIPPED_CODE || green >= CLIPPED_CODE || blue >= CLIPPED_CODE) white++;
+  });
   if (count === 0) return null;
   return { rgb: [r / count, g / count, b / count], black: black / count, white: white / count };
 }

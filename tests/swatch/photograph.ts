@@ -1,0 +1,282 @@
+import jpeg from 'jpeg-js';
+import type { Burn } from '../../src/burn/burn.ts';
+import type { Material } from '../../src/burn/material.ts';
+import { labOf } from '../../src/burn/respond.ts';
+import { viewOver } from '../../src/picture/view.ts';
+import { woodRaster } from '../../src/picture/wood.ts';
+import { homographyOf, inverted } from '../../src/swatch/photo/homography.ts';
+import { codedOf, LINEAR, type Photo, type PhotoPoint } from '../../src/swatch/photo/photo.ts';
+import type { Swatch } from '../../src/swatch/swatch.ts';
+
+/**
+ * A camera made of arithmetic: takes the project's own burn picture of a swatch and photographs it, with a
+ * slanting view, uneven light, a wrong exposure and white balance, contrast, blur, noise and JPEG.
+ */
+export interface Camera {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** Where the board's lower left, lower right, upper right and upper left corners come to lie, in pixels. */
+  readonly corners: readonly PhotoPoint[];
+  /** Standard deviation of the blur, pixels. */
+  readonly blurPx: number;
+  /** Light over the board: factor exp(ax·u + ay·v + axx·u² + ayy·v² + axy·u·v), u and v from −1 to 1. */
+  readonly light: readonly [ax: number, ay: number, axx: number, ayy: number, axy: number];
+  /** Exposure times white balance for each channel. */
+  readonly gain: readonly [number, number, number];
+  /** Light is raised to this power about the bare wood: what cameras do to contrast. */
+  readonly contrast: number;
+  /** Standard deviation of a pixel's noise at mid light, as a share of full light. */
+  readonly noise: number;
+  /** JPEG quality, 1 to 100; null: no JPEG. */
+  readonly quality: number | null;
+  /** Linear light of the bench under the board. */
+  readonly bench: readonly [number, number, number];
+  /** A strip of white paper of this linear light along the board's lower edge; null: none. */
+  readonly paper: readonly [number, number, number] | null;
+}
+
+export const PAPER_GAP_MM = 2;
+export const PAPER_DEEP_MM = 6;
+
+/** The whole way: the board as the burn picture shows it, then the camera. */
+export function photograph(
+  burn: Burn,
+  material: Material,
+  swatch: Swatch,
+  camera: Camera,
+  random: () => number,
+): Photo {
+  return develop(expose(boardOf(burn, material, swatch), swatch, camera, random), camera);
+}
+
+/** The burned board from above in linear light, `perMm` pixels to the millimetre, row 0 at the top. */
+export interface Board {
+  readonly width: number;
+  readonly height: number;
+  readonly perMm: number;
+  readonly light: Float32Array;
+}
+
+/** Cells of the burn to a pixel of the board, along a side: light, not tone, must be averaged. */
+const CELLS = 2;
+
+export function boardOf(burn: Burn, material: Material, swatch: Swatch): Board {
+  const { at_mm, width_mm, height_mm } = swatch.stock;
+  const bounds = {
+    minXMm: at_mm[0],
+    minYMm: at_mm[1],
+    maxXMm: at_mm[0] + width_mm,
+    maxYMm: at_mm[1] + height_mm,
+  };
+  const view = viewOver(bounds, burn.frame, Math.max(width_mm, height_mm) / burn.frame.cellMm);
+  const path = Array.from({ length: 41 }, (_, k) => ({ tone: k / 40, lab: labOf(k / 40, material) }));
+  const raster = woodRaster(burn, view, path);
+  const width = Math.floor(raster.width / CELLS);
+  const height = Math.floor(raster.height / CELLS);
+  const light = new Float32Array(width * height * 3);
+  for (let y = 0; y < height * CELLS; y++) {
+    for (let x = 0; x < width * CELLS; x++) {
+      const from = (y * raster.width + x) * 4;
+      const to = (Math.floor(y / CELLS) * width + Math.floor(x / CELLS)) * 3;
+      for (let c = 0; c < 3; c++) light[to + c]! += LINEAR[raster.data[from + c]!]! / (CELLS * CELLS);
+    }
+  }
+  return { width, height, perMm: view.pxPerMm / CELLS, light };
+}
+
+/** What falls on the sensor, in linear light, three numbers a pixel. */
+export function expose(board: Board, swatch: Swatch, camera: Camera, random: () => number): Float32Array {
+  const { widthPx, heightPx, corners, bench, paper, gain, contrast } = camera;
+  const { width_mm: width, height_mm: height } = swatch.stock;
+  const map = homographyOf(
+    [
+      [0, 0],
+      [width, 0],
+      [width, height],
+      [0, height],
+    ],
+    corners,
+  )!;
+  const back = inverted(map);
+  const pxPerMm = Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]) / width;
+  const sharp = blurred(board, (camera.blurPx / pxPerMm) * board.perMm);
+  const steepened = contrastTable(contrast);
+  const result = new Float32Array(widthPx * heightPx * 3);
+  const noise = noiseFrom(random);
+  const seen = new Float64Array(3);
+  for (let y = 0, to = 0; y < heightPx; y++) {
+    for (let x = 0; x < widthPx; x++, to += 3) {
+      const w = back[6]! * (x + 0.5) + back[7]! * (y + 0.5) + back[8]!;
+      const xMm = (back[0]! * (x + 0.5) + back[1]! * (y + 0.5) + back[2]!) / w;
+      const yMm = (back[3]! * (x + 0.5) + back[4]! * (y + 0.5) + back[5]!) / w;
+      const onBoard = xMm >= 0 && yMm >= 0 && xMm < width && yMm < height;
+      if (onBoard) sampled(board, sharp, xMm, height - yMm, seen);
+      else {
+        const onPaper =
+          paper &&
+          xMm > 0.2 * width &&
+          xMm < 0.8 * width &&
+          yMm < -PAPER_GAP_MM &&
+          yMm > -PAPER_GAP_MM - PAPER_DEEP_MM;
+        const under = onPaper ? paper : bench;
+        for (let c = 0; c < 3; c++) seen[c] = under[c]!;
+      }
+      const lamp = lampAt(camera, xMm / width, yMm / height);
+      for (let c = 0; c < 3; c++) {
+        const light = gain[c]! * steepened(seen[c]! * lamp);
+        result[to + c] = light + camera.noise * Math.sqrt(Math.max(0.02, light)) * noise();
+      }
+    }
+  }
+  return result;
+}
+
+/** Light about which contrast turns: near that of bare wood. */
+const PIVOT = 0.58;
+const TABLE_STEPS = 16_384;
+const TABLE_TO = 3;
+
+/** PIVOT·(light/PIVOT)^contrast from a table: it is asked for three times a pixel. */
+function contrastTable(contrast: number): (light: number) => number {
+  const table = Float64Array.from(
+    { length: TABLE_STEPS + 2 },
+    (_, k) => PIVOT * ((k * TABLE_TO) / TABLE_STEPS / PIVOT) ** contrast,
+  );
+  return (light) => {
+    const at = Math.min(TABLE_STEPS, Math.max(0, (light * TABLE_STEPS) / TABLE_TO));
+    const k = Math.floor(at);
+    return table[k]! + (table[k + 1]! - table[k]!) * (at - k);
+  };
+}
+
+function lampAt({ light }: Camera, part: number, partUp: number): number {
+  const u = Math.min(1.5, Math.max(-1.5, 2 * part - 1));
+  const v = Math.min(1.5, Math.max(-1.5, 2 * partUp - 1));
+  const [ax, ay, axx, ayy, axy] = light;
+  return Math.exp(ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v);
+}
+
+function sampled(
+  { width, height, perMm }: Board,
+  light: Float32Array,
+  xMm: number,
+  downMm: number,
+  out: Float64Array,
+): void {
+  const x = Math.min(Math.max(xMm * perMm - 0.5, 0), width - 1.001);
+  const y = Math.min(Math.max(downMm * perMm - 0.5, 0), height - 1.001);
+  const column = Math.floor(x);
+  const row = Math.floor(y);
+  const fx = x - column;
+  const fy = y - row;
+  const k = (row * width + column) * 3;
+  for (let c = 0; c < 3; c++) {
+    const upper = light[k + c]! * (1 - fx) + light[k + 3 + c]! * fx;
+    const lower = light[k + width * 3 + c]! * (1 - fx) + light[k + width * 3 + 3 + c]! * fx;
+    out[c] = upper * (1 - fy) + lower * fy;
+  }
+}
+
+/** The board through a Gaussian blur of so many of its pixels. */
+function blurred({ width, height, light }: Board, sigma: number): Float32Array {
+  if (sigma < 0.2) return light;
+  const reach = Math.ceil(3 * sigma);
+  const weights = Array.from({ length: 2 * reach + 1 }, (_, k) =>
+    Math.exp(-((k - reach) ** 2) / (2 * sigma ** 2)),
+  );
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  const half = new Float32Array(light.length);
+  const whole = new Float32Array(light.length);
+  const pass = (
+    from: Float32Array,
+    to: Float32Array,
+    lines: number,
+    length: number,
+    lineStep: number,
+    step: number,
+  ) => {
+    for (let line = 0; line < lines; line++) {
+      for (let k = 0; k < length; k++) {
+        let [r, g, b] = [0, 0, 0];
+        for (let tap = -reach; tap <= reach; tap++) {
+          const at = line * lineStep + Math.min(length - 1, Math.max(0, k + tap)) * step;
+          const weight = weights[tap + reach]! / total;
+          r += weight * from[at]!;
+          g += weight * from[at + 1]!;
+          b += weight * from[at + 2]!;
+        }
+        const at = line * lineStep + k * step;
+        to[at] = r;
+        to[at + 1] = g;
+        to[at + 2] = b;
+      }
+    }
+  };
+  pass(light, half, height, width, width * 3, 3);
+  pass(half, whole, width, height, 3, width * 3);
+  return whole;
+}
+
+/** Coded values, and through JPEG and back where the camera writes it. */
+export function develop(light: Float32Array, { widthPx, heightPx, quality }: Camera): Photo {
+  const data = new Uint8ClampedArray(widthPx * heightPx * 4);
+  for (let k = 0, from = 0; k < data.length; k += 4, from += 3) {
+    data[k] = coded(light[from]!);
+    data[k + 1] = coded(light[from + 1]!);
+    data[k + 2] = coded(light[from + 2]!);
+    data[k + 3] = 255;
+  }
+  if (quality === null) return { width: widthPx, height: heightPx, data };
+  const encoded = jpeg.encode({ width: widthPx, height: heightPx, data }, quality);
+  return jpeg.decode(encoded.data, { useTArray: true });
+}
+
+/** The sRGB curve from a table: it is asked for millions of times. */
+const CODED = Float32Array.from({ length: 4097 }, (_, k) => codedOf(k / 4096));
+const coded = (light: number): number =>
+  light < 0.02 ? codedOf(Math.max(0, light)) : CODED[Math.min(4096, Math.round(light * 4096))]!;
+
+/** Standard normal numbers, two at a time (G. Box, M. Muller 1958). */
+export function gaussian(random: () => number): () => number {
+  let spare: number | null = null;
+  return () => {
+    if (spare !== null) {
+      const kept = spare;
+      spare = null;
+      return kept;
+    }
+    const radius = Math.sqrt(-2 * Math.log(1 - random()));
+    const angle = 2 * Math.PI * random();
+    spare = radius * Math.sin(angle);
+    return radius * Math.cos(angle);
+  };
+}
+
+/** Normal numbers for millions of pixels: 2¹⁶ of them, taken in an order that the pixels do not show. */
+function noiseFrom(random: () => number): () => number {
+  const normal = gaussian(random);
+  const table = Float32Array.from({ length: 1 << 16 }, normal);
+  let state = Math.floor(random() * 2 ** 32) | 1;
+  return () => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0; // a linear congruential step: its high bits are good
+    return table[state >>> 16]!;
+  };
+}
+
+/** The photo turned by quarter turns clockwise. */
+export function turned(photo: Photo, quarters: number): Photo {
+  let result = photo;
+  for (let k = 0; k < quarters % 4; k++) {
+    const { width, height, data } = result;
+    const next = new Uint8ClampedArray(data.length);
+    for (let y = 0; y < height; y++) {
+      for (let x = 0; x < width; x++) {
+        const from = (y * width + x) * 4;
+        const to = (x * height + (height - 1 - y)) * 4;
+        next.set(data.subarray(from, from + 4), to);
+      }
+    }
+    result = { width: height, height: width, data: next };
+  }
+  return result;
+}
