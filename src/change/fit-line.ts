@@ -6,6 +6,7 @@ import { createNotes } from '../program/notes.ts';
 import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 import type { State } from '../program/state.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
+import type { Wanted } from './cursor.ts';
 import { type Frame, isFrame, isPlace, SAME_PLACE_MM } from './line-table.ts';
 import {
   codesOf,
@@ -20,21 +21,6 @@ import {
   type Word,
   written,
 } from './line-words.ts';
-
-/** What a line shall do in the changed job. */
-export interface Wanted {
-  /** S, and the S that the job had there (null: a new place); whether anything burns by it. */
-  readonly s: number;
-  readonly jobS: number | null;
-  readonly sMatters: boolean;
-  /** The power mode its beam word shall set; null where the line makes no stop. */
-  readonly mode: number | null;
-  readonly feedMmPerS: number;
-  readonly jobFeedMmPerS: number | null;
-  readonly feedMatters: boolean;
-  /** Where its moves shall end; null where it makes none. */
-  readonly end: readonly number[] | null;
-}
 
 /** A line of the job, and what it did there. */
 export interface JobLine {
@@ -80,15 +66,15 @@ export function fitLine(job: JobLine, wanted: Wanted, state: State, byPin: boole
   if (!isWordLine(job.text, job.line)) return { before: [], content: job.text };
   const edit = startEdit(job.text, job.line, gap);
   const before: string[] = [];
-  if (job.makesMoves && wanted.end === null) leaveOutMotion(edit);
-  else if (job.makesMoves) fitMotion(edit, job, wanted.end!, state);
+  if (job.makesMoves && !wanted.moves) leaveOutMotion(edit);
+  else if (job.makesMoves) fitMotion(edit, job, wanted.end, state);
   else fitStill(edit, job, state);
-  if (job.makesStops && wanted.mode === null) leaveOutStops(edit);
-  else if (wanted.mode !== null && !byPin) fitBeamWord(edit, before, wanted.mode, state);
+  if (job.makesStops && !wanted.stops) leaveOutStops(edit);
+  else if (wanted.stops && !byPin) fitBeamWord(edit, before, wanted.mode, state);
   if (codesOf(edit, 'G').includes(4)) fitDwell(before, job, state);
   if (byPin) fitPin(edit, before, wanted, state);
   else fitPower(edit, before, wanted, state);
-  if (!job.makesMoves || wanted.end !== null) fitFeed(edit, wanted, state);
+  if (!job.makesMoves || wanted.moves) fitFeed(edit, wanted, state);
   const left = holdsWords(edit) ? editedLine(edit) : edit.words.length > 0 ? commentsOf(edit) : job.text;
   return { before, content: left === '' ? null : left };
 }
@@ -123,7 +109,7 @@ function fitStill(edit: LineEdit, job: JobLine, state: State): void {
   takeOut(edit, ({ letter, value }) => 'XYZ'.includes(letter) || (letter === 'G' && MOTIONS.has(value)));
 }
 
-function fitMotion(edit: LineEdit, job: JobLine, end: readonly number[], state: State): void {
+function fitMotion(edit: LineEdit, job: JobLine, end: ArrayLike<number>, state: State): void {
   if (!isFrame(state, job.frame)) {
     throw cannot(edit, 'units, origin or distance mode changing within what is burned again or left out');
   }
@@ -141,7 +127,7 @@ function fitMotion(edit: LineEdit, job: JobLine, end: readonly number[], state: 
   }
 }
 
-function fitAxes(edit: LineEdit, job: JobLine, end: readonly number[], state: State): void {
+function fitAxes(edit: LineEdit, job: JobLine, end: ArrayLike<number>, state: State): void {
   const { absolute } = job.frame;
   for (const [axis, letter] of ['X', 'Y', 'Z'].entries()) {
     const stays = Math.abs(end[axis]! - state.at[axis]!) < SAME_PLACE_MM;

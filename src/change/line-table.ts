@@ -91,7 +91,9 @@ export const isFrame = (state: State, frame: Frame): boolean =>
   state.absolute === frame.absolute &&
   state.arcAbsolute === frame.arcAbsolute &&
   state.plane === frame.plane &&
-  state.shift.every((mm, axis) => Math.abs(mm - frame.shift[axis]!) < SAME_PLACE_MM);
+  Math.abs(state.shift[0]! - frame.shift[0]!) < SAME_PLACE_MM &&
+  Math.abs(state.shift[1]! - frame.shift[1]!) < SAME_PLACE_MM &&
+  Math.abs(state.shift[2]! - frame.shift[2]!) < SAME_PLACE_MM;
 
 /** Where the head is before a line of the job. */
 export function placeBefore({ program: { moves }, moves: made }: LineTable, line: number): number[] {
@@ -104,12 +106,26 @@ export const isPlace = (at: ArrayLike<number>, place: ArrayLike<number>): boolea
   Math.abs(at[1]! - place[1]!) < SAME_PLACE_MM &&
   Math.abs(at[2]! - place[2]!) < SAME_PLACE_MM;
 
-/** Whether a reader of another text holds all that the job holds before a line. */
+/** Whether a reader of another text stands where the job stands before a line, under the same modes. */
+export const isOnTheWay = (state: State, table: LineTable, line: number): boolean =>
+  state.power.spindleMode === table.mode[line - 1] &&
+  state.motion === table.motion[line - 1] &&
+  isFrame(state, table.frame[line - 1]!) &&
+  isAt(state, table, line);
+
+/** Whether it also holds the same feed and S. */
 export const isInStep = (state: State, table: LineTable, line: number): boolean =>
   state.feedMmPerS === table.feedMmPerS[line - 1] &&
   state.power.spindleS === table.s[line - 1] &&
   state.power.pinS === table.pinS[line - 1] &&
-  state.power.spindleMode === table.mode[line - 1] &&
-  state.motion === table.motion[line - 1] &&
-  isFrame(state, table.frame[line - 1]!) &&
-  isPlace(state.at, placeBefore(table, line));
+  isOnTheWay(state, table, line);
+
+function isAt({ at }: State, { program: { moves }, moves: made }: LineTable, line: number): boolean {
+  const k = made[line - 1]! - 1;
+  const [x, y, z] = k < 0 ? [0, 0, 0] : [moves.xMm[k]!, moves.yMm[k]!, moves.zMm[k]!];
+  return (
+    Math.abs(at[0]! - x) < SAME_PLACE_MM &&
+    Math.abs(at[1]! - y) < SAME_PLACE_MM &&
+    Math.abs(at[2]! - z) < SAME_PLACE_MM
+  );
+}

@@ -4,16 +4,14 @@
  */
 
 /**
- * A changed S, rounded to a power of ten between 10⁻⁶ and 10⁻⁵ of full scale: finer than any controller
- * tells apart, and no longer than it must be. S above 0 stays above 0.
+ * Into how many grains a unit of S is divided: a power of ten, so that a grain is between 10⁻⁶ and 10⁻⁵ of
+ * full scale: finer than any controller tells apart, and no longer to write than it must be.
  */
-export function roundS(s: number, sMax: number): number {
-  const decimals = 5 - Math.floor(Math.log10(sMax));
-  const step = 10 ** -decimals;
-  return s > 0 ? Math.max(Number(s.toFixed(clampDecimals(decimals))), step) : 0;
-}
+export const grainsPerS = (sMax: number): number => 10 ** (5 - Math.floor(Math.log10(sMax)));
+
+/** A changed S in whole grains; above 0 it stays above 0. */
+export const roundS = (s: number, grains: number): number =>
+  s > 0 ? Math.max(1, Math.round(s * grains)) / grains : 0;
 
 /** A place that is made, mm: to a micrometre, finer than any hobby machine steps. */
 export const roundMm = (mm: number): number => Math.round(mm * 1000) / 1000 + 0;
-
-const clampDecimals = (decimals: number): number => Math.min(12, Math.max(0, decimals));

@@ -3,7 +3,7 @@ import type { Moves, Operation, Program } from '../program/program.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, firstStopAt, type Gap, gapsOf } from './changed.ts';
 import { changeModes } from './modes.ts';
-import { roundS } from './rounding.ts';
+import { grainsPerS, roundS } from './rounding.ts';
 
 /**
  * Changes of speed, power and power mode: every move stays where it is. Arrays that do not change are shared
@@ -36,11 +36,12 @@ function describe(operation: Operation, wishes: Wishes, sMaxOfMachine: number): 
   const wish = wishes[operation.n - 1];
   if (!wish) return {};
   const scale = powerScale(operation, wishes, sMaxOfMachine);
+  const grains = grainsPerS(sMaxOfMachine);
   return {
     feedMmPerS: wish.speedMmPerS ?? operation.feedMmPerS,
     powerMode: wish.powerMode ?? operation.powerMode,
-    sMin: scale === 1 ? operation.sMin : roundS(operation.sMin * scale, sMaxOfMachine),
-    sMax: scale === 1 ? operation.sMax : roundS(operation.sMax * scale, sMaxOfMachine),
+    sMin: scale === 1 ? operation.sMin : roundS(operation.sMin * scale, grains),
+    sMax: scale === 1 ? operation.sMax : roundS(operation.sMax * scale, grains),
   };
 }
 
@@ -92,7 +93,8 @@ function changedS(
   const { moves, stops, operations } = program;
   const moveS = moves.s.slice(0, moves.count);
   const stopS = stops.s.slice(0, stops.count);
-  const scaled = (s: number, scale: number) => (scale === 1 ? s : roundS(s * scale, sMaxOfMachine));
+  const grains = grainsPerS(sMaxOfMachine);
+  const scaled = (s: number, scale: number) => (scale === 1 ? s : roundS(s * scale, grains));
   const scaleOf = (operation: Operation) => powerScale(operation, wishes, sMaxOfMachine);
   const stopAt = (move: number) => firstStopAt(stops.beforeMove, stops.count, move);
 
