@@ -106,18 +106,18 @@ export const isPlace = (at: ArrayLike<number>, place: ArrayLike<number>): boolea
   Math.abs(at[1]! - place[1]!) < SAME_PLACE_MM &&
   Math.abs(at[2]! - place[2]!) < SAME_PLACE_MM;
 
-/** Whether a reader of another text stands where the job stands before a line, under the same modes. */
+/** Whether a reader of another text stands where the job stands before a line, about to move the same way. */
 export const isOnTheWay = (state: State, table: LineTable, line: number): boolean =>
-  state.power.spindleMode === table.mode[line - 1] &&
   state.motion === table.motion[line - 1] &&
   isFrame(state, table.frame[line - 1]!) &&
   isAt(state, table, line);
 
-/** Whether it also holds the same feed and S. */
+/** Whether it also holds the same feed, S and power mode. */
 export const isInStep = (state: State, table: LineTable, line: number): boolean =>
   state.feedMmPerS === table.feedMmPerS[line - 1] &&
   state.power.spindleS === table.s[line - 1] &&
   state.power.pinS === table.pinS[line - 1] &&
+  state.power.spindleMode === table.mode[line - 1] &&
   isOnTheWay(state, table, line);
 
 function isAt({ at }: State, { program: { moves }, moves: made }: LineTable, line: number): boolean {

@@ -48,7 +48,8 @@ export function rewrite(
       paper.jobLine(line, null, again);
       return;
     }
-    if (wanted.sameWay && !byPin && isOnTheWay(state, table, line)) {
+    const modeHolds = !wanted.moves || (!wanted.stops && state.power.spindleMode === wanted.mode);
+    if (wanted.sameWay && modeHolds && !byPin && isOnTheWay(state, table, line)) {
       const content = fitPlainLine(text, from, to, wanted, state, block);
       if (content !== undefined) {
         paper.jobLine(line, content, again);

@@ -65,14 +65,17 @@ function forecastFrom(
 ): Forecast {
   const { machine, material, stock, checks } = base;
   const { laser } = machine;
-  const bounds = jobBounds(program.moves, laser.fires_on_rapids);
+  const onlyPower = wishes.every((wish) => wish === null || changesOnlyPower(wish));
+  const bounds = onlyPower
+    ? { all: base.jobBounds, burn: base.burnBounds }
+    : jobBounds(program.moves, laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(bounds.burn, stock, machine, cellMm);
   // A beam that comes late carries power from one operation into the next: no dose is one operation's alone.
   const isPrompt = laser.rise_time_ms === 0 && laser.beam_delay_ms === 0;
   if (!isPrompt || !isSameFrame(frame, base.dose.grid)) {
     return forecastProgram(program, machine, material, { stock, cellMm, ...checks }, clock);
   }
-  const motion = clock.timed('motion', () => motionOf(base, program, wishes));
+  const motion = clock.timed('motion', () => motionOf(base, program, onlyPower));
   const landed = clock.timed('dose', () => {
     const fates = fatesOf(base, program, motion, wishes);
     return addUp(weighted(layers, motion, frame, fates, base), frame, program.operations.length);
@@ -103,11 +106,9 @@ const changesOnlyPower = (wish: Settings): boolean =>
   Object.keys(wish).every((key) => key === 'powerFraction');
 
 /** The speeds: those of the base where nothing but power changes, else planned anew. */
-function motionOf(base: Forecast, program: Program, wishes: Wishes): Motion {
+function motionOf(base: Forecast, program: Program, onlyPower: boolean): Motion {
   const { motion, machine } = base;
-  if (machine.link !== null || !wishes.every((wish) => wish === null || changesOnlyPower(wish))) {
-    return planMotion(program, machine);
-  }
+  if (machine.link !== null || !onlyPower) return planMotion(program, machine);
   // Without a link every rest is a dwell of the program, in order.
   const { stops } = program;
   const s: number[] = [];
