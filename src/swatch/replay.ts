@@ -49,9 +49,9 @@ export const READ_INSET_MM = 0.9;
 const PARTS = 3;
 /** A patch's rows are alike, so a strip of this width tells of all of it. */
 const PATCH_STRIP_MM = 0.6;
-/** A line's profile is deposited this many σ to either side, in steps of σ/12. */
+/** A line's profile is deposited this many σ to either side, in steps of σ/8. */
 const LINE_REACH_SIGMA = 6;
-const LINE_STEPS_PER_SIGMA = 12;
+const LINE_STEPS_PER_SIGMA = 8;
 const LINE_STRIP_MM = 0.25;
 
 /** @throws {BenchError} when the swatch's machine cannot replay it. */

@@ -92,18 +92,28 @@ export function markSetting(bench: Bench, roomMm: number, thicknessMm: number | 
   return { speedMmPerS, s: sFor(dose * speedMmPerS * rowSpacingMm, machine) };
 }
 
-/** Line energies over more than a tenfold range, at one speed as far as the power allows, weakest first. */
+/** How many times the weakest line's energy the strongest gets, at the least. */
+const LADDER_SPAN = 14;
+/** Lines are burned at this speed as far as the power allows, mm/s. */
+const LADDER_SPEED_MM_S = 30;
+
+/**
+ * Line energies over more than a tenfold range, weakest first, at one speed as far as the power allows: from the
+ * first mark on, or from as little as the machine can give.
+ */
 export function ladderSettings(bench: Bench, acrossMm: number, count: number, roomMm: number): Setting[] {
   const { machine } = bench;
   const [first, full] = guessedDoses(bench);
   const accel = Math.min(machine.acceleration_mm_s2[0], machine.acceleration_mm_s2[1]);
   const top = Math.min(machine.max_speed_mm_s[0], machine.max_speed_mm_s[1], fastestWithin(roomMm, accel));
   const fullW = machine.laser.optical_power_w;
-  const usual = Math.min(30, top);
-  return ratioSteps(first, Math.max(14 * first, 1.5 * full), count).map((peak) => {
-    const energy = lineEnergyFor(peak, acrossMm, machine.spot);
-    const watts = Math.min(fullW, Math.max(LEAST_POWER * fullW, energy * usual));
-    const s = sFor(watts, machine);
+  const leastW = LEAST_POWER * fullW;
+  const usual = Math.min(LADDER_SPEED_MM_S, top);
+  const energyOf = (peak: number) => lineEnergyFor(peak, acrossMm, machine.spot);
+  const leastS = sFor(leastW, machine);
+  const least = Math.max(energyOf(first), wattsOf(leastS, machine) / top);
+  return ratioSteps(least, Math.max(LADDER_SPAN * least, energyOf(1.5 * full)), count).map((energy) => {
+    const s = sFor(Math.min(fullW, Math.max(leastW, energy * usual)), machine);
     return { speedMmPerS: Math.min(top, wattsOf(s, machine) / energy), s };
   });
 }

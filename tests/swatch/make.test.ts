@@ -1,0 +1,224 @@
+import { expect, test } from 'vitest';
+import { readOptions } from '../../src/forecast.ts';
+import { planMotion } from '../../src/motion/plan.ts';
+import { headAt } from '../../src/motion/timeline.ts';
+import { POWER_CONSTANT, POWER_OFF } from '../../src/program/program.ts';
+import { readProgram } from '../../src/program/read.ts';
+import { wattsOf } from '../../src/swatch/bench.ts';
+import { bandsOf } from '../../src/swatch/gcode.ts';
+import { makeSwatch } from '../../src/swatch/make.ts';
+import { readArea, replaySwatch } from '../../src/swatch/replay.ts';
+import { readSwatch, type Swatch } from '../../src/swatch/swatch.ts';
+import { machineWith } from '../support/machines.ts';
+import { below, seeded } from '../support/random.ts';
+import { poplar } from './woods.ts';
+
+const bench = machineWith({
+  acceleration_mm_s2: [500, 400, 50],
+  max_speed_mm_s: [100, 100, 10],
+  laser: { optical_power_w: 5, power_levels: 255, threshold_fraction: 0.03 },
+  spot: { width_mm: [0.12, 0.18], rayleigh_mm: 2.5 },
+});
+const board = { widthMm: 100, heightMm: 60, thicknessMm: 4, xMm: 0, yMm: 0 };
+
+const movesOf = (gcode: string, machine = bench) => readProgram(gcode, readOptions(machine)).moves;
+
+/** Machines and boards of many kinds: weak and strong, slow and fast, round and oblong, small board and large. */
+function* makeMany(count: number) {
+  const random = seeded(4);
+  const between = (low: number, high: number) => low * (high / low) ** random();
+  for (let k = 0; k < count; k++) {
+    const width = between(0.1, 0.25);
+    const machine = machineWith({
+      acceleration_mm_s2: [between(150, 4000), between(150, 4000), 50],
+      max_speed_mm_s: [between(30, 400), between(30, 400), 10],
+      lookahead_moves: 8 + below(random, 40),
+      laser: {
+        optical_power_w: between(1.5, 30),
+        s_max: [255, 1000, 10_000][below(random, 3)]!,
+        power_levels: [null, 255][below(random, 2)]!,
+        threshold_fraction: 0.05 * random(),
+      },
+      spot: { width_mm: [width, width * between(0.6, 1.8)], rotation_deg: 90 * random() },
+    });
+    const stock = {
+      widthMm: Math.round(between(56, 260)),
+      heightMm: Math.round(between(46, 200)),
+      thicknessMm: [null, 2, 3, 4, 8][below(random, 5)]!,
+      xMm: below(random, 20),
+      yMm: below(random, 20),
+    };
+    yield { machine, stock, ...makeSwatch(machine, stock) };
+  }
+}
+
+const MANY = 24;
+const many = [...makeMany(MANY)];
+const manyBenches = (count: number) => many.slice(0, count);
+
+test('everything lies inside the stock, the beam-off runs too (24 machines and boards)', () => {
+  for (const { machine, stock, gcode } of manyBenches(MANY)) {
+    const moves = movesOf(gcode, machine);
+    expect(moves.count).toBeGreaterThan(500);
+    const [xs, ys] = [moves.xMm.subarray(0, moves.count), moves.yMm.subarray(0, moves.count)];
+    const least = (values: Float64Array) => values.reduce((a, b) => Math.min(a, b), Infinity);
+    const most = (values: Float64Array) => values.reduce((a, b) => Math.max(a, b), -Infinity);
+    expect(least(xs)).toBeGreaterThanOrEqual(stock.xMm);
+    expect(least(ys)).toBeGreaterThanOrEqual(stock.yMm);
+    expect(most(xs)).toBeLessThanOrEqual(stock.xMm + stock.widthMm);
+    expect(most(ys)).toBeLessThanOrEqual(stock.yMm + stock.heightMm);
+    const burned = moves.s.subarray(0, moves.count).filter((s, i) => s > 0 && moves.rapid[i] === 0).length;
+    expect(burned).toBeGreaterThan(200);
+  }
+});
+
+test('what is written beside the job reads back as it was, and writes the same job', () => {
+  for (const { swatch } of manyBenches(8)) {
+    expect(readSwatch(JSON.parse(JSON.stringify(swatch)))).toEqual(swatch);
+  }
+});
+
+test('nothing that is burned lies over anything else', () => {
+  for (const { swatch } of manyBenches(MANY)) {
+    const boxes = boxesOf(swatch);
+    boxes.forEach((a, i) => {
+      for (const b of boxes.slice(i + 1)) {
+        const apart = a.x1 < b.x0 || b.x1 < a.x0 || a.y1 < b.y0 || b.y1 < a.y0;
+        expect(
+          apart,
+          `${a.name} over ${b.name} on ${swatch.stock.width_mm} × ${swatch.stock.height_mm}`,
+        ).toBe(true);
+      }
+    });
+  }
+});
+
+function boxesOf({ marks, patches, lines, cuts, labels }: Swatch) {
+  const box = (name: string, x: number, y: number, width: number, height: number) => ({
+    name,
+    x0: x,
+    y0: y,
+    x1: x + width,
+    y1: y + height,
+  });
+  const r = marks.radius_mm;
+  return [
+    ...marks.at_mm.map(([x, y], k) => box(`mark ${k}`, x - r, y - r, 2 * r, 2 * r)),
+    ...patches.map(({ n, at_mm: [x, y], size_mm }) => box(`patch ${n}`, x, y, ...size_mm)),
+    ...lines.map(({ n, along, at_mm: [x, y], length_mm }) =>
+      along === 'x' ? box(`line ${n}`, x, y, length_mm, 0) : box(`line ${n}`, x, y, 0, length_mm),
+    ),
+    ...cuts.map(({ n, at_mm: [x, y], length_mm }) => box(`cut ${n}`, x, y, 0, length_mm)),
+    ...labels.items.map(({ text, at_mm: [x, y] }) =>
+      box(`label ${text}`, x, y, labels.height_mm * (0.86 * (text.length - 1) + 0.6), labels.height_mm),
+    ),
+  ];
+}
+
+test('the head is at speed wherever a patch is read, so its dose is even', () => {
+  for (const { machine, swatch, gcode } of manyBenches(6)) {
+    const program = readProgram(gcode, readOptions(machine));
+    const motion = planMotion(program, machine);
+    const random = seeded(9);
+    // Look at the head at many moments; where it burns inside a patch's read area it goes at the patch's speed.
+    let looked = 0;
+    for (let k = 0; k < 4000; k++) {
+      const head = headAt(motion, random() * motion.durationS);
+      const patch = swatch.patches.find((each) => {
+        const area = readArea(each);
+        return (
+          head.xMm > area.minXMm && head.xMm < area.maxXMm && head.yMm > area.minYMm && head.yMm < area.maxYMm
+        );
+      });
+      const { s, rapid } = program.moves;
+      if (!patch || head.move >= program.moves.count || rapid[head.move] === 1 || s[head.move] === 0)
+        continue;
+      looked++;
+      expect(head.speedMmPerS).toBeCloseTo(patch.speed_mm_s, 2);
+    }
+    expect(looked).toBeGreaterThan(300);
+  }
+});
+
+test('engraving comes before cutting', () => {
+  const { swatch, gcode } = makeSwatch(bench, board);
+  const moves = movesOf(gcode);
+  const inCutStrip = (i: number) =>
+    swatch.cuts.some(
+      ({ at_mm: [x, y], length_mm }) =>
+        Math.abs(moves.xMm[i]! - x) < 1e-6 && moves.yMm[i]! <= y + length_mm + 1e-6 && moves.yMm[i]! >= y,
+    );
+  const burning = Array.from({ length: moves.count }, (_, i) => i).filter(
+    (i) => moves.rapid[i] === 0 && moves.s[i]! > 0 && moves.powerMode[i] !== POWER_OFF,
+  );
+  const cuts = burning.filter(
+    (i) => inCutStrip(i) && moves.powerMode[i] === POWER_CONSTANT && moves.s[i] === 1000,
+  );
+  expect(cuts.length).toBe(swatch.cuts.length * swatch.cuts[0]!.passes);
+  expect(burning.slice(-cuts.length)).toEqual(cuts);
+});
+
+test('patches bracket first mark and full char by twice, and no two have the same dose', () => {
+  const { swatch } = makeSwatch(bench, board, { material: poplar });
+  const doses = replaySwatch(swatch).patches.map(({ meanJPerMm2 }) => meanJPerMm2);
+  expect(Math.min(...doses)).toBeLessThan(poplar.first_mark_j_mm2.value / 2);
+  expect(Math.max(...doses)).toBeGreaterThan(poplar.full_char_j_mm2.value * 2);
+  const sorted = doses.toSorted((a, b) => a - b);
+  for (let k = 1; k < sorted.length; k++) expect(sorted[k]! / sorted[k - 1]!).toBeGreaterThan(1.005);
+  expect(bandsOf(swatch.patches).length).toBeGreaterThanOrEqual(4);
+});
+
+test('each ladder spans more than ten times in line energy, and the dwell within it less than ten', () => {
+  for (const { swatch, machine } of manyBenches(MANY)) {
+    for (const along of ['x', 'y']) {
+      const mine = swatch.lines.filter((line) => line.along === along);
+      const energies = mine.map(({ s, speed_mm_s }) => wattsOf(s, machine) / speed_mm_s);
+      const speeds = mine.map(({ speed_mm_s }) => speed_mm_s); // dwell is the spot's width over the speed
+      expect(mine.length).toBeGreaterThanOrEqual(6);
+      expect(Math.max(...energies) / Math.min(...energies)).toBeGreaterThan(10);
+      expect(Math.max(...speeds) / Math.min(...speeds)).toBeLessThan(10);
+    }
+  }
+});
+
+test('boards that are too small or off the work area are refused in a sentence', () => {
+  expect(() => makeSwatch(bench, { ...board, widthMm: 40 })).toThrow(
+    /found a board of 40 × 60 mm; expected at least 56 × 46 mm/,
+  );
+  expect(() => makeSwatch(bench, { ...board, xMm: 320 })).toThrow(
+    /expected one within the machine's work area of 400 × 400/,
+  );
+  expect(() => makeSwatch(bench, { ...board, yMm: -1 })).toThrow(
+    /expected one within the machine's work area/,
+  );
+});
+
+test('stock of unknown thickness, or too thick for the machine, gets no cuts and a note', () => {
+  const unknown = makeSwatch(bench, { ...board, thicknessMm: null });
+  expect(unknown.swatch.cuts).toEqual([]);
+  expect(unknown.notes.join()).toMatch(/no thickness, so the swatch has no cut lines/);
+  const thick = makeSwatch(bench, { ...board, thicknessMm: 40 });
+  expect(thick.swatch.cuts).toEqual([]);
+  expect(thick.notes.join()).toMatch(/cannot be expected to cut 40 mm/);
+});
+
+test('a swatch file with a wrong field is refused by the field’s name', () => {
+  const { swatch } = makeSwatch(bench, board);
+  expect(() => readSwatch({ ...swatch, version: 2 }, 'swatch.json')).toThrow(/found 2 for version; expected/);
+  expect(() => readSwatch({ ...swatch, row_spacing_mm: 0 })).toThrow(
+    /for row_spacing_mm; expected a value of at least 0.01/,
+  );
+  expect(() => readSwatch({ ...swatch, colour: 1 })).toThrow(/unknown field colour/);
+  expect(() => readSwatch([])).toThrow(/expected an object|a swatch file/);
+});
+
+test('a machine whose beam hangs on an output pin gets M106 and M107 and the same swatch', () => {
+  const pin = machineWith({ laser: { optical_power_w: 5, s_max: 255, power_words: 'M106' } });
+  const spindle = machineWith({ laser: { optical_power_w: 5, s_max: 255 } });
+  const { gcode, swatch } = makeSwatch(pin, board);
+  expect(gcode).not.toMatch(/^M[345]\b/m);
+  const same = replaySwatch({ ...swatch, machine: spindle });
+  replaySwatch(swatch).patches.forEach((patch, k) => {
+    expect(patch.meanJPerMm2).toBeCloseTo(same.patches[k]!.meanJPerMm2, 6);
+  });
+});

@@ -1,0 +1,3 @@
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+
+export const poplar = shippedMaterials['poplar plywood']!;
