@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Browser, BrowserContextOptions, Locator, Page } from 'playwright-core';
+import { PNG } from 'pngjs';
 import { build } from 'vite';
 import { broughtDemo } from '../../src/cli/commands/view.ts';
 import { run } from '../../src/cli/run.ts';
@@ -11,6 +12,7 @@ import { type BroughtJob, withJobs } from '../../src/cli/viewer/page.ts';
 import { serveFiles } from '../../src/cli/viewer/serve.ts';
 import { demoJobs } from '../../src/demo/index.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
+import { expectPicture } from '../picture/snapshot.ts';
 import { openChromium } from '../support/chromium.ts';
 
 /**
@@ -85,7 +87,7 @@ export async function openWorld(): Promise<World> {
     browser,
     async open({ jobs, at, ...options } = {}) {
       const context = await browser.newContext({
-        viewport: { width: 1280, height: 720 },
+        viewport: { width: 1024, height: 640 },
         locale: 'en-GB',
         reducedMotion: 'reduce',
         ...options,
@@ -173,3 +175,25 @@ M2
 /** What a person reads there, with line breaks as they see them. */
 // biome-ignore lint/performance/useDomNodeTextContent: text as laid out is what is asked for
 export const said = (at: Locator): Promise<string> => at.innerText();
+
+/** Drops files on the page, as from a file manager. */
+export const drop = (of: Page, files: Record<string, string>) =>
+  of.evaluate((contents) => {
+    const dataTransfer = new DataTransfer();
+    for (const [name, text] of Object.entries(contents)) dataTransfer.items.add(new File([text], name));
+    document.dispatchEvent(new DragEvent('drop', { dataTransfer, bubbles: true, cancelable: true }));
+  }, files);
+
+export const totals = (of: Page) => said(of.locator('.totals'));
+export const clock = (of: Page) => said(of.locator('.clock b'));
+export const go = (of: Page, place: string) => of.getByRole('button', { name: place, exact: true }).click();
+
+/** A browser’s own rasteriser may differ a little from machine to machine. */
+const BROWSER = { threshold: 0.06, forgiven: 0.01 };
+export const expectStage = (png: Buffer, name: string) => {
+  const { width, height, data } = PNG.sync.read(png);
+  expectPicture(name, { width, height, data: new Uint8ClampedArray(data) }, BROWSER);
+};
+
+/** A software renderer on a busy machine takes its time; nothing in the tests waits without need. */
+export const SLOW = 120_000;

@@ -1,9 +1,8 @@
 import { interpolateCividis, interpolateInferno, interpolateViridis } from 'd3-scale-chromatic';
 import type { Material } from '../../src/burn/material.ts';
 import { toneOf } from '../../src/burn/respond.ts';
-import { channelsOf, toneTable } from '../../src/picture/tone.ts';
+import { channelsOf, tonePathOf, toneTable } from '../../src/picture/tone.ts';
 import type { View } from '../state/store.ts';
-import { tonePathOf } from '../words/tone-path.ts';
 import { doseOfCode } from '../worker/dose-code.ts';
 
 /** Colour maps as rows of 256 RGBA texels. */

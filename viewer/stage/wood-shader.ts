@@ -29,7 +29,7 @@ float agoOf(vec2 span, float visits, float t) {
 
 float toneOfCode(float code) { return texture2D(uWood, vec2(code * 0.99609 + 0.00195, 0.5)).a; }
 
-/** A brushed hatch for what is off the scale is not needed: maps clamp to their end colour. */
+// What lies beyond a scale takes its end colour.
 vec3 mapColour(float place) { return texture2D(uMap, vec2(clamp(place, 0.0, 1.0) * 0.99609 + 0.00195, 0.5)).rgb; }
 `;
 

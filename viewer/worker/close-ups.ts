@@ -1,7 +1,7 @@
 import type { Forecast } from '../../src/forecast.ts';
 import type { Picture } from '../../src/picture/picture.ts';
+import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
-import { tonePathOf } from '../words/tone-path.ts';
 
 const WIDTH_PX = 320;
 const HEIGHT_PX = 200;

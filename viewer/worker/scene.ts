@@ -1,11 +1,11 @@
 import { changeProgram } from '../../src/change/change-program.ts';
 import { type Forecast, forecastProgram, readOptions } from '../../src/forecast.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
+import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import type { Program } from '../../src/program/program.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { reportOf } from '../../src/report.ts';
-import { tonePathOf } from '../words/tone-path.ts';
 import { type Arrival, arrivalOver, coarserFrame } from './arrival.ts';
 import { closeUpsOf } from './close-ups.ts';
 import type { OperationTone, Scene, Setup, Stage, Wish } from './messages.ts';

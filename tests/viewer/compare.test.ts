@@ -1,0 +1,76 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import {
+  expectStage,
+  faults,
+  go,
+  openWorld,
+  quickDemo,
+  SLOW,
+  said,
+  settle,
+  shot,
+  still,
+  type World,
+} from './world.ts';
+
+let world: World;
+
+beforeAll(async () => {
+  world = await openWorld();
+}, SLOW);
+afterAll(async () => {
+  await world?.close();
+  expect(faults).toEqual([]);
+});
+
+describe('compare', () => {
+  test(
+    'two settings of one job: divider, difference and table',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await go(own, 'Compare');
+      expect(await said(own.locator('.page'))).toContain('Nothing has been changed yet');
+      await own.getByRole('button', { name: /^Take/ }).click();
+      await own.locator('.compare-table').waitFor();
+      await settle(own);
+      const rows = await own.locator('.compare-table tr').allInnerTexts();
+      expect(rows.find((row) => row.startsWith('time'))).toMatch(/2 min 56 s/);
+      const findings = rows
+        .find((row) => row.startsWith('findings'))!
+        .split('\t')
+        .slice(1)
+        .map(Number);
+      expect(findings[1]!).toBeLessThan(findings[0]!);
+      const middle = await shot(own);
+      await own.getByRole('slider', { name: 'Divider between A and B' }).focus();
+      for (let k = 0; k < 4; k++) await own.keyboard.press('Shift+ArrowLeft');
+      await still(own);
+      expect((await shot(own)).equals(middle)).toBe(false);
+      await own.getByLabel('the difference in tone').check();
+      await still(own);
+      expect(await said(own.locator('.legend'))).toMatch(/lighter in B\n?.*equal/s);
+      expectStage(await shot(own), 'viewer-difference');
+      await own.getByLabel('both burns').check();
+      await own.getByRole('button', { name: 'from above' }).click();
+      await still(own);
+      expectStage(await shot(own), 'viewer-compare');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'a second job on the same board',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await go(own, 'Compare');
+      await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
+      await own.locator('.compare-table').waitFor();
+      expect(await said(own.locator('.compare-table'))).toContain('8 min 08 s');
+      await own.context().close();
+    },
+    SLOW,
+  );
+});

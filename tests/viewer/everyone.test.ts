@@ -1,0 +1,106 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import {
+  clock,
+  faults,
+  openWorld,
+  quickDemo,
+  reportOn,
+  SLOW,
+  said,
+  settle,
+  still,
+  type World,
+} from './world.ts';
+
+let world: World;
+
+beforeAll(async () => {
+  world = await openWorld();
+}, SLOW);
+afterAll(async () => {
+  await world?.close();
+  expect(faults).toEqual([]);
+});
+
+describe('for everyone', () => {
+  test(
+    'by keyboard alone',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await own.keyboard.press('Home');
+      expect(await clock(own)).toBe('0:00.0');
+      await own.keyboard.press('Shift+ArrowRight');
+      expect(await clock(own)).not.toBe('0:00.0');
+      await own.keyboard.press(' ');
+      await expect.poll(() => said(own.locator('.play'))).toBe('Pause');
+      await own.keyboard.press(' ');
+      await expect.poll(() => said(own.locator('.play'))).toBe('Play');
+      await own.keyboard.press('2');
+      expect(await own.getByLabel('dose', { exact: true }).isChecked()).toBe(true);
+      await own.keyboard.press('1');
+      // Everything that can be used is reached by Tab, is named, and shows that it has the focus.
+      const names: string[] = [];
+      for (let k = 0; k < 60; k++) {
+        await own.keyboard.press('Tab');
+        const { name, marked } = await own.evaluate(() => {
+          const at = document.activeElement as HTMLElement;
+          if (at === document.body) return { name: '', marked: true };
+          const label =
+            at.getAttribute('aria-label') ??
+            (at as HTMLInputElement).labels?.[0]?.textContent ??
+            at.textContent;
+          const style = getComputedStyle(at);
+          const holder =
+            at.closest('.choice, .view-words label, .modes label')?.querySelector('span') ??
+            at.closest('label');
+          const around = holder ? getComputedStyle(holder) : style;
+          const marked =
+            [style, around].some((each) => each.outlineStyle !== 'none') ||
+            style.borderBottomStyle === 'solid';
+          return { name: (label ?? '').trim(), marked };
+        });
+        if (name === '' || (names.length > 0 && name === names[0])) break;
+        expect(marked, name).toBe(true);
+        names.push(name);
+      }
+      for (const wanted of [
+        'Compare',
+        'Learn',
+        'Open a job',
+        'Machine',
+        'Wood',
+        'speed of operation 1',
+        'power mode of operation 3',
+        'Moment of the job',
+      ])
+        expect(names, wanted).toContain(wanted);
+      await own.getByLabel('speed of operation 1').focus();
+      await own.keyboard.press('ArrowDown');
+      await settle(own);
+      expect((await reportOn(own)).operations[0]!.feed_mm_min).toBe(2950);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'those who ask for less motion get none',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo(), reducedMotion: 'reduce' });
+      await settle(own);
+      const before = await own.evaluate(
+        () => (globalThis as unknown as { charcast: { frames: number } }).charcast.frames,
+      );
+      await own.keyboard.press('f');
+      await still(own);
+      const after = await own.evaluate(
+        () => (globalThis as unknown as { charcast: { frames: number } }).charcast.frames,
+      );
+      expect(after - before).toBeLessThanOrEqual(3);
+      expect(await own.locator('.spark').count()).toBe(0);
+      await own.context().close();
+    },
+    SLOW,
+  );
+});

@@ -1,0 +1,48 @@
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { faults, go, openWorld, SLOW, said, settle, type World } from './world.ts';
+
+let world: World;
+let page: Page;
+
+beforeAll(async () => {
+  world = await openWorld();
+  page = await world.open();
+  await settle(page);
+}, SLOW);
+afterAll(async () => {
+  await world?.close();
+  expect(faults).toEqual([]);
+});
+
+describe('learn', () => {
+  test.each([
+    ['corners', 'power mode in the corner experiment', 'proportional'],
+    ['row-ends', 'overscan in the row end experiment', '4'],
+    ['speed-power', 'power in the trade-off experiment', '20'],
+    ['row-spacing', 'row spacing', '0.1'],
+    ['focus', 'distance out of focus', '0'],
+    ['cut-through', 'passes', '9'],
+  ])(
+    '%s: a control changes the wood and the sentence of why',
+    async (id, control, value) => {
+      await go(page, 'Learn');
+      const experiment = page.locator(`#${id}`);
+      await experiment.scrollIntoViewIfNeeded();
+      await page.locator(`#${id}[data-burned]`).waitFor();
+      const canvas = experiment.locator('.figure > canvas');
+      const before = { wood: await canvas.screenshot(), why: await said(experiment.locator('.why')) };
+      const field = experiment.getByLabel(control, { exact: true });
+      if ((await field.evaluate((element) => element.tagName)) === 'SELECT') await field.selectOption(value);
+      else {
+        await field.fill(value);
+        await page.keyboard.press('Enter');
+      }
+      await expect.poll(() => said(experiment.locator('.why')), { timeout: 20_000 }).not.toBe(before.why);
+      await expect
+        .poll(async () => (await canvas.screenshot()).equals(before.wood), { timeout: 20_000 })
+        .toBe(false);
+    },
+    SLOW,
+  );
+});
