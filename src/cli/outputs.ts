@@ -1,6 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
 import { guessNote } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
+import { reportPage } from '../page/report-page.ts';
 import { burnPicture } from '../picture/burn-picture.ts';
 import { dosePicture } from '../picture/dose-picture.ts';
 import { tonePathOf } from '../picture/tone.ts';
@@ -8,16 +9,48 @@ import { type Report, reportOf } from '../report.ts';
 import { drawSvg } from './draw-svg.ts';
 import { npyOf } from './npy.ts';
 import { encodePng } from './png.ts';
+import { CAUTION } from './summary.ts';
 
-/** The names of what `forecast` writes. */
-export const OUTPUT_NAMES = ['burn.png', 'dose.png', 'report.json', 'dose.npy'] as const;
+/** What `forecast` writes, by name. */
+export interface Outputs {
+  readonly 'burn.png': Uint8Array;
+  readonly 'dose.png': Uint8Array;
+  readonly 'report.json': string;
+  readonly 'dose.npy': Uint8Array;
+}
+
+/** A PNG file as a data URI. */
+export const dataUri = (png: Uint8Array): string =>
+  `data:image/png;base64,${Buffer.from(png).toString('base64')}`;
+
+/** The forecast as a page that a person can send to a friend. */
+export function pageOf(forecast: Forecast, title: string, burnPng: Uint8Array, dosePng: Uint8Array): string {
+  return reportPage({
+    title,
+    told: [{ name: title, forecast }],
+    comparison: null,
+    pictures: [
+      {
+        dataUri: dataUri(burnPng),
+        alt: 'The board from above as it will be burned',
+        caption: 'The burn, as it will look.',
+      },
+      {
+        dataUri: dataUri(dosePng),
+        alt: 'A heat map of the dose on the board',
+        caption: 'Where the energy lands.',
+      },
+    ],
+    caution: CAUTION,
+  });
+}
 
 /** The report with the whole run's timing, and the files to write. `startedMs`: when the run began. */
 export async function outputsOf(
   forecast: Forecast,
   title: string,
   startedMs: number,
-): Promise<{ report: Report; files: Record<(typeof OUTPUT_NAMES)[number], Uint8Array | string> }> {
+): Promise<{ report: Report; files: Outputs }> {
   const paintedFrom = performance.now();
   const picture = { stock: forecast.board, stockThicknessMm: forecast.stock?.thicknessMm ?? null, title };
   const guess = guessNote(forecast.material);

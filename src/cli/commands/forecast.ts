@@ -3,16 +3,19 @@ import type { Command } from 'commander';
 import { BenchError } from '../../errors.ts';
 import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import type { TextSource } from '../../program/read.ts';
+import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { readChunks, writeFiles } from '../files.ts';
-import { outputsOf } from '../outputs.ts';
+import { outputsOf, pageOf } from '../outputs.ts';
 import { EXIT, type Terminal } from '../run.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { summaryOf } from '../summary.ts';
 import type { CommandContext } from './index.ts';
 
 interface ForecastWords extends SetupWords, CheckWords {
+  readonly change?: string;
   readonly out?: string;
+  readonly html?: boolean;
   readonly json?: boolean;
 }
 
@@ -23,11 +26,15 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       '--out <dir>',
       'folder for burn.png, dose.png, report.json and dose.npy (default: JOB-forecast, none with --json)',
     )
+    .option('--change <settings>', CHANGE_HELP)
+    .option('--html', 'also write report.html: one file with everything in it, to send to a friend')
     .option('--json', 'print the report as JSON instead of the summary')
     .action(async (job: string, words: ForecastWords) => {
       const startedMs = performance.now();
       const setup = readSetup(words);
-      const made = forecastFile(readChunks(job), job, setup, readChecks(words));
+      const changes = readChanges('--change', words.change);
+      const base = forecastFile(readChunks(job), job, setup, readChecks(words));
+      const made = forecastWith(base, changes, setup.cellMm);
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       status.code = await tell(
         made,
@@ -37,6 +44,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
         [job, ...setup.inputs],
         words.json ?? false,
         terminal,
+        words.html ?? false,
       );
     });
 }
@@ -61,9 +69,11 @@ export async function tell(
   inputs: readonly string[],
   json: boolean,
   terminal: Terminal,
+  asPage = false,
 ): Promise<number> {
   const { report, files } = await outputsOf(made, name, startedMs);
-  const written = folder === null ? [] : writeFiles(folder, files, inputs);
+  const page = asPage ? { 'report.html': pageOf(made, name, files['burn.png'], files['dose.png']) } : {};
+  const written = folder === null ? [] : writeFiles(folder, { ...files, ...page }, inputs);
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {
     terminal.out(summaryOf(made, name));

@@ -1,6 +1,8 @@
 import type { Command } from 'commander';
 import type { Terminal } from '../run.ts';
+import { addAdjust } from './adjust.ts';
 import { addChart } from './chart.ts';
+import { addCompare } from './compare.ts';
 import { addDemo } from './demo.ts';
 import { addFit } from './fit.ts';
 import { addForecast } from './forecast.ts';
@@ -18,6 +20,17 @@ export interface CommandContext {
 /** Adds every command to the root, in the order the help shows them. */
 export function addCommands(root: Command, terminal: Terminal, status: { code: number }): void {
   const context: CommandContext = { terminal, status };
-  for (const add of [addForecast, addView, addChart, addSuggest, addSwatch, addFit, addMachine, addDemo])
+  for (const add of [
+    addForecast,
+    addAdjust,
+    addCompare,
+    addView,
+    addChart,
+    addSuggest,
+    addSwatch,
+    addFit,
+    addMachine,
+    addDemo,
+  ])
     add(root, context);
 }

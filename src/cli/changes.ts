@@ -1,0 +1,39 @@
+import type { Change } from '../change/change.ts';
+import { changesWords, parseChanges } from '../change/grammar.ts';
+import { startWhatIf } from '../change/what-if.ts';
+import { BenchError } from '../errors.ts';
+import type { Forecast } from '../forecast.ts';
+
+export const CHANGE_HELP =
+  'settings to change, as in "2: speed 1500, power 70%, constant; rows: overscan 4 mm" (passes, proportional, one direction)';
+
+/** The forecast of a job with changes; errors name the option they came from. */
+export function forecastWith(base: Forecast, changes: readonly Change[], cellMm: number | null): Forecast {
+  if (changes.length === 0) return base;
+  const changed = startWhatIf(base, { cellMm }).forecast(changes);
+  return { ...changed, notes: [`Changed settings: ${changesWords(changes)}.`, ...base.notes] };
+}
+
+/** Reads a `--change` option. @throws {BenchError} that names the option. */
+export function readChanges(option: string, text: string | undefined): Change[] {
+  if (text === undefined) return [];
+  try {
+    return parseChanges(text);
+  } catch (error) {
+    throw error instanceof BenchError ? error.from(option) : error;
+  }
+}
+
+/**
+ * What the findings advise, one change for each operation. Where two advise on one setting the worse finding has
+ * its way.
+ */
+export function advisedChanges({ findings }: Forecast): Change[] {
+  const byOperation = new Map<Change['operation'], Change>();
+  for (const { advice } of [...findings].reverse()) {
+    for (const change of advice ? parseChanges(advice.change) : []) {
+      byOperation.set(change.operation, { ...byOperation.get(change.operation), ...change });
+    }
+  }
+  return [...byOperation.values()];
+}

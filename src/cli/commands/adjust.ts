@@ -1,0 +1,63 @@
+import { basename } from 'node:path';
+import type { Command } from 'commander';
+import { adjustText } from '../../change/adjust-text.ts';
+import type { Change } from '../../change/change.ts';
+import { changesWords } from '../../change/grammar.ts';
+import { compareForecasts } from '../../compare/compare.ts';
+import { BenchError } from '../../errors.ts';
+import { advisedChanges, CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
+import { comparedLines } from '../compare-words.ts';
+import { readChunks, writeFile } from '../files.ts';
+import { EXIT } from '../run.ts';
+import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
+import { forecastFile } from './forecast.ts';
+import type { CommandContext } from './index.ts';
+
+interface AdjustWords extends SetupWords {
+  readonly change?: string;
+  readonly advised?: boolean;
+  readonly out: string;
+}
+
+export function addAdjust(root: Command, { terminal, status }: CommandContext): void {
+  addSetupOptions(root.command('adjust').argument('<job>', 'the G-code file'))
+    .description(
+      'write the job anew with changed settings: only the words that must change, every other byte kept',
+    )
+    .option('--change <settings>', CHANGE_HELP)
+    .option('--advised', 'make the changes that the findings advise')
+    .requiredOption('-o, --out <file>', 'the file to write; never the job itself')
+    .action((job: string, words: AdjustWords) => {
+      const setup = readSetup(words);
+      const asked = readChanges('--change', words.change);
+      if (asked.length === 0 && !words.advised) {
+        throw new BenchError('found nothing to change; expected --change with settings, or --advised');
+      }
+      const text = Array.from(readChunks(job)).join('');
+      const base = forecastFile(text, job, setup);
+      // What was asked for stands above what is advised.
+      const changes: Change[] = [...(words.advised ? advisedChanges(base) : []), ...asked];
+      if (changes.length === 0) {
+        terminal.out('The findings advise no change of settings; nothing was written.');
+        return;
+      }
+      const changed = about(job, () => forecastWith(base, changes, setup.cellMm));
+      const written = about(job, () => adjustText(text, changes, setup.machine));
+      writeFile(words.out, Buffer.from(written, 'latin1'), [job, ...setup.inputs]);
+      terminal.out(`Changed: ${changesWords(changes)}.\n`);
+      terminal.out(
+        comparedLines(compareForecasts(base, changed), basename(job), basename(words.out)).join('\n'),
+      );
+      terminal.out(`\nWritten: ${words.out}`);
+      status.code = changed.findings.some(({ severity }) => severity !== 'note') ? EXIT.warned : EXIT.calm;
+    });
+}
+
+/** Work whose errors are about `source`. */
+function about<T>(source: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw error instanceof BenchError ? error.from(source) : error;
+  }
+}

@@ -1,0 +1,126 @@
+import { basename, extname } from 'node:path';
+import type { Command } from 'commander';
+import { guessNote } from '../../burn/material.ts';
+import { changesWords } from '../../change/grammar.ts';
+import { compareForecasts } from '../../compare/compare.ts';
+import { BenchError } from '../../errors.ts';
+import type { Forecast } from '../../forecast.ts';
+import type { Bounds } from '../../grid.ts';
+import { reportPage } from '../../page/report-page.ts';
+import { comparePicture } from '../../picture/compare-picture.ts';
+import { tonePathOf } from '../../picture/tone.ts';
+import { reportOf } from '../../report.ts';
+import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
+import { comparedLines } from '../compare-words.ts';
+import { drawSvg } from '../draw-svg.ts';
+import { readChunks, writeFiles } from '../files.ts';
+import { dataUri } from '../outputs.ts';
+import { encodePng } from '../png.ts';
+import { EXIT } from '../run.ts';
+import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
+import { CAUTION } from '../summary.ts';
+import { forecastFile } from './forecast.ts';
+import type { CommandContext } from './index.ts';
+
+interface CompareWords extends SetupWords {
+  readonly a?: string;
+  readonly b?: string;
+  readonly out?: string;
+  readonly json?: boolean;
+}
+
+/** One of the two: what it is called, and its forecast. */
+interface Side {
+  readonly name: string;
+  readonly made: Forecast;
+}
+
+export function addCompare(root: Command, { terminal, status }: CommandContext): void {
+  addSetupOptions(
+    root.command('compare').argument('<job>', 'a G-code file').argument('[job-b]', 'another one'),
+  )
+    .description('forecast two jobs, or one job with two settings, and show them side by side')
+    .option('--a <settings>', CHANGE_HELP)
+    .option('--b <settings>', 'the same, for the second')
+    .option('--out <dir>', 'folder for compare.png, compare.json and report.html (default: JOB-compared)')
+    .option('--json', 'print the comparison as JSON instead of the table')
+    .action(async (job: string, jobB: string | undefined, words: CompareWords) => {
+      const setup = readSetup(words);
+      const [a, b] = sidesOf(job, jobB, words, setup);
+      const comparison = compareForecasts(a.made, b.made);
+      const title = jobB === undefined ? `${basename(job)}, two settings` : `${a.name} and ${b.name}`;
+      const picture = await encodePng(pictureOf(a, b, title));
+      const data = {
+        a: { name: a.name, ...comparison.a, report: reportOf(a.made) },
+        b: { name: b.name, ...comparison.b, report: reportOf(b.made) },
+        gone: comparison.gone,
+        come: comparison.come,
+      };
+      const page = reportPage({
+        title,
+        told: [a, b].map(({ name, made }) => ({ name, forecast: made })),
+        comparison,
+        pictures: [
+          {
+            dataUri: dataUri(picture),
+            alt: 'Both burns on the same board, and the difference in tone between them',
+            caption: `A: ${a.name}. B: ${b.name}. Both at one scale and in one tone map; the map shows where B is darker or paler.`,
+          },
+        ],
+        caution: CAUTION,
+      });
+      const folder = words.out ?? `${basename(job, extname(job))}-compared`;
+      const json = `${JSON.stringify(data, null, 2)}\n`;
+      const inputs = [job, ...(jobB === undefined ? [] : [jobB]), ...setup.inputs];
+      const written = writeFiles(
+        folder,
+        { 'compare.png': picture, 'compare.json': json, 'report.html': page },
+        inputs,
+      );
+      if (words.json) terminal.out(json.trimEnd());
+      else {
+        terminal.out(comparedLines(comparison, a.name, b.name).join('\n'));
+        terminal.out(`\nWritten: ${written.join(', ')}`);
+      }
+      const warned = [a, b].some(({ made }) => made.findings.some(({ severity }) => severity !== 'note'));
+      status.code = warned ? EXIT.warned : EXIT.calm;
+    });
+}
+
+function sidesOf(job: string, jobB: string | undefined, words: CompareWords, setup: Setup): [Side, Side] {
+  const [changesA, changesB] = [readChanges('--a', words.a), readChanges('--b', words.b)];
+  if (jobB === undefined && changesA.length === 0 && changesB.length === 0) {
+    throw new BenchError('found one job and no changes; expected a second job, or settings with --a or --b');
+  }
+  const side = (path: string, base: Forecast, changes: typeof changesA): Side => {
+    const changed = changes.length > 0 ? changesWords(changes) : jobB === undefined ? 'as it is' : '';
+    const name =
+      jobB === undefined ? changed : [basename(path), changed].filter((part) => part !== '').join(', ');
+    return { name, made: forecastWith(base, changes, setup.cellMm) };
+  };
+  const baseA = forecastFile(readChunks(job), job, setup);
+  const baseB = jobB === undefined ? baseA : forecastFile(readChunks(jobB), jobB, setup);
+  return [side(job, baseA, changesA), side(jobB ?? job, baseB, changesB)];
+}
+
+/** Both burns on a board that holds both. */
+function pictureOf(a: Side, b: Side, title: string) {
+  const { material, stock } = a.made;
+  const options = {
+    stock: unionOf(a.made.board, b.made.board),
+    stockThicknessMm: stock?.thicknessMm ?? null,
+    title,
+    nameA: a.name,
+    nameB: b.name,
+    guess: guessNote(material),
+    tonePath: tonePathOf(material),
+  };
+  return comparePicture(a.made.burn, b.made.burn, options, drawSvg);
+}
+
+const unionOf = (a: Bounds, b: Bounds): Bounds => ({
+  minXMm: Math.min(a.minXMm, b.minXMm),
+  minYMm: Math.min(a.minYMm, b.minYMm),
+  maxXMm: Math.max(a.maxXMm, b.maxXMm),
+  maxYMm: Math.max(a.maxYMm, b.maxYMm),
+});

@@ -1,0 +1,69 @@
+import type { Finding } from '../findings/finding.ts';
+import type { Forecast } from '../forecast.ts';
+import { lengthWords, numberWords, percentWords, timeWords } from '../words.ts';
+import { type Sums, sumsOf } from './sums.ts';
+
+/** One line of the table: what is compared, and what each of the two comes to, in words. */
+export interface CompareRow {
+  readonly name: string;
+  readonly a: string;
+  readonly b: string;
+  readonly differs: boolean;
+}
+
+/** Two forecasts side by side. */
+export interface Comparison {
+  readonly a: Sums;
+  readonly b: Sums;
+  readonly rows: readonly CompareRow[];
+  /** Findings that only A has, and that only B has: each kind and operation once. */
+  readonly gone: readonly string[];
+  readonly come: readonly string[];
+}
+
+/** What differs between two forecasts, as numbers and in the units of the trade. */
+export function compareForecasts(a: Forecast, b: Forecast): Comparison {
+  const sums = { a: sumsOf(a), b: sumsOf(b) };
+  const before = new Set(a.findings.map(findingName));
+  const after = new Set(b.findings.map(findingName));
+  return {
+    ...sums,
+    rows: compareRows(sums.a, sums.b),
+    gone: [...before].filter((name) => !after.has(name)),
+    come: [...after].filter((name) => !before.has(name)),
+  };
+}
+
+function compareRows(a: Sums, b: Sums): CompareRow[] {
+  const row = (name: string, words: (sums: Sums) => string): CompareRow => {
+    const [wordsA, wordsB] = [words(a), words(b)];
+    return { name, a: wordsA, b: wordsB, differs: wordsA !== wordsB };
+  };
+  const dose = (value: number) => `${numberWords(value, 2)} J/mm²`;
+  return [
+    row('time', (s) => timeWords(s.durationS)),
+    row('beam on', (s) => timeWords(s.beamOnS)),
+    row('energy', (s) => `${numberWords(s.energyJ)} J`),
+    row('path burned', (s) => lengthWords(s.burnMm)),
+    row('typical dose', (s) => dose(s.typicalJPerMm2)),
+    row('peak dose', (s) => dose(s.peakJPerMm2)),
+    row('darkest corner', ({ darkestCorner: corner }) =>
+      corner
+        ? `${dose(corner.doseJPerMm2)}, ${numberWords(corner.timesStraight, 2)} times the line`
+        : 'none stands out',
+    ),
+    row('deepest', (s) => `${numberWords(s.deepestMm, 2)} mm`),
+    row('cut-through margin', ({ cutMargin }) =>
+      cutMargin === null
+        ? 'not known'
+        : cutMargin < 0
+          ? `falls short by ${percentWords(Math.round(-cutMargin * 100) / 100)}`
+          : `${percentWords(Math.round(cutMargin * 100) / 100)} to spare`,
+    ),
+    row('findings', (s) => String(s.findings)),
+  ];
+}
+
+/** A finding's name in a list: `dark corner in operation 2`. */
+const findingName = ({ kind, operation }: Finding): string =>
+  `${kind.replaceAll('-', ' ')}${operation ? ` in operation ${operation}` : ''}`;

@@ -1,0 +1,100 @@
+import { doseForDepth } from '../burn/respond.ts';
+import { followCut } from '../findings/cut-path.ts';
+import { cutsOf } from '../findings/cuts.ts';
+import { beamOf, gatherEvidence } from '../findings/evidence.ts';
+import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
+import type { Forecast } from '../forecast.ts';
+
+/** What one forecast comes to, as the numbers two of them are compared by. */
+export interface Sums {
+  readonly durationS: number;
+  readonly beamOnS: number;
+  readonly energyJ: number;
+  readonly burnMm: number;
+  /** The greatest dose of any cell, and the middle one of those that bear a mark, J/mm². */
+  readonly peakJPerMm2: number;
+  readonly typicalJPerMm2: number;
+  /** The dose of the worst corner that burns dark, J/mm², and how many times its straight line; null: none does. */
+  readonly darkestCorner: { readonly doseJPerMm2: number; readonly timesStraight: number } | null;
+  readonly deepestMm: number;
+  /**
+   * How much more dose the weakest place of the cut gets than it needs, as a part of what it needs (negative:
+   * it does not come through); null where nothing is meant to cut, or the thickness is not known.
+   */
+  readonly cutMargin: number | null;
+  readonly findings: number;
+}
+
+/** Dose counts as a mark from here on, J/mm². */
+const MARKED_FROM_J_PER_MM2 = 0.1;
+/** Bins of the dose histogram: 40 to a doubling, so that the middle is right to 1 %. */
+const BINS_PER_OCTAVE = 40;
+const BINS = 600;
+
+export function sumsOf(forecast: Forecast): Sums {
+  const { motion, dose, burn, findings } = forecast;
+  return {
+    durationS: motion.durationS,
+    beamOnS: forecast.beamOnS,
+    energyJ: dose.energyJ,
+    burnMm: forecast.burnMm,
+    ...dosesOf(dose.grid.data),
+    darkestCorner: darkestCornerOf(forecast),
+    deepestMm: burn.depthMm.reduce((most, depth) => Math.max(most, depth), 0),
+    cutMargin: cutMarginOf(forecast),
+    findings: findings.length,
+  };
+}
+
+/** Peak and middle dose of the cells that bear a mark; 0 when none does. */
+function dosesOf(data: Float32Array): { peakJPerMm2: number; typicalJPerMm2: number } {
+  const bins = new Float64Array(BINS);
+  let peak = 0;
+  let marked = 0;
+  for (let k = 0; k < data.length; k++) {
+    const value = data[k]!;
+    if (value < MARKED_FROM_J_PER_MM2) continue;
+    marked++;
+    if (value > peak) peak = value;
+    const bin = Math.floor(BINS_PER_OCTAVE * Math.log2(value / MARKED_FROM_J_PER_MM2));
+    bins[Math.min(BINS - 1, bin)]!++;
+  }
+  if (marked === 0) return { peakJPerMm2: peak, typicalJPerMm2: 0 };
+  let seen = 0;
+  let middle = 0;
+  while ((seen += bins[middle]!) < marked / 2) middle++;
+  return {
+    peakJPerMm2: peak,
+    typicalJPerMm2: MARKED_FROM_J_PER_MM2 * 2 ** ((middle + 0.5) / BINS_PER_OCTAVE),
+  };
+}
+
+function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
+  const corners = findings
+    .filter(({ kind }) => kind === 'dark-corner')
+    .map(({ measure }) => ({
+      doseJPerMm2: Number(measure.dose_j_mm2),
+      timesStraight: Number(measure.times_straight),
+    }));
+  return corners.sort((p, q) => q.doseJPerMm2 - p.doseJPerMm2)[0] ?? null;
+}
+
+function cutMarginOf(forecast: Forecast): number | null {
+  const { stock, material, checks } = forecast;
+  const thicknessMm = stock?.thicknessMm ?? null;
+  if (thicknessMm === null) return null;
+  const evidence = gatherEvidence({
+    ...forecast,
+    expectMm: checks.expectMm ?? null,
+    deepestEngraving: checks.deepestEngraving ?? DEEPEST_ENGRAVING,
+  });
+  const margins = cutsOf(evidence).map(({ each: { operation } }) => {
+    const path = followCut(evidence, operation.firstMove, operation.lastMove);
+    return (
+      path.leastDoseJPerMm2 /
+        doseForDepth(thicknessMm, path.leastDwellS, material, beamOf(evidence, operation)) -
+      1
+    );
+  });
+  return margins.length === 0 ? null : Math.min(...margins);
+}

@@ -1,0 +1,131 @@
+import type { Comparison } from '../compare/compare.ts';
+import type { Finding, Severity } from '../findings/finding.ts';
+import type { Forecast } from '../forecast.ts';
+import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
+import { type Html, html } from './escape.ts';
+import { PAGE_STYLE } from './style.ts';
+
+/** A picture on the page: its bytes as a data URI, so that the page is one file. */
+export interface PagePicture {
+  readonly dataUri: string;
+  /** What it shows, for those who cannot see it. */
+  readonly alt: string;
+  readonly caption: string;
+}
+
+/** One forecast on the page, by the name it goes by. */
+export interface Told {
+  readonly name: string;
+  readonly forecast: Forecast;
+}
+
+export interface ReportPage {
+  readonly title: string;
+  /** One forecast, or the two that are compared. */
+  readonly told: readonly Told[];
+  readonly comparison: Comparison | null;
+  readonly pictures: readonly PagePicture[];
+  readonly caution: string;
+}
+
+const WEIGHT: Record<Severity, string> = { stop: 'Stop', warning: 'Warning', note: 'Note' };
+
+/**
+ * The forecast as one self-contained HTML file: no script, nothing fetched, every word of the job and of the
+ * profiles escaped.
+ */
+export function reportPage({ title, told, comparison, pictures, caution }: ReportPage): string {
+  const page = html`<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">
+<title>${title}</title>
+<style>`;
+  const body = html`</style>
+</head>
+<body>
+<main>
+<h1>${title}</h1>
+${told.map(({ name, forecast }) => lead(name, forecast, told.length > 1))}
+${pictures.map(figure)}
+${comparison ? compareTable(comparison, told) : null}
+${told.map(({ name, forecast }) => chapter(name, forecast, told.length > 1))}
+<p class="cautions">${caution}</p>
+</main>
+</body>
+</html>
+`;
+  return page.text + PAGE_STYLE + body.text;
+}
+
+function lead(name: string, { machine, material, motion, dose, burnMm }: Forecast, named: boolean): Html {
+  return html`<p class="quiet">${named ? `${name}: ` : ''}${machine.name}, ${material.name}; ${timeWords(motion.durationS)}, ${lengthWords(burnMm)} of path burned with ${numberWords(dose.energyJ)} J.</p>
+`;
+}
+
+const figure = ({ dataUri, alt, caption }: PagePicture): Html =>
+  html`<figure><img src="${dataUri}" alt="${alt}"><figcaption>${caption}</figcaption></figure>
+`;
+
+function compareTable({ rows, gone, come }: Comparison, told: readonly Told[]): Html {
+  const list = (words: string, names: readonly string[]) =>
+    names.length === 0
+      ? null
+      : html`<p>${words}: ${names.join('; ')}.</p>
+`;
+  return html`<h2>Side by side</h2>
+<table>
+<thead><tr><th scope="col"></th><th scope="col">A: ${told[0]!.name}</th><th scope="col">B: ${told[1]!.name}</th></tr></thead>
+<tbody>
+${rows.map(
+  ({
+    name,
+    a,
+    b,
+    differs,
+  }) => html`<tr${differs ? html` class="differs"` : null}><th scope="row">${name}</th><td>${a}</td><td>${b}</td></tr>
+`,
+)}</tbody>
+</table>
+${list('Findings that B no longer has', gone)}${list('Findings that only B has', come)}`;
+}
+
+function chapter(name: string, forecast: Forecast, named: boolean): Html {
+  const { operations, findings, machine, notes, program } = forecast;
+  const of = named ? ` of ${name}` : '';
+  return html`<h2>Operations${of}</h2>
+<ol>
+${operations.map(
+  ({
+    operation,
+    durationS,
+    energyJ,
+  }) => html`<li>${operationSentence(operation, machine)} <span class="quiet">${timeWords(durationS)}, ${numberWords(energyJ)} J.</span></li>
+`,
+)}</ol>
+<h2>What will go wrong${of}</h2>
+${
+  findings.length === 0
+    ? html`<p>Nothing was found.</p>
+`
+    : findings.map(story)
+}
+<h2>Good to know${of}</h2>
+<ul>
+${notes.map(
+  (note) => html`<li>${note}</li>
+`,
+)}${program.understood.map(
+  ({ line, text }) => html`<li>Line ${line}: ${text}</li>
+`,
+)}</ul>
+`;
+}
+
+const story = ({ severity, line, message, remedy }: Finding): Html => html`<section class="story">
+<p><span class="weight">${WEIGHT[severity]}${line > 0 ? `, line ${line}` : ''}.</span> ${message}</p>
+<p class="remedy">${remedy}</p>
+</section>
+`;
