@@ -1,5 +1,6 @@
 import { BenchError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
+import type { Program } from '../program/program.ts';
 import { firstDisagreement } from './agreement.ts';
 import { type Change, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
@@ -21,6 +22,7 @@ export function adjustText(text: string, changes: readonly Change[], machine: Ma
   const table = readLines(text, options);
   const { program } = table;
   const changed = changeByWishes(program, wishesOf(program, changes), machine);
+  if (changed.moveFrom !== null) refuseUnknownPlaces(program);
   const { text: written, program: readBack } = rewrite(text, table, changed, options, machine);
   const apart = firstDisagreement(changed.program, readBack, machine);
   if (apart !== null) {
@@ -31,4 +33,14 @@ export function adjustText(text: string, changes: readonly Change[], machine: Ma
     );
   }
   return written;
+}
+
+/** Where the head goes another way, it must be known where it is. */
+function refuseUnknownPlaces({ notSimulated }: Program): void {
+  const word = notSimulated.find(({ severity }) => severity === 'stop');
+  if (word === undefined) return;
+  throw new BenchError(
+    `found ${word.word}, which may move the head but is not simulated; expected a job without it, so that passes, overscan and row order can be changed safely`,
+    { line: word.lines[0] },
+  );
 }

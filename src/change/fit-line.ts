@@ -122,7 +122,9 @@ function fitMotion(edit: LineEdit, job: JobLine, end: ArrayLike<number>, state: 
   } else if (!starts || !ends) {
     fitAxes(edit, job, end, state);
   }
-  if (state.motion !== job.motion && !codes.some((g) => MOTIONS.has(g))) {
+  // A way home brings its own motion; two words that need the axes may not stand on one line.
+  const saysMotion = codes.some((g) => MOTIONS.has(g) || (TAKES_AXES.has(g) && g !== 53));
+  if (state.motion !== job.motion && !saysMotion) {
     edit.inFront.push(`G${job.motion / 10}`);
   }
 }
@@ -165,28 +167,28 @@ function fitDwell(before: string[], job: JobLine, state: State): void {
 /** The line's S, where it is beam power and not the time of a dwell or a word of something else. */
 function powerWord(edit: LineEdit): Word | null {
   const at = findWord(edit, 'S');
-  if (at < 0) return null;
+  return at >= 0 && takesPower(edit) ? edit.words[at]! : null;
+}
+
+/** Whether an S on the line is beam power. */
+function takesPower(edit: LineEdit): boolean {
   const m = codesOf(edit, 'M');
-  const hasBeamWord = m.some((each) => BEAM_M.has(each));
-  const isTime = codesOf(edit, 'G').includes(4) && !hasBeamWord;
-  return isTime || m.some((each) => !PLAIN_M.has(each)) ? null : edit.words[at]!;
+  const isDwell = codesOf(edit, 'G').includes(4) && !m.some((each) => BEAM_M.has(each));
+  return !isDwell && m.every((each) => PLAIN_M.has(each));
 }
 
 function fitPower(edit: LineEdit, before: string[], wanted: Wanted, state: State): void {
   const word = powerWord(edit);
-  let s = word === null ? state.power.spindleS : word.value;
-  if (edit.words.length === 0) return;
-  if (word !== null && edit.replaced.get(edit.words.indexOf(word)) !== '') {
-    // An S that was meant for what comes next is given its new number where it stands.
-    if (word.value === wanted.jobS && wanted.s !== wanted.jobS) {
-      setWord(edit, 'S', sNumber(wanted.s));
-      s = wanted.s;
-    }
+  const isKept = word !== null && edit.replaced.get(edit.words.indexOf(word)) !== '';
+  let s = isKept ? word.value : state.power.spindleS;
+  if (isKept && s === wanted.jobS && s !== wanted.s) {
+    // Meant for what comes next: it gets its new number where it stands.
+    setWord(edit, 'S', sNumber(wanted.s));
+    s = wanted.s;
   }
   if (!wanted.sMatters || s === wanted.s) return;
-  const opaque = codesOf(edit, 'G').includes(4) || codesOf(edit, 'M').some((m) => !PLAIN_M.has(m));
-  if (opaque) before.push(`S${sNumber(wanted.s)}`);
-  else setWord(edit, 'S', sNumber(wanted.s));
+  if (takesPower(edit)) setWord(edit, 'S', sNumber(wanted.s));
+  else before.push(`S${sNumber(wanted.s)}`);
 }
 
 function fitPin(edit: LineEdit, before: string[], wanted: Wanted, state: State): void {

@@ -247,6 +247,32 @@ const RASTER = gcode(
   'M5',
 );
 
+describe('what cannot be done safely', () => {
+  test('no other way for the head where it is not known where it is', () => {
+    const text = gcode(
+      'G21 G90',
+      'M4 S0',
+      'G0 X10 Y5',
+      'G1 X20 S500 F900',
+      'G5 X25 Y9 I1 J1 P1 Q1',
+      'G1 X30 Y5',
+      'M5',
+    );
+    expect(() => adjust(text, '1: passes 2')).toThrow(
+      /^found G5, which may move the head but is not simulated; expected a job without it/,
+    );
+    expect(difference(text, adjust(text, '1: speed 600'))).toEqual([
+      '- G1 X20 S500 F900',
+      '+ G1 X20 S500 F600',
+    ]);
+  });
+
+  test('a way home inside what is burned again starts elsewhere', () => {
+    const text = gcode('G21 G90', 'M4 S0', 'G0 X10 Y5', 'G1 X20 S500 F900', 'G28', 'G1 X30 Y5', 'M5');
+    expect(read(adjust(text, '1: passes 2')).operations[0]!.passes).toBe(2);
+  });
+});
+
 describe('overscan and row order', () => {
   test('the head runs out, over and in, with the beam off', () => {
     expect(adjust(RASTER, '1: overscan 3')).toBe(
