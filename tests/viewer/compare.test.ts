@@ -6,6 +6,7 @@ import {
   openWorld,
   quickDemo,
   SLOW,
+  SQUARE,
   said,
   settle,
   shot,
@@ -69,6 +70,18 @@ describe('compare', () => {
       await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
       await own.locator('.compare-table').waitFor();
       expect(await said(own.locator('.compare-table'))).toContain('8 min 08 s');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'two jobs that came together open beside each other',
+    async () => {
+      const [first] = await quickDemo();
+      const own = await world.open({ jobs: [first!, { ...first!, title: 'the other one', text: SQUARE }] });
+      await own.locator('.compare-table').waitFor();
+      expect(await said(own.locator('.lead'))).toContain('right of it B, the other one');
       await own.context().close();
     },
     SLOW,
