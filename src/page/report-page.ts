@@ -28,6 +28,8 @@ export interface ReportPage {
   readonly caution: string;
 }
 
+/** What the two of a comparison are called. */
+const LETTERS = ['A', 'B'] as const;
 const WEIGHT: Record<Severity, string> = { stop: 'Stop', warning: 'Warning', note: 'Note' };
 
 /**
@@ -48,10 +50,10 @@ export function reportPage({ title, told, comparison, pictures, caution }: Repor
 <body>
 <main>
 <h1>${title}</h1>
-${told.map(({ name, forecast }) => lead(name, forecast, told.length > 1))}
+${told.map(({ name, forecast }, k) => lead(told.length > 1 ? `${LETTERS[k]}, ${name}: ` : '', forecast))}
 ${pictures.map(figure)}
 ${comparison ? compareTable(comparison, told) : null}
-${told.map(({ name, forecast }) => chapter(name, forecast, told.length > 1))}
+${told.map(({ forecast }, k) => chapter(told.length > 1 ? ` of ${LETTERS[k]}` : '', forecast))}
 <p class="cautions">${caution}</p>
 </main>
 </body>
@@ -60,8 +62,8 @@ ${told.map(({ name, forecast }) => chapter(name, forecast, told.length > 1))}
   return page.text + PAGE_STYLE + body.text;
 }
 
-function lead(name: string, { machine, material, motion, dose, burnMm }: Forecast, named: boolean): Html {
-  return html`<p class="quiet">${named ? `${name}: ` : ''}${machine.name}, ${material.name}; ${timeWords(motion.durationS)}, ${lengthWords(burnMm)} of path burned with ${numberWords(dose.energyJ)} J.</p>
+function lead(of: string, { machine, material, motion, dose, burnMm }: Forecast): Html {
+  return html`<p class="quiet">${of}${machine.name}, ${material.name}; ${timeWords(motion.durationS)}, ${lengthWords(burnMm)} of path burned with ${numberWords(dose.energyJ)} J.</p>
 `;
 }
 
@@ -92,9 +94,8 @@ ${rows.map(
 ${list('Findings that B no longer has', gone)}${list('Findings that only B has', come)}`;
 }
 
-function chapter(name: string, forecast: Forecast, named: boolean): Html {
+function chapter(of: string, forecast: Forecast): Html {
   const { operations, findings, machine, notes, program } = forecast;
-  const of = named ? ` of ${name}` : '';
   return html`<h2>Operations${of}</h2>
 <ol>
 ${operations.map(

@@ -23,6 +23,7 @@ const MAY_IMPORT: Record<string, string[]> = {
 };
 /** What stands above the road may import everything below it; nothing above may import these but `cli`. */
 const ABOVE = [
+  'compare',
   'change',
   'chart',
   'picture',

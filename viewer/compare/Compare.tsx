@@ -1,4 +1,5 @@
 import { useMemo } from 'preact/hooks';
+import { compareForecasts } from '../../src/compare/compare.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { OperationSentence } from '../bench/OperationSentence.tsx';
 import { takeAll } from '../bench/remedies.ts';
@@ -15,7 +16,6 @@ import {
 import { pickFiles } from '../state/open.ts';
 import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
 import { operations, place, scene, title } from '../state/store.ts';
-import { findingsApart, rowsOf } from './table.ts';
 
 /** Two burns on one board: what they are, and what differs. */
 export function Compare() {
@@ -134,11 +134,8 @@ function Others() {
 
 function Table() {
   const two = pair.value!;
-  const { rows, apart } = useMemo(
-    () => ({
-      rows: rowsOf(two[0].forecast, two[1].forecast),
-      apart: findingsApart(two[0].forecast, two[1].forecast),
-    }),
+  const { rows, gone, come } = useMemo(
+    () => compareForecasts(two[0].forecast, two[1].forecast),
     [two[0], two[1]],
   );
   return (
@@ -161,8 +158,8 @@ function Table() {
           ))}
         </tbody>
       </table>
-      {apart.gone.length > 0 ? <p>B is rid of: {apart.gone.join(', ')}.</p> : null}
-      {apart.come.length > 0 ? <p>B brings: {apart.come.join(', ')}.</p> : null}
+      {gone.length > 0 ? <p>B is rid of: {gone.join(', ')}.</p> : null}
+      {come.length > 0 ? <p>B brings: {come.join(', ')}.</p> : null}
     </>
   );
 }

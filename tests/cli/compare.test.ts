@@ -1,0 +1,137 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { benchTop } from '../support/bench-top.ts';
+
+const bench = benchTop();
+const SQUARE =
+  'G21 G90 ; a square\r\nM3 S0\r\nG0 X5 Y5\r\nG1 X25 S200 F1800\r\nG1 Y15\r\nG1 X5\r\nG1 Y5\r\nM5\r\n';
+const machine = bench.write(
+  'machine.json',
+  JSON.stringify({ name: 'test gantry', laser: { optical_power_w: 8 } }),
+);
+const job = bench.write('square.nc', SQUARE);
+const bench3 = ['--machine', machine, '--stock', '40x30x4', '--cell', '0.1'];
+
+describe('charcast adjust', () => {
+  test('changes only what must change, and says what that does', async () => {
+    const out = bench.path('new.nc');
+    const { status, out: said } = await bench.charcast(
+      'adjust',
+      job,
+      ...bench3,
+      '--change',
+      '1: proportional, speed 900',
+      '-o',
+      out,
+    );
+    const lines = readFileSync(out, 'latin1').split('\r\n');
+    expect(lines).toHaveLength(SQUARE.split('\r\n').length);
+    expect(lines[1]).toBe('M4 S0');
+    expect(lines[3]).toBe('G1 X25 S200 F900');
+    expect(lines.filter((line, k) => line !== SQUARE.split('\r\n')[k])).toHaveLength(2);
+    expect(said).toMatch(/Changed: 1: .*proportional/);
+    expect(said).toMatch(/no longer has: dark/);
+    expect(status).toBe(0);
+    expect(readFileSync(job, 'latin1')).toBe(SQUARE);
+  });
+
+  test('--advised makes the findings’ changes, and they go away', async () => {
+    const out = bench.path('advised.nc');
+    const before = JSON.parse((await bench.charcast('forecast', job, ...bench3, '--json')).out);
+    expect(before.findings.length).toBeGreaterThan(0);
+    expect((await bench.charcast('adjust', job, ...bench3, '--advised', '-o', out)).status).toBe(0);
+    const after = JSON.parse((await bench.charcast('forecast', out, ...bench3, '--json')).out);
+    expect(after.findings).toEqual([]);
+  });
+
+  test('never over its input, never without a change, never a change it cannot read', async () => {
+    const over = await bench.charcast('adjust', job, ...bench3, '--change', '1: speed 900', '-o', job);
+    expect(over).toMatchObject({ status: 2, err: expect.stringMatching(/would overwrite an input/) });
+    const none = await bench.charcast('adjust', job, ...bench3, '-o', bench.path('x.nc'));
+    expect(none).toMatchObject({ status: 2, err: expect.stringMatching(/found nothing to change/) });
+    const odd = await bench.charcast(
+      'adjust',
+      job,
+      ...bench3,
+      '--change',
+      '1: swiftly',
+      '-o',
+      bench.path('x.nc'),
+    );
+    expect(odd).toMatchObject({
+      status: 2,
+      err: expect.stringMatching(/--change: found .*swiftly.*expected/),
+    });
+    const far = await bench.charcast(
+      'adjust',
+      job,
+      ...bench3,
+      '--change',
+      '7: speed 900',
+      '-o',
+      bench.path('x.nc'),
+    );
+    expect(far).toMatchObject({ status: 2, err: expect.stringMatching(/operation 7; expected operation 1/) });
+    expect(readFileSync(job, 'latin1')).toBe(SQUARE);
+  });
+});
+
+describe('charcast compare', () => {
+  test('one job, two settings: picture, numbers and page, and a table', async () => {
+    const out = bench.path('compared');
+    const { status, out: said } = await bench.charcast(
+      'compare',
+      job,
+      ...bench3,
+      '--b',
+      '1: power 10%',
+      '--out',
+      out,
+    );
+    expect(readdirSync(out).sort()).toEqual(['compare.json', 'compare.png', 'report.html']);
+    const data = JSON.parse(readFileSync(`${out}/compare.json`, 'utf8'));
+    expect(data.b.energyJ / data.a.energyJ).toBeCloseTo(10 / 20, 3);
+    expect(data.a.durationS).toBe(data.b.durationS);
+    expect(said).toMatch(/^energy +[\d.]+ J +[\d.]+ J$/m);
+    expect(readFileSync(`${out}/report.html`, 'utf8')).toMatch(/^<!doctype html>[\s\S]*<\/html>\n$/);
+    expect(status).toBe(1);
+  });
+
+  test('two jobs, on a board that holds both', async () => {
+    const other = bench.write(
+      'moved.nc',
+      SQUARE.replace('M3', 'M4').replaceAll('X25', 'X35').replaceAll('X5', 'X15'),
+    );
+    const { out } = await bench.charcast(
+      'compare',
+      job,
+      other,
+      '--machine',
+      machine,
+      '--cell',
+      '0.1',
+      '--json',
+      '--out',
+      bench.path('two'),
+    );
+    const data = JSON.parse(out);
+    expect([data.a.name, data.b.name]).toEqual(['square.nc', 'moved.nc']);
+    expect(data.gone.length).toBeGreaterThan(0);
+  });
+
+  test('one job without changes is refused', async () => {
+    expect(await bench.charcast('compare', job, ...bench3)).toMatchObject({
+      status: 2,
+      err: expect.stringMatching(/found one job and no changes/),
+    });
+  });
+});
+
+test('forecast --change and --html: the changed job, and a page to send to a friend', async () => {
+  const out = bench.path('page');
+  await bench.charcast('forecast', job, ...bench3, '--change', 'all: power 35%', '--html', '--out', out);
+  expect(readdirSync(out)).toContain('report.html');
+  const report = JSON.parse(readFileSync(`${out}/report.json`, 'utf8'));
+  expect(report.operations[0].s_max).toBe(350);
+  expect(report.notes.join()).toMatch(/Changed settings: .*35/);
+});

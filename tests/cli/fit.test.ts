@@ -1,0 +1,184 @@
+import { existsSync, readFileSync } from 'node:fs';
+import jpeg from 'jpeg-js';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { readMaterial } from '../../src/burn/material.ts';
+import { readSwatch } from '../../src/swatch/swatch.ts';
+import { benchTop } from '../support/bench-top.ts';
+import { seeded } from '../support/random.ts';
+import { burnedScene, cutsThrough, paperPlace, photoOf, randomCamera, randomWood } from '../swatch/scene.ts';
+
+/** The whole way from the command line: write a swatch, burn and photograph it by arithmetic, fit it. */
+const bench = benchTop();
+const machine = bench.write(
+  'machine.json',
+  JSON.stringify({
+    name: 'bench gantry',
+    acceleration_mm_s2: [500, 400, 50],
+    laser: { optical_power_w: 6, threshold_fraction: 0.03, power_levels: 255 },
+    spot: { width_mm: [0.16, 0.22], rayleigh_mm: 3 },
+  }),
+);
+const job = bench.path('swatch.nc');
+const companion = bench.path('swatch.json');
+const photo = bench.path('photo.jpg');
+const truth = randomWood(seeded(1234));
+let cuts = '';
+let white = '';
+
+async function makeAll(): Promise<void> {
+  await bench.charcast('swatch', '--machine', machine, '--stock', '80x50x3', '-o', job);
+  const swatch = readSwatch(JSON.parse(readFileSync(companion, 'utf8')));
+  const stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
+  const scene = burnedScene(swatch, readFileSync(job, 'utf8'), stock, 0.0625);
+  const random = seeded(1235);
+  const camera = { ...randomCamera(scene, truth, random, { paper: true }), quality: null };
+  const seen = photoOf(scene, truth, camera, random);
+  bench.write('photo.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data) }, 92).data);
+  bench.write('dark.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data.map((c) => c / 8)) }, 92).data);
+  cuts = cutsThrough(scene, truth).join(' ');
+  white = paperPlace(scene, camera).map(Math.round).join(',');
+}
+
+beforeAll(makeAll, 60_000);
+
+describe('charcast swatch', () => {
+  test('writes the job and what it holds, and says what to do with them', async () => {
+    const output = bench.path('again.nc');
+    const { status, out, err } = await bench.charcast(
+      ...['swatch', '--machine', machine, '--stock', '80x50x3@10,20', '-o', output],
+    );
+    expect([status, err]).toEqual([0, '']);
+    expect(readFileSync(output, 'utf8')).toMatch(/^; calibration swatch for bench gantry[\s\S]*\nM2\n$/);
+    expect(readSwatch(JSON.parse(readFileSync(bench.path('again.json'), 'utf8'))).area.at_mm).toEqual([
+      10, 20,
+    ]);
+    expect(out).toMatch(/Burning it takes about \d+ min/);
+    expect(out).toMatch(/charcast fit --swatch .*again\.json --photo photo\.jpg --cuts "1 2 3"/);
+    expect(out.replace(/\s+/g, ' ')).toMatch(/A forecast is not a safety clearance\. Wear eyewear/);
+    expect(out.split('\n').filter((line) => line.length > 100 && !line.includes('Written'))).toEqual([]);
+  });
+
+  test('its job is forecast with no finding but the cuts that are meant to fail', async () => {
+    const { status, out } = await bench.charcast(
+      ...['forecast', job, '--machine', machine, '--stock', '80x50x3', '--cell', '0.06', '--json'],
+    );
+    const { findings } = JSON.parse(out) as { findings: { kind: string; severity: string }[] };
+    const loud = findings.filter(({ severity }) => severity !== 'note').map(({ kind }) => kind);
+    expect([...new Set(loud)]).toEqual(['not-through']);
+    expect(status).toBe(1);
+  });
+
+  test.each([
+    [['--stock', '30x30x3'], /found a board of 30 × 30 mm; expected at least/],
+    [[], /found no --stock; expected the board/],
+    [['--stock', '80x50x3', '-o', 'swatch.json'], /found -o swatch\.json; expected a G-code file/],
+  ])('refuses %j', async (words, sentence) => {
+    const { status, err } = await bench.charcast('swatch', '--machine', machine, ...words);
+    expect(status).toBe(2);
+    expect(err).toMatch(sentence);
+  });
+});
+
+describe('charcast fit', () => {
+  const fit = (...words: string[]) =>
+    bench.charcast('fit', '--swatch', companion, '--photo', photo, ...words);
+
+  test('finds the wood again, says what it could not tell, and writes a profile that forecasts', async () => {
+    const output = bench.path('my-poplar.json');
+    const { status, out, err } = await fit(
+      '--cuts',
+      cuts,
+      '--white',
+      white,
+      '--date',
+      '2026-05-01',
+      '-o',
+      output,
+    );
+    expect([status, err]).toEqual([0, '']);
+    const profile = readMaterial(JSON.parse(readFileSync(output, 'utf8')));
+    expect(profile.name).toBe('my-poplar');
+    for (const name of ['first_mark_j_mm2', 'full_char_j_mm2', 'removal_j_mm3'] as const) {
+      const { value, plus_minus, basis } = profile[name];
+      expect(basis).toBe('measured by a burned swatch, 2026-05-01');
+      expect(Math.abs(value - truth[name].value)).toBeLessThan(3 * plus_minus!);
+    }
+    const { bare_lab } = profile.colour;
+    expect(Math.abs(bare_lab.value[0] - truth.colour.bare_lab.value[0])).toBeLessThan(
+      3 * bare_lab.plus_minus!,
+    );
+    expect(profile.wall_loss.basis).not.toMatch(/burned swatch/);
+    expect(out).toMatch(/First mark: [\d.]+ ± [\d.]+ J\/mm²/);
+    expect(out).toMatch(/Wall loss stays as it was: one thickness cannot tell it from removal/);
+    expect(out).toMatch(/\d+ patches lie \d\.\d from the curve in L\*/);
+    const picture = readFileSync(bench.path('fit.png'));
+    expect(picture.subarray(1, 4).toString()).toBe('PNG');
+    const forecast = await bench.charcast(
+      'forecast',
+      job,
+      '--machine',
+      machine,
+      '--material',
+      output,
+      '--cell',
+      '0.2',
+      '--json',
+    );
+    expect(JSON.parse(forecast.out).material).toBe('my-poplar');
+    expect(JSON.parse(forecast.out).notes.join()).not.toMatch(/partly a guess/);
+  }, 60_000);
+
+  test('without --cuts and --white leaves removal and bare colour as they were, and says so', async () => {
+    const output = bench.path('plain.json');
+    const { status, out } = await fit('-o', output);
+    expect(status).toBe(0);
+    const profile = readMaterial(JSON.parse(readFileSync(output, 'utf8')));
+    expect(profile.removal_j_mm3.basis).not.toMatch(/burned swatch/);
+    expect(profile.colour.bare_lab.basis).not.toMatch(/burned swatch/);
+    expect(profile.first_mark_j_mm2.basis).toMatch(/^measured by a burned swatch, \d{4}-\d\d-\d\d$/);
+    expect(out.replace(/\s+/g, ' ')).toMatch(
+      /Removal stays as it was: it was not told which cuts went through; give their numbers with --cuts/,
+    );
+    expect(out.replace(/\s+/g, ' ')).toMatch(
+      /Bare colour stays as it was: .* white paper beside the board and --white/,
+    );
+  }, 60_000);
+
+  test('cuts that say nothing but a bound', async () => {
+    const { out } = await fit('--cuts', 'none', '-o', bench.path('bound.json'));
+    expect(out.replace(/\s+/g, ' ')).toMatch(/no cut went through, so it is more than [\d.]+ J\/mm³/);
+  }, 60_000);
+
+  test.each([
+    [['--cuts', '1 two'], /found two in --cuts; expected numbers of cut lines/],
+    [['--cuts', '77'], /photo\.jpg: found cut 77; expected numbers from 1 to \d+/],
+    [['--corners', '1,2 3,4'], /found --corners 1,2 3,4; expected 4 places in pixels/],
+    [['--white', 'here'], /found --white here; expected a place in pixels/],
+    [['--date', 'May'], /found --date May; expected year-month-day/],
+    [
+      ['--corners', '10,10 20,10 20,20 10,20'],
+      /photo\.jpg: found (four corners|patches at the given corners)/,
+    ],
+  ])('refuses %j', async (words, sentence) => {
+    const { status, err } = await fit(...words, '-o', bench.path('never.json'));
+    expect(status).toBe(2);
+    expect(err).toMatch(sentence);
+    expect(existsSync(bench.path('never.json'))).toBe(false);
+  });
+
+  test('refuses a dark photo, no photo, and to write over what it reads', async () => {
+    const at = (path: string, output: string) =>
+      bench.charcast('fit', '--swatch', companion, '--photo', path, '-o', output);
+    const dark = await at(bench.path('dark.jpg'), bench.path('never.json'));
+    expect(dark.err).toMatch(/dark\.jpg: found a photo that is too dark/);
+    const none = await at(job, bench.path('never.json'));
+    expect(none.err).toMatch(/swatch\.nc: found no photo; expected a JPEG or PNG/);
+    const missing = await at(bench.path('missing.jpg'), bench.path('never.json'));
+    expect(missing.err).toMatch(/missing\.jpg: found no such file/);
+    const over = await at(photo, companion);
+    expect(over.err).toMatch(/swatch\.json: found an output that would overwrite an input/);
+    expect([dark.status, none.status, missing.status, over.status]).toEqual([2, 2, 2, 2]);
+    expect(existsSync(bench.path('never.json'))).toBe(false);
+    expect(readSwatch(JSON.parse(readFileSync(companion, 'utf8'))).version).toBe(1);
+  }, 60_000);
+});

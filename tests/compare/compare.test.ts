@@ -1,0 +1,62 @@
+import { describe, expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { compareForecasts } from '../../src/compare/compare.ts';
+import { forecast } from '../../src/forecast.ts';
+import { machineWith } from '../support/machines.ts';
+
+const material = shippedMaterials['poplar plywood']!;
+const stock = { widthMm: 40, heightMm: 30, thicknessMm: 3, xMm: 0, yMm: 0 };
+const square = (beam: 'M3' | 'M4', feed: number, s = 250, passes = 1) =>
+  `G21 G90\n${beam} S0\nG0 X5 Y5\n${`G1 X25 S${s} F${feed}\nG1 Y15\nG1 X5\nG1 Y5\n`.repeat(passes)}M5\n`;
+const make = (text: string) => forecast(text, machineWith(), material, { stock, cellMm: 0.05 });
+
+describe('two forecasts compared', () => {
+  const constant = make(square('M3', 1800));
+  const proportional = make(square('M4', 1800));
+
+  test('a job and itself: nothing differs', () => {
+    const { rows, gone, come } = compareForecasts(constant, constant);
+    expect(rows.filter((row) => row.differs)).toEqual([]);
+    expect([gone, come]).toEqual([[], []]);
+  });
+
+  test('constant and proportional power: same time, less energy, the dark corners gone', () => {
+    const { a, b, gone, rows } = compareForecasts(constant, proportional);
+    expect(a.durationS).toBeCloseTo(b.durationS, 9);
+    // Proportional power gives even line energy: P / feed over the length.
+    expect(b.energyJ).toBeCloseTo(((0.25 * 8) / 30) * 60, 3);
+    expect(a.energyJ).toBeGreaterThan(b.energyJ);
+    expect(a.darkestCorner!.timesStraight).toBeGreaterThan(1.5);
+    expect(b.darkestCorner).toBeNull();
+    expect(gone).toContain('dark corner in operation 1');
+    expect(rows.find((row) => row.name === 'time')!.differs).toBe(false);
+  });
+
+  test('typical dose is the middle one of the marked cells, peak the greatest', () => {
+    const { a } = compareForecasts(proportional, proportional);
+    const marked = Array.from(proportional.dose.grid.data)
+      .filter((v) => v >= 0.1)
+      .sort((p, q) => p - q);
+    expect(a.typicalJPerMm2 / marked[marked.length >> 1]!).toBeCloseTo(1, 1);
+    expect(a.peakJPerMm2).toBe(marked.at(-1));
+  });
+
+  test('the cut’s margin is negative when it falls short, rises with passes, and agrees with what is through', () => {
+    const margins = [1, 2, 4, 8].map((passes) => {
+      const made = make(square('M4', 480, 1000, passes));
+      const { a } = compareForecasts(made, made);
+      return { margin: a.cutMargin, notThrough: made.findings.some(({ kind }) => kind === 'not-through') };
+    });
+    for (let k = 1; k < margins.length; k++)
+      expect(margins[k]!.margin!).toBeGreaterThan(margins[k - 1]!.margin!);
+    expect(margins[0]!.margin!).toBeLessThan(0);
+    expect(margins[3]!.margin!).toBeGreaterThan(0);
+    for (const { margin, notThrough } of margins)
+      if (Math.abs(margin!) > 0.02) expect(notThrough).toBe(margin! < 0);
+  });
+
+  test('without a thickness nothing is said of cutting', () => {
+    const unknown = forecast(square('M4', 240), machineWith(), material, { cellMm: 0.1 });
+    expect(compareForecasts(unknown, unknown).a.cutMargin).toBeNull();
+  });
+});
