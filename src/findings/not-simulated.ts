@@ -7,17 +7,19 @@ export function findNotSimulated(program: Program): Finding[] {
     const times = item.count === 1 ? 'once' : `${item.count} times`;
     const more = item.count > item.lines.length ? ' and further on' : '';
     const where = `${item.lines.length === 1 && !more ? 'line' : 'lines'} ${item.lines.join(', ')}${more}`;
+    // What follows the end of the program is told as the word `after M2`.
+    const subject = item.word.startsWith('after ') ? `What stands ${item.word}` : item.word;
     return {
       kind: 'not-simulated',
       severity: item.severity,
       line: item.lines[0] ?? 0,
       atMm: null,
       operation: null,
-      message: `${item.word} is not simulated (${times}, ${where}): ${item.effect}.`,
+      message: `${subject} is not simulated (${times}, ${where}): ${item.effect}.`,
       remedy:
         item.severity === 'note'
           ? 'Nothing to change; it is named so that nothing is left out in silence.'
-          : `Leave ${item.word} out of the job, or judge those ${item.count} places by hand.`,
+          : `Leave ${subject === item.word ? item.word : 'it'} out of the job, or judge ${item.count === 1 ? 'that place' : `those ${item.count} places`} by hand.`,
       measure: { word: item.word, count: item.count, lines: item.lines },
     };
   });

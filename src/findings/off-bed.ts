@@ -2,7 +2,7 @@ import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { fitWords, overhang } from './overhang.ts';
-import { mmWords, round } from './say.ts';
+import { round } from './say.ts';
 
 /** Less than the last decimal of a file is rounding. */
 const ROUNDING_MM = 0.01;
@@ -31,8 +31,8 @@ export function findOffBed({ program: { moves }, machine, jobBounds }: Evidence)
       atMm: [round(xMm[first]!, 3), round(yMm[first]!, 3)],
       operation: moves.operation[first]! || null,
       message:
-        `The head is sent off the bed of ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, by up to ` +
-        `${mmWords(over.mostMm)} (${over.sides.join(', ')}): it runs into its end, loses its place, and all that follows is shifted.`,
+        `The head is sent off the bed of ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, by ` +
+        `${over.sides.join(' and ')}: it runs into its end, loses its place, and all that follows is shifted.`,
       remedy: fitWords(jobBounds, bed, 'job', 'bed'),
       measure: {
         left_mm: round(over.leftMm),

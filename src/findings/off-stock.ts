@@ -4,7 +4,7 @@ import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
 import { fitWords, overhang } from './overhang.ts';
-import { mmWords, round } from './say.ts';
+import { round } from './say.ts';
 
 /**
  * `off-stock`: the burn reaches beyond the board that was given. A line that lies on the very edge, half its spot
@@ -41,7 +41,7 @@ export function findOffStock({ program: { moves }, machine, stock, burnBounds, d
       atMm: [round(x, 3), round(y, 3)],
       operation: moves.operation[move]! || null,
       message:
-        `The burn reaches beyond the board of ${size}, by up to ${mmWords(over.mostMm)} (${over.sides.join(', ')}): ` +
+        `The burn reaches beyond the board of ${size}, by ${over.sides.join(' and ')}: ` +
         'that part is missing from the piece and burns the bed instead.',
       remedy: fitWords(burnBounds, board, 'burn', 'board'),
       measure: {

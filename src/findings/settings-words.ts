@@ -10,10 +10,11 @@ export interface SteadyFeed {
   readonly change: string;
 }
 
-/** A speed for people: whole tens of mm/min, rounded down (below 100 whole mm/min), never 0. */
+/** A speed for people, rounded down: whole tens of mm/min, below 100 whole ones, below 10 two digits; never 0. */
 export function plainFeed(mmPerS: number): number {
   const feed = mmPerSToMmPerMin(mmPerS);
-  return feed >= 100 ? Math.floor(feed / 10 + 1e-9) * 10 : Math.max(1, Math.floor(feed + 1e-9));
+  const grain = feed >= 100 ? 10 : feed >= 10 ? 1 : 10 ** (Math.floor(Math.log10(Math.max(feed, 1e-3))) - 1);
+  return Number(Math.max(grain, Math.floor(feed / grain + 1e-9) * grain).toPrecision(12));
 }
 
 /**

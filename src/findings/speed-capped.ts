@@ -21,7 +21,7 @@ export function findSpeedCapped(evidence: Evidence): Finding[] {
 
 function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const { survey, machine, program, energies } = evidence;
-  const { operation, straightJPerMm2, straightDwellS } = each;
+  const { operation, straight, straightDwellS } = each;
   const { n, feedMmPerS, powerMode, firstMove, lastMove } = operation;
   const { moves } = program;
   const times = survey.mostCapped[n]!;
@@ -31,8 +31,7 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
   while (move < lastMove && !isWorst(move)) move++;
   const topMmPerS = energies.nominalMmPerS[move]!;
   // What the file asks for: the dose at its feed, which constant power does not get at the limit.
-  const line = energies.nominalJPerMm(move) / energies.nominalJPerMm(firstMove) || 1;
-  const there = straightJPerMm2 * line;
+  const there = straight.dosePerLineEnergy * energies.nominalJPerMm(move);
   const asked = there / times;
   const shows =
     powerMode === 'constant' &&

@@ -75,12 +75,18 @@ function explain(
 ): { why: string; remedy: string } {
   const across = width / wantedWidth;
   const up = height / wantedHeight;
+  if (across === 0 || up === 0) {
+    return {
+      why: 'it is one straight line',
+      remedy: 'Look for strokes that are missing, or whose power is 0.',
+    };
+  }
   const slip = SLIPS.find(([factor]) => isFactor(across, factor) && isFactor(up, factor));
   if (slip) {
     const [factor, words] = slip;
     const scale = numberWords(1 / factor, 4);
     return {
-      why: `${numberWords(factor, 4)} times too ${factor > 1 ? 'large' : 'small'} means that ${words}`,
+      why: `it is ${numberWords(factor, 4)} times its size, which means that ${words}`,
       remedy: `Set the right unit where the job was made, or scale it by ${scale}.`,
     };
   }
