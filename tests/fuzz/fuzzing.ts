@@ -1,0 +1,120 @@
+import fc from 'fast-check';
+import { expect } from 'vitest';
+import { BenchError } from '../../src/errors.ts';
+
+/** How many cases of each kind: `npm run fuzz` asks for 100,000. */
+export const RUNS = Number(process.env.FUZZ_RUNS ?? 1000);
+const SHORT = 1000;
+
+/**
+ * Runs a property. A short run has a seed, so that it is the same every time; a long one explores.
+ * @param share of {@link RUNS}, for properties whose cases are costly
+ */
+export function fuzz<Case>(cases: fc.Arbitrary<Case>, judge: (value: Case) => void, share = 1): void {
+  fc.assert(
+    fc.property(cases, (value) => judge(value)),
+    settings(share),
+  );
+}
+
+/** The same for a judge that has to wait. */
+export const fuzzAsync = <Case>(
+  cases: fc.Arbitrary<Case>,
+  judge: (value: Case) => Promise<void>,
+  share = 1,
+): Promise<void> =>
+  fc.assert(
+    fc.asyncProperty(cases, (value) => judge(value)),
+    settings(share),
+  );
+
+const settings = (share: number) => ({
+  numRuns: Math.max(1, Math.round(RUNS * share)),
+  ...(RUNS > SHORT ? {} : { seed: 20_000 }),
+});
+
+/** Time for a test of `RUNS` cases that take up to `caseMs` each. */
+export const timeoutMs = (caseMs: number, share = 1): number => 20_000 + RUNS * share * caseMs;
+
+/** Runs the work; returns what it makes, or undefined when it refused with one plain sentence. Anything else is thrown. */
+export function soundOrRefused<T>(work: () => T): T | undefined {
+  const began = performance.now();
+  try {
+    return work();
+  } catch (error) {
+    expectPlain(error);
+    return undefined;
+  } finally {
+    expect(performance.now() - began).toBeLessThan(5000);
+  }
+}
+
+/** A refusal says in one short line what was found and what was expected. */
+export function expectPlain(error: unknown): void {
+  if (!(error instanceof BenchError)) throw error;
+  expect(error.message).toMatch(/^found [^\n\r]+$/);
+  expect(error.message.length).toBeLessThan(420);
+}
+
+/** Values that do not belong where they stand. */
+export const oddValue: fc.Arbitrary<unknown> = fc.oneof(
+  fc.constantFrom<unknown>(
+    ...[Number.NaN, Infinity, -Infinity, -0, 0, -1, 1e308, -1e308, 5e-324, 1e-9, 1e9, 2 ** 53, 1.5],
+    ...[
+      null,
+      undefined,
+      true,
+      false,
+      '',
+      '5',
+      'x'.repeat(5000),
+      [],
+      {},
+      [[]],
+      [Number.NaN, 1, 2],
+      [1, 2, 3, 4],
+    ],
+    ...[5n, Symbol('odd'), () => 5, new Date(0), new Map(), Object.create(null)],
+  ),
+  fc.anything({ maxDepth: 2 }),
+);
+
+/** A copy of plain data in which a few fields hold odd values, are missing, or are not known. */
+export function spoiled<T>(values: fc.Arbitrary<T>): fc.Arbitrary<unknown> {
+  const spoil = fc.tuple(
+    fc.nat(),
+    fc.constantFrom('set', 'set', 'set', 'delete', 'add'),
+    oddValue,
+    fc.constantFrom('watts', '__proto__', 'constructor', '', 'x'.repeat(300), 'a\nb'),
+  );
+  return fc.tuple(values, fc.array(spoil, { minLength: 1, maxLength: 3 })).map(([value, spoils]) => {
+    const copy = { root: structuredClone(value) as unknown };
+    for (const [place, how, odd, name] of spoils) {
+      const slots = slotsOf(copy);
+      const [holder, key] = slots[place % slots.length]!;
+      if (how === 'set') holder[key] = odd;
+      else if (how === 'delete' && holder !== (copy as object)) delete holder[key];
+      else if (typeof holder[key] === 'object' && holder[key] !== null) {
+        // As JSON.parse would: an own field, whatever its name.
+        Object.defineProperty(holder[key], name, {
+          value: odd,
+          enumerable: true,
+          configurable: true,
+          writable: true,
+        });
+      }
+    }
+    return copy.root;
+  });
+}
+
+type Holder = Record<string, unknown>;
+
+/** Every field of plain data: what holds it, and its key. */
+function slotsOf(at: object): [Holder, string][] {
+  return Object.keys(at).flatMap((key) => {
+    const value = (at as Holder)[key];
+    const inner = typeof value === 'object' && value !== null ? slotsOf(value) : [];
+    return [[at as Holder, key] as [Holder, string], ...inner];
+  });
+}

@@ -1,0 +1,259 @@
+import { mkdirSync, rmSync } from 'node:fs';
+import fc from 'fast-check';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { readSize } from '../../src/cli/checks.ts';
+import { readChoice, readPair, readQuantity } from '../../src/cli/quantity.ts';
+import { readStock } from '../../src/cli/stock.ts';
+import { readWant } from '../../src/suggest/want.ts';
+import { NUMBERED } from '../machine/listings.ts';
+import { benchTop } from '../support/bench-top.ts';
+import { fuzz, fuzzAsync, soundOrRefused, timeoutMs } from './fuzzing.ts';
+import { goodNumber, mutated } from './gcode.ts';
+
+/** Strings of any characters, and words of our own grammars in odd company. */
+const anyText = fc.oneof(
+  fc.string({ maxLength: 40 }),
+  fc.string({ unit: 'binary', maxLength: 20 }),
+  mutated(
+    fc.constantFrom(
+      ...[
+        '120x80x4@0,0',
+        '80x60',
+        '10W',
+        '0.08x0.10',
+        '450 nm',
+        'mm/min',
+        'step',
+        'cut',
+        'brown',
+        '40%',
+        '0.4',
+      ],
+      ...['2: speed 1500, power 70 %, constant', 'all: passes 3; rows: one direction, overscan 4.2 mm'],
+    ),
+  ),
+  fc
+    .array(
+      fc.oneof(goodNumber, fc.constantFrom(...'xX@,;:%', ' ', 'mm', 'W', 'speed', 'power', 'all', 'rows')),
+      { maxLength: 9 },
+    )
+    .map((parts) => parts.join('')),
+  fc.constantFrom(
+    '',
+    ' ',
+    '-',
+    '__proto__',
+    'constructor',
+    '1e308',
+    'NaN',
+    'Infinity',
+    '0x10',
+    '9'.repeat(5000),
+    'a'.repeat(100_000),
+  ),
+);
+
+describe('our own little grammars', () => {
+  test(
+    'stock, sizes, quantities, wants: a sound value, or one plain sentence',
+    () => {
+      fuzz(anyText, (text) => {
+        const stock = soundOrRefused(() => readStock(text));
+        if (stock) {
+          expect(
+            stock.widthMm > 0 && stock.widthMm <= 1e5 && stock.heightMm > 0 && stock.heightMm <= 1e5,
+          ).toBe(true);
+          expect(Number.isFinite(stock.xMm) && Number.isFinite(stock.yMm)).toBe(true);
+          expect(stock.thicknessMm === null || (stock.thicknessMm > 0 && stock.thicknessMm < Infinity)).toBe(
+            true,
+          );
+        }
+        soundOrRefused(() => readSize(text));
+        const power = soundOrRefused(() => readQuantity('--power', text, 'W', 'watts, as in 10W'));
+        if (power !== undefined) expect(power > 0 && power < Infinity).toBe(true);
+        const pair = soundOrRefused(() => readPair('--spot', text, 'widths, as in 0.1x0.1'));
+        if (pair) expect(pair.every((width) => width > 0 && width < Infinity)).toBe(true);
+        soundOrRefused(() => readChoice('--m203', text, ['mm/s', 'mm/min']));
+        soundOrRefused(() => readWant(text));
+      });
+    },
+    timeoutMs(5),
+  );
+
+  test(
+    'changes: a sound list, or one plain sentence',
+    () => {
+      fuzz(anyText, (text) => {
+        const changes = soundOrRefused(() => parseChanges(text));
+        for (const change of changes ?? []) {
+          for (const value of Object.values(change))
+            if (typeof value === 'number') expect(Number.isFinite(value)).toBe(true);
+        }
+      });
+    },
+    timeoutMs(5),
+  );
+});
+
+describe('the command line', () => {
+  const bench = benchTop();
+  const files = {
+    job: bench.write('job.nc', 'G21\nM4 S0\nG0 X2 Y2\nG1 X8 S500 F1200\nY4\nM5\n'),
+    bad: bench.write('bad.nc', 'G1 X0,5\n'),
+    empty: bench.write('empty.nc', ''),
+    machine: bench.write('machine.json', '{"laser":{"optical_power_w":5}}'),
+    broken: bench.write('broken.json', '{"laser":'),
+    listing: bench.write('listing.txt', NUMBERED),
+    picture: bench.write(
+      'picture.png',
+      new Uint8Array([0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, 0, 0, 0, 13]),
+    ),
+    utf16: bench.write('utf16.json', Buffer.from('\uFEFF{"laser":{"optical_power_w":5}}', 'utf16le')),
+    none: bench.path('none.nc'),
+    folder: bench.path('folder'),
+  };
+  const here = process.cwd();
+  beforeAll(() => {
+    mkdirSync(files.folder);
+    mkdirSync(bench.path('work'));
+    // Commands write beside them when nothing else is said.
+    process.chdir(bench.path('work'));
+  });
+  afterAll(() => process.chdir(here));
+
+  const file = fc.constantFrom(...Object.values(files));
+  const command = fc.constantFrom(
+    'forecast',
+    'forecast',
+    'machine',
+    'chart',
+    'suggest',
+    'compare',
+    'adjust',
+    'help',
+    '--help',
+    'forcast',
+    '',
+  );
+  const option = fc.constantFrom(
+    ...[
+      '--machine',
+      '--material',
+      '--stock',
+      '--cell',
+      '--out',
+      '--json',
+      '--expect',
+      '--deepest',
+      '--from',
+      '--check',
+      '-o',
+    ],
+    ...[
+      '--base',
+      '--power',
+      '--spot',
+      '--bed',
+      '--m203',
+      '--name',
+      '--rows',
+      '--passes',
+      '--want',
+      '--thickness',
+      '--change',
+    ],
+    ...['--frob', '-x', '--', '-', '--machine=', '--stock=40x30', '--no-json', '--help', '--version'],
+  );
+  const value = fc.oneof(
+    { weight: 3, arbitrary: file },
+    {
+      weight: 3,
+      arbitrary: fc.constantFrom(
+        '40x30x4@0,0',
+        '40x30',
+        '0.5',
+        '10W',
+        '0.1x0.1',
+        'basswood',
+        'mm/s',
+        'out',
+        'marker',
+        'constructor',
+        '__proto__',
+        'toString',
+        'brown',
+        '2: speed 900',
+      ),
+    },
+    { weight: 1, arbitrary: anyText },
+  );
+  const words = fc
+    .tuple(command, fc.array(fc.oneof(file, option, value), { maxLength: 6 }))
+    .map(([first, rest]) => [first, ...rest]);
+  // Options with values of their own kind, good ones and such as look good: what a tired person types.
+  const odd = ['constructor', '__proto__', 'toString', '', 'NaN', '-1', '0', '1e9', 'x'.repeat(500)];
+  const fitting = fc.oneof(
+    ...Object.entries({
+      '--machine': Object.values(files),
+      '--material': ['basswood', 'Birch-Plywood', 'oak', files.machine, files.broken, files.folder],
+      '--stock': ['40x30x4@0,0', '40x30', '40x30x4', '9000x9000', '40x30x0', '4,3'],
+      '--cell': ['0.5', '0.1mm', '5'],
+      '--expect': ['6x2', '60', '6x2mm'],
+      '--deepest': ['25', '25%', '200%'],
+      '--base': Object.values(files),
+      '--power': ['10W', '10', '5 kW'],
+      '--want': ['brown', 'cut', '40%', '0.4', 'bare'],
+      '--thickness': ['4', '4mm'],
+      '--rows': ['0.1', 'many'],
+    }).map(([name, values]) =>
+      fc.tuple(fc.constant(name), fc.oneof(fc.constantFrom(...values), fc.constantFrom(...odd))),
+    ),
+  );
+  const likely = fc
+    .tuple(
+      fc.constantFrom(
+        ...[['forecast', files.job], ['forecast', files.job], ['suggest'], ['chart'], ['chart', files.job]],
+        ...[
+          ['machine', '--from', files.listing],
+          ['machine', '--check', files.machine],
+        ],
+      ),
+      fc.array(fitting, { maxLength: 3 }),
+    )
+    .map(([start, options]) => [...start, ...options.flat()]);
+
+  async function expectAnswerOrSentence(typed: readonly string[]): Promise<void> {
+    const { status, out, err } = await bench.charcast(...typed);
+    expect([0, 1, 2]).toContain(status);
+    if (status === 2 && err !== '') {
+      // Asked for no command, or for help on none: it shows all there are.
+      expect(err).toMatch(/^charcast: [^\n\r]{10,700}\n$|^Usage: charcast/);
+      expect(out).toBe('');
+    } else if (status !== 2) {
+      expect(out.length).toBeGreaterThan(20);
+      expect(err).toBe('');
+    }
+    rmSync(bench.path('work'), { recursive: true, force: true });
+    mkdirSync(bench.path('work'));
+    process.chdir(bench.path('work'));
+  }
+
+  const SOME = 0.05;
+  const FEW = 0.02;
+  test(
+    'any words: an answer, or one plain sentence and status 2',
+    async () => {
+      await fuzzAsync(words, expectAnswerOrSentence, SOME);
+    },
+    timeoutMs(1000, SOME),
+  );
+
+  test(
+    'likely words, which often do work',
+    async () => {
+      await fuzzAsync(likely, expectAnswerOrSentence, FEW);
+    },
+    timeoutMs(2000, FEW),
+  );
+});
