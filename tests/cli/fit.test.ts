@@ -80,12 +80,12 @@ describe('charcast swatch', () => {
 });
 
 describe('charcast fit', () => {
-  const fit = (...words: string[]) =>
+  const fitted = (...words: string[]) =>
     bench.charcast('fit', '--swatch', companion, '--photo', photo, ...words);
 
   test('finds the wood again, says what it could not tell, and writes a profile that forecasts', async () => {
     const output = bench.path('my-poplar.json');
-    const { status, out, err } = await fit(
+    const { status, out, err } = await fitted(
       '--cuts',
       cuts,
       '--white',
@@ -130,7 +130,7 @@ describe('charcast fit', () => {
 
   test('without --cuts and --white leaves removal and bare colour as they were, and says so', async () => {
     const output = bench.path('plain.json');
-    const { status, out } = await fit('-o', output);
+    const { status, out } = await fitted('-o', output);
     expect(status).toBe(0);
     const profile = readMaterial(JSON.parse(readFileSync(output, 'utf8')));
     expect(profile.removal_j_mm3.basis).not.toMatch(/burned swatch/);
@@ -145,7 +145,7 @@ describe('charcast fit', () => {
   }, 60_000);
 
   test('cuts that say nothing but a bound', async () => {
-    const { out } = await fit('--cuts', 'none', '-o', bench.path('bound.json'));
+    const { out } = await fitted('--cuts', 'none', '-o', bench.path('bound.json'));
     expect(out.replace(/\s+/g, ' ')).toMatch(/no cut went through, so it is more than [\d.]+ J\/mm³/);
   }, 60_000);
 
@@ -160,7 +160,7 @@ describe('charcast fit', () => {
       /photo\.jpg: found (four corners|patches at the given corners)/,
     ],
   ])('refuses %j', async (words, sentence) => {
-    const { status, err } = await fit(...words, '-o', bench.path('never.json'));
+    const { status, err } = await fitted(...words, '-o', bench.path('never.json'));
     expect(status).toBe(2);
     expect(err).toMatch(sentence);
     expect(existsSync(bench.path('never.json'))).toBe(false);

@@ -1,13 +1,14 @@
-import { describe, test } from 'vitest';
-import { labOf } from '../../src/burn/respond.ts';
+import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { adjustText } from '../../src/change/adjust-text.ts';
+import { advisedChanges } from '../../src/cli/changes.ts';
 import { drawSvg } from '../../src/cli/draw-svg.ts';
 import { demoJobs, demoMachines } from '../../src/demo/index.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { burnPicture } from '../../src/picture/burn-picture.ts';
 import { dosePicture } from '../../src/picture/dose-picture.ts';
-import { sampledTonePath } from '../../src/picture/tone.ts';
+import { tonePathOf } from '../../src/picture/tone.ts';
 import { expectPicture } from './snapshot.ts';
 
 /** The demo's pictures, whole road and all; the README shows them. */
@@ -24,8 +25,32 @@ describe.each(['marker', 'marker-careful'])('the demo’s %s', (name) => {
       title: job.title,
       longSidePx: 1000,
     };
-    const tonePath = sampledTonePath((tone) => labOf(tone, material));
+    const tonePath = tonePathOf(material);
     expectPicture(`demo-${name}`, burnPicture(made.burn, { ...options, tonePath }, drawSvg));
     expectPicture(`demo-${name}-dose`, dosePicture(made.dose.grid, options, drawSvg));
   });
+});
+
+/** What `charcast adjust --advised` makes of the first try: the README shows the two side by side. */
+test('the first try with its advised changes burns as its snapshot shows, and nothing is left to find', async () => {
+  const job = demoJobs[0]!;
+  const machine = readMachine(demoMachines[job.machine]);
+  const material = shippedMaterials[job.material]!;
+  const text = await job.readText();
+  const before = forecast(text, machine, material, { stock: job.stock });
+  expect(new Set(before.findings.map(({ kind }) => kind)).size).toBeGreaterThanOrEqual(3);
+  const after = forecast(adjustText(text, advisedChanges(before), machine), machine, material, {
+    stock: job.stock,
+  });
+  expect(after.findings).toEqual([]);
+  const options = {
+    stock: after.board,
+    stockThicknessMm: job.stock.thicknessMm,
+    title: 'Basil marker, as advised',
+    longSidePx: 1000,
+  };
+  expectPicture(
+    'demo-marker-advised',
+    burnPicture(after.burn, { ...options, tonePath: tonePathOf(material) }, drawSvg),
+  );
 });
