@@ -15,8 +15,14 @@ export {
   type Use,
   type Work,
 } from './burn/speed-power.ts';
+export { adjustText } from './change/adjust-text.ts';
+export type { Change, Settings } from './change/change.ts';
+export { changeProgram } from './change/change-program.ts';
+export { changesWords, changeWords, parseChanges } from './change/grammar.ts';
+export { forecastChanged, startWhatIf, type WhatIf } from './change/what-if.ts';
 export { type Chart, type ChartPanel, chartOf } from './chart/chart.ts';
 export { type ChartPoint, pointsOf } from './chart/points.ts';
+export { type Comparison, compareForecasts } from './compare/compare.ts';
 export { type BeamVisitor, walkBeam } from './dose/beam.ts';
 export { type Deposit, depositStepMm, startDeposit } from './dose/deposit.ts';
 export type { Dose } from './dose/dose.ts';

@@ -3,15 +3,20 @@ import { changesWords, parseChanges } from '../change/grammar.ts';
 import { startWhatIf } from '../change/what-if.ts';
 import { BenchError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
+import type { Setup } from './setup.ts';
 
 export const CHANGE_HELP =
   'settings to change, as in "2: speed 1500, power 70%, constant; rows: overscan 4 mm" (passes, proportional, one direction)';
 
-/** The forecast of a job with changes; errors name the option they came from. */
-export function forecastWith(base: Forecast, changes: readonly Change[], cellMm: number | null): Forecast {
+/** The forecast of a job with changes, which its notes begin with; without any the base itself. */
+export function forecastWith(
+  base: Forecast,
+  changes: readonly Change[],
+  { cellMm, notes }: Pick<Setup, 'cellMm' | 'notes'>,
+): Forecast {
   if (changes.length === 0) return base;
   const changed = startWhatIf(base, { cellMm }).forecast(changes);
-  return { ...changed, notes: [`Changed settings: ${changesWords(changes)}.`, ...base.notes] };
+  return { ...changed, notes: [`Changed settings: ${changesWords(changes)}.`, ...notes, ...changed.notes] };
 }
 
 /** Reads a `--change` option. @throws {BenchError} that names the option. */
@@ -25,8 +30,8 @@ export function readChanges(option: string, text: string | undefined): Change[] 
 }
 
 /**
- * What the findings advise, one change for each operation. Where two advise on one setting the worse finding has
- * its way.
+ * What the findings advise, one change for each operation, in their order. Where two advise on one setting the
+ * worse finding has its way.
  */
 export function advisedChanges({ findings }: Forecast): Change[] {
   const byOperation = new Map<Change['operation'], Change>();
@@ -35,5 +40,5 @@ export function advisedChanges({ findings }: Forecast): Change[] {
       byOperation.set(change.operation, { ...byOperation.get(change.operation), ...change });
     }
   }
-  return [...byOperation.values()];
+  return [...byOperation.values()].sort((a, b) => Number(a.operation) - Number(b.operation));
 }

@@ -62,7 +62,7 @@ describe('jobs at random', () => {
     const machine = machineWith({ lookahead_moves: 16 });
     let written = 0;
     let refused = 0;
-    for (let seed = 1; seed <= 600; seed++) {
+    for (let seed = 1; seed <= 300; seed++) {
       const { text } = randomJob(seed);
       const changes = randomChanges(read(text), seed + 99);
       const changed = adjusted(text, changes, machine);
@@ -72,13 +72,13 @@ describe('jobs at random', () => {
         refused++;
       } else written++;
     }
-    expect(written).toBeGreaterThan(550);
-    expect(refused).toBeLessThan(20);
+    expect(written).toBeGreaterThan(280);
+    expect(refused).toBeLessThan(12);
   });
 
   test('only S words change with power, only F words with speed', () => {
     const machine = machineWith({ lookahead_moves: 16 });
-    for (let seed = 1; seed <= 200; seed++) {
+    for (let seed = 1; seed <= 120; seed++) {
       const { text, dialect } = randomJob(seed);
       if (dialect.numbers === 'checked') continue;
       const power = adjustText(text, parseChanges('all: power 37 %'), machine);
@@ -91,7 +91,7 @@ describe('jobs at random', () => {
   test('asking for what is there changes no byte, and asking twice is asking once', () => {
     const machine = machineWith({ lookahead_moves: 16 });
     let asked = 0;
-    for (let seed = 1; seed <= 200; seed++) {
+    for (let seed = 1; seed <= 120; seed++) {
       const { text, dialect } = randomJob(seed);
       if (dialect.inches) continue;
       const same = read(text).operations.map(
@@ -115,7 +115,7 @@ describe('jobs at random', () => {
       const withoutPasses = changes.map(({ passes: _, ...rest }) => rest);
       expect(adjustText(once, withoutPasses, machine), `seed ${seed}`).toBe(once);
     }
-    expect(asked).toBeGreaterThan(80);
+    expect(asked).toBeGreaterThan(40);
   });
 
   test.each([
@@ -131,7 +131,7 @@ describe('jobs at random', () => {
     });
     const options = { cellMm: 0.197 };
     let compared = 0;
-    for (let seed = 1; seed <= 60; seed++) {
+    for (let seed = 1; seed <= 40; seed++) {
       const { text, dialect } = randomJob(seed);
       const changes = randomChanges(read(text), 7 * seed);
       const changed = adjusted(text, changes, machine);
@@ -152,7 +152,7 @@ describe('jobs at random', () => {
       }
       compared++;
     }
-    expect(compared).toBeGreaterThan(35);
+    expect(compared).toBeGreaterThan(25);
   });
 });
 

@@ -41,7 +41,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         terminal.out('The findings advise no change of settings; nothing was written.');
         return;
       }
-      const changed = about(job, () => forecastWith(base, changes, setup.cellMm));
+      const changed = about(job, () => forecastWith(base, changes, setup));
       const written = about(job, () => adjustText(text, changes, setup.machine));
       writeFile(words.out, Buffer.from(written, 'latin1'), [job, ...setup.inputs]);
       terminal.out(`Changed: ${changesWords(changes)}.\n`);

@@ -96,7 +96,7 @@ function sidesOf(job: string, jobB: string | undefined, words: CompareWords, set
     const changed = changes.length > 0 ? changesWords(changes) : jobB === undefined ? 'as it is' : '';
     const name =
       jobB === undefined ? changed : [basename(path), changed].filter((part) => part !== '').join(', ');
-    return { name, made: forecastWith(base, changes, setup.cellMm) };
+    return { name, made: forecastWith(base, changes, setup) };
   };
   const baseA = forecastFile(readChunks(job), job, setup);
   const baseB = jobB === undefined ? baseA : forecastFile(readChunks(jobB), jobB, setup);

@@ -34,7 +34,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       const setup = readSetup(words);
       const changes = readChanges('--change', words.change);
       const base = forecastFile(readChunks(job), job, setup, readChecks(words));
-      const made = forecastWith(base, changes, setup.cellMm);
+      const made = forecastWith(base, changes, setup);
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       status.code = await tell(
         made,
