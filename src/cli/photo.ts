@@ -9,6 +9,8 @@ import { guarded } from './files.ts';
 /** What is called 50 megapixels has up to a hundredth more. */
 const MOST_PIXELS = 50.5e6;
 const MOST_BYTES = 200e6;
+/** Even a blank wall takes a byte for this many pixels of a JPEG. */
+const MOST_PIXELS_PER_BYTE = 100;
 /** What the JPEG decoder may take at 50 megapixels, MB. */
 const DECODER_MB = 1400;
 
@@ -52,7 +54,11 @@ export function decodePhoto(bytes: Buffer): DecodedPhoto {
 const PNG_SIGNATURE = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
 
 function decodeJpeg(bytes: Buffer): DecodedPhoto {
-  refuseLarge(jpegSize(bytes));
+  const size = jpegSize(bytes);
+  refuseLarge(size);
+  // A header may promise millions of pixels that the file cannot hold: no room is made for them.
+  if (size !== null && size.width * size.height > MOST_PIXELS_PER_BYTE * bytes.length)
+    throw brokenOff('JPEG');
   // The decoder also hands over what it found of EXIF, which its types do not tell.
   let image: Photo & { readonly exifBuffer?: Uint8Array | undefined };
   try {
@@ -105,10 +111,13 @@ function damaged(format: string, error: unknown): BenchError {
       `found a kind of ${format} that cannot be read (${said.slice(0, 80)}); expected an ordinary one, so save it again`,
     );
   }
-  return new BenchError(
+  return brokenOff(format);
+}
+
+const brokenOff = (format: string): BenchError =>
+  new BenchError(
     `found a damaged or broken-off ${format} file; expected a whole photo, so copy it from the camera again`,
   );
-}
 
 /** EXIF's orientation, 1 to 8 (CIPA DC-008, tag 274); 1 where there is none or it cannot be read. */
 function orientationOf(exif: Uint8Array | undefined): number {

@@ -52,7 +52,8 @@ const PATCH_STRIP_MM = 0.6;
 /** A line's profile is deposited this many σ to either side, in steps of σ/8. */
 const LINE_REACH_SIGMA = 6;
 const LINE_STEPS_PER_SIGMA = 8;
-const LINE_STRIP_MM = 0.25;
+/** How much of its length is looked at: lines are even along it. */
+const LINE_STRIP_SIGMA = 4;
 
 /** @throws {BenchError} when the swatch's machine cannot replay it. */
 export function replaySwatch(swatch: Swatch): SwatchDoses {
@@ -159,7 +160,7 @@ function bandOf(
   const cellMm = sigma / LINE_STEPS_PER_SIGMA;
   // An odd number of cells, so that the centre of the line is the centre of a cell.
   const reach = (Math.round(LINE_REACH_SIGMA * LINE_STEPS_PER_SIGMA) + 0.5) * cellMm;
-  const half = LINE_STRIP_MM / 2;
+  const half = (LINE_STRIP_SIGMA * sigma) / 2;
   return along === 'x'
     ? { minXMm: x + middle - half, maxXMm: x + middle + half, minYMm: y - reach, maxYMm: y + reach }
     : { minXMm: x - reach, maxXMm: x + reach, minYMm: y + middle - half, maxYMm: y + middle + half };

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { BenchError } from '../errors.ts';
 import { machineSchema } from '../machine/profile.ts';
 import { readChecked } from '../schema.ts';
 
@@ -95,9 +96,21 @@ export type Patch = Swatch['patches'][number];
 export type LadderLine = Swatch['lines'][number];
 export type CutLine = Swatch['cuts'][number];
 
+/** More rows than any swatch of ours has several times over; replaying them takes room and time. */
+const MOST_ROWS = 40_000;
+
 /**
  * Checks a parsed `swatch.json`.
  * @throws {BenchError} one sentence that names the field, what was found and what was expected.
  */
-export const readSwatch = (value: unknown, source?: string): Swatch =>
-  readChecked(swatchSchema, value, 'a swatch file', source);
+export function readSwatch(value: unknown, source?: string): Swatch {
+  const swatch = readChecked(swatchSchema, value, 'a swatch file', source);
+  const rows = swatch.patches.reduce((sum, { size_mm }) => sum + size_mm[1] / swatch.row_spacing_mm, 0);
+  if (rows > MOST_ROWS) {
+    throw new BenchError(
+      `found patches of ${Math.round(rows)} rows in all; expected a swatch file as it was written, with at most ${MOST_ROWS}`,
+      { source },
+    );
+  }
+  return swatch;
+}

@@ -209,6 +209,10 @@ test('a swatch file with a wrong field is refused by the field’s name', () => 
     /for row_spacing_mm; expected a value of at least 0.01/,
   );
   expect(() => readSwatch({ ...swatch, colour: 1 })).toThrow(/unknown field colour/);
+  const tall = swatch.patches.map((patch) => ({ ...patch, size_mm: [8, 900] }));
+  expect(() => readSwatch({ ...swatch, patches: tall })).toThrow(
+    /found patches of \d+ rows in all; expected/,
+  );
   expect(() => readSwatch([])).toThrow(/expected an object|a swatch file/);
 });
 

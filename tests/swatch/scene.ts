@@ -2,7 +2,6 @@ import type { Stock } from '../../src/board.ts';
 import { burnDose } from '../../src/burn/burn-dose.ts';
 import type { Lab, Material } from '../../src/burn/material.ts';
 import { depthOf, labOf } from '../../src/burn/respond.ts';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import { forecast } from '../../src/forecast.ts';
 import { linearOfLab } from '../../src/swatch/fit/colour-space.ts';
@@ -13,6 +12,7 @@ import { replaySwatch, type SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
 import { machineWith } from '../support/machines.ts';
 import { type Camera, gaussian, PAPER_DEEP_MM, PAPER_GAP_MM, photograph } from './photograph.ts';
+import { poplar } from './woods.ts';
 
 /** A swatch, burned once as far as the machine goes; any wood may then be put under it. */
 export interface Scene {
@@ -25,7 +25,7 @@ export interface Scene {
   readonly doses: SwatchDoses;
 }
 
-export const base: Material = shippedMaterials['poplar plywood']!;
+export const base: Material = poplar;
 
 export const sceneMachine = machineWith({
   name: 'swatch test gantry',
@@ -44,20 +44,34 @@ export function sceneOf(
 ): Scene {
   const stock = { widthMm, heightMm, thicknessMm: 3, xMm: atMm[0], yMm: atMm[1] };
   const { swatch, gcode } = makeSwatch(sceneMachine, stock);
-  const { dose } = forecast(gcode, sceneMachine, base, { stock, cellMm });
+  return burnedScene(swatch, gcode, stock, cellMm);
+}
+
+/** The scene of a swatch whose job is `gcode`, by the forecast's own road. */
+export function burnedScene(swatch: Swatch, gcode: string, stock: Stock, cellMm: number): Scene {
+  const { dose } = forecast(gcode, swatch.machine, base, { stock, cellMm });
   return { swatch, stock, gcode, dose, doses: replaySwatch(swatch) };
 }
 
-const beam = { spot: sceneMachine.spot, wavelengthNm: sceneMachine.laser.wavelength_nm };
+const beamOf = ({ machine }: Swatch) => ({
+  spot: machine.spot,
+  wavelengthNm: machine.laser.wavelength_nm,
+});
 
 /** Cuts that go through this wood: where the depth law reaches the board's underside. */
-export const cutsThrough = ({ doses, stock }: Scene, material: Material): number[] =>
+export const cutsThrough = ({ swatch, doses, stock }: Scene, material: Material): number[] =>
   doses.cuts
-    .filter(({ peakJPerMm2, dwellS }) => depthOf(peakJPerMm2, dwellS, material, beam) >= stock.thicknessMm!)
+    .filter(
+      ({ peakJPerMm2, dwellS }) =>
+        depthOf(peakJPerMm2, dwellS, material, beamOf(swatch)) >= stock.thicknessMm!,
+    )
     .map(({ cut }) => cut.n);
 
 export function photoOf(scene: Scene, material: Material, camera: Camera, random: () => number): Photo {
-  const burn = burnDose(scene.dose, material, { ...beam, thicknessMm: scene.stock.thicknessMm });
+  const burn = burnDose(scene.dose, material, {
+    ...beamOf(scene.swatch),
+    thicknessMm: scene.stock.thicknessMm,
+  });
   return photograph(burn, material, scene.swatch, camera, random);
 }
 

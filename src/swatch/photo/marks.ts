@@ -15,7 +15,7 @@ const SEARCH_PX = 1400;
 /** Blobs that are tried, the roundest; more come from a restless background. */
 const MOST_BLOBS = 18;
 /** The largest mark's area over the smallest's: what a slanting view does to them. */
-const MOST_UNLIKE = 3;
+const MOST_UNLIKE = 6;
 /** The ring's middle is at least this light, and by so much lighter than the discs'. */
 const LEAST_MIDDLE = 0.2;
 const LEAST_LEAD = 0.12;
