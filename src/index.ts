@@ -45,3 +45,9 @@ export { type ReadOptions, readProgram, type TextSource } from './program/read.t
 export { type Report, reportOf } from './report.ts';
 export { type Proposal, type Suggestion, type SuggestOptions, suggest } from './suggest/suggest.ts';
 export { readWant, type Want } from './suggest/want.ts';
+export { type FitOptions, fitSwatch, type SwatchFit } from './swatch/fit/fit.ts';
+export { type MadeSwatch, makeSwatch, type SwatchOptions } from './swatch/make.ts';
+export type { Photo } from './swatch/photo/photo.ts';
+export { type PhotoReading, type ReadPhotoOptions, readPhoto } from './swatch/photo/read.ts';
+export { replaySwatch, type SwatchDoses } from './swatch/replay.ts';
+export { readSwatch, type Swatch } from './swatch/swatch.ts';
