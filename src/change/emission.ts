@@ -31,6 +31,8 @@ export function emissionScale(
   if (powerMode === 'proportional') return null;
 
   const law = powerLaw(laser);
+  // Another operation's route may have moved this one's moves along.
+  const shift = after.operations[operation.n - 1]!.firstMove - firstMove;
   let factor: number | null = null;
   let lastS = 0;
   for (let k = firstMove; k <= lastMove; k++) {
@@ -38,7 +40,7 @@ export function emissionScale(
     if (s === lastS || s === 0 || before.moves.powerMode[k] === POWER_OFF) continue;
     lastS = s;
     const was = law.watts(s, 1);
-    const is = law.watts(after.moves.s[k]!, 1);
+    const is = law.watts(after.moves.s[k + shift]!, 1);
     factor ??= was > 0 ? is / was : null;
     if (factor === null || Math.abs(is - factor * was) > GRAIN * laser.optical_power_w) return null;
   }

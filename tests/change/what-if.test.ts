@@ -1,0 +1,119 @@
+import { describe, expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { startWhatIf } from '../../src/change/what-if.ts';
+import { forecast, forecastProgram } from '../../src/forecast.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import { furthestApart } from '../support/dose-of.ts';
+import { machineWith } from '../support/machines.ts';
+import { gcode } from './support.ts';
+
+/** A what-if takes over what does not change, and gives what the whole road would give. */
+
+const wood = shippedMaterials['poplar plywood']!;
+const options = { cellMm: 0.093 };
+const JOB = gcode(
+  'G21 G90',
+  'M3 S0',
+  'G0 X10 Y5',
+  'G1 X20 S500 F3000',
+  'Y5.1 S0',
+  'X10 S500',
+  'Y5.2 S0',
+  'X20 S500',
+  'G0 X10 Y10',
+  'G1 X20 S900 F600',
+  'Y14',
+  'X10',
+  'Y10',
+  'G0 X12 Y12 S0',
+  'G4 P0.1',
+  'M5',
+);
+
+const wholeRoad = (words: string, machine: Machine) =>
+  forecastProgram(
+    changeProgram(forecast(JOB, machine, wood, options).program, parseChanges(words), machine),
+    machine,
+    wood,
+    options,
+  );
+
+describe('what a change leaves alone', () => {
+  const machine = machineWith({ lookahead_moves: 16 });
+  const base = forecast(JOB, machine, wood, options);
+  const whatIf = startWhatIf(base, options);
+
+  test('power alone keeps the speeds, and scales what it changes', () => {
+    const changed = whatIf.forecast(parseChanges('all: power 45 %'));
+    expect(changed.motion.peakMmPerS).toBe(base.motion.peakMmPerS);
+    expect(changed.motion.startS).toBe(base.motion.startS);
+    // Constant power, no threshold: energy is proportional to S. Rows 500 → 450, outline 900 → 450.
+    const [rows, outline] = base.operations.map(({ energyJ }) => energyJ);
+    expect(changed.operations.map(({ energyJ }) => energyJ)).toEqual([
+      expect.closeTo(rows! * 0.9, 9),
+      expect.closeTo(outline! * 0.5, 9),
+    ]);
+    expect(changed.dose.energyJ).toBeCloseTo(rows! * 0.9 + outline! * 0.5, 9);
+    expect(changed.beamOnS).toBeCloseTo(base.beamOnS, 9);
+  });
+
+  test('the base itself is never written into', () => {
+    const before = base.dose.grid.data.slice();
+    const { s } = base.program.moves;
+    const sBefore = s.slice();
+    whatIf.forecast(parseChanges('1: power 90 %, passes 2; 2: speed 900, proportional'));
+    expect(base.dose.grid.data).toEqual(before);
+    expect(s).toEqual(sBefore);
+  });
+
+  test('operations keep their numbers and say what they are now', () => {
+    const { operations } = whatIf.forecast(
+      parseChanges('1: overscan 3, power 60 %; 2: passes 3, speed 900, proportional'),
+    ).program;
+    expect(operations).toMatchObject([
+      { n: 1, kind: 'rows', sMin: 600, sMax: 600, passes: 1 },
+      { n: 2, kind: 'outline', feedMmPerS: 15, powerMode: 'proportional', passes: 3 },
+    ]);
+  });
+
+  test('no change gives the same', () => {
+    const same = whatIf.forecast([]);
+    expect(furthestApart(same.dose.grid.data, base.dose.grid.data)).toBe(0);
+    expect(same.findings).toEqual(base.findings);
+    expect(same.notes).toEqual(base.notes);
+  });
+});
+
+describe('the same as the whole road', () => {
+  const lasers: [string, Partial<Machine['laser']>][] = [
+    ['a plain beam', {}],
+    ['power levels', { power_levels: 255, threshold_fraction: 0.03 }],
+    ['a beam on in rapids', { fires_on_rapids: true }],
+    ['a late beam', { rise_time_ms: 0.1 }],
+  ];
+  const changes = [
+    '1: power 90 %',
+    '2: power 30 %',
+    '1: power 61 %; 2: power 25 %',
+    '1: overscan 2; 2: power 25 %',
+    '1: passes 2; 2: speed 300, power 33 %',
+    '2: proportional',
+    'all: speed 1000, power 77 %, proportional, passes 2',
+  ];
+  test.each(lasers)('%s', (_, laser) => {
+    const machine = machineWith({ lookahead_moves: 16, laser: { optical_power_w: 8, ...laser } });
+    // One what-if for all, so that what it keeps is used again.
+    const whatIf = startWhatIf(forecast(JOB, machine, wood, options), options);
+    for (const words of changes) {
+      const changed = whatIf.forecast(parseChanges(words));
+      const whole = wholeRoad(words, machine);
+      expect(furthestApart(changed.dose.grid.data, whole.dose.grid.data), words).toBeLessThan(1e-6);
+      expect(furthestApart(changed.dose.doseLnDwell, whole.dose.doseLnDwell), words).toBeLessThan(1e-6);
+      expect(changed.dose.energyJ, words).toBeCloseTo(whole.dose.energyJ, 9);
+      expect(changed.motion.durationS, words).toBe(whole.motion.durationS);
+      expect(changed.findings.map(({ kind }) => kind)).toEqual(whole.findings.map(({ kind }) => kind));
+    }
+  });
+});
