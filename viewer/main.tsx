@@ -1,3 +1,4 @@
+import './language.ts';
 import './no-eval.ts';
 import 'uplot/dist/uPlot.min.css';
 import './style/fonts.css';
