@@ -122,7 +122,8 @@ function makeStamp(canvas: Canvas, sigmaXMm: number, sigmaYMm: number) {
   const perSigmaY = cellMm / sigmaYMm;
   const reachX = REACH_SIGMA / perSigmaX;
   const reachY = REACH_SIGMA / perSigmaY;
-  const weightX = new Float64Array(Math.ceil(2 * reachX) + 2);
+  // Far out of focus the spot is wider than the grid: no more room than the grid has columns.
+  const weightX = new Float64Array(Math.min(nx, Math.ceil(2 * reachX) + 2));
   const perArea = 1 / (cellMm * cellMm);
 
   return (xMm: number, yMm: number, energyJ: number, lnDwell: number): void => {

@@ -102,7 +102,8 @@ interface Slowed {
 /** What slowness does to the dose on average; an endless link would give `free` times full speed's. */
 function slowedDose(evidence: Evidence, each: OperationEvidence, free: number): Slowed {
   const { operation, straightJPerMm2, straightDwellS } = each;
-  const times = timesFullSpeed(evidence.survey, operation.n) / free;
+  // Where the head never gets fast enough for proportional power to pass the threshold, nothing burns either way.
+  const times = free > 0 ? timesFullSpeed(evidence.survey, operation.n) / free : 1;
   const there = straightJPerMm2 * times;
   const shows =
     operation.powerMode === 'constant' &&

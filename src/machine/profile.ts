@@ -48,7 +48,7 @@ const SHORTEST_RISE_MS = 0.001;
 
 const laser = z.strictObject({
   /** Optical power at full duty, W: what leaves the lens, not the electrical rating. */
-  optical_power_w: z.number().positive().max(10_000),
+  optical_power_w: z.number().positive().min(1e-6).max(10_000),
   wavelength_nm: within(100, 20_000).default(450),
   /** The S that means full duty. */
   s_max: within(...RANGES.sMax).default(1000),

@@ -64,6 +64,15 @@ describe('Z moves the focus', () => {
     expect(dot(3.5) / dot(-0.5)).toBeCloseTo(1 / (1 + (4 / 2) ** 2), 1);
   });
 
+  test.each(['gaussian', 'uniform-ellipse'] as const)(
+    'a %s spot wider than any grid takes no more room than the grid',
+    (shape) => {
+      const wide = machineWith({ spot: { ...spot, shape, width_mm: [30, 40], rayleigh_mm: 0.01 } });
+      const { dose } = made('G21\nG0 X2 Z90000\nM3 S500\nG1 X30 Y2 F3000\nM5\n', wide, 0.5);
+      expect(dose.outsideJ / dose.energyJ).toBeCloseTo(1, 6);
+    },
+  );
+
   test('without a Rayleigh length the width stays', () => {
     const flat = machineWith({ spot: { width_mm: [0.2, 0.3] } });
     expect(widthAcross(made('G21\nG0 X2 Z5\nM3 S500\nG1 X38 F3000\nM5\n', flat), 20)).toBeCloseTo(0.3, 3);

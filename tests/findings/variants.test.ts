@@ -236,3 +236,17 @@ describe('Z as a pen', () => {
     expect(noteOf('M4 S300\nG0 X5 Y5\nG1 X35 Z1 F300\nG1 X5 Z0\nG1 X35 Z1\nM5')).toBeNull();
   });
 });
+
+test('a starved job whose proportional power never passes the threshold has whole numbers', () => {
+  const { findings } = forecast(
+    'G21\nM4 S30 F1200\nG0 X1\nG1 X2\nX3\nX4\nM5\n',
+    bench({
+      max_speed_mm_s: [0.2, 0.2, 0.2],
+      link: { baud: 10, ack_bytes: 4, lines_per_second: null },
+      laser: { threshold_fraction: 0.02 },
+    }),
+    poplar,
+  );
+  const starved = findings.find(({ kind }) => kind === 'starved');
+  expect(starved?.measure.times_straight).toBe(1);
+});

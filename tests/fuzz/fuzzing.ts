@@ -33,8 +33,8 @@ const settings = (share: number) => ({
   ...(RUNS > SHORT ? {} : { seed: 20_000 }),
 });
 
-/** Time for a test of `RUNS` cases that take up to `caseMs` each. */
-export const timeoutMs = (caseMs: number, share = 1): number => 20_000 + RUNS * share * caseMs;
+/** Time for a test of `RUNS` cases that take about `caseMs` each, on a busy machine. */
+export const timeoutMs = (caseMs: number, share = 1): number => 30_000 + 3 * RUNS * share * caseMs;
 
 /** Runs the work; returns what it makes, or undefined when it refused with one plain sentence. Anything else is thrown. */
 export function soundOrRefused<T>(work: () => T): T | undefined {
@@ -45,7 +45,7 @@ export function soundOrRefused<T>(work: () => T): T | undefined {
     expectPlain(error);
     return undefined;
   } finally {
-    expect(performance.now() - began).toBeLessThan(5000);
+    expect(performance.now() - began).toBeLessThan(20_000);
   }
 }
 
@@ -89,19 +89,17 @@ export function spoiled<T>(values: fc.Arbitrary<T>): fc.Arbitrary<unknown> {
   );
   return fc.tuple(values, fc.array(spoil, { minLength: 1, maxLength: 3 })).map(([value, spoils]) => {
     const copy = { root: structuredClone(value) as unknown };
+    // The fields as they were: odd values are shared, and must not be spoiled themselves.
+    const slots = slotsOf(copy);
+    const own = new Set(slots.map(([holder]) => holder));
     for (const [place, how, odd, name] of spoils) {
-      const slots = slotsOf(copy);
       const [holder, key] = slots[place % slots.length]!;
       if (how === 'set') holder[key] = odd;
       else if (how === 'delete' && holder !== (copy as object)) delete holder[key];
-      else if (typeof holder[key] === 'object' && holder[key] !== null) {
+      else if (own.has(holder[key] as Holder)) {
         // As JSON.parse would: an own field, whatever its name.
-        Object.defineProperty(holder[key], name, {
-          value: odd,
-          enumerable: true,
-          configurable: true,
-          writable: true,
-        });
+        const field = { value: odd, enumerable: true, configurable: true, writable: true };
+        Object.defineProperty(holder[key], name, field);
       }
     }
     return copy.root;

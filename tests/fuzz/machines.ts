@@ -53,7 +53,7 @@ export const anyMachine: fc.Arbitrary<MachineFile> = fc.record(
     ),
     laser: fc.record(
       {
-        optical_power_w: ofAnySize(1e-300, 1e4),
+        optical_power_w: ofAnySize(1e-6, 1e4),
         wavelength_nm: ofAnySize(100, 20_000),
         s_max: ofAnySize(0.001, 1e9),
         power_levels: or(fc.integer({ min: 1, max: 1_000_000 })),

@@ -77,6 +77,6 @@ describe.each<[string, fc.Arbitrary<Buffer>, number]>([
         share,
       );
     },
-    timeoutMs(10, share),
+    timeoutMs(50, share),
   );
 });

@@ -102,6 +102,7 @@ describe('numbered settings', () => {
 
   test.each([
     ['$31=20\n$30=255', 1, /an S between 0 and 20 gives the power of S20/],
+    [`$31=${'9'.repeat(400)}\n$30=255`, 1, /^\$31=9{40}…: an S between 0 and 9{40}… gives/],
     ['$30=255\n$400=7', 2, /^\$400=7: not known here\.$/],
     ['$30=255\n$0=very fast', 2, /^\$0=very fast: step pulse time/],
     ['$30=255\nerror:3', 2, /^“error:3” is no setting\.$/],

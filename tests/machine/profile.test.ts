@@ -35,6 +35,10 @@ describe('a machine profile', () => {
     ['5 W', /found "5 W" for the profile; expected an object$/],
     [withLaser({ optical_power_w: '5' }), /found "5" for laser\.optical_power_w; expected a number$/],
     [withLaser({ optical_power_w: 0 }), /found 0 for laser\.optical_power_w; expected a value above 0$/],
+    [
+      withLaser({ optical_power_w: 1e-300 }),
+      /found 1e-300 for laser\.optical_power_w; expected a value of at least 0\.000001$/,
+    ],
     // JSON has no NaN and no infinities, but a caller may hand them in.
     [withLaser({ optical_power_w: Number.NaN }), /found NaN for laser\.optical_power_w; expected a number$/],
     [

@@ -150,7 +150,7 @@ function unusedText(n: number, value: string): string {
   if (n === 31) {
     return Number(value) === 0
       ? 'the least power begins at S0, as the forecast has it anyway'
-      : `an S between 0 and ${value} gives the power of S${shortened(value)}; the forecast follows S as written`;
+      : `an S between 0 and ${shortened(value)} gives the power of S${shortened(value)}; the forecast follows S as written`;
   }
   const known = UNUSED[n];
   if (known === undefined) return 'not known here';
