@@ -107,7 +107,7 @@ export function forecastProgram(
   const tally = startTally(program.moves, program.operations.length);
   const dose = clock.timed('dose', () => {
     const deposit = startDeposit(machine.spot, frame, tally);
-    walkBeam(motion, machine, depositStepMm(machine.spot), deposit);
+    walkBeam(motion, machine, depositStepMm(machine.spot, frame.cellMm), deposit);
     return deposit.finish();
   });
   return conclude(

@@ -34,7 +34,7 @@ export function depositLayer(motion: Motion, machine: Machine, whole: GridFrame,
   const { i0, j0, frame } = windowOf(alone, machine, whole);
   const tally = startTally(motion.program.moves, members.length - 1);
   const deposit = startDeposit(machine.spot, frame, tally);
-  walkBeam(alone, machine, depositStepMm(machine.spot), deposit);
+  walkBeam(alone, machine, depositStepMm(machine.spot, whole.cellMm), deposit);
   return { i0, j0, dose: deposit.finish(), energyJ: tally.energyJ, beamOnS: tally.beamOnS };
 }
 

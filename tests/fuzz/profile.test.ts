@@ -63,9 +63,7 @@ describe('whatever machine the schema lets through', () => {
         anyMachine,
         (file) => {
           const machine = readMachine(file);
-          const began = performance.now();
           const made = forecast(JOB, machine, WOOD, { stock, cellMm: 0.25 });
-          expect(performance.now() - began).toBeLessThan(20_000);
           checkMotion(made.motion);
           const { grid, energyJ, outsideJ } = made.dose;
           expect(Number.isFinite(made.motion.durationS) && Number.isFinite(energyJ)).toBe(true);
