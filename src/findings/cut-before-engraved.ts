@@ -16,15 +16,19 @@ const MOST_LOOPS = 100;
  */
 export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
   const { program, survey } = evidence;
-  const lateOnes = cuts
-    .flatMap(({ loops }) => loops)
-    .sort((a, b) => b.lengthMm - a.lengthMm)
+  const freed = cuts
+    .flatMap(({ loops, path }) => loops.map((loop) => ({ loop, allThrough: path.uncut === null })))
+    .sort((a, b) => b.loop.lengthMm - a.loop.lengthMm)
     .slice(0, MOST_LOOPS)
-    .filter((loop) => followCut(evidence, loop.firstMove, loop.lastMove).uncut === null);
-  if (lateOnes.length === 0) return [];
+    .filter(
+      ({ loop, allThrough }) =>
+        allThrough || followCut(evidence, loop.firstMove, loop.lastMove).uncut === null,
+    )
+    .map(({ loop }) => loop);
+  if (freed.length === 0) return [];
   return program.operations.flatMap((operation) => {
     if (!(survey.burnedMm[operation.n]! > 0)) return [];
-    const late = firstInside(evidence, lateOnes, operation.firstMove, operation.lastMove);
+    const late = firstInside(evidence, freed, operation.firstMove, operation.lastMove);
     return late ? [finding(evidence, operation.n, late)] : [];
   });
 }

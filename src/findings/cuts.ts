@@ -1,4 +1,5 @@
 import { type DepthLaw, depthLaw, depthOf } from '../burn/respond.ts';
+import { type CutPath, followCut } from './cut-path.ts';
 import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
 import { findLoops, type Loop } from './loops.ts';
 import { boundsOf } from './survey.ts';
@@ -7,6 +8,8 @@ import { boundsOf } from './survey.ts';
 export interface Cut {
   readonly each: OperationEvidence;
   readonly loops: readonly Loop[];
+  /** How the forecast says it is cut. */
+  readonly path: CutPath;
 }
 
 /** An outline that goes this deep is meant to cut, whatever its shape: nobody engraves half through. */
@@ -31,6 +34,13 @@ const NEARLY_FULL = 0.8;
  * None when the stock's thickness is not known.
  */
 export function cutsOf(evidence: Evidence): Cut[] {
+  return meantToCut(evidence).map((cut) => {
+    const { firstMove, lastMove } = cut.each.operation;
+    return { ...cut, path: followCut(evidence, firstMove, lastMove) };
+  });
+}
+
+function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
   const { stock, material, motion, program, survey, machine } = evidence;
   const thicknessMm = stock?.thicknessMm ?? null;
   if (thicknessMm === null) return [];

@@ -1,6 +1,6 @@
 import { cutSpeedMmPerS, doseForDepth, linePeakDoseJPerMm2 } from '../burn/respond.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
-import { type CutPath, followCut } from './cut-path.ts';
+import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
 import type { Finding } from './finding.ts';
@@ -18,11 +18,7 @@ const SPARE = 0.02;
  * passes would do. One finding per operation.
  */
 export function findNotThrough(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
-  return cuts.flatMap((cut) => {
-    const { operation } = cut.each;
-    const path = followCut(evidence, operation.firstMove, operation.lastMove);
-    return path.uncut ? [finding(evidence, cut, path)] : [];
-  });
+  return cuts.flatMap((cut) => (cut.path.uncut ? [finding(evidence, cut)] : []));
 }
 
 /** What would cut, and how to say it. */
@@ -62,7 +58,7 @@ function planOf(evidence: Evidence, { operation, fullSpeedMmPerS }: OperationEvi
   };
 }
 
-function finding(evidence: Evidence, { each }: Cut, path: CutPath): Finding {
+function finding(evidence: Evidence, { each, path }: Cut): Finding {
   const { operation } = each;
   const { n, passes } = operation;
   const thicknessMm = evidence.stock!.thicknessMm!;
