@@ -35,7 +35,8 @@ export interface Deposit extends BeamVisitor {
  * The longest stretch over which the deposit may take uneven line energy as even, mm: half the finest σ, or an
  * eighth of a cell where cells are so coarse that nothing finer can be told apart on them.
  */
-export const depositStepMm = (spot: Spot, cellMm = 0): number => Math.max(Math.min(...spot.width_mm), cellMm) / 8;
+export const depositStepMm = (spot: Spot, cellMm = 0): number =>
+  Math.max(Math.min(...spot.width_mm), cellMm) / 8;
 
 /** Spot widths are told apart in steps of 1/400 of themselves, so that a slope in z needs few brushes. */
 const FOCUS_GRAINS = 400;

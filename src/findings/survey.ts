@@ -92,10 +92,9 @@ export function surveyOperations(
         slowMm[n]! += Math.min(flat, (up + down) / (2 * accelMmPerS2[i]!));
       }
     }
-    const over = feedMmPerS[i]! / nominal;
-    if (over > CAPPED) {
+    if (feedMmPerS[i]! > CAPPED * nominal) {
       cappedMm[n]! += flat;
-      if (over > mostCapped[n]!) mostCapped[n] = over;
+      mostCapped[n] = Math.max(mostCapped[n]!, feedMmPerS[i]! / nominal);
     }
     if (s[i]! > sMax) clippedMm[n]! += flat;
     if (line === 0 && law.watts(s[i]!, 1) === 0) unlitMm[n]! += flat;
