@@ -1,31 +1,11 @@
 import { type PowerLaw, powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { cruiseMm, rampMm } from '../motion/trapezoid.ts';
+import { cruiseMm, moveDurationS, rampMm } from '../motion/trapezoid.ts';
 import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 import { fires, restCommandW } from './command.ts';
 import { walkLagging } from './lagging.ts';
-
-/**
- * Walks the beam along the job and hands out its energy as simple pieces, in order of time: straight
- * strokes over which energy is spread evenly, and rests at a point. Everything that follows where energy
- * lands (the deposit on the grid, tallies, arrival times) is a visitor of this one walk, so they agree.
- */
-export interface BeamVisitor {
-  /** `energyJ` spread evenly from (x0, y0) to (x1, y1) at height z, within `durationS`, on move `move`. */
-  stroke(
-    x0: number,
-    y0: number,
-    x1: number,
-    y1: number,
-    z: number,
-    energyJ: number,
-    durationS: number,
-    move: number,
-  ): void;
-  /** `energyJ` at one point while the head rests for `durationS`; `move` is the move that led there (-1: none). */
-  rest(x: number, y: number, z: number, energyJ: number, durationS: number, move: number): void;
-}
+import { type BeamVisitor, blankStroke, type Stroke } from './visitor.ts';
 
 /**
  * Hands every piece of the job's beam to `visitor`.
@@ -38,10 +18,15 @@ export function walkBeam(motion: Motion, machine: Machine, stepMm: number, visit
   else walkPrompt(motion, machine, stepMm, visitor);
 }
 
-/** A ramp is cut so that speed changes by no more than this part within a piece … */
+/**
+ * A ramp is cut so that speed changes by no more than this part within a piece. A move whose speed changes by less
+ * in all is one piece, at its mean speed.
+ */
 const SPEED_GRAIN = 0.01;
-/** … or, where line energy is even on the ramp (proportional power), into this many, to tell dwell well. */
+/** Where line energy is even, speed tells only how long a point dwells: a ramp is cut into this many at most … */
 const EVEN_RAMP_PIECES = 4;
+/** … and a move whose speed changes by no more than this part is one piece. */
+const EVEN_SPEED_GRAIN = 0.02;
 /** A slope in z is cut so that focus changes little within a piece, mm of z. */
 const SLOPE_GRAIN_MM = 0.1;
 
@@ -61,6 +46,8 @@ interface Stretch {
   /** Line energy is the same at any speed. */
   even: boolean;
   move: number;
+  /** The piece being handed out. */
+  readonly stroke: Stroke;
 }
 
 /** The walk for power that follows its command at once. */
@@ -81,6 +68,7 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
     fullW: 0.5,
     even: false,
     move: 0,
+    stroke: blankStroke(),
   };
   let rest = 0;
   let x0 = 0;
@@ -114,17 +102,37 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
       // A rapid may outrun the feed in force: then duty clamps, and line energy is not even.
       stretch.even = stretch.feed > 0 && peak <= stretch.feed && law.isLinear(stretch.s);
       stretch.move = i;
-      const upMm = rampMm(accel, entry, peak);
-      const downMm = rampMm(accel, exit, peak);
-      const levelMm = cruiseMm(length, upMm, downMm);
-      if (upMm > 0) handRamp(stretch, 0, upMm, entry, peak, law, stepMm, visitor);
-      if (levelMm > 0) handCruise(stretch, upMm, levelMm, peak, law, visitor);
-      if (downMm > 0) handRamp(stretch, length - downMm, downMm, peak, exit, law, stepMm, visitor);
+      handMove(stretch, length, accel, entry, peak, exit, law, stepMm, visitor);
     }
     x0 = x1;
     y0 = y1;
     z0 = z1;
   }
+}
+
+/** A whole move, by its phases; as one piece where speed hardly changes. */
+function handMove(
+  at: Stretch,
+  lengthMm: number,
+  accel: number,
+  entry: number,
+  peak: number,
+  exit: number,
+  law: PowerLaw,
+  stepMm: number,
+  visitor: BeamVisitor,
+): void {
+  if (peak - Math.min(entry, exit) <= (at.even ? EVEN_SPEED_GRAIN : SPEED_GRAIN) * peak) {
+    const meanSpeed = lengthMm / moveDurationS(lengthMm, accel, entry, peak, exit);
+    handCruise(at, 0, lengthMm, meanSpeed, law, visitor);
+    return;
+  }
+  const upMm = rampMm(accel, entry, peak);
+  const downMm = rampMm(accel, exit, peak);
+  const levelMm = cruiseMm(lengthMm, upMm, downMm);
+  if (upMm > 0) handRamp(at, 0, upMm, entry, peak, law, stepMm, visitor);
+  if (levelMm > 0) handCruise(at, upMm, levelMm, peak, law, visitor);
+  if (downMm > 0) handRamp(at, lengthMm - downMm, downMm, peak, exit, law, stepMm, visitor);
 }
 
 function handCruise(
@@ -180,14 +188,14 @@ function handPiece(
   visitor: BeamVisitor,
 ): void {
   if (watts <= 0) return;
-  visitor.stroke(
-    at.x + at.ux * fromMm,
-    at.y + at.uy * fromMm,
-    at.x + at.ux * toMm,
-    at.y + at.uy * toMm,
-    at.z + (at.uz * (fromMm + toMm)) / 2,
-    watts * durationS,
-    durationS,
-    at.move,
-  );
+  const { stroke } = at;
+  stroke.x0 = at.x + at.ux * fromMm;
+  stroke.y0 = at.y + at.uy * fromMm;
+  stroke.x1 = at.x + at.ux * toMm;
+  stroke.y1 = at.y + at.uy * toMm;
+  stroke.z = at.z + (at.uz * (fromMm + toMm)) / 2;
+  stroke.energyJ = watts * durationS;
+  stroke.durationS = durationS;
+  stroke.move = at.move;
+  visitor.stroke(stroke);
 }

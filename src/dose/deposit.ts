@@ -1,18 +1,18 @@
 import type { GridFrame } from '../grid.ts';
 import { defocus, meanWidthMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
-import type { BeamVisitor } from './beam.ts';
 import type { Dose } from './dose.ts';
 import { gaussianAxes, makeGaussianBrush } from './gaussian.ts';
 import type { Tally } from './tally.ts';
 import { makeUniformBrush } from './uniform.ts';
+import type { BeamVisitor, Stroke } from './visitor.ts';
 
 /**
  * A brush lays energy on a canvas, one piece of the beam's way at a time. `lnDwell` rides along: the natural
  * logarithm of the seconds a point spent under the spot while this energy came.
  */
 export interface Brush {
-  stroke(x0: number, y0: number, x1: number, y1: number, energyJ: number, lnDwell: number): void;
+  stroke(stroke: Readonly<Stroke>, lnDwell: number): void;
   point(x: number, y: number, energyJ: number, lnDwell: number): void;
   /** Lays down what it still holds back; the canvas is complete afterwards. */
   flush(): void;
@@ -76,14 +76,17 @@ export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null =
   };
 
   return {
-    stroke(x0, y0, x1, y1, z, pieceJ, durationS, move) {
-      tally?.add(move, pieceJ, durationS);
+    stroke(stroke) {
+      const { z, energyJ, durationS } = stroke;
+      tally?.add(stroke.move, energyJ, durationS);
       if (z !== now.zMm) focusAt(z);
-      now.energyJ += pieceJ;
-      const lengthMm = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));
+      now.energyJ += energyJ;
+      const dx = stroke.x1 - stroke.x0;
+      const dy = stroke.y1 - stroke.y0;
+      const lengthMm = Math.sqrt(dx * dx + dy * dy);
       // Straight up or down, or so short that the spot hardly leaves its place: dwell is the time itself.
-      if (lengthMm < 1e-12) now.brush.point(x0, y0, pieceJ, Math.log(durationS));
-      else now.brush.stroke(x0, y0, x1, y1, pieceJ, Math.log((now.spotMm * durationS) / lengthMm));
+      if (lengthMm < 1e-12) now.brush.point(stroke.x0, stroke.y0, energyJ, Math.log(durationS));
+      else now.brush.stroke(stroke, Math.log((now.spotMm * durationS) / lengthMm));
     },
     rest(x, y, z, pieceJ, durationS, move) {
       tally?.add(move, pieceJ, durationS);

@@ -77,10 +77,9 @@ export function makeGaussianBrush(canvas: Canvas, axes: GaussianAxes): Brush {
   const points = pointBrush(Math.min(sigmaXMm, sigmaYMm), stamp);
   const lane = makeLane(canvas, sigmaXMm, sigmaYMm);
   return {
-    stroke(x0, y0, x1, y1, energyJ, lnDwell) {
-      if (y0 === y1) lane.stroke(true, y0, x0, x1, energyJ, lnDwell);
-      else if (x0 === x1) lane.stroke(false, x0, y0, y1, energyJ, lnDwell);
-      else points.stroke(x0, y0, x1, y1, energyJ, lnDwell);
+    stroke(stroke, lnDwell) {
+      if (stroke.y0 === stroke.y1 || stroke.x0 === stroke.x1) lane.stroke(stroke, lnDwell);
+      else points.stroke(stroke, lnDwell);
     },
     point: points.point,
     flush: lane.flush,
@@ -93,7 +92,7 @@ export function pointBrush(
   point: (x: number, y: number, energyJ: number, lnDwell: number) => void,
 ): Brush {
   return {
-    stroke(x0, y0, x1, y1, energyJ, lnDwell) {
+    stroke({ x0, y0, x1, y1, energyJ }, lnDwell) {
       const dx = x1 - x0;
       const dy = y1 - y0;
       const lengthMm = Math.sqrt(dx * dx + dy * dy);

@@ -3,8 +3,8 @@ import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { type PhaseCursor, phasesOf } from '../motion/phases.ts';
 import { msToS } from '../units.ts';
-import type { BeamVisitor } from './beam.ts';
 import { moveCommandW, restCommandW } from './command.ts';
+import { type BeamVisitor, blankStroke } from './visitor.ts';
 
 /** Commanded watts at time `tS` of the phase the cursor is on, which must contain it. */
 function commandAt(phase: PhaseCursor, tS: number, motion: Motion, machine: Machine, law: PowerLaw): number {
@@ -45,6 +45,7 @@ export function walkLagging(
   told.next();
   while (told.alive && told.endS <= -delayS) told.next(); // a beam that leads has missed nothing it could burn
 
+  const stroke = blankStroke();
   let power = 0;
   let t = 0;
   let lastEdgeS = 0;
@@ -105,14 +106,16 @@ export function walkLagging(
       const z = head.z + (head.uz * (fromMm + toMm)) / 2;
       if (moves)
         visitor.stroke(
-          x,
-          y,
-          head.x + head.ux * toMm,
-          head.y + head.uy * toMm,
-          z,
-          energyJ,
-          dtS,
-          head.lastMove,
+          Object.assign(stroke, {
+            x0: x,
+            y0: y,
+            x1: head.x + head.ux * toMm,
+            y1: head.y + head.uy * toMm,
+            z,
+            energyJ,
+            durationS: dtS,
+            move: head.lastMove,
+          }),
         );
       else visitor.rest(x, y, z, energyJ, dtS, head.lastMove);
     }

@@ -1,5 +1,6 @@
 import type { Canvas } from './deposit.ts';
 import { phi, psi, REACH_SIGMA } from './normal.ts';
+import type { Stroke } from './visitor.ts';
 
 /**
  * A lane is one straight line along x or y on which strokes follow one another: a raster row, the side of a
@@ -14,15 +15,8 @@ import { phi, psi, REACH_SIGMA } from './normal.ts';
  * beyond by a constant, which is kept as one number and added up when the lane is spread.
  */
 export interface Lane {
-  /** A stroke along x (`alongX`) at y = `acrossMm`, or along y at x = `acrossMm`. */
-  stroke(
-    alongX: boolean,
-    acrossMm: number,
-    fromMm: number,
-    toMm: number,
-    energyJ: number,
-    lnDwell: number,
-  ): void;
+  /** A stroke along x or along y. */
+  stroke(stroke: Readonly<Stroke>, lnDwell: number): void;
   flush(): void;
 }
 
@@ -64,7 +58,6 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
 
   /** Line energy changes by `line` J/mm (and its product with ln dwell) from `atMm` upwards. */
   const step = (atMm: number, line: number, lineLnDwell: number): void => {
-    if (line === 0 && lineLnDwell === 0) return;
     const cells = state.alongX ? nx : ny;
     const sigma = state.alongX ? sigmaXMm : sigmaYMm;
     const at = (atMm - (state.alongX ? x0Mm : y0Mm)) / sigma; // in σ from the grid's edge
@@ -89,14 +82,11 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
     if (to > state.touchedTo) state.touchedTo = to;
   };
 
-  const stroke = (
-    alongX: boolean,
-    acrossMm: number,
-    fromMm: number,
-    toMm: number,
-    energyJ: number,
-    lnDwell: number,
-  ): void => {
+  const stroke = ({ x0, y0, x1, y1, energyJ }: Readonly<Stroke>, lnDwell: number): void => {
+    const alongX = y0 === y1;
+    const acrossMm = alongX ? y0 : x0;
+    const fromMm = alongX ? x0 : y0;
+    const toMm = alongX ? x1 : y1;
     if (acrossMm !== state.acrossMm || alongX !== state.alongX) {
       flush();
       state.alongX = alongX;
@@ -109,7 +99,14 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
     const rising = energyJ / (toMm - fromMm); // its sign is the direction of travel
     const risingLnDwell = rising * lnDwell;
     if (fromMm === state.owedMm) {
-      step(fromMm, rising + state.owedLine, risingLnDwell + state.owedLineLnDwell);
+      const change = rising + state.owedLine;
+      const changeLnDwell = risingLnDwell + state.owedLineLnDwell;
+      if (
+        Math.abs(change) > ROUNDING * Math.abs(rising) ||
+        Math.abs(changeLnDwell) > ROUNDING * Math.abs(risingLnDwell)
+      ) {
+        step(fromMm, change, changeLnDwell);
+      }
     } else {
       step(state.owedMm, state.owedLine, state.owedLineLnDwell);
       step(fromMm, rising, risingLnDwell);

@@ -3,9 +3,9 @@ import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { type HeadState, headAt } from '../motion/timeline.ts';
 import { msToS } from '../units.ts';
-import type { BeamVisitor } from './beam.ts';
 import { moveCommandW, restCommandW } from './command.ts';
 import { walkLagging } from './lagging.ts';
+import type { BeamVisitor } from './visitor.ts';
 
 /** Head and beam at a moment. */
 export interface Moment extends HeadState {

@@ -1,6 +1,7 @@
-import { type BeamVisitor, walkBeam } from '../dose/beam.ts';
+import { walkBeam } from '../dose/beam.ts';
 import { type Deposit, depositStepMm, startDeposit } from '../dose/deposit.ts';
 import type { Dose } from '../dose/dose.ts';
+import type { BeamVisitor } from '../dose/visitor.ts';
 import { type Bounds, frameOver } from '../grid.ts';
 import type { Machine } from '../machine/profile.ts';
 import { planMotion } from '../motion/plan.ts';
@@ -117,11 +118,12 @@ function openWindow(bounds: Bounds, cellMm: number, machine: Machine): Window {
 /** One walk of the beam for all windows; each hears only of what may reach it. */
 function toAll(windows: readonly Window[]): BeamVisitor {
   return {
-    stroke(x0, y0, x1, y1, z, energyJ, durationS, move) {
+    stroke(stroke) {
+      const { x0, y0, x1, y1 } = stroke;
       for (const { deposit, reach } of windows) {
         if (Math.max(x0, x1) < reach.minXMm || Math.min(x0, x1) > reach.maxXMm) continue;
         if (Math.max(y0, y1) < reach.minYMm || Math.min(y0, y1) > reach.maxYMm) continue;
-        deposit.stroke(x0, y0, x1, y1, z, energyJ, durationS, move);
+        deposit.stroke(stroke);
       }
     },
     rest(x, y, z, energyJ, durationS, move) {

@@ -97,9 +97,9 @@ describe('a lag far shorter than a ramp', () => {
     let pieces = 0;
     let energyJ = 0;
     walkLagging(motion, machine, depositStepMm(machine.spot), {
-      stroke(_x0, _y0, _x1, _y1, _z, pieceJ) {
+      stroke(stroke) {
         pieces++;
-        energyJ += pieceJ;
+        energyJ += stroke.energyJ;
       },
       rest(_x, _y, _z, pieceJ) {
         energyJ += pieceJ;

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type BeamVisitor, walkBeam } from '../../src/dose/beam.ts';
+import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
+import type { BeamVisitor } from '../../src/dose/visitor.ts';
 import { integrate } from '../../src/grid.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { doseOf, frame, furthestApart, greatest } from '../support/dose-of.ts';
@@ -272,9 +273,9 @@ test('a tiny spot on coarse cells loses no energy on a slow ramp (found by fuzzi
   const deposit = startDeposit(machine.spot, grid);
   let pieces = 0;
   const counted: BeamVisitor = {
-    stroke(...piece) {
+    stroke(stroke) {
       pieces++;
-      deposit.stroke(...piece);
+      deposit.stroke(stroke);
     },
     rest: deposit.rest,
   };

@@ -40,7 +40,7 @@ describe('energy of each move', () => {
       const count = motion.program.moves.count;
       const walked = new Float64Array(count);
       walkBeam(motion, machine, 0.01, {
-        stroke(_x0, _y0, _x1, _y1, _z, energyJ, _s, move) {
+        stroke({ energyJ, move }) {
           walked[move]! += energyJ;
         },
         rest() {},

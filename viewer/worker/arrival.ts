@@ -1,5 +1,6 @@
-import { type BeamVisitor, walkBeam } from '../../src/dose/beam.ts';
+import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm } from '../../src/dose/deposit.ts';
+import type { BeamVisitor } from '../../src/dose/visitor.ts';
 import type { GridFrame } from '../../src/grid.ts';
 import { defocus } from '../../src/laser/spot.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -115,7 +116,7 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
   };
 
   const visitor: BeamVisitor = {
-    stroke(x0, y0, x1, y1, z, energyJ, durationS, of) {
+    stroke({ x0, y0, x1, y1, z, energyJ, durationS, move: of }) {
       const lengthMm = Math.hypot(x1 - x0, y1 - y0);
       const speed = durationS > 0 ? lengthMm / durationS : 0;
       const sigmaMm = (widestMm / 4) * defocus(machine.spot, z);
