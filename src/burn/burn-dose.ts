@@ -13,14 +13,6 @@ export interface BurnContext extends BeamOnWood {
   readonly thicknessMm: number | null;
 }
 
-/** Arrays to write into, each as long as the grid; what they held is overwritten. */
-export interface BurnArrays {
-  readonly tone: Float32Array;
-  readonly depthMm: Float32Array;
-  /** Needed when the thickness is known. */
-  readonly through?: Uint8Array | null;
-}
-
 export interface BurnWithDwell extends Burn {
   /** Shortest and longest mean dwell of the cells that bear a mark, s; null when none does. See `dwellNotice`. */
   readonly markDwellS: readonly [number, number] | null;
@@ -29,29 +21,24 @@ export interface BurnWithDwell extends Burn {
 /**
  * The wood's answer to a whole dose grid: tone, depth and cut through, cell by cell.
  *
- * @param out arrays to reuse; without it new ones are made. The result is the same.
+ * @param over a burn nobody reads any more: its arrays are written over; where they have another size, and
+ *   without it, new ones are made. The result is the same.
  * @returns the burn; its depth is at most the stock's thickness. Looked up in tables, so tone is within 1e-4
  *   of `toneOf` and depth within 1e-4 of its own size (or 1e-5 mm) of `depthOf`.
- * @throws {RangeError} when an array of `out` has not the grid's size.
  */
 export function burnDose(
   dose: Dose,
   material: Material,
   context: BurnContext,
-  out?: BurnArrays,
+  over: Burn | null = null,
 ): BurnWithDwell {
   const { data, ...rest } = dose.grid;
   const { unit: _, ...frame } = rest;
   const size = data.length;
   const { thicknessMm } = context;
-  const tone = out?.tone ?? new Float32Array(size);
-  const depthMm = out?.depthMm ?? new Float32Array(size);
-  const through = thicknessMm === null ? null : (out?.through ?? new Uint8Array(size));
-  for (const array of [tone, depthMm, through]) {
-    if (array && array.length !== size) {
-      throw new RangeError(`invalid out: an array of ${array.length} cells; expected ${size}`);
-    }
-  }
+  const tone = zeros(over?.tone, Float32Array, size);
+  const depthMm = zeros(over?.depthMm, Float32Array, size);
+  const through = thicknessMm === null ? null : zeros(over?.through, Uint8Array, size);
 
   const law = depthLaw(material, context);
   const need = needOf(material, context.wavelengthNm);
@@ -63,21 +50,24 @@ export function burnDose(
     depthValues: octaveTable((excess) => depthOfExcess(law, excess)).values,
     deepestMm: thicknessMm ?? MAX_DEPTH_MM,
   };
+  const answer = { tone, depthMm, through };
   const lnDwellRange = Float64Array.of(Infinity, -Infinity);
   for (let from = 0; from < size; from += SPAN) {
     const to = Math.min(size, from + SPAN);
-    answerSpan(data, dose.doseLnDwell, cellLaw, tone, depthMm, from, to, lnDwellRange);
-  }
-  if (through !== null) {
-    // Single precision may round the thickness up: compare with what a depth array can hold.
-    const whole = Math.fround(cellLaw.deepestMm);
-    for (let k = 0; k < size; k++) through[k] = depthMm[k]! >= whole ? 1 : 0;
+    answerSpan(data, dose.doseLnDwell, cellLaw, answer, from, to, lnDwellRange);
   }
   const shortest = lnDwellRange[0]!;
   const longest = lnDwellRange[1]!;
   const markDwellS = shortest > longest ? null : ([Math.exp(shortest), Math.exp(longest)] as const);
   return { frame, tone, depthMm, through, markDwellS };
 }
+
+/** An array of zeros: the given one where its size fits, else a new one. */
+const zeros = <T extends { length: number; fill(value: number): T }>(
+  given: T | null | undefined,
+  Kind: new (size: number) => T,
+  size: number,
+): T => (given?.length === size ? given.fill(0) : new Kind(size));
 
 /** Everything a cell is asked, as scalars and tables. */
 interface CellLaw {
@@ -97,15 +87,14 @@ interface CellLaw {
 const SPAN = 16_384;
 
 /**
- * The hot loop, over cells `from` … `to` − 1. Widens `lnDwellRange`, the least and greatest ln dwell of marked
- * cells.
+ * The hot loop, over cells `from` … `to` − 1 of arrays full of zeros: bare cells stay untouched. Widens
+ * `lnDwellRange`, the least and greatest ln dwell of marked cells.
  */
 function answerSpan(
   data: Float32Array,
   doseLnDwell: Float32Array,
   law: CellLaw,
-  tone: Float32Array,
-  depthMm: Float32Array,
+  { tone, depthMm, through }: Omit<Burn, 'frame'>,
   from: number,
   to: number,
   lnDwellRange: Float64Array,
@@ -115,11 +104,7 @@ function answerSpan(
   let longest = lnDwellRange[1]!;
   for (let k = from; k < to; k++) {
     const dose = data[k]!;
-    if (!(dose > leastJPerMm2)) {
-      tone[k] = 0;
-      depthMm[k] = 0;
-      continue;
-    }
+    if (!(dose > leastJPerMm2)) continue;
     const lnDwell = doseLnDwell[k]! / dose;
     const at = Math.min(NEED_TOP, Math.max(0, (lnDwell - LN_DWELL_LOW) * NEED_PER_LN));
     const below = at | 0;
@@ -127,8 +112,12 @@ function answerSpan(
     const need = low + (needValues[below + 1]! - low) * (at - below);
     const t = lookUp(toneValues, dose / need);
     tone[k] = t;
-    const excess = dose - removalPlain * need;
-    depthMm[k] = excess > 0 ? Math.min(deepestMm, lookUp(depthValues, excess)) : 0;
+    const depth = lookUp(depthValues, dose - removalPlain * need);
+    depthMm[k] = depth;
+    if (depth >= deepestMm) {
+      depthMm[k] = deepestMm;
+      if (through) through[k] = 1;
+    }
     if (t > 0) {
       if (lnDwell < shortest) shortest = lnDwell;
       if (lnDwell > longest) longest = lnDwell;

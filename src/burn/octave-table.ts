@@ -1,5 +1,5 @@
 /**
- * A function of one positive number, looked up fast: sampled 128 times within every octave and run straight
+ * A function of one number from 0 on, looked up fast: sampled 128 times within every octave and run straight
  * between, so its relative resolution is the same at 0.001 and at 1000. The place in the table is read off
  * the number's own bits: in single precision the top bits of exponent and mantissa, taken as an integer, rise
  * evenly within each octave.
@@ -29,18 +29,20 @@ export function octaveTable(f: (x: number) => number): OctaveTable {
     const octave = LOW_OCTAVE + (k >> SAMPLE_BITS);
     values[k] = f(2 ** octave * (1 + (k & (PER_OCTAVE - 1)) / PER_OCTAVE));
   }
+  values[0] = values[1] = f(0);
   return { values };
 }
 
 /**
- * f(x) for x > 0 by straight lines between samples: off by at most (1/128)²/8·|f″|·x², and level beyond the
- * table's ends.
+ * f(x) by straight lines between samples: off by at most (1/128)²/8·|f″|·x², level beyond the table's upper end,
+ * and f(0) below its lower one, for negative x too. The lower end is met without a branch, since cells on either
+ * side of it lie mixed and a processor would guess wrong every other time.
  */
 export function lookUp(values: Float32Array, x: number): number {
   scratch[0] = x;
   const bits = scratchBits[0]!;
-  const k = (bits >> SHIFT) - FIRST;
-  if (k < 0) return values[0]!;
+  const place = (bits >> SHIFT) - FIRST;
+  const k = place & ~(place >> 31);
   if (k >= LAST) return values[LAST]!;
   const low = values[k]!;
   return low + (values[k + 1]! - low) * (bits & REST_MASK) * REST_SCALE;
