@@ -16,27 +16,31 @@ const SAME_HEIGHT_MM = 1e-6;
  */
 export function focusNote({ moves }: Program, machine: Machine): string | null {
   const { spot, laser } = machine;
+  const { line, zMm, count } = moves;
   let least = Infinity;
   let most = -Infinity;
-  let worst = 1;
-  let worstMm = spot.focus_z_mm;
-  let worstLine = 0;
-  const reach = (z: number, line: number): void => {
-    least = Math.min(least, z);
-    most = Math.max(most, z);
-    const wider = defocus(spot, z);
-    if (wider <= worst) return;
-    worst = wider;
-    worstMm = z;
-    worstLine = line;
-  };
-  for (let i = 0; i < moves.count; i++) {
+  let leastLine = 0;
+  let mostLine = 0;
+  for (let i = 0; i < count; i++) {
     if (!burns(moves, i, laser.fires_on_rapids)) continue;
-    reach(i > 0 ? moves.zMm[i - 1]! : 0, moves.line[i]!);
-    reach(moves.zMm[i]!, moves.line[i]!);
+    const from = i > 0 ? zMm[i - 1]! : 0;
+    const to = zMm[i]!;
+    if (from < least || to < least) {
+      least = Math.min(from, to);
+      leastLine = line[i]!;
+    }
+    if (from > most || to > most) {
+      most = Math.max(from, to);
+      mostLine = line[i]!;
+    }
   }
   if (!(least <= most)) return null;
 
+  // The spot widens evenly to either side of its focus.
+  const lowIsWorst = spot.focus_z_mm - least > most - spot.focus_z_mm;
+  const worstMm = lowIsWorst ? least : most;
+  const worstLine = lowIsWorst ? leastLine : mostLine;
+  const worst = defocus(spot, worstMm);
   const severalHeights = most - least > SAME_HEIGHT_MM;
   const between = `at heights from z = ${numberWords(least, 4)} to ${numberWords(most, 4)} mm`;
   if (spot.rayleigh_mm === null) {

@@ -7,7 +7,7 @@ import { walkBeam } from './dose/beam.ts';
 import { depositStepMm, startDeposit } from './dose/deposit.ts';
 import type { Dose } from './dose/dose.ts';
 import { startTally, type Tally, total } from './dose/tally.ts';
-import { gatherEvidence, type Size } from './findings/evidence.ts';
+import { gatherEvidence, type Rescaled, type Size, type Told } from './findings/evidence.ts';
 import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
 import { penUpNote } from './findings/pen-up.ts';
@@ -147,35 +147,36 @@ export interface Landed {
   readonly notes: readonly string[];
 }
 
+/** What an earlier forecast of the same job leaves to the next. */
+export interface Legacy {
+  /** Evidence of the job at other power. */
+  readonly rescaled: Rescaled | null;
+  /** A burn nobody reads any more, to be written over. */
+  readonly spent: Burn | null;
+}
+
 /** Asks the wood, looks for trouble, and adds up: the road's last stretch. */
-export function conclude(landed: Landed, clock: Clock = startClock()): Forecast {
+export function conclude(
+  landed: Landed,
+  clock: Clock,
+  { rescaled, spent }: Legacy = { rescaled: null, spent: null },
+): Forecast {
   const { machine, material, stock, checks, program, motion, dose, tally, notes, ...bounds } = landed;
   const burn = clock.timed('burn', () =>
-    burnDose(dose, material, {
-      thicknessMm: stock?.thicknessMm ?? null,
-      spot: machine.spot,
-      wavelengthNm: machine.laser.wavelength_nm,
-    }),
+    burnDose(
+      dose,
+      material,
+      {
+        thicknessMm: stock?.thicknessMm ?? null,
+        spot: machine.spot,
+        wavelengthNm: machine.laser.wavelength_nm,
+      },
+      spent,
+    ),
   );
-  const findings = clock.timed('findings', () => {
-    const { expectMm = null, deepestEngraving } = checks;
-    const { jobBounds, burnBounds } = bounds;
-    return findAll(
-      gatherEvidence({
-        program,
-        motion,
-        machine,
-        material,
-        stock,
-        dose,
-        burn,
-        jobBounds,
-        burnBounds,
-        expectMm,
-        deepestEngraving: deepestEngraving ?? DEEPEST_ENGRAVING,
-      }),
-    );
-  });
+  const findings = clock.timed('findings', () =>
+    findAll(gatherEvidence(toldOf({ ...landed, burn }), rescaled)),
+  );
 
   const burnMm = burnLengths(program, motion, machine);
   return {
@@ -209,6 +210,12 @@ export function conclude(landed: Landed, clock: Clock = startClock()): Forecast 
   };
 }
 
+/** What findings are told of a forecast. */
+export function toldOf(forecast: Omit<Landed, 'tally' | 'board' | 'notes'> & Pick<Forecast, 'burn'>): Told {
+  const { expectMm = null, deepestEngraving } = forecast.checks;
+  return { ...forecast, expectMm, deepestEngraving: deepestEngraving ?? DEEPEST_ENGRAVING };
+}
+
 /** How long each stage took. */
 export interface Clock {
   readonly ms: Record<Stage, number>;
@@ -240,12 +247,19 @@ export const readOptions = (machine: Machine) => ({
 /** Length burned by each operation, mm, by number; index 0 is what belongs to none. */
 function burnLengths(program: Program, motion: Motion, machine: Machine): Float64Array {
   const { moves } = program;
+  const { operation } = moves;
   const lengths = new Float64Array(program.operations.length + 1);
+  let n = 0;
+  let runMm = 0; // of operation n, not yet added
   for (let i = 0; i < moves.count; i++) {
-    if (!burns(moves, i, machine.laser.fires_on_rapids)) continue;
-    const n = moves.operation[i]!;
-    lengths[n] = lengths[n]! + motion.lengthMm[i]!;
+    if (operation[i] !== n) {
+      lengths[n] = lengths[n]! + runMm;
+      n = operation[i]!;
+      runMm = 0;
+    }
+    if (burns(moves, i, machine.laser.fires_on_rapids)) runMm += motion.lengthMm[i]!;
   }
+  lengths[n] = lengths[n]! + runMm;
   return lengths;
 }
 

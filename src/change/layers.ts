@@ -101,8 +101,17 @@ export interface Weighted {
   readonly scale: number;
 }
 
-/** Adds layers up on a grid. New arrays, owned by the caller. */
-export function addUp(layers: readonly Weighted[], whole: GridFrame, operations: number): Layer {
+/**
+ * Adds layers up on a grid.
+ * @param over a dose nobody reads any more: its arrays are written over. Without it (or where its size is another)
+ *   they are new ones. Owned by the caller either way.
+ */
+export function addUp(
+  layers: readonly Weighted[],
+  whole: GridFrame,
+  operations: number,
+  over: Dose | null = null,
+): Layer {
   const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
   const energyJ = new Float64Array(operations + 1);
   const beamOnS = new Float64Array(operations + 1);
@@ -116,14 +125,27 @@ export function addUp(layers: readonly Weighted[], whole: GridFrame, operations:
       beamOnS[n]! += layer.beamOnS[n]!;
     }
   }
-  const grid: Grid = { nx, ny, x0Mm, y0Mm, cellMm, unit: 'J/mm²', data: new Float32Array(nx * ny) };
-  const doseLnDwell = new Float32Array(nx * ny);
-  for (const { layer, scale } of layers) {
-    addScaled(grid.data, nx, layer, layer.dose.grid.data, scale);
-    addScaled(doseLnDwell, nx, layer, layer.dose.doseLnDwell, scale);
-  }
+  const sumOf = (values: (dose: Dose) => Float32Array): Float32Array => {
+    const spent = over && values(over);
+    const sum = spent?.length === nx * ny ? spent : new Float32Array(nx * ny);
+    // A layer as large as the grid is copied: clearing first and adding then would cost twice.
+    const first = layers.find(({ layer }) => values(layer.dose).length === sum.length);
+    if (first) copyScaled(sum, values(first.layer.dose), first.scale);
+    else if (sum === spent) sum.fill(0);
+    for (const each of layers) {
+      if (each !== first) addScaled(sum, nx, each.layer, values(each.layer.dose), each.scale);
+    }
+    return sum;
+  };
+  const grid: Grid = { nx, ny, x0Mm, y0Mm, cellMm, unit: 'J/mm²', data: sumOf((dose) => dose.grid.data) };
+  const doseLnDwell = sumOf((dose) => dose.doseLnDwell);
   const dose: Dose = { grid, doseLnDwell, energyJ: total, outsideJ: outside };
   return { i0: 0, j0: 0, dose, energyJ, beamOnS };
+}
+
+function copyScaled(to: Float32Array, from: Float32Array, scale: number): void {
+  if (scale === 1) to.set(from);
+  else for (let k = 0; k < from.length; k++) to[k] = scale * from[k]!;
 }
 
 function addScaled(to: Float32Array, nx: number, layer: Layer, from: Float32Array, scale: number): void {

@@ -102,7 +102,7 @@ function changedS(
     const scale = scaleOf(operation);
     if (scale === 1) continue;
     const { firstMove, lastMove } = operation;
-    for (let k = firstMove; k <= lastMove; k++) moveS[k] = scaled(moves.s[k]!, scale);
+    for (let k = firstMove; k <= lastMove; k++) moveS[k] = roundS(moves.s[k]! * scale, grains);
     const end = stopAt(lastMove + 1);
     for (let k = stopAt(firstMove + 1); k < end; k++) stopS[k] = scaled(stops.s[k]!, scale);
   }

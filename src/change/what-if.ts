@@ -1,5 +1,6 @@
 import { chooseFrame, jobBounds } from '../board.ts';
 import { fires } from '../dose/command.ts';
+import { type Evidence, gatherEvidence } from '../findings/evidence.ts';
 import {
   type Clock,
   conclude,
@@ -7,8 +8,10 @@ import {
   type ForecastOptions,
   forecastProgram,
   startClock,
+  toldOf,
 } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';
+import { powerLaw } from '../laser/power.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { type Operation, POWER_CONSTANT, POWER_OFF, type Program } from '../program/program.ts';
@@ -26,8 +29,12 @@ import { powerScale } from './settings.ts';
  */
 export interface WhatIf {
   readonly base: Forecast;
-  /** @throws {BenchError} in one sentence, where a change cannot be made. */
-  forecast(changes: readonly Change[]): Forecast;
+  /**
+   * @param spent an earlier forecast of this what-if that nobody reads any more: its grids may be written over,
+   *   which saves making new ones.
+   * @throws {BenchError} in one sentence, where a change cannot be made.
+   */
+  forecast(changes: readonly Change[], spent?: Forecast | null): Forecast;
 }
 
 /**
@@ -36,14 +43,16 @@ export interface WhatIf {
  */
 export function startWhatIf(base: Forecast, options: Pick<ForecastOptions, 'cellMm'> = {}): WhatIf {
   const cellMm = options.cellMm ?? null;
-  const layers = startLayers(base);
+  const known: Known = { base, layers: startLayers(base), evidence: startEvidence(base) };
   return {
     base,
-    forecast(changes) {
+    forecast(changes, spent = null) {
+      if (spent === base)
+        throw new RangeError('invalid spent forecast: the base itself; expected an earlier what-if');
       const clock = startClock();
       const wishes = wishesOf(base.program, changes);
       const changed = changeByWishes(base.program, wishes, base.machine);
-      return forecastFrom(base, layers, changed.program, wishes, cellMm, clock);
+      return forecastFrom(known, changed.program, wishes, cellMm, spent, clock);
     },
   };
 }
@@ -55,12 +64,19 @@ export const forecastChanged = (
   options: Pick<ForecastOptions, 'cellMm'> = {},
 ): Forecast => startWhatIf(base, options).forecast(changes);
 
+/** The base, and what has been worked out from it. */
+interface Known {
+  readonly base: Forecast;
+  readonly layers: Layers;
+  readonly evidence: () => Evidence;
+}
+
 function forecastFrom(
-  base: Forecast,
-  layers: Layers,
+  { base, layers, evidence }: Known,
   program: Program,
   wishes: Wishes,
   cellMm: number | null,
+  spent: Forecast | null,
   clock: Clock,
 ): Forecast {
   const { machine, material, stock, checks } = base;
@@ -76,9 +92,13 @@ function forecastFrom(
     return forecastProgram(program, machine, material, { stock, cellMm, ...checks }, clock);
   }
   const motion = clock.timed('motion', () => motionOf(base, program, onlyPower));
-  const landed = clock.timed('dose', () => {
-    const fates = fatesOf(base, program, motion, wishes);
-    return addUp(weighted(layers, motion, frame, fates, base), frame, program.operations.length);
+  const fates = fatesOf(base, program, motion, wishes);
+  const landed = clock.timed('dose', () =>
+    addUp(weighted(layers, motion, frame, fates, base), frame, program.operations.length, spent?.dose),
+  );
+  const rescaled = clock.timed('findings', () => {
+    const scales = onlyPower ? scalesOf(fates, base, program) : null;
+    return scales && { evidence: evidence(), scales };
   });
   return conclude(
     {
@@ -96,6 +116,7 @@ function forecastFrom(
       notes,
     },
     clock,
+    { rescaled, spent: spent?.burn ?? null },
   );
 }
 
@@ -137,6 +158,25 @@ function fatesOf(base: Forecast, program: Program, motion: Motion, wishes: Wishe
   });
   const travelBurns = base.machine.laser.fires_on_rapids;
   return [before[0] !== after[0] || travelBurns ? 'walk' : 1, ...fates];
+}
+
+/**
+ * By what factor each operation emits more than before, where that is all that has changed: the same moves burn,
+ * none beyond the scale of S, and watts follow S evenly. Else null.
+ */
+function scalesOf(fates: readonly Fate[], { program, machine }: Forecast, after: Program): number[] | null {
+  if (machine.link !== null) return null;
+  const { isLinear } = powerLaw(machine.laser);
+  const scales: number[] = [];
+  for (const fate of fates) {
+    if (fate === 'walk') return null;
+    scales.push(fate);
+  }
+  const isEven = after.operations.every(
+    ({ sMin, sMax }, k) =>
+      scales[k + 1] === 1 || (sMin > 0 && isLinear(sMax) && isLinear(program.operations[k]!.sMax)),
+  );
+  return isEven ? scales : null;
 }
 
 /** What burns at rest, by operation, as text that tells equal from unequal. */
@@ -189,6 +229,15 @@ const membersWhere = (fates: readonly Fate[], test: (fate: Fate, n: number) => b
 /** The base's own layers, worked out when asked for. */
 interface Layers {
   of(members: Members): Layer;
+}
+
+/** The base's evidence, gathered when asked for. */
+function startEvidence(base: Forecast): () => Evidence {
+  let gathered: Evidence | null = null;
+  return () => {
+    gathered ??= gatherEvidence(toldOf(base));
+    return gathered;
+  };
 }
 
 /** Layers of this many sets of operations are kept. */

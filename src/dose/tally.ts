@@ -24,4 +24,8 @@ export function startTally(moves: Moves, operations: number): Tally {
 }
 
 /** Adds up double-precision numbers. */
-export const total = (values: Float64Array): number => values.reduce((sum, value) => sum + value, 0);
+export function total(values: Float64Array): number {
+  let sum = 0;
+  for (let k = 0; k < values.length; k++) sum += values[k]!;
+  return sum;
+}

@@ -17,7 +17,7 @@ import { readAt } from './read-at.ts';
 import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, straightLine } from './straight-line.ts';
-import { type Survey, surveyOperations } from './survey.ts';
+import { type Survey, scaledSurvey, surveyOperations } from './survey.ts';
 
 /** The forecast as far as findings read it, and what they are to check it against. */
 export interface Told {
@@ -78,12 +78,28 @@ export const WAITED = 2;
 /** The head rests here with the beam on. */
 export const BURNED = 3;
 
-export function gatherEvidence(told: Told): Evidence {
+/**
+ * Evidence of the same job at the same speeds, burning the same moves, at other power; and by operation number
+ * what is emitted now as a multiple of what was then (0 is what belongs to none).
+ */
+export interface Rescaled {
+  readonly evidence: Evidence;
+  readonly scales: readonly number[];
+}
+
+/** @param from what may be taken over instead of being gathered anew. */
+export function gatherEvidence(told: Told, from: Rescaled | null = null): Evidence {
   const { program, motion, machine, material } = told;
   const law = powerLaw(machine.laser);
-  const energies = lineEnergies(motion, machine, law);
+  const energies = lineEnergies(motion, machine, law, from?.evidence.energies.nominalMmPerS);
   const count = program.operations.length;
-  const survey = surveyOperations(motion, count, energies, law, machine.laser.s_max);
+  const survey = from
+    ? scaledSurvey(from.evidence.survey, from.scales)
+    : surveyOperations(motion, count, energies, law, machine.laser.s_max);
+  const rowsOf = (operation: Operation, k: number): RowLines | null => {
+    if (from) return from.evidence.operations[k]!.rows;
+    return operation.kind === 'rows' ? measureRows(program, operation) : null;
+  };
   const beam = beamOf(told, program.operations[0]);
   const depths = depthLaw(material, beam);
   return {
@@ -93,7 +109,9 @@ export function gatherEvidence(told: Told): Evidence {
     depthMm: (doseJPerMm2, dwellS) => depthOf(doseJPerMm2, dwellS, material, beam, 1, depths),
     energies,
     survey,
-    operations: program.operations.map((operation) => operationEvidence(told, operation, energies, survey)),
+    operations: program.operations.map((operation, k) =>
+      operationEvidence(told, operation, rowsOf(operation, k), energies, survey),
+    ),
     stops: markStops(motion, machine, law),
     unheld: linkHolds(motion, machine) ? unheldMotion(program, machine, law) : null,
   };
@@ -112,12 +130,12 @@ function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
 function operationEvidence(
   told: Told,
   operation: Operation,
+  rows: RowLines | null,
   energies: LineEnergies,
   survey: Survey,
 ): OperationEvidence {
   const { program, motion, machine, dose } = told;
-  const { n, firstMove, kind } = operation;
-  const rows = kind === 'rows' ? measureRows(program, operation) : null;
+  const { n, firstMove } = operation;
   const straight = straightLine(operation, motion, dose.grid, machine.spot, energies, rows);
   const burned = survey.burnedMm[n]!;
   const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;

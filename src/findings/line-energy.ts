@@ -2,7 +2,7 @@ import type { PowerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import { alongDirection } from '../motion/limits.ts';
 import type { Motion } from '../motion/motion.ts';
-import { cruiseMm, rampMm } from '../motion/trapezoid.ts';
+import { cruiseMm, moveDurationS, rampMm } from '../motion/trapezoid.ts';
 import { type Moves, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 
 /**
@@ -30,11 +30,17 @@ export interface LineEnergies {
 export const burnsAtFeed = (moves: Moves, i: number): boolean =>
   moves.rapid[i] === 0 && moves.powerMode[i] !== POWER_OFF && moves.s[i]! > 0;
 
-export function lineEnergies(motion: Motion, machine: Machine, law: PowerLaw): LineEnergies {
+/** @param known the full speeds, where they are known already. */
+export function lineEnergies(
+  motion: Motion,
+  machine: Machine,
+  law: PowerLaw,
+  known: Float64Array | null = null,
+): LineEnergies {
   const { moves } = motion.program;
   const { count, zMm, s, feedMmPerS, powerMode } = moves;
   const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = motion;
-  const nominalMmPerS = fullSpeeds(motion, machine);
+  const nominalMmPerS = known ?? fullSpeeds(motion, machine);
 
   const watts = (i: number, speed: number): number =>
     law.watts(s[i]!, powerMode[i] === POWER_PROPORTIONAL ? speed / feedMmPerS[i]! : 1);
@@ -57,7 +63,13 @@ export function lineEnergies(motion: Motion, machine: Machine, law: PowerLaw): L
     const entry = entryMmPerS[i]!;
     const exit = entryMmPerS[i + 1]!;
     const accel = accelMmPerS2[i]!;
-    const level = cruiseMm(lengthMm[i]!, rampMm(accel, entry, peak), rampMm(accel, exit, peak));
+    const length = lengthMm[i]!;
+    if (powerMode[i] !== POWER_PROPORTIONAL) {
+      return law.watts(s[i]!, 1) * moveDurationS(length, accel, entry, peak, exit);
+    }
+    const feed = feedMmPerS[i]!;
+    if (peak <= feed && law.isLinear(s[i]!)) return (law.watts(s[i]!, 1) / feed) * length;
+    const level = cruiseMm(length, rampMm(accel, entry, peak), rampMm(accel, exit, peak));
     return rampJ(i, entry, peak) + rampJ(i, exit, peak) + (level > 0 ? (watts(i, peak) * level) / peak : 0);
   };
 

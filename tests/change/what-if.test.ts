@@ -3,7 +3,8 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { startWhatIf } from '../../src/change/what-if.ts';
-import { forecast, forecastProgram } from '../../src/forecast.ts';
+import type { Finding } from '../../src/findings/finding.ts';
+import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { furthestApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
@@ -86,7 +87,25 @@ describe('what a change leaves alone', () => {
   });
 });
 
+describe('grids of a spent forecast', () => {
+  const machine = machineWith({ lookahead_moves: 16 });
+  const base = forecast(JOB, machine, wood, options);
+  const whatIf = startWhatIf(base, options);
+
+  test('are written over', () => {
+    const spent = whatIf.forecast(parseChanges('all: power 45 %'));
+    const next = whatIf.forecast(parseChanges('1: power 60 %'), spent);
+    expect(next.dose.grid.data).toBe(spent.dose.grid.data);
+    expect(next.burn.tone).toBe(spent.burn.tone);
+  });
+
+  test("are never the base's own", () => {
+    expect(() => whatIf.forecast([], base)).toThrow(/invalid spent forecast: the base itself/);
+  });
+});
+
 describe('the same as the whole road', () => {
+  const inWords = ({ kind, message, remedy }: Finding) => ({ kind, message, remedy });
   const lasers: [string, Partial<Machine['laser']>][] = [
     ['a plain beam', {}],
     ['power levels', { power_levels: 255, threshold_fraction: 0.03 }],
@@ -96,6 +115,8 @@ describe('the same as the whole road', () => {
   const changes = [
     '1: power 90 %',
     '2: power 30 %',
+    '1: power 100 %',
+    '1: power 0.01 %; 2: power 1 %',
     '1: power 61 %; 2: power 25 %',
     '1: overscan 2; 2: power 25 %',
     '1: passes 2; 2: speed 300, power 33 %',
@@ -104,16 +125,19 @@ describe('the same as the whole road', () => {
   ];
   test.each(lasers)('%s', (_, laser) => {
     const machine = machineWith({ lookahead_moves: 16, laser: { optical_power_w: 8, ...laser } });
-    // One what-if for all, so that what it keeps is used again.
+    // One what-if for all, so that what it keeps is used again, over the grids of the forecast before.
     const whatIf = startWhatIf(forecast(JOB, machine, wood, options), options);
+    let changed: Forecast | null = null;
     for (const words of changes) {
-      const changed = whatIf.forecast(parseChanges(words));
+      changed = whatIf.forecast(parseChanges(words), changed);
       const whole = wholeRoad(words, machine);
       expect(furthestApart(changed.dose.grid.data, whole.dose.grid.data), words).toBeLessThan(1e-6);
       expect(furthestApart(changed.dose.doseLnDwell, whole.dose.doseLnDwell), words).toBeLessThan(1e-6);
       expect(changed.dose.energyJ, words).toBeCloseTo(whole.dose.energyJ, 9);
       expect(changed.motion.durationS, words).toBe(whole.motion.durationS);
-      expect(changed.findings.map(({ kind }) => kind)).toEqual(whole.findings.map(({ kind }) => kind));
+      expect(furthestApart(changed.burn.tone, whole.burn.tone), words).toBeLessThan(1e-5);
+      expect(changed.findings.map(inWords), words).toEqual(whole.findings.map(inWords));
+      expect(changed.burnMm, words).toBeCloseTo(whole.burnMm, 9);
     }
   });
 });

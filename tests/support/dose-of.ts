@@ -27,7 +27,7 @@ export const at = (dose: Dose, i: number, j: number): number => dose.grid.data[j
 export const greatest = (dose: Dose): number =>
   dose.grid.data.reduce((most, value) => Math.max(most, value), 0);
 
-/** The largest difference of two grids' values, as a part of the largest value. */
+/** The largest difference of two grids' values, as a part of the largest value; 0 where nothing differs. */
 export function furthestApart(a: ArrayLike<number>, b: ArrayLike<number>): number {
   let apart = 0;
   let most = 0;
@@ -35,5 +35,5 @@ export function furthestApart(a: ArrayLike<number>, b: ArrayLike<number>): numbe
     apart = Math.max(apart, Math.abs(a[k]! - b[k]!));
     most = Math.max(most, Math.abs(a[k]!));
   }
-  return apart / most;
+  return apart === 0 ? 0 : apart / most;
 }
