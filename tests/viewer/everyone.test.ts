@@ -1,26 +1,7 @@
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import {
-  clock,
-  faults,
-  openWorld,
-  quickDemo,
-  reportOn,
-  SLOW,
-  said,
-  settle,
-  still,
-  type World,
-} from './world.ts';
+import { describe, expect, test } from 'vitest';
+import { clock, quickDemo, reportOn, SLOW, said, settle, still, useWorld } from './world.ts';
 
-let world: World;
-
-beforeAll(async () => {
-  world = await openWorld();
-}, SLOW);
-afterAll(async () => {
-  await world?.close();
-  expect(faults).toEqual([]);
-});
+const world = useWorld();
 
 describe('for everyone', () => {
   test(
