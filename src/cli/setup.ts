@@ -56,16 +56,6 @@ export function addBenchOptions(command: Command): Command {
     );
 }
 
-/** For commands that ask about settings, not about a place: a thickness alone says enough of the board. */
-export const addThicknessOption = (command: Command): Command =>
-  command.addOption(new Option('--thickness <mm>', 'thickness of the stock, where --stock says no more'));
-
-/** The thickness from `--thickness`, or from the stock; null: neither gives one. */
-export function readThickness(text: string | undefined, stock: Stock | null): number | null {
-  if (text === undefined) return stock?.thicknessMm ?? null;
-  return readNumber('--thickness', text, 0.01, 200, 'a thickness in mm');
-}
-
 /** A number within bounds. @throws {BenchError} that names the option, what was found and what was expected. */
 export function readNumber(option: string, text: string, least: number, most: number, what: string): number {
   const value = Number(text);
