@@ -27,7 +27,7 @@ export interface Setup {
   readonly notes: readonly string[];
 }
 
-export const DEFAULT_MATERIAL = 'poplar plywood';
+const DEFAULT_MATERIAL = 'poplar plywood';
 
 /** An everyday machine for when none is named; the forecast says that it was assumed. */
 const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };

@@ -47,7 +47,7 @@ export function soundOrRefused<T>(work: () => T): T | undefined {
 }
 
 /** A refusal says in one short line what was found and what was expected. */
-export function expectPlain(error: unknown): void {
+function expectPlain(error: unknown): void {
   if (!(error instanceof BenchError)) throw error;
   expect(error.message).toMatch(/^found [^\n\r]+$/);
   expect(error.message.length).toBeLessThan(420);

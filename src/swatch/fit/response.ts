@@ -44,7 +44,7 @@ export interface ResponseFit {
   readonly scene: Scene;
 }
 
-export type ResponseNumber = 'first_mark' | 'full_char' | 'char_lab' | 'warmth_ab' | 'lightening_l';
+type ResponseNumber = 'first_mark' | 'full_char' | 'char_lab' | 'warmth_ab' | 'lightening_l';
 
 /** How well a photo's contrast is known: cameras steepen or flatten it by a few percent. */
 const CONTRAST_SIGMA = 0.05;
@@ -66,7 +66,7 @@ const BARE = 9;
 const CONTRAST = 12;
 
 /** What does not change while the response is fitted. */
-export interface Scene {
+interface Scene {
   /** The profile as it was, its doses told for the machine's own wavelength. */
   readonly base: Material;
   readonly beam: BeamOnWood;

@@ -1,7 +1,7 @@
 import { Matrix, solve } from 'ml-matrix';
 
 /** A point in either plane. */
-export type PlanePoint = readonly [x: number, y: number];
+type PlanePoint = readonly [x: number, y: number];
 
 /**
  * The projective map of one plane onto another, as a camera without distortion sees a flat board: nine

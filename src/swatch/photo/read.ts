@@ -34,7 +34,7 @@ export interface PhotoReading {
   readonly bare: LinearRgb;
 }
 
-export interface PatchReading {
+interface PatchReading {
   readonly ratio: LinearRgb;
   /** Share of its pixels that are all black or all white in some channel, which says nothing of their light. */
   readonly clipped: number;
