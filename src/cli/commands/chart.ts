@@ -19,7 +19,7 @@ import { drawSvg } from '../draw-svg.ts';
 import { readChunks, writeFile } from '../files.ts';
 import { encodePng } from '../png.ts';
 import { addBenchOptions, readNumber, readSetup } from '../setup.ts';
-import { CAUTION, wrap } from '../summary.ts';
+import { CAUTION, titled, wrap } from '../summary.ts';
 import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
 import type { CommandContext } from './index.ts';
 
@@ -78,13 +78,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       }
       const lines = [`${title}, ${about}`, ''];
       for (const panel of chart.panels) lines.push(...wrap(panelSentence(panel), '', '  '));
-      if (said.length > 0)
-        lines.push(
-          '',
-          'Operations, in the order burned',
-          ...said.flatMap((each) => wrap(each, '  ', '    ')),
-        );
-      lines.push('', 'Good to know', ...remarks.flatMap((each) => wrap(each, '  ', '    ')));
+      lines.push(...titled('Operations, in the order burned', said), ...titled('Good to know', remarks));
       if (chart.panels.some(showsCut)) lines.push('', ...wrap(CAUTION, '', ''));
       terminal.out([...lines, '', `Written: ${written}`].join('\n'));
     });

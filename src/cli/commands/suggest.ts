@@ -6,7 +6,7 @@ import { readWant } from '../../suggest/want.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { EXIT } from '../run.ts';
 import { addBenchOptions, readSetup } from '../setup.ts';
-import { CAUTION, wrap } from '../summary.ts';
+import { CAUTION, titled, wrap } from '../summary.ts';
 import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
 import type { CommandContext } from './index.ts';
 
@@ -56,8 +56,7 @@ function proposalText(proposal: Proposal, remarks: readonly string[]): string {
   });
   if (proposal.impossible !== null) lines.push(...wrap(proposal.impossible, '', ''));
   const all = proposal.want.kind === 'cut' ? [...remarks, CUTTING_CAUTION] : remarks;
-  if (all.length > 0) lines.push('', 'Good to know', ...all.flatMap((each) => wrap(each, '  ', '    ')));
-  return [...lines, '', ...wrap(CAUTION, '', '')].join('\n');
+  return [...lines, ...titled('Good to know', all), '', ...wrap(CAUTION, '', '')].join('\n');
 }
 
 function proposalJson(proposal: Proposal, notes: readonly string[]) {
