@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { clock, quickDemo, reportOn, SLOW, said, settle, still, useWorld } from './world.ts';
+import { clock, framesOn, quickDemo, reportOn, SLOW, said, settle, still, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -70,14 +70,10 @@ describe('for everyone', () => {
     async () => {
       const own = await world.open({ jobs: await quickDemo(), reducedMotion: 'reduce' });
       await settle(own);
-      const before = await own.evaluate(
-        () => (globalThis as unknown as { charcast: { frames: number } }).charcast.frames,
-      );
+      const before = await framesOn(own);
       await own.keyboard.press('f');
       await still(own);
-      const after = await own.evaluate(
-        () => (globalThis as unknown as { charcast: { frames: number } }).charcast.frames,
-      );
+      const after = await framesOn(own);
       expect(after - before).toBeLessThanOrEqual(3);
       expect(await own.locator('.spark').count()).toBe(0);
       await own.context().close();

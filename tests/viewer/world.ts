@@ -151,6 +151,8 @@ export async function still(page: Page): Promise<void> {
 }
 
 export const reportOn = (page: Page) => page.evaluate(() => charcast.report!);
+export const framesOn = (page: Page) => page.evaluate(() => charcast.frames);
+export const firstPictureMsOn = (page: Page) => page.evaluate(() => charcast.firstPictureMs);
 
 /** The wood as it stands on screen. */
 export const shot = (page: Page): Promise<Buffer> => page.locator('.stage canvas').screenshot();
