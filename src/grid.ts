@@ -66,14 +66,6 @@ export function frameOver(bounds: Bounds, cellMm: number): GridFrame {
   };
 }
 
-/** The rectangle a frame covers. */
-export const frameBounds = (f: GridFrame): Bounds => ({
-  minXMm: f.x0Mm,
-  minYMm: f.y0Mm,
-  maxXMm: f.x0Mm + f.nx * f.cellMm,
-  maxYMm: f.y0Mm + f.ny * f.cellMm,
-});
-
 /** The index into `data` of the cell that holds the point, or -1 outside the frame. */
 export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
   const i = Math.floor((xMm - f.x0Mm) / f.cellMm);

@@ -5,15 +5,13 @@
  */
 
 export const MM_PER_INCH = 25.4;
-export const SECONDS_PER_MINUTE = 60;
+const SECONDS_PER_MINUTE = 60;
 export const NM_PER_MM = 1e6;
 
 export const mmPerMinToMmPerS = (mmPerMin: number): number => mmPerMin / SECONDS_PER_MINUTE;
 export const mmPerSToMmPerMin = (mmPerS: number): number => mmPerS * SECONDS_PER_MINUTE;
 export const degToRad = (deg: number): number => (deg * Math.PI) / 180;
 export const msToS = (ms: number): number => ms / 1000;
-/** 1 J/mm² = 100 J/cm². The wood literature prints J/cm². */
-export const jPerCm2ToJPerMm2 = (jPerCm2: number): number => jPerCm2 / 100;
 
 /**
  * The standard deviation of a Gaussian spot from its width: a width here is D4σ, which for a Gaussian is

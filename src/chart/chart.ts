@@ -29,7 +29,7 @@ export interface ChartPanel {
 }
 
 /** No axis goes slower, mm/s: 30 mm/min. */
-export const SLOWEST_MM_PER_S = 0.5;
+const SLOWEST_MM_PER_S = 0.5;
 /** The axis spans at least this ratio of speeds … */
 const LEAST_SPAN = 30;
 /** … and shows this much beyond the slowest thing on it. */

@@ -29,7 +29,7 @@ export interface ChartPoint {
 }
 
 /** What all points of a job share. */
-export type PointSetup = Omit<Work, 'use' | 'passes'>;
+type PointSetup = Omit<Work, 'use' | 'passes'>;
 
 /** Every operation of a program that burns at a feed, in the order burned. */
 export const pointsOf = (program: Program, setup: PointSetup): ChartPoint[] =>

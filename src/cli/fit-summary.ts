@@ -5,7 +5,7 @@ import type { PhotoReading } from '../swatch/photo/read.ts';
 import type { Swatch } from '../swatch/swatch.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords } from '../words.ts';
-import { wrap } from './summary.ts';
+import { titled, wrap } from './summary.ts';
 
 /** How many of the farthest patches are named. */
 const MOST_RESIDUALS = 3;
@@ -56,9 +56,8 @@ export function fitSummary(
     );
   }
   lines.push('', 'How well it fits', ...residualLines(fit));
-  lines.push('', 'What it could not tell', ...untold.flatMap((each) => wrap(each, '  ', '    ')));
-  const all = [...notes, ...remarks, ...STANDING];
-  lines.push('', 'Good to know', ...all.flatMap((each) => wrap(each, '  ', '    ')));
+  lines.push(...titled('What it could not tell', untold));
+  lines.push(...titled('Good to know', [...notes, ...remarks, ...STANDING]));
   return lines.join('\n');
 }
 

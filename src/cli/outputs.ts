@@ -12,7 +12,7 @@ import { encodePng } from './png.ts';
 import { CAUTION } from './summary.ts';
 
 /** What `forecast` writes, by name. */
-export interface Outputs {
+interface Outputs {
   readonly 'burn.png': Uint8Array;
   readonly 'dose.png': Uint8Array;
   readonly 'report.json': string;

@@ -14,7 +14,7 @@ const MOST_PIXELS_PER_BYTE = 100;
 /** What the JPEG decoder may take at 50 megapixels, MB. */
 const DECODER_MB = 1400;
 
-export interface DecodedPhoto {
+interface DecodedPhoto {
   /** Turned the way its camera says it should be seen. */
   readonly photo: Photo;
   /** What a reader of its colours should know, in plain sentences. */

@@ -27,7 +27,7 @@ export interface Setup {
   readonly notes: readonly string[];
 }
 
-export const DEFAULT_MATERIAL = 'poplar plywood';
+const DEFAULT_MATERIAL = 'poplar plywood';
 
 /** An everyday machine for when none is named; the forecast says that it was assumed. */
 const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };
@@ -54,16 +54,6 @@ export function addBenchOptions(command: Command): Command {
         'the board in mm and where its lower left corner lies, as in 120x80x4@0,0',
       ),
     );
-}
-
-/** For commands that ask about settings, not about a place: a thickness alone says enough of the board. */
-export const addThicknessOption = (command: Command): Command =>
-  command.addOption(new Option('--thickness <mm>', 'thickness of the stock, where --stock says no more'));
-
-/** The thickness from `--thickness`, or from the stock; null: neither gives one. */
-export function readThickness(text: string | undefined, stock: Stock | null): number | null {
-  if (text === undefined) return stock?.thicknessMm ?? null;
-  return readNumber('--thickness', text, 0.01, 200, 'a thickness in mm');
 }
 
 /** A number within bounds. @throws {BenchError} that names the option, what was found and what was expected. */

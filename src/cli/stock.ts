@@ -1,8 +1,7 @@
 import type { Stock } from '../board.ts';
 import { BenchError } from '../errors.ts';
+import { FARTHEST_MM } from '../program/travel.ts';
 
-/** 100 m, as for a job's coordinates. */
-const FARTHEST_MM = 1e5;
 const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
 const SIGNED = String.raw`([+-]?(?:\d+(?:\.\d+)?|\.\d+))`;
 const STOCK = new RegExp(`^${NUMBER}x${NUMBER}(?:x${NUMBER})?(?:@${SIGNED},${SIGNED})?$`, 'i');

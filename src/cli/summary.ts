@@ -60,6 +60,10 @@ function section<T>(lines: string[], items: readonly T[], show: (item: T) => str
   if (items.length > MOST) lines.push(`  … and ${items.length - MOST} more in report.json`);
 }
 
+/** Texts under a heading, with a blank line above; nothing where there are none. */
+export const titled = (heading: string, texts: readonly string[]): string[] =>
+  texts.length === 0 ? [] : ['', heading, ...texts.flatMap((text) => wrap(text, '  ', '    '))];
+
 /** Breaks text at blanks so that no line is longer than the screen. */
 export function wrap(text: string, first: string, rest: string): string[] {
   const lines: string[] = [];

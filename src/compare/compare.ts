@@ -4,7 +4,7 @@ import { lengthWords, numberWords, percentWords, timeWords } from '../words.ts';
 import { type Sums, sumsOf } from './sums.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
-export interface CompareRow {
+interface CompareRow {
   readonly name: string;
   readonly a: string;
   readonly b: string;

@@ -12,7 +12,7 @@ export interface LineBlock {
   readonly feedMmPerMin: number;
 }
 
-export interface ArcBlock {
+interface ArcBlock {
   readonly do: 'arc';
   readonly toMm: Point;
   readonly centreMm: Point;

@@ -24,7 +24,7 @@ export interface Herb {
   readonly sprig: Sprig;
 }
 
-export interface Sprig {
+interface Sprig {
   readonly filled: readonly Ring[];
   /** Veins left bare in the filled leaves. */
   readonly bare: readonly Ring[];

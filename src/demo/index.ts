@@ -7,8 +7,6 @@ import workshopGantry from './machines/workshop-gantry.json';
  * fetched when it is asked for, so that a page does not load jobs nobody opens.
  */
 
-export type { DemoEntry, DemoJobName, DemoMachineName, DemoStock } from './catalogue.ts';
-
 export interface DemoJob extends DemoEntry {
   /** The job's G-code. */
   readonly readText: () => Promise<string>;

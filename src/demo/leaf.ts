@@ -27,7 +27,7 @@ const MIDRIB_END = 0.9;
 const MIDRIB_STEPS_PER_MM = 1.5;
 const MIDRIB_STEPS_MAX = 24;
 
-export function halfWidthMm({ widthMm, base, tip }: Leaf, t: number): number {
+function halfWidthMm({ widthMm, base, tip }: Leaf, t: number): number {
   if (t <= 0 || t >= 1) return 0;
   const widest = base / (base + tip);
   return ((widthMm / 2) * (t ** base * (1 - t) ** tip)) / (widest ** base * (1 - widest) ** tip);

@@ -16,7 +16,7 @@ export const readFont = (bytes: ArrayBuffer): Font => opentype.parse(bytes);
 /** No point of a curve is farther than this from the straight pieces that stand for it. */
 const CURVE_TOLERANCE_MM = 0.005;
 
-export interface Lettering {
+interface Lettering {
   readonly rings: readonly Ring[];
   /** From the left edge of the first letter to the right edge of the last. */
   readonly widthMm: number;

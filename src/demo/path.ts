@@ -40,7 +40,7 @@ export function bow(fromMm: Point, toMm: Point, sagittaMm: number): Path {
 }
 
 /** A corner of an outline: sharp (radius 0), rounded off, or notched by a bite centred on the corner. */
-export interface Corner {
+interface Corner {
   readonly atMm: Point;
   readonly radiusMm: number;
   readonly shape: 'round' | 'notch';

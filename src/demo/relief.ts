@@ -15,7 +15,7 @@ const LIGHT = unit3([-0.8, 0.42, 0.8]);
 const STEP_MM = 0.15;
 
 /** Tone 0 (leave the wood bare) … 1 (as dark as the picture gets) at a point of the board. */
-export type Tone = (point: Point) => number;
+type Tone = (point: Point) => number;
 
 /** The picture of a leaf that lies at `placement`. Only meaningful inside its margin. */
 export function shadedLeaf(leaf: Leaf, placement: Placement): Tone {

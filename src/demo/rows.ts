@@ -2,7 +2,7 @@ import type { Block, LineBlock } from './gcode.ts';
 import type { Span } from './scan.ts';
 
 /** A stretch of a row burned at one S. */
-export interface Run {
+interface Run {
   readonly fromMm: number;
   readonly toMm: number;
   readonly s: number;

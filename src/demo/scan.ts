@@ -7,7 +7,7 @@ export type Span = readonly [fromMm: number, toMm: number];
  * What is inside a set of rings: `nonzero` counts turns (a letter's bowl runs against its outline);
  * `even-odd` counts crossings.
  */
-export type FillRule = 'nonzero' | 'even-odd';
+type FillRule = 'nonzero' | 'even-odd';
 
 /**
  * Where the scan line y = `yMm` lies inside the rings, exactly: every edge that crosses the line is cut at

@@ -22,7 +22,7 @@ import { moved, spansAt, together } from './scan.ts';
  * A sign, 120 × 70 mm, to screw to a raised bed: a shaded leaf, the words "Herb garden", a border of small
  * leaves along a stem, two screw holes. Measured from its lower left corner.
  */
-export const SIGN_MM = { width: 120, height: 70 };
+const SIGN_MM = { width: 120, height: 70 };
 
 const WORDS = [
   { text: 'Herb', atMm: [54, 38] },

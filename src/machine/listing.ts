@@ -6,7 +6,6 @@ import { type ListingLine, listingLines, type TextLine } from './listing/lines.t
 import { takeNumbered } from './listing/numbered.ts';
 import { type MachineFile, readMachine } from './profile.ts';
 
-export type { Remark, Told } from './listing/draft.ts';
 export type { Choices } from './listing/lettered.ts';
 
 /** What a settings listing gives. */

@@ -11,7 +11,7 @@ const BITS_PER_BYTE = 10;
  * `lookahead_moves` before it has been finished; until then its line waits in the receive buffer, and the
  * one after it is not sent.
  */
-export interface Link {
+interface Link {
   /** When the next move that has not been taken in arrives. */
   arrivalS(): number;
   /** Takes that move in; the link is busy with it until it has arrived. */

@@ -2,7 +2,7 @@ import type { Program } from '../program/program.ts';
 import type { Rests } from './motion.ts';
 
 /** Gathers the times the head spends at rest while a plan is made, in order. */
-export interface RestCollector {
+interface RestCollector {
   /** Puts the program's own dwells before move i on the clock; returns the time after them. */
   programmed(i: number, timeS: number): number;
   /** A wait for move i until `untilS`; returns the time after it. */

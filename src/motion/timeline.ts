@@ -45,11 +45,7 @@ export const moveTimeS = (motion: Motion, i: number): number =>
   );
 
 /** Distance from the move's start and speed, `elapsedS` after it began. */
-export function alongMove(
-  motion: Motion,
-  i: number,
-  elapsedS: number,
-): { distanceMm: number; speedMmPerS: number } {
+function alongMove(motion: Motion, i: number, elapsedS: number): { distanceMm: number; speedMmPerS: number } {
   const a = motion.accelMmPerS2[i]!;
   const entry = motion.entryMmPerS[i]!;
   const exit = motion.entryMmPerS[i + 1]!;

@@ -6,7 +6,7 @@ import { type Html, html } from './escape.ts';
 import { PAGE_STYLE } from './style.ts';
 
 /** A picture on the page: its bytes as a data URI, so that the page is one file. */
-export interface PagePicture {
+interface PagePicture {
   readonly dataUri: string;
   /** What it shows, for those who cannot see it. */
   readonly alt: string;
@@ -14,12 +14,12 @@ export interface PagePicture {
 }
 
 /** One forecast on the page, by the name it goes by. */
-export interface Told {
+interface Told {
   readonly name: string;
   readonly forecast: Forecast;
 }
 
-export interface ReportPage {
+interface ReportPage {
   readonly title: string;
   /** One forecast, or the two that are compared. */
   readonly told: readonly Told[];

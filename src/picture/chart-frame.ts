@@ -88,7 +88,7 @@ function chartAxesSvg(frame: ChartFrame, offsetPx: number): string {
 }
 
 /** Labelled speeds, mm/min: round ones as dense as stay apart, and the top speed, which ends the axis. */
-export function speedTicks(frame: ChartFrame): number[] {
+function speedTicks(frame: ChartFrame): number[] {
   const [from, to] = frame.speedsMmPerS.map(mmPerSToMmPerMin) as [number, number];
   const size = labelSize(frame.fontPx);
   const end = Number(to.toPrecision(4));

@@ -41,7 +41,7 @@ export const textBox = (text: string, sizePx: number, { x, y, angle }: OnCurve, 
 });
 
 /** A place on a curve: where, and which way the curve runs there, rad. */
-export interface OnCurve {
+interface OnCurve {
   readonly x: number;
   readonly y: number;
   readonly angle: number;

@@ -22,7 +22,7 @@ import { twoDigits } from './numbers.ts';
 import { INK, PAPER, px } from './svg.ts';
 
 /** Ink on dark wood. */
-export const CREAM = '#f6e9d3';
+const CREAM = '#f6e9d3';
 /** From this tone on, ink is hard to read and cream easy. */
 const CREAM_FROM_TONE = 0.36;
 
@@ -107,7 +107,7 @@ const EDGE_TONES: Partial<Record<Region, number>> = { tan: 0, brown: 0.4, char: 
 const CUT_LABELS = [0.86, 0.76, 0.66, 0.56, 0.46, 0.36];
 const DOSE_LABELS = [0.62, 0.54, 0.7, 0.46, 0.78, 0.38, 0.86, 0.3, 0.22, 0.14];
 
-export const inkOn = (tone: number): string => (tone >= CREAM_FROM_TONE ? CREAM : INK);
+const inkOn = (tone: number): string => (tone >= CREAM_FROM_TONE ? CREAM : INK);
 
 /** The tone where the curve is highest on the panel; 0 where that is cut away: paper again. */
 function toneAtTop(curve: readonly PxPoint[], answers: SpeedPower, frame: ChartFrame): number {

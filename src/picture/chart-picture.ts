@@ -26,7 +26,7 @@ export interface ChartPictureOptions {
   readonly widthPx?: number;
 }
 
-export const CHART_WIDTH_PX = 1800;
+const CHART_WIDTH_PX = 1800;
 
 /** The board of a panel is drawn as if it were this wide, mm: that sets how large its grain looks. */
 const BOARD_MM = 150;

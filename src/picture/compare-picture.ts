@@ -16,7 +16,7 @@ import { type View, viewOver } from './view.ts';
 import { woodRaster } from './wood.ts';
 
 /** What the two are called: a file's name, or what was changed. */
-export interface PairNames {
+interface PairNames {
   readonly nameA: string;
   readonly nameB: string;
 }

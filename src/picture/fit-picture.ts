@@ -24,7 +24,7 @@ import { type Block, EMBER, HAIRLINE, INK, PAPER, px, QUIET_INK, rectAt, textAt 
 import { tonePathOf } from './tone.ts';
 import { woodRaster } from './wood.ts';
 
-export const FIT_WIDTH_PX = 1800;
+const FIT_WIDTH_PX = 1800;
 
 /**
  * What a burned swatch told: the patches, in the colours they have on the photo, over their doses, with the fitted

@@ -6,7 +6,7 @@ import type { View } from './view.ts';
  * to the place in mm, not to the pixel: a close-up shows the same streaks as the whole board. It is there for
  * the look alone; no forecast rests on it.
  */
-export interface Grain {
+interface Grain {
   /** Fills `out` (one number per pixel) with the grain of a pixel row, row 0 at the top. */
   readonly row: (row: number, out: Float32Array) => void;
 }

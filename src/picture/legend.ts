@@ -3,7 +3,7 @@ import { roundSteps, type Ticks, ticksOver } from './numbers.ts';
 import { type Block, HAIRLINE, px, QUIET_INK, rectAt, textAt } from './svg.ts';
 import { cutToWidth, textWidthPx } from './text.ts';
 
-export interface Legend {
+interface Legend {
   readonly scale: ColourScale;
   /** What the colours mean, with the unit: "dose, J/mm²". */
   readonly caption: string;
@@ -61,7 +61,7 @@ export function legendBlock({ scale, caption, patches, words }: Legend, fontPx: 
 }
 
 /** As many round ticks as stay apart on a bar so wide. */
-export function legendTicks(scale: ColourScale, barWidthPx: number, fontPx: number): Ticks {
+function legendTicks(scale: ColourScale, barWidthPx: number, fontPx: number): Ticks {
   if (scale.bendAt !== null) return ratioTicks(scale, scale.bendAt, barWidthPx, fontPx);
   for (let count = 8; count > 1; count--) {
     const ticks = ticksOver(scale.from, scale.to, count);

@@ -26,7 +26,7 @@ export const upToPx = ({ heightPx, up: [from, to] }: Plot, value: number): numbe
   heightPx * (1 - (value - from) / (to - from));
 
 /** A place in pixels as SVG writes it. */
-export const placeAt = (plot: Plot, [across, up]: PlotPoint): string =>
+const placeAt = (plot: Plot, [across, up]: PlotPoint): string =>
   `${px(acrossToPx(plot, across))} ${px(upToPx(plot, up))}`;
 
 export const pathThrough = (plot: Plot, points: readonly PlotPoint[]): string =>

@@ -1,5 +1,5 @@
 /** The range of a picture's colours, chosen from the values that are there. */
-export interface ValueRange {
+interface ValueRange {
   /** The scale's end, of two significant digits; never 0. */
   readonly top: number;
   /** The greatest value. */

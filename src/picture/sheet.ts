@@ -26,7 +26,7 @@ export interface PanelAxes {
 const axesOf = ({ axes, view }: Panel): PanelAxes =>
   axes ?? { room: (sizes) => axesRoom(view, sizes), svg: (sizes) => axesSvg(view, sizes) };
 
-export interface Sheet {
+interface Sheet {
   readonly fontPx: number;
   readonly title: Block;
   readonly panels: readonly Panel[];

@@ -13,7 +13,7 @@ import type { Rgb } from './picture.ts';
  */
 export type TonePath = readonly TonePlace[];
 
-export interface TonePlace {
+interface TonePlace {
   readonly tone: number;
   readonly lab: readonly [l: number, a: number, b: number];
 }

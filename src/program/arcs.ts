@@ -25,7 +25,7 @@ export interface ArcEnds {
 
 /** Beyond this no hobby machine draws a circle; the number is a slip. */
 const LARGEST_RADIUS_MM = 1e6;
-export const MOST_CHORDS = 5_000_000;
+const MOST_CHORDS = 5_000_000;
 /** An arc shorter than a nanometre is a full turn whose ends differ by rounding. */
 const SHORTEST_ARC_MM = 1e-6;
 

@@ -4,7 +4,7 @@ import { understand } from './notes.ts';
 import type { State } from './state.ts';
 
 /** A rest of G4, and the letters of the block that gave its time and so mean nothing else. */
-export interface Dwell {
+interface Dwell {
   readonly seconds: number;
   readonly uses: number;
 }

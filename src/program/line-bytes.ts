@@ -1,5 +1,5 @@
 /** How long each line is, for the serial link that carries them: a growing list, index line − 1. */
-export interface LineBytes {
+interface LineBytes {
   bytes: Uint32Array;
 }
 

@@ -12,7 +12,7 @@ type Writable<T> = { -readonly [K in keyof T]: T[K] };
 
 const FIRST_CAPACITY = 1024;
 /** 50 million moves are 2.5 GB of arrays and more than a day of burning: no job of this kind. */
-export const MOST_MOVES = 50_000_000;
+const MOST_MOVES = 50_000_000;
 /** Moves shorter than this (a billionth of a millimetre) are rounding dust of incremental coordinates. */
 const SHORTEST_MOVE_MM = 1e-9;
 

@@ -5,7 +5,7 @@ import type { Severity } from './notes.ts';
  * G codes are held as ten times their number (G61.1 is 611), so that they compare exactly.
  */
 
-export interface Unsimulated {
+interface Unsimulated {
   readonly effect: string;
   readonly severity: Severity;
   /** `motion`: stands in for G0–G3 and stays in force; `axes`: takes the axis words of its own line only. */

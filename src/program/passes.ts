@@ -28,7 +28,7 @@ export function countPasses(moves: Moves, first: number, last: number): number {
 }
 
 /** The strokes of some burning, in order: first and last burning move, and a key that equal strokes share. */
-export interface Strokes {
+interface Strokes {
   readonly first: number[];
   readonly last: number[];
   readonly key: number[];

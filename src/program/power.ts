@@ -9,7 +9,7 @@ import { type Operation, POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL, type Pow
  */
 export type PowerWords = 'auto' | 'M3' | 'M106';
 
-export type PinWord = 'M106' | 'M107';
+type PinWord = 'M106' | 'M107';
 
 /**
  * The beam as commanded. `mode` and `level` are what moves and stops get. M3/M4 and M106 are followed side by

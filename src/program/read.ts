@@ -14,7 +14,6 @@ import { POWER_OFF, type PowerMode, type Program } from './program.ts';
 import { createState, type State } from './state.ts';
 
 export type { TextSource } from './lines.ts';
-export type { PowerWords } from './power.ts';
 
 /** What the reader must know of the machine. */
 export interface ReadOptions {

@@ -26,7 +26,7 @@ const RI = letterIndex('R');
  * Works out where the axis words of a block point, into `state.target`; axes without a word stay.
  * @param machine true: in machine coordinates, whatever G91 and G92 say (G53)
  */
-export function aim(state: State, block: Block, machine: boolean): void {
+function aim(state: State, block: Block, machine: boolean): void {
   const { has, value } = block;
   const { at, target, shift, mmPerUnit } = state;
   for (let axis = 0; axis < 3; axis++) {
@@ -48,7 +48,7 @@ export function straight(state: State, block: Block, machine: boolean): void {
 }
 
 /** One move to `state.target`. */
-export function goToTarget(state: State, rapid: 0 | 1, line: number): void {
+function goToTarget(state: State, rapid: 0 | 1, line: number): void {
   const { at, target, power } = state;
   addMove(
     state.moves,

@@ -6,7 +6,7 @@ import { LINE_MM, ROW_MM } from './trade.ts';
 import { wantWords } from './want.ts';
 
 /** A proposal as sentences: a heading, then for each suggestion what to set, what comes of it, how sure it is. */
-export interface ProposalSentences {
+interface ProposalSentences {
   readonly heading: string;
   readonly suggestions: readonly (readonly string[])[];
 }

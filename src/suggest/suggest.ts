@@ -75,7 +75,7 @@ export interface Proposal {
 }
 
 /** Nothing slower is suggested, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
-export const SLOWEST_MM_PER_S = 0.5;
+const SLOWEST_MM_PER_S = 0.5;
 /** What a cut keeps back where the profile states no uncertainty. */
 const PLAIN_MARGIN = 0.15;
 const MOST_SUGGESTIONS = 4;

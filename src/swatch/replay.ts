@@ -46,7 +46,7 @@ export interface CutDose {
 }
 
 /** How far within a patch its colour is read, away from the edge that the spot and the photo blur. */
-export const READ_INSET_MM = 0.9;
+const READ_INSET_MM = 0.9;
 const PARTS = 3;
 /** A patch's rows are alike, so a strip of this width tells of all of it. */
 const PATCH_STRIP_MM = 0.6;

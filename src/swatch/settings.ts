@@ -7,7 +7,7 @@ import { type Bench, fastestWithin, lineEnergyFor, ratioSteps, sFor, wattsOf } f
  * where the profile's guess is far off.
  */
 
-export interface Setting {
+interface Setting {
   readonly speedMmPerS: number;
   readonly s: number;
 }
@@ -129,7 +129,7 @@ export function labelSetting(bench: Bench): Setting {
 }
 
 /** Cut lines at full power, the strongest first. */
-export interface CutSettings {
+interface CutSettings {
   readonly s: number;
   readonly passes: number;
   readonly speedsMmPerS: readonly number[];

@@ -15,9 +15,7 @@ const speed = z.number().min(0.01).max(10_000);
 const level = z.number().min(0).max(1e9);
 const number = z.number().int().positive().max(999);
 
-export const MARK_NAMES = ['lower left', 'lower right', 'upper right', 'upper left'] as const;
-
-export const swatchSchema = z.strictObject({
+const swatchSchema = z.strictObject({
   version: z.literal(1),
   /** The machine it was made for, whole, so that the swatch can be replayed. */
   machine: machineSchema,

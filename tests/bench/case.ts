@@ -21,7 +21,7 @@ const KINDS: Record<string, (size: number) => BenchJob> = {
 };
 const CELL_MM = 0.05;
 
-export const BENCH_MACHINE: Machine = readMachine({
+const BENCH_MACHINE: Machine = readMachine({
   name: 'bench machine',
   max_speed_mm_s: [200, 200, 10],
   acceleration_mm_s2: [3000, 3000, 50],

@@ -20,7 +20,7 @@ import { diode, pineCutter } from './beams.ts';
  * The model against what others have published, as data: the tests assert every row, and a document can
  * print {@link publishedTable}. `published` is a number or a range as printed; `allowed` is what we accept.
  */
-export interface PublishedCheck {
+interface PublishedCheck {
   readonly what: string;
   readonly source: string;
   readonly published: number | readonly [number, number];

@@ -9,7 +9,7 @@ import { below, seeded } from '../support/random.ts';
  * and without overscan, outlines of lines and arcs, in several passes; with comments, blank lines, CRLF,
  * line numbers and checksums.
  */
-export interface RandomJob {
+interface RandomJob {
   readonly text: string;
   /** How it is written, for the message of a failing test. */
   readonly dialect: Dialect;

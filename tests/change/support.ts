@@ -5,7 +5,7 @@ import type { Program } from '../../src/program/program.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { machineWith } from '../support/machines.ts';
 
-export const plainMachine = machineWith({ lookahead_moves: 16 });
+const plainMachine = machineWith({ lookahead_moves: 16 });
 
 /** Lines of G-code as one text. */
 export const gcode = (...lines: string[]): string => `${lines.join('\n')}\n`;

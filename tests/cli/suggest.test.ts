@@ -87,30 +87,14 @@ describe('charcast suggest', () => {
   });
 
   test('what the machine cannot do is one sentence and status 1', async () => {
-    const { status, out, err } = await bench.charcast(
-      'suggest',
-      '--want',
-      'cut',
-      '--machine',
-      weak,
-      '--thickness',
-      '10',
-    );
+    const asked = ['suggest', '--want', 'cut', '--machine', weak, '--thickness', '10'];
+    const { status, out, err } = await bench.charcast(...asked);
     expect(status).toBe(1);
     expect(err).toBe('');
     expect(out.replace(/\s+/g, ' ')).toMatch(
       /weak gantry does not cut 10 mm of poplar plywood: even 12 passes at full power/,
     );
-    const json = await bench.charcast(
-      'suggest',
-      '--want',
-      'cut',
-      '--machine',
-      weak,
-      '--thickness',
-      '10',
-      '--json',
-    );
+    const json = await bench.charcast(...asked, '--json');
     expect(json.status).toBe(1);
     expect(JSON.parse(json.out)).toMatchObject({
       suggestions: [],

@@ -69,7 +69,7 @@ export function pointsOf(step: Step): (readonly [number, number])[] {
   });
 }
 
-export interface Box {
+interface Box {
   readonly minX: number;
   readonly minY: number;
   readonly maxX: number;

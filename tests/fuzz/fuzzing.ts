@@ -33,24 +33,21 @@ const settings = (share: number) => ({
   ...(RUNS > SHORT ? {} : { seed: 20_000 }),
 });
 
-/** Time for a test of `RUNS` cases that take about `caseMs` each, on a busy machine. */
+/** Time for a test of `RUNS` cases that take about `caseMs` each, on a busy machine: only what hangs takes longer. */
 export const timeoutMs = (caseMs: number, share = 1): number => 30_000 + 3 * RUNS * share * caseMs;
 
 /** Runs the work; returns what it makes, or undefined when it refused with one plain sentence. Anything else is thrown. */
 export function soundOrRefused<T>(work: () => T): T | undefined {
-  const began = performance.now();
   try {
     return work();
   } catch (error) {
     expectPlain(error);
     return undefined;
-  } finally {
-    expect(performance.now() - began).toBeLessThan(20_000);
   }
 }
 
 /** A refusal says in one short line what was found and what was expected. */
-export function expectPlain(error: unknown): void {
+function expectPlain(error: unknown): void {
   if (!(error instanceof BenchError)) throw error;
   expect(error.message).toMatch(/^found [^\n\r]+$/);
   expect(error.message.length).toBeLessThan(420);

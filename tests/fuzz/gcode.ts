@@ -158,7 +158,7 @@ const oddPiece = fc.constantFrom(
 );
 
 /** Lines of any kind. */
-export const anyLine: fc.Arbitrary<string> = fc.oneof(
+const anyLine: fc.Arbitrary<string> = fc.oneof(
   { weight: 5, arbitrary: goodBlock },
   { weight: 1, arbitrary: fc.tuple(goodBlock, blank, oddPiece).map((part) => part.join('')) },
   { weight: 1, arbitrary: fc.tuple(oddPiece, blank, goodBlock).map((part) => part.join('')) },

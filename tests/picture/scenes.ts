@@ -46,14 +46,14 @@ export const gaussianLine = (d: number, peak: number, widthMm = 0.2): number =>
   peak * Math.exp(-(d * d) / (2 * (widthMm / 4) ** 2));
 
 /** Distance from the outline of a rectangle with rounded corners, negative inside. */
-export function roundedBox(x: number, y: number, box: Bounds, radiusMm: number): number {
+function roundedBox(x: number, y: number, box: Bounds, radiusMm: number): number {
   const qx = Math.abs(x - (box.minXMm + box.maxXMm) / 2) - (box.maxXMm - box.minXMm) / 2 + radiusMm;
   const qy = Math.abs(y - (box.minYMm + box.maxYMm) / 2) - (box.maxYMm - box.minYMm) / 2 + radiusMm;
   return Math.hypot(Math.max(qx, 0), Math.max(qy, 0)) + Math.min(Math.max(qx, qy), 0) - radiusMm;
 }
 
 /** Distance from a leaf: where two discs overlap; negative inside. */
-export function leaf(x: number, y: number, atX: number, atY: number, lengthMm: number): number {
+function leaf(x: number, y: number, atX: number, atY: number, lengthMm: number): number {
   const radius = lengthMm * 0.72;
   const apart = Math.sqrt(radius * radius - (lengthMm / 2) ** 2);
   return Math.max(Math.hypot(x - atX, y - atY - apart), Math.hypot(x - atX, y - atY + apart)) - radius;

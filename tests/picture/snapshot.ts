@@ -15,7 +15,7 @@ const THRESHOLD = 0.04;
 const FORGIVEN_FRACTION = 0.0003;
 
 /** How much of a step of colour counts (0…1), and the share of pixels that may differ by more. */
-export interface Tolerance {
+interface Tolerance {
   readonly threshold: number;
   readonly forgiven: number;
 }

@@ -2,7 +2,7 @@ import { BenchError } from '../../src/errors.ts';
 import type { NotSimulated, Program } from '../../src/program/program.ts';
 import { type ReadOptions, readProgram, type TextSource } from '../../src/program/read.ts';
 
-export const OPTIONS: ReadOptions = { arcToleranceMm: 0.002, dwellUnit: 's' };
+const OPTIONS: ReadOptions = { arcToleranceMm: 0.002, dwellUnit: 's' };
 
 export const read = (source: TextSource, options: Partial<ReadOptions> = {}): Program =>
   readProgram(source, { ...OPTIONS, ...options });

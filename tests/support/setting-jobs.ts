@@ -4,7 +4,7 @@
 const FROM = 20;
 const TO = 40;
 
-export interface RowsSetting {
+interface RowsSetting {
   readonly feedMmPerMin: number;
   readonly s: number;
   readonly rowSpacingMm: number;
@@ -24,7 +24,7 @@ export function rowsJob({ feedMmPerMin, s, rowSpacingMm, overscanMm = 16 }: Rows
   return `${text}M5\n`;
 }
 
-export interface LineSetting {
+interface LineSetting {
   readonly feedMmPerMin: number;
   readonly s: number;
   readonly passes: number;

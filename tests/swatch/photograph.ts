@@ -50,7 +50,7 @@ export function photograph(
 }
 
 /** The burned board from above in linear light, `perMm` pixels to the millimetre, row 0 at the top. */
-export interface Board {
+interface Board {
   readonly width: number;
   readonly height: number;
   readonly perMm: number;
@@ -60,7 +60,7 @@ export interface Board {
 /** Cells of the burn to a pixel of the board, along a side: light, not tone, must be averaged. */
 const CELLS = 2;
 
-export function boardOf(burn: Burn, material: Material, swatch: Swatch): Board {
+function boardOf(burn: Burn, material: Material, swatch: Swatch): Board {
   const { at_mm, width_mm, height_mm } = swatch.stock;
   const bounds = {
     minXMm: at_mm[0],
@@ -85,7 +85,7 @@ export function boardOf(burn: Burn, material: Material, swatch: Swatch): Board {
 }
 
 /** What falls on the sensor, in linear light, three numbers a pixel. */
-export function expose(board: Board, swatch: Swatch, camera: Camera, random: () => number): Float32Array {
+function expose(board: Board, swatch: Swatch, camera: Camera, random: () => number): Float32Array {
   const { widthPx, heightPx, corners, bench, paper, gain, contrast } = camera;
   const { width_mm: width, height_mm: height } = swatch.stock;
   const map = homographyOf(

@@ -27,7 +27,7 @@ export interface Scene {
 
 export const base: Material = poplar;
 
-export const sceneMachine = machineWith({
+const sceneMachine = machineWith({
   name: 'swatch test gantry',
   max_speed_mm_s: [120, 120, 10],
   acceleration_mm_s2: [600, 450, 50],
@@ -114,14 +114,14 @@ export function randomWood(random: () => number): Material {
 }
 
 /** The linear light of white paper, as the fit takes it but for a sheet's own tint. */
-export const paperOf = (random: () => number): [number, number, number] => {
+const paperOf = (random: () => number): [number, number, number] => {
   const normal = gaussian(random);
   const lab: Lab = [94 + 1.5 * normal(), 1 * normal(), 1.5 * normal()];
   return [...linearOfLab(lab)] as [number, number, number];
 };
 
 /** The linear light of bare wood, which cameras are exposed for. */
-export const bareLightOf = (material: Material): readonly number[] => linearOfLab(labOf(0, material));
+const bareLightOf = (material: Material): readonly number[] => linearOfLab(labOf(0, material));
 
 /** A hand-held camera at random over a board of this scene. */
 export function randomCamera(

@@ -1,19 +1,17 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { demoJobs, demoMachines } from '../../src/demo/index.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { reportOf } from '../../src/report.ts';
+import { benchTop } from '../support/bench-top.ts';
 import {
   clock,
-  commandLine,
-  faults,
-  openWorld,
+  firstPictureMsOn,
   quickDemo,
   reportOn,
   SLOW,
@@ -22,23 +20,17 @@ import {
   shot,
   still,
   totals,
-  type World,
+  useWorld,
 } from './world.ts';
 
-let world: World;
+const world = useWorld();
+const bench = benchTop();
 let page: Page;
-const work = mkdtempSync(join(tmpdir(), 'charcast-view-'));
 
 beforeAll(async () => {
-  world = await openWorld();
   page = await world.open();
   await settle(page);
 }, SLOW);
-afterAll(async () => {
-  await world?.close();
-  rmSync(work, { recursive: true, force: true });
-  expect(faults).toEqual([]);
-});
 
 /** The wood on screen comes to exactly these pixels (a busy machine may show a frame late). */
 const sameWood = (expected: Buffer) =>
@@ -47,9 +39,7 @@ const sameWood = (expected: Buffer) =>
 describe('the bench', () => {
   test('opens on the demo, soon', async () => {
     expect(await said(page.locator('h1'))).toBe('Basil marker, first try');
-    const firstMs = await page.evaluate(
-      () => (globalThis as unknown as { charcast: { firstPictureMs: number } }).charcast.firstPictureMs,
-    );
+    const firstMs = await firstPictureMsOn(page);
     // The promise is 1.5 s on a laptop; this bound also holds for a software renderer that shares its processor.
     expect(firstMs).toBeLessThan(10_000);
   });
@@ -65,8 +55,8 @@ describe('the bench', () => {
   test(
     'the forecast in the page equals the command line’s, number for number',
     async () => {
-      await commandLine('demo', 'marker', '--out', work);
-      const told = JSON.parse(readFileSync(join(work, 'marker', 'report.json'), 'utf8'));
+      await bench.charcast('demo', 'marker', '--out', bench.path('out'));
+      const told = JSON.parse(readFileSync(bench.path('out/marker/report.json'), 'utf8'));
       const { timing_ms: _, ...seen } = await reportOn(page);
       delete told.timing_ms;
       expect(JSON.parse(JSON.stringify(seen))).toEqual(told);

@@ -1,26 +1,7 @@
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import {
-  clock,
-  faults,
-  openWorld,
-  quickDemo,
-  reportOn,
-  SLOW,
-  said,
-  settle,
-  still,
-  type World,
-} from './world.ts';
+import { describe, expect, test } from 'vitest';
+import { clock, framesOn, quickDemo, reportOn, SLOW, said, settle, still, useWorld } from './world.ts';
 
-let world: World;
-
-beforeAll(async () => {
-  world = await openWorld();
-}, SLOW);
-afterAll(async () => {
-  await world?.close();
-  expect(faults).toEqual([]);
-});
+const world = useWorld();
 
 describe('for everyone', () => {
   test(
@@ -89,14 +70,10 @@ describe('for everyone', () => {
     async () => {
       const own = await world.open({ jobs: await quickDemo(), reducedMotion: 'reduce' });
       await settle(own);
-      const before = await own.evaluate(
-        () => (globalThis as unknown as { charcast: { frames: number } }).charcast.frames,
-      );
+      const before = await framesOn(own);
       await own.keyboard.press('f');
       await still(own);
-      const after = await own.evaluate(
-        () => (globalThis as unknown as { charcast: { frames: number } }).charcast.frames,
-      );
+      const after = await framesOn(own);
       expect(after - before).toBeLessThanOrEqual(3);
       expect(await own.locator('.spark').count()).toBe(0);
       await own.context().close();

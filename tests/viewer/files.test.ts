@@ -1,35 +1,13 @@
-import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { readFileSync, statSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
-import {
-  commandLine,
-  drop,
-  faults,
-  needBuiltViewer,
-  openWorld,
-  reportOn,
-  SLOW,
-  SQUARE,
-  said,
-  settle,
-  type World,
-} from './world.ts';
+import { benchTop } from '../support/bench-top.ts';
+import { drop, needBuiltViewer, reportOn, SLOW, SQUARE, said, settle, useWorld } from './world.ts';
 
-let world: World;
-const work = mkdtempSync(join(tmpdir(), 'charcast-view-'));
-
-beforeAll(async () => {
-  world = await openWorld();
-}, SLOW);
-afterAll(async () => {
-  await world?.close();
-  rmSync(work, { recursive: true, force: true });
-  expect(faults).toEqual([]);
-});
+const world = useWorld();
+const bench = benchTop();
 
 describe('files', () => {
   test(
@@ -64,16 +42,15 @@ describe('files', () => {
   test(
     'the saved page opens from disk without a network',
     async () => {
-      const job = join(work, 'square.nc');
-      const file = join(work, 'square.html');
-      writeFileSync(job, SQUARE);
+      const job = bench.write('square.nc', SQUARE);
+      const file = bench.path('square.html');
       await needBuiltViewer();
-      const { code, said: words } = await commandLine('view', job, '--stock', '60x40x3', '--save', file);
-      expect(words).toContain(`Written: ${file}`);
-      expect(code).toBe(0);
+      const { status, out } = await bench.charcast('view', job, '--stock', '60x40x3', '--save', file);
+      expect(out).toContain(`Written: ${file}`);
+      expect(status).toBe(0);
       expect(statSync(file).size).toBeLessThan(3_000_000);
-      await commandLine('forecast', job, '--stock', '60x40x3', '--out', join(work, 'square'));
-      const told = JSON.parse(readFileSync(join(work, 'square', 'report.json'), 'utf8'));
+      await bench.charcast('forecast', job, '--stock', '60x40x3', '--out', bench.path('square'));
+      const told = JSON.parse(readFileSync(bench.path('square/report.json'), 'utf8'));
       const own = await world.open({ offline: true, at: `file://${file}` });
       await settle(own);
       expect(await said(own.locator('h1'))).toBe('square.nc');

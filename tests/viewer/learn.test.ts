@@ -1,19 +1,14 @@
 import type { Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { faults, go, openWorld, SLOW, said, settle, type World } from './world.ts';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { go, SLOW, said, settle, useWorld } from './world.ts';
 
-let world: World;
+const world = useWorld();
 let page: Page;
 
 beforeAll(async () => {
-  world = await openWorld();
   page = await world.open();
   await settle(page);
 }, SLOW);
-afterAll(async () => {
-  await world?.close();
-  expect(faults).toEqual([]);
-});
 
 describe('learn', () => {
   test.each([

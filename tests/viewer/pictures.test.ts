@@ -1,26 +1,7 @@
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import {
-  expectStage,
-  faults,
-  go,
-  openWorld,
-  quickDemo,
-  SLOW,
-  settle,
-  shot,
-  still,
-  type World,
-} from './world.ts';
+import { describe, expect, test } from 'vitest';
+import { expectStage, go, quickDemo, SLOW, settle, shot, still, useWorld } from './world.ts';
 
-let world: World;
-
-beforeAll(async () => {
-  world = await openWorld();
-}, SLOW);
-afterAll(async () => {
-  await world?.close();
-  expect(faults).toEqual([]);
-});
+const world = useWorld();
 
 describe('pictures', () => {
   test(

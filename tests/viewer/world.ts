@@ -3,11 +3,11 @@ import type { Server } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Browser, BrowserContextOptions, Locator, Page } from 'playwright-core';
+import type { BrowserContextOptions, Locator, Page } from 'playwright-core';
 import { PNG } from 'pngjs';
 import { build } from 'vite';
+import { afterAll, beforeAll, expect } from 'vitest';
 import { broughtDemo } from '../../src/cli/commands/view.ts';
-import { run } from '../../src/cli/run.ts';
 import { type BroughtJob, withJobs } from '../../src/cli/viewer/page.ts';
 import { serveFiles } from '../../src/cli/viewer/serve.ts';
 import { demoJobs } from '../../src/demo/index.ts';
@@ -19,16 +19,15 @@ import { openChromium } from '../support/chromium.ts';
  * The viewer as people meet it: built afresh from its source, served by our own server, in a real Chromium
  * with software WebGL.
  */
-export interface World {
+interface World {
+  /** Where it was built. */
   readonly folder: string;
-  readonly url: string;
-  readonly browser: Browser;
   /** A page with these jobs in it, as `charcast view` serves them; without any, the demo. */
   readonly open: (options?: OpenOptions) => Promise<Page>;
   readonly close: () => Promise<void>;
 }
 
-export interface OpenOptions extends BrowserContextOptions {
+interface OpenOptions extends BrowserContextOptions {
   readonly jobs?: readonly BroughtJob[];
   readonly at?: string;
 }
@@ -59,7 +58,29 @@ export async function needBuiltViewer(): Promise<void> {
   if (!existsSync(join(BUILT, 'page.html'))) await buildViewer('page', BUILT);
 }
 
-export async function openWorld(): Promise<World> {
+/**
+ * A world for the tests of one file, closed after the last of them: by then nothing may have gone wrong in any
+ * page, errors nobody caught and what the page's policy refused among them.
+ */
+export function useWorld(): Pick<World, 'folder' | 'open'> {
+  const faults: string[] = [];
+  let world: World | undefined;
+  beforeAll(async () => {
+    world = await openWorld(faults);
+  }, SLOW);
+  afterAll(async () => {
+    await world?.close();
+    expect(faults).toEqual([]);
+  });
+  return {
+    get folder() {
+      return world!.folder;
+    },
+    open: (options) => world!.open(options),
+  };
+}
+
+async function openWorld(faults: string[]): Promise<World> {
   const folder = mkdtempSync(join(tmpdir(), 'charcast-viewer-'));
   await buildViewer('production', folder);
   const files = new Map(
@@ -83,8 +104,6 @@ export async function openWorld(): Promise<World> {
   const browser = await openChromium();
   return {
     folder,
-    url,
-    browser,
     async open({ jobs, at, ...options } = {}) {
       const context = await browser.newContext({
         viewport: { width: 1024, height: 640 },
@@ -112,9 +131,6 @@ export async function openWorld(): Promise<World> {
   };
 }
 
-/** What went wrong in any page: errors nobody caught, and what the page's policy refused. */
-export const faults: string[] = [];
-
 declare const charcast: ForTheConsole;
 
 /** Until the fine forecast is on screen and nothing moves any more. */
@@ -135,15 +151,8 @@ export async function still(page: Page): Promise<void> {
 }
 
 export const reportOn = (page: Page) => page.evaluate(() => charcast.report!);
-
-/** What the command line says to these words, and its exit status. */
-export async function commandLine(...words: string[]): Promise<{ code: number; said: string }> {
-  let said = '';
-  const hear = (text: string) => {
-    said += `${text}\n`;
-  };
-  return { code: await run(words, { out: hear, err: hear }), said };
-}
+export const framesOn = (page: Page) => page.evaluate(() => charcast.frames);
+export const firstPictureMsOn = (page: Page) => page.evaluate(() => charcast.firstPictureMs);
 
 /** The wood as it stands on screen. */
 export const shot = (page: Page): Promise<Buffer> => page.locator('.stage canvas').screenshot();

@@ -16,7 +16,7 @@ export const MODES = [
 ] as const;
 
 /** Greatest dose on the path over the middle one: how much darker the darkest place is. */
-export function unevenness({ forecast }: Scene): number {
+function unevenness({ forecast }: Scene): number {
   const { data } = forecast.dose.grid;
   const marked = data.filter((dose) => dose > 0.3).sort();
   return marked.length === 0 ? 1 : marked[marked.length - 1]! / marked[Math.floor(marked.length * 0.7)]!;

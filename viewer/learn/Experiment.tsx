@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Scene } from '../worker/messages.ts';
 import { type Trial, tryOut } from './bench.ts';
 
-export interface ExperimentProps {
+interface ExperimentProps {
   readonly id: string;
   readonly question: string;
   /** The sentence whose numbers are the controls. */

@@ -18,7 +18,7 @@ const xOf = (mmPerMin: number) =>
 const speedAt = (x: number) =>
   SLOW_MM_PER_MIN * (FAST_MM_PER_MIN / SLOW_MM_PER_MIN) ** Math.min(1, Math.max(0, x));
 
-export interface SpeedPowerProps {
+interface SpeedPowerProps {
   readonly speedMmPerMin: number;
   readonly percent: number;
   readonly rowSpacingMm: number;

@@ -8,7 +8,7 @@ import type { Scene } from '../worker/messages.ts';
 import { stageHere } from './here.ts';
 
 /** What is known of a place on the wood. */
-export interface PlaceFacts {
+interface PlaceFacts {
   readonly doseJPerMm2: number;
   readonly tone: number;
   readonly depthMm: number;
@@ -44,7 +44,7 @@ export function factsAt({ forecast, arrival }: Scene, xMm: number, yMm: number):
 }
 
 /** The facts as short lines. */
-export function factWords(facts: PlaceFacts): string[] {
+function factWords(facts: PlaceFacts): string[] {
   const { doseJPerMm2, tone, depthMm, through, when, line, operation } = facts;
   if (doseJPerMm2 < 1e-3) return ['bare wood, no dose'];
   const depth = through

@@ -19,7 +19,7 @@ import { COLOUR, GLOW, HEAD, NORMAL } from './wood-shader.ts';
 
 const VIEW_NUMBERS: Record<View, number> = { burn: 0, dose: 1, speed: 2, power: 3, depth: 4, arrival: 5 };
 /** The dose view's scale begins here, J/mm²: fainter than the first mark of the palest wood. */
-export const DOSE_FROM_J_PER_MM2 = 0.05;
+const DOSE_FROM_J_PER_MM2 = 0.05;
 
 /** The piece of wood: its body, and a top whose look at any time comes from textures. */
 export class Board {

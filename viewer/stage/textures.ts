@@ -23,9 +23,8 @@ import type { MapRow } from './maps.ts';
 
 const bytes = (data: Uint8Array) => data as Uint8Array<ArrayBuffer>;
 
-export function surfaceTexture({ frame, rgba }: Surface, anisotropy: number): DataTexture {
-  const texture = new DataTexture(bytes(rgba), frame.nx, frame.ny, RGBAFormat, UnsignedByteType);
-  texture.colorSpace = NoColorSpace;
+/** Drawn smooth at every size, from a chain of ever smaller copies. */
+function smooth(texture: DataTexture, anisotropy = 1): DataTexture {
   texture.magFilter = LinearFilter;
   texture.minFilter = LinearMipmapLinearFilter;
   texture.generateMipmaps = true;
@@ -34,26 +33,27 @@ export function surfaceTexture({ frame, rgba }: Surface, anisotropy: number): Da
   return texture;
 }
 
-export function spanTexture({ frame, spanS }: Arrival): DataTexture {
-  const texture = new DataTexture(
-    spanS as Float32Array<ArrayBuffer>,
-    frame.nx,
-    frame.ny,
-    RGFormat,
-    FloatType,
-  );
+/** Read as it stands, cell by cell: what lies between two of its values would mean nothing. */
+function exact(texture: DataTexture): DataTexture {
   texture.minFilter = NearestFilter;
   texture.magFilter = NearestFilter;
   texture.needsUpdate = true;
   return texture;
 }
 
+export function surfaceTexture({ frame, rgba }: Surface, anisotropy: number): DataTexture {
+  const texture = new DataTexture(bytes(rgba), frame.nx, frame.ny, RGBAFormat, UnsignedByteType);
+  texture.colorSpace = NoColorSpace;
+  return smooth(texture, anisotropy);
+}
+
+export function spanTexture({ frame, spanS }: Arrival): DataTexture {
+  const data = spanS as Float32Array<ArrayBuffer>;
+  return exact(new DataTexture(data, frame.nx, frame.ny, RGFormat, FloatType));
+}
+
 export function marksTexture({ frame, marks }: Arrival): DataTexture {
-  const texture = new DataTexture(bytes(marks), frame.nx, frame.ny, RGBAFormat, UnsignedByteType);
-  texture.minFilter = NearestFilter;
-  texture.magFilter = NearestFilter;
-  texture.needsUpdate = true;
-  return texture;
+  return exact(new DataTexture(bytes(marks), frame.nx, frame.ny, RGBAFormat, UnsignedByteType));
 }
 
 export function rowTexture(row: MapRow): DataTexture {
@@ -86,12 +86,7 @@ export function grainTexture(board: Bounds, anisotropy: number): DataTexture {
   }
   const texture = new DataTexture(data, widthPx, heightPx, RedFormat, UnsignedByteType);
   texture.unpackAlignment = 1;
-  texture.magFilter = LinearFilter;
-  texture.minFilter = LinearMipmapLinearFilter;
-  texture.generateMipmaps = true;
-  texture.anisotropy = anisotropy;
-  texture.needsUpdate = true;
-  return texture;
+  return smooth(texture, anisotropy);
 }
 
 /** A picture (row 0 at the top) as a texture. */
@@ -101,9 +96,5 @@ export function pictureTexture({ width, height, data }: Picture): DataTexture {
     flipped.set(data.subarray(y * width * 4, (y + 1) * width * 4), (height - 1 - y) * width * 4);
   const texture = new DataTexture(flipped, width, height, RGBAFormat, UnsignedByteType);
   texture.colorSpace = SRGBColorSpace;
-  texture.magFilter = LinearFilter;
-  texture.minFilter = LinearMipmapLinearFilter;
-  texture.generateMipmaps = true;
-  texture.needsUpdate = true;
-  return texture;
+  return smooth(texture);
 }

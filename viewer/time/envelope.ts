@@ -6,7 +6,7 @@ import { POWER_OFF, POWER_PROPORTIONAL } from '../../src/program/program.ts';
 import type { Moments } from './moments.ts';
 
 /** Curves over a window of time: one number per point, at the middle of its share of the window. */
-export interface Envelope {
+interface Envelope {
   readonly tS: Float64Array;
   readonly lowMmPerS: Float64Array;
   readonly highMmPerS: Float64Array;

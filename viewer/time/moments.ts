@@ -1,7 +1,6 @@
 import { type Moment, timelineOf } from '../../src/dose/moment.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
-import { headAt } from '../../src/motion/timeline.ts';
 import { msToS } from '../../src/units.ts';
 
 export type { Moment } from '../../src/dose/moment.ts';
@@ -66,10 +65,3 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
     },
   };
 }
-
-/** The source line the head is on at a moment; 0 when there is none. */
-export const lineAt = (motion: Motion, tS: number): number => {
-  const { moves } = motion.program;
-  const { move } = headAt(motion, tS);
-  return moves.count === 0 ? 0 : moves.line[Math.min(move, moves.count - 1)]!;
-};

@@ -1,5 +1,5 @@
 import { basename } from 'node:path';
-import { type Command, Option } from 'commander';
+import type { Command } from 'commander';
 import { guessNote } from '../../burn/material.ts';
 import type { Use } from '../../burn/speed-power.ts';
 import { type Chart, type ChartPanel, chartOf } from '../../chart/chart.ts';
@@ -18,21 +18,12 @@ import { numberWords } from '../../words.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readChunks, writeFile } from '../files.ts';
 import { encodePng } from '../png.ts';
-import {
-  addBenchOptions,
-  addThicknessOption,
-  readNumber,
-  readSetup,
-  readThickness,
-  type SetupWords,
-} from '../setup.ts';
-import { CAUTION, wrap } from '../summary.ts';
+import { addBenchOptions, readNumber, readSetup } from '../setup.ts';
+import { CAUTION, titled, wrap } from '../summary.ts';
+import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
 import type { CommandContext } from './index.ts';
 
-interface ChartWords extends SetupWords {
-  readonly thickness?: string;
-  readonly rows?: string;
-  readonly for?: Use['kind'];
+interface ChartWords extends WorkWords {
   readonly passes: string;
   readonly out: string;
   readonly json?: boolean;
@@ -42,17 +33,16 @@ interface ChartWords extends SetupWords {
 const MOST_SENTENCES = 8;
 
 export function addChart(root: Command, { terminal }: CommandContext): void {
-  addThicknessOption(
-    addBenchOptions(root.command('chart').argument('[job]', 'a G-code file whose operations to show')),
+  const command = root
+    .command('chart')
+    .argument('[job]', 'a G-code file whose operations to show')
+    .description('draw what every speed and power does to the wood, with the operations of a job on it');
+  addThicknessOption(addBenchOptions(command));
+  addUseOptions(
+    command,
+    'show filled areas or single lines (default: both, or what the job has)',
+    'the job’s, or from the spot’s width',
   )
-    .description('draw what every speed and power does to the wood, with the operations of a job on it')
-    .addOption(
-      new Option(
-        '--for <use>',
-        'show filled areas or single lines (default: both, or what the job has)',
-      ).choices(['rows', 'line']),
-    )
-    .option('--rows <mm>', 'distance between rows (default: the job’s, or from the spot’s width)')
     .option('--passes <n>', 'how many times the same path is burned', '1')
     .option('-o, --out <file>', 'the picture to write', 'chart.png')
     .option('--json', 'print edges, curves and operations as JSON as well as the picture, and no sentences')
@@ -88,13 +78,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       }
       const lines = [`${title}, ${about}`, ''];
       for (const panel of chart.panels) lines.push(...wrap(panelSentence(panel), '', '  '));
-      if (said.length > 0)
-        lines.push(
-          '',
-          'Operations, in the order burned',
-          ...said.flatMap((each) => wrap(each, '  ', '    ')),
-        );
-      lines.push('', 'Good to know', ...remarks.flatMap((each) => wrap(each, '  ', '    ')));
+      lines.push(...titled('Operations, in the order burned', said), ...titled('Good to know', remarks));
       if (chart.panels.some(showsCut)) lines.push('', ...wrap(CAUTION, '', ''));
       terminal.out([...lines, '', `Written: ${written}`].join('\n'));
     });
@@ -122,7 +106,7 @@ function jobPoints(
 
 /** What to show besides what the job's operations need. */
 function usesOf({ rows, for: only }: ChartWords, machine: Machine, points: readonly ChartPoint[]): Use[] {
-  const spacing = rows === undefined ? null : readNumber('--rows', rows, 0.005, 10, 'a distance in mm');
+  const spacing = rows === undefined ? null : readRowSpacing(rows);
   const inRows: Use = { kind: 'rows', rowSpacingMm: spacing ?? usualRowSpacingMm(machine.spot) };
   if (points.length > 0) return spacing !== null && only !== 'line' ? [inRows] : [];
   if (only === 'line') return [{ kind: 'line' }];

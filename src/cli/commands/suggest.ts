@@ -1,44 +1,31 @@
-import { type Command, Option } from 'commander';
-import type { Use } from '../../burn/speed-power.ts';
+import type { Command } from 'commander';
 import { CUTTING_CAUTION } from '../../findings/say.ts';
 import { sentencesOf } from '../../suggest/sentences.ts';
 import { type Margin, type Proposal, type Suggestion, suggest } from '../../suggest/suggest.ts';
 import { readWant } from '../../suggest/want.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { EXIT } from '../run.ts';
-import {
-  addBenchOptions,
-  addThicknessOption,
-  readNumber,
-  readSetup,
-  readThickness,
-  type SetupWords,
-} from '../setup.ts';
-import { CAUTION, wrap } from '../summary.ts';
+import { addBenchOptions, readSetup } from '../setup.ts';
+import { CAUTION, titled, wrap } from '../summary.ts';
+import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
 import type { CommandContext } from './index.ts';
 
-interface SuggestWords extends SetupWords {
+interface SuggestWords extends WorkWords {
   readonly want: string;
-  readonly thickness?: string;
-  readonly rows?: string;
-  readonly for?: Use['kind'];
   readonly json?: boolean;
 }
 
 export function addSuggest(root: Command, { terminal, status }: CommandContext): void {
-  addThicknessOption(addBenchOptions(root.command('suggest')))
-    .description('say which settings give a wanted burn, fastest first')
-    .requiredOption(
-      '--want <burn>',
-      'cut, tan, brown, char, or a tone from 0 (bare) to 1 (char) such as 0.4 or 40%',
-    )
-    .addOption(
-      new Option(
-        '--for <use>',
-        'fill an area with rows, or burn a line (default: rows; a line to cut)',
-      ).choices(['rows', 'line']),
-    )
-    .option('--rows <mm>', 'distance between rows (default: from the spot’s width)')
+  const command = root.command('suggest').description('say which settings give a wanted burn, fastest first');
+  addThicknessOption(addBenchOptions(command)).requiredOption(
+    '--want <burn>',
+    'cut, tan, brown, char, or a tone from 0 (bare) to 1 (char) such as 0.4 or 40%',
+  );
+  addUseOptions(
+    command,
+    'fill an area with rows, or burn a line (default: rows; a line to cut)',
+    'from the spot’s width',
+  )
     .option('--json', 'print the settings as JSON instead of sentences')
     .addHelpText('after', '\nExit status: 0 there are settings; 1 this machine cannot do it; 2 bad input.')
     .action((words: SuggestWords) => {
@@ -47,9 +34,7 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
       const proposal = suggest(want, material, machine, {
         thicknessMm: readThickness(words.thickness, stock),
         ...(words.for === undefined ? {} : { use: words.for }),
-        ...(words.rows === undefined
-          ? {}
-          : { rowSpacingMm: readNumber('--rows', words.rows, 0.005, 10, 'a distance in mm') }),
+        ...(words.rows === undefined ? {} : { rowSpacingMm: readRowSpacing(words.rows) }),
       });
       const remarks = [...notes, ...proposal.notes];
       terminal.out(
@@ -71,8 +56,7 @@ function proposalText(proposal: Proposal, remarks: readonly string[]): string {
   });
   if (proposal.impossible !== null) lines.push(...wrap(proposal.impossible, '', ''));
   const all = proposal.want.kind === 'cut' ? [...remarks, CUTTING_CAUTION] : remarks;
-  if (all.length > 0) lines.push('', 'Good to know', ...all.flatMap((each) => wrap(each, '  ', '    ')));
-  return [...lines, '', ...wrap(CAUTION, '', '')].join('\n');
+  return [...lines, ...titled('Good to know', all), '', ...wrap(CAUTION, '', '')].join('\n');
 }
 
 function proposalJson(proposal: Proposal, notes: readonly string[]) {

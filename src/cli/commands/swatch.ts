@@ -8,7 +8,7 @@ import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords, timesWords, timeWords } from '../../words.ts';
 import { writeFiles } from '../files.ts';
 import { addBenchOptions, readSetup, type SetupWords } from '../setup.ts';
-import { CAUTION, wrap } from '../summary.ts';
+import { CAUTION, titled, wrap } from '../summary.ts';
 import type { CommandContext } from './index.ts';
 
 interface SwatchWords extends SetupWords {
@@ -46,9 +46,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
           wrap(each, '  ', '    '),
         ),
       ];
-      const remarks = [...notes, ...made.notes];
-      if (remarks.length > 0)
-        lines.push('', 'Good to know', ...remarks.flatMap((each) => wrap(each, '  ', '    ')));
+      lines.push(...titled('Good to know', [...notes, ...made.notes]));
       lines.push('', ...wrap(CAUTION, '', ''), '', `Written: ${written.join(', ')}`);
       terminal.out(lines.join('\n'));
     });

@@ -4,7 +4,7 @@ import { hostedFiles } from './files.ts';
 import { type BroughtJob, withJobs } from './page.ts';
 import { serveFiles } from './serve.ts';
 
-export interface ShowOptions {
+interface ShowOptions {
   /** 0: any free port. */
   readonly port: number;
   /** Ask the system to open its browser, where there is one. */

@@ -95,7 +95,7 @@ export function fitSwatch(
 }
 
 /** The same profile with its doses told for another wavelength: nothing it forecasts at that one changes. */
-export function toldForLight(material: Material, wavelengthNm: number): Material {
+function toldForLight(material: Material, wavelengthNm: number): Material {
   if (material.marked_with_nm === wavelengthNm) return material;
   const factor = needOf(material, wavelengthNm).byDepth;
   const scaled = <Q extends { value: number; plus_minus: number | null }>(q: Q): Q => ({

@@ -24,7 +24,7 @@ export interface LadderFit {
   readonly points: readonly LadderPoint[];
 }
 
-export interface LadderPoint {
+interface LadderPoint {
   readonly n: number;
   readonly lineEnergyJPerMm: number;
   readonly widthMm: number;

@@ -1,5 +1,5 @@
 import type { Lab, Material } from '../../burn/material.ts';
-import type { LinearRgb } from '../photo/photo.ts';
+import { threeOf } from '../photo/photo.ts';
 import { type PhotoReading, SAMPLE_MM } from '../photo/read.ts';
 import { type PatchDose, readArea } from '../replay.ts';
 import { labOfLinear, linearOfLab } from './colour-space.ts';
@@ -31,7 +31,7 @@ export function bareReference(base: Material, { whiteOverBare }: PhotoReading): 
     return { lab: value, sigma: [sigma, sigma, sigma] };
   }
   const paper = linearOfLab(PAPER);
-  const light = paper.map((c, k) => c / whiteOverBare[k]!) as unknown as [number, number, number];
+  const light = threeOf((c) => paper[c] / whiteOverBare[c]);
   return { lab: labOfLinear(light), sigma: PAPER_SIGMA };
 }
 
@@ -51,16 +51,16 @@ export function observationsOf(
   const light = linearOfLab(reference.lab);
   return doses.map((dose, k) => {
     const { ratio } = patches[k]!;
-    const colour = ratio.map((r, c) => r * light[c]!) as unknown as LinearRgb;
+    const colour = threeOf((c) => ratio[c] * light[c]);
     const lab = labOfLinear(colour);
     const share = SAMPLES_ALIKE / Math.max(SAMPLES_ALIKE, readMm2(dose) / SAMPLE_MM ** 2);
     // What a small rise of ln R, ln G, ln B does to L*, a*, b*.
     const rise = 0.01;
     const slopes = [0, 1, 2].map((c) => {
-      const more = colour.map((each, j) => (j === c ? each * Math.exp(rise) : each)) as unknown as LinearRgb;
+      const more = threeOf((j) => (j === c ? colour[j] * Math.exp(rise) : colour[j]));
       return labOfLinear(more).map((each, j) => (each - lab[j]!) / rise);
     });
-    const sigma = [0, 1, 2].map((j) => {
+    const sigma = threeOf((j) => {
       let variance = COLOUR_FLOOR ** 2;
       for (let a = 0; a < 3; a++) {
         for (let b = 0; b < 3; b++) variance += slopes[a]![j]! * slopes[b]![j]! * scatter[3 * a + b]! * share;
@@ -69,7 +69,7 @@ export function observationsOf(
       }
       return Math.sqrt(variance);
     });
-    return { dose, lab, sigma: sigma as unknown as Lab };
+    return { dose, lab, sigma };
   });
 }
 

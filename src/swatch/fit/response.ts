@@ -12,7 +12,7 @@ import {
   needOf,
 } from '../../burn/respond.ts';
 import { plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
-import { codedOf, type LinearRgb, linearOf } from '../photo/photo.ts';
+import { codedOf, type LinearRgb, linearOf, threeOf } from '../photo/photo.ts';
 import { labOfLinear, linearOfLab } from './colour-space.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
 import type { BareReference, Observation } from './observe.ts';
@@ -44,7 +44,7 @@ export interface ResponseFit {
   readonly scene: Scene;
 }
 
-export type ResponseNumber = 'first_mark' | 'full_char' | 'char_lab' | 'warmth_ab' | 'lightening_l';
+type ResponseNumber = 'first_mark' | 'full_char' | 'char_lab' | 'warmth_ab' | 'lightening_l';
 
 /** How well a photo's contrast is known: cameras steepen or flatten it by a few percent. */
 const CONTRAST_SIGMA = 0.05;
@@ -66,7 +66,7 @@ const BARE = 9;
 const CONTRAST = 12;
 
 /** What does not change while the response is fitted. */
-export interface Scene {
+interface Scene {
   /** The profile as it was, its doses told for the machine's own wavelength. */
   readonly base: Material;
   readonly beam: BeamOnWood;
@@ -253,8 +253,8 @@ function lightOf(wood: Wood, doseJPerMm2: number, dwellS: number): LinearRgb {
   const colour = linearOfLab(labOf(toneOfPlainDose(doseJPerMm2 / need, material), material));
   const depthMm = depthOfExcess(scene.law, doseJPerMm2 - wood.removalPlain * need);
   const shade = floorShade(depthMm);
-  const seen = depthMm > 0 ? colour.map((c) => linearOf(codedOf(c) * shade)) : colour;
-  return seen.map((c, k) => c / Math.max(1e-4, bare[k]!)) as unknown as LinearRgb;
+  const seen = (light: number): number => (depthMm > 0 ? linearOf(codedOf(light) * shade) : light);
+  return threeOf((c) => seen(colour[c]) / Math.max(1e-4, bare[c]));
 }
 
 /** A patch's colour on the photo, the bare wood taken as the reference. */
@@ -264,9 +264,8 @@ function shownLab(wood: Wood, partsJPerMm2: readonly number[], dwellS: number): 
     const light = lightOf(wood, dose, dwellS);
     for (let c = 0; c < 3; c++) sum[c]! += light[c]! / partsJPerMm2.length;
   }
-  return labOfLinear(
-    sum.map((c, k) => Math.max(1e-5, c) ** wood.contrast * wood.scene.reference[k]!) as unknown as LinearRgb,
-  );
+  const { contrast, scene } = wood;
+  return labOfLinear(threeOf((c) => Math.max(1e-5, sum[c]!) ** contrast * scene.reference[c]));
 }
 
 function told(
@@ -327,7 +326,7 @@ function lightnessAt(
   const own = (values: readonly number[], at = dose): number => {
     const wood = woodOf(values, scene);
     const light = lightOf(wood, at, dwellS);
-    return labOfLinear(light.map((c, k) => c * wood.bare[k]!) as unknown as LinearRgb)[0];
+    return labOfLinear(threeOf((c) => light[c] * wood.bare[c]))[0];
   };
   const here = own(fit.values);
   const slopes = fit.values.map((value, k) => {

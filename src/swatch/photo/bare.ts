@@ -1,5 +1,5 @@
 import { Matrix, solve } from 'ml-matrix';
-import type { LinearRgb } from './photo.ts';
+import { type LinearRgb, threeOf } from './photo.ts';
 
 /**
  * The light on the bare wood, everywhere on the swatch, from the places where it is bare: a low surface for
@@ -89,7 +89,7 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
     at(xMm, yMm) {
       const there = termsAt(box, xMm, yMm);
       const near = cloud(xMm, yMm);
-      return [0, 1, 2].map((c) => Math.exp(dot(surface[c]!, there) + near[c]!)) as [number, number, number];
+      return threeOf((c) => Math.exp(dot(surface[c]!, there) + near[c]!));
     },
     scatter,
     leftOut: samples.length - kept.length,

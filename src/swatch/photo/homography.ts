@@ -1,13 +1,23 @@
 import { Matrix, solve } from 'ml-matrix';
 
 /** A point in either plane. */
-export type PlanePoint = readonly [x: number, y: number];
+type PlanePoint = readonly [x: number, y: number];
 
 /**
  * The projective map of one plane onto another, as a camera without distortion sees a flat board: nine
  * numbers h, (x, y) ↦ ((h0·x + h1·y + h2)/w, (h3·x + h4·y + h5)/w), w = h6·x + h7·y + h8.
  */
-export type Homography = readonly number[];
+export type Homography = readonly [
+  h0: number,
+  h1: number,
+  h2: number,
+  h3: number,
+  h4: number,
+  h5: number,
+  h6: number,
+  h7: number,
+  h8: number,
+];
 
 /**
  * The map that takes four points to four others: the eight linear equations of the direct linear transform
@@ -25,30 +35,20 @@ export function homographyOf(from: readonly PlanePoint[], to: readonly PlanePoin
   }
   try {
     const h = solve(new Matrix(rows), Matrix.columnVector(right)).to1DArray();
-    return h.every(Number.isFinite) ? [...h, 1] : null;
+    if (!h.every(Number.isFinite)) return null;
+    return [h[0]!, h[1]!, h[2]!, h[3]!, h[4]!, h[5]!, h[6]!, h[7]!, 1];
   } catch {
     return null; // the equations have no single answer
   }
 }
 
 export function mapped(h: Homography, [x, y]: PlanePoint): [x: number, y: number] {
-  const w = h[6]! * x + h[7]! * y + h[8]!;
-  return [(h[0]! * x + h[1]! * y + h[2]!) / w, (h[3]! * x + h[4]! * y + h[5]!) / w];
+  const w = h[6] * x + h[7] * y + h[8];
+  return [(h[0] * x + h[1] * y + h[2]) / w, (h[3] * x + h[4] * y + h[5]) / w];
 }
 
 /** The map back: the adjugate, which is the inverse but for a factor that does not matter. */
-export function inverted(h: Homography): Homography {
-  const [a, b, c, d, e, f, g, i, j] = h as readonly [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
+export function inverted([a, b, c, d, e, f, g, i, j]: Homography): Homography {
   return [
     e * j - f * i,
     c * i - b * j,

@@ -137,7 +137,7 @@ function seesAll(map: Homography, { area }: Swatch): boolean {
     [x + width, y],
     [x, y + height],
     [x + width, y + height],
-  ].map((corner) => map[6]! * corner[0]! + map[7]! * corner[1]! + map[8]! > 1e-6);
+  ].map((corner) => map[6] * corner[0]! + map[7] * corner[1]! + map[8] > 1e-6);
   return signs.every(Boolean);
 }
 
@@ -183,7 +183,15 @@ function rankCorrelation(a: readonly number[], b: readonly number[]): number {
 }
 
 /** The map onto an image `factor` times larger. */
-const scaledBy = (map: Homography, factor: number): Homography => map.map((h, k) => (k < 6 ? h * factor : h));
+const scaledBy = ([a, b, c, d, e, f, ...toW]: Homography, factor: number): Homography => [
+  a * factor,
+  b * factor,
+  c * factor,
+  d * factor,
+  e * factor,
+  f * factor,
+  ...toW,
+];
 
 const REFINEMENTS = 3;
 /** How far from a mark's middle its darkness is gathered, in radii: clear of everything else that is burned. */

@@ -13,6 +13,13 @@ export type PhotoPoint = readonly [xPx: number, yPx: number];
 
 export type LinearRgb = readonly [r: number, g: number, b: number];
 
+/** The three numbers of a colour, one after the other. */
+export const threeOf = (number: (k: 0 | 1 | 2) => number): [number, number, number] => [
+  number(0),
+  number(1),
+  number(2),
+];
+
 /** Light, 0…1, of a coded value 0…255: the sRGB transfer curve (IEC 61966-2-1). */
 export function linearOf(coded: number): number {
   const c = coded / 255;

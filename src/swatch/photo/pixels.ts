@@ -30,17 +30,7 @@ export function eachPixelIn(
   const top = Math.max(0, Math.floor(Math.min(...ys)));
   const bottom = Math.min(height - 1, Math.ceil(Math.max(...ys)));
   const step = Math.max(1, Math.floor(Math.sqrt(((right - left) * (bottom - top)) / mostPixels)));
-  const [a, b, c, d, e, f, g, h, i] = back as unknown as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
+  const [a, b, c, d, e, f, g, h, i] = back;
   for (let row = top; row <= bottom; row += step) {
     const y = row + 0.5;
     for (let column = left; column <= right; column += step) {

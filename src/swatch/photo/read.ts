@@ -7,7 +7,7 @@ import { type BareLight, type BareSample, bareLight } from './bare.ts';
 import { type Homography, inverted, mapped, scaleAt } from './homography.ts';
 import { equivalentWidth, type LineWidth } from './line-width.ts';
 import { edgeWidthMm, findSwatch, swatchAt } from './marks.ts';
-import { LINEAR, type LinearRgb, type Photo, type PhotoPoint } from './photo.ts';
+import { LINEAR, type LinearRgb, type Photo, type PhotoPoint, threeOf } from './photo.ts';
 import { eachPixelIn } from './pixels.ts';
 
 export interface ReadPhotoOptions {
@@ -34,7 +34,7 @@ export interface PhotoReading {
   readonly bare: LinearRgb;
 }
 
-export interface PatchReading {
+interface PatchReading {
   readonly ratio: LinearRgb;
   /** Share of its pixels that are all black or all white in some channel, which says nothing of their light. */
   readonly clipped: number;
@@ -149,7 +149,7 @@ function bareSamples(
       `found only ${bare.length} places of bare wood on the photo; expected the whole swatch, its edges too`,
     );
   }
-  const mean = sum.map((c) => c / bare.length) as unknown as LinearRgb;
+  const mean = threeOf((c) => sum[c]! / bare.length);
   if (mean[1] < DARKEST_BARE) throw tooDark();
   if (clipped / bare.length > MOST_CLIPPED) {
     throw new BenchError(
@@ -223,7 +223,7 @@ function patchReading(
     throw new BenchError('found patches that lie off the photo; expected the whole swatch on it');
   const bare = meanBare(light, area);
   return {
-    ratio: colour.rgb.map((c, k) => c / bare[k]!) as unknown as LinearRgb,
+    ratio: threeOf((c) => colour.rgb[c] / bare[c]!),
     clipped: Math.max(colour.black, colour.white),
   };
 }
@@ -268,7 +268,7 @@ function whiteOverBare(
   const inside = (at: number, from: number, size: number) =>
     Math.min(Math.max(at, from + 1), from + size - 1);
   const bare = light.at(inside(x, area.at_mm[0], area.size_mm[0]), inside(y, area.at_mm[1], area.size_mm[1]));
-  const ratio = colour.rgb.map((c, k) => c / bare[k]!) as unknown as LinearRgb;
+  const ratio = threeOf((c) => colour.rgb[c] / bare[c]!);
   if (ratio[1] < 1) {
     throw new BenchError(
       'found a place darker than the bare wood where white paper was said to be; expected paper',

@@ -1,0 +1,35 @@
+import { type Command, Option } from 'commander';
+import type { Stock } from '../board.ts';
+import type { Use } from '../burn/speed-power.ts';
+import { readNumber, type SetupWords } from './setup.ts';
+
+/** What commands that ask about settings, not about a place, are told of the work. */
+export interface WorkWords extends SetupWords {
+  readonly thickness?: string;
+  readonly for?: Use['kind'];
+  readonly rows?: string;
+}
+
+/** A thickness alone says enough of the board. */
+export const addThicknessOption = (command: Command): Command =>
+  command.addOption(new Option('--thickness <mm>', 'thickness of the stock, where --stock says no more'));
+
+/** The thickness from `--thickness`, or from the stock; null: neither gives one. */
+export function readThickness(text: string | undefined, stock: Stock | null): number | null {
+  if (text === undefined) return stock?.thicknessMm ?? null;
+  return readNumber('--thickness', text, 0.01, 200, 'a thickness in mm');
+}
+
+/**
+ * An area in rows or a line, and how far apart the rows lie.
+ * @param use what the command does with `--for`
+ * @param usualSpacing where the distance comes from without `--rows`
+ */
+export const addUseOptions = (command: Command, use: string, usualSpacing: string): Command =>
+  command
+    .addOption(new Option('--for <use>', use).choices(['rows', 'line'] satisfies Use['kind'][]))
+    .option('--rows <mm>', `distance between rows (default: ${usualSpacing})`);
+
+/** The distance between rows, mm, from `--rows`. */
+export const readRowSpacing = (text: string): number =>
+  readNumber('--rows', text, 0.005, 10, 'a distance in mm');
