@@ -66,6 +66,7 @@ function next(): void {
     {
       setup: { job: { name, text }, machine, material: WOOD, stock, changes: [], cellMm },
       texels: 20_000,
+      live: false,
       closeUps: false,
       figure,
     },

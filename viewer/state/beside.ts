@@ -49,7 +49,7 @@ effect(() => {
   key = next;
   besideWorking.value = true;
   forecaster.ask(
-    { setup: wish, texels: TEXELS / 2, closeUps: false },
+    { setup: wish, texels: TEXELS / 2, live: false, closeUps: false },
     {
       done: (made) => {
         besideScene.value = made;

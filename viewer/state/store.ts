@@ -4,7 +4,7 @@ import type { Settings } from '../../src/change/change.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { type Moments, momentsOf } from '../time/moments.ts';
-import { Forecaster } from '../worker/client.ts';
+import { Forecaster, type Listener } from '../worker/client.ts';
 import type { Scene, Setup, Stage } from '../worker/messages.ts';
 import { type Changes, changeList, ownSettings, reduced } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
@@ -57,7 +57,10 @@ const COARSER = 3;
 /** Numbers being dragged come faster than this; the fine forecast waits for them to rest. */
 const REST_MS = 180;
 
-const forecaster = new Forecaster();
+/** Coarse forecasts follow a number being dragged; one that takes longer than this is ended by the next. */
+const PATIENCE_MS = 400;
+const coarse = new Forecaster(PATIENCE_MS);
+const fine = new Forecaster();
 let waiting: ReturnType<typeof setTimeout> | undefined;
 
 /** The setup to forecast: base and changes together. */
@@ -71,35 +74,53 @@ export const fineCellMm = (of: Setup): number => of.cellMm ?? Math.min(...of.mac
 effect(() => {
   const wish = wished.value;
   clearTimeout(waiting);
+  fine.cancel();
   settled.value = false;
-  if (!wish) return;
-  ask(wish, false);
+  if (wish) askCoarse(wish);
+  else coarse.cancel();
 });
 
-function ask(wish: Setup, fine: boolean): void {
-  status.value = { kind: 'working', fine, stage: 'reading', fraction: 0 };
-  const cellMm = fine ? wish.cellMm : fineCellMm(wish) * COARSER;
-  forecaster.ask(
-    { setup: { ...wish, cellMm }, texels: fine ? TEXELS : COARSE_TEXELS, closeUps: fine },
+function askCoarse(wish: Setup): void {
+  const setup = { ...wish, cellMm: fineCellMm(wish) * COARSER };
+  coarse.ask(
+    { setup, texels: COARSE_TEXELS, live: true, closeUps: false },
     {
-      progress: (stage, fraction) => {
-        status.value = { kind: 'working', fine, stage, fraction };
-      },
+      ...tellings(false),
       done: (made) => {
-        batch(() => {
-          arrive(made);
-          if (fine) {
-            status.value = { kind: 'idle' };
-            settled.value = true;
-          }
-        });
-        if (!fine) waiting = setTimeout(() => ask(wish, true), REST_MS);
-      },
-      refused: (sentence, fault) => {
-        status.value = { kind: 'refused', sentence, fault };
+        arrive(made);
+        // A newer wish may be under way already; then this was a step on its way.
+        if (wish === wished.peek()) waiting = setTimeout(() => askFine(wish), REST_MS);
       },
     },
   );
+}
+
+function askFine(wish: Setup): void {
+  fine.ask(
+    { setup: wish, texels: TEXELS, live: false, closeUps: true },
+    {
+      ...tellings(true),
+      done: (made) =>
+        batch(() => {
+          arrive(made);
+          status.value = { kind: 'idle' };
+          settled.value = true;
+        }),
+    },
+  );
+}
+
+/** Puts how a forecast comes along on screen. */
+function tellings(fine: boolean): Pick<Listener, 'progress' | 'refused'> {
+  status.value = { kind: 'working', fine, stage: 'reading', fraction: 0 };
+  return {
+    progress: (stage, fraction) => {
+      status.value = { kind: 'working', fine, stage, fraction };
+    },
+    refused: (sentence, fault) => {
+      status.value = { kind: 'refused', sentence, fault };
+    },
+  };
 }
 
 function arrive(made: Scene): void {
@@ -115,13 +136,15 @@ function arrive(made: Scene): void {
 /** Stops the forecast under way; what is on screen stays. */
 export function cancel(): void {
   clearTimeout(waiting);
-  forecaster.cancel();
+  coarse.cancel();
+  fine.cancel();
   status.value = { kind: 'idle' };
 }
 
 /** Lays a job on the bench. */
 export function load(next: Setup, name: string, words = '', notes: readonly string[] = []): void {
   pause();
+  cancel();
   batch(() => {
     operations.value = [];
     changes.value = new Map();

@@ -1,6 +1,7 @@
 import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm } from '../../src/dose/deposit.ts';
 import type { BeamVisitor } from '../../src/dose/visitor.ts';
+import type { Forecast } from '../../src/forecast.ts';
 import type { GridFrame } from '../../src/grid.ts';
 import { defocus } from '../../src/laser/spot.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -152,6 +153,30 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
   };
   walkBeam(motion, machine, depositStepMm(machine.spot) * 2, visitor);
   return { frame, spanS, marks, move, topSpeedMmPerS, topPowerW };
+}
+
+/**
+ * The arrivals of a job with changes: where only power differs, all come when they came before, with other power;
+ * else the beam is walked anew.
+ */
+export function arrivalAfter(before: Arrival, base: Forecast, made: Forecast, mostCells: number): Arrival {
+  const { motion, machine } = made;
+  const { threshold_fraction, power_levels } = machine.laser;
+  // Under a threshold or few levels, what was lit may be dark now.
+  const staysLit = threshold_fraction === 0 && power_levels === null;
+  const isSameWay = motion.peakMmPerS === base.motion.peakMmPerS;
+  if (!isSameWay || !staysLit) {
+    return arrivalOver(coarserFrame(made.dose.grid, mostCells), motion, machine);
+  }
+  const [was, is] = [base.program.moves.s, made.program.moves.s];
+  const marks = before.marks.slice();
+  for (let k = 0; k < before.move.length; k++) {
+    const of = before.move[k]! - 1;
+    if (of >= 0 && was[of] !== is[of]) {
+      marks[4 * k + 2] = Math.min(255, Math.round((marks[4 * k + 2]! * is[of]!) / was[of]!));
+    }
+  }
+  return { ...before, marks };
 }
 
 /** When the head passes a point that lies on move i, s. */

@@ -7,48 +7,99 @@ export interface Listener {
   refused(sentence: string, fault: boolean): void;
 }
 
+interface Asked {
+  readonly wish: Omit<Wish, 'id'>;
+  readonly listener: Listener;
+}
+
 /**
- * Forecasts in a worker, the last wish only: a new wish, or a cancel, ends the one under way. A forecast
- * cannot be interrupted from within, so its worker is ended and a spare one, already loaded, takes over.
+ * Forecasts in a worker, the last wish only. A forecast cannot be interrupted from within, so to end one its worker
+ * is ended, with all it had kept, and a spare one, already loaded, takes over.
  */
 export class Forecaster {
   #worker = makeWorker();
   #spare: Worker | null = null;
-  #busy = false;
   #ids = 0;
+  /** When the forecast under way was begun; null: none is. */
+  #begunMs: number | null = null;
+  /** The newest wish, while an older one is still under way. */
+  #next: Asked | null = null;
+  #impatience: ReturnType<typeof setTimeout> | undefined;
+  readonly #patienceMs: number;
+
+  /**
+   * @param patienceMs a forecast under way may take so long from its beginning before a newer wish ends it; until
+   *   then the wish waits. 0: it is ended at once.
+   */
+  constructor(patienceMs = 0) {
+    this.#patienceMs = patienceMs;
+  }
 
   ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
-    this.cancel();
+    const asked = { wish, listener };
+    if (this.#begunMs === null) {
+      this.#begin(asked);
+      return;
+    }
+    this.#next = asked;
+    clearTimeout(this.#impatience);
+    const leftMs = this.#begunMs + this.#patienceMs - performance.now();
+    if (leftMs <= 0) this.#endAndGoOn();
+    else this.#impatience = setTimeout(() => this.#endAndGoOn(), leftMs);
+  }
+
+  /** Ends the forecast under way, if there is one, and forgets what waits. */
+  cancel(): void {
+    this.#next = null;
+    this.#end();
+  }
+
+  #begin({ wish, listener }: Asked): void {
     const id = ++this.#ids;
-    this.#busy = true;
     const worker = this.#worker;
+    this.#begunMs = performance.now();
     worker.onmessage = ({ data }: MessageEvent<Answer>) => {
       if (data.kind === 'ready' || data.id !== id || worker !== this.#worker) return;
       if (data.kind === 'progress') {
         listener.progress?.(data.stage, data.fraction);
         return;
       }
-      this.#busy = false;
+      this.#begunMs = null;
+      clearTimeout(this.#impatience);
       if (data.kind === 'done') listener.done(data.scene);
       else listener.refused(data.sentence, data.kind === 'fault');
       this.#spare ??= makeWorker();
+      this.#goOn();
     };
     worker.onerror = (event) => {
       if (worker !== this.#worker) return;
       event.preventDefault();
-      this.#busy = false;
-      this.#worker = makeWorker();
+      this.#end();
       listener.refused(event.message || 'The forecast stopped; the page may have run out of memory.', true);
+      this.#goOn();
     };
     worker.postMessage({ ...wish, id } satisfies Wish);
   }
 
-  /** Ends the forecast under way, if there is one. */
-  cancel(): void {
-    if (!this.#busy) return;
+  #end(): void {
+    clearTimeout(this.#impatience);
+    if (this.#begunMs === null) return;
     this.#worker.terminate();
     this.#worker = this.#spare ?? makeWorker();
     this.#spare = null;
-    this.#busy = false;
+    this.#begunMs = null;
+  }
+
+  #endAndGoOn(): void {
+    this.#end();
+    this.#goOn();
+  }
+
+  #goOn(): void {
+    const next = this.#next;
+    // What was told may have asked again already.
+    if (!next || this.#begunMs !== null) return;
+    this.#next = null;
+    this.#begin(next);
   }
 }

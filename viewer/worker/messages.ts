@@ -30,6 +30,11 @@ export interface Setup {
 export interface Wish {
   readonly id: number;
   readonly setup: Setup;
+  /**
+   * The job is asked for again and again with other changes: what they leave alone is kept in between. Else it is
+   * forecast as the command line would.
+   */
+  readonly live: boolean;
   /** At most so many cells on the textures of the stage. */
   readonly texels: number;
   /** Draw close-ups of the findings too. */

@@ -1,7 +1,9 @@
 import '../no-eval.ts';
 import { BenchError } from '../../src/errors.ts';
+import { keptBuffers } from './base.ts';
+import { buffersOf } from './buffers.ts';
 import type { Answer, Wish } from './messages.ts';
-import { buffersOf, sceneOf } from './scene.ts';
+import { sceneOf } from './scene.ts';
 
 const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
 
@@ -9,7 +11,12 @@ self.onmessage = ({ data: wish }: MessageEvent<Wish>) => {
   const { id } = wish;
   try {
     const scene = sceneOf(wish, (stage, fraction) => answer({ kind: 'progress', id, stage, fraction }));
-    answer({ kind: 'done', id, scene }, [...buffersOf(scene)]);
+    // What is kept for the next forecast is copied; all else is handed over.
+    const kept = keptBuffers();
+    answer(
+      { kind: 'done', id, scene },
+      [...buffersOf(scene)].filter((buffer) => !kept.has(buffer)),
+    );
   } catch (error) {
     if (error instanceof BenchError)
       answer({ kind: 'refused', id, sentence: error.from(wish.setup.job.name).toString() });

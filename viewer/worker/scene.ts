@@ -1,42 +1,31 @@
 import { changeProgram } from '../../src/change/change-program.ts';
-import { type Forecast, forecastProgram, readOptions } from '../../src/forecast.ts';
+import { type Forecast, forecastProgram } from '../../src/forecast.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
-import type { Program } from '../../src/program/program.ts';
-import { readProgram } from '../../src/program/read.ts';
 import { reportOf } from '../../src/report.ts';
-import { type Arrival, arrivalOver, coarserFrame } from './arrival.ts';
+import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival.ts';
+import { baseOf } from './base.ts';
 import { closeUpsOf } from './close-ups.ts';
-import type { OperationTone, Scene, Setup, Stage, Wish } from './messages.ts';
+import type { OperationTone, Scene, Wish } from './messages.ts';
+import { programOf, type Tell } from './reading.ts';
 import { surfaceOf } from './surface.ts';
 
 /** Arrival times need no finer cells than these. */
 const MOST_ARRIVAL_CELLS = 4_000_000;
-/** A job's text is handed to the reader in pieces of this many characters, to tell how far it is. */
-const CHUNK = 1 << 18;
 
 /** Forecasts what is wished for and makes of it what the stage needs. */
-export function sceneOf(wish: Wish, tell: (stage: Stage, fraction: number) => void): Scene {
+export function sceneOf(wish: Wish, tell: Tell): Scene {
   const started = performance.now();
-  const { setup } = wish;
-  const { machine, material, stock, cellMm } = setup;
-  const own = programOf(setup, tell);
-  const program = setup.changes.length > 0 ? changeProgram(own, setup.changes, machine) : own;
-  tell('burning', 0);
-  const made = forecastProgram(program, machine, material, { stock, cellMm });
-  tell('drawing', 0);
-  const arrival = arrivalOver(
-    coarserFrame(made.dose.grid, Math.min(MOST_ARRIVAL_CELLS, wish.texels)),
-    made.motion,
-    machine,
-  );
+  const { setup, texels } = wish;
+  const { material, stock } = setup;
+  const { made, arrival } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
   tell('drawing', 0.5);
   return {
     setup: { ...setup, job: { ...setup.job, text: '' } },
     forecast: made,
     report: reportOf(made),
-    surface: surfaceOf(made.burn, made.dose.grid, stock?.thicknessMm ?? null, wish.texels),
+    surface: surfaceOf(made.burn, made.dose.grid, stock?.thicknessMm ?? null, texels),
     arrival,
     tones: tonesOf(made, arrival),
     closeUps: wish.closeUps ? closeUpsOf(made) : [],
@@ -45,23 +34,35 @@ export function sceneOf(wish: Wish, tell: (stage: Stage, fraction: number) => vo
   };
 }
 
-/** The last job read, kept because a number being dragged asks for it again and again. */
-let kept: { readonly text: string; readonly options: string; readonly program: Program } | null = null;
-
-/** The job as read; a copy, since what a scene holds is handed over. */
-function programOf({ job, machine }: Setup, tell: (stage: Stage, fraction: number) => void): Program {
-  const options = JSON.stringify([readOptions(machine), machine.laser.power_words]);
-  if (kept?.text !== job.text || kept.options !== options) {
-    kept = { text: job.text, options, program: readProgram(inChunks(job.text, tell), readOptions(machine)) };
-  }
-  return structuredClone(kept.program);
+interface Burned {
+  readonly made: Forecast;
+  readonly arrival: Arrival;
 }
 
-function* inChunks(text: string, tell: (stage: Stage, fraction: number) => void): Generator<string> {
-  for (let at = 0; at < text.length; at += CHUNK) {
-    tell('reading', at / text.length);
-    yield text.slice(at, at + CHUNK);
-  }
+const mostArrivalCells = ({ texels }: Wish): number => Math.min(MOST_ARRIVAL_CELLS, texels);
+
+/** The whole road, as the command line goes it. */
+function wholeRoad(wish: Wish, tell: Tell): Burned {
+  const { machine, material, stock, cellMm, changes } = wish.setup;
+  const own = programOf(wish.setup, tell);
+  const program = changes.length > 0 ? changeProgram(own, changes, machine) : own;
+  tell('burning', 0);
+  const made = forecastProgram(program, machine, material, { stock, cellMm });
+  tell('drawing', 0);
+  const arrival = arrivalOver(coarserFrame(made.dose.grid, mostArrivalCells(wish)), made.motion, machine);
+  return { made, arrival };
+}
+
+/** What the changes make of a job already forecast: what they leave alone is taken over. */
+function changedBase(wish: Wish, tell: Tell): Burned {
+  const { setup } = wish;
+  const most = mostArrivalCells(wish);
+  const { whatIf, arrival } = baseOf(setup, most, tell);
+  if (setup.changes.length === 0) return { made: whatIf.base, arrival };
+  tell('burning', 0);
+  const made = whatIf.forecast(setup.changes);
+  tell('drawing', 0);
+  return { made, arrival: arrivalAfter(arrival, whatIf.base, made, most) };
 }
 
 /** The mean tone each operation leaves, over the cells it was the last to visit. */
@@ -87,16 +88,4 @@ function tonesOf({ motion, program, burn }: Forecast, { frame, marks }: Arrival)
     toS: motion.startS[lastMove]! + moveTimeS(motion, lastMove),
     tone: n < 256 && counts[n]! > 0 ? sums[n]! / counts[n]! : 0,
   }));
-}
-
-/** The buffers of a scene that may be handed over rather than copied. */
-export function buffersOf(value: unknown, found = new Set<ArrayBuffer>()): Set<ArrayBuffer> {
-  if (ArrayBuffer.isView(value)) {
-    if (value.buffer instanceof ArrayBuffer) found.add(value.buffer);
-  } else if (Array.isArray(value)) {
-    if (typeof value[0] === 'object') for (const item of value) buffersOf(item, found);
-  } else if (value !== null && typeof value === 'object') {
-    for (const item of Object.values(value)) buffersOf(item, found);
-  }
-  return found;
 }

@@ -1,0 +1,102 @@
+import { describe, expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { keptBuffers } from '../../viewer/worker/base.ts';
+import { buffersOf } from '../../viewer/worker/buffers.ts';
+import type { Scene, Setup } from '../../viewer/worker/messages.ts';
+import { sceneOf } from '../../viewer/worker/scene.ts';
+import { furthestApart } from '../support/dose-of.ts';
+import { machineWith } from '../support/machines.ts';
+
+/** Rows, a dwell and an outline, as text. */
+const JOB = `G21 G90
+M4 S0
+G0 X4 Y3
+G1 X20 S500 F3000
+Y3.1 S0
+X4 S300
+Y3.2 S0
+X20 S500
+G0 X4 Y8
+M3
+G1 X20 S900 F600
+Y14
+X4
+Y8
+G4 P0.05
+M5
+`;
+
+const setupOf = (words: string, laser: object = {}): Setup => ({
+  job: { name: 'job.nc', text: JOB },
+  machine: machineWith({ lookahead_moves: 16, laser: { optical_power_w: 8, ...laser } }),
+  material: shippedMaterials['poplar plywood']!,
+  stock: { widthMm: 30, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 },
+  changes: words === '' ? [] : parseChanges(words),
+  cellMm: 0.11,
+});
+
+function sceneFor(setup: Setup, live: boolean): Scene {
+  return sceneOf({ id: 1, setup, live, texels: 60_000, closeUps: false }, () => {});
+}
+
+describe('a job asked for again and again', () => {
+  const wishes = ['', '1: power 40 %', 'all: power 70 %', '2: speed 900', '2: passes 2; 1: power 33 %', ''];
+
+  test.each([
+    ['a plain beam', {}],
+    ['power levels and a threshold', { power_levels: 255, threshold_fraction: 0.05 }],
+  ])('comes out as it would alone: %s', (_, laser) => {
+    for (const words of wishes) {
+      const live = sceneFor(setupOf(words, laser), true);
+      const alone = sceneFor(setupOf(words, laser), false);
+      expect(furthestApart(live.forecast.dose.grid.data, alone.forecast.dose.grid.data), words).toBeLessThan(
+        1e-6,
+      );
+      expect(live.report.findings, words).toEqual(alone.report.findings);
+      expect(live.report.duration_s, words).toBe(alone.report.duration_s);
+      expect(live.arrival.spanS, words).toEqual(alone.arrival.spanS);
+      expect(live.arrival.move, words).toEqual(alone.arrival.move);
+      // Power is told in 255ths, scaled from 255ths.
+      live.arrival.marks.forEach((mark, k) => {
+        if (Math.abs(mark - alone.arrival.marks[k]!) > (k % 4 === 2 ? 1 : 0))
+          expect.fail(
+            `${words}: byte ${k % 4} of cell ${k >> 2} is ${mark}, alone ${alone.arrival.marks[k]}`,
+          );
+      });
+    }
+  });
+
+  test('is not read again, and the base stays when a scene is handed over', () => {
+    const stages: string[] = [];
+    const tell = (stage: string) => stages.push(stage);
+    const wish = (words: string) => ({
+      id: 1,
+      setup: setupOf(words),
+      live: true,
+      texels: 60_000,
+      closeUps: false,
+    });
+    sceneOf(wish('all: power 10 %'), tell);
+    const kept = keptBuffers();
+    stages.length = 0;
+    const scene = sceneOf(wish('all: power 60 %'), tell);
+    expect(stages).not.toContain('reading');
+    const handed = [...buffersOf(scene)].filter((buffer) => !kept.has(buffer));
+    expect(handed.length).toBeGreaterThan(5);
+    structuredClone(scene, { transfer: handed });
+    const again = sceneFor(setupOf('all: power 60 %'), true);
+    const alone = sceneFor(setupOf('all: power 60 %'), false);
+    expect(again.report.energy_j).toBeCloseTo(alone.report.energy_j, 9);
+  });
+
+  test('another machine, wood or board is another base', () => {
+    const first = sceneFor(setupOf(''), true);
+    const stronger = sceneFor(setupOf('', { optical_power_w: 16 }), true);
+    expect(stronger.report.energy_j).toBeCloseTo(2 * first.report.energy_j, 6);
+    const coarser = sceneFor({ ...setupOf(''), cellMm: 0.2 }, true);
+    expect(coarser.forecast.dose.grid.cellMm).toBe(0.2);
+    const other = { ...setupOf(''), job: { name: 'job.nc', text: JOB.replace('S900', 'S450') } };
+    expect(sceneFor(other, true).report.energy_j).toBeLessThan(first.report.energy_j);
+  });
+});

@@ -1,0 +1,36 @@
+import { startWhatIf, type WhatIf } from '../../src/change/what-if.ts';
+import { forecastProgram } from '../../src/forecast.ts';
+import { type Arrival, arrivalOver, coarserFrame } from './arrival.ts';
+import { buffersOf } from './buffers.ts';
+import type { Setup } from './messages.ts';
+import { programOf, type Tell } from './reading.ts';
+
+/**
+ * A job as it is, before any change, with what has been worked out of it: a setting being dragged asks for the
+ * same job again and again, and most of it stays.
+ */
+export interface Base {
+  readonly whatIf: WhatIf;
+  readonly arrival: Arrival;
+}
+
+/** What must stay in the worker: a buffer handed to the page is gone here. */
+export const keptBuffers = (): Set<ArrayBuffer> =>
+  kept ? buffersOf([kept.base.whatIf.base, kept.base.arrival]) : new Set();
+
+let kept: { readonly text: string; readonly bench: string; readonly base: Base } | null = null;
+
+/** The base of a setup, made where the last one asked for was another. */
+export function baseOf(setup: Setup, mostArrivalCells: number, tell: Tell): Base {
+  const { job, machine, material, stock, cellMm } = setup;
+  const bench = JSON.stringify([machine, material, stock, cellMm, mostArrivalCells]);
+  if (kept?.text === job.text && kept.bench === bench) return kept.base;
+  kept = null; // gone before the next one is made: two would take twice the memory
+  const program = programOf(setup, tell);
+  tell('burning', 0);
+  const forecast = forecastProgram(program, machine, material, { stock, cellMm });
+  tell('drawing', 0);
+  const arrival = arrivalOver(coarserFrame(forecast.dose.grid, mostArrivalCells), forecast.motion, machine);
+  kept = { text: job.text, bench, base: { whatIf: startWhatIf(forecast, { cellMm }), arrival } };
+  return kept.base;
+}
