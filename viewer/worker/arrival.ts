@@ -3,10 +3,12 @@ import { depositStepMm } from '../../src/dose/deposit.ts';
 import type { BeamVisitor } from '../../src/dose/visitor.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import type { GridFrame } from '../../src/grid.ts';
+import { powerLaw } from '../../src/laser/power.ts';
 import { defocus } from '../../src/laser/spot.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
 import { rampMm } from '../../src/motion/trapezoid.ts';
+import type { Program } from '../../src/program/program.ts';
 
 /**
  * When the energy of each cell came, so that a shader can show the burn at any moment. Passes over one line,
@@ -156,25 +158,28 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
 }
 
 /**
- * The arrivals of a job with changes: where only power differs, all come when they came before, with other power;
- * else the beam is walked anew.
+ * The arrivals of a job with changes: where only power differs and all that was lit still is, they come when they
+ * came before, with power scaled by the move's own (close to true where the beam is late or has a threshold: this is
+ * for a setting being dragged); else the beam is walked anew.
  */
 export function arrivalAfter(before: Arrival, base: Forecast, made: Forecast, mostCells: number): Arrival {
   const { motion, machine } = made;
-  const { threshold_fraction, power_levels } = machine.laser;
-  // Under a threshold or few levels, what was lit may be dark now.
-  const staysLit = threshold_fraction === 0 && power_levels === null;
-  const isSameWay = motion.peakMmPerS === base.motion.peakMmPerS;
-  if (!isSameWay || !staysLit) {
+  const law = powerLaw(machine.laser);
+  const [was, is] = [base.program, made.program];
+  // What a change leaves alone, the changed program shares with the one it came from.
+  const isSameWay = (['xMm', 'feedMmPerS', 'powerMode'] as const).every(
+    (key) => was.moves[key] === is.moves[key],
+  );
+  const isLit = ({ operations }: Program) => operations.every(({ sMin }) => law.watts(sMin, 1) > 0);
+  if (!isSameWay || !isLit(was) || !isLit(is)) {
     return arrivalOver(coarserFrame(made.dose.grid, mostCells), motion, machine);
   }
-  const [was, is] = [base.program.moves.s, made.program.moves.s];
   const marks = before.marks.slice();
   for (let k = 0; k < before.move.length; k++) {
     const of = before.move[k]! - 1;
-    if (of >= 0 && was[of] !== is[of]) {
-      marks[4 * k + 2] = Math.min(255, Math.round((marks[4 * k + 2]! * is[of]!) / was[of]!));
-    }
+    if (of < 0 || was.moves.s[of] === is.moves.s[of]) continue;
+    const times = law.watts(is.moves.s[of]!, 1) / law.watts(was.moves.s[of]!, 1);
+    marks[4 * k + 2] = Math.min(255, Math.round(marks[4 * k + 2]! * times));
   }
   return { ...before, marks };
 }
