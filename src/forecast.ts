@@ -44,8 +44,8 @@ export interface OperationTotals {
   readonly energyJ: number;
 }
 
-/** Everything the road gives, stage by stage. Plain data; nobody writes into it. */
-export interface Forecast {
+/** The road as far as the energy's landing. */
+interface Road {
   readonly machine: Machine;
   readonly material: Material;
   readonly stock: Stock | null;
@@ -53,13 +53,17 @@ export interface Forecast {
   readonly program: Program;
   readonly motion: Motion;
   readonly dose: Dose;
-  readonly burn: Burn;
-  readonly findings: readonly Finding[];
   /** The rectangle the grid and the pictures show. */
   readonly board: Bounds;
   /** The extent of the head's whole way, and of what burns (min > max when nothing does). */
   readonly jobBounds: Bounds;
   readonly burnBounds: Bounds;
+}
+
+/** Everything the road gives, stage by stage. Plain data; nobody writes into it. */
+export interface Forecast extends Road {
+  readonly burn: Burn;
+  readonly findings: readonly Finding[];
   readonly beamOnS: number;
   readonly travelMm: number;
   readonly burnMm: number;
@@ -129,26 +133,16 @@ export function forecastProgram(
   );
 }
 
-/** The road as far as the energy's landing; what is left is the wood's answer and what to say of it. */
-export interface Landed {
-  readonly machine: Machine;
-  readonly material: Material;
-  readonly stock: Stock | null;
-  readonly checks: Checks;
-  readonly program: Program;
-  readonly motion: Motion;
-  readonly dose: Dose;
+/** A job whose energy has landed; what is left is the wood's answer and what to say of it. */
+interface Landed extends Road {
   /** Energy and beam-on time by operation number. */
   readonly tally: Pick<Tally, 'energyJ' | 'beamOnS'>;
-  readonly jobBounds: Bounds;
-  readonly burnBounds: Bounds;
-  readonly board: Bounds;
   /** What was decided about the board and the grid. */
   readonly notes: readonly string[];
 }
 
 /** What an earlier forecast of the same job leaves to the next. */
-export interface Legacy {
+interface Legacy {
   /** Evidence of the job at other power. */
   readonly rescaled: Rescaled | null;
   /** A burn nobody reads any more, to be written over. */
@@ -161,7 +155,8 @@ export function conclude(
   clock: Clock,
   { rescaled, spent }: Legacy = { rescaled: null, spent: null },
 ): Forecast {
-  const { machine, material, stock, checks, program, motion, dose, tally, notes, ...bounds } = landed;
+  const { tally, notes, ...road } = landed;
+  const { machine, material, stock, program, motion, dose } = road;
   const burn = clock.timed('burn', () =>
     burnDose(
       dose,
@@ -175,21 +170,14 @@ export function conclude(
     ),
   );
   const findings = clock.timed('findings', () =>
-    findAll(gatherEvidence(toldOf({ ...landed, burn }), rescaled)),
+    findAll(gatherEvidence(toldOf({ ...road, burn }), rescaled)),
   );
 
   const burnMm = burnLengths(program, motion, machine);
   return {
-    machine,
-    material,
-    stock,
-    checks,
-    program,
-    motion,
-    dose,
+    ...road,
     burn,
     findings,
-    ...bounds,
     beamOnS: total(tally.beamOnS),
     travelMm: total(motion.lengthMm.subarray(0, program.moves.count)),
     burnMm: total(burnMm),
@@ -211,7 +199,7 @@ export function conclude(
 }
 
 /** What findings are told of a forecast. */
-export function toldOf(forecast: Omit<Landed, 'tally' | 'board' | 'notes'> & Pick<Forecast, 'burn'>): Told {
+export function toldOf(forecast: Road & Pick<Forecast, 'burn'>): Told {
   const { expectMm = null, deepestEngraving } = forecast.checks;
   return { ...forecast, expectMm, deepestEngraving: deepestEngraving ?? DEEPEST_ENGRAVING };
 }
