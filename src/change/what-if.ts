@@ -86,9 +86,10 @@ function forecastFrom(
     ? { all: base.jobBounds, burn: base.burnBounds }
     : jobBounds(program.moves, laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(bounds.burn, stock, machine, cellMm);
-  // A beam that comes late carries power from one operation into the next: no dose is one operation's alone.
+  // What a late beam still gives when an operation has ended lands wherever the head is by then: doses add up all the
+  // same, but one operation's is its own only as long as all speeds stay.
   const isPrompt = laser.rise_time_ms === 0 && laser.beam_delay_ms === 0;
-  if (!isPrompt || !isSameFrame(frame, base.dose.grid)) {
+  if (!(isPrompt || onlyPower) || !isSameFrame(frame, base.dose.grid)) {
     return forecastProgram(program, machine, material, { stock, cellMm, ...checks }, clock);
   }
   const motion = clock.timed('motion', () => motionOf(base, program, onlyPower));
@@ -162,21 +163,24 @@ function fatesOf(base: Forecast, program: Program, motion: Motion, wishes: Wishe
 
 /**
  * By what factor each operation emits more than before, where that is all that has changed: the same moves burn,
- * none beyond the scale of S, and watts follow S evenly. Else null.
+ * all of them lit, none beyond the scale of S. Else null.
  */
-function scalesOf(fates: readonly Fate[], { program, machine }: Forecast, after: Program): number[] | null {
-  if (machine.link !== null) return null;
-  const { isLinear } = powerLaw(machine.laser);
+function scalesOf(fates: readonly Fate[], before: Forecast, after: Program): number[] | null {
+  const { laser } = before.machine;
+  const law = powerLaw(laser);
+  const isWithinScale = ({ sMin, sMax }: Operation) => law.watts(sMin, 1) > 0 && sMax <= laser.s_max;
   const scales: number[] = [];
-  for (const fate of fates) {
+  for (const [n, fate] of fates.entries()) {
     if (fate === 'walk') return null;
+    const isSame = fate === 1;
+    if (
+      !isSame &&
+      !(isWithinScale(before.program.operations[n - 1]!) && isWithinScale(after.operations[n - 1]!))
+    )
+      return null;
     scales.push(fate);
   }
-  const isEven = after.operations.every(
-    ({ sMin, sMax }, k) =>
-      scales[k + 1] === 1 || (sMin > 0 && isLinear(sMax) && isLinear(program.operations[k]!.sMax)),
-  );
-  return isEven ? scales : null;
+  return scales;
 }
 
 /** What burns at rest, by operation, as text that tells equal from unequal. */

@@ -113,8 +113,17 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
       operationEvidence(told, operation, rowsOf(operation, k), energies, survey),
     ),
     stops: markStops(motion, machine, law),
-    unheld: linkHolds(motion, machine) ? unheldMotion(program, machine, law) : null,
+    unheld: from
+      ? unheldAfter(from, program)
+      : linkHolds(motion, machine)
+        ? unheldMotion(program, machine, law)
+        : null,
   };
+}
+
+function unheldAfter({ evidence: { unheld }, scales }: Rescaled, program: Program): Evidence['unheld'] {
+  if (unheld === null) return null;
+  return { motion: { ...unheld.motion, program }, survey: scaledSurvey(unheld.survey, scales) };
 }
 
 function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
