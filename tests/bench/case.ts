@@ -2,16 +2,19 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { startWhatIf } from '../../src/change/what-if.ts';
 import { readChunks } from '../../src/cli/files.ts';
 import { outputsOf } from '../../src/cli/outputs.ts';
 import { readStock } from '../../src/cli/stock.ts';
-import { forecast } from '../../src/forecast.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
+import { sceneOf } from '../../viewer/worker/scene.ts';
 import { arcOutlines, type BenchJob, greyRaster, longCurve } from './jobs.ts';
 
 /**
- * One benchmark case in a process of its own, so that its peak memory is its own: `case.ts KIND SIZE RUNS`
- * prints one line of JSON. The command line's whole way is measured, from the file on disk to the bytes of
+ * One benchmark case in a process of its own, so that its peak memory is its own: `case.ts KIND SIZE RUNS [changes]`
+ * prints one line of JSON. With `changes`, settings are changed on the job, as a library and as the page do. The command line's whole way is measured, from the file on disk to the bytes of
  * what would be written.
  */
 const KINDS: Record<string, (size: number) => BenchJob> = {
@@ -20,6 +23,10 @@ const KINDS: Record<string, (size: number) => BenchJob> = {
   arcs: arcOutlines,
 };
 const CELL_MM = 0.05;
+/** What the page takes while a number is being dragged. */
+const COARSER = 3;
+const COARSE_TEXELS = 1_000_000;
+const CHANGES = 5;
 
 const BENCH_MACHINE: Machine = readMachine({
   name: 'bench machine',
@@ -51,7 +58,7 @@ function yardstickMs(bytes: number): { copy: number; loop: number } {
   return { copy, loop };
 }
 
-const [kind, size, runs] = process.argv.slice(2);
+const [kind, size, runs, changes] = process.argv.slice(2);
 const job = KINDS[kind!]!(Number(size));
 const folder = mkdtempSync(join(tmpdir(), 'charcast-bench-'));
 const path = join(folder, 'job.nc');
@@ -77,9 +84,54 @@ for (let run = 0; run < Number(runs); run++) {
 rmSync(folder, { recursive: true, force: true });
 
 const median = (values: number[]): number => [...values].sort((a, b) => a - b)[values.length >> 1]!;
+
+/** The median time of some rounds, ms; the first round, in which things are kept and compiled, is not counted. */
+function roundsMs(work: (round: number) => void): number {
+  const times = Array.from({ length: CHANGES + 1 }, (_, round) => {
+    const from = performance.now();
+    work(round);
+    return performance.now() - from;
+  });
+  return median(times.slice(1));
+}
+
+/** How long a change of settings takes: a what-if on the whole grid, and a step of a drag in the page. */
+function changesMs(): Record<string, number> {
+  const { text } = KINDS[kind!]!(Number(size));
+  const material = shippedMaterials['poplar plywood']!;
+  const board = readStock(stock);
+  const whatIf = startWhatIf(forecast(text, BENCH_MACHINE, material, { stock: board, cellMm: CELL_MM }), {
+    cellMm: CELL_MM,
+  });
+  let spent: Forecast | null = null;
+  const power = (round: number) => parseChanges(`1: power ${40 + round} %`);
+  const speed = (round: number) => parseChanges(`1: speed ${4000 + 50 * round}`);
+  const setup = {
+    job: { name, text },
+    machine: BENCH_MACHINE,
+    material,
+    stock: board,
+    cellMm: COARSER * CELL_MM,
+  };
+  const step = (changes: ReturnType<typeof power>) =>
+    sceneOf(
+      { id: 0, setup: { ...setup, changes }, live: true, texels: COARSE_TEXELS, closeUps: false },
+      () => {},
+    );
+  return {
+    what_if_power: roundsMs((round) => {
+      spent = whatIf.forecast(power(round), spent);
+    }),
+    what_if_speed: roundsMs((round) => {
+      spent = whatIf.forecast(speed(round), spent);
+    }),
+    page_power: roundsMs((round) => step(power(round))),
+    page_speed: roundsMs((round) => step(speed(round))),
+  };
+}
 const stages = Object.fromEntries(
   Object.keys(timings[0]!).map((stage) => [stage, median(timings.map((t) => t[stage]!))]),
 );
 process.stdout.write(
-  `${JSON.stringify({ name, bytes, moves, checksum, runs: timings.length, stages_ms: stages, first_run_ms: timings[0]!.total, peak_mb: process.resourceUsage().maxRSS / 1024, yardstick_ms: yardstickMs(bytes) })}\n`,
+  `${JSON.stringify({ name, bytes, moves, checksum, runs: timings.length, stages_ms: stages, first_run_ms: timings[0]!.total, peak_mb: process.resourceUsage().maxRSS / 1024, changes_ms: changes ? changesMs() : null, yardstick_ms: yardstickMs(bytes) })}\n`,
 );

@@ -14,6 +14,7 @@ interface Result {
   stages_ms: Record<string, number>;
   first_run_ms: number;
   peak_mb: number;
+  changes_ms: Record<string, number> | null;
   yardstick_ms: { copy: number; loop: number };
 }
 
@@ -25,21 +26,24 @@ const CASES: [kind: string, size: number, runs: number][] = [
   ['curve', 200_000, 3],
   ['arcs', 100, 3],
 ];
+/** Changes of settings are measured up to this size. */
+const MOST_CHANGED = 1_000_000;
 const STAGES = ['program', 'motion', 'dose', 'burn', 'findings', 'pictures', 'total'];
 
 const json = process.argv.includes('--json');
 const quick = process.argv.includes('--quick');
 const script = fileURLToPath(new URL('./case.ts', import.meta.url));
 /** One case in a process of its own. */
-function measure(kind: string, size: number, runs: number): Result {
-  const words = ['--import', 'tsx', script, kind, String(size), String(runs)];
+function measure(kind: string, size: number, runs: number, ...changes: string[]): Result {
+  const words = ['--import', 'tsx', script, kind, String(size), String(runs), ...changes];
   return JSON.parse(execFileSync(process.execPath, words, { encoding: 'utf8', maxBuffer: 1 << 24 }));
 }
 
 const results = CASES.filter(([, size]) => !quick || size <= 100_000).map(([kind, size, runs]): Result => {
   const timed = measure(kind, size, runs);
   // Peak memory is that of a single forecast: later runs in one process would add what is not yet collected.
-  return { ...timed, peak_mb: runs === 1 ? timed.peak_mb : measure(kind, size, 1).peak_mb };
+  const { peak_mb, changes_ms } = measure(kind, size, 1, ...(size <= MOST_CHANGED ? ['changes'] : []));
+  return { ...timed, peak_mb, changes_ms };
 });
 
 if (json) {
@@ -65,6 +69,14 @@ if (json) {
         r.first_run_ms.toFixed(0),
         r.peak_mb.toFixed(0),
       ]),
+    ),
+    '',
+    'A change of one setting, ms: a what-if on the whole grid, and a step of a drag in the page (cells three times as wide).',
+    '',
+    row(['job', 'what-if, power', 'what-if, speed', 'page, power', 'page, speed']),
+    row(Array.from({ length: 5 }, () => '---')),
+    ...results.flatMap(({ name, changes_ms }) =>
+      changes_ms ? [row([name, ...Object.values(changes_ms).map((ms) => ms.toFixed(0))])] : [],
     ),
     '',
     `Yardsticks: the loop ${results.map((r) => r.yardstick_ms.loop.toFixed(2)).join(', ')} ms; one copy of the bytes ${results.map((r) => r.yardstick_ms.copy.toFixed(2)).join(', ')} ms.`,
