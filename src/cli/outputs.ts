@@ -3,6 +3,7 @@ import { guessNote } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
 import { reportPage } from '../page/report-page.ts';
 import { burnPicture } from '../picture/burn-picture.ts';
+import { closeUpsOf } from '../picture/close-ups.ts';
 import { dosePicture } from '../picture/dose-picture.ts';
 import { tonePathOf } from '../picture/tone.ts';
 import { type Report, reportOf } from '../report.ts';
@@ -23,11 +24,22 @@ interface Outputs {
 export const dataUri = (png: Uint8Array): string =>
   `data:image/png;base64,${Buffer.from(png).toString('base64')}`;
 
+/** A forecast as the page tells it, with its close-ups. */
+export async function toldOnPage(name: string, forecast: Forecast) {
+  const closeUps = closeUpsOf(forecast).map(async (picture) => picture && dataUri(await encodePng(picture)));
+  return { name, forecast, closeUps: await Promise.all(closeUps) };
+}
+
 /** The forecast as a page that a person can send to a friend. */
-export function pageOf(forecast: Forecast, title: string, burnPng: Uint8Array, dosePng: Uint8Array): string {
+export async function pageOf(
+  forecast: Forecast,
+  title: string,
+  burnPng: Uint8Array,
+  dosePng: Uint8Array,
+): Promise<string> {
   return reportPage({
     title,
-    told: [{ name: title, forecast }],
+    told: [await toldOnPage(title, forecast)],
     comparison: null,
     pictures: [
       {

@@ -1,6 +1,7 @@
 import type { Comparison } from '../compare/compare.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
 import type { Forecast } from '../forecast.ts';
+import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 import { type Html, html } from './escape.ts';
 import { PAGE_STYLE } from './style.ts';
@@ -17,6 +18,8 @@ interface PagePicture {
 interface Told {
   readonly name: string;
   readonly forecast: Forecast;
+  /** A picture of each finding's place as a data URI, in their order; null where it has none. */
+  readonly closeUps: readonly (string | null)[];
 }
 
 interface ReportPage {
@@ -53,7 +56,7 @@ export function reportPage({ title, told, comparison, pictures, caution }: Repor
 ${told.map(({ name, forecast }, k) => lead(told.length > 1 ? `${LETTERS[k]}, ${name}: ` : '', forecast))}
 ${pictures.map(figure)}
 ${comparison ? compareTable(comparison, told) : null}
-${told.map(({ forecast }, k) => chapter(told.length > 1 ? ` of ${LETTERS[k]}` : '', forecast))}
+${told.map((each, k) => chapter(told.length > 1 ? ` of ${LETTERS[k]}` : '', each))}
 <p class="cautions">${caution}</p>
 </main>
 </body>
@@ -94,7 +97,7 @@ ${rows.map(
 ${list('Findings that B no longer has', gone)}${list('Findings that only B has', come)}`;
 }
 
-function chapter(of: string, forecast: Forecast): Html {
+function chapter(of: string, { forecast, closeUps }: Told): Html {
   const { operations, findings, machine, notes, program } = forecast;
   return html`<h2>Operations${of}</h2>
 <ol>
@@ -111,7 +114,7 @@ ${
   findings.length === 0
     ? html`<p>Nothing was found.</p>
 `
-    : findings.map(story)
+    : findings.map((finding, k) => story(finding, closeUps[k] ?? null))
 }
 <h2>Good to know${of}</h2>
 <ul>
@@ -125,8 +128,11 @@ ${notes.map(
 `;
 }
 
-const story = ({ severity, line, message, remedy }: Finding): Html => html`<section class="story">
-<p><span class="weight">${WEIGHT[severity]}${line > 0 ? `, line ${line}` : ''}.</span> ${message}</p>
+const story = (
+  { severity, line, message, remedy }: Finding,
+  closeUp: string | null,
+): Html => html`<section class="story">
+${closeUp === null ? null : html`<img src="${closeUp}" alt="${`The place from close up, ${CLOSE_UP_ACROSS_MM} mm across`}">`}<p><span class="weight">${WEIGHT[severity]}${line > 0 ? `, line ${line}` : ''}.</span> ${message}</p>
 <p class="remedy">${remedy}</p>
 </section>
 `;

@@ -19,6 +19,8 @@ th, td { text-align: left; vertical-align: top; padding: .4rem .75rem .4rem 0; b
 thead th { color: var(--quiet); font-size: .9rem; }
 tr.differs td { font-weight: 600; }
 .story { border-top: 1px solid var(--hair); padding: 1rem 0 .25rem; }
+.story::after { content: ''; display: block; clear: both; }
+.story img { float: right; width: min(16rem, 45%); margin: .25rem 0 .75rem 1.25rem; border: 1px solid var(--hair); }
 .story .weight { color: var(--ember); font-weight: 600; }
 .story .remedy { margin-left: 1rem; border-left: 2px solid var(--ember); padding-left: .9rem; }
 .cautions { margin-top: 3rem; border: 1px solid var(--hair); padding: .9rem 1.1rem; }

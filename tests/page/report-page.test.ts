@@ -30,8 +30,8 @@ describe('the page', () => {
   const page = reportPage({
     title: nasty,
     told: [
-      { name: nasty, forecast: a },
-      { name: 'less', forecast: b },
+      { name: nasty, forecast: a, closeUps: a.findings.map((_, k) => `data:image/png;base64,CLOSE${k}`) },
+      { name: 'less', forecast: b, closeUps: b.findings.map(() => null) },
     ],
     comparison: compareForecasts(a, b),
     pictures: [{ dataUri: 'data:image/png;base64,AAAA', alt: nasty, caption: 'both' }],
@@ -49,6 +49,8 @@ describe('the page', () => {
     expect(page).toMatch(/Outline, burned at 1800 mm\/min with 6 % power, constant\./);
     for (const finding of a.findings) expect(page).toContain(escapeHtml(finding.message));
     expect(a.findings.length).toBeGreaterThan(0);
+    const pictures = page.match(/data:image\/png;base64,CLOSE\d/g);
+    expect(pictures).toEqual(a.findings.map((_, k) => `data:image/png;base64,CLOSE${k}`));
     expect(page).toMatch(/<th scope="row">energy<\/th>/);
     expect(page).toContain('Keep watch.');
   });

@@ -1,12 +1,12 @@
 import { changeProgram } from '../../src/change/change-program.ts';
 import { type Forecast, forecastProgram } from '../../src/forecast.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
+import { closeUpsOf } from '../../src/picture/close-ups.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import { reportOf } from '../../src/report.ts';
 import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival.ts';
 import { baseOf } from './base.ts';
-import { closeUpsOf } from './close-ups.ts';
 import type { OperationTone, Scene, Wish } from './messages.ts';
 import { programOf, type Tell } from './reading.ts';
 import { surfaceOf } from './surface.ts';

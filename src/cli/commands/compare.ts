@@ -14,7 +14,7 @@ import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readChunks, writeFiles } from '../files.ts';
-import { dataUri } from '../outputs.ts';
+import { dataUri, toldOnPage } from '../outputs.ts';
 import { encodePng } from '../png.ts';
 import { EXIT } from '../run.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
@@ -58,7 +58,7 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
       };
       const page = reportPage({
         title,
-        told: [a, b].map(({ name, made }) => ({ name, forecast: made })),
+        told: await Promise.all([a, b].map(({ name, made }) => toldOnPage(name, made))),
         comparison,
         pictures: [
           {

@@ -72,7 +72,9 @@ export async function tell(
   asPage = false,
 ): Promise<number> {
   const { report, files } = await outputsOf(made, name, startedMs);
-  const page = asPage ? { 'report.html': pageOf(made, name, files['burn.png'], files['dose.png']) } : {};
+  const page = asPage
+    ? { 'report.html': await pageOf(made, name, files['burn.png'], files['dose.png']) }
+    : {};
   const written = folder === null ? [] : writeFiles(folder, { ...files, ...page }, inputs);
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {
