@@ -18,10 +18,7 @@ export function walkBeam(motion: Motion, machine: Machine, stepMm: number, visit
   else walkPrompt(motion, machine, stepMm, visitor);
 }
 
-/**
- * A ramp is cut so that speed changes by no more than this part within a piece. A move whose speed changes by less
- * in all is one piece, at its mean speed.
- */
+/** A ramp is cut so that speed changes by no more than this part within a piece. */
 const SPEED_GRAIN = 0.01;
 /** Where line energy is even, speed tells only how long a point dwells: a ramp is cut into this many at most … */
 const EVEN_RAMP_PIECES = 4;
@@ -110,7 +107,7 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
   }
 }
 
-/** A whole move, by its phases; as one piece where speed hardly changes. */
+/** A whole move, by its phases; as one piece where line energy is even and speed hardly changes. */
 function handMove(
   at: Stretch,
   lengthMm: number,
@@ -122,7 +119,7 @@ function handMove(
   stepMm: number,
   visitor: BeamVisitor,
 ): void {
-  if (peak - Math.min(entry, exit) <= (at.even ? EVEN_SPEED_GRAIN : SPEED_GRAIN) * peak) {
+  if (at.even && peak - Math.min(entry, exit) <= EVEN_SPEED_GRAIN * peak) {
     const meanSpeed = lengthMm / moveDurationS(lengthMm, accel, entry, peak, exit);
     handCruise(at, 0, lengthMm, meanSpeed, law, visitor);
     return;
