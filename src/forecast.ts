@@ -198,6 +198,10 @@ export function conclude(
   };
 }
 
+/** The operations in the order they are burned, which a change may have made another than that of their numbers. */
+export const inBurnOrder = ({ operations }: Pick<Forecast, 'operations'>): OperationTotals[] =>
+  [...operations].sort((a, b) => a.operation.firstMove - b.operation.firstMove);
+
 /** What findings are told of a forecast. */
 export function toldOf(forecast: Road & Pick<Forecast, 'burn'>): Told {
   const { expectMm = null, deepestEngraving } = forecast.checks;

@@ -2,6 +2,7 @@ import type { Machine } from '../machine/profile.ts';
 import type { Program } from '../program/program.ts';
 import { type Change, type Wishes, wishesOf } from './change.ts';
 import type { Changed } from './changed.ts';
+import { changeOrder } from './order.ts';
 import { changeRoute, changesRoute } from './route.ts';
 import { changeSettings } from './settings.ts';
 
@@ -20,5 +21,8 @@ export function changeByWishes(program: Program, wishes: Wishes, machine: Machin
     const wish = wishes[operation.n - 1];
     return wish && changesRoute(wish, operation);
   });
-  return reroutes ? changeRoute(settled, wishes) : settled;
+  const rerouted = reroutes ? changeRoute(settled, wishes) : settled;
+  return wishes.some((wish) => wish?.last || wish?.insideFirst)
+    ? changeOrder(rerouted, wishes, machine)
+    : rerouted;
 }

@@ -19,6 +19,10 @@ export interface Settings {
   /** The beam-off run beyond both ends of every row. */
   readonly overscanMm?: number;
   readonly rowOrder?: RowOrder;
+  /** Burn the operation after all others; several keep their order. */
+  readonly last?: true;
+  /** Burn what lies inside a closed outline of the operation before that outline. */
+  readonly insideFirst?: true;
 }
 
 /** An operation's number, or all operations, or all of a kind. */
@@ -44,9 +48,9 @@ export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
   for (const { operation: target, ...settings } of changes) {
     checkSettings(settings);
     const meant = operationsMeant(program.operations, target);
-    if (typeof target === 'number' || target === 'outlines') refuseRowsOnly(settings, meant[0]!);
+    if (target !== 'all') refuseOtherKind(settings, meant[0]!);
     for (const operation of meant) {
-      const own = operation.kind === 'rows' ? settings : withoutRowSettings(settings);
+      const own = operation.kind === 'rows' ? withoutOutlineSettings(settings) : withoutRowSettings(settings);
       wishes[operation.n - 1] = { ...wishes[operation.n - 1], ...own };
     }
   }
@@ -91,12 +95,20 @@ export function checkSettings(settings: Settings): void {
   }
 }
 
-function refuseRowsOnly({ overscanMm, rowOrder }: Settings, { n, kind }: Operation): void {
+/** Refuses what the operation's kind does not have. */
+function refuseOtherKind({ overscanMm, rowOrder, insideFirst }: Settings, { n, kind }: Operation): void {
+  if (kind === 'rows' && insideFirst) {
+    throw new BenchError(`found inside first for operation ${n}, which is rows; expected an outline`);
+  }
   if (kind === 'rows' || (overscanMm === undefined && rowOrder === undefined)) return;
   const setting = overscanMm === undefined ? 'a row order' : 'an overscan';
   throw new BenchError(
     `found ${setting} for operation ${n}, which is an outline; expected an operation of rows`,
   );
+}
+
+function withoutOutlineSettings({ insideFirst: _, ...settings }: Settings): Settings {
+  return settings;
 }
 
 function withoutRowSettings({ overscanMm: _, rowOrder: __, ...settings }: Settings): Settings {

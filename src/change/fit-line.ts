@@ -3,7 +3,7 @@ import { readAnyLine } from '../program/any-line.ts';
 import { createBlock } from '../program/block.ts';
 import * as code from '../program/codes.ts';
 import { createNotes } from '../program/notes.ts';
-import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
+import { POWER_CONSTANT, POWER_PROPORTIONAL } from '../program/program.ts';
 import type { State } from '../program/state.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 import type { Wanted } from './cursor.ts';
@@ -31,6 +31,8 @@ export interface JobLine {
   readonly motion: number;
   readonly makesMoves: boolean;
   readonly makesStops: boolean;
+  /** Its stops are made elsewhere now. */
+  readonly stopsMoved: boolean;
   readonly start: readonly number[];
   readonly end: readonly number[];
 }
@@ -69,7 +71,7 @@ export function fitLine(job: JobLine, wanted: Wanted, state: State, byPin: boole
   if (job.makesMoves && !wanted.moves) leaveOutMotion(edit);
   else if (job.makesMoves) fitMotion(edit, job, wanted.end, state);
   else fitStill(edit, job, state);
-  if (job.makesStops && !wanted.stops) leaveOutStops(edit);
+  if (job.makesStops && !wanted.stops) leaveOutStops(edit, job);
   else if (wanted.stops && !byPin) fitBeamWord(edit, before, wanted.mode, state);
   if (codesOf(edit, 'G').includes(4)) fitDwell(before, job, state);
   if (byPin) fitPin(edit, before, wanted, state);
@@ -81,6 +83,8 @@ export function fitLine(job: JobLine, wanted: Wanted, state: State, byPin: boole
 
 /** A line whose moves are not burned any more keeps what else it says. */
 function leaveOutMotion(edit: LineEdit): void {
+  if (codesOf(edit, 'G').some((g) => TAKES_AXES.has(g)))
+    throw cannot(edit, 'a way home that would be left out');
   const isArc = codesOf(edit, 'G').some((g) => g === 2 || g === 3);
   takeOut(
     edit,
@@ -92,11 +96,17 @@ function leaveOutMotion(edit: LineEdit): void {
   );
 }
 
-function leaveOutStops(edit: LineEdit): void {
-  if (codesOf(edit, 'G').includes(4) || codesOf(edit, 'M').some((m) => !STOP_M.has(m))) {
-    throw cannot(edit, 'a pause in the middle of what is burned again');
+function leaveOutStops(edit: LineEdit, { stopsMoved }: JobLine): void {
+  const isDwell = codesOf(edit, 'G').includes(4);
+  const isPlainDwell = edit.words.every(({ letter, value }) => 'NPSX'.includes(letter) || value === 4);
+  const staysOut = isDwell && !(stopsMoved && isPlainDwell);
+  if (staysOut || codesOf(edit, 'M').some((m) => !STOP_M.has(m))) {
+    throw cannot(edit, 'a pause in the middle of what is burned again or elsewhere');
   }
-  takeOut(edit, ({ letter, value }) => letter === 'M' && STOP_M.has(value));
+  if (isDwell) takeOut(edit, ({ letter }) => letter !== 'N');
+  // The S beside a beam word was meant for what it switched on.
+  const takesS = stopsMoved && codesOf(edit, 'M').some((m) => BEAM_M.has(m));
+  takeOut(edit, ({ letter, value }) => (letter === 'M' && STOP_M.has(value)) || (letter === 'S' && takesS));
 }
 
 /** A line that goes nowhere in the job must not begin to move because the head is elsewhere now. */
@@ -148,7 +158,8 @@ function fitBeamWord(edit: LineEdit, before: string[], mode: number, state: Stat
   const at = edit.words.findIndex(({ letter, value }) => letter === 'M' && BEAM_M.has(value));
   if (at < 0) {
     // Another stop, for air or a pause: it does for the beam word too. Programs end with the beam off anyway.
-    if (mode !== POWER_OFF && mode !== state.power.spindleMode) before.push(beamWord(mode));
+    const isEnd = codesOf(edit, 'M').some((m) => m === 2 || m === 30);
+    if (!isEnd && mode !== state.power.spindleMode) before.push(beamWord(mode));
     return;
   }
   const word = beamWord(mode);

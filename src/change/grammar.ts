@@ -5,7 +5,8 @@ import { type Change, checkSettings, type Settings, type Target } from './change
 /**
  * Changes as a person writes them:
  *
- *     2: speed 1500, power 70 %, constant, passes 3, overscan 4.2 mm, one direction; outlines: passes 2
+ *     2: speed 1500, power 70 %, constant, passes 3, overscan 4.2 mm, one direction; outlines: passes 2;
+ *     3: last, inside first
  *
  * Before the colon an operation's number, `all`, `rows` or `outlines`; behind it settings, in any order, parted
  * by commas; further changes behind a semicolon. Speed is in mm/min unless mm/s is said, power in per cent of
@@ -73,6 +74,20 @@ const PHRASES: readonly Phrase[] = [
       rowOrder: which!.toLowerCase() === 'one' ? 'one direction' : 'both directions',
     }),
   },
+  {
+    name: 'last',
+    pattern: pattern('(?:burn(?:ed)? |cut )?last'),
+    begins: /last/i,
+    expected: 'last, for what is burned after all other operations',
+    read: () => ({ last: true }),
+  },
+  {
+    name: 'inside first',
+    pattern: pattern('inside (?:first|out)'),
+    begins: /inside/i,
+    expected: 'inside first, for what lies inside an outline to be burned before it',
+    read: () => ({ insideFirst: true }),
+  },
 ];
 
 const EXAMPLE = '2: speed 1500, power 70 %';
@@ -131,7 +146,7 @@ function parsePart(part: string, target: string): { name: string; read: Settings
   }
   const meant = PHRASES.find(({ begins }) => begins.test(part));
   throw new BenchError(
-    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction or both directions'}`,
+    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last or inside first'}`,
   );
 }
 
@@ -148,7 +163,7 @@ export function changeWords(change: Change): string {
 
 /** The settings alone: `speed 1500 mm/min, power 70 %`. */
 export function settingsWords(settings: Settings): string {
-  const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder } = settings;
+  const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder, last, insideFirst } = settings;
   return [
     speedMmPerS === undefined ? undefined : `speed ${plain(mmPerSToMmPerMin(speedMmPerS))} mm/min`,
     powerFraction === undefined ? undefined : `power ${plain(powerFraction * 100)} %`,
@@ -156,6 +171,8 @@ export function settingsWords(settings: Settings): string {
     passes === undefined ? undefined : `passes ${passes}`,
     overscanMm === undefined ? undefined : `overscan ${plain(overscanMm)} mm`,
     rowOrder,
+    last && 'last',
+    insideFirst && 'inside first',
   ]
     .filter((words) => words !== undefined)
     .join(', ');

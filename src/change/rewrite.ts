@@ -3,8 +3,10 @@ import type { Machine } from '../machine/profile.ts';
 import { createBlock } from '../program/block.ts';
 import { POWER_OFF, type Program } from '../program/program.ts';
 import { type ReadOptions, startReading } from '../program/read.ts';
+import { burns } from '../program/runs.ts';
 import type { State } from '../program/state.ts';
-import { type Changed, MADE } from './changed.ts';
+import { airAfter, airOf, airWords } from './air.ts';
+import { type Changed, MADE, moveSource } from './changed.ts';
 import { createWanted, startCursor } from './cursor.ts';
 import { axisNumber, beamWord, feedNumber, fitLine, isWordLine, pinWord, sNumber } from './fit-line.ts';
 import { fitPlainLine } from './fit-plain-line.ts';
@@ -37,15 +39,19 @@ export function rewrite(
   const usedStops = usesOf(changed.stopFrom, job.stops.count);
   const wanted = createWanted();
   const block = createBlock();
+  const air = changed.moveFrom === null ? null : airOf(text, table);
+  let airNow = 0;
   let copied = 0; // the last line that was written again
 
   const writeLine = (line: number, again: boolean): void => {
     const from = start[line - 1]!;
     const to = end[line - 1]!;
     cursor.take(line, wanted);
+    if (air !== null && wanted.moves && wanted.sMatters && wanted.s > 0) keepAir(air[line - 1]!);
     const isBehindTheEnd = state.endedAt > 0;
     if (isBehindTheEnd || (wanted.sameWay && wanted.sameSettings && isInStep(state, table, line))) {
       paper.jobLine(line, null, again);
+      if (air !== null) airNow = airAfter(text.slice(from, to), line, airNow);
       return;
     }
     const modeHolds = !wanted.moves || (!wanted.stops && state.power.spindleMode === wanted.mode);
@@ -63,6 +69,7 @@ export function rewrite(
       motion: table.motion[line]!,
       makesMoves: table.moves[line]! > table.moves[line - 1]!,
       makesStops: table.stops[line]! > table.stops[line - 1]!,
+      stopsMoved: usedIn(usedStops, table.stops[line - 1]!, table.stops[line]!),
       start: placeBefore(table, line),
       end: placeBefore(table, line + 1),
     };
@@ -70,12 +77,26 @@ export function rewrite(
     for (const each of before) paper.newLine(each);
     if (content === null) paper.leaveOut(line);
     else paper.jobLine(line, content === jobLine.text ? null : content, again);
+    if (air !== null && content !== null) airNow = airAfter(content, line, airNow);
+  };
+  /** What is burned elsewhere keeps the air it had in the job. */
+  const keepAir = (needed: number): void => {
+    for (const word of airWords(airNow, needed)) paper.newLine(word);
+    airNow = needed;
   };
 
   const writeNewStop = (): void => {
     if (byPin) throw noModes(moves.line[Math.min(cursor.move, moves.count - 1)]!);
     paper.newLine(`${beamWord(stops.powerMode[cursor.stop]!)}${gap}S0`);
     cursor.stop++;
+    if (air !== null && !cursor.isDone()) keepAir(airAhead(air));
+  };
+  /** The air that what is burned next had in the job. */
+  const airAhead = (known: Uint8Array): number => {
+    let k = cursor.move;
+    while (k < moves.count - 1 && !burns(moves, k)) k++;
+    const from = moveSource(changed, k);
+    return from === MADE ? airNow : known[job.moves.line[from]! - 1]!;
   };
   const writeNewMove = (): void => {
     const s = moves.s[cursor.move]!;
@@ -85,7 +106,8 @@ export function rewrite(
   };
   /** Writes a line again, with the lines before it that set modes since the one written again last. */
   const writeAgain = (line: number): void => {
-    for (let l = copied + 1; copied > 0 && l < line; l++) if (setsModes(l)) writeLine(l, true);
+    const goesOn = copied > 0 && table.moves[copied] === table.moves[line - 1];
+    for (let l = copied + 1; goesOn && l < line; l++) if (setsModes(l)) writeLine(l, true);
     writeLine(line, true);
     copied = line;
   };

@@ -1,5 +1,5 @@
 import type { Severity } from '../findings/finding.ts';
-import type { Forecast } from '../forecast.ts';
+import { type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 
@@ -36,7 +36,7 @@ export function summaryOf(forecast: Forecast, name: string): string {
       ? 'Nothing is burned: the beam is never on during a feed move.'
       : 'Operations, in the order burned',
   );
-  section(lines, forecast.operations, ({ operation, durationS, energyJ }) => [
+  section(lines, inBurnOrder(forecast), ({ operation, durationS, energyJ }) => [
     `  ${operation.n}. ${operationSentence(operation, machine)} ${timeWords(durationS)}, ${numberWords(energyJ)} J.`,
   ]);
   lines.push('', forecast.findings.length === 0 ? 'Findings: none.' : 'Findings, worst first');

@@ -20,12 +20,24 @@ const MEETS_MM = 0.05;
 const SHORTEST_MM = 1;
 
 /**
- * The loops of an operation, in burn order. A stroke closes where it is back at its own start; a path burned in
- * several passes gives a loop each time, of which only the last is kept: before it the part is not free.
+ * The loops of an operation, in burn order. A path burned in several passes gives a loop each time, of which only
+ * the last is kept: before it the part is not free.
  */
-export function findLoops({ moves }: Program, operation: Operation, lengthMm: Float64Array): Loop[] {
-  const { xMm, yMm } = moves;
+export function findLoops(program: Program, operation: Operation, lengthMm: Float64Array): Loop[] {
   const loops = new Map<string, Loop>();
+  for (const loop of allLoops(program, operation, lengthMm)) {
+    const { minXMm, minYMm, maxXMm, maxYMm } = loop;
+    const key = [minXMm, minYMm, maxXMm, maxYMm, loop.lengthMm].map((mm) => mm.toFixed(1)).join(' ');
+    loops.delete(key);
+    loops.set(key, loop);
+  }
+  return [...loops.values()];
+}
+
+/** Every loop of an operation, in burn order. A stroke closes where it is back at its own start. */
+export function allLoops({ moves }: Program, operation: Operation, lengthMm: Float64Array): Loop[] {
+  const { xMm, yMm } = moves;
+  const loops: Loop[] = [];
   let start = -1;
   let startX = 0;
   let startY = 0;
@@ -55,9 +67,7 @@ export function findLoops({ moves }: Program, operation: Operation, lengthMm: Fl
     maxXMm = Math.max(maxXMm, x);
     maxYMm = Math.max(maxYMm, y);
     if (length < SHORTEST_MM || Math.abs(x - startX) > MEETS_MM || Math.abs(y - startY) > MEETS_MM) continue;
-    const key = [minXMm, minYMm, maxXMm, maxYMm, length].map((mm) => mm.toFixed(1)).join(' ');
-    loops.delete(key);
-    loops.set(key, {
+    loops.push({
       operation: operation.n,
       firstMove: start,
       lastMove: i,
@@ -69,7 +79,7 @@ export function findLoops({ moves }: Program, operation: Operation, lengthMm: Fl
     });
     start = -1;
   }
-  return [...loops.values()];
+  return loops;
 }
 
 /**

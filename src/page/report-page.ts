@@ -1,6 +1,6 @@
 import type { Comparison } from '../compare/compare.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
-import type { Forecast } from '../forecast.ts';
+import { type Forecast, inBurnOrder } from '../forecast.ts';
 import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 import { type Html, html } from './escape.ts';
@@ -98,15 +98,15 @@ ${list('Findings that B no longer has', gone)}${list('Findings that only B has',
 }
 
 function chapter(of: string, { forecast, closeUps }: Told): Html {
-  const { operations, findings, machine, notes, program } = forecast;
+  const { findings, machine, notes, program } = forecast;
   return html`<h2>Operations${of}</h2>
 <ol>
-${operations.map(
+${inBurnOrder(forecast).map(
   ({
     operation,
     durationS,
     energyJ,
-  }) => html`<li>${operationSentence(operation, machine)} <span class="quiet">${timeWords(durationS)}, ${numberWords(energyJ)} J.</span></li>
+  }) => html`<li value="${operation.n}">${operationSentence(operation, machine)} <span class="quiet">${timeWords(durationS)}, ${numberWords(energyJ)} J.</span></li>
 `,
 )}</ol>
 <h2>What will go wrong${of}</h2>

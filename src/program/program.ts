@@ -51,7 +51,10 @@ export interface Stops {
   readonly line: Uint32Array;
 }
 
-/** A run of moves that belong together: same feed, power mode and kind, numbered from 1 in burn order. */
+/**
+ * A run of moves that belong together: same feed, power mode and kind, numbered from 1 in burn order. In a program
+ * whose order was changed operations keep their numbers.
+ */
 export interface Operation {
   readonly n: number;
   readonly kind: 'rows' | 'outline';

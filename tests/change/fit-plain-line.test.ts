@@ -64,6 +64,7 @@ test('plain lines are fitted as the careful way fits them', () => {
         motion: 10,
         makesMoves: goes,
         makesStops: false,
+        stopsMoved: false,
         start: [5, 0, 0],
         end: [10, 0, 0],
       },

@@ -33,6 +33,14 @@ describe('the words of a change', () => {
     ]);
   });
 
+  test('the order of burning', () => {
+    expect(parseChanges('2: last; 3: cut last, inside out; outlines: Inside First')).toEqual([
+      { operation: 2, last: true },
+      { operation: 3, last: true, insideFirst: true },
+      { operation: 'outlines', insideFirst: true },
+    ]);
+  });
+
   test.each([
     ['', /^found no change; expected one such as 2: speed 1500/],
     [' ; ', /^found no change/],
@@ -53,6 +61,8 @@ describe('the words of a change', () => {
     ['2: overscan 400', /^found an overscan of 400 mm; expected one from 0 to 100 mm$/],
     ['2: slower', /^found “slower”; expected speed, power, constant, proportional, passes, overscan/],
     ['2: any direction', /^found “any direction”; expected one direction or both directions$/],
+    ['2: at last', /^found “at last”; expected last, for what is burned after all other operations$/],
+    ['2: inside', /^found “inside”; expected inside first/],
     ['2: speed 1500, speed 900', /^found two settings of speed for 2; expected one$/],
   ])('%s is refused in one sentence', (text, sentence) => {
     expect(() => parseChanges(text)).toThrow(sentence);
@@ -67,6 +77,8 @@ describe('the words of a change', () => {
         passes: fc.integer({ min: 1, max: 100 }),
         overscanMm: fc.integer({ min: 0, max: 100_000 }).map((um) => um / 1000),
         rowOrder: fc.constantFrom('one direction' as const, 'both directions' as const),
+        last: fc.constant(true as const),
+        insideFirst: fc.constant(true as const),
       },
       { requiredKeys: ['passes'] },
     );

@@ -32,19 +32,7 @@ interface Dialect {
 export function randomJob(seed: number): RandomJob {
   const random = seeded(seed);
   const chance = (part: number) => random() < part;
-  const dialect: Dialect = {
-    incremental: chance(0.25),
-    inches: chance(0.15),
-    shifted: chance(0.15),
-    beamWordPerOperation: chance(0.6),
-    sayAll: chance(0.4),
-    blanks: chance(0.8),
-    lower: chance(0.1),
-    lineEnd: chance(0.3) ? '\r\n' : '\n',
-    numbers: chance(0.15) ? 'plain' : chance(0.15) ? 'checked' : 'none',
-    mark: chance(0.1),
-    endWord: chance(0.5) ? 'M2' : chance(0.5) ? 'M5' : '',
-  };
+  const dialect = randomDialect(random);
   const pen = startPen(dialect, random);
   const operations = 1 + below(random, 3);
   const mode = chance(0.5) ? 'M3' : 'M4';
@@ -59,6 +47,54 @@ export function randomJob(seed: number): RandomJob {
     if (dialect.beamWordPerOperation && chance(0.4)) pen.say('M5');
   }
   return { text: pen.finish(), dialect };
+}
+
+/** Parts at random, each outlined before the holes in it, all one operation: what must be burned inside first. */
+export function randomNest(seed: number): RandomJob {
+  const random = seeded(seed);
+  const dialect = randomDialect(random);
+  const pen = startPen(dialect, random);
+  const word = random() < 0.5 ? 'M3' : 'M4';
+  const passes = 1 + below(random, 2);
+  const square = (x: number, y: number, side: number) => {
+    if (dialect.beamWordPerOperation) pen.say('M5');
+    pen.rapid(x, y);
+    if (dialect.beamWordPerOperation) pen.beam(word, 700);
+    for (let pass = 0; pass < passes; pass++) {
+      pen.line(x + side, y, 700, 600);
+      pen.line(x + side, y + side, 700, 600);
+      pen.line(x, y + side, 700, 600);
+      pen.line(x, y, 700, 600);
+    }
+  };
+  pen.beam(word, 0);
+  for (let part = 0; part < 1 + below(random, 4); part++) {
+    const x = 2 + 12 * part;
+    square(x, 3, 10);
+    for (let hole = below(random, 3); hole >= 0; hole--) square(x + 1 + 3 * hole, 5, 2);
+    if (random() < 0.5) {
+      square(x + 2, 8, 4);
+      square(x + 3, 9, 1.5);
+    }
+  }
+  return { text: pen.finish(), dialect };
+}
+
+function randomDialect(random: () => number): Dialect {
+  const chance = (part: number) => random() < part;
+  return {
+    incremental: chance(0.25),
+    inches: chance(0.15),
+    shifted: chance(0.15),
+    beamWordPerOperation: chance(0.6),
+    sayAll: chance(0.4),
+    blanks: chance(0.8),
+    lower: chance(0.1),
+    lineEnd: chance(0.3) ? '\r\n' : '\n',
+    numbers: chance(0.15) ? 'plain' : chance(0.15) ? 'checked' : 'none',
+    mark: chance(0.1),
+    endWord: chance(0.5) ? 'M2' : chance(0.5) ? 'M5' : '',
+  };
 }
 
 function rows(pen: Pen, random: () => number, k: number, feed: number): void {

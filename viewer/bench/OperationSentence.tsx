@@ -103,7 +103,9 @@ export function OperationSentence({ operation }: { readonly operation: Operation
             of overscan
           </>
         ) : null}
-        {changed?.rowOrder ? `, in ${changed.rowOrder}` : ''}.{' '}
+        {changed?.rowOrder ? `, in ${changed.rowOrder}` : ''}
+        {changed?.insideFirst ? ', inside first' : ''}
+        {changed?.last ? ', after all others' : ''}.{' '}
         {totals ? (
           <span class="quiet">
             {timeWords(totals.durationS)}, {numberWords(totals.energyJ)} J.

@@ -1,4 +1,4 @@
-import { parseChanges } from '../../src/change/grammar.ts';
+import { changeWords, parseChanges } from '../../src/change/grammar.ts';
 import type { Advice } from '../../src/findings/finding.ts';
 import { change, operations, scene } from '../state/store.ts';
 
@@ -18,6 +18,12 @@ export function takeAll(): void {
   for (const { advice } of [...(scene.peek()?.forecast.findings ?? [])].reverse()) if (advice) take(advice);
 }
 
-/** `Set operation 1 to proportional, overscan 4.2 mm`. */
-export const adviceWords = ({ operation, change: words }: Advice): string =>
-  `Set operation ${operation} to ${words.replace(/^[^:]*: */, '')}`;
+/** `Set operation 1 to proportional, overscan 4.2 mm`, `Burn operation 2 last`. */
+export const adviceWords = ({ change: words }: Advice): string =>
+  parseChanges(words)
+    .map((each) => {
+      const [target, settings] = changeWords(each).split(': ');
+      const isOrder = Object.keys(each).every((key) => ['operation', 'last', 'insideFirst'].includes(key));
+      return isOrder ? `Burn operation ${target} ${settings}` : `Set operation ${target} to ${settings}`;
+    })
+    .join('; ');

@@ -1,0 +1,34 @@
+import { isWordLine } from './fit-line.ts';
+import type { LineTable } from './line-table.ts';
+import { codesOf, startEdit } from './line-words.ts';
+
+/** Which air is on: nothing, M7, M8 or both. The forecast does not know it, but a cut wants the air it had. */
+const MIST = 1;
+const FLOOD = 2;
+
+/** The air that is on after a line of words. */
+export function airAfter(content: string, line: number, before: number): number {
+  if (!AIR.test(content) || !isWordLine(content, line)) return before;
+  return codesOf(startEdit(content, line, ' '), 'M').reduce(
+    (air, m) => (m === 7 ? air | MIST : m === 8 ? air | FLOOD : m === 9 ? 0 : air),
+    before,
+  );
+}
+
+/** The air on after each line of a job, by its number (0: before the first); null where none is ever switched. */
+export function airOf(text: string, { count, start, end }: LineTable): Uint8Array | null {
+  if (!AIR.test(text)) return null;
+  const air = new Uint8Array(count + 1);
+  for (let line = 1; line <= count; line++)
+    air[line] = airAfter(text.slice(start[line - 1], end[line - 1]), line, air[line - 1]!);
+  return air;
+}
+
+const AIR = /M[ \t]*0*[789](?![\d.])/i;
+
+/** The words that bring one air to another. */
+export const airWords = (from: number, to: number): string[] => [
+  ...((from & ~to) !== 0 ? ['M9'] : []),
+  ...((to & MIST) !== 0 && ((from & ~to) !== 0 || (from & MIST) === 0) ? ['M7'] : []),
+  ...((to & FLOOD) !== 0 && ((from & ~to) !== 0 || (from & FLOOD) === 0) ? ['M8'] : []),
+];
