@@ -1,18 +1,20 @@
 import { followCut } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import type { Evidence } from './evidence.ts';
-import type { Finding } from './finding.ts';
+import type { Advice, Finding } from './finding.ts';
 import { isInside, type Loop } from './loops.ts';
-import { round } from './say.ts';
+import { MOST_PLACES } from './places.ts';
+import { capital, listWords, round } from './say.ts';
 
-/** Places of each later operation that are tried. */
+/** Places of each operation that are tried. */
 const TRIES = 500;
 /** Loops looked at, the largest first. */
 const MOST_LOOPS = 100;
 
 /**
  * `cut-before-engraved`: a closed outline is cut through, and what lies inside it is burned afterwards: by then the
- * part is loose and may have dropped, tilted or shifted. One finding for each operation that comes too late.
+ * part is loose and may have dropped, tilted or shifted. One finding for each operation that comes too late, with
+ * every outline that comes before it.
  */
 export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
   const { program, survey } = evidence;
@@ -26,67 +28,159 @@ export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]):
     )
     .map(({ loop }) => loop);
   if (freed.length === 0) return [];
-  return program.operations.flatMap((operation) => {
-    if (!(survey.burnedMm[operation.n]! > 0)) return [];
-    const late = firstInside(evidence, freed, operation.firstMove, operation.lastMove);
-    return late ? [finding(evidence, operation.n, late)] : [];
+  const enclosed = program.operations.flatMap(({ n, firstMove, lastMove }) =>
+    survey.burnedMm[n]! > 0 ? enclosedOf(evidence, freed, n, firstMove, lastMove) : [],
+  );
+  const cure = curesOf(evidence, enclosed);
+  return program.operations.flatMap(({ n }) => {
+    const own = enclosed.filter((each) => each.operation === n);
+    return own.some(({ late }) => late) ? [finding(evidence, n, own, cure)] : [];
   });
 }
 
-interface Late {
+/** An operation burns inside a loop: where first, or where first after the loop has been cut. */
+interface Enclosed {
+  readonly operation: number;
   readonly loop: Loop;
+  readonly late: Place | null;
+}
+
+interface Place {
   readonly move: number;
   readonly xMm: number;
   readonly yMm: number;
 }
 
-/** The first burning found, between two moves, inside a loop that was finished before it. */
-function firstInside(
+/** Every loop inside which an operation's moves burn, and what first burns there too late. */
+function enclosedOf(
   { program, energies, machine }: Evidence,
   loops: readonly Loop[],
+  operation: number,
   first: number,
   last: number,
-): Late | null {
+): Enclosed[] {
   const { xMm, yMm } = program.moves;
   const clearMm = 2 * Math.max(...machine.spot.width_mm);
-  const from = Math.max(first, Math.min(...loops.map((loop) => loop.lastMove)) + 1);
-  const stride = Math.max(1, Math.floor((last - from) / TRIES));
-  for (let at = from; at <= last; at += stride) {
+  const stride = Math.max(1, Math.floor((last - first) / TRIES));
+  const found = new Map<Loop, Place | null>();
+  for (let at = first; at <= last; at += stride) {
     // The next move that burns, within the stride.
     let i = at;
     while (i <= last && i < at + stride && energies.nominalMmPerS[i] === 0) i++;
     if (i > last || energies.nominalMmPerS[i] === 0) continue;
     const x = (xMm[i]! + (i > 0 ? xMm[i - 1]! : 0)) / 2;
     const y = (yMm[i]! + (i > 0 ? yMm[i - 1]! : 0)) / 2;
-    const loop = loops.find((each) => each.lastMove < i && isInside(program, each, x, y, clearMm));
-    if (loop) return { loop, move: i, xMm: x, yMm: y };
+    for (const loop of loops) {
+      const isLate = loop.lastMove < i;
+      if (found.get(loop) || (found.has(loop) && !isLate)) continue;
+      if (isInside(program, loop, x, y, clearMm))
+        found.set(loop, isLate ? { move: i, xMm: x, yMm: y } : null);
+    }
   }
-  return null;
+  return Array.from(found, ([loop, late]) => ({ operation, loop, late }));
 }
 
-function finding({ program }: Evidence, n: number, { loop, move, xMm, yMm }: Late): Finding {
+/** What a change of order can mend. */
+interface Cure {
+  /** Whether burning it last brings no other trouble of this kind. */
+  canBeLast(operation: number): boolean;
+  /** Whether the beam goes off between a loop and what comes too late in it, so that they can change places. */
+  isApart(each: Enclosed): boolean;
+}
+
+function curesOf({ program, energies }: Evidence, enclosed: readonly Enclosed[]): Cure {
+  const { operations, pauseLines } = program;
+  const pairs = enclosed.filter(({ operation, loop }) => loop.operation !== operation);
+  const moved = new Set(pairs.filter(({ late }) => late).map(({ loop }) => loop.operation));
+  const inOrder = operations.toSorted((a, b) => a.firstMove - b.firstMove).map(({ n }) => n);
+  const order = [...inOrder.filter((n) => !moved.has(n)), ...inOrder.filter((n) => moved.has(n))];
+  const place = new Map(order.map((n, k) => [n, k]));
+  const wrong = pairs
+    .filter(({ operation, loop }) => place.get(loop.operation)! < place.get(operation)!)
+    .flatMap(({ operation, loop }) => [operation, loop.operation]);
+  // A pause may be there to change or turn the piece: what stands on either side of it stays there.
+  const lastLine = Math.max(...operations.map(({ lines }) => lines[1]));
+  const mayCross = (line: number) => !pauseLines.some((pause) => pause > line && pause < lastLine);
+  return {
+    canBeLast: (n) => !wrong.includes(n) && mayCross(operations[n - 1]!.lines[0]),
+    isApart({ operation, loop, late }) {
+      const { lines } = operations[operation - 1]!;
+      if (!late || pauseLines.some((pause) => pause > lines[0] && pause < lines[1])) return false;
+      for (let k = loop.lastMove + 1; k < late.move; k++) if (energies.nominalMmPerS[k] === 0) return true;
+      return false;
+    },
+  };
+}
+
+function finding(evidence: Evidence, n: number, enclosed: readonly Enclosed[], cure: Cure): Finding {
+  const { program } = evidence;
   const { line } = program.moves;
-  const operation = program.operations[n - 1]!;
-  const cutLines = [line[loop.firstMove]!, line[loop.lastMove]!] as const;
-  const sameOperation = loop.operation === n;
-  const what = operation.kind === 'rows' ? 'engraved' : 'burned';
+  const late = enclosed
+    .flatMap((each) => (each.late ? [{ ...each, late: each.late }] : []))
+    .sort((a, b) => a.late.move - b.late.move);
+  const { loop, late: first } = late[0]!;
+  const cutLines = [line[loop.begunMove]!, line[loop.lastMove]!] as const;
+  const where = `of ${cutLines[0] === cutLines[1] ? `line ${cutLines[0]}` : `lines ${cutLines[0]} to ${cutLines[1]}`}`;
+  const what = program.operations[n - 1]!.kind === 'rows' ? 'engraved' : 'burned';
+  const count = late.length;
+  const many =
+    count < enclosed.length ? `${count} outlines` : count === 2 ? 'both outlines' : `all ${count} outlines`;
+  const { remedy, advice } = remedyOf(n, late, cure);
   return {
     kind: 'cut-before-engraved',
     severity: 'stop',
-    line: line[move]!,
-    atMm: [round(xMm, 3), round(yMm, 3)],
+    line: line[first.move]!,
+    atMm: [round(first.xMm, 3), round(first.yMm, 3)],
     operation: n,
     message:
-      `The outline of lines ${cutLines[0]} to ${cutLines[1]} cuts its part free, and only then is the inside ${what} ` +
-      `(from line ${line[move]!}): a loose part drops, tilts or shifts, so it lands in the wrong place.`,
-    remedy: sameOperation
-      ? `Burn from the inside out: move lines ${cutLines[0]} to ${cutLines[1]} behind line ${operation.lines[1]}.`
-      : `Cut last: move operation ${loop.operation} (or lines ${cutLines[0]} to ${cutLines[1]}) behind line ${operation.lines[1]}.`,
+      count === 1
+        ? `The outline ${where} cuts its part free, and only then is the inside ${what} (from line ${line[first.move]!}): ` +
+          'a loose part drops, tilts or shifts, so it lands in the wrong place.'
+        : `${capital(many)} cut their parts free before their inside is ${what} (first the outline ${where}, its inside ` +
+          `from line ${line[first.move]!}): loose parts drop, tilt or shift, so it lands in the wrong place.`,
+    remedy,
     measure: {
       cut_operation: loop.operation,
       cut_lines: cutLines,
-      late_line: line[move]!,
+      late_line: line[first.move]!,
       loop_mm: round(loop.lengthMm, 2),
+      count,
+      places: late
+        .slice(0, MOST_PLACES)
+        .map(({ late: { move, xMm, yMm } }) => [round(xMm, 3), round(yMm, 3), line[move]!] as const),
     },
+    advice,
+  };
+}
+
+function remedyOf(
+  n: number,
+  late: readonly Enclosed[],
+  cure: Cure,
+): { remedy: string; advice: Advice | null } {
+  const inside = late.filter(({ loop }) => loop.operation === n);
+  const others = [...new Set(late.map(({ loop }) => loop.operation))].filter((each) => each !== n);
+  others.sort((a, b) => a - b);
+  if (!others.every(cure.canBeLast) || !inside.every(cure.isApart)) {
+    return {
+      remedy:
+        `Burn ${late.length === 1 ? 'the outline' : 'each outline'} after what lies inside it. No change of settings does it here: change the order in the program ` +
+        'that wrote the job.',
+      advice: null,
+    };
+  }
+  const changes = [
+    ...(inside.length > 0 ? [`${n}: inside first`] : []),
+    ...others.map((each) => `${each}: last`),
+  ];
+  const words = [
+    ...(others.length > 0
+      ? [`burn ${others.length === 1 ? 'operation' : 'operations'} ${listWords(others.map(String))} last`]
+      : []),
+    ...(inside.length > 0 ? [`burn operation ${n} inside first, each outline after what lies in it`] : []),
+  ];
+  return {
+    remedy: `${capital(words.join('; '))}.`,
+    advice: { operation: others[0] ?? n, change: changes.join('; ') },
   };
 }

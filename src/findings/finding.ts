@@ -7,10 +7,11 @@ export type Place = readonly [xMm: number, yMm: number, line: number];
 /** A number behind a finding, or a short list of them (`places`: at most 50, the worst first). */
 export type Measure = number | string | readonly number[] | readonly Place[];
 
-/** A change of one operation's settings that makes the finding go away, in the words `--change` reads. */
+/** A change of settings that makes the finding go away, in the words `--change` reads. */
 export interface Advice {
+  /** The operation it changes, or the first of several. */
   readonly operation: number;
-  /** `1: proportional, overscan 4.2 mm`. */
+  /** `1: proportional, overscan 4.2 mm`; `1: last; 2: last`. */
   readonly change: string;
 }
 

@@ -7,6 +7,8 @@ export interface Loop {
   readonly operation: number;
   readonly firstMove: number;
   readonly lastMove: number;
+  /** First move of its first pass, where passes follow one another; else {@link firstMove}. */
+  readonly begunMove: number;
   readonly lengthMm: number;
   readonly minXMm: number;
   readonly minYMm: number;
@@ -25,11 +27,14 @@ const SHORTEST_MM = 1;
  */
 export function findLoops(program: Program, operation: Operation, lengthMm: Float64Array): Loop[] {
   const loops = new Map<string, Loop>();
+  let last = '';
   for (const loop of allLoops(program, operation, lengthMm)) {
     const { minXMm, minYMm, maxXMm, maxYMm } = loop;
     const key = [minXMm, minYMm, maxXMm, maxYMm, loop.lengthMm].map((mm) => mm.toFixed(1)).join(' ');
+    const begunMove = key === last ? loops.get(key)!.begunMove : loop.firstMove;
     loops.delete(key);
-    loops.set(key, loop);
+    loops.set(key, { ...loop, begunMove });
+    last = key;
   }
   return [...loops.values()];
 }
@@ -70,6 +75,7 @@ export function allLoops({ moves }: Program, operation: Operation, lengthMm: Flo
     loops.push({
       operation: operation.n,
       firstMove: start,
+      begunMove: start,
       lastMove: i,
       lengthMm: length,
       minXMm,

@@ -29,6 +29,10 @@ export const tenthAbove = (mm: number): number => Math.ceil(mm * 10 - 1e-9) / 10
 export const countWords = (count: number, one: string, many: string = `${one}s`): string =>
   count === 1 ? `one ${one}` : `${count} ${many}`;
 
+/** `1`, `1 and 2`, `1, 2 and 3`. */
+export const listWords = (words: readonly string[]): string =>
+  words.length < 2 ? words.join() : `${words.slice(0, -1).join(', ')} and ${words.at(-1)!}`;
+
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** What goes with every advice to cut deeper. */
