@@ -1,12 +1,10 @@
 import { interpolatePuOr } from 'd3-scale-chromatic';
 import type { Burn } from '../burn/burn.ts';
-import { type Bounds, type Grid, isEmptyBounds } from '../grid.ts';
+import { type Bounds, isEmptyBounds } from '../grid.ts';
 import { boardText, guessBlock, headingBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
-import { type BurnPictureOptions, PICTURE_DEFAULTS, type PictureOptions } from './burn-picture.ts';
-import { MARKS_FROM_J_PER_MM2 } from './dose-picture.ts';
+import { type BurnPictureOptions, PICTURE_DEFAULTS } from './burn-picture.ts';
 import { type ColourScale, coloured } from './heat.ts';
 import { legendBlock, type Patch } from './legend.ts';
-import { twoDigits } from './numbers.ts';
 import type { DrawSvg, Picture, Rgb } from './picture.ts';
 import { rangeOf } from './range.ts';
 import { resample } from './resample.ts';
@@ -89,73 +87,68 @@ export function comparePicture(
   );
 }
 
-/**
- * The difference of two doses of the same board, B − A in J/mm², on a diverging scale centred on equal.
- * @throws {RangeError} for a stock without a size.
- */
-export function doseDifferencePicture(
-  a: Grid,
-  b: Grid,
-  options: PictureOptions & PairNames,
-  drawSvg: DrawSvg,
-): Picture {
-  const { stock, title, nameA, nameB, notes = [], stockThicknessMm = null } = options;
-  const { longSidePx = PICTURE_DEFAULTS.longSidePx } = options;
-  const fontPx = fontPxFor(longSidePx);
-  const view = viewOver(stock, a, longSidePx);
-  const difference = differenceOf(resample(a.data, a, view), resample(b.data, b, view));
-  const { top, max, capped, bendAt } = rangeOf(difference.map(Math.abs), MARKS_FROM_J_PER_MM2);
-  const scale: ColourScale = { from: -top, to: top, table: differenceTable(), bendAt };
-  const caption = `dose, B − A, J/mm²${bendAt === null ? '' : ', logarithmic'}`;
-  const words = ['less in B', 'equal', 'more in B'] as const;
-  const remarks = capped ? [`In a few places the difference is up to ${twoDigits(max)} J/mm².`] : [];
-  if (max === 0) remarks.push('The two doses are the same everywhere.');
-  return composeSheet(
-    {
-      fontPx,
-      title: titleBlock(title, `difference in dose, board ${boardText(stock, stockThicknessMm)}`, fontPx),
-      panels: [{ raster: coloured(difference, view, scale), view, look: 'map', heading: null }],
-      panelFlow: 'column',
-      footer: {
-        key: [
-          scaleBarBlock(view.pxPerMm, fontPx),
-          legendBlock({ scale, caption, patches: [], words }, fontPx),
-        ],
-        text: [
-          headingBlock('A', nameA, fontPx),
-          headingBlock('B', nameB, fontPx),
-          notesBlock([...remarks, ...notes], fontPx),
-        ],
-      },
-    },
-    drawSvg,
-  );
-}
-
 /** B − A, in place of A. */
 function differenceOf(a: Float32Array, b: Float32Array): Float32Array {
   for (let k = 0; k < a.length; k++) a[k] = b[k]! - a[k]!;
   return a;
 }
 
+/** Where both are cut through, a kerf may be wider in one: so near to it nothing is cut in one alone. */
+const KERF_MM = 0.3;
+
 /** Paints over the map where one burn is cut through and the other is not, and says so in the legend. */
 function markCuts(map: Picture, a: Burn, b: Burn, view: View): Patch[] {
   if (a.through === null || b.through === null) return [];
-  const cut = differenceOf(resample(a.through, a.frame, view), resample(b.through, b.frame, view));
-  let inA = false;
-  let inB = false;
+  const [inBoth, inB] = [resample(a.through, a.frame, view), resample(b.through, b.frame, view)];
+  const cut = new Float32Array(inB.length);
+  for (let k = 0; k < cut.length; k++) {
+    cut[k] = inB[k]! - inBoth[k]!;
+    inBoth[k] = Math.min(inBoth[k]!, inB[k]!);
+  }
+  const near = nearTo(inBoth, view.widthPx, Math.ceil(KERF_MM * view.pxPerMm));
+  let onlyA = false;
+  let onlyB = false;
   for (let k = 0; k < cut.length; k++) {
     const share = Math.min(1, Math.abs(cut[k]!));
-    if (share < 0.02) continue;
+    if (share < SEEN_CUT || near[k] === 1) continue;
     const colour = cut[k]! < 0 ? CUT_IN_A : CUT_IN_B;
-    if (cut[k]! < 0) inA = true;
-    else inB = true;
+    if (cut[k]! < 0) onlyA = true;
+    else onlyB = true;
     for (let c = 0; c < 3; c++) map.data[k * 4 + c] = (1 - share) * map.data[k * 4 + c]! + share * colour[c]!;
   }
   const patches: Patch[] = [];
-  if (inA) patches.push({ colour: `rgb(${CUT_IN_A.join(', ')})`, meaning: 'cut through in A only' });
-  if (inB) patches.push({ colour: `rgb(${CUT_IN_B.join(', ')})`, meaning: 'cut through in B only' });
+  if (onlyA) patches.push({ colour: `rgb(${CUT_IN_A.join(', ')})`, meaning: 'cut through in A only' });
+  if (onlyB) patches.push({ colour: `rgb(${CUT_IN_B.join(', ')})`, meaning: 'cut through in B only' });
   return patches;
+}
+
+/** A pixel counts as cut from this part of it on. */
+const SEEN_CUT = 0.02;
+
+/** Marks every pixel that has one which is cut at most `reach` pixels away, along and across. O(pixels). */
+function nearTo(cut: Float32Array, width: number, reach: number): Uint8Array {
+  const height = cut.length / width;
+  const along = new Uint8Array(cut.length);
+  const near = new Uint8Array(cut.length);
+  for (let j = 0; j < height; j++) {
+    let until = -1;
+    for (let i = 0; i < Math.min(reach, width); i++) if (cut[j * width + i]! >= SEEN_CUT) until = i + reach;
+    for (let i = 0; i < width; i++) {
+      const ahead = i + reach;
+      if (ahead < width && cut[j * width + ahead]! >= SEEN_CUT) until = ahead + reach;
+      if (i <= until) along[j * width + i] = 1;
+    }
+  }
+  for (let i = 0; i < width; i++) {
+    let until = -1;
+    for (let j = 0; j < Math.min(reach, height); j++) if (along[j * width + i] === 1) until = j + reach;
+    for (let j = 0; j < height; j++) {
+      const ahead = j + reach;
+      if (ahead < height && along[ahead * width + i] === 1) until = ahead + reach;
+      if (j <= until) near[j * width + i] = 1;
+    }
+  }
+  return near;
 }
 
 /** Boards much wider than high go one under another. */

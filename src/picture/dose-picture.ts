@@ -12,7 +12,7 @@ import { channelsOf, colourTable } from './tone.ts';
 import { viewOver } from './view.ts';
 
 /** A lesser dose leaves no mark on wood: the picture's scale is chosen from what got more. */
-export const MARKS_FROM_J_PER_MM2 = 0.05;
+const MARKS_FROM_J_PER_MM2 = 0.05;
 
 /** The dose's colours from none to most: even steps to the eye, lightness rising all the way. */
 export const doseTable = (): Float32Array => colourTable((t) => channelsOf(interpolateInferno(t)));

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { drawSvg } from '../../src/cli/draw-svg.ts';
 import type { Bounds } from '../../src/grid.ts';
 import { burnPicture } from '../../src/picture/burn-picture.ts';
-import { comparePicture, doseDifferencePicture } from '../../src/picture/compare-picture.ts';
+import { comparePicture } from '../../src/picture/compare-picture.ts';
 import { dosePicture } from '../../src/picture/dose-picture.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import { gaussianLine, markerScene, type Scene, sceneOf, signScene, stockOf } from './scenes.ts';
@@ -126,10 +126,6 @@ describe('the comparison', () => {
       'compare-marker',
       comparePicture(a.burn, b.burn, { ...options, stock: a.stock, notes, guess }, drawSvg),
     );
-    expectPicture(
-      'difference-marker',
-      doseDifferencePicture(a.dose, b.dose, { ...options, stock: a.stock }, drawSvg),
-    );
   });
 
   it('puts others side by side', () => {
@@ -142,15 +138,13 @@ describe('the comparison', () => {
   });
 
   it('finds no difference between a burn and itself, even on another grid, and says so', () => {
-    const { burn, dose, stock } = signScene(0.2);
+    const { burn, stock } = signScene(0.2);
     const kept = keepSvg();
     const picture = comparePicture(burn, burn, { ...options, stock }, kept.drawSvg);
     const texts = textsOf(kept.svg()).map(({ text }) => text);
     expect(texts).toContain('The two come out in the same tone everywhere.');
     expect(texts.filter((text) => text.startsWith('cut through'))).toEqual([]);
     expect(picture.width).toBeGreaterThan(3 * 200);
-    doseDifferencePicture(dose, dose, { ...options, stock }, kept.drawSvg);
-    expect(textsOf(kept.svg()).map(({ text }) => text)).toContain('The two doses are the same everywhere.');
   });
 
   it('tells where only one of the two is cut through', () => {
@@ -162,6 +156,18 @@ describe('the comparison', () => {
     const both = textsOf(kept.svg()).map(({ text }) => text);
     expect(both).toContain('cut through in A only');
     expect(both).toContain('cut through in B only');
+  });
+
+  it('does not take a wider kerf for a cut of its own', () => {
+    const stock = stockOf(20, 20);
+    const narrow = sceneOf(stock, 0.1, (x) => (x > 9 && x < 9.4 ? 20 : 0));
+    const wide = sceneOf(stock, 0.1, (x) => (x > 8.8 && x < 9.6 ? 20 : 0));
+    const kept = keepSvg();
+    comparePicture(narrow.burn, wide.burn, { ...options, stock }, kept.drawSvg);
+    const told = textsOf(kept.svg()).map(({ text }) => text);
+    expect(told.filter((text) => text.startsWith('cut through'))).toEqual([]);
+    comparePicture(sceneOf(stock, 0.1, () => 0).burn, wide.burn, { ...options, stock }, kept.drawSvg);
+    expect(textsOf(kept.svg()).map(({ text }) => text)).toContain('cut through in B only');
   });
 });
 
@@ -220,7 +226,6 @@ describe('both pictures', () => {
             () => burnPicture(burn, options, kept.drawSvg),
             () => dosePicture(dose, options, kept.drawSvg),
             () => comparePicture(burn, burn, options, kept.drawSvg),
-            () => doseDifferencePicture(dose, dose, options, kept.drawSvg),
           ]) {
             const picture = draw();
             expectApart(textsOf(kept.svg()), picture);
