@@ -72,9 +72,7 @@ export function chooseFrame(
   const fallback = isEmptyBounds(burn) ? { minXMm: 0, minYMm: 0, maxXMm: 0, maxYMm: 0 } : burn;
   const board = stock ? stockBounds(stock) : grownBounds(fallback, MARGIN_MM);
   if (!stock) {
-    notes.push(
-      `No stock was given: the board is the burn's own bounds with ${MARGIN_MM} mm around it, its thickness unknown.`,
-    );
+    notes.push(`No stock was given: the board is the burn's own bounds with ${MARGIN_MM} mm around it.`);
   }
   const fineMm = wantedCellMm ?? Math.min(...machine.spot.width_mm) / 3;
   let cellMm = fineMm;

@@ -7,13 +7,15 @@ import { walkBeam } from './dose/beam.ts';
 import { depositStepMm, startDeposit } from './dose/deposit.ts';
 import type { Dose } from './dose/dose.ts';
 import { startTally, type Tally, total } from './dose/tally.ts';
+import { type CutForecast, cutForecasts } from './findings/cut-forecast.ts';
+import { cutsOf } from './findings/cuts.ts';
 import { gatherEvidence, type Rescaled, type Size, type Told } from './findings/evidence.ts';
 import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
 import { penUpNote } from './findings/pen-up.ts';
 import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
 import { focusNote } from './focus.ts';
-import type { Bounds } from './grid.ts';
+import { type Bounds, isEmptyBounds } from './grid.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Motion } from './motion/motion.ts';
 import { planMotion } from './motion/plan.ts';
@@ -64,6 +66,8 @@ interface Road {
 export interface Forecast extends Road {
   readonly burn: Burn;
   readonly findings: readonly Finding[];
+  /** What becomes of the operations that are meant to cut; none where the thickness is not known. */
+  readonly cuts: readonly CutForecast[];
   readonly beamOnS: number;
   readonly travelMm: number;
   readonly burnMm: number;
@@ -169,15 +173,18 @@ export function conclude(
       spent,
     ),
   );
-  const findings = clock.timed('findings', () =>
-    findAll(gatherEvidence(toldOf({ ...road, burn }), rescaled)),
-  );
+  const { findings, cuts } = clock.timed('findings', () => {
+    const evidence = gatherEvidence(toldOf({ ...road, burn }), rescaled);
+    const meant = cutsOf(evidence);
+    return { findings: findAll(evidence, meant), cuts: cutForecasts(evidence, meant) };
+  });
 
   const burnMm = burnLengths(program, motion, machine);
   return {
     ...road,
     burn,
     findings,
+    cuts,
     beamOnS: total(tally.beamOnS),
     travelMm: total(motion.lengthMm.subarray(0, program.moves.count)),
     burnMm: total(burnMm),
@@ -189,6 +196,7 @@ export function conclude(
     })),
     notes: [
       ...notes,
+      thicknessNote(stock, road.burnBounds),
       penUpNote(program),
       focusNote(program, machine),
       ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
@@ -197,6 +205,12 @@ export function conclude(
     timingMs: clock.ms,
   };
 }
+
+/** Says what was not checked where it is not known how thick the board is. */
+const thicknessNote = (stock: Stock | null, burnBounds: Bounds): string | null =>
+  (stock?.thicknessMm ?? null) !== null || isEmptyBounds(burnBounds)
+    ? null
+    : 'The board’s thickness is not known, so cuts, cut order and the depth of engraving were not checked.';
 
 /** The operations in the order they are burned, which a change may have made another than that of their numbers. */
 export const inBurnOrder = ({ operations }: Pick<Forecast, 'operations'>): OperationTotals[] =>

@@ -28,6 +28,7 @@ export { type Deposit, depositStepMm, startDeposit } from './dose/deposit.ts';
 export type { Dose } from './dose/dose.ts';
 export type { BeamVisitor, Stroke } from './dose/visitor.ts';
 export { BenchError } from './errors.ts';
+export type { CutForecast } from './findings/cut-forecast.ts';
 export type { Advice, Finding, Place, Severity } from './findings/finding.ts';
 export {
   type Checks,

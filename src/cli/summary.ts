@@ -1,3 +1,4 @@
+import { cutSentence } from '../findings/cut-forecast.ts';
 import type { Severity } from '../findings/finding.ts';
 import { type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
@@ -39,6 +40,7 @@ export function summaryOf(forecast: Forecast, name: string): string {
   section(lines, inBurnOrder(forecast), ({ operation, durationS, energyJ }) => [
     `  ${operation.n}. ${operationSentence(operation, machine)} ${timeWords(durationS)}, ${numberWords(energyJ)} J.`,
   ]);
+  section(lines, forecast.cuts, (cut) => wrap(cutSentence(cut), '  ', '    '));
   lines.push('', forecast.findings.length === 0 ? 'Findings: none.' : 'Findings, worst first');
   section(lines, forecast.findings, (f) => [
     ...wrap(

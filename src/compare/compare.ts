@@ -1,6 +1,7 @@
+import { marginWords } from '../findings/cut-forecast.ts';
 import type { Finding } from '../findings/finding.ts';
 import type { Forecast } from '../forecast.ts';
-import { lengthWords, numberWords, percentWords, timeWords } from '../words.ts';
+import { lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Sums, sumsOf } from './sums.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
@@ -52,14 +53,8 @@ function compareRows(a: Sums, b: Sums): CompareRow[] {
         ? `${dose(corner.doseJPerMm2)}, ${numberWords(corner.timesStraight, 2)} times the line`
         : 'none stands out',
     ),
-    row('deepest', (s) => `${numberWords(s.deepestMm, 2)} mm`),
-    row('cut-through margin', ({ cutMargin }) =>
-      cutMargin === null
-        ? 'not known'
-        : cutMargin < 0
-          ? `falls short by ${percentWords(Math.round(-cutMargin * 100) / 100)}`
-          : `${percentWords(Math.round(cutMargin * 100) / 100)} to spare`,
-    ),
+    row('deepest place', (s) => `${numberWords(s.deepestMm, 2)} mm`),
+    row('cut-through margin', ({ cutMargin }) => (cutMargin === null ? 'not known' : marginWords(cutMargin))),
     row('findings', (s) => String(s.findings)),
   ];
 }

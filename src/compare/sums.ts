@@ -1,8 +1,3 @@
-import { doseForDepth } from '../burn/respond.ts';
-import { followCut } from '../findings/cut-path.ts';
-import { cutsOf } from '../findings/cuts.ts';
-import { beamOf, gatherEvidence } from '../findings/evidence.ts';
-import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
 import type { Forecast } from '../forecast.ts';
 
 /** What one forecast comes to, as the numbers two of them are compared by. */
@@ -79,22 +74,6 @@ function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
   return corners.sort((p, q) => q.doseJPerMm2 - p.doseJPerMm2)[0] ?? null;
 }
 
-function cutMarginOf(forecast: Forecast): number | null {
-  const { stock, material, checks } = forecast;
-  const thicknessMm = stock?.thicknessMm ?? null;
-  if (thicknessMm === null) return null;
-  const evidence = gatherEvidence({
-    ...forecast,
-    expectMm: checks.expectMm ?? null,
-    deepestEngraving: checks.deepestEngraving ?? DEEPEST_ENGRAVING,
-  });
-  const margins = cutsOf(evidence).map(({ each: { operation } }) => {
-    const path = followCut(evidence, operation.firstMove, operation.lastMove);
-    return (
-      path.leastDoseJPerMm2 /
-        doseForDepth(thicknessMm, path.leastDwellS, material, beamOf(evidence, operation)) -
-      1
-    );
-  });
-  return margins.length === 0 ? null : Math.min(...margins);
+function cutMarginOf({ cuts }: Forecast): number | null {
+  return cuts.length === 0 ? null : Math.min(...cuts.map(({ margin }) => margin));
 }

@@ -5,7 +5,7 @@ import { findBelowSpeed } from './below-speed.ts';
 import { findBelowThreshold } from './below-threshold.ts';
 import { findBurnedTwice } from './burned-twice.ts';
 import { findCutBeforeEngraved } from './cut-before-engraved.ts';
-import { cutsOf } from './cuts.ts';
+import type { Cut } from './cuts.ts';
 import { findDarkCorners } from './dark-corner.ts';
 import { findDarkRowEnds } from './dark-row-end.ts';
 import { findDarkStartStops } from './dark-start-stop.ts';
@@ -27,7 +27,7 @@ import { findWrongSize } from './wrong-size.ts';
  * Every kind of finding. Each function looks for one kind, gives at most one finding per operation (or per job)
  * and none on a job that has none.
  */
-const FINDERS: readonly ((evidence: Evidence) => Finding[])[] = [
+const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[])[] = [
   ({ program }) => findNotSimulated(program),
   findOffBed,
   findOffStock,
@@ -37,10 +37,8 @@ const FINDERS: readonly ((evidence: Evidence) => Finding[])[] = [
   findBeamOnTravel,
   findPowerClipped,
   findBelowThreshold,
-  (evidence) => {
-    const cuts = cutsOf(evidence);
-    return [...findCutBeforeEngraved(evidence, cuts), ...findNotThrough(evidence, cuts)];
-  },
+  findCutBeforeEngraved,
+  findNotThrough,
   findTooDeep,
   findDarkRowEnds,
   findDarkCorners,
@@ -56,9 +54,12 @@ const FINDERS: readonly ((evidence: Evidence) => Finding[])[] = [
 /** No kind is told more often than this; a job of hundreds of operations would drown what matters. */
 const MOST_OF_A_KIND = 8;
 
-/** Everything the forecast expects to go wrong, worst first, then in the order of the file. */
-export function findAll(evidence: Evidence): Finding[] {
-  return FINDERS.flatMap((find) => withoutFlood(find(evidence).sort(byCost))).sort(byCost);
+/**
+ * Everything the forecast expects to go wrong, worst first, then in the order of the file.
+ * @param cuts the operations that are meant to cut through.
+ */
+export function findAll(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
+  return FINDERS.flatMap((find) => withoutFlood(find(evidence, cuts).sort(byCost))).sort(byCost);
 }
 
 /** Keeps the worst few of each kind; the last one kept says how many more there are. */

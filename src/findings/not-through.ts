@@ -1,5 +1,6 @@
 import { cutSpeedMmPerS, doseForDepth, linePeakDoseJPerMm2 } from '../burn/respond.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
+import { NEARLY_ALL, uncutShare } from './cut-forecast.ts';
 import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
@@ -63,7 +64,7 @@ function finding(evidence: Evidence, { each, path }: Cut): Finding {
   const { n, passes } = operation;
   const thicknessMm = evidence.stock!.thicknessMm!;
   const { worst, places } = path.uncut!;
-  const share = Math.min(1, path.uncutMm / path.lengthMm);
+  const share = uncutShare(path);
   const plan = planOf(evidence, each, path);
   const along = `along ${lengthWords(path.uncutMm)} (${percentWords(round(share, 3))} of it)`;
   return {
@@ -73,7 +74,7 @@ function finding(evidence: Evidence, { each, path }: Cut): Finding {
     atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
     operation: n,
     message:
-      `The outline does not cut through ${share > 0.98 ? 'anywhere' : along}: burned ${timesWords(passes)} at ` +
+      `The outline ${share > NEARLY_ALL && share < 1 ? 'cuts through nearly nowhere' : `does not cut through ${share < 1 ? along : 'anywhere'}`}: burned ${timesWords(passes)} at ` +
       `${feedWords(operation.feedMmPerS)} it reaches ${mmWords(path.shallowestMm)} of ${mmWords(thicknessMm)} at the ` +
       'shallowest.',
     remedy: plan.change ? `${plan.words} ${CUTTING_CAUTION}` : plan.words,

@@ -1,4 +1,5 @@
 import type { Comparison } from '../compare/compare.ts';
+import { cutSentence } from '../findings/cut-forecast.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
 import { type Forecast, inBurnOrder } from '../forecast.ts';
 import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';
@@ -109,7 +110,10 @@ ${inBurnOrder(forecast).map(
   }) => html`<li value="${operation.n}">${operationSentence(operation, machine)} <span class="quiet">${timeWords(durationS)}, ${numberWords(energyJ)} J.</span></li>
 `,
 )}</ol>
-<h2>What will go wrong${of}</h2>
+${forecast.cuts.map(
+  (cut) => html`<p>${cutSentence(cut)}</p>
+`,
+)}<h2>What will go wrong${of}</h2>
 ${
   findings.length === 0
     ? html`<p>Nothing was found.</p>

@@ -22,8 +22,9 @@ export function Findings() {
       <h2 id="findings">What will happen</h2>
       {findings.length === 0 ? (
         <p>
-          Nothing stands out. Corners, row ends, starts and stops, row spacing, cuts, limits and bounds were
-          checked against what each operation gives on its long straight parts.
+          Nothing stands out. Corners, row ends, starts and stops, row spacing,{' '}
+          {at.forecast.stock?.thicknessMm ? 'cuts, ' : ''}limits and bounds were checked against what each
+          operation gives on its long straight parts.
         </p>
       ) : (
         findings

@@ -1,0 +1,69 @@
+import { doseForDepth } from '../burn/respond.ts';
+import { numberWords, percentWords } from '../words.ts';
+import type { CutPath } from './cut-path.ts';
+import type { Cut } from './cuts.ts';
+import { beamOf, type Evidence } from './evidence.ts';
+import { mmWords } from './say.ts';
+
+/** What becomes of an operation that is meant to cut. */
+export interface CutForecast {
+  readonly operation: number;
+  readonly through: boolean;
+  /** The part of its length that stays uncut, 0 … 1. */
+  readonly uncutShare: number;
+  /** How deep the cut goes where it is shallowest, mm; the thickness where it is through. */
+  readonly shallowestMm: number;
+  readonly thicknessMm: number;
+  /**
+   * How much more dose the weakest place gets than it needs, as a part of what it needs; negative: how much too
+   * little. Depth grows less than dose does: half the dose is more than half the depth.
+   */
+  readonly margin: number;
+}
+
+export const cutForecasts = (evidence: Evidence, cuts: readonly Cut[]): CutForecast[] =>
+  cuts.map(({ each: { operation }, path }) => {
+    const thicknessMm = evidence.stock!.thicknessMm!;
+    const needed = doseForDepth(
+      thicknessMm,
+      path.leastDwellS,
+      evidence.material,
+      beamOf(evidence, operation),
+    );
+    return {
+      operation: operation.n,
+      through: path.uncut === null,
+      uncutShare: uncutShare(path),
+      shallowestMm: path.uncut === null ? thicknessMm : path.shallowestMm,
+      thicknessMm,
+      margin: path.leastDoseJPerMm2 / needed - 1,
+    };
+  });
+
+/** The part of a cut's length that stays uncut. */
+export const uncutShare = ({ uncutMm, lengthMm }: CutPath): number =>
+  lengthMm > 0 ? Math.min(1, uncutMm / lengthMm) : 0;
+
+/** From this share on a cut comes through nearly nowhere. */
+export const NEARLY_ALL = 0.98;
+
+/** A part this small is no margin. */
+const JUST = 0.005;
+
+/** `21 % of dose to spare`, `70 % short of the dose it needs`. */
+export const marginWords = (margin: number): string =>
+  margin < 0
+    ? `${percentWords(Math.round(-margin * 100) / 100)} short of the dose it needs`
+    : `${percentWords(Math.round(margin * 100) / 100)} of dose to spare`;
+
+/** Whether an operation cuts through, as a sentence. */
+export function cutSentence(cut: CutForecast): string {
+  const { operation, through, uncutShare: share, shallowestMm, thicknessMm, margin } = cut;
+  const name = `Operation ${operation}`;
+  if (through)
+    return `${name} cuts through everywhere, ${margin < JUST ? 'only just' : `with ${marginWords(margin)}`}.`;
+  const depth = `${numberWords(shallowestMm, 2)} of ${mmWords(thicknessMm)} at the shallowest`;
+  if (share >= 1) return `${name} does not cut through: ${depth}.`;
+  if (share > NEARLY_ALL) return `${name} cuts through nearly nowhere: ${depth}.`;
+  return `${name} does not cut through along ${percentWords(Number(share.toFixed(3)))} of its path: ${depth}.`;
+}

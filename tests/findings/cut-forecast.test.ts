@@ -1,0 +1,105 @@
+import { describe, expect, test } from 'vitest';
+import { summaryOf } from '../../src/cli/summary.ts';
+import { compareForecasts } from '../../src/compare/compare.ts';
+import { cutSentence } from '../../src/findings/cut-forecast.ts';
+import { forecast } from '../../src/forecast.ts';
+import { reportPage } from '../../src/page/report-page.ts';
+import { reportOf } from '../../src/report.ts';
+import { bench, board, poplar } from './pairs.ts';
+
+/** Whether a job cuts through is one story, wherever it is told. */
+
+const square = (beam: string, feed: number, passes: number) =>
+  `G21 G90\n${beam} S0\nG0 X5 Y5\n${`G1 X45 S1000 F${feed}\nY35\nX5\nY5\n`.repeat(passes)}M5\n`;
+const run = (text: string, thicknessMm: number | null) =>
+  forecast(text, bench(), poplar, { stock: { ...board(3, 50, 40), thicknessMm } });
+
+describe('an operation that is meant to cut', () => {
+  const through = run(square('M4', 200, 4), 3);
+  const short = run(square('M4', 900, 2), 4);
+  /** Constant power burns through where the head sets out, and nowhere else. */
+  const atStart = run(
+    `G21 G90\nM3 S1000\nG0 X5 Y5\nG1 F900\nG4 P0.5\n${'G1 X45\nY35\nX5\nY5\n'.repeat(2)}M5\n`,
+    3,
+  );
+
+  test('through everywhere: with what it has to spare', () => {
+    const [cut, ...more] = through.cuts;
+    expect(more).toEqual([]);
+    expect(cut).toMatchObject({
+      operation: 1,
+      through: true,
+      uncutShare: 0,
+      shallowestMm: 3,
+      thicknessMm: 3,
+    });
+    expect(cut!.margin).toBeGreaterThan(0);
+    expect(cutSentence(cut!)).toMatch(/^Operation 1 cuts through everywhere, with \d+ % of dose to spare\.$/);
+  });
+
+  test('not through: how deep at the shallowest, and how far short in dose, which is not the same', () => {
+    const [cut] = short.cuts;
+    expect(cut).toMatchObject({ operation: 1, through: false, uncutShare: 1, thicknessMm: 4 });
+    expect(cut!.shallowestMm).toBeLessThan(4);
+    expect(cut!.margin).toBeLessThan(0);
+    expect(cutSentence(cut!)).toMatch(
+      /^Operation 1 does not cut through: [\d.]+ of 4 mm at the shallowest\.$/,
+    );
+    const finding = short.findings.find(({ kind }) => kind === 'not-through')!;
+    expect(finding.message).toMatch(
+      /^The outline does not cut through anywhere: .* of 4 mm at the shallowest\.$/,
+    );
+    expect(finding.measure).toMatchObject({ share: 1, depth_mm: Number(cut!.shallowestMm.toFixed(4)) });
+  });
+
+  test('through at its start alone: nearly nowhere', () => {
+    const [cut] = atStart.cuts;
+    expect(cut!.uncutShare).toBeGreaterThan(0.98);
+    expect(cut!.uncutShare).toBeLessThan(1);
+    expect(cutSentence(cut!)).toMatch(/^Operation 1 cuts through nearly nowhere: /);
+    const finding = atStart.findings.find(({ kind }) => kind === 'not-through')!;
+    expect(finding.message).toMatch(/^The outline cuts through nearly nowhere: /);
+    expect(finding.measure.share).toBeCloseTo(cut!.uncutShare, 4);
+  });
+
+  test('the comparison, the report, the page and the summary tell the same', () => {
+    const { a, rows } = compareForecasts(short, through);
+    expect(a.cutMargin).toBe(short.cuts[0]!.margin);
+    expect(rows.find(({ name }) => name === 'cut-through margin')).toMatchObject({
+      a: expect.stringMatching(/^\d+ % short of the dose it needs$/),
+      b: expect.stringMatching(/^\d+ % of dose to spare$/),
+    });
+    expect(reportOf(short).cuts).toEqual([
+      {
+        operation: 1,
+        through: false,
+        uncut_share: 1,
+        shallowest_mm: Number(short.cuts[0]!.shallowestMm.toFixed(4)),
+        thickness_mm: 4,
+        margin: Number(short.cuts[0]!.margin.toFixed(4)),
+      },
+    ]);
+    const sentence = cutSentence(short.cuts[0]!);
+    expect(summaryOf(short, 'job.nc')).toContain(`\n  ${sentence}\n`);
+    const told = [{ name: 'job.nc', forecast: short, closeUps: [] }];
+    const page = reportPage({ title: '', told, comparison: null, pictures: [], caution: '' });
+    expect(page).toContain(`<p>${sentence}</p>`);
+  });
+});
+
+describe('without a thickness', () => {
+  const note = /^The board’s thickness is not known, so cuts, cut order and the depth of engraving were not/;
+
+  test('it is said that cuts were not checked', () => {
+    const unknown = run(square('M4', 200, 4), null);
+    expect(unknown.cuts).toEqual([]);
+    expect(unknown.notes.filter((each) => note.test(each))).toHaveLength(1);
+    const noStock = forecast(square('M4', 200, 4), bench(), poplar);
+    expect(noStock.notes.filter((each) => note.test(each))).toHaveLength(1);
+  });
+
+  test('but not where it is known, or nothing burns', () => {
+    expect(run(square('M4', 200, 4), 3).notes.some((each) => note.test(each))).toBe(false);
+    expect(run('G21 G90\nG0 X5 Y5\n', null).notes.some((each) => note.test(each))).toBe(false);
+  });
+});
