@@ -6,8 +6,9 @@ import { handleKey } from './keys.ts';
 import { Learn } from './learn/Learn.tsx';
 import { StageView } from './stage/StageView.tsx';
 import { layBeside } from './state/beside.ts';
-import { openFiles, pickFiles, trouble } from './state/open.ts';
-import { cancel, type Place, place, status } from './state/store.ts';
+import { openFiles, pickFiles } from './state/open.ts';
+import { cancel, goOn, type Place, place, scene, settled, status } from './state/store.ts';
+import { trouble } from './state/trouble.ts';
 import { TimeStrip } from './strip/TimeStrip.tsx';
 
 const PLACES: readonly (readonly [Place, string])[] = [
@@ -59,13 +60,13 @@ export function App() {
         </button>
         <Progress />
       </header>
+      {trouble.value ? <Trouble /> : null}
       {place.value === 'learn' ? <Learn /> : null}
       <main class="room" hidden={place.value === 'learn'}>
         <StageView />
         {place.value === 'compare' ? <Compare /> : <Bench />}
         <TimeStrip />
       </main>
-      {trouble.value ? <Trouble /> : null}
     </div>
   );
 }
@@ -82,7 +83,8 @@ function takeDrops(setOver: (over: boolean) => void): () => void {
   const drop = (event: DragEvent) => {
     event.preventDefault();
     setOver(false);
-    void openFiles([...(event.dataTransfer?.files ?? [])], layBeside);
+    // Where two burns are compared, a job lies down beside the first and leaves it alone.
+    void openFiles([...(event.dataTransfer?.files ?? [])], layBeside, place.peek() === 'compare');
   };
   document.addEventListener('dragover', dragOver);
   document.addEventListener('dragleave', dragLeave);
@@ -95,9 +97,13 @@ function takeDrops(setOver: (over: boolean) => void): () => void {
 }
 
 function Trouble() {
+  const said = trouble.value;
   return (
     <div class="trouble" role="alert">
-      <p>{trouble.value}</p>
+      <p>
+        <b>{said?.what}.</b> {said?.sentence}
+        {said?.stays ? <span class="quiet"> {said.stays}</span> : null}
+      </p>
       <button
         type="button"
         class="link"
@@ -116,7 +122,19 @@ const STAGE_WORDS = { reading: 'Reading the job', burning: 'Burning it', drawing
 /** What the forecast is doing, with a way to stop it; or why there is none. */
 function Progress() {
   const now = status.value;
-  if (now.kind === 'idle') return <p class="progress" role="status" />;
+  if (now.kind === 'idle')
+    return (
+      <p class="progress" role="status">
+        {scene.value && !settled.value ? (
+          <>
+            Stopped{' '}
+            <button type="button" class="link" onClick={goOn}>
+              go on
+            </button>
+          </>
+        ) : null}
+      </p>
+    );
   if (now.kind === 'refused')
     return (
       <p class="progress refused" role="alert">

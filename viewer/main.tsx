@@ -27,7 +27,7 @@ const setupOf = (job: BroughtJob): Setup => ({
 
 const [first, second] = broughtJobs();
 if (first) {
-  load(setupOf(first), first.title, first.about, first.notes);
+  void load(setupOf(first), { name: first.title, about: first.about, notes: first.notes });
   if (second) layBeside(setupOf(second), second.title);
 } else if (!__ONE_PAGE__) void openDemo('marker');
 render(<App />, document.getElementById('app')!);

@@ -1,5 +1,17 @@
 import { describe, expect, test } from 'vitest';
-import { expectStage, go, quickDemo, SLOW, SQUARE, said, settle, shot, still, useWorld } from './world.ts';
+import {
+  drop,
+  expectStage,
+  go,
+  quickDemo,
+  SLOW,
+  SQUARE,
+  said,
+  settle,
+  shot,
+  still,
+  useWorld,
+} from './world.ts';
 
 const world = useWorld();
 
@@ -49,6 +61,28 @@ describe('compare', () => {
       await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
       await own.locator('.compare-table').waitFor();
       expect(await said(own.locator('.compare-table'))).toContain('8 min 08 s');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'a job dropped while comparing lies down beside the first; one that is refused leaves both alone',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await own.getByLabel('power of operation 1').fill('20');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      await go(own, 'Compare');
+      await drop(own, { 'square.nc': SQUARE });
+      await expect.poll(() => said(own.locator('.lead')), { timeout: 30_000 }).toContain('B, square.nc');
+      await drop(own, { 'bad.nc': 'hello\n' });
+      await expect.poll(() => said(own.locator('.trouble p'))).toContain('bad.nc, line 1');
+      expect(await said(own.locator('.lead'))).toContain('A, Basil marker, first try');
+      expect(await said(own.locator('.lead'))).toContain('B, square.nc');
+      await go(own, 'Bench');
+      expect(await own.getByLabel('power of operation 1').inputValue()).toBe('20');
       await own.context().close();
     },
     SLOW,

@@ -19,9 +19,11 @@ describe('files', () => {
       await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'square.nc');
       await settle(own);
       expect((await reportOn(own)).job.moves).toBe(9);
+      await own.getByLabel('passes of operation 2').fill('3');
+      await own.keyboard.press('Enter');
+      await settle(own);
       const bad = 'G21 G90\nG1 X10 S100\n';
       await drop(own, { 'bad.nc': bad });
-      await own.locator('.refused').waitFor();
       const inNode = () =>
         forecast(bad, readMachine({ laser: { optical_power_w: 5 } }), shippedMaterials['poplar plywood']!);
       expect(inNode).toThrow(/feed/);
@@ -31,9 +33,21 @@ describe('files', () => {
       } catch (error) {
         sentence = (error as { from: (name: string) => object }).from('bad.nc').toString();
       }
-      expect((await said(own.locator('.refused'))).trim()).toBe(sentence);
+      const told = (told: string) => expect.poll(() => said(own.locator('.trouble p'))).toContain(told);
+      await told(`Not opened. ${sentence}. square.nc stays on the bench as it is.`);
+      await drop(own, { 'empty.nc': '' });
+      await told('empty.nc: found an empty file');
+      await drop(own, { 'photo.png': '\u0089PNG\r\n\u001a\n' });
+      await told('photo.png, line 1: found');
+      // The open job is as it was, changes and all.
+      expect(await said(own.locator('h1'))).toBe('square.nc');
+      expect(await own.getByLabel('passes of operation 2').inputValue()).toBe('3');
+      expect((await reportOn(own)).operations[1]!.passes).toBe(3);
+      expect(await said(own.locator('.clock'))).toMatch(/of 0:\d*[1-9]/);
       await drop(own, { 'machine.json': '{"laser": {"optical_power_w": 5, "colour": "blue"}}' });
-      await expect.poll(() => said(own.locator('.trouble p'))).toMatch(/^machine\.json: .*colour/);
+      await expect
+        .poll(() => said(own.locator('.trouble p')))
+        .toMatch(/^Not opened\. machine\.json: .*colour/);
       await own.context().close();
     },
     SLOW,

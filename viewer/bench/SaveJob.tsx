@@ -1,8 +1,8 @@
 import { BenchError } from '../../src/errors.ts';
 import { adjustedText } from '../state/adjusted.ts';
 import { downloadText } from '../state/download.ts';
-import { trouble } from '../state/open.ts';
 import { changes, loaded, wished } from '../state/store.ts';
+import { trouble } from '../state/trouble.ts';
 
 /** Saves the job with the changes written into it. */
 export function SaveJob() {
@@ -28,6 +28,6 @@ async function save(): Promise<void> {
     downloadText(name, await adjustedText(wish));
   } catch (error) {
     if (!(error instanceof BenchError)) throw error;
-    trouble.value = error.from(wish.job.name).toString();
+    trouble.value = { what: 'Not saved', sentence: error.toString(), ofSettings: true };
   }
 }

@@ -4,10 +4,11 @@ import { Cautions } from '../bench/Bench.tsx';
 import { OperationSentence } from '../bench/OperationSentence.tsx';
 import { takeAll } from '../bench/remedies.ts';
 import {
-  besideWish,
   besideWorking,
+  coming,
   comparing,
   dropSecond,
+  isTwo,
   layBeside,
   names,
   pair,
@@ -24,8 +25,11 @@ export function Compare() {
   return (
     <article class="page" aria-label="Compare">
       <h1>Which of the two</h1>
-      {besideWish.value === null ? (
-        <Nothing />
+      {coming.value ? <p class="quiet">Burning {coming.value.title} …</p> : null}
+      {!isTwo.value ? (
+        coming.value ? null : (
+          <Nothing />
+        )
       ) : (
         <>
           <p class="lead">
@@ -53,7 +57,11 @@ export function Compare() {
               </label>
             ))}
           </fieldset>
-          {two ? <Table /> : <p class="quiet">{besideWorking.value ? 'Burning the other one …' : ''}</p>}
+          {two ? (
+            <Table />
+          ) : (
+            <p class="quiet">{besideWorking.value && !coming.value ? 'Burning the other one …' : ''}</p>
+          )}
           {second.value ? (
             <p>
               <button type="button" class="link" onClick={dropSecond}>

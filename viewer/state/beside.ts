@@ -1,17 +1,28 @@
-import { computed, effect, signal } from '@preact/signals';
+import { batch, computed, effect, signal } from '@preact/signals';
 import { type DifferenceMap, differenceMap } from '../compare/difference.ts';
 import { Forecaster } from '../worker/client.ts';
 import type { Scene, Setup } from '../worker/messages.ts';
 import { durationS, seek, tS } from './clock.ts';
-import { changes, loaded, place, scene, setup, status, TEXELS, title } from './store.ts';
+import { changes, place, scene, setup, status, TEXELS, title } from './store.ts';
+import { refuseFile } from './trouble.ts';
 
 /**
  * The burn to compare with: the job as written against what is on the bench, or a second job. Forecast only
  * while Compare is open.
  */
 
-/** A second job laid beside the first; null: the bench's own job as written. */
-export const second = signal<{ readonly setup: Setup; readonly title: string } | null>(null);
+/** A second job laid beside the first. */
+interface Second {
+  readonly setup: Setup;
+  readonly title: string;
+  /** It is burned on whatever machine and in whatever wood the bench has; else it keeps its own. */
+  readonly follows: boolean;
+}
+
+/** The second job; null: the bench's own job as written takes its place. */
+export const second = signal<Second | null>(null);
+/** A second job on its way: it is laid beside the first once it has been forecast. */
+export const coming = signal<Second | null>(null);
 export const besideScene = signal<Scene | null>(null);
 export const besideWorking = signal(false);
 /** Where the divider stands, as a share of the board's width. */
@@ -19,7 +30,10 @@ export const divider = signal(0.5);
 export const comparing = signal<'divider' | 'difference'>('divider');
 
 const forecaster = new Forecaster();
-let key: unknown = null;
+/** What the scene beside is a forecast of. */
+let made: Setup | null = null;
+const isOf = (wish: Setup, of: Setup | null): boolean =>
+  of !== null && wish.job === of.job && isSame({ ...wish, job: null }, { ...of, job: null });
 
 /** What stands left of the divider (A) and right of it (B). */
 export const names = computed<readonly [string, string]>(() =>
@@ -30,58 +44,80 @@ export const names = computed<readonly [string, string]>(() =>
 export const besideWish = computed<Setup | null>(() => {
   const first = setup.value;
   if (place.value !== 'compare' || !first) return null;
-  if (second.value)
-    return { ...second.value.setup, stock: first.stock ?? scene.value?.forecast.stock ?? null };
-  const was = loaded.value!;
-  const changed = changes.value.size > 0 || was.machine !== first.machine || was.material !== first.material;
-  return changed ? { ...was, stock: first.stock } : null;
+  const other = coming.value ?? second.value;
+  if (other) {
+    const { stock } = first;
+    const { machine, material } = other.follows ? first : other.setup;
+    return { ...other.setup, machine, material, stock };
+  }
+  // What is compared are the job's settings: both burn on the machine, in the wood and on the board of the bench.
+  return changes.value.size > 0 ? { ...first, changes: [] } : null;
 });
+
+/** There are two burns to compare, or will be soon. */
+export const isTwo = computed(() => second.value !== null || changes.value.size > 0);
 
 effect(() => {
   const wish = besideWish.value;
-  if (!wish) {
+  const next = coming.value;
+  if (!wish || (isOf(wish, made) && besideScene.peek() && !next)) {
     forecaster.cancel();
     besideWorking.value = false;
     return;
   }
-  const next = JSON.stringify({ ...wish, job: wish.job.name });
-  if (next === key && besideScene.peek()) return;
-  key = next;
   besideWorking.value = true;
+  if (!next && made?.job !== wish.job) besideScene.value = null;
   forecaster.ask(
     { setup: wish, texels: TEXELS / 2, live: false, closeUps: false },
     {
-      done: (made) => {
-        besideScene.value = made;
-        besideWorking.value = false;
-      },
-      refused: (sentence, fault) => {
-        besideWorking.value = false;
-        status.value = { kind: 'refused', sentence, fault };
-      },
+      done: (scene) =>
+        batch(() => {
+          made = wish;
+          besideScene.value = scene;
+          besideWorking.value = false;
+          if (!next) return;
+          second.value = next;
+          coming.value = null;
+        }),
+      refused: (sentence, fault) =>
+        batch(() => {
+          besideWorking.value = false;
+          if (next) {
+            coming.value = null;
+            refuseFile(fault ? `A fault of Charcast itself: ${sentence}` : sentence, title.peek());
+          } else status.value = { kind: 'refused', sentence, fault };
+        }),
     },
   );
 });
 
-/** Lays a second job beside the first and opens Compare. */
+/** Lays a second job beside the first, once it has been forecast, and opens Compare. */
 export function layBeside(next: Setup, name: string): void {
-  key = null;
-  besideScene.value = null;
-  second.value = { setup: next, title: name };
-  place.value = 'compare';
+  const first = setup.peek();
+  const follows = first !== null && isSame(benchOf(first), benchOf(next));
+  batch(() => {
+    coming.value = { setup: next, title: name, follows };
+    place.value = 'compare';
+  });
 }
 
 export function dropSecond(): void {
-  key = null;
-  besideScene.value = null;
-  second.value = null;
+  batch(() => {
+    made = null;
+    besideScene.value = null;
+    second.value = null;
+    coming.value = null;
+  });
 }
+
+const benchOf = ({ machine, material }: Setup) => [machine, material];
+const isSame = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** The two burns by their letters: as written is A, what is on the bench B; a second job is B. */
 export const pair = computed<readonly [Scene, Scene] | null>(() => {
   const here = scene.value;
   const other = besideScene.value;
-  if (!here || !other || besideWish.value === null) return null;
+  if (!here || !other || besideWish.value === null || !isTwo.value) return null;
   return second.value ? [here, other] : [other, here];
 });
 

@@ -1,14 +1,13 @@
-import { signal } from '@preact/signals';
+import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/cli/viewer/page.ts';
 import { BenchError } from '../../src/errors.ts';
+import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
-import { load, setMachine, setup, setWood } from './store.ts';
-
-/** A sentence for the person at the bench about a file that could not be opened; null when there is none. */
-export const trouble = signal<string | null>(null);
+import { load, setMachine, setup, setWood, title } from './store.ts';
+import { refuseFile, trouble } from './trouble.ts';
 
 /** An everyday machine for when none is known. */
 const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };
@@ -33,8 +32,9 @@ async function readText(file: File): Promise<string> {
 }
 
 /**
- * Opens dropped or picked files: profiles (JSON) first, then the job. A second job goes to `beside`.
- * Nothing leaves the machine: the files are read in the page.
+ * Opens dropped or picked files: profiles (JSON) first, then the job, which takes the place of the one on the bench
+ * once it has been forecast. A second job goes `beside`, as all do where `onlyBeside` says so. Nothing leaves the
+ * machine: the files are read in the page.
  */
 export async function openFiles(
   files: readonly File[],
@@ -43,39 +43,49 @@ export async function openFiles(
 ): Promise<void> {
   trouble.value = null;
   try {
-    const jobs: File[] = [];
-    for (const file of files) {
-      if (!/\.json$/i.test(file.name)) {
-        jobs.push(file);
-        continue;
-      }
-      const profile = readProfile(new TextDecoder().decode(await file.arrayBuffer()), file.name);
-      if ('machine' in profile) {
-        addMachine(profile.machine);
-        setMachine(profile.machine);
-      } else {
-        addWood(profile.wood);
-        setWood(profile.wood);
-      }
+    const { machine, wood, jobs } = await sorted(files);
+    const now = setup.peek();
+    const benchOf = (stock: Setup['stock']) => ({
+      machine: machine ?? now?.machine ?? readMachine(ASSUMED_MACHINE),
+      material: wood ?? now?.material ?? shippedMaterials[ASSUMED_WOOD]!,
+      stock,
+      changes: [],
+      cellMm: null,
+    });
+    const read = await Promise.all(
+      jobs.slice(0, 2).map(async (file) => ({ name: file.name, text: await readText(file) })),
+    );
+    const [first, second] = onlyBeside && now ? [undefined, read[0]] : read;
+    if (first) {
+      const next: Setup = { ...benchOf(null), job: first };
+      const isLaid = await load(next, {
+        name: first.name,
+        notes: [`The ${next.machine.name} and ${next.material.name} were taken over.`],
+      });
+      if (!isLaid) return;
+    } else {
+      if (machine) setMachine(machine);
+      if (wood) setWood(wood);
     }
-    for (const [k, file] of jobs.slice(0, 2).entries()) {
-      const now = setup.peek();
-      const next: Setup = {
-        job: { name: file.name, text: await readText(file) },
-        machine: now?.machine ?? readMachine(ASSUMED_MACHINE),
-        material: now?.material ?? shippedMaterials[ASSUMED_WOOD]!,
-        stock: k === 0 && !onlyBeside ? null : (now?.stock ?? null),
-        changes: [],
-        cellMm: null,
-      };
-      if (k === 0 && !onlyBeside)
-        load(next, file.name, '', [`The ${next.machine.name} and ${next.material.name} were taken over.`]);
-      else beside(next, file.name);
-    }
+    if (second) beside({ ...benchOf(setup.peek()?.stock ?? null), job: second }, second.name);
   } catch (error) {
     if (!(error instanceof BenchError)) throw error;
-    trouble.value = error.toString();
+    refuseFile(error.toString(), title.peek() || null);
   }
+}
+
+/** What the files are: the last machine and the last wood among them, and the jobs. */
+async function sorted(files: readonly File[]): Promise<{ machine?: Machine; wood?: Material; jobs: File[] }> {
+  const jobs: File[] = [];
+  let found: { machine?: Machine; wood?: Material } = {};
+  for (const file of files) {
+    if (/\.json$/i.test(file.name))
+      found = { ...found, ...readProfile(new TextDecoder().decode(await file.arrayBuffer()), file.name) };
+    else jobs.push(file);
+  }
+  if (found.machine) addMachine(found.machine);
+  if (found.wood) addWood(found.wood);
+  return { ...found, jobs };
 }
 
 /** Lets the person pick files; `onlyBeside`: the first job, too, goes beside the one on the bench. */
@@ -89,8 +99,8 @@ export function pickFiles(beside: (next: Setup, name: string) => void, onlyBesid
 
 export async function openDemo(name: string): Promise<void> {
   trouble.value = null;
-  const { setup: next, title, about } = await demoSetup(name);
-  load(next, title, about);
+  const piece = await demoSetup(name);
+  await load(piece.setup, { name: piece.title, about: piece.about });
 }
 
 /** The jobs that came inside the page; empty when it came alone. */

@@ -5,9 +5,10 @@ import type { Machine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { type Moments, momentsOf } from '../time/moments.ts';
 import { Forecaster, type Listener } from '../worker/client.ts';
-import type { Scene, Setup, Stage } from '../worker/messages.ts';
+import type { Scene, Setup, Stage, Wish } from '../worker/messages.ts';
 import { type Changes, changeList, ownSettings, reduced } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
+import { refuseFile, trouble } from './trouble.ts';
 
 /**
  * The bench: what lies on it (job, machine, wood), what has been changed against the job, and the forecast
@@ -59,9 +60,13 @@ const REST_MS = 180;
 
 /** Coarse forecasts follow a number being dragged; one that takes longer than this is ended by the next. */
 const PATIENCE_MS = 400;
-const coarse = new Forecaster(PATIENCE_MS);
+let coarse = new Forecaster(PATIENCE_MS);
 const fine = new Forecaster();
 let waiting: ReturnType<typeof setTimeout> | undefined;
+/** A job on its way to the bench, with a forecaster of its own; null: none is. */
+let arriving: { readonly forecaster: Forecaster; readonly end: (laid: boolean) => void } | null = null;
+/** The first forecast of a job that has just been laid on the bench. */
+let firstScene: { readonly job: Setup['job']; readonly made: Scene } | null = null;
 
 /** The setup to forecast: base and changes together. */
 export const wished = computed<Setup | null>(() => {
@@ -76,23 +81,31 @@ effect(() => {
   clearTimeout(waiting);
   fine.cancel();
   settled.value = false;
-  if (wish) askCoarse(wish);
-  else coarse.cancel();
+  if (trouble.peek()?.ofSettings) trouble.value = null;
+  if (!wish) coarse.cancel();
+  else if (firstScene?.job === wish.job) {
+    arrive(firstScene.made);
+    askFine(wish);
+  } else askCoarse(wish);
+  firstScene = null;
+});
+
+const coarseWish = (wish: Setup): Omit<Wish, 'id'> => ({
+  setup: { ...wish, cellMm: fineCellMm(wish) * COARSER },
+  texels: COARSE_TEXELS,
+  live: true,
+  closeUps: false,
 });
 
 function askCoarse(wish: Setup): void {
-  const setup = { ...wish, cellMm: fineCellMm(wish) * COARSER };
-  coarse.ask(
-    { setup, texels: COARSE_TEXELS, live: true, closeUps: false },
-    {
-      ...tellings(false),
-      done: (made) => {
-        arrive(made);
-        // A newer wish may be under way already; then this was a step on its way.
-        if (wish === wished.peek()) waiting = setTimeout(() => askFine(wish), REST_MS);
-      },
+  coarse.ask(coarseWish(wish), {
+    ...tellings(false),
+    done: (made) => {
+      arrive(made);
+      // A newer wish may be under way already; then this was a step on its way.
+      if (wish === wished.peek()) waiting = setTimeout(() => askFine(wish), REST_MS);
     },
-  );
+  });
 }
 
 function askFine(wish: Setup): void {
@@ -138,13 +151,66 @@ export function cancel(): void {
   clearTimeout(waiting);
   coarse.cancel();
   fine.cancel();
+  endArrival(false);
   status.value = { kind: 'idle' };
 }
 
-/** Lays a job on the bench. */
-export function load(next: Setup, name: string, words = '', notes: readonly string[] = []): void {
-  pause();
+/** Takes up a forecast that was stopped. */
+export function goOn(): void {
+  const wish = wished.peek();
+  if (wish && !settled.peek()) askCoarse(wish);
+}
+
+/** What is said of a job beside the job itself. */
+export interface Title {
+  readonly name: string;
+  readonly about?: string;
+  readonly notes?: readonly string[];
+}
+
+/**
+ * Lays a job on the bench. While another lies there, that one stays, with its changes, until the new one has been
+ * forecast; if that is refused, it stays for good.
+ * @returns whether the job lies on the bench now.
+ */
+export function load(next: Setup, of: Title): Promise<boolean> {
   cancel();
+  if (!setup.peek()) {
+    lay(next, of);
+    return Promise.resolve(true);
+  }
+  return new Promise((resolve) => {
+    const forecaster = new Forecaster(PATIENCE_MS);
+    arriving = { forecaster, end: resolve };
+    forecaster.ask(coarseWish(next), {
+      ...tellings(false),
+      done: (made) => {
+        // What the forecaster keeps of the job serves the bench from here on.
+        coarse.end();
+        coarse = forecaster;
+        arriving = null;
+        lay(next, of, made);
+        resolve(true);
+      },
+      refused: (sentence, fault) => {
+        status.value = { kind: 'idle' };
+        endArrival(false);
+        refuseFile(fault ? `A fault of Charcast itself: ${sentence}` : sentence, title.peek());
+        goOn();
+      },
+    });
+  });
+}
+
+function endArrival(laid: boolean): void {
+  arriving?.forecaster.end();
+  arriving?.end(laid);
+  arriving = null;
+}
+
+/** @param made its first forecast, where there is one already. */
+function lay(next: Setup, { name, about: words = '', notes = [] }: Title, made: Scene | null = null): void {
+  pause();
   batch(() => {
     operations.value = [];
     changes.value = new Map();
@@ -154,6 +220,8 @@ export function load(next: Setup, name: string, words = '', notes: readonly stri
     assumed.value = notes;
     loaded.value = next;
     setup.value = next;
+    firstScene = made && { job: next.job, made };
+    if (place.peek() === 'learn') place.value = 'bench';
   });
 }
 

@@ -54,6 +54,13 @@ export class Forecaster {
     this.#end();
   }
 
+  /** Cancels, and lets the workers go; nothing can be asked any more. */
+  end(): void {
+    this.cancel();
+    this.#worker.terminate();
+    this.#spare?.terminate();
+  }
+
   #begin({ wish, listener }: Asked): void {
     const id = ++this.#ids;
     const worker = this.#worker;
