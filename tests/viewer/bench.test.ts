@@ -123,6 +123,46 @@ describe('the bench', () => {
   );
 
   test(
+    'a typed number is read as written, or refused beside itself until it is mended',
+    async () => {
+      const speed = page.getByLabel('speed of operation 2');
+      const sentence = page.locator('.operation').nth(1);
+      const type = async (text: string) => {
+        await speed.fill(text);
+        await page.keyboard.press('Enter');
+      };
+      await type('12,5');
+      expect(await speed.inputValue()).toBe('12.5');
+      await type('1.500');
+      expect(await speed.inputValue()).toBe('1500');
+      expect(await said(sentence)).toContain('(read as 1500 mm/min)');
+      const save = page.getByRole('button', { name: 'Save the adjusted job' });
+      expect(await save.getAttribute('aria-disabled')).toBe('false');
+      await type('0');
+      expect(await speed.inputValue()).toBe('0');
+      expect(await said(sentence)).toContain('(10 mm/min is the least here)');
+      expect(await speed.getAttribute('aria-invalid')).toBe('true');
+      expect(await save.getAttribute('aria-disabled')).toBe('true');
+      expect(await said(page.locator('.save'))).toContain('10 mm/min is the least here');
+      await settle(page);
+      expect((await reportOn(page)).operations[1]!.feed_mm_min).toBe(1500);
+      await page.keyboard.press('Escape');
+      expect(await speed.inputValue()).toBe('1500');
+      expect(await save.getAttribute('aria-disabled')).toBe('false');
+      const passes = page.getByLabel('passes of operation 2');
+      await passes.fill('2.5');
+      await passes.blur();
+      expect(await said(sentence)).toContain('(whole numbers only)');
+      await page.getByLabel("Put back the job's own settings of operation 2").click();
+      await settle(page);
+      await passes.fill('1');
+      await passes.blur();
+      expect(await said(sentence)).not.toContain('whole');
+    },
+    SLOW,
+  );
+
+  test(
     'numbers are dragged sideways',
     async () => {
       const field = page.getByLabel('speed of operation 2');

@@ -1,5 +1,7 @@
-import { useRef, useState } from 'preact/hooks';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { numberWords } from '../../src/words.ts';
+import { setRefusal } from '../state/refusals.ts';
+import { readTyped } from './typed-number.ts';
 
 export interface NumberFieldProps {
   /** What a screen reader says: *speed of operation 2, mm/min*. */
@@ -11,39 +13,69 @@ export interface NumberFieldProps {
   /** One press of an arrow key, or a few pixels of dragging. */
   readonly step: number;
   readonly digits?: number;
+  /** Whole numbers only. */
+  readonly whole?: boolean;
   readonly changed?: boolean;
   readonly onChange: (value: number) => void;
 }
 
 /** Pixels of dragging for one step. */
 const DRAG_PX = 5;
+/** What has been typed and is not taken yet, or never will be. */
+interface Draft {
+  readonly text: string;
+  /** Why it was not taken; null: it is still being typed. */
+  readonly refusal: string | null;
+  /** What the field's number was when that was said: another number since, and it is no longer of any use. */
+  readonly beside: string;
+}
+
 /** Less movement than this is a click, which edits. */
 const STILL_PX = 4;
 
 /**
  * A number in a sentence that is its own control: drag it sideways, type into it, or use the arrow keys
- * (with Shift ten steps at once).
+ * (with Shift ten steps at once). What cannot be taken stays as typed, with the reason beside it, and the number
+ * before it stays in force.
  */
 export function NumberField(props: NumberFieldProps) {
-  const { label, value, unit, min, max, step, digits = 4, changed = false, onChange } = props;
-  const [draft, setDraft] = useState<string | null>(null);
+  const { label, value, unit, min, max, step, digits = 4, whole = false, changed = false, onChange } = props;
+  const [typed, setTyped] = useState<Draft | null>(null);
+  const [note, setNote] = useState<{ readonly words: string; readonly of: string } | null>(null);
   const drag = useRef<{ x: number; from: number; moved: boolean } | null>(null);
-  const shown = draft ?? numberWords(value, digits);
+  const id = useId();
+  const own = numberWords(value, digits);
+  const draft = typed?.refusal && typed.beside !== own ? null : typed;
+  const refusal = draft?.refusal ?? null;
+  const said = refusal ?? (draft === null && note?.of === own ? note.words : null);
+  const shown = draft?.text ?? own;
+
+  useEffect(() => {
+    setRefusal(id, refusal);
+    return () => setRefusal(id, null);
+  }, [id, refusal]);
 
   const settle = (wanted: number) => {
-    const decimals = Math.max(0, Math.ceil(-Math.log10(step)) + 1);
+    const decimals = whole ? 0 : Math.max(0, Math.ceil(-Math.log10(step)) + 1);
     const within = Math.min(max, Math.max(min, Number(wanted.toFixed(decimals))));
     if (Number.isFinite(within) && within !== value) onChange(within);
   };
   const commit = () => {
-    if (draft === null) return;
-    const typed = Number(draft.trim().replace(',', '.'));
-    if (draft.trim() !== '' && Number.isFinite(typed)) settle(typed);
-    setDraft(null);
+    if (draft === null || refusal !== null) return;
+    const text = draft.text.trim();
+    const read = text === '' || text === own ? null : readTyped(text, { min, max, unit, whole, digits });
+    if (read && 'refusal' in read) {
+      setTyped({ text, refusal: read.refusal, beside: own });
+      return;
+    }
+    setTyped(null);
+    if (!read) return;
+    setNote(read.note === null ? null : { words: read.note, of: numberWords(read.value, digits) });
+    if (read.value !== Number(own)) onChange(read.value);
   };
 
   return (
-    <span class={changed ? 'number changed' : 'number'}>
+    <span class={['number', changed ? 'changed' : '', refusal ? 'refused' : ''].join(' ').trim()}>
       <input
         type="text"
         inputMode="decimal"
@@ -52,23 +84,25 @@ export function NumberField(props: NumberFieldProps) {
         aria-valuenow={value}
         aria-valuemin={min}
         aria-valuemax={max}
-        aria-valuetext={`${numberWords(value, digits)}${unit ? ` ${unit}` : ''}`}
+        aria-valuetext={`${own}${unit ? ` ${unit}` : ''}`}
+        aria-invalid={refusal !== null}
+        aria-describedby={said ? `${id}-said` : undefined}
         autoComplete="off"
         spellcheck={false}
         value={shown}
         style={{ width: `${Math.max(1, shown.length) + 0.3}ch` }}
-        onInput={(event) => setDraft(event.currentTarget.value)}
+        onInput={(event) => setTyped({ text: event.currentTarget.value, refusal: null, beside: own })}
         onFocus={(event) => event.currentTarget.select()}
         onBlur={commit}
         onKeyDown={(event) => {
           const times = event.shiftKey ? 10 : 1;
           if (event.key === 'Enter') commit();
-          else if (event.key === 'Escape') setDraft(null);
+          else if (event.key === 'Escape') setTyped(null);
           else if (event.key === 'ArrowUp') settle(value + step * times);
           else if (event.key === 'ArrowDown') settle(value - step * times);
           else return;
           if (event.key.startsWith('Arrow')) {
-            setDraft(null);
+            setTyped(null);
             event.preventDefault();
           }
         }}
@@ -84,6 +118,7 @@ export function NumberField(props: NumberFieldProps) {
           const away = event.clientX - held.x;
           if (!held.moved && Math.abs(away) < STILL_PX) return;
           held.moved = true;
+          setTyped(null);
           settle(held.from + Math.round(away / DRAG_PX) * step);
         }}
         onPointerUp={(event) => {
@@ -96,6 +131,11 @@ export function NumberField(props: NumberFieldProps) {
         }}
       />
       {unit ? <span class="unit">{` ${unit}`}</span> : null}
+      {said ? (
+        <span id={`${id}-said`} class="said" role={refusal ? 'alert' : 'status'}>
+          {` (${said})`}
+        </span>
+      ) : null}
     </span>
   );
 }

@@ -53,6 +53,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
           min={1}
           max={100}
           step={1}
+          whole
           changed={changed?.passes !== undefined}
           onChange={(passes) => change(n, { passes })}
         />{' '}

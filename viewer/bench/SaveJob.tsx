@@ -1,20 +1,30 @@
 import { BenchError } from '../../src/errors.ts';
 import { adjustedText } from '../state/adjusted.ts';
 import { downloadText } from '../state/download.ts';
-import { changes, loaded, wished } from '../state/store.ts';
+import { refusals } from '../state/refusals.ts';
+import { changes, loaded, status, wished } from '../state/store.ts';
 import { trouble } from '../state/trouble.ts';
 
-/** Saves the job with the changes written into it. */
+/** Saves the job with the changes written into it; not while something asked of it is refused. */
 export function SaveJob() {
   const count = changes.value.size;
+  const [typed] = refusals.value.values();
+  const isRefused = typed !== undefined || status.value.kind === 'refused';
   return (
     <p class="save">
-      <button type="button" class="press" onClick={() => void save()}>
+      <button
+        type="button"
+        class="press"
+        aria-disabled={isRefused}
+        aria-describedby="save-said"
+        onClick={() => isRefused || void save()}
+      >
         Save the adjusted job
       </button>{' '}
-      <span class="quiet">
-        with {count === 1 ? 'one operation' : `${count} operations`} changed; every other byte stays as it
-        was.
+      <span class="quiet" id="save-said">
+        {isRefused
+          ? `once ${typed === undefined ? 'these settings can be burned' : `a number above is mended: ${typed}`}.`
+          : `with ${count === 1 ? 'one operation' : `${count} operations`} changed; every other byte stays as it was.`}
       </span>
     </p>
   );

@@ -53,7 +53,7 @@ export function CutThrough() {
       }}
     >
       A line is cut{' '}
-      <NumberField label="passes" value={passes} min={1} max={30} step={1} onChange={setPasses} />{' '}
+      <NumberField label="passes" value={passes} min={1} max={30} step={1} whole onChange={setPasses} />{' '}
       {passes === 1 ? 'time' : 'times'} at{' '}
       <NumberField
         label="speed in the cutting experiment"

@@ -2,7 +2,7 @@ import '../no-eval.ts';
 import { BenchError } from '../../src/errors.ts';
 import { keptBuffers } from './base.ts';
 import { buffersOf } from './buffers.ts';
-import type { Answer, Wish } from './messages.ts';
+import type { Answer, Setup, Wish } from './messages.ts';
 import { sceneOf } from './scene.ts';
 
 const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
@@ -18,8 +18,7 @@ self.onmessage = ({ data: wish }: MessageEvent<Wish>) => {
       [...buffersOf(scene)].filter((buffer) => !kept.has(buffer)),
     );
   } catch (error) {
-    if (error instanceof BenchError)
-      answer({ kind: 'refused', id, sentence: error.from(wish.setup.job.name).toString() });
+    if (error instanceof BenchError) answer({ kind: 'refused', id, sentence: refusalOf(error, wish.setup) });
     else if (error instanceof RangeError && /alloc|length/i.test(error.message))
       answer({
         kind: 'refused',
@@ -35,4 +34,12 @@ self.onmessage = ({ data: wish }: MessageEvent<Wish>) => {
       });
   }
 };
+
+/** What has no line while settings are changed is about these, not about the file. */
+function refusalOf(error: BenchError, { job, changes }: Setup): string {
+  return changes.length > 0 && error.line === undefined && error.source === undefined
+    ? `The changed settings cannot be burned: ${error}`
+    : error.from(job.name).toString();
+}
+
 answer({ kind: 'ready' });
