@@ -7,7 +7,7 @@ import { Learn } from './learn/Learn.tsx';
 import { StageView } from './stage/StageView.tsx';
 import { layBeside } from './state/beside.ts';
 import { openFiles, pickFiles } from './state/open.ts';
-import { cancel, goOn, type Place, place, scene, settled, status } from './state/store.ts';
+import { cancel, goOn, opening, type Place, place, scene, settled, status } from './state/store.ts';
 import { trouble } from './state/trouble.ts';
 import { TimeStrip } from './strip/TimeStrip.tsx';
 
@@ -145,8 +145,8 @@ function Progress() {
   return (
     <p class="progress" role="status">
       <span class="spark" aria-hidden="true" />
-      {STAGE_WORDS[now.stage]}
-      {now.fine ? '' : ', coarsely first'}{' '}
+      {opening.value ? `Opening ${opening.value}` : STAGE_WORDS[now.stage]}
+      {now.fine || opening.value ? '' : ', coarsely first'}{' '}
       <button type="button" class="link" onClick={cancel}>
         stop
       </button>

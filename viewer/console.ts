@@ -1,6 +1,6 @@
 import { effect } from '@preact/signals';
 import { stageHere } from './stage/here.ts';
-import { scene, settled } from './state/store.ts';
+import { opening, scene, settled } from './state/store.ts';
 
 /**
  * What a curious person (or a test) finds under `charcast` in the browser's console: the report of the
@@ -13,7 +13,7 @@ const forTheConsole = {
   },
   /** Whether the forecast on screen is fine and of what is asked now. */
   get settled() {
-    return settled.value;
+    return settled.value && opening.value === null;
   },
   /** Frames drawn so far. */
   get frames() {

@@ -1,5 +1,6 @@
 import { VIEWS } from './stage/ViewWords.tsx';
 import { durationS, PACES, pace, pause, seek, togglePlay, tS } from './state/clock.ts';
+import { redo, undo } from './state/steps.ts';
 import { flat, lookAt, place, showTravel, view } from './state/store.ts';
 
 /** A key is left alone where it writes or chooses. */
@@ -9,10 +10,15 @@ const writes = (target: EventTarget | null): boolean =>
 /**
  * Keys for the whole page: space plays; arrows step through time (Shift: further; Alt: finer), Home and End;
  * 1 to 6 choose the view, F lies flat, 0 shows the whole board, T the travel; brackets change the pace.
+ * Ctrl or Cmd with Z undoes, with Shift and Z (or Y) redoes.
  */
 export function handleKey(event: KeyboardEvent): void {
-  if (event.defaultPrevented || event.ctrlKey || event.metaKey || writes(event.target)) return;
-  if (place.value === 'learn') return;
+  if (event.defaultPrevented || place.value === 'learn') return;
+  if (event.ctrlKey || event.metaKey) {
+    goInSteps(event);
+    return;
+  }
+  if (writes(event.target)) return;
   const isButton =
     event.target instanceof HTMLButtonElement ||
     (event.target instanceof HTMLElement && event.target.tagName === 'SUMMARY');
@@ -30,6 +36,16 @@ export function handleKey(event: KeyboardEvent): void {
   else if (event.key === 't' || event.key === 'T') showTravel.value = !showTravel.value;
   else if (event.key === '0') lookAt.value = { atMm: null, acrossMm: 0 };
   else if (chosen) view.value = chosen[0];
+  else return;
+  event.preventDefault();
+}
+
+/** Undo and redo; while something is being typed these keys are the field's own. */
+function goInSteps(event: KeyboardEvent): void {
+  if (event.altKey || (event.target instanceof HTMLElement && event.target.dataset.typing === 'true')) return;
+  const key = event.key.toLowerCase();
+  if (key === 'z') (event.shiftKey ? redo : undo)();
+  else if (key === 'y' && !event.shiftKey) redo();
   else return;
   event.preventDefault();
 }

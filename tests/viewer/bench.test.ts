@@ -97,6 +97,12 @@ describe('the bench', () => {
       expect(half.equals(third)).toBe(false);
       await at(0.33);
       await sameWood(third);
+      await strip.press('Home');
+      await strip.press('PageUp');
+      expect(await clock(page)).toBe('0:17.6');
+      await strip.press('PageUp');
+      await strip.press('PageDown');
+      expect(await clock(page)).toBe('0:17.6');
       await strip.press('End');
       await still(page);
       await sameWood(burned);
@@ -166,6 +172,7 @@ describe('the bench', () => {
     'numbers are dragged sideways',
     async () => {
       const field = page.getByLabel('speed of operation 2');
+      await field.scrollIntoViewIfNeeded();
       const box = (await field.boundingBox())!;
       await page.mouse.move(box.x + 8, box.y + 8);
       await page.mouse.down();
@@ -178,6 +185,43 @@ describe('the bench', () => {
     SLOW,
   );
 
+  test(
+    'whatever is changed can be undone and redone, each drag as one step',
+    async () => {
+      const speed = page.getByLabel('speed of operation 2');
+      const undo = page.getByRole('button', { name: 'undo' });
+      const before = await totals(page);
+      await page.keyboard.press('Control+z');
+      // Until nothing is left of what was done above.
+      while ((await undo.getAttribute('aria-disabled')) === 'false') await undo.click();
+      await speed.scrollIntoViewIfNeeded();
+      const box = (await speed.boundingBox())!;
+      await page.mouse.move(box.x + 8, box.y + 8);
+      await page.mouse.down();
+      await page.mouse.move(box.x + 58, box.y + 8, { steps: 5 });
+      await page.mouse.up();
+      const dragged = await speed.inputValue();
+      expect(dragged).not.toBe('1200');
+      expect(await undo.getAttribute('title')).toBe('speed of operation 2');
+      await page.getByLabel('Wood', { exact: true }).selectOption('beech');
+      await page.getByLabel('optical power').fill('8');
+      await page.keyboard.press('Enter');
+      await page.keyboard.press('Control+z');
+      expect(await page.getByLabel('optical power').inputValue()).toBe('5');
+      await page.keyboard.press('Control+z');
+      expect(await page.getByLabel('Wood', { exact: true }).inputValue()).toBe('poplar plywood');
+      await page.keyboard.press('Control+z');
+      expect(await speed.inputValue()).toBe('1200');
+      expect(await undo.getAttribute('aria-disabled')).toBe('true');
+      await page.keyboard.press('Control+Shift+Z');
+      expect(await speed.inputValue()).toBe(dragged);
+      await undo.click();
+      await settle(page);
+      expect(await totals(page)).toBe(before);
+    },
+    SLOW,
+  );
+
   test('pointing tells dose, tone, depth, when, line and operation', async () => {
     await page.locator('.stage canvas').focus();
     // From the middle of the board to the stem of the B.
@@ -186,6 +230,37 @@ describe('the bench', () => {
     expect(told).toMatch(
       /J\/mm²\n\w+, tone 0\.\d\d, .*(deep|depth|through)\nat \d+:\d\d.*\nline \d+, operation 1/,
     );
+  });
+
+  test(
+    'a remedy can be pressed once the forecast that advises it is fine',
+    async () => {
+      const press = page.locator('.story .press').first();
+      expect(await press.getAttribute('aria-disabled')).toBe('false');
+      await page.getByLabel('power of operation 1').fill('59');
+      await page.keyboard.press('Enter');
+      const waiting = page.locator('.story .press[aria-disabled="true"]').first();
+      await waiting.waitFor();
+      expect(await waiting.getAttribute('title')).toContain('once the fine forecast is done');
+      await waiting.dispatchEvent('click');
+      await settle(page);
+      expect(await press.getAttribute('aria-disabled')).toBe('false');
+      expect(await page.locator('.operation .was').count()).toBe(1);
+      await page.getByRole('button', { name: 'undo' }).click();
+      await settle(page);
+      expect(await page.locator('.operation .was').count()).toBe(0);
+    },
+    SLOW,
+  );
+
+  test('every finding’s buttons have names of their own, and the count leads to them', async () => {
+    const names = await page
+      .locator('.story .link, .story .close-up')
+      .evaluateAll((all) => all.map((each) => each.getAttribute('aria-label') ?? each.textContent));
+    expect(names.length).toBeGreaterThan(5);
+    expect(new Set(names).size).toBe(names.length);
+    await page.getByRole('button', { name: /^\d things stand out, .* serious$/ }).click();
+    expect(await page.evaluate(() => document.activeElement?.id)).toBe('findings');
   });
 
   test(
@@ -275,6 +350,18 @@ describe('the bench', () => {
       const { stock } = demoJobs[0]!;
       const again = forecast(text, gantry, shippedMaterials['poplar plywood']!, { stock, cellMm: 0.06 });
       expect(JSON.parse(JSON.stringify(reportOf(again).operations))).toEqual(operations);
+    },
+    SLOW,
+  );
+
+  test(
+    'another piece is read from its beginning',
+    async () => {
+      await page.getByRole('button', { name: 'Basil marker, done with care' }).click();
+      await settle(page);
+      expect(await said(page.locator('h1'))).toBe('Basil marker, done with care');
+      expect(await page.locator('.page').evaluate((each) => each.scrollTop)).toBe(0);
+      expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
     },
     SLOW,
   );

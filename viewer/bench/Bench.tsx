@@ -1,34 +1,57 @@
+import { Fragment } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import { lengthWords, numberWords, timeWords } from '../../src/words.ts';
 import { openDemo } from '../state/open.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
-import { about, assumed, changes, operations, scene, settled, title } from '../state/store.ts';
+import { about, assumed, changes, loaded, operations, scene, settled, title } from '../state/store.ts';
+import { countWords } from './count-words.ts';
 import { Findings } from './Findings.tsx';
 import { OperationSentence } from './OperationSentence.tsx';
 import { overTheEdge } from './placing.ts';
 import { SaveJob } from './SaveJob.tsx';
 import { MachineSentence, WoodSentence } from './Setting.tsx';
+import { Steps } from './Steps.tsx';
 
 /** What lies on the bench, as a page to read and to change. */
 export function Bench() {
   const at = scene.value;
   const made = at?.forecast;
+  const page = useRef<HTMLElement>(null);
+  const heading = useRef<HTMLHeadingElement>(null);
+  const shown = useRef(loaded.value);
+  useEffect(() => {
+    if (shown.current && shown.current !== loaded.value) beginAgain(page.current!, heading.current!);
+    shown.current = loaded.value;
+  }, [loaded.value]);
   return (
-    <article class="page" aria-label="Bench">
-      <h1>{title.value || 'Charcast'}</h1>
+    <article class="page" aria-label="Bench" ref={page}>
+      <h1 tabIndex={-1} ref={heading}>
+        {title.value || 'Charcast'}
+      </h1>
+      <p class="under-title">
+        {made ? (
+          <button type="button" class={settled.value ? 'link' : 'link waiting'} onClick={showFindings}>
+            {countWords(made.findings)}
+          </button>
+        ) : null}
+        <Steps />
+      </p>
       {about.value ? <p class="lead">{about.value}</p> : null}
-      <MachineSentence />
-      <WoodSentence />
-      {overTheEdge.value ? (
-        <p class="over" role="alert">
-          {overTheEdge.value}
-        </p>
-      ) : null}
+      <Fragment key={loaded.value?.job}>
+        <MachineSentence />
+        <WoodSentence />
+        {overTheEdge.value ? (
+          <p class="over" role="alert">
+            {overTheEdge.value}
+          </p>
+        ) : null}
 
-      <ol class="operations" aria-label="Operations, in the order burned">
-        {operations.value.map((operation) => (
-          <OperationSentence key={operation.n} operation={operation} />
-        ))}
-      </ol>
+        <ol class="operations" aria-label="Operations, in the order burned">
+          {operations.value.map((operation) => (
+            <OperationSentence key={operation.n} operation={operation} />
+          ))}
+        </ol>
+      </Fragment>
 
       {made ? (
         <p class={settled.value ? 'totals' : 'totals waiting'}>
@@ -61,6 +84,21 @@ export function Bench() {
       <Cautions />
     </article>
   );
+}
+
+/** Another job is read from its beginning; who was on the page by keys goes on from there. */
+function beginAgain(page: HTMLElement, heading: HTMLElement): void {
+  if (page.contains(document.activeElement) || document.activeElement === document.body)
+    heading.focus({ preventScroll: true });
+  page.scrollTop = 0;
+  // On a phone the whole page scrolls.
+  window.scrollTo(0, 0);
+}
+
+function showFindings(): void {
+  const heading = document.getElementById('findings');
+  heading?.scrollIntoView({ block: 'start' });
+  heading?.focus({ preventScroll: true });
 }
 
 /** Pieces that come with Charcast. */

@@ -4,6 +4,7 @@ import type { Picture } from '../../src/picture/picture.ts';
 import { factsAt } from '../stage/PointTag.tsx';
 import { play, seek } from '../state/clock.ts';
 import { lookAt, scene, settled, status } from '../state/store.ts';
+import { findingName } from './count-words.ts';
 import { adviceWords, take } from './remedies.ts';
 
 const WORDS = { stop: 'Stop', warning: 'Warning', note: 'Note' } as const;
@@ -19,7 +20,10 @@ export function Findings() {
   const working = status.value.kind === 'working';
   return (
     <section aria-labelledby="findings" class={working || !settled.value ? 'findings waiting' : 'findings'}>
-      <h2 id="findings">What will happen</h2>
+      <h2 id="findings" tabIndex={-1}>
+        What will happen
+      </h2>
+      <NotYet />
       {findings.length === 0 ? (
         <p>
           Nothing stands out. Corners, row ends, starts and stops, row spacing,{' '}
@@ -44,24 +48,58 @@ export function Findings() {
   );
 }
 
+const NOT_YET = 'Remedies can be taken once the fine forecast is done.';
+
+/** Why no remedy can be pressed while a forecast is coarse or of other settings; read where the button points to. */
+const NotYet = () => (
+  <p class="hidden" id="not-yet">
+    {settled.value ? '' : NOT_YET}
+  </p>
+);
+
+interface RemedyProps {
+  readonly words: string;
+  readonly onPress: () => void;
+}
+
+/** A remedy, to be pressed once the forecast that advises it is the fine one of what is asked now. */
+export function Remedy({ words, onPress }: RemedyProps) {
+  const isReady = settled.value;
+  return (
+    <button
+      type="button"
+      class="press"
+      aria-disabled={!isReady}
+      aria-describedby={isReady ? undefined : 'not-yet'}
+      title={isReady ? undefined : NOT_YET}
+      onClick={() => isReady && onPress()}
+    >
+      {words}
+    </button>
+  );
+}
+
 function Story({ finding, closeUp }: { readonly finding: Finding; readonly closeUp: Picture | null }) {
   const { severity, message, remedy, atMm, line, operation, advice } = finding;
   return (
     <article class={`story ${severity}`}>
-      {closeUp && atMm ? <CloseUp picture={closeUp} onPress={() => visit(finding)} /> : null}
+      {closeUp && atMm ? (
+        <CloseUp picture={closeUp} of={findingName(finding)} onPress={() => visit(finding)} />
+      ) : null}
       <div>
         <p>
           <b class="severity">{WORDS[severity]}.</b> {message}
         </p>
         <p class="remedy">{remedy}</p>
         <p class="acts">
-          {advice ? (
-            <button type="button" class="press" onClick={() => take(advice)}>
-              {adviceWords(advice)}
-            </button>
-          ) : null}
+          {advice ? <Remedy words={adviceWords(advice)} onPress={() => take(advice)} /> : null}
           {atMm ? (
-            <button type="button" class="link" onClick={() => visit(finding)}>
+            <button
+              type="button"
+              class="link"
+              aria-label={`show it happen: ${findingName(finding)}`}
+              onClick={() => visit(finding)}
+            >
               show it happen
             </button>
           ) : null}
@@ -90,7 +128,14 @@ function visit({ atMm, line }: Finding): void {
   play(when + AROUND_S, 1);
 }
 
-function CloseUp({ picture, onPress }: { readonly picture: Picture; readonly onPress: () => void }) {
+interface CloseUpProps {
+  readonly picture: Picture;
+  /** What is seen, by name. */
+  readonly of: string;
+  readonly onPress: () => void;
+}
+
+function CloseUp({ picture, of, onPress }: CloseUpProps) {
   const canvas = useRef<HTMLCanvasElement>(null);
   useEffect(() => {
     const { width, height, data } = picture;
@@ -99,7 +144,7 @@ function CloseUp({ picture, onPress }: { readonly picture: Picture; readonly onP
       .putImageData(new ImageData(data as Uint8ClampedArray<ArrayBuffer>, width, height), 0, 0);
   }, [picture]);
   return (
-    <button type="button" class="close-up" onClick={onPress} aria-label="Fly to this place">
+    <button type="button" class="close-up" onClick={onPress} aria-label={`Fly to this place: ${of}`}>
       <canvas ref={canvas} width={picture.width} height={picture.height} />
     </button>
   );

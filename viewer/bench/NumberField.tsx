@@ -1,6 +1,7 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { numberWords } from '../../src/words.ts';
 import { setRefusal } from '../state/refusals.ts';
+import { beginStretch, endStretch } from '../state/steps.ts';
 import { readTyped } from './typed-number.ts';
 
 export interface NumberFieldProps {
@@ -85,6 +86,7 @@ export function NumberField(props: NumberFieldProps) {
         aria-valuemin={min}
         aria-valuemax={max}
         aria-valuetext={`${own}${unit ? ` ${unit}` : ''}`}
+        data-typing={draft !== null}
         aria-invalid={refusal !== null}
         aria-describedby={said ? `${id}-said` : undefined}
         autoComplete="off"
@@ -93,9 +95,13 @@ export function NumberField(props: NumberFieldProps) {
         style={{ width: `${Math.max(1, shown.length) + 0.3}ch` }}
         onInput={(event) => setTyped({ text: event.currentTarget.value, refusal: null, beside: own })}
         onFocus={(event) => event.currentTarget.select()}
-        onBlur={commit}
+        onBlur={() => {
+          endStretch();
+          commit();
+        }}
         onKeyDown={(event) => {
           const times = event.shiftKey ? 10 : 1;
+          if (event.key.startsWith('Arrow')) beginStretch();
           if (event.key === 'Enter') commit();
           else if (event.key === 'Escape') setTyped(null);
           else if (event.key === 'ArrowUp') settle(value + step * times);
@@ -117,6 +123,7 @@ export function NumberField(props: NumberFieldProps) {
           if (!held) return;
           const away = event.clientX - held.x;
           if (!held.moved && Math.abs(away) < STILL_PX) return;
+          if (!held.moved) beginStretch();
           held.moved = true;
           setTyped(null);
           settle(held.from + Math.round(away / DRAG_PX) * step);
@@ -124,11 +131,14 @@ export function NumberField(props: NumberFieldProps) {
         onPointerUp={(event) => {
           const held = drag.current;
           drag.current = null;
+          endStretch();
           if (held && !held.moved) event.currentTarget.focus();
         }}
         onPointerCancel={() => {
           drag.current = null;
+          endStretch();
         }}
+        onKeyUp={endStretch}
       />
       {unit ? <span class="unit">{` ${unit}`}</span> : null}
       {said ? (

@@ -1,9 +1,12 @@
+import { batch } from '@preact/signals';
 import { changeWords, parseChanges } from '../../src/change/grammar.ts';
 import type { Advice } from '../../src/findings/finding.ts';
 import { change, operations, scene } from '../state/store.ts';
 
 /** Takes a finding's remedy: the sentence of its operation changes, and the forecast with it. */
-export function take(advice: Advice): void {
+export const take = (advice: Advice): void => batch(() => takeOne(advice));
+
+function takeOne(advice: Advice): void {
   for (const { operation, ...settings } of parseChanges(advice.change)) {
     for (const { n, kind } of operations.peek()) {
       const meant =
@@ -15,7 +18,10 @@ export function take(advice: Advice): void {
 
 /** Takes every remedy that settings can bring, the costliest last so that it stands. */
 export function takeAll(): void {
-  for (const { advice } of [...(scene.peek()?.forecast.findings ?? [])].reverse()) if (advice) take(advice);
+  const findings = [...(scene.peek()?.forecast.findings ?? [])].reverse();
+  batch(() => {
+    for (const { advice } of findings) if (advice) takeOne(advice);
+  });
 }
 
 /** `Set operation 1 to proportional, overscan 4.2 mm`, `Burn operation 2 last`. */

@@ -1,8 +1,10 @@
 import { useMemo } from 'preact/hooks';
 import { compareForecasts } from '../../src/compare/compare.ts';
 import { Cautions } from '../bench/Bench.tsx';
+import { Remedy } from '../bench/Findings.tsx';
 import { OperationSentence } from '../bench/OperationSentence.tsx';
 import { takeAll } from '../bench/remedies.ts';
+import { Steps } from '../bench/Steps.tsx';
 import {
   besideWorking,
   coming,
@@ -25,6 +27,9 @@ export function Compare() {
   return (
     <article class="page" aria-label="Compare">
       <h1>Which of the two</h1>
+      <p class="under-title">
+        <Steps />
+      </p>
       {coming.value ? <p class="quiet">Burning {coming.value.title} …</p> : null}
       {!isTwo.value ? (
         coming.value ? null : (
@@ -106,9 +111,10 @@ function Nothing() {
       </p>
       {remedies > 0 ? (
         <p>
-          <button type="button" class="press" onClick={takeAll}>
-            Take {remedies === 1 ? 'the remedy' : `all ${remedies} remedies`}
-          </button>
+          <Remedy
+            words={`Take ${remedies === 1 ? 'the remedy' : `all ${remedies} remedies`}`}
+            onPress={takeAll}
+          />
         </p>
       ) : null}
     </>

@@ -44,6 +44,8 @@ export const scene = signal<Scene | null>(null);
 /** The scene is of the full fineness and of what is asked now. */
 export const settled = signal(false);
 export const status = signal<Status>({ kind: 'idle' });
+/** The name of a job on its way to the bench; null: none is. */
+export const opening = signal<string | null>(null);
 
 export const moments = computed<Moments | null>(() =>
   scene.value ? momentsOf(scene.value.forecast.motion, scene.value.forecast.machine) : null,
@@ -151,7 +153,7 @@ export function cancel(): void {
   clearTimeout(waiting);
   coarse.cancel();
   fine.cancel();
-  endArrival(false);
+  endArrival();
   status.value = { kind: 'idle' };
 }
 
@@ -182,6 +184,7 @@ export function load(next: Setup, of: Title): Promise<boolean> {
   return new Promise((resolve) => {
     const forecaster = new Forecaster(PATIENCE_MS);
     arriving = { forecaster, end: resolve };
+    opening.value = of.name;
     forecaster.ask(coarseWish(next), {
       ...tellings(false),
       done: (made) => {
@@ -189,12 +192,13 @@ export function load(next: Setup, of: Title): Promise<boolean> {
         coarse.end();
         coarse = forecaster;
         arriving = null;
+        opening.value = null;
         lay(next, of, made);
         resolve(true);
       },
       refused: (sentence, fault) => {
         status.value = { kind: 'idle' };
-        endArrival(false);
+        endArrival();
         refuseFile(fault ? `A fault of Charcast itself: ${sentence}` : sentence, title.peek());
         goOn();
       },
@@ -202,10 +206,12 @@ export function load(next: Setup, of: Title): Promise<boolean> {
   });
 }
 
-function endArrival(laid: boolean): void {
+/** Leaves the bench as it is. */
+function endArrival(): void {
   arriving?.forecaster.end();
-  arriving?.end(laid);
+  arriving?.end(false);
   arriving = null;
+  opening.value = null;
 }
 
 /** @param made its first forecast, where there is one already. */

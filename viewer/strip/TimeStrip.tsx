@@ -12,6 +12,8 @@ import { Transport } from './Transport.tsx';
 /** The band of tone lies at this part of the strip's height, speed above it, power below. */
 const BAND_FROM = 0.56;
 const BAND_TO = 0.72;
+/** Page up and page down go such a share of the job on and back. */
+const PAGE = 0.1;
 
 /**
  * Time as a strip: the operations as bands of the tone they burn, speed above, emitted power hanging below,
@@ -150,7 +152,10 @@ export function TimeStrip() {
           redraw();
         }}
         onKeyDown={(event) => {
-          if (event.key === '+' || event.key === '=') zoom(0.5, tS.value);
+          if (event.key === 'PageUp' || event.key === 'PageDown') {
+            pause();
+            seek(tS.value + (event.key === 'PageUp' ? PAGE : -PAGE) * durationS.value);
+          } else if (event.key === '+' || event.key === '=') zoom(0.5, tS.value);
           else if (event.key === '-') zoom(2, tS.value);
           else return;
           event.preventDefault();

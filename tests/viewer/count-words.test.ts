@@ -1,0 +1,25 @@
+import { describe, expect, test } from 'vitest';
+import type { Severity } from '../../src/findings/finding.ts';
+import { countWords, findingName } from '../../viewer/bench/count-words.ts';
+
+describe('findings counted', () => {
+  test.each<[string, Severity[]]>([
+    ['nothing stands out', []],
+    ['one serious thing stands out', ['stop']],
+    ['one thing stands out, nothing serious', ['note']],
+    ['2 things stand out, both serious', ['stop', 'warning']],
+    ['3 things stand out, all serious', ['stop', 'warning', 'warning']],
+    ['3 things stand out, none serious', ['note', 'note', 'note']],
+    ['4 things stand out, 2 serious', ['stop', 'warning', 'note', 'note']],
+    ['2 things stand out, 1 serious', ['warning', 'note']],
+  ])('%s', (words, severities) => {
+    expect(countWords(severities.map((severity) => ({ severity })))).toBe(words);
+  });
+
+  test('and named, each by its own name', () => {
+    expect(findingName({ kind: 'dark-corner', operation: 2, line: 45 })).toBe(
+      'dark corner, operation 2, line 45',
+    );
+    expect(findingName({ kind: 'off-bed', operation: null, line: 0 })).toBe('off bed');
+  });
+});

@@ -1,0 +1,22 @@
+import type { Finding } from '../../src/findings/finding.ts';
+
+/** How many findings there are and how many of them are more than notes: `4 things stand out, 2 serious`. */
+export function countWords(findings: readonly Pick<Finding, 'severity'>[]): string {
+  const all = findings.length;
+  const serious = findings.filter(({ severity }) => severity !== 'note').length;
+  if (all === 0) return 'nothing stands out';
+  if (all === 1)
+    return serious === 1 ? 'one serious thing stands out' : 'one thing stands out, nothing serious';
+  const share = serious === 0 ? 'none' : serious === all ? (all === 2 ? 'both' : 'all') : serious;
+  return `${all} things stand out, ${share} serious`;
+}
+
+/** A finding's name in a list of them: `dark corner, operation 2, line 45`. */
+export const findingName = ({
+  kind,
+  operation,
+  line,
+}: Pick<Finding, 'kind' | 'operation' | 'line'>): string =>
+  [kind.replaceAll('-', ' '), operation ? `operation ${operation}` : '', line > 0 ? `line ${line}` : '']
+    .filter((part) => part !== '')
+    .join(', ');

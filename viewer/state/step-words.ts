@@ -1,0 +1,50 @@
+import type { Settings } from '../../src/change/change.ts';
+import type { Setup } from '../worker/messages.ts';
+import { type Changes, changeList } from './changes.ts';
+
+/** All of the bench that can be changed there. */
+export interface BenchState extends Pick<Setup, 'machine' | 'material' | 'stock'> {
+  readonly changes: Changes;
+}
+
+const isSame = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b);
+
+export const isSameBench = (a: BenchState, b: BenchState): boolean =>
+  isSame(a.machine, b.machine) &&
+  isSame(a.material, b.material) &&
+  isSame(a.stock, b.stock) &&
+  isSame(changeList(a.changes), changeList(b.changes));
+
+const SETTING_WORDS: Readonly<Record<keyof Settings, string>> = {
+  speedMmPerS: 'speed',
+  powerFraction: 'power',
+  powerMode: 'power mode',
+  passes: 'passes',
+  overscanMm: 'overscan',
+  rowOrder: 'row order',
+  last: 'place in the order',
+  insideFirst: 'cutting order',
+};
+
+/** What differs between two states of the bench: `speed of operation 2`, `the machine`. */
+export function stepWords(a: BenchState, b: BenchState): string {
+  const parts: string[] = [];
+  if (!isSame(a.machine, b.machine)) parts.push('the machine');
+  if (!isSame(a.material, b.material)) parts.push('the wood');
+  if (!isSame(a.stock, b.stock)) parts.push(boardWords(a, b));
+  const operations = [...new Set([...a.changes.keys(), ...b.changes.keys()])]
+    .map((n) => [n, keysApart(a.changes.get(n) ?? {}, b.changes.get(n) ?? {})] as const)
+    .filter(([, keys]) => keys.length > 0);
+  if (operations.length > 1) parts.push('settings of several operations');
+  for (const [n, keys] of operations.length === 1 ? operations : [])
+    parts.push(`${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of operation ${n}`);
+  return parts.join(', ');
+}
+
+const keysApart = (a: Settings, b: Settings): (keyof Settings)[] =>
+  (Object.keys(SETTING_WORDS) as (keyof Settings)[]).filter((key) => a[key] !== b[key]);
+
+function boardWords({ stock: a }: BenchState, { stock: b }: BenchState): string {
+  const isMoved = a && b && isSame({ ...a, xMm: 0, yMm: 0 }, { ...b, xMm: 0, yMm: 0 });
+  return isMoved ? 'where the board lies' : 'the board';
+}
