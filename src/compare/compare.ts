@@ -1,7 +1,7 @@
 import { marginWords } from '../findings/cut-forecast.ts';
-import type { Finding } from '../findings/finding.ts';
 import type { Forecast } from '../forecast.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
+import { findingName } from './finding-names.ts';
 import { type Sums, sumsOf } from './sums.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
@@ -58,7 +58,3 @@ function compareRows(a: Sums, b: Sums): CompareRow[] {
     row('findings', (s) => String(s.findings)),
   ];
 }
-
-/** A finding's name in a list: `dark corner in operation 2`. */
-const findingName = ({ kind, operation }: Finding): string =>
-  `${kind.replaceAll('-', ' ')}${operation ? ` in operation ${operation}` : ''}`;

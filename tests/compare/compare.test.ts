@@ -1,6 +1,8 @@
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { compareForecasts } from '../../src/compare/compare.ts';
+import { findingName } from '../../src/compare/finding-names.ts';
 import { forecast } from '../../src/forecast.ts';
 import { machineWith } from '../support/machines.ts';
 
@@ -28,7 +30,7 @@ describe('two forecasts compared', () => {
     expect(a.energyJ).toBeGreaterThan(b.energyJ);
     expect(a.darkestCorner!.timesStraight).toBeGreaterThan(1.5);
     expect(b.darkestCorner).toBeNull();
-    expect(gone).toContain('dark corner in operation 1');
+    expect(gone).toContain('dark corners in operation 1');
     expect(rows.find((row) => row.name === 'time')!.differs).toBe(false);
   });
 
@@ -59,4 +61,14 @@ describe('two forecasts compared', () => {
     const unknown = forecast(square('M4', 240), machineWith(), material, { cellMm: 0.1 });
     expect(compareForecasts(unknown, unknown).a.cutMargin).toBeNull();
   });
+});
+
+test('every kind of finding has a name in plain words', () => {
+  const folder = new URL('../../src/findings/', import.meta.url);
+  const kinds = readdirSync(folder).flatMap((file) =>
+    [...readFileSync(new URL(file, folder), 'utf8').matchAll(/kind: '([a-z-]+)'/g)].map(([, kind]) => kind!),
+  );
+  expect(kinds.length).toBeGreaterThan(20);
+  for (const kind of kinds)
+    expect(findingName({ kind, operation: null }), kind).not.toBe(kind.replaceAll('-', ' '));
 });

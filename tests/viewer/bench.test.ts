@@ -322,7 +322,9 @@ describe('the bench', () => {
       );
       await page.mouse.up();
       await settle(page);
-      expect(Number(await page.getByLabel('board corner x').inputValue())).toBeLessThan(-5);
+      expect(Number((await page.getByLabel('board corner x').inputValue()).replace('−', '-'))).toBeLessThan(
+        -5,
+      );
       await page.getByRole('button', { name: 'done placing' }).click();
       await page.getByRole('button', { name: 'Put back the board' }).click();
       await settle(page);

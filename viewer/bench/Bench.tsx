@@ -4,6 +4,7 @@ import { lengthWords, numberWords, timeWords } from '../../src/words.ts';
 import { openDemo } from '../state/open.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
 import { about, assumed, changes, loaded, operations, scene, settled, title } from '../state/store.ts';
+import { Kept } from '../words/Kept.tsx';
 import { countWords } from './count-words.ts';
 import { Findings } from './Findings.tsx';
 import { OperationSentence } from './OperationSentence.tsx';
@@ -42,7 +43,7 @@ export function Bench() {
         <WoodSentence />
         {overTheEdge.value ? (
           <p class="over" role="alert">
-            {overTheEdge.value}
+            <Kept>{overTheEdge.value}</Kept>
           </p>
         ) : null}
 
@@ -55,8 +56,13 @@ export function Bench() {
 
       {made ? (
         <p class={settled.value ? 'totals' : 'totals waiting'}>
-          It takes <b>{timeWords(made.motion.durationS)}</b>, with the beam on for {timeWords(made.beamOnS)},
-          and burns {lengthWords(made.burnMm)} of path with {numberWords(made.dose.energyJ)} J.
+          It takes{' '}
+          <b>
+            <Kept>{timeWords(made.motion.durationS)}</Kept>
+          </b>
+          <Kept>
+            {`, with the beam on for ${timeWords(made.beamOnS)}, and burns ${lengthWords(made.burnMm)} of path with ${numberWords(made.dose.energyJ)} J.`}
+          </Kept>
         </p>
       ) : null}
       {changes.value.size > 0 ? <SaveJob /> : null}
@@ -69,7 +75,9 @@ export function Bench() {
           <ul>
             {[...assumed.value, ...(made.material.caution ? [made.material.caution] : []), ...made.notes].map(
               (note) => (
-                <li key={note}>{note}</li>
+                <li key={note}>
+                  <Kept>{note}</Kept>
+                </li>
               ),
             )}
             {made.program.understood.slice(0, 20).map((each) => (
@@ -107,16 +115,18 @@ function OtherPieces() {
   if (others.length === 0) return null;
   return (
     <p class="files">
-      Other pieces to look at:{' '}
+      Other pieces to look at:
       {others.map(([name, words], k) => (
-        <span key={name}>
-          {k === 0 ? '' : k === others.length - 1 ? ' or ' : ', '}
-          <button type="button" class="link" onClick={() => openDemo(name)}>
-            {words}
-          </button>
-        </span>
+        <Fragment key={name}>
+          {k > 0 && k === others.length - 1 ? ' or ' : ' '}
+          <span class="listed">
+            <button type="button" class="link" onClick={() => openDemo(name)}>
+              {words}
+            </button>
+            {k === others.length - 1 ? '.' : k < others.length - 2 ? ',' : ''}
+          </span>
+        </Fragment>
       ))}
-      .
     </p>
   );
 }

@@ -3,11 +3,20 @@ export interface ChoiceProps<T extends string> {
   readonly value: T;
   readonly options: readonly (readonly [T, string])[];
   readonly changed?: boolean;
+  /** The mark that follows, kept on the word's line. */
+  readonly after?: string;
   readonly onChange: (value: T) => void;
 }
 
 /** A word in a sentence that can be exchanged for another. */
-export function Choice<T extends string>({ label, value, options, changed, onChange }: ChoiceProps<T>) {
+export function Choice<T extends string>({
+  label,
+  value,
+  options,
+  changed,
+  after,
+  onChange,
+}: ChoiceProps<T>) {
   const shown = options.find(([key]) => key === value)?.[1] ?? value;
   return (
     <span class={changed ? 'choice changed' : 'choice'}>
@@ -19,6 +28,7 @@ export function Choice<T extends string>({ label, value, options, changed, onCha
           </option>
         ))}
       </select>
+      {after}
     </span>
   );
 }

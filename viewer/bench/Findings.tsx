@@ -4,6 +4,7 @@ import type { Picture } from '../../src/picture/picture.ts';
 import { factsAt } from '../stage/PointTag.tsx';
 import { play, seek } from '../state/clock.ts';
 import { lookAt, scene, settled, status } from '../state/store.ts';
+import { Kept } from '../words/Kept.tsx';
 import { findingName } from './count-words.ts';
 import { adviceWords, take } from './remedies.ts';
 
@@ -88,9 +89,11 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
       ) : null}
       <div>
         <p>
-          <b class="severity">{WORDS[severity]}.</b> {message}
+          <b class="severity">{WORDS[severity]}.</b> <Kept>{message}</Kept>
         </p>
-        <p class="remedy">{remedy}</p>
+        <p class="remedy">
+          <Kept>{remedy}</Kept>
+        </p>
         <p class="acts">
           {advice ? <Remedy words={adviceWords(advice)} onPress={() => take(advice)} /> : null}
           {atMm ? (

@@ -1,7 +1,7 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import { numberWords } from '../../src/words.ts';
 import { setRefusal } from '../state/refusals.ts';
 import { beginStretch, endStretch } from '../state/steps.ts';
+import { chOf, plainMinus, shownNumber } from '../words/shown-number.ts';
 import { readTyped } from './typed-number.ts';
 
 export interface NumberFieldProps {
@@ -9,6 +9,8 @@ export interface NumberFieldProps {
   readonly label: string;
   readonly value: number;
   readonly unit?: string;
+  /** The mark that follows, kept on the number's line. */
+  readonly after?: string;
   readonly min: number;
   readonly max: number;
   /** One press of an arrow key, or a few pixels of dragging. */
@@ -40,12 +42,24 @@ const STILL_PX = 4;
  * before it stays in force.
  */
 export function NumberField(props: NumberFieldProps) {
-  const { label, value, unit, min, max, step, digits = 4, whole = false, changed = false, onChange } = props;
+  const {
+    label,
+    value,
+    unit,
+    after,
+    min,
+    max,
+    step,
+    digits = 4,
+    whole = false,
+    changed = false,
+    onChange,
+  } = props;
   const [typed, setTyped] = useState<Draft | null>(null);
   const [note, setNote] = useState<{ readonly words: string; readonly of: string } | null>(null);
   const drag = useRef<{ x: number; from: number; moved: boolean } | null>(null);
   const id = useId();
-  const own = numberWords(value, digits);
+  const own = shownNumber(value, digits);
   const draft = typed?.refusal && typed.beside !== own ? null : typed;
   const refusal = draft?.refusal ?? null;
   const said = refusal ?? (draft === null && note?.of === own ? note.words : null);
@@ -63,16 +77,17 @@ export function NumberField(props: NumberFieldProps) {
   };
   const commit = () => {
     if (draft === null || refusal !== null) return;
-    const text = draft.text.trim();
-    const read = text === '' || text === own ? null : readTyped(text, { min, max, unit, whole, digits });
+    const text = plainMinus(draft.text.trim());
+    const read =
+      text === '' || text === plainMinus(own) ? null : readTyped(text, { min, max, unit, whole, digits });
     if (read && 'refusal' in read) {
       setTyped({ text, refusal: read.refusal, beside: own });
       return;
     }
     setTyped(null);
     if (!read) return;
-    setNote(read.note === null ? null : { words: read.note, of: numberWords(read.value, digits) });
-    if (read.value !== Number(own)) onChange(read.value);
+    setNote(read.note === null ? null : { words: read.note, of: shownNumber(read.value, digits) });
+    if (read.value !== Number(plainMinus(own))) onChange(read.value);
   };
 
   return (
@@ -92,7 +107,7 @@ export function NumberField(props: NumberFieldProps) {
         autoComplete="off"
         spellcheck={false}
         value={shown}
-        style={{ width: `${Math.max(1, shown.length) + 0.3}ch` }}
+        style={{ width: `${chOf(shown)}ch` }}
         onInput={(event) => setTyped({ text: event.currentTarget.value, refusal: null, beside: own })}
         onFocus={(event) => event.currentTarget.select()}
         onBlur={() => {
@@ -146,6 +161,7 @@ export function NumberField(props: NumberFieldProps) {
           {` (${said})`}
         </span>
       ) : null}
+      {after}
     </span>
   );
 }

@@ -7,6 +7,7 @@ import { type OwnSettings, ownSettings } from '../state/changes.ts';
 import { seek } from '../state/clock.ts';
 import { change, changes, putBack, scene, setup } from '../state/store.ts';
 import { cssOfLab } from '../words/css-colour.ts';
+import { Kept } from '../words/Kept.tsx';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
 
@@ -31,6 +32,13 @@ export function OperationSentence({ operation }: { readonly operation: Operation
   const varies = operation.sMin !== operation.sMax;
   const leastPercent = (operation.sMin / sTop) * 100 * (now.powerFraction / own.powerFraction);
   const guess = guessNote(at.material) !== null;
+  const order = [
+    changed?.rowOrder ? `in ${changed.rowOrder}` : '',
+    changed?.insideFirst ? 'inside first' : '',
+    changed?.last ? 'after all others' : '',
+  ]
+    .filter((part) => part !== '')
+    .join(', ');
   return (
     <li class="operation">
       <button
@@ -85,12 +93,14 @@ export function OperationSentence({ operation }: { readonly operation: Operation
           label={`power mode ${of}`}
           value={now.powerMode}
           options={MODES}
+          after={changed?.overscanMm || order ? ',' : '.'}
           changed={changed?.powerMode !== undefined}
           onChange={(powerMode) => change(n, { powerMode })}
         />
         {changed?.overscanMm ? (
           <>
-            , with{' '}
+            {' '}
+            with{' '}
             <NumberField
               label={`overscan ${of}`}
               unit="mm"
@@ -101,15 +111,13 @@ export function OperationSentence({ operation }: { readonly operation: Operation
               changed
               onChange={(overscanMm) => change(n, { overscanMm })}
             />{' '}
-            of overscan
+            of overscan{order ? ',' : '.'}
           </>
         ) : null}
-        {changed?.rowOrder ? `, in ${changed.rowOrder}` : ''}
-        {changed?.insideFirst ? ', inside first' : ''}
-        {changed?.last ? ', after all others' : ''}.{' '}
+        {order ? ` ${order}.` : ''}{' '}
         {totals ? (
           <span class="quiet">
-            {timeWords(totals.durationS)}, {numberWords(totals.energyJ)} J.
+            <Kept>{`${timeWords(totals.durationS)}, ${numberWords(totals.energyJ)} J.`}</Kept>
           </span>
         ) : null}
         {changed ? (

@@ -28,9 +28,10 @@ export function MachineSentence() {
         label="Machine"
         value={machine.name}
         options={names.map((name) => [name, name] as const)}
+        after=":"
         onChange={(name) => setMachine(machines.value.get(name) ?? first.machine)}
-      />
-      : a beam of{' '}
+      />{' '}
+      a beam of{' '}
       <NumberField
         label="optical power"
         unit="W"
@@ -59,10 +60,11 @@ export function MachineSentence() {
         min={0.02}
         max={5}
         step={0.01}
+        after=","
         changed={machine.spot.width_mm[1] !== shelf.spot.width_mm[1]}
         onChange={(width) => spot({ width_mm: [machine.spot.width_mm[0], width] })}
-      />
-      , gathering speed at{' '}
+      />{' '}
+      gathering speed at{' '}
       <NumberField
         label="acceleration along x"
         unit="mm/s²"
@@ -71,6 +73,7 @@ export function MachineSentence() {
         max={50_000}
         step={50}
         digits={5}
+        after={ax === ay ? '.' : ''}
         changed={ax !== shelf.acceleration_mm_s2[0]}
         onChange={(a) => setMachine({ ...machine, acceleration_mm_s2: [a, ay, az] })}
       />
@@ -88,10 +91,9 @@ export function MachineSentence() {
             changed={ay !== shelf.acceleration_mm_s2[1]}
             onChange={(a) => setMachine({ ...machine, acceleration_mm_s2: [ax, a, az] })}
           />{' '}
-          along y
+          along y.
         </>
       )}
-      .
       {changed ? (
         <>
           {' '}
@@ -130,12 +132,13 @@ export function WoodSentence() {
           label="Wood"
           value={material.name}
           options={names.map((name) => [name, name] as const)}
+          after=","
           changed={material.name !== first.material.name}
           onChange={(name) => setWood(woods.value.get(name) ?? first.material)}
         />
         {stock ? (
           <>
-            ,{' '}
+            {' '}
             <NumberField
               label="board width"
               value={stock.widthMm}
@@ -174,10 +177,11 @@ export function WoodSentence() {
               min={-5000}
               max={5000}
               step={1}
+              after=","
               changed={stock.xMm !== was?.xMm}
               onChange={(xMm) => size({ xMm })}
-            />
-            , y{' '}
+            />{' '}
+            y{' '}
             <NumberField
               label="board corner y"
               unit="mm"
@@ -185,14 +189,15 @@ export function WoodSentence() {
               min={-5000}
               max={5000}
               step={1}
+              after="."
               changed={stock.yMm !== was?.yMm}
               onChange={(yMm) => size({ yMm })}
             />
-            .
           </>
         ) : (
           <>
-            , on a board of unknown size.{' '}
+            {' '}
+            on a board of unknown size.{' '}
             <button
               type="button"
               class="link"

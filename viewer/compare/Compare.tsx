@@ -1,3 +1,4 @@
+import { Fragment } from 'preact';
 import { useMemo } from 'preact/hooks';
 import { compareForecasts } from '../../src/compare/compare.ts';
 import { Cautions } from '../bench/Bench.tsx';
@@ -19,6 +20,7 @@ import {
 import { pickFiles } from '../state/open.ts';
 import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
 import { operations, place, scene, title } from '../state/store.ts';
+import { Kept } from '../words/Kept.tsx';
 
 /** Two burns on one board: what they are, and what differs. */
 export function Compare() {
@@ -98,16 +100,19 @@ function Nothing() {
       <p class="lead">Nothing has been changed yet, so there is only one burn.</p>
       <p>
         Change a number in a sentence on the{' '}
-        <button
-          type="button"
-          class="link"
-          onClick={() => {
-            place.value = 'bench';
-          }}
-        >
-          bench
-        </button>
-        {remedies > 0 ? ', take the remedies below' : ''}, or lay a second job beside this one.
+        <span class="listed">
+          <button
+            type="button"
+            class="link"
+            onClick={() => {
+              place.value = 'bench';
+            }}
+          >
+            bench
+          </button>
+          ,
+        </span>
+        {remedies > 0 ? ' take the remedies below,' : ''} or lay a second job beside this one.
       </p>
       {remedies > 0 ? (
         <p>
@@ -130,18 +135,23 @@ function Others() {
   return (
     <p class="files">
       Lay beside it{' '}
-      <button type="button" class="link" onClick={() => pickFiles(layBeside, true)}>
-        a job of your own
-      </button>
+      <span class="listed">
+        <button type="button" class="link" onClick={() => pickFiles(layBeside, true)}>
+          a job of your own
+        </button>
+        {others.length > 1 ? ',' : others.length === 0 ? '.' : ''}
+      </span>
       {others.map(([name, words], k) => (
-        <span key={name}>
-          {k === others.length - 1 ? ' or ' : ', '}
-          <button type="button" class="link" onClick={() => void lay(name)}>
-            {words}
-          </button>
-        </span>
+        <Fragment key={name}>
+          {k === others.length - 1 ? ' or ' : ' '}
+          <span class="listed">
+            <button type="button" class="link" onClick={() => void lay(name)}>
+              {words}
+            </button>
+            {k === others.length - 1 ? '.' : k < others.length - 2 ? ',' : ''}
+          </span>
+        </Fragment>
       ))}
-      .
     </p>
   );
 }
@@ -166,14 +176,18 @@ function Table() {
           {rows.map(({ name, a, b, differs }) => (
             <tr key={name} class={differs ? 'differs' : ''}>
               <th scope="row">{name}</th>
-              <td>{a}</td>
-              <td>{b}</td>
+              <td>
+                <Kept>{a}</Kept>
+              </td>
+              <td>
+                <Kept>{b}</Kept>
+              </td>
             </tr>
           ))}
         </tbody>
       </table>
-      {gone.length > 0 ? <p>B is rid of: {gone.join(', ')}.</p> : null}
-      {come.length > 0 ? <p>B brings: {come.join(', ')}.</p> : null}
+      {gone.length > 0 ? <p>Gone in B: {gone.join('; ')}.</p> : null}
+      {come.length > 0 ? <p>New in B: {come.join('; ')}.</p> : null}
     </>
   );
 }

@@ -73,9 +73,10 @@ export function Corners() {
         max={5000}
         step={50}
         digits={5}
+        after=","
         onChange={setAcceleration}
-      />
-      , with{' '}
+      />{' '}
+      with{' '}
       <Choice label="power mode in the corner experiment" value={mode} options={MODES} onChange={setMode} />{' '}
       power.
     </Experiment>

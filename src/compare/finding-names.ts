@@ -1,0 +1,30 @@
+import type { Finding } from '../findings/finding.ts';
+
+/** What each kind of finding is called where only its name is told, in the words of its own sentences. */
+const NAMES: Readonly<Record<string, string>> = {
+  'beam-left-on': 'the beam left on at the end',
+  'beam-on-at-rest': 'a dot burned while the head waits',
+  'beam-on-travel': 'lines burned while travelling',
+  'below-speed': 'a set speed that is hardly reached',
+  'below-threshold': 'too little power to mark',
+  'burned-twice': 'an edge burned twice by mistake',
+  'cut-before-engraved': 'a part cut free before it is engraved',
+  'dark-corner': 'dark corners',
+  'dark-row-end': 'dark row ends',
+  'dark-start-stop': 'dark dots where strokes begin or end',
+  'not-simulated': 'a command that is not simulated',
+  'not-through': 'a cut that does not go through',
+  'off-bed': 'moves beyond the bed',
+  'off-stock': 'burning beside the board',
+  'power-clipped': 'more power asked for than there is',
+  'rows-shifted': 'rows out of line with each other',
+  'speed-capped': 'more speed asked for than there is',
+  starved: 'waiting for the link',
+  stripes: 'stripes between rows',
+  'too-deep': 'an engraving that goes too deep',
+  'wrong-size': 'the wrong size',
+};
+
+/** A finding's name in a list: `dark corners in operation 2`. */
+export const findingName = ({ kind, operation }: Pick<Finding, 'kind' | 'operation'>): string =>
+  `${NAMES[kind] ?? kind.replaceAll('-', ' ')}${operation ? ` in operation ${operation}` : ''}`;

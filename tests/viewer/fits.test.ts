@@ -1,0 +1,85 @@
+import type { Page } from 'playwright-core';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { stickingOut } from './sticking-out.ts';
+import { go, quickDemo, SLOW, settle, useWorld } from './world.ts';
+
+const world = useWorld();
+const SIZES = [
+  [320, 640],
+  [360, 740],
+  [390, 844],
+  [768, 1024],
+  [844, 390],
+  [900, 600],
+  [1024, 640],
+  [1280, 720],
+  [1920, 1080],
+] as const;
+let page: Page;
+
+beforeAll(async () => {
+  page = await world.open({ jobs: await quickDemo() });
+  await settle(page);
+}, SLOW);
+
+/** Walks over the widths people have; at each of them nothing sticks out. */
+async function expectAllFits(): Promise<void> {
+  for (const [width, height] of SIZES) {
+    await page.setViewportSize({ width, height });
+    await page.waitForTimeout(120);
+    expect(await page.evaluate(stickingOut), `${width} px wide`).toEqual([]);
+  }
+}
+
+describe('nothing sticks out of its panel or the window', () => {
+  test('on the bench', expectAllFits, SLOW);
+
+  test(
+    'on the bench, with every kind of change',
+    async () => {
+      for (const [label, value] of [
+        ['board corner x', '-5.1'],
+        ['board corner y', '-4.2'],
+        ['speed of operation 2', '410'],
+        ['acceleration along x', '12500'],
+      ])
+        await page.getByLabel(label!, { exact: true }).fill(value!);
+      await page.keyboard.press('Enter');
+      await settle(page);
+      expect(await page.getByLabel('board corner x').inputValue()).toBe('−5.1');
+      await expectAllFits();
+    },
+    SLOW,
+  );
+
+  test(
+    'in Compare, before and after the remedies',
+    async () => {
+      await page.context().close();
+      page = await world.open({ jobs: await quickDemo() });
+      await settle(page);
+      await go(page, 'Compare');
+      await expectAllFits();
+      await page.getByRole('button', { name: /^Take/ }).click();
+      await page.locator('.compare-table').waitFor();
+      await settle(page);
+      await expectAllFits();
+      await go(page, 'Bench');
+      await expectAllFits();
+    },
+    SLOW,
+  );
+
+  test(
+    'in Learn',
+    async () => {
+      await go(page, 'Learn');
+      for (const section of await page.locator('.experiment').all()) {
+        await section.scrollIntoViewIfNeeded();
+        await page.locator(`#${await section.getAttribute('id')}[data-burned]`).waitFor();
+      }
+      await expectAllFits();
+    },
+    SLOW,
+  );
+});
