@@ -5,6 +5,7 @@ import './style/fonts.css';
 import './style/paper.css';
 import './style/compare.css';
 import './style/learn.css';
+import './style/touch.css';
 import { render } from 'preact';
 import { readMaterial } from '../src/burn/material.ts';
 import type { BroughtJob } from '../src/cli/viewer/page.ts';

@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { stickingOut } from './sticking-out.ts';
-import { go, quickDemo, SLOW, settle, useWorld } from './world.ts';
+import { go, quickDemo, SLOW, settle, still, useWorld } from './world.ts';
 
 const world = useWorld();
 const SIZES = [
@@ -26,7 +26,7 @@ beforeAll(async () => {
 async function expectAllFits(): Promise<void> {
   for (const [width, height] of SIZES) {
     await page.setViewportSize({ width, height });
-    await page.waitForTimeout(120);
+    await still(page);
     expect(await page.evaluate(stickingOut), `${width} px wide`).toEqual([]);
   }
 }
@@ -79,6 +79,48 @@ describe('nothing sticks out of its panel or the window', () => {
         await page.locator(`#${await section.getAttribute('id')}[data-burned]`).waitFor();
       }
       await expectAllFits();
+    },
+    SLOW,
+  );
+
+  test(
+    'with larger text, all of which grows alike',
+    async () => {
+      /** The size of the text of every element that has any, px. */
+      const sizes = () =>
+        page.evaluate(() =>
+          [...document.querySelectorAll<HTMLElement>('header *, .page *, .strip *, .view-words *, .learn *')]
+            .filter((each) => each.checkVisibility() && each.closest('svg') === null)
+            .filter((each) =>
+              [...each.childNodes].some((node) => node.nodeType === 3 && node.textContent?.trim()),
+            )
+            .map((each) => [
+              each.textContent!.slice(0, 30),
+              Number.parseFloat(getComputedStyle(each).fontSize),
+            ]),
+        ) as Promise<[string, number][]>;
+      for (const place of ['Bench', 'Compare', 'Learn']) {
+        await page.setViewportSize({ width: 1280, height: 720 });
+        await go(page, place);
+        const before = await sizes();
+        await page.evaluate(() => {
+          document.documentElement.style.fontSize = '24px';
+        });
+        const after = await sizes();
+        expect(before.length).toBeGreaterThan(20);
+        expect(after.length).toBe(before.length);
+        after.forEach(([text, px], k) => {
+          expect(px / before[k]![1], `${place}: ${text}`).toBeCloseTo(1.5, 2);
+        });
+        for (const [width, height] of [SIZES[2], SIZES[6], SIZES[7]]) {
+          await page.setViewportSize({ width, height });
+          await still(page);
+          expect(await page.evaluate(stickingOut), `${place}, ${width} px wide`).toEqual([]);
+        }
+        await page.evaluate(() => {
+          document.documentElement.style.fontSize = '';
+        });
+      }
     },
     SLOW,
   );

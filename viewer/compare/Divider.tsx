@@ -21,8 +21,9 @@ export function Divider() {
       const [x1, y1] = stage.pixelOf(x, board.maxYMm + 4);
       for (const [key, value] of Object.entries({ x1: x0, y1: y0, x2: x1, y2: y1 }))
         line.current?.setAttribute(key, value.toFixed(1));
-      if (handle.current)
-        handle.current.style.transform = `translate(${x0.toFixed(1)}px, ${y0.toFixed(1)}px)`;
+      if (!handle.current) return;
+      const at = handleOn([x0, y0], [x1, y1], lowestFor(handle.current));
+      handle.current.style.transform = `translate(${at[0].toFixed(1)}px, ${at[1].toFixed(1)}px)`;
     };
     put();
     return stage.onFrame(put);
@@ -70,4 +71,26 @@ export function Divider() {
       </div>
     </>
   );
+}
+
+/** Pixels between the handle and what it keeps clear of. */
+const CLEAR_PX = 8;
+
+/** How low on the stage the handle may stand: clear of the words along the lower edge. */
+function lowestFor(handle: HTMLElement): number {
+  const stage = handle.parentElement!;
+  const words = stage.querySelector<HTMLElement>('.view-words > div');
+  const free = words ? words.offsetTop + words.parentElement!.offsetTop : stage.clientHeight;
+  return free - handle.offsetHeight - CLEAR_PX;
+}
+
+/** The place on the line from its lower end to its upper one for the handle: its end, unless that lies too low. */
+export function handleOn(
+  [x0, y0]: readonly [number, number],
+  [x1, y1]: readonly [number, number],
+  lowest: number,
+): readonly [number, number] {
+  if (y0 <= lowest || y1 >= y0) return [x0, y0];
+  const part = Math.min(1, (y0 - lowest) / (y0 - y1));
+  return [x0 + (x1 - x0) * part, y0 + (y1 - y0) * part];
 }

@@ -15,6 +15,8 @@ import { ViewWords } from './ViewWords.tsx';
 
 /** Playback that covers more than this in one frame shows the mean of it, s. */
 const SMOOTH_FROM_S = 0.04;
+/** A finger that moves less than this taps. */
+const TAP_PX = 10;
 
 /** The board and all that is seen on it. */
 export function StageView() {
@@ -91,6 +93,7 @@ export function StageView() {
 
   useSignalEffect(() => stageHere.value?.eye.setEnabled(!placing.value));
   const from = useRef<[number, number] | null>(null);
+  const pressed = useRef<readonly [number, number]>([0, 0]);
   const point = (event: PointerEvent) => {
     const box = canvas.current!.getBoundingClientRect();
     const at = stageHere.value?.placeAt(event.clientX - box.left, event.clientY - box.top) ?? null;
@@ -108,21 +111,31 @@ export function StageView() {
         aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom."
         role="img"
         class={placing.value ? 'placing' : ''}
-        onPointerMove={point}
+        onPointerMove={(event) => {
+          // A finger that moves turns the board; it points by a tap.
+          if (event.pointerType !== 'touch' || from.current) point(event);
+        }}
         onPointerDown={(event) => {
+          pressed.current = [event.clientX, event.clientY];
           if (!placing.value || event.button !== 0) return;
           const box = event.currentTarget.getBoundingClientRect();
           from.current = stageHere.value?.placeAt(event.clientX - box.left, event.clientY - box.top) ?? null;
           event.currentTarget.setPointerCapture(event.pointerId);
           pointed.value = null;
         }}
-        onPointerUp={() => {
-          if (!from.current) return;
+        onPointerUp={(event) => {
+          if (!from.current) {
+            const [x, y] = pressed.current;
+            const away = Math.hypot(event.clientX - x, event.clientY - y);
+            if (event.pointerType === 'touch' && away < TAP_PX) point(event);
+            return;
+          }
           from.current = null;
           letGo();
         }}
-        onPointerLeave={() => {
-          pointed.value = null;
+        onPointerLeave={(event) => {
+          // What a tap told stays until the next one.
+          if (event.pointerType !== 'touch') pointed.value = null;
         }}
         onKeyDown={pointByKeys}
       />

@@ -1,0 +1,130 @@
+import type { Page } from 'playwright-core';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { stickingOut } from './sticking-out.ts';
+import { framesOn, go, quickDemo, SLOW, said, settle, still, useWorld } from './world.ts';
+
+const world = useWorld();
+const UPRIGHT = { width: 390, height: 844 };
+const LYING = { width: 844, height: 390 };
+let page: Page;
+
+beforeAll(async () => {
+  page = await world.open({ jobs: await quickDemo(), viewport: UPRIGHT, hasTouch: true, isMobile: true });
+  await settle(page);
+}, SLOW);
+
+/**
+ * What a finger misses: runs in the page. From the middle of each control it is felt how far to either side and
+ * up and down a touch still reaches it; one line for each that is less than 44 px wide or high.
+ */
+function tooSmall(): string[] {
+  const least = 44;
+  const reaches = (control: Element, x: number, y: number): boolean => {
+    const hit = document.elementFromPoint(x, y);
+    return !!hit && (control.contains(hit) || hit.closest('label') === (control.closest('label') ?? control));
+  };
+  const reach = (control: Element, x: number, y: number, dx: number, dy: number): number => {
+    let k = 0;
+    while (k < 200 && reaches(control, x + dx * (k + 1), y + dy * (k + 1))) k++;
+    return k;
+  };
+  const found: string[] = [];
+  const all = 'button, select, input, summary, [role="slider"]';
+  for (const control of document.querySelectorAll(all)) {
+    if (!control.checkVisibility()) continue;
+    control.scrollIntoView({ block: 'center' });
+    const holder = control.closest('label') ?? control;
+    const box = holder.getBoundingClientRect();
+    if (box.width === 0) continue;
+    const x = Math.round(box.left + box.width / 2);
+    const y = Math.round(box.top + box.height / 2);
+    const name = control.getAttribute('aria-label') ?? holder.textContent ?? '';
+    const wide = 1 + reach(control, x, y, -1, 0) + reach(control, x, y, 1, 0);
+    const high = 1 + reach(control, x, y, 0, -1) + reach(control, x, y, 0, 1);
+    if (wide < least || high < least) found.push(`${name.trim().slice(0, 50)}: ${wide} × ${high} px`);
+  }
+  scrollTo(0, 0);
+  return found;
+}
+
+describe('by touch', () => {
+  test.each([
+    ['upright', UPRIGHT],
+    ['lying', LYING],
+  ])(
+    'all that can be pressed is large enough for a finger, %s',
+    async (_, size) => {
+      await page.setViewportSize(size);
+      for (const place of ['Bench', 'Compare', 'Learn']) {
+        await go(page, place);
+        await page.waitForTimeout(150);
+        expect(await page.evaluate(tooSmall), place).toEqual([]);
+        expect(await page.evaluate(stickingOut), place).toEqual([]);
+      }
+      await go(page, 'Bench');
+    },
+    SLOW,
+  );
+
+  test(
+    'the wood stays in sight while its findings are read, and moves when one is to be shown',
+    async () => {
+      await page.setViewportSize(UPRIGHT);
+      await still(page);
+      const before = await framesOn(page);
+      await page.getByRole('button', { name: 'show it happen' }).first().tap();
+      const box = (await page.locator('.stage canvas').boundingBox())!;
+      expect(await page.evaluate(() => scrollY)).toBeGreaterThan(300);
+      expect(box.y).toBe(0);
+      expect(box.height).toBeGreaterThan(300);
+      await expect.poll(() => framesOn(page)).toBeGreaterThan(before);
+      await page.getByRole('button', { name: 'Pause' }).tap();
+    },
+    SLOW,
+  );
+
+  test(
+    'a tap on the wood tells of it, and it stays told',
+    async () => {
+      await page.evaluate(() => scrollTo(0, 0));
+      await page.getByRole('button', { name: 'whole board' }).tap();
+      await page.keyboard.press('End');
+      await still(page);
+      await page.touchscreen.tap(200, 240);
+      expect(await said(page.locator('.point-tag'))).toMatch(/J\/mm²|bare wood/);
+    },
+    SLOW,
+  );
+
+  test(
+    'the divider is dragged by its handle, which keeps clear of the words below',
+    async () => {
+      await go(page, 'Compare');
+      await page.getByRole('button', { name: /^Take/ }).tap();
+      await page.locator('.compare-table').waitFor();
+      await settle(page);
+      await page.evaluate(() => scrollTo(0, 0));
+      const divider = page.getByRole('slider', { name: 'Divider between A and B' });
+      for (const size of [LYING, UPRIGHT]) {
+        await page.setViewportSize(size);
+        await still(page);
+        const handle = (await divider.boundingBox())!;
+        const words = (await page.locator('.view-words > div').first().boundingBox())!;
+        expect(handle.y + handle.height).toBeLessThan(words.y);
+        expect(await page.evaluate(tooSmall)).toEqual([]);
+        expect(await page.evaluate(stickingOut)).toEqual([]);
+      }
+      const before = Number(await divider.getAttribute('aria-valuenow'));
+      const { x, y, width, height } = (await divider.boundingBox())!;
+      const touch = await page.context().newCDPSession(page);
+      const at = (dx: number) => [{ x: x + width / 2 + dx, y: y + height / 2 + 6 }];
+      await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: at(0) });
+      for (const dx of [-20, -50, -80])
+        await touch.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: at(dx) });
+      await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+      await still(page);
+      expect(Number(await divider.getAttribute('aria-valuenow'))).toBeLessThan(before - 10);
+    },
+    SLOW,
+  );
+});
