@@ -128,6 +128,9 @@ describe('the same as the whole road', () => {
     '1: overscan 2; 2: power 25 %',
     '1: passes 2; 2: speed 300, power 33 %',
     '2: proportional',
+    '1: last',
+    '1: last, power 60 %; 2: speed 700',
+    '2: inside first, passes 2',
     'all: speed 1000, power 77 %, proportional, passes 2',
   ];
   test.each(machines)('%s', (_, laser, link) => {
@@ -137,7 +140,9 @@ describe('the same as the whole road', () => {
     // A late beam counts as dark or settled at 1e-9 of full power, which is 1e-5 of what a dim one gives.
     const within = laser.rise_time_ms ? 1e-4 : 1e-6;
     let changed: Forecast | null = null;
-    for (const words of changes) {
+    // With the beam on in rapids, another order would burn elsewhere, and is refused.
+    const possible = changes.filter((words) => !laser.fires_on_rapids || !/last|inside/.test(words));
+    for (const words of possible) {
       changed = whatIf.forecast(parseChanges(words), changed);
       const whole = wholeRoad(words, machine);
       expect(furthestApart(changed.dose.grid.data, whole.dose.grid.data), words).toBeLessThan(within);
