@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { cpus } from 'node:os';
 import { fileURLToPath } from 'node:url';
+import { pageTimesMs } from './page.ts';
 
 /**
  * `npm run bench [-- --json] [-- --quick]`: how long each stage of the road takes on jobs made by seed, with
@@ -28,6 +29,7 @@ const CASES: [kind: string, size: number, runs: number][] = [
 ];
 /** Changes of settings are measured up to this size. */
 const MOST_CHANGED = 1_000_000;
+const PAGE_LOADS = 3;
 const STAGES = ['program', 'motion', 'dose', 'burn', 'findings', 'pictures', 'total'];
 
 const json = process.argv.includes('--json');
@@ -46,11 +48,14 @@ const results = CASES.filter(([, size]) => !quick || size <= 100_000).map(([kind
   return { ...timed, peak_mb, changes_ms };
 });
 
+const page = await pageTimesMs(PAGE_LOADS);
+
 if (json) {
   process.stdout.write(
-    `${JSON.stringify({ cpu: cpus()[0]?.model, cores: cpus().length, node: process.version, results }, null, 2)}\n`,
+    `${JSON.stringify({ cpu: cpus()[0]?.model, cores: cpus().length, node: process.version, results, page_ms: page }, null, 2)}\n`,
   );
 } else {
+  const wholes = (values: number[]) => values.map((value) => value.toFixed(0)).join(', ');
   const row = (cells: (string | number)[]) => `| ${cells.join(' | ')} |`;
   const lines = [
     `${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} cores, Node ${process.version}; median of the runs, ms (and times the loop yardstick)`,
@@ -78,6 +83,8 @@ if (json) {
     ...results.flatMap(({ name, changes_ms }) =>
       changes_ms ? [row([name, ...Object.values(changes_ms).map((ms) => ms.toFixed(0))])] : [],
     ),
+    '',
+    `The page with the demo, from the beginning of ${PAGE_LOADS} loads, ms: first picture ${wholes(page.firstPicture)}; fine picture ${wholes(page.fine)} (headless Chromium, software WebGL).`,
     '',
     `Yardsticks: the loop ${results.map((r) => r.yardstick_ms.loop.toFixed(2)).join(', ')} ms; one copy of the bytes ${results.map((r) => r.yardstick_ms.copy.toFixed(2)).join(', ')} ms.`,
   ];
