@@ -67,6 +67,42 @@ describe('compare', () => {
   );
 
   test(
+    'what is compared are the job’s settings, on the bench’s own machine, seen whole',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      const machine = own.getByLabel('Machine', { exact: true });
+      await machine.selectOption('workshop gantry');
+      await go(own, 'Compare');
+      expect(await said(own.locator('.page'))).toContain('Nothing has been changed yet');
+      await go(own, 'Bench');
+      await machine.selectOption('bench gantry');
+      await own.getByLabel('optical power').fill('10');
+      await own.getByLabel('power of operation 1').fill('30');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      await own
+        .getByRole('button', { name: /^show it happen/ })
+        .first()
+        .click();
+      await go(own, 'Compare');
+      await own.locator('.compare-table').waitFor();
+      expect(await said(own.locator('.page'))).toContain('Both on bench gantry (10 W), in poplar plywood');
+      await still(own);
+      const handle = (await own.getByRole('slider', { name: 'Divider between A and B' }).boundingBox())!;
+      const stage = (await own.locator('.stage').boundingBox())!;
+      expect(handle.y).toBeGreaterThan(stage.y);
+      expect(handle.y + handle.height).toBeLessThan(stage.y + stage.height);
+      await own.getByRole('button', { name: 'Herb garden sign' }).click();
+      await expect
+        .poll(() => said(own.locator('.page')), { timeout: 60_000 })
+        .toContain('B on workshop gantry');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
     'a job dropped while comparing lies down beside the first; one that is refused leaves both alone',
     async () => {
       const own = await world.open({ jobs: await quickDemo() });

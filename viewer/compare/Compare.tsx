@@ -1,5 +1,5 @@
 import { Fragment } from 'preact';
-import { useMemo } from 'preact/hooks';
+import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { compareForecasts } from '../../src/compare/compare.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { Remedy } from '../bench/Findings.tsx';
@@ -19,15 +19,22 @@ import {
 } from '../state/beside.ts';
 import { pickFiles } from '../state/open.ts';
 import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
-import { operations, place, scene, title } from '../state/store.ts';
+import { loaded, operations, place, scene, title } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import type { Scene } from '../worker/messages.ts';
+import { benchesWords } from './bench-words.ts';
 
 /** Two burns on one board: what they are, and what differs. */
 export function Compare() {
   const two = pair.value;
   const [nameA, nameB] = names.value;
+  const page = useRef<HTMLElement>(null);
+  useEffect(() => {
+    // Another second job is read from the beginning.
+    if (second.value) page.current!.scrollTop = 0;
+  }, [second.value]);
   return (
-    <article class="page" aria-label="Compare">
+    <article class="page" aria-label="Compare" ref={page}>
       <h1>Which of the two</h1>
       <p class="under-title">
         <Steps />
@@ -43,6 +50,7 @@ export function Compare() {
             Left of the divider <b>A</b>, {nameA}; right of it <b>B</b>, {nameB}. Drag the divider across the
             wood.
           </p>
+          {two ? <OnWhat a={two[0]} b={two[1]} /> : null}
           <fieldset class="modes">
             <legend class="hidden">What the board shows</legend>
             {(
@@ -78,7 +86,7 @@ export function Compare() {
           ) : (
             <>
               <h2>B, as changed</h2>
-              <ol class="operations" aria-label="Operations, in the order burned">
+              <ol key={loaded.value?.job} class="operations" aria-label="Operations, in the order burned">
                 {operations.value.map((operation) => (
                   <OperationSentence key={operation.n} operation={operation} />
                 ))}
@@ -90,6 +98,19 @@ export function Compare() {
       <Others />
       <Cautions />
     </article>
+  );
+}
+
+/** The machine, wood and board the two are burned on. */
+function OnWhat({ a, b }: { readonly a: Scene; readonly b: Scene }) {
+  return (
+    <p class="aside">
+      {benchesWords(a.setup, b.setup).map((words) => (
+        <span key={words} class="line">
+          {words}
+        </span>
+      ))}
+    </p>
   );
 }
 

@@ -3,7 +3,7 @@ import { type DifferenceMap, differenceMap } from '../compare/difference.ts';
 import { Forecaster } from '../worker/client.ts';
 import type { Scene, Setup } from '../worker/messages.ts';
 import { durationS, seek, tS } from './clock.ts';
-import { changes, place, scene, setup, status, TEXELS, title } from './store.ts';
+import { changes, lookAt, place, scene, setup, status, TEXELS, title } from './store.ts';
 import { refuseFile } from './trouble.ts';
 
 /**
@@ -119,6 +119,14 @@ export const pair = computed<readonly [Scene, Scene] | null>(() => {
   const other = besideScene.value;
   if (!here || !other || besideWish.value === null || !isTwo.value) return null;
   return second.value ? [here, other] : [other, here];
+});
+
+// Two burns that come on the board are seen whole, with the divider between them.
+let seen: unknown = null;
+effect(() => {
+  const shown = pair.value ? (second.value ?? 'as written') : null;
+  if (shown !== null && shown !== seen) lookAt.value = { atMm: null, acrossMm: 0 };
+  seen = shown;
 });
 
 /** The map of their difference, worked out when it is looked at. */
