@@ -321,11 +321,25 @@ describe('the bench', () => {
       );
       await page.mouse.up();
       await settle(page);
-      expect(Number((await page.getByLabel('board corner x').inputValue()).replace('−', '-'))).toBeLessThan(
-        -5,
+      const x = await page.getByLabel('board corner x').inputValue();
+      expect(Number(x.replace('−', '-'))).toBeLessThan(-5);
+      expect(await said(page.locator('.page'))).toContain(
+        `lay the board with its lower left corner at x ${x}, y 0 mm of the machine; the file stays as it is`,
       );
       await page.getByRole('button', { name: 'done placing' }).click();
-      await page.getByRole('button', { name: 'Put back the board' }).click();
+      // A burn that misses the board is remedied by laying the board under it.
+      const lay = page.getByRole('button', { name: /^Lay the board at x .* of the machine instead$/ });
+      await lay.click();
+      await settle(page);
+      expect(await lay.count()).toBe(0);
+      expect(await page.locator('.over').count()).toBe(0);
+      const { burn_bounds_mm: burn } = (await reportOn(page)).job;
+      const left = Number((await page.getByLabel('board corner x').inputValue()).replace('−', '-'));
+      expect(left + 65).toBeCloseTo((burn.min![0]! + burn.max![0]!) / 2, 0);
+      await page.getByLabel('board thickness').fill('3,2');
+      await page.getByLabel('board thickness').blur();
+      await page.getByRole('button', { name: 'put back the board' }).click();
+      expect(await page.getByLabel('board thickness').inputValue()).toBe('4');
       await settle(page);
       expect(await page.locator('.over').count()).toBe(0);
     },

@@ -1,11 +1,14 @@
 import { useEffect, useRef } from 'preact/hooks';
+import type { Stock } from '../../src/board.ts';
 import type { Finding } from '../../src/findings/finding.ts';
 import type { Picture } from '../../src/picture/picture.ts';
+import { numberWords } from '../../src/words.ts';
 import { factsAt } from '../stage/PointTag.tsx';
 import { play, seek } from '../state/clock.ts';
 import { lookAt, scene, settled, status } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { findingName } from './count-words.ts';
+import { centredStock, centreJob } from './placing.ts';
 import { adviceWords, take } from './remedies.ts';
 
 const WORDS = { stop: 'Stop', warning: 'Warning', note: 'Note' } as const;
@@ -96,6 +99,9 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
         </p>
         <p class="acts">
           {advice ? <Remedy words={adviceWords(advice)} onPress={() => take(advice)} /> : null}
+          {finding.kind === 'off-stock' && centredStock.value ? (
+            <Remedy words={layWords(centredStock.value)} onPress={centreJob} />
+          ) : null}
           {atMm ? (
             <button
               type="button"
@@ -116,6 +122,10 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
     </article>
   );
 }
+
+/** A burn that misses the board needs no other file where the board can be laid under it. */
+const layWords = ({ xMm, yMm }: Stock): string =>
+  `Lay the board at x ${numberWords(xMm, 5)}, y ${numberWords(yMm, 5)} mm of the machine instead`;
 
 /** Flies to a finding's place and plays the two seconds around its moment. */
 function visit({ atMm, line }: Finding): void {

@@ -2,9 +2,10 @@ import { guessNote } from '../../src/burn/material.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { machines, woods } from '../state/shelf.ts';
 import { loaded, setMachine, setStock, setup, setWood } from '../state/store.ts';
+import { shownNumber } from '../words/shown-number.ts';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
-import { placing } from './placing.ts';
+import { centredStock, centreJob, placing } from './placing.ts';
 
 /** The machine, read as a sentence. */
 export function MachineSentence() {
@@ -124,6 +125,8 @@ export function WoodSentence() {
   const size = (with_: Partial<NonNullable<typeof stock>>) => stock && setStock({ ...stock, ...with_ });
   const was = first.stock;
   const changed = JSON.stringify(was) !== JSON.stringify(stock);
+  const home = was ?? { xMm: 0, yMm: 0 };
+  const isOther = material.name !== first.material.name;
   return (
     <>
       <p>
@@ -133,7 +136,7 @@ export function WoodSentence() {
           value={material.name}
           options={names.map((name) => [name, name] as const)}
           after=","
-          changed={material.name !== first.material.name}
+          changed={isOther}
           onChange={(name) => setWood(woods.value.get(name) ?? first.material)}
         />
         {stock ? (
@@ -170,7 +173,7 @@ export function WoodSentence() {
               changed={stock.thicknessMm !== was?.thicknessMm}
               onChange={(thicknessMm) => size({ thicknessMm })}
             />{' '}
-            thick, its lower left corner at x{' '}
+            thick, laid with its lower left corner at x{' '}
             <NumberField
               label="board corner x"
               value={stock.xMm}
@@ -189,10 +192,10 @@ export function WoodSentence() {
               min={-5000}
               max={5000}
               step={1}
-              after="."
               changed={stock.yMm !== was?.yMm}
               onChange={(yMm) => size({ yMm })}
-            />
+            />{' '}
+            of the machine.
           </>
         ) : (
           <>
@@ -219,16 +222,49 @@ export function WoodSentence() {
             {placing.value ? 'done placing' : 'move the job on the board'}
           </button>
         ) : null}
+        {stock && centredStock.value ? (
+          <>
+            {' '}
+            <button type="button" class="link" onClick={centreJob}>
+              centre the job on the board
+            </button>
+          </>
+        ) : null}
+        {changed || isOther ? (
+          <>
+            {' '}
+            <span class="was">changed</span>
+          </>
+        ) : null}
+        {isOther ? (
+          <>
+            {' '}
+            <button type="button" class="link" onClick={() => setWood(first.material)}>
+              put back the wood
+            </button>
+          </>
+        ) : null}
         {changed ? (
           <>
             {' '}
-            <span class="was">changed</span>{' '}
-            <button type="button" class="link" onClick={() => setStock(was)} aria-label="Put back the board">
-              put back
+            <button type="button" class="link" onClick={() => setStock(was)}>
+              put back the board
             </button>
           </>
         ) : null}
       </p>
+      {placing.value ? (
+        <p class="aside">
+          Drag the burn to its place on the board. The file stays as it is: what you move is where the board
+          is to be laid on the machine.
+        </p>
+      ) : null}
+      {stock && (stock.xMm !== home.xMm || stock.yMm !== home.yMm) ? (
+        <p class="aside">
+          To burn it so, lay the board with its lower left corner at x {shownNumber(stock.xMm, 5)}, y{' '}
+          {shownNumber(stock.yMm, 5)} mm of the machine; the file stays as it is.
+        </p>
+      ) : null}
       {guess ? (
         <p class="aside">
           <span class="swatch guess" /> <i>guess:</i> {guess.replace(/^How/, 'how')}

@@ -1,6 +1,6 @@
 import { computed, signal } from '@preact/signals';
-import { stockBounds } from '../../src/board.ts';
-import { isEmptyBounds } from '../../src/grid.ts';
+import { type Stock, stockBounds } from '../../src/board.ts';
+import { type Bounds, isEmptyBounds } from '../../src/grid.ts';
 import { numberWords } from '../../src/words.ts';
 import { scene, setStock, setup } from '../state/store.ts';
 
@@ -28,12 +28,36 @@ export const overTheEdge = computed<string | null>(() => {
   return `The job leaves the board: ${words.join(', ')}.`;
 });
 
+/** The board laid so that the burn is in its middle; null where it is there, does not fit on it, or nothing burns. */
+export const centredStock = computed<Stock | null>(() => {
+  const stock = setup.value?.stock;
+  const burn = scene.value?.forecast.burnBounds;
+  if (!stock || !burn || isEmptyBounds(burn)) return null;
+  return centred(stock, burn);
+});
+
+/** A board laid with its middle under the burn's, to a tenth of a mm; null where it lies so or is too small. */
+export function centred(stock: Stock, burn: Bounds): Stock | null {
+  const spareX = stock.widthMm - (burn.maxXMm - burn.minXMm);
+  const spareY = stock.heightMm - (burn.maxYMm - burn.minYMm);
+  if (spareX < 0 || spareY < 0) return null;
+  const [xMm, yMm] = [tenth(burn.minXMm - spareX / 2), tenth(burn.minYMm - spareY / 2)];
+  return xMm === stock.xMm && yMm === stock.yMm ? null : { ...stock, xMm, yMm };
+}
+
+const tenth = (mm: number): number => Math.round(mm * 10) / 10;
+
 /** Lets the job lie where it was dragged to: the board's corner moves the other way, to a tenth of a mm. */
 export function letGo(): void {
   const stock = setup.peek()?.stock;
   const [dx, dy] = dragged.peek();
   dragged.value = [0, 0];
   if (!stock || (dx === 0 && dy === 0)) return;
-  const tenth = (mm: number) => Math.round(mm * 10) / 10;
   setStock({ ...stock, xMm: tenth(stock.xMm - dx), yMm: tenth(stock.yMm - dy) });
+}
+
+/** Lays the board so that the job comes to lie in its middle. */
+export function centreJob(): void {
+  const stock = centredStock.peek();
+  if (stock) setStock(stock);
 }
