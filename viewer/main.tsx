@@ -13,8 +13,9 @@ import { readMachine } from '../src/machine/profile.ts';
 import { App } from './App.tsx';
 import './console.ts';
 import { layBeside } from './state/beside.ts';
-import { broughtJobs, openDemo } from './state/open.ts';
-import { load } from './state/store.ts';
+import { asLeft, broughtJobs, openDemo } from './state/open.ts';
+import { ownMachine } from './state/own-machine.ts';
+import { load, type Note } from './state/store.ts';
 import type { Setup } from './worker/messages.ts';
 
 const setupOf = (job: BroughtJob): Setup => ({
@@ -26,9 +27,24 @@ const setupOf = (job: BroughtJob): Setup => ({
   cellMm: job.cellMm,
 });
 
+/** What was assumed for the command line; true as long as that is still what lies on the bench. */
+const noteOf =
+  (job: Setup) =>
+  (words: string): Note => ({
+    words,
+    holds: /^No machine\b/.test(words)
+      ? (at) => JSON.stringify(at.machine) === JSON.stringify(job.machine)
+      : /^No material\b/.test(words)
+        ? (at) => at.material.name === job.material.name
+        : () => true,
+  });
+
 const [first, second] = broughtJobs();
 if (first) {
-  void load(setupOf(first), { name: first.title, about: first.about, notes: first.notes });
+  const brought = setupOf(first);
+  const { machine, notes } = asLeft(ownMachine(brought.machine));
+  const { title: name, about } = first;
+  void load(brought, { name, about, machine, notes: [...notes, ...first.notes.map(noteOf(brought))] });
   if (second) layBeside(setupOf(second), second.title);
-} else if (!__ONE_PAGE__) void openDemo('marker');
+} else if (!__ONE_PAGE__) void openDemo('marker', true);
 render(<App />, document.getElementById('app')!);

@@ -3,7 +3,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import { lengthWords, numberWords, timeWords } from '../../src/words.ts';
 import { openDemo } from '../state/open.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
-import { about, assumed, changes, loaded, operations, scene, settled, title } from '../state/store.ts';
+import { about, assumed, changes, loaded, operations, scene, settled, setup, title } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { countWords } from './count-words.ts';
 import { Findings } from './Findings.tsx';
@@ -73,13 +73,15 @@ export function Bench() {
         <details class="more">
           <summary>Good to know</summary>
           <ul>
-            {[...assumed.value, ...(made.material.caution ? [made.material.caution] : []), ...made.notes].map(
-              (note) => (
-                <li key={note}>
-                  <Kept>{note}</Kept>
-                </li>
-              ),
-            )}
+            {[
+              ...assumed.value.filter(({ holds }) => !holds || holds(setup.value!)).map(({ words }) => words),
+              ...(made.material.caution ? [made.material.caution] : []),
+              ...made.notes,
+            ].map((note) => (
+              <li key={note}>
+                <Kept>{note}</Kept>
+              </li>
+            ))}
             {made.program.understood.slice(0, 20).map((each) => (
               <li key={`${each.line} ${each.text}`}>
                 Line {each.line}: {each.text}

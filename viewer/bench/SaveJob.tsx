@@ -4,6 +4,7 @@ import { downloadText } from '../state/download.ts';
 import { refusals } from '../state/refusals.ts';
 import { changes, loaded, status, wished } from '../state/store.ts';
 import { trouble } from '../state/trouble.ts';
+import { noteSaved } from '../state/unsaved.ts';
 
 /** Saves the job with the changes written into it; not while something asked of it is refused. */
 export function SaveJob() {
@@ -36,6 +37,7 @@ async function save(): Promise<void> {
   const name = (loaded.peek()?.job.name ?? 'job.nc').replace(/(\.[^.]*)?$/, '-adjusted$1');
   try {
     downloadText(name, await adjustedText(wish));
+    noteSaved(wish.changes);
   } catch (error) {
     if (!(error instanceof BenchError)) throw error;
     trouble.value = { what: 'Not saved', sentence: error.toString(), ofSettings: true };

@@ -3,7 +3,7 @@ import { type DifferenceMap, differenceMap } from '../compare/difference.ts';
 import { Forecaster } from '../worker/client.ts';
 import type { Scene, Setup } from '../worker/messages.ts';
 import { durationS, seek, tS } from './clock.ts';
-import { changes, lookAt, place, scene, setup, status, TEXELS, title } from './store.ts';
+import { changes, loaded, lookAt, place, scene, setup, status, TEXELS, title } from './store.ts';
 import { refuseFile } from './trouble.ts';
 
 /**
@@ -15,7 +15,10 @@ import { refuseFile } from './trouble.ts';
 interface Second {
   readonly setup: Setup;
   readonly title: string;
-  /** It is burned on whatever machine and in whatever wood the bench has; else it keeps its own. */
+  /**
+   * It is burned on whatever machine and in whatever wood the bench has, for it came with the same; else it keeps
+   * its own.
+   */
   readonly follows: boolean;
 }
 
@@ -93,8 +96,9 @@ effect(() => {
 
 /** Lays a second job beside the first, once it has been forecast, and opens Compare. */
 export function layBeside(next: Setup, name: string): void {
-  const first = setup.peek();
-  const follows = first !== null && isSame(benchOf(first), benchOf(next));
+  const follows = [setup.peek(), loaded.peek()].some(
+    (first) => first !== null && isSame(benchOf(first), benchOf(next)),
+  );
   batch(() => {
     coming.value = { setup: next, title: name, follows };
     place.value = 'compare';

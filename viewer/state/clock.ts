@@ -1,18 +1,22 @@
-import { computed, signal } from '@preact/signals';
+import { computed, effect, signal } from '@preact/signals';
+import { recall, remember } from './memory.ts';
 
 /** Where in the job's time the page is, in s, and how it goes on. One clock for everything on screen. */
 export const tS = signal(0);
 /** The job's length, s; with two jobs on the board the longer one's. */
 export const durationS = signal(0);
 export const playing = signal(false);
-/** Seconds of the job per second of the viewer. */
-export const pace = signal(10);
+export const PACES = [1, 3, 10, 30, 100, 300, 1000] as const;
+/** Seconds of the job per second of the viewer, as last chosen. */
+export const pace = signal<number>(PACES.find((each) => each === recall('pace')) ?? 10);
 /** The stretch of the job the last frame covered, s: what the head did meanwhile is shown as its mean. */
 export const frameS = signal(0);
 
-export const PACES = [1, 3, 10, 30, 100, 300, 1000] as const;
-
 export const atEnd = computed(() => tS.value >= durationS.value - 1e-9);
+
+effect(() => {
+  if (pace.value !== (recall('pace') ?? 10)) remember('pace', pace.value);
+});
 
 let stopAtS = Infinity;
 let ownPace: number | null = null;

@@ -5,8 +5,9 @@ import { BenchError } from '../../src/errors.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
+import { keepMachine, ownMachine } from './own-machine.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
-import { load, setMachine, setup, setWood, title } from './store.ts';
+import { load, type Note, setMachine, setup, setWood, title } from './store.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
 /** An everyday machine for when none is known. */
@@ -60,9 +61,10 @@ export async function openFiles(
       const next: Setup = { ...benchOf(null), job: first };
       const isLaid = await load(next, {
         name: first.name,
-        notes: [`The ${next.machine.name} and ${next.material.name} were taken over.`],
+        notes: [...(machine ? [] : [machineNote(next, now)]), ...(wood ? [] : [woodNote(next, now)])],
       });
       if (!isLaid) return;
+      if (machine) keepMachine();
     } else {
       if (machine) setMachine(machine);
       if (wood) setWood(wood);
@@ -73,6 +75,20 @@ export async function openFiles(
     refuseFile(error.toString(), title.peek() || null);
   }
 }
+
+const machineNote = ({ machine }: Setup, before: Setup | null): Note => ({
+  words: before
+    ? `The machine was taken over from before: ${machine.name}.`
+    : `No machine was given: ${machine.name} was assumed.`,
+  holds: (at) => at.machine.name === machine.name,
+});
+
+const woodNote = ({ material }: Setup, before: Setup | null): Note => ({
+  words: before
+    ? `The wood was taken over from before: ${material.name}.`
+    : `No wood was given: ${material.name} was assumed.`,
+  holds: (at) => at.material.name === material.name,
+});
 
 /** What the files are: the last machine and the last wood among them, and the jobs. */
 async function sorted(files: readonly File[]): Promise<{ machine?: Machine; wood?: Material; jobs: File[] }> {
@@ -97,11 +113,21 @@ export function pickFiles(beside: (next: Setup, name: string) => void, onlyBesid
   input.click();
 }
 
-export async function openDemo(name: string): Promise<void> {
+/** @param isFirst it is what the page opens with. */
+export async function openDemo(name: string, isFirst = false): Promise<void> {
   trouble.value = null;
   const piece = await demoSetup(name);
-  await load(piece.setup, { name: piece.title, about: piece.about });
+  const machine = isFirst ? ownMachine(piece.setup.machine) : null;
+  await load(piece.setup, { name: piece.title, about: piece.about, ...asLeft(machine) });
 }
+
+/** The machine a person chose the last time, and a word about it. */
+export const asLeft = (machine: Machine | null): { machine: Machine | null; notes: Note[] } => ({
+  machine,
+  notes: machine
+    ? [{ words: 'The machine is as you left it the last time.', holds: (at) => at.machine === machine }]
+    : [],
+});
 
 /** The jobs that came inside the page; empty when it came alone. */
 export function broughtJobs(): BroughtJob[] {

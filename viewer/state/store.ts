@@ -33,8 +33,14 @@ export const setup = signal<Setup | null>(null);
 export const loaded = signal<Setup | null>(null);
 export const title = signal('');
 export const about = signal('');
-/** What was taken for want of anything given, in plain sentences. */
-export const assumed = signal<readonly string[]>([]);
+/** Something to know of how the bench came to be what it is. */
+export interface Note {
+  readonly words: string;
+  /** Whether it is still true of what lies there now; always, where this is left out. */
+  readonly holds?: (at: Setup) => boolean;
+}
+/** What was taken for want of anything given. */
+export const assumed = signal<readonly Note[]>([]);
 /** What-if changes by operation number. */
 export const changes = signal<Changes>(new Map());
 /** The job's own operations, before any change. */
@@ -167,7 +173,9 @@ export function goOn(): void {
 export interface Title {
   readonly name: string;
   readonly about?: string;
-  readonly notes?: readonly string[];
+  readonly notes?: readonly Note[];
+  /** The machine to burn it on, where that is another than it comes with. */
+  readonly machine?: Machine | null;
 }
 
 /**
@@ -177,6 +185,7 @@ export interface Title {
  */
 export function load(next: Setup, of: Title): Promise<boolean> {
   cancel();
+  const begin = of.machine ? { ...next, machine: of.machine } : next;
   if (!setup.peek()) {
     lay(next, of);
     return Promise.resolve(true);
@@ -185,7 +194,7 @@ export function load(next: Setup, of: Title): Promise<boolean> {
     const forecaster = new Forecaster(PATIENCE_MS);
     arriving = { forecaster, end: resolve };
     opening.value = of.name;
-    forecaster.ask(coarseWish(next), {
+    forecaster.ask(coarseWish(begin), {
       ...tellings(false),
       done: (made) => {
         // What the forecaster keeps of the job serves the bench from here on.
@@ -215,17 +224,17 @@ function endArrival(): void {
 }
 
 /** @param made its first forecast, where there is one already. */
-function lay(next: Setup, { name, about: words = '', notes = [] }: Title, made: Scene | null = null): void {
+function lay(next: Setup, of: Title, made: Scene | null = null): void {
   pause();
   batch(() => {
     operations.value = [];
     changes.value = new Map();
     scene.value = null;
-    title.value = name;
-    about.value = words;
-    assumed.value = notes;
+    title.value = of.name;
+    about.value = of.about ?? '';
+    assumed.value = of.notes ?? [];
     loaded.value = next;
-    setup.value = next;
+    setup.value = of.machine ? { ...next, machine: of.machine } : next;
     firstScene = made && { job: next.job, made };
     if (place.peek() === 'learn') place.value = 'bench';
   });

@@ -1,0 +1,102 @@
+import type { Page } from 'playwright-core';
+import { describe, expect, test } from 'vitest';
+import { drop, quickDemo, SLOW, SQUARE, said, settle, useWorld } from './world.ts';
+
+const world = useWorld();
+
+/** What the page would ask before it is left; '' when it asks nothing. */
+async function askedOnReload(own: Page): Promise<string> {
+  let asked = '';
+  own.once('dialog', (dialog) => {
+    asked = dialog.type();
+    void dialog.accept();
+  });
+  await own.reload();
+  own.removeAllListeners('dialog');
+  return asked;
+}
+
+const goodToKnow = async (own: Page): Promise<string> => {
+  const more = own.locator('details.more');
+  if ((await more.getAttribute('open')) === null) await more.locator('summary').click();
+  return said(more);
+};
+
+describe('from visit to visit', () => {
+  test(
+    'pace and machine are kept, the job’s changed settings are asked about',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await own.getByLabel('Pace').selectOption('100');
+      await own.getByLabel('Machine', { exact: true }).selectOption('workshop gantry');
+      await own.getByLabel('optical power').fill('8,5');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      expect(await askedOnReload(own)).toBe('');
+      await settle(own);
+      expect(await own.getByLabel('Pace').inputValue()).toBe('100');
+      expect(await own.getByLabel('Machine', { exact: true }).inputValue()).toBe('workshop gantry');
+      expect(await own.getByLabel('optical power').inputValue()).toBe('8.5');
+      expect(await goodToKnow(own)).toContain('The machine is as you left it the last time.');
+      await own.getByRole('button', { name: 'Put back the machine' }).click();
+      await settle(own);
+      expect(await own.getByLabel('optical power').inputValue()).toBe('12');
+      expect(await goodToKnow(own)).not.toContain('as you left it');
+
+      await own.getByLabel('passes of operation 3').fill('4');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      const [saved] = await Promise.all([
+        own.waitForEvent('download'),
+        own.getByRole('button', { name: 'Save the adjusted job' }).click(),
+      ]);
+      expect(saved.suggestedFilename()).toBe('marker-adjusted.nc');
+      await own.getByLabel('passes of operation 3').fill('5');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      expect(await askedOnReload(own)).toBe('beforeunload');
+      await settle(own);
+      expect(await own.getByLabel('passes of operation 3').inputValue()).toBe('2');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'saved changes are not asked about, and what is good to know goes when it is no longer true',
+    async () => {
+      const [demo] = await quickDemo();
+      const notes = [
+        'No machine was given: a gantry of 5 W with everyday limits was assumed.',
+        'No material was given: poplar plywood was assumed.',
+      ];
+      const own = await world.open({ jobs: [{ ...demo!, notes }] });
+      await settle(own);
+      for (const note of notes) expect(await goodToKnow(own)).toContain(note);
+      await own.getByLabel('optical power').fill('8');
+      await own.keyboard.press('Enter');
+      await own.getByLabel('power of operation 1').fill('40');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      expect(await goodToKnow(own)).not.toContain(notes[0]!);
+      expect(await goodToKnow(own)).toContain(notes[1]!);
+      await Promise.all([
+        own.waitForEvent('download'),
+        own.getByRole('button', { name: 'Save the adjusted job' }).click(),
+      ]);
+      await drop(own, { 'square.nc': SQUARE });
+      await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'square.nc');
+      await settle(own);
+      expect(await goodToKnow(own)).toContain('The wood was taken over from before: poplar plywood.');
+      await own.getByLabel('Wood', { exact: true }).selectOption('beech');
+      await settle(own);
+      const told = await goodToKnow(own);
+      expect(told).not.toContain('The wood was taken over');
+      expect(told).toContain('The machine was taken over from before: bench gantry.');
+      expect(await askedOnReload(own)).toBe('');
+      await own.context().close();
+    },
+    SLOW,
+  );
+});
