@@ -113,6 +113,9 @@ describe('the bench', () => {
     'a changed setting changes numbers and pixels, says so, and can be put back',
     async () => {
       const before = { totals: await totals(page), wood: await shot(page) };
+      expect(await said(page.locator('.cuts'))).toMatch(
+        /^Operation 3 cuts through nearly nowhere: 1\.\d+ of 4 mm at the shallowest\.$/,
+      );
       await page.getByLabel('power of operation 1').fill('20');
       await page.keyboard.press('Enter');
       await settle(page);

@@ -5,6 +5,7 @@ import { openDemo } from '../state/open.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
 import { about, assumed, changes, loaded, operations, scene, settled, setup, title } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { Cuts } from './Cuts.tsx';
 import { countWords } from './count-words.ts';
 import { Findings } from './Findings.tsx';
 import { OperationSentence } from './OperationSentence.tsx';
@@ -65,6 +66,7 @@ export function Bench() {
           </Kept>
         </p>
       ) : null}
+      {made ? <Cuts of={made} waiting={!settled.value} /> : null}
       {changes.value.size > 0 ? <SaveJob /> : null}
 
       <Findings />

@@ -1,0 +1,54 @@
+import { describe, expect, test } from 'vitest';
+import type { CutForecast } from '../../src/findings/cut-forecast.ts';
+import { cutWords } from '../../viewer/bench/Cuts.tsx';
+
+const stock = { widthMm: 30, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 };
+const burn = { depthMm: Float32Array.of(0, 0.3), through: Uint8Array.of(0, 0) };
+const through = (operation: number): CutForecast => ({
+  operation,
+  through: true,
+  uncutShare: 0,
+  shallowestMm: 4,
+  thicknessMm: 4,
+  margin: 0.21,
+});
+const short = (operation: number): CutForecast => ({
+  ...through(operation),
+  through: false,
+  uncutShare: 1,
+  shallowestMm: 1.6,
+  margin: -0.7,
+});
+
+describe('whether it cuts through', () => {
+  test('is said of each cut', () => {
+    expect(cutWords({ cuts: [through(2), short(3)], burn, stock })).toEqual([
+      'Operation 2 cuts through everywhere, with 21 % of dose to spare.',
+      'Operation 3 does not cut through: 1.6 of 4 mm at the shallowest.',
+    ]);
+  });
+
+  test('of many, only of those that fail', () => {
+    const fine = [1, 2, 3, 4, 5].map(through);
+    expect(cutWords({ cuts: fine, burn, stock })).toEqual(['All 5 cuts come through everywhere.']);
+    const [failing, sum] = cutWords({ cuts: [...fine, short(6)], burn, stock });
+    expect(failing).toMatch(/^Operation 6 does not/);
+    expect(sum).toBe('5 of the 6 cuts come through everywhere.');
+    expect(cutWords({ cuts: [1, 2, 3, 4, 5].map(short), burn, stock }).at(-1)).toBe(
+      'None of the 5 cuts come through everywhere.',
+    );
+  });
+
+  test('of the deepest place where nothing is meant to cut', () => {
+    expect(cutWords({ cuts: [], burn, stock })).toEqual([
+      'Nothing comes through the 4 mm: it is 0.3 mm deep where it is deepest.',
+    ]);
+    const holed = { ...burn, through: Uint8Array.of(0, 1) };
+    expect(cutWords({ cuts: [], burn: holed, stock })[0]).toMatch(/^Some places come through the 4 mm/);
+  });
+
+  test('not at all where the thickness is not known', () => {
+    expect(cutWords({ cuts: [], burn, stock: null })).toEqual([]);
+    expect(cutWords({ cuts: [], burn, stock: { ...stock, thicknessMm: null } })).toEqual([]);
+  });
+});
