@@ -122,6 +122,16 @@ const STAGE_WORDS = { reading: 'Reading the job', burning: 'Burning it', drawing
 /** What the forecast is doing, with a way to stop it; or why there is none. */
 function Progress() {
   const now = status.value;
+  if (opening.value !== null)
+    return (
+      <p class="progress" role="status">
+        <span class="spark" aria-hidden="true" />
+        Opening {opening.value}{' '}
+        <button type="button" class="link" onClick={cancel}>
+          stop
+        </button>
+      </p>
+    );
   if (now.kind === 'idle')
     return (
       <p class="progress" role="status">
@@ -145,8 +155,8 @@ function Progress() {
   return (
     <p class="progress" role="status">
       <span class="spark" aria-hidden="true" />
-      {opening.value ? `Opening ${opening.value}` : STAGE_WORDS[now.stage]}
-      {now.fine || opening.value ? '' : ', coarsely first'}{' '}
+      {STAGE_WORDS[now.stage]}
+      {now.fine ? '' : ', coarsely first'}{' '}
       <button type="button" class="link" onClick={cancel}>
         stop
       </button>

@@ -255,6 +255,32 @@ describe('the bench', () => {
     SLOW,
   );
 
+  test(
+    'a forecast that is stopped says so, and goes on when asked',
+    async () => {
+      await page.evaluate(() => {
+        new MutationObserver((_, watch) => {
+          const stop = document.querySelector<HTMLElement>('.progress button');
+          if (stop?.textContent !== 'stop') return;
+          watch.disconnect();
+          stop.click();
+        }).observe(document.querySelector('header')!, { childList: true, subtree: true });
+      });
+      await page.getByLabel('power of operation 1').fill('58');
+      await page.keyboard.press('Enter');
+      const goOn = page.getByRole('button', { name: 'go on' });
+      await goOn.waitFor();
+      expect(await page.locator('.story .press').first().getAttribute('aria-disabled')).toBe('true');
+      await goOn.click();
+      await settle(page);
+      expect((await reportOn(page)).operations[0]!.s_max).toBe(580);
+      expect(await goOn.count()).toBe(0);
+      await page.getByRole('button', { name: 'undo' }).click();
+      await settle(page);
+    },
+    SLOW,
+  );
+
   test('every finding’s buttons have names of their own, and the count leads to them', async () => {
     const names = await page
       .locator('.story .link, .story .close-up')
