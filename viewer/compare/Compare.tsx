@@ -48,7 +48,7 @@ export function Compare() {
         <>
           <p class="lead">
             Left of the divider <b>A</b>, {nameA}; right of it <b>B</b>, {nameB}. Drag the divider across the
-            wood.
+            wood; the strip of time is {second.value ? 'A' : 'B'}’s.
           </p>
           {two ? <OnWhat a={two[0]} b={two[1]} /> : null}
           <fieldset class="modes">

@@ -1,5 +1,5 @@
 import { durationS, PACES, pace, playing, togglePlay, tS } from '../state/clock.ts';
-import { clockWords } from '../words/clock-words.ts';
+import { timeOnClock } from '../words/clock-words.ts';
 
 /** Play and pause, how fast, and what the clock says. */
 export function Transport() {
@@ -32,8 +32,8 @@ export function Transport() {
         </select>
       </span>
       <p class="clock">
-        <b>{clockWords(tS.value, durationS.value < 3600)}</b>
-        <span class="quiet"> of {clockWords(durationS.value, false)}</span>
+        <b>{timeOnClock(tS.value, durationS.value)}</b>
+        <span class="quiet"> of {timeOnClock(durationS.value, durationS.value)}</span>
       </p>
     </div>
   );
