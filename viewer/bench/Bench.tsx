@@ -14,6 +14,12 @@ import { SaveJob } from './SaveJob.tsx';
 import { MachineSentence, WoodSentence } from './Setting.tsx';
 import { Steps } from './Steps.tsx';
 
+/** What is measured on the wood, for who meets the words here. */
+const MEASURES = [
+  'Dose, in J/mm², is the heat that each square millimetre of wood gets; line energy, in J/mm, what each millimetre of the way gets.',
+  'Tone is how dark that leaves the wood: 0 is bare, 1 is char.',
+] as const;
+
 /** What lies on the bench, as a page to read and to change. */
 export function Bench() {
   const at = scene.value;
@@ -76,6 +82,7 @@ export function Bench() {
           <summary>Good to know</summary>
           <ul>
             {[
+              ...MEASURES,
               ...assumed.value.filter(({ holds }) => !holds || holds(setup.value!)).map(({ words }) => words),
               ...(made.material.caution ? [made.material.caution] : []),
               ...made.notes,

@@ -1,7 +1,9 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
-import { type Trial, tryOut } from './bench.ts';
+import type { Trial } from './bench.ts';
+import { tryOut } from './try-out.ts';
 
 interface ExperimentProps {
   readonly id: string;
@@ -13,8 +15,8 @@ interface ExperimentProps {
   readonly picture: string;
   /** What is drawn beside the burn, from its forecast. */
   readonly beside?: (scene: Scene) => ComponentChildren;
-  /** One sentence of why, from the forecast. */
-  readonly why: (scene: Scene) => ComponentChildren;
+  /** A sentence of why, from the forecast; what stands between asterisks is stressed. */
+  readonly why: (scene: Scene) => string;
 }
 
 /** One question, a live figure, a sentence. Forecast when it comes into sight. */
@@ -65,8 +67,24 @@ export function Experiment({ id, question, children, trial, picture, beside, why
         {beside ? <div class="beside">{scene ? beside(scene) : null}</div> : null}
       </figure>
       <p class="why" aria-live="polite">
-        {scene ? why(scene) : ' '}
+        {scene ? <Stressed>{why(scene)}</Stressed> : ' '}
       </p>
     </section>
+  );
+}
+
+function Stressed({ children }: { readonly children: string }) {
+  return (
+    <>
+      {children.split('*').map((part, k) =>
+        k % 2 === 1 ? (
+          <b key={k}>
+            <Kept>{part}</Kept>
+          </b>
+        ) : (
+          <Kept key={k}>{part}</Kept>
+        ),
+      )}
+    </>
   );
 }

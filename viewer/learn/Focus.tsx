@@ -2,46 +2,26 @@ import { useState } from 'preact/hooks';
 import { rayleighMm, surfaceWidthMm } from '../../src/burn/respond.ts';
 import { numberWords } from '../../src/words.ts';
 import { NumberField } from '../bench/NumberField.tsx';
-import { boardOf, GANTRY, viewOf } from './bench.ts';
+import { Kept } from '../words/Kept.tsx';
+import { GANTRY, wattsAt } from './bench.ts';
 import { Waist } from './curves.tsx';
 import { Experiment } from './Experiment.tsx';
-import { lines } from './jobs.ts';
-
-const BOARD = boardOf(16, 10);
-const FIGURE = { ...viewOf(boardOf(10, 6.8), 760), leftMm: 6, bottomMm: 1.6 };
+import { focusTrial } from './trials.ts';
+import { focusWhy } from './why.ts';
 
 export function Focus() {
   const [off, setOff] = useState(3);
   const [percent, setPercent] = useState(60);
-  const machine = { ...GANTRY, spot: { ...GANTRY.spot, focus_z_mm: off } };
-  const beam = { spot: machine.spot, wavelengthNm: 450 };
-  const width = surfaceWidthMm(beam);
-  const best = surfaceWidthMm({ ...beam, spot: GANTRY.spot });
+  const settings = { offMm: off, percent };
+  const beam = { spot: GANTRY.spot, wavelengthNm: GANTRY.laser.wavelength_nm };
   return (
     <Experiment
       id="focus"
       question="What does out of focus look like?"
       picture="Three lines, close up"
-      trial={{
-        text: lines(percent * 10, 25, 1, [3, 5, 7]),
-        machine,
-        stock: BOARD,
-        cellMm: 0.03,
-        figure: FIGURE,
-      }}
-      beside={() => <Waist widthMm={best} rayleighMm={rayleighMm(beam)} offMm={off} />}
-      why={() => (
-        <>
-          On the wood the spot is <b>{numberWords(width, 2)} mm</b> wide
-          {width > best * 1.02 ? `, not ${numberWords(best, 2)} mm` : ''}. The same energy spread{' '}
-          {width > best * 1.02 ? `over ${numberWords(width / best, 2)} times the width` : 'nowhere further'}{' '}
-          gives{' '}
-          {width > best * 1.02
-            ? 'a wider, paler, shallower line'
-            : 'the thinnest, darkest line this beam can draw'}
-          .
-        </>
-      )}
+      trial={focusTrial(settings)}
+      beside={() => <Waist widthMm={surfaceWidthMm(beam)} rayleighMm={rayleighMm(beam)} offMm={off} />}
+      why={({ forecast }) => focusWhy(settings, forecast)}
     >
       The board lies{' '}
       <NumberField
@@ -53,7 +33,7 @@ export function Focus() {
         step={0.1}
         onChange={setOff}
       />{' '}
-      below the focus, and lines are drawn at 1500 mm/min with{' '}
+      below the focus, and lines are drawn at <Kept>1500 mm/min</Kept> with{' '}
       <NumberField
         label="power in the focus experiment"
         unit="%"
@@ -63,7 +43,7 @@ export function Focus() {
         step={1}
         onChange={setPercent}
       />{' '}
-      power.
+      power (<Kept>{`${numberWords(wattsAt(percent), 2)} W`}</Kept>).
     </Experiment>
   );
 }

@@ -1,4 +1,5 @@
 import { Cautions } from '../bench/Bench.tsx';
+import { Kept } from '../words/Kept.tsx';
 import { Corners } from './Corners.tsx';
 import { CutThrough } from './CutThrough.tsx';
 import { Focus } from './Focus.tsx';
@@ -13,8 +14,9 @@ export function Learn() {
       <h1>Why wood burns the way it does</h1>
       <p class="lead">
         Six questions. In each, drag a number in the sentence and watch the wood: nothing here can catch fire.
-        All of it is burned on a small gantry of 5 W, in 4 mm poplar plywood, by the same forecast as on the
-        bench.
+        Whatever lies on the bench, all of this is burned by a small gantry with a laser of <Kept>5 W</Kept>,
+        into <Kept>4 mm</Kept> poplar plywood, by the same forecast as there. Dose, in J/mm², is the heat that
+        each square millimetre of wood gets, in joules.
       </p>
       <Corners />
       <RowEnds />

@@ -4,19 +4,26 @@ import { labOf } from '../../src/burn/respond.ts';
 import { speedPower } from '../../src/burn/speed-power.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
-import { GANTRY, WOOD } from './bench.ts';
+import { GANTRY, WOOD, wattsAt } from './bench.ts';
 
 const SLOW_MM_PER_MIN = 300;
 const FAST_MM_PER_MIN = 6000;
-const TICKS = [300, 600, 1200, 3000, 6000];
+const SPEED_TICKS = [300, 600, 1200, 3000, 6000];
+const POWER_TICKS = [0, 25, 50, 75, 100];
 const W = 300;
 const H = 180;
 
-/** Place on the chart: speed by ratio along x, power along y. */
+/** Place on the chart: along x every doubling of the speed is equally wide; power along y. */
 const xOf = (mmPerMin: number) =>
   Math.log(mmPerMin / SLOW_MM_PER_MIN) / Math.log(FAST_MM_PER_MIN / SLOW_MM_PER_MIN);
 const speedAt = (x: number) =>
   SLOW_MM_PER_MIN * (FAST_MM_PER_MIN / SLOW_MM_PER_MIN) ** Math.min(1, Math.max(0, x));
+
+/** The power setting at which the laser emits so many watts, %: the other way round than `wattsAt`. */
+const percentFor = (watts: number): number => {
+  const { optical_power_w: full, threshold_fraction: threshold } = GANTRY.laser;
+  return (threshold + (watts / full) * (1 - threshold)) * 100;
+};
 
 interface SpeedPowerProps {
   readonly speedMmPerMin: number;
@@ -43,7 +50,7 @@ export function SpeedPower({ speedMmPerMin, percent, rowSpacingMm, onChange }: S
     const draw = canvas.current!.getContext('2d')!;
     const image = draw.createImageData(W, H);
     for (let y = 0, k = 0; y < H; y++) {
-      const watts = (1 - (y + 0.5) / H) * GANTRY.laser.optical_power_w;
+      const watts = wattsAt((1 - (y + 0.5) / H) * 100);
       for (let x = 0; x < W; x++, k += 4) {
         const { tone } = answer.outcome(mmPerMinToMmPerS(speedAt((x + 0.5) / W)), watts);
         const { r, g, b } = lab(...labOf(tone, WOOD)).rgb();
@@ -61,17 +68,21 @@ export function SpeedPower({ speedMmPerMin, percent, rowSpacingMm, onChange }: S
   };
   const left = `${(xOf(speedMmPerMin) * 100).toFixed(1)}%`;
   const top = `${(100 - percent).toFixed(1)}%`;
-  const dose = answer.outcome(
-    mmPerMinToMmPerS(speedMmPerMin),
-    (percent / 100) * GANTRY.laser.optical_power_w,
-  );
+  const dose = answer.outcome(mmPerMinToMmPerS(speedMmPerMin), wattsAt(percent));
   // Where P/v is the same as at the point.
   const same = Array.from({ length: 60 }, (_, k) => {
     const speed = speedAt(k / 59);
-    return [(k / 59) * W, H * (1 - (percent / 100) * (speed / speedMmPerMin))] as const;
+    return [(k / 59) * W, H * (1 - percentFor((wattsAt(percent) * speed) / speedMmPerMin) / 100)] as const;
   }).filter(([, y]) => y >= 0);
   return (
     <div class="speed-power">
+      <div class="power-ticks" aria-hidden="true">
+        {POWER_TICKS.map((tick) => (
+          <span key={tick} style={{ top: `${100 - tick}%` }}>
+            {tick}
+          </span>
+        ))}
+      </div>
       <div
         class="field"
         role="slider"
@@ -111,15 +122,15 @@ export function SpeedPower({ speedMmPerMin, percent, rowSpacingMm, onChange }: S
         <span class="point" style={{ left, top }} />
       </div>
       <div class="ticks" aria-hidden="true">
-        {TICKS.map((tick) => (
+        {SPEED_TICKS.map((tick) => (
           <span key={tick} style={{ left: `${(xOf(tick) * 100).toFixed(1)}%` }}>
             {tick}
           </span>
         ))}
       </div>
       <p class="axis-name" aria-hidden="true">
-        speed, mm/min (by ratio) · power up to {numberWords(GANTRY.laser.optical_power_w)} W · dashed: the
-        same dose
+        Across: speed, mm/min, every doubling equally wide. Up: power, % of{' '}
+        {numberWords(GANTRY.laser.optical_power_w)} W. Dashed: the same dose.
       </p>
     </div>
   );

@@ -1,9 +1,12 @@
+import type { View } from '../../src/picture/view.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
 import { envelopeOf } from '../time/envelope.ts';
 import { momentsOf } from '../time/moments.ts';
 import type { Scene } from '../worker/messages.ts';
 
+/** How many times as wide a picture is as the chart beside it; the style sheet sets them side by side so. */
+const FIGURE_TO_CHART = 1.6;
 /** Points of a curve over time. */
 const POINTS = 280;
 
@@ -48,26 +51,44 @@ export function SpeedAndPower({
 }
 
 /** Dose along a line across the rows, through the middle of the board. */
-export function Profile({ scene, needed }: { readonly scene: Scene; readonly needed: number }) {
+export function Profile({
+  scene,
+  figure,
+  needed,
+}: {
+  readonly scene: Scene;
+  /** The picture beside it: as tall as this, and of the same stretch of the board, so that rows and peaks line up. */
+  readonly figure: View;
+  readonly needed: number;
+}) {
   const { grid } = scene.forecast.dose;
   const i = grid.nx >> 1;
-  const values = Array.from({ length: grid.ny }, (_, j) => grid.data[j * grid.nx + i]!);
-  const top = Math.max(needed * 1.5, ...values) * 1.1;
-  const y = (j: number) => 6 + (1 - (j + 0.5) / grid.ny) * 188;
+  const tall = 300 * FIGURE_TO_CHART * (figure.heightPx / figure.widthPx);
   const x = (dose: number) => 10 + (dose / top) * 270;
+  const y = (j: number) => {
+    const yMm = grid.y0Mm + (j + 0.5) * grid.cellMm;
+    return tall * (1 - ((yMm - figure.bottomMm) * figure.pxPerMm) / figure.heightPx);
+  };
+  const seen = Array.from({ length: grid.ny }, (_, j) => j).filter((j) => y(j) >= 0 && y(j) <= tall);
+  const values = seen.map((j) => grid.data[j * grid.nx + i]!);
+  const top = Math.max(needed * 1.5, ...values) * 1.1;
+  const points = values.map((dose, k): [number, number] => [x(dose), y(seen[k]!)]);
+  const bottom = tall.toFixed(1);
   return (
-    <svg viewBox="0 0 300 214" class="chart" role="img" aria-label="Dose across the rows">
-      <line x1="10" x2="10" y1="6" y2="194" class="axis" />
-      <line x1={x(needed)} x2={x(needed)} y1="6" y2="194" class="axis dashed" />
-      <path d={`${path(values.map((dose, j) => [x(dose), y(j)]))}L10 6L10 194Z`} class="area" />
-      <path d={path(values.map((dose, j) => [x(dose), y(j)]))} class="curve hot" />
-      <text x={x(needed) + 3} y="16" class="name">
-        marks
-      </text>
-      <text x="10" y="210" class="name">
+    <>
+      <svg viewBox={`0 0 300 ${bottom}`} class="chart" role="img" aria-label="Dose across the rows">
+        <line x1="10" x2="10" y1="0" y2={bottom} class="axis" />
+        <line x1={x(needed)} x2={x(needed)} y1="0" y2={bottom} class="axis dashed" />
+        <path d={`${path(points)}L10 0L10 ${bottom}Z`} class="area" />
+        <path d={path(points)} class="curve hot" />
+        <text x={x(needed) + 3} y="14" class="name">
+          marks
+        </text>
+      </svg>
+      <p class="axis-name" aria-hidden="true">
         dose across the rows, to {numberWords(top / 1.1, 2)} J/mm²
-      </text>
-    </svg>
+      </p>
+    </>
   );
 }
 

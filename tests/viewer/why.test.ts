@@ -1,0 +1,132 @@
+import { describe, expect, test } from 'vitest';
+import { toneRegion } from '../../src/burn/respond.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
+import { type Trial, WOOD } from '../../viewer/learn/bench.ts';
+import {
+  cornerTrial,
+  cutTrial,
+  focusTrial,
+  rowEndTrial,
+  rowSpacingTrial,
+  tradeOffTrial,
+} from '../../viewer/learn/trials.ts';
+import {
+  cornerWhy,
+  cutWhy,
+  focusWhy,
+  rowEndWhy,
+  rowSpacingWhy,
+  tradeOffWhy,
+} from '../../viewer/learn/why.ts';
+
+const burn = ({ text, machine, stock, cellMm }: Trial): Forecast =>
+  forecast(text, machine, WOOD, { stock, cellMm });
+
+const top = (values: ArrayLike<number>): number =>
+  Array.prototype.reduce.call(values, (a, b) => Math.max(a as number, b), 0) as number;
+
+/** All combinations of the values each setting may take. */
+function combinations<T extends object>(each: { readonly [K in keyof T]: readonly T[K][] }): T[] {
+  let all: Partial<T>[] = [{}];
+  for (const [key, values] of Object.entries(each) as [keyof T, readonly T[keyof T][]][])
+    all = all.flatMap((one) => values.map((value) => ({ ...one, [key]: value })));
+  return all as T[];
+}
+
+const MODES = ['constant', 'proportional'] as const;
+/** Words that say there is something to see on the wood. */
+const A_MARK = /darker|paler|\bchar\b|\btan\b|brown|burns a line|lines are|stripes|is even/;
+const NO_MARK = /too (little|weak) for a mark/;
+
+/** At both ends of every control, and between them: the settings, what they burn, and what is said of it. */
+const SAID: readonly (readonly [string, readonly { settings: object; made: Forecast; why: string }[]])[] = (
+  [
+    [
+      'corners',
+      combinations({ speedMmPerMin: [300, 1800, 6000], accelerationMmPerS2: [50, 300, 5000], mode: MODES }),
+      cornerTrial,
+      cornerWhy,
+    ],
+    [
+      'row ends',
+      combinations({ speedMmPerMin: [600, 3000, 6000], overscanMm: [0, 2, 8], mode: MODES }),
+      rowEndTrial,
+      rowEndWhy,
+    ],
+    [
+      'slower or stronger',
+      combinations({ speedMmPerMin: [300, 3000, 6000], percent: [4, 60, 100] }),
+      tradeOffTrial,
+      (_: never, made: Forecast) => tradeOffWhy(made),
+    ],
+    [
+      'row spacing',
+      combinations({ spacingMm: [0.04, 0.1, 0.15, 0.3, 0.6], spotMm: [0.05, 0.18, 0.5] }),
+      rowSpacingTrial,
+      rowSpacingWhy,
+    ],
+    ['focus', combinations({ offMm: [0, 1, 3, 6], percent: [10, 15, 20, 60, 100] }), focusTrial, focusWhy],
+    [
+      'cut through',
+      combinations({ passes: [1, 2, 30], thicknessMm: [1, 4, 8], speedMmPerMin: [60, 300, 1500] }),
+      cutTrial,
+      cutWhy,
+    ],
+  ] as [string, object[], (settings: never) => Trial, (settings: never, made: Forecast) => string][]
+).map(([name, all, trialOf, whyOf]) => [
+  name,
+  all.map((settings) => {
+    const made = burn(trialOf(settings as never));
+    return { settings, made, why: whyOf(settings as never, made) };
+  }),
+]);
+
+describe('the sentence of why is true of what was burned', () => {
+  test.each(SAID)('%s: no mark is claimed where the wood stays bare', (_, all) => {
+    for (const { settings, made, why } of all) {
+      const at = JSON.stringify(settings);
+      expect(why, at).not.toMatch(/NaN|Infinity|undefined|null/);
+      expect(why.split('*').length % 2, at).toBe(1);
+      if (toneRegion(top(made.burn.tone)) === 'no mark') {
+        expect(why, at).toMatch(NO_MARK);
+        expect(why, at).not.toMatch(A_MARK);
+      } else if (NO_MARK.test(why)) {
+        // Only where it says where there is one.
+        expect(why, at).toMatch(/but where both sides/);
+      }
+    }
+  });
+
+  test('the passes it takes are enough, and one less is not', () => {
+    const cuts = SAID.find(([name]) => name === 'cut through')![1];
+    let told = 0;
+    for (const { settings, why } of cuts) {
+      const passes = Number(/it takes (\d+) passes/.exec(why)?.[1] ?? Number.NaN);
+      if (Number.isNaN(passes)) continue;
+      told++;
+      const cut = settings as Parameters<typeof cutTrial>[0];
+      const deepest = (n: number) => top(burn(cutTrial({ ...cut, passes: n })).burn.depthMm);
+      expect(deepest(passes), why).toBeGreaterThan(cut.thicknessMm - 1e-3);
+      expect(deepest(passes - 1), why).toBeLessThan(cut.thicknessMm - 1e-3);
+    }
+    expect(told).toBeGreaterThan(5);
+  });
+
+  test('rows: the numbers go with the spacing, and stripes end where rows run together', () => {
+    const why = (spacingMm: number, spotMm = 0.18) => {
+      const settings = { spacingMm, spotMm };
+      return rowSpacingWhy(settings, burn(rowSpacingTrial(settings)));
+    };
+    expect(why(0.3)).not.toBe(why(0.6));
+    expect(why(0.3)).toMatch(/mm\* of bare wood/);
+    expect(why(0.6, 0.05)).toMatch(/mm\* of bare wood/);
+    expect(why(0.15)).toMatch(/still show as stripes/);
+    for (const [spacing, spot] of [
+      [0.1, 0.18],
+      [0.04, 0.05],
+      [0.04, 0.5],
+      [0.25, 0.5],
+    ])
+      expect(why(spacing!, spot), `${spacing} under ${spot}`).toMatch(/Rows run together/);
+  });
+});
