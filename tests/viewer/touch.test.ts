@@ -84,6 +84,23 @@ describe('by touch', () => {
   );
 
   test(
+    'a remedy brings the sentence that it changed into view, below the wood, and marks it',
+    async () => {
+      await page.locator('.story .press').first().tap();
+      const sentence = page.locator('.operation', { has: page.locator('.was') });
+      await expect.poll(() => sentence.evaluate((each) => each.getAnimations().length)).toBe(1);
+      const box = (await sentence.boundingBox())!;
+      const stage = (await page.locator('.stage').boundingBox())!;
+      expect(box.y).toBeGreaterThanOrEqual(stage.y + stage.height - 1);
+      expect(box.y + box.height).toBeLessThanOrEqual(UPRIGHT.height);
+      expect(await sentence.getByRole('button', { name: /^Put back/ }).isVisible()).toBe(true);
+      await page.getByRole('button', { name: /^Put back/ }).tap();
+      await settle(page);
+    },
+    SLOW,
+  );
+
+  test(
     'a tap on the wood tells of it, and it stays told',
     async () => {
       await page.evaluate(() => scrollTo(0, 0));

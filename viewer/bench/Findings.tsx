@@ -10,6 +10,7 @@ import { Kept } from '../words/Kept.tsx';
 import { findingName } from './count-words.ts';
 import { centredStock, centreJob } from './placing.ts';
 import { adviceWords, take } from './remedies.ts';
+import { showChanged } from './show-changed.ts';
 
 const WORDS = { stop: 'Stop', warning: 'Warning', note: 'Note' } as const;
 /** So much of the job before and after a finding's moment is played. */
@@ -63,7 +64,7 @@ const NotYet = () => (
 
 interface RemedyProps {
   readonly words: string;
-  readonly onPress: () => void;
+  readonly onPress: (byKeyboard: boolean) => void;
 }
 
 /** A remedy, to be pressed once the forecast that advises it is the fine one of what is asked now. */
@@ -76,7 +77,8 @@ export function Remedy({ words, onPress }: RemedyProps) {
       aria-disabled={!isReady}
       aria-describedby={isReady ? undefined : 'not-yet'}
       title={isReady ? undefined : NOT_YET}
-      onClick={() => isReady && onPress()}
+      // A press of a key has no clicks to count.
+      onClick={({ detail }) => isReady && onPress(detail === 0)}
     >
       {words}
     </button>
@@ -98,7 +100,15 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
           <Kept>{remedy}</Kept>
         </p>
         <p class="acts">
-          {advice ? <Remedy words={adviceWords(advice)} onPress={() => take(advice)} /> : null}
+          {advice ? (
+            <Remedy
+              words={adviceWords(advice)}
+              onPress={(byKeyboard) => {
+                take(advice);
+                showChanged(advice.operation, byKeyboard);
+              }}
+            />
+          ) : null}
           {finding.kind === 'off-stock' && centredStock.value ? (
             <Remedy words={layWords(centredStock.value)} onPress={centreJob} />
           ) : null}

@@ -10,6 +10,7 @@ import { cssOfLab } from '../words/css-colour.ts';
 import { Kept } from '../words/Kept.tsx';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
+import { sentenceId } from './show-changed.ts';
 
 const MODES = [
   ['proportional', 'proportional'],
@@ -40,7 +41,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
     .filter((part) => part !== '')
     .join(', ');
   return (
-    <li class="operation">
+    <li class="operation" id={sentenceId(n)}>
       <button
         type="button"
         class="tone"
@@ -126,7 +127,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
             <span class="was">changed</span>{' '}
             <button
               type="button"
-              class="link"
+              class="link put-back"
               onClick={() => putBack(n)}
               aria-label={`Put back the job's own settings ${of}`}
             >
