@@ -1,5 +1,6 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { stageHere } from '../stage/here.ts';
+import { wholeBoard } from '../stage/whole.ts';
 import { comparing, divider, pair } from '../state/beside.ts';
 
 /** The divider across the wood: A left of it, B right of it. Drag it, or use the arrow keys. */
@@ -13,7 +14,7 @@ export function Divider() {
 
   useEffect(() => {
     if (!stage || !two || !shown) return;
-    const { board } = two[0].forecast;
+    const board = wholeBoard(two);
     const x = board.minXMm + (board.maxXMm - board.minXMm) * share;
     stage.divide(x);
     const put = () => {
@@ -30,7 +31,7 @@ export function Divider() {
   }, [stage, two, share, shown]);
 
   if (!stage || !two || !shown) return null;
-  const { board } = two[0].forecast;
+  const board = wholeBoard(two);
   const dragTo = (event: PointerEvent) => {
     const box = stage.canvas.getBoundingClientRect();
     const at = stage.placeAt(event.clientX - box.left, event.clientY - box.top);

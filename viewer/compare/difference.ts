@@ -2,6 +2,7 @@ import { differenceTable } from '../../src/picture/compare-picture.ts';
 import { type ColourScale, coloured } from '../../src/picture/heat.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import { resample } from '../../src/picture/resample.ts';
+import { wholeBoard } from '../stage/whole.ts';
 import type { Scene } from '../worker/messages.ts';
 
 const LONG_SIDE_PX = 1600;
@@ -15,9 +16,9 @@ export interface DifferenceMap {
   readonly stops: readonly string[];
 }
 
-/** Tone of B less tone of A over A's board, on a diverging scale centred on equal. */
+/** Tone of B less tone of A over the wood that both lie on, on a diverging scale centred on equal. */
 export function differenceMap(a: Scene, b: Scene): DifferenceMap {
-  const { board } = a.forecast;
+  const board = wholeBoard([a, b]);
   const widthMm = board.maxXMm - board.minXMm;
   const heightMm = board.maxYMm - board.minYMm;
   const pxPerMm = LONG_SIDE_PX / Math.max(widthMm, heightMm);

@@ -3,14 +3,14 @@ import { numberWords } from '../../src/words.ts';
 import { comparing, difference, pair } from '../state/beside.ts';
 import { scene, type View, view } from '../state/store.ts';
 import { clockWords } from '../words/clock-words.ts';
-import { rangeOf } from './board.ts';
+import { rangeOf, valueOnScale } from './board.ts';
 import { MAPS } from './maps.ts';
 
 const CAPTIONS: Record<Exclude<View, 'burn'>, string> = {
   dose: 'dose, J/mm², by ratio',
   speed: 'speed of the last pass, mm/min',
   power: 'emitted power of the last pass, W',
-  depth: 'depth, mm',
+  depth: 'depth, mm, finest where shallow',
   arrival: 'when it was last burned, min:s',
 };
 
@@ -20,9 +20,8 @@ export function Legend() {
   if (pair.value && comparing.value === 'difference') return <DifferenceLegend />;
   if (view.value === 'burn' || !at) return null;
   const key = view.value;
-  const [from, to] = rangeOf(key, at);
+  const range = rangeOf(key, pair.value ?? [at]);
   const stops = Array.from({ length: 13 }, (_, k) => MAPS[key](k / 12));
-  const valueAt = (part: number) => (key === 'dose' ? from * (to / from) ** part : from + (to - from) * part);
   const words = (value: number) =>
     key === 'arrival'
       ? clockWords(value, false)
@@ -34,7 +33,7 @@ export function Legend() {
       <div class="ramp" style={{ background: `linear-gradient(to right, ${stops.join(', ')})` }} />
       <div class="marks">
         {[0, 1 / 3, 2 / 3, 1].map((part) => (
-          <span key={part}>{words(valueAt(part))}</span>
+          <span key={part}>{words(valueOnScale(key, range, part))}</span>
         ))}
       </div>
       <figcaption>{CAPTIONS[key]}</figcaption>

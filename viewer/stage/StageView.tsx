@@ -18,6 +18,9 @@ const SMOOTH_FROM_S = 0.04;
 /** A finger that moves less than this taps. */
 const TAP_PX = 10;
 
+/** The words along the lower edge fade in over so many pixels, through which the stage is seen. */
+const FADE_PX = 18;
+
 /** The board and all that is seen on it. */
 export function StageView() {
   const canvas = useRef<HTMLCanvasElement>(null);
@@ -38,8 +41,13 @@ export function StageView() {
     dark.addEventListener('change', room);
     room();
     const box = holder.current!;
-    const watch = new ResizeObserver(() => stage.resize(box.clientWidth, box.clientHeight));
+    const words = box.querySelector<HTMLElement>('.view-words');
+    const watch = new ResizeObserver(() => {
+      const covered = words ? Math.max(0, words.offsetHeight - FADE_PX) : 0;
+      stage.resize(box.clientWidth, box.clientHeight, covered);
+    });
     watch.observe(box);
+    if (words) watch.observe(words);
     return () => {
       watch.disconnect();
       dark.removeEventListener('change', room);
@@ -52,8 +60,7 @@ export function StageView() {
     const stage = stageHere.value;
     const first = pair.value?.[0] ?? scene.value;
     if (!stage || !first) return;
-    stage.show(first);
-    stage.showBeside(pair.value?.[1] ?? null);
+    stage.show(first, pair.value?.[1] ?? null);
     stage.setView(view.peek());
     stage.showTravel(showTravel.peek());
   });
@@ -68,17 +75,14 @@ export function StageView() {
   useSignalEffect(() => stageHere.value?.setView(view.value));
   useSignalEffect(() => stageHere.value?.showTravel(showTravel.value));
   useSignalEffect(() => {
-    const board = scene.peek()?.forecast.board;
-    if (board) stageHere.value?.setFlat(flat.value, board);
-    else flat.value;
+    stageHere.value?.setFlat(flat.value);
   });
   useSignalEffect(() => {
     const wish = lookAt.value;
     const stage = stageHere.value;
-    const board = scene.peek()?.forecast.board;
-    if (!stage || !wish || !board) return;
+    if (!stage || !wish) return;
     if (wish.atMm) stage.eye.flyTo(wish.atMm, wish.acrossMm);
-    else stage.eye.frame(board, true);
+    else stage.frame();
   });
   useSignalEffect(() => {
     const stage = stageHere.value;
@@ -88,7 +92,7 @@ export function StageView() {
     const t = tS.value;
     const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
     const moment = playing.value && frameS.value > SMOOTH_FROM_S ? now.over(t - frameS.value, t) : now.at(t);
-    stage.setTime(t, moment, playing.value ? pace.value : 1, still);
+    stage.setTime(t, t < now.durationS ? moment : null, playing.value ? pace.value : 1, still);
   });
 
   useSignalEffect(() => stageHere.value?.eye.setEnabled(!placing.value));

@@ -1,10 +1,23 @@
-import { MOUSE, type PerspectiveCamera, TOUCH, Vector3 } from 'three';
+import { MathUtils, MOUSE, type PerspectiveCamera, TOUCH, Vector3 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 import type { Bounds } from '../../src/grid.ts';
 
 const FLIGHT_MS = 650;
 /** How far the usual view leans from straight above. */
 const LEAN_RAD = 0.62;
+/** The angle of view, leaning … */
+const LEAN_FOV = 24;
+/** … and flat: so long a lens that the wood shifts by less than 0.15 mm against the ruler on the bed below it. */
+export const FLAT_FOV = 1;
+/** No closer than this much of the wood from the view's lower edge to its upper, mm. */
+const LEAST_HEIGHT_MM = 5;
+/** No farther away than this many times the bed's longer side. */
+const MOST_BEDS = 2.1;
+/** Bare room around what is shown: a share of it, and mm. */
+const AROUND = 1.06;
+const AROUND_MM = 5;
+/** Nothing nearer to the eye than this is drawn, mm. */
+const NEAREST_MM = 5;
 
 /** Where one looks from: turn and zoom freely, fly to a place, lie flat above. */
 export class Eye {
@@ -14,58 +27,74 @@ export class Eye {
   #flight = 0;
   #flat = false;
   #touched = false;
+  #bedMm = 400;
+  /** The share of the canvas, from above, that nothing lies over. */
+  #open = 1;
 
   constructor(camera: PerspectiveCamera, canvas: HTMLCanvasElement, moved: () => void) {
     this.#camera = camera;
+    camera.fov = LEAN_FOV;
     this.#moved = moved;
     this.#controls = new OrbitControls(camera, canvas);
     this.#controls.zoomToCursor = true;
     this.#controls.screenSpacePanning = false;
     this.#controls.maxPolarAngle = Math.PI / 2 - 0.12;
-    this.#controls.minDistance = 12;
+    this.#limit();
     this.#controls.addEventListener('change', moved);
     this.#controls.addEventListener('start', () => {
       this.#touched = true;
-      cancelAnimationFrame(this.#flight);
+      this.#land();
     });
   }
 
-  limits(_board: Bounds, widthMm: number, heightMm: number): void {
-    this.#controls.maxDistance = Math.max(widthMm, heightMm) * 5;
+  limits(widthMm: number, heightMm: number): void {
+    this.#bedMm = Math.max(widthMm, heightMm);
+    this.#limit();
+  }
+
+  #limit(): void {
+    const half = tanHalf(this.#camera.fov);
+    this.#controls.minDistance = LEAST_HEIGHT_MM / 2 / half;
+    this.#controls.maxDistance = (MOST_BEDS * this.#bedMm) / 2 / half;
   }
 
   /** The whole board, from the usual place or flat from above. */
   frame(board: Bounds, fly = false): void {
     this.#touched = false;
     const at = new Vector3((board.minXMm + board.maxXMm) / 2, (board.minYMm + board.maxYMm) / 2, 0);
-    this.#go(at, this.#distanceFor(board.maxXMm - board.minXMm, board.maxYMm - board.minYMm), fly);
+    this.#go(at, this.#heightFor(board.maxXMm - board.minXMm, board.maxYMm - board.minYMm), fly);
   }
 
   /** A place, `acrossMm` of the wood filling the view. */
   flyTo(atMm: readonly [number, number], acrossMm: number): void {
     this.#touched = true;
-    this.#go(new Vector3(atMm[0], atMm[1], 0), this.#distanceFor(acrossMm, acrossMm * 0.5), true);
+    this.#go(new Vector3(atMm[0], atMm[1], 0), this.#heightFor(acrossMm, acrossMm * 0.5), true);
   }
 
-  setFlat(flat: boolean, board: Bounds): void {
+  setFlat(flat: boolean, board: Bounds | null): void {
     if (flat === this.#flat) return;
     this.#flat = flat;
     this.#controls.enableRotate = !flat;
     this.#controls.mouseButtons.LEFT = flat ? MOUSE.PAN : MOUSE.ROTATE;
     this.#controls.touches.ONE = flat ? TOUCH.PAN : TOUCH.ROTATE;
-    if (this.#touched)
-      this.#go(this.#controls.target.clone(), this.#camera.position.distanceTo(this.#controls.target), true);
-    else this.frame(board, true);
+    if (this.#touched) this.#go(this.#controls.target.clone(), this.#heightMm(), true);
+    else if (board) this.frame(board, true);
   }
 
-  resized(board: Bounds): void {
-    if (!this.#touched) this.frame(board);
+  /** The canvas has another size, or something lies over its lowest `coveredPx`. */
+  resized(widthPx: number, heightPx: number, coveredPx: number, board: Bounds | null): void {
+    this.#camera.aspect = widthPx / heightPx;
+    this.#open = Math.max(0.4, 1 - coveredPx / heightPx);
+    // What is looked at stands in the middle of what can be seen.
+    const down = ((1 - this.#open) / 2) * heightPx;
+    this.#camera.setViewOffset(widthPx, heightPx, 0, down, widthPx, heightPx);
+    if (board && !this.#touched) this.frame(board);
   }
 
   /** Goes along with what moved by so many mm. */
   moveBy(xMm: number, yMm: number): void {
     if (xMm === 0 && yMm === 0) return;
-    cancelAnimationFrame(this.#flight);
+    this.#land();
     const step = new Vector3(xMm, yMm, 0);
     this.#camera.position.add(step);
     this.#controls.target.add(step);
@@ -76,8 +105,8 @@ export class Eye {
   nudge(right: number, up: number, nearer = 1): void {
     this.#touched = true;
     const { target } = this.#controls;
-    const distance = this.#camera.position.distanceTo(target);
-    const step = new Vector3(right * distance * 0.1, up * distance * 0.1, 0);
+    const stepMm = this.#heightMm() * 0.235;
+    const step = new Vector3(right * stepMm, up * stepMm, 0);
     this.#camera.position.add(step);
     target.add(step);
     this.#camera.position
@@ -86,6 +115,15 @@ export class Eye {
       .add(target);
     this.#controls.update();
     this.#moved();
+  }
+
+  /** Draws only what lies between here and the far side of the bed, so that depths are told apart finely. */
+  focus(): void {
+    const distance = this.#camera.position.distanceTo(this.#controls.target);
+    const around = 2 * this.#bedMm + 200 + this.#heightMm();
+    this.#camera.near = Math.max(NEAREST_MM, distance - around);
+    this.#camera.far = distance + around;
+    this.#camera.updateProjectionMatrix();
   }
 
   /** 0 seen from the side … 1 straight from above. */
@@ -104,39 +142,80 @@ export class Eye {
     this.#controls.dispose();
   }
 
-  /** From how far a rectangle fills the canvas. */
-  #distanceFor(widthMm: number, heightMm: number): number {
-    const half = Math.tan(((this.#camera.fov / 2) * Math.PI) / 180);
-    const byHeight = (heightMm * 1.25 + 12) / 2 / half;
-    const byWidth = (widthMm * 1.12 + 8) / 2 / (half * this.#camera.aspect);
-    return Math.max(byHeight, byWidth, 20);
+  /** So much of the wood lies between the view's lower edge and its upper, mm. */
+  #heightMm(): number {
+    return 2 * tanHalf(this.#camera.fov) * this.#camera.position.distanceTo(this.#controls.target);
   }
 
-  #go(at: Vector3, distance: number, fly: boolean): void {
+  /** How much the view must span for a rectangle to fit into the open part of the canvas. */
+  #heightFor(widthMm: number, heightMm: number): number {
+    const lean = this.#flat ? 0 : LEAN_RAD;
+    const half = tanHalf(this.#flat ? FLAT_FOV : LEAN_FOV);
+    const near = (heightMm / 2) * Math.sin(lean);
+    const across = ((widthMm / 2) * AROUND + AROUND_MM) / (half * this.#camera.aspect);
+    const up = ((heightMm / 2) * Math.cos(lean) * AROUND + AROUND_MM) / (half * this.#open);
+    return 2 * half * (near + Math.max(across, up));
+  }
+
+  /** Ends a flight where it is, with the lens it is meant to end with. */
+  #land(): void {
+    cancelAnimationFrame(this.#flight);
+    const fov = this.#flat ? FLAT_FOV : LEAN_FOV;
+    if (this.#camera.fov !== fov) this.#look(this.#controls.target, this.#direction(), this.#heightMm(), fov);
+    this.#limit();
+  }
+
+  #direction(): Vector3 {
+    return this.#camera.position.clone().sub(this.#controls.target).normalize();
+  }
+
+  #look(at: Vector3, from: Vector3, heightMm: number, fov: number): void {
+    this.#camera.fov = fov;
+    this.#controls.minDistance = 0;
+    this.#controls.maxDistance = Infinity;
+    this.#controls.target.copy(at);
+    this.#camera.position.copy(at).addScaledVector(from, heightMm / 2 / tanHalf(fov));
+    this.#controls.update();
+    this.#moved();
+  }
+
+  #go(at: Vector3, heightMm: number, fly: boolean): void {
     cancelAnimationFrame(this.#flight);
     const lean = this.#flat ? 1e-4 : LEAN_RAD;
-    const to = at.clone().add(new Vector3(0, -Math.sin(lean), Math.cos(lean)).multiplyScalar(distance));
-    const { target } = this.#controls;
+    const to = {
+      at,
+      from: new Vector3(0, -Math.sin(lean), Math.cos(lean)),
+      height: Math.max(LEAST_HEIGHT_MM, heightMm),
+      fov: this.#flat ? FLAT_FOV : LEAN_FOV,
+    };
     const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
     if (!fly || still) {
-      this.#camera.position.copy(to);
-      target.copy(at);
-      this.#controls.update();
-      this.#moved();
+      this.#look(to.at, to.from, to.height, to.fov);
+      this.#limit();
       return;
     }
-    const from = this.#camera.position.clone();
-    const fromTarget = target.clone();
+    const was = {
+      at: this.#controls.target.clone(),
+      from: this.#direction(),
+      height: this.#heightMm(),
+      fov: this.#camera.fov,
+    };
     const startMs = performance.now();
     const step = (nowMs: number) => {
       const part = Math.min(1, Math.max(0, (nowMs - startMs) / FLIGHT_MS));
       const eased = part * part * (3 - 2 * part);
-      this.#camera.position.lerpVectors(from, to, eased);
-      target.lerpVectors(fromTarget, at, eased);
-      this.#controls.update();
-      this.#moved();
+      const ratio = (a: number, b: number) => a * (b / a) ** eased;
+      this.#look(
+        was.at.clone().lerp(to.at, eased),
+        was.from.clone().lerp(to.from, eased).normalize(),
+        ratio(was.height, to.height),
+        ratio(was.fov, to.fov),
+      );
       if (part < 1) this.#flight = requestAnimationFrame(step);
+      else this.#limit();
     };
     this.#flight = requestAnimationFrame(step);
   }
 }
+
+const tanHalf = (fovDeg: number): number => Math.tan(MathUtils.degToRad(fovDeg / 2));

@@ -6,7 +6,6 @@ export interface Palette {
   readonly bedInk: string;
   readonly metal: number;
   readonly head: number;
-  readonly edge: number;
   readonly travel: number;
 }
 
@@ -17,7 +16,6 @@ export const LIGHT: Palette = {
   bedInk: '#8a8172',
   metal: 0xb9b3a8,
   head: 0x6a625a,
-  edge: 0xc79a63,
   travel: 0x5d7a86,
 };
 
@@ -28,6 +26,5 @@ export const DARK: Palette = {
   bedInk: '#85735f',
   metal: 0x6f675e,
   head: 0x3c352f,
-  edge: 0xb38550,
   travel: 0x8fb0bd,
 };

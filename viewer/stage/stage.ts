@@ -21,14 +21,19 @@ import type { Moment } from '../time/moments.ts';
 import type { Scene } from '../worker/messages.ts';
 import { dropBed, makeBed } from './bed.ts';
 import { Board } from './board.ts';
+import { Copies } from './copies.ts';
 import { Eye } from './eye.ts';
 import { Gantry } from './gantry.ts';
 import { Pacer } from './pacer.ts';
 import { DARK, LIGHT, type Palette } from './palette.ts';
 import { dropTravel, makeTravel } from './travel.ts';
+import { wholeBoard } from './whole.ts';
 
 /** The board stands this far above the bed, so that the beam can leave, mm. */
 const RAISED_MM = 5;
+
+/** Through a cut one sees the bed in the board's shadow: so much of its light. */
+const UNDER_THE_BOARD = 0.5;
 
 /** Ember behind the head lasts so long, in s of the job at 1×. */
 const GLOW_S = 0.12;
@@ -43,7 +48,7 @@ export class Stage {
   readonly #renderer: WebGLRenderer;
   readonly #pacer: Pacer;
   readonly #world = new World();
-  readonly #camera = new PerspectiveCamera(24, 1, 5, 6000);
+  readonly #camera = new PerspectiveCamera();
   readonly #sun = new DirectionalLight(0xfff8ee, 1);
   readonly #sky = new HemisphereLight(0xffffff, 0xd8c8b0, 1);
   readonly #boards: [Board, Board];
@@ -55,7 +60,8 @@ export class Stage {
   #travel: LineSegments | null = null;
   #palette: Palette = LIGHT;
   #scenes: [Scene | null, Scene | null] = [null, null];
-  #framed = false;
+  /** The piece of wood in view. */
+  #whole: Bounds | null = null;
   /** Frames drawn so far: tests wait for it to move, and to stand still. */
   frames = 0;
 
@@ -71,7 +77,8 @@ export class Stage {
     );
     this.#anisotropy = Math.min(8, this.#renderer.capabilities.getMaxAnisotropy());
     this.#camera.up.set(0, 0, 1);
-    this.#boards = [new Board(this.#anisotropy, LIGHT.edge), new Board(this.#anisotropy, LIGHT.edge)];
+    const copies = new Copies(this.#renderer);
+    this.#boards = [new Board(this.#anisotropy, copies), new Board(this.#anisotropy, copies)];
     this.#boards[1].group.visible = false;
     this.#sun.castShadow = true;
     this.#sun.shadow.mapSize.set(1024, 1024);
@@ -99,19 +106,30 @@ export class Stage {
     this.#sun.intensity = 0.78 * Math.PI * level;
     this.#sky.intensity = 0.42 * Math.PI * level;
     for (const board of this.#boards) {
-      board.setEdge(this.#palette.edge);
       board.uniforms.uWash.value = dark ? 0.2 : 0.55;
+      board.uniforms.uBed.value.set(this.#palette.bed).multiplyScalar(UNDER_THE_BOARD);
     }
     this.#bedKey = '';
     if (this.#scenes[0]) this.#layBed(this.#scenes[0]);
     this.draw();
   }
 
-  show(scene: Scene): void {
-    const before = this.#scenes[0];
-    this.#scenes[0] = scene;
-    if (before && before.setup.job.name === scene.setup.job.name) this.#follow(before.forecast.board, scene);
-    this.#boards[0].show(scene);
+  /**
+   * Shows a burn.
+   * @param beside a second one on the same wood, shown right of the divider.
+   */
+  show(scene: Scene, beside: Scene | null = null): void {
+    const [before, besideBefore] = this.#scenes;
+    const wholeBefore = this.#whole;
+    const isSameJob = before?.setup.job.name === scene.setup.job.name;
+    this.#scenes = [scene, beside];
+    const whole = wholeBoard(this.#shown);
+    this.#whole = whole;
+    if (before && isSameJob && !beside && !besideBefore) this.#follow(before.forecast.board, scene);
+    this.#boards[0].show(scene, whole);
+    this.#boards[1].group.visible = beside !== null;
+    if (beside) this.#boards[1].show(beside, whole);
+    else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
     this.#layBed(scene);
     if (this.#travel) {
       this.#world.remove(this.#travel);
@@ -119,13 +137,14 @@ export class Stage {
     }
     this.#travel = makeTravel(scene.forecast.motion, this.#palette.travel);
     this.#world.add(this.#travel);
-    const { board } = scene.forecast;
-    this.#light(board);
-    if (!this.#framed || before?.setup.job.name !== scene.setup.job.name) {
-      this.eye.frame(board);
-      this.#framed = true;
-    }
+    this.#light(whole);
+    const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
+    if (!isSameJob || isOtherPair) this.eye.frame(whole);
     this.draw();
+  }
+
+  get #shown(): Scene[] {
+    return this.#scenes.filter((scene) => scene !== null);
   }
 
   /** A board that was moved under the job stays where it is on the screen: the eye goes with it. */
@@ -135,20 +154,8 @@ export class Stage {
 
   /** Shows the burn elsewhere on the board while it is being dragged, by so many mm. */
   shift(xMm: number, yMm: number): void {
-    const board = this.#scenes[0]?.forecast.board;
-    if (!board) return;
-    const { uShift } = this.#boards[0].uniforms;
-    uShift.value.set(xMm / (board.maxXMm - board.minXMm), yMm / (board.maxYMm - board.minYMm));
-    this.draw();
-  }
-
-  /** A second burn on the same board, shown right of the divider; null: none. */
-  showBeside(scene: Scene | null): void {
-    this.#scenes[1] = scene;
-    this.#boards[1].group.visible = scene !== null;
-    this.#renderer.shadowMap.needsUpdate = true;
-    if (scene) this.#boards[1].show(scene);
-    else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
+    this.#boards[0].uniforms.uShift.value.set(xMm, yMm);
+    this.#travel?.position.set(xMm, yMm, 0);
     this.draw();
   }
 
@@ -167,7 +174,7 @@ export class Stage {
   }
 
   #layBed(scene: Scene): void {
-    const { machine, board, stock } = scene.forecast;
+    const { machine, stock } = scene.forecast;
     const [w, h] = machine.work_area_mm;
     const key = [w, h, this.#palette.bed].join();
     if (key !== this.#bedKey) {
@@ -181,7 +188,7 @@ export class Stage {
       this.#bedKey = key;
     }
     this.#bed!.position.z = -(stock?.thicknessMm ?? 3) - RAISED_MM;
-    this.eye.limits(board, w, h);
+    this.eye.limits(w, h);
   }
 
   #light(board: Bounds): void {
@@ -200,21 +207,30 @@ export class Stage {
   }
 
   /** Flat from above, or leaning. */
-  setFlat(flat: boolean, board: Bounds): void {
-    this.eye.setFlat(flat, board);
+  setFlat(flat: boolean): void {
+    this.eye.setFlat(flat, this.#whole);
+  }
+
+  /** Looks at the whole board again. */
+  frame(): void {
+    if (this.#whole) this.eye.frame(this.#whole, true);
   }
 
   setView(view: View): void {
+    const shown = this.#shown;
     this.#boards.forEach((board, k) => {
       const scene = this.#scenes[k];
-      if (scene) board.setView(view, scene);
+      if (scene) board.setView(view, scene, shown);
     });
-    if (this.#scenes[1]) this.#boards[1].group.visible = true;
+    this.#boards[1].group.visible = this.#scenes[1] !== null;
     this.draw();
   }
 
-  /** Shows the moment: the burn as far as it has come, the head where it is. */
-  setTime(tS: number, moment: Moment, paceOfTime: number, still: boolean): void {
+  /**
+   * Shows the moment: the burn as far as it has come, the head where it is.
+   * @param moment of the head; null once its job is done: then the wood alone is of interest.
+   */
+  setTime(tS: number, moment: Moment | null, paceOfTime: number, still: boolean): void {
     this.#boards.forEach((board, k) => {
       const scene = this.#scenes[k];
       if (!scene) return;
@@ -223,7 +239,7 @@ export class Stage {
       board.uniforms.uGlow.value = still || tS >= end ? 0 : GLOW_S * Math.max(1, Math.sqrt(paceOfTime));
     });
     const fullW = this.#scenes[0]?.forecast.machine.laser.optical_power_w ?? 1;
-    this.#moment = { moment, fullW };
+    this.#moment = moment && { moment, fullW };
     this.draw();
   }
   #moment: { moment: Moment; fullW: number } | null = null;
@@ -233,12 +249,11 @@ export class Stage {
     this.draw();
   }
 
-  resize(width: number, height: number): void {
+  /** @param coveredPx something lies over so much of the canvas, from below. */
+  resize(width: number, height: number, coveredPx: number): void {
     if (width < 1 || height < 1) return;
     this.#renderer.setSize(width, height, false);
-    this.#camera.aspect = width / height;
-    this.#camera.updateProjectionMatrix();
-    if (this.#scenes[0]) this.eye.resized(this.#scenes[0].forecast.board);
+    this.eye.resized(width, height, coveredPx, this.#whole);
     this.draw();
   }
 
@@ -270,15 +285,18 @@ export class Stage {
   #paint(fineness: number): void {
     const ratio = Math.min(2, devicePixelRatio) * fineness;
     if (ratio !== this.#renderer.getPixelRatio()) this.#renderer.setPixelRatio(ratio);
-    const end = this.#scenes[0]?.forecast.motion.durationS ?? 0;
-    // Once all is burned the wood alone is of interest.
-    this.#gantry.group.visible = this.#moment !== null && this.#moment.moment.tS < end;
-    if (this.#moment) {
-      const { moment, fullW } = this.#moment;
-      this.#gantry.set(moment, fullW, this.eye.steepness());
-      const shadow = this.#gantry.group.visible ? 1 - 0.7 * this.eye.steepness() : 0;
-      for (const board of this.#boards) board.uniforms.uHead.value.set(moment.xMm, moment.yMm, shadow);
+    this.#gantry.group.visible = this.#moment !== null;
+    for (const { uniforms } of this.#boards) {
+      if (!this.#moment) uniforms.uHead.value.z = 0;
+      else
+        uniforms.uHead.value.set(
+          this.#moment.moment.xMm,
+          this.#moment.moment.yMm,
+          1 - 0.7 * this.eye.steepness(),
+        );
     }
+    if (this.#moment) this.#gantry.set(this.#moment.moment, this.#moment.fullW, this.eye.steepness());
+    this.eye.focus();
     this.#renderer.render(this.#world, this.#camera);
     this.frames++;
     for (const told of this.#listeners) told();
@@ -297,3 +315,8 @@ export class Stage {
     this.#renderer.dispose();
   }
 }
+
+const isSameSize = (a: Bounds, b: Bounds | null): boolean =>
+  b !== null &&
+  Math.abs(a.maxXMm - a.minXMm - b.maxXMm + b.minXMm) < 1e-6 &&
+  Math.abs(a.maxYMm - a.minYMm - b.maxYMm + b.minYMm) < 1e-6;

@@ -5,6 +5,7 @@ import {
   LinearFilter,
   LinearMipmapLinearFilter,
   NearestFilter,
+  NearestMipmapNearestFilter,
   NoColorSpace,
   RedFormat,
   RGBAFormat,
@@ -16,6 +17,7 @@ import type { Bounds } from '../../src/grid.ts';
 import { grainOver } from '../../src/picture/grain.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import type { Arrival } from '../worker/arrival.ts';
+import type { RevealLevel } from '../worker/reveal.ts';
 import type { Surface } from '../worker/surface.ts';
 import type { MapRow } from './maps.ts';
 
@@ -33,10 +35,15 @@ function smooth(texture: DataTexture, anisotropy = 1): DataTexture {
   return texture;
 }
 
-/** Read as it stands, cell by cell: what lies between two of its values would mean nothing. */
-function exact(texture: DataTexture): DataTexture {
-  texture.minFilter = NearestFilter;
+type Level = { readonly data: Float32Array | Uint8Array; readonly width: number; readonly height: number };
+
+/** Read as it stands, texel by texel: what lies between two of its values would mean nothing. */
+function exact(texture: DataTexture, levels: readonly Level[]): DataTexture {
+  texture.minFilter = NearestMipmapNearestFilter;
   texture.magFilter = NearestFilter;
+  texture.mipmaps = levels as unknown as DataTexture['mipmaps'];
+  texture.generateMipmaps = false;
+  texture.unpackAlignment = 1;
   texture.needsUpdate = true;
   return texture;
 }
@@ -47,13 +54,24 @@ export function surfaceTexture({ frame, rgba }: Surface, anisotropy: number): Da
   return smooth(texture, anisotropy);
 }
 
-export function spanTexture({ frame, spanS }: Arrival): DataTexture {
-  const data = spanS as Float32Array<ArrayBuffer>;
-  return exact(new DataTexture(data, frame.nx, frame.ny, RGFormat, FloatType));
+export function spanTexture(reveals: readonly RevealLevel[]): DataTexture {
+  const levels = reveals.map(({ nx, ny, spanS }) => ({ data: spanS, width: nx, height: ny }));
+  const { data, width, height } = levels[0]!;
+  return exact(
+    new DataTexture(data as Float32Array<ArrayBuffer>, width, height, RGFormat, FloatType),
+    levels,
+  );
 }
 
-export function marksTexture({ frame, marks }: Arrival): DataTexture {
-  return exact(new DataTexture(bytes(marks), frame.nx, frame.ny, RGBAFormat, UnsignedByteType));
+export function visitsTexture(reveals: readonly RevealLevel[]): DataTexture {
+  const levels = reveals.map(({ nx, ny, visits }) => ({ data: visits, width: nx, height: ny }));
+  const { data, width, height } = levels[0]!;
+  return exact(new DataTexture(bytes(data), width, height, RedFormat, UnsignedByteType), levels);
+}
+
+/** One of the layers on the arrival's frame. */
+export function layerTexture({ frame }: Arrival, layer: Uint8Array, anisotropy: number): DataTexture {
+  return smooth(new DataTexture(bytes(layer), frame.nx, frame.ny, RGBAFormat, UnsignedByteType), anisotropy);
 }
 
 export function rowTexture(row: MapRow): DataTexture {

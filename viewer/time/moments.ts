@@ -34,8 +34,14 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
     }
     return sum / LAG_NODES;
   };
-  const at = (tS: number): Moment => {
+  // A longer job's clock may run on past this one's end: then the beam is off and the head stands.
+  const promptAt = (tS: number): Moment => {
     const moment = prompt.at(tS);
+    return tS > motion.durationS ? { ...moment, speedMmPerS: 0, commandedW: 0, emittedW: 0 } : moment;
+  };
+  const at = (tS: number): Moment => {
+    const moment = promptAt(tS);
+    if (tS > motion.durationS) return moment;
     return { ...moment, emittedW: emitted(moment.tS, moment.emittedW) };
   };
   return {
@@ -45,7 +51,7 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
       const last = at(toS);
       const head = { x: 0, y: 0, z: 0, speed: 0, command: 0, power: 0 };
       for (let k = 0; k < SMOOTHING; k++) {
-        const m = prompt.at(fromS + ((toS - fromS) * (k + 0.5)) / SMOOTHING);
+        const m = promptAt(fromS + ((toS - fromS) * (k + 0.5)) / SMOOTHING);
         head.x += m.xMm;
         head.y += m.yMm;
         head.z += m.zMm;

@@ -9,6 +9,7 @@ import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
 import { rampMm } from '../../src/motion/trapezoid.ts';
 import type { Program } from '../../src/program/program.ts';
+import { halvable } from './reveal.ts';
 
 /**
  * When the energy of each cell came, so that a shader can show the burn at any moment. Passes over one line,
@@ -36,11 +37,14 @@ const NEAR_SIGMA = 2;
 /** … but cells that are only ever grazed, out to here, are revealed by that. */
 const FAR_SIGMA = 4.2;
 
-/** The same area as `frame` in cells as fine, or coarser where that would be more than `most` cells. */
+/**
+ * The same area as `frame` in cells as fine, or coarser where that would be more than `most` cells; with a margin
+ * above and right of it, so that it can be halved evenly.
+ */
 export function coarserFrame(frame: GridFrame, most: number): GridFrame {
   const { nx, ny, cellMm } = frame;
   const times = Math.max(1, Math.ceil(Math.sqrt((nx * ny) / most)));
-  return { ...frame, nx: Math.ceil(nx / times), ny: Math.ceil(ny / times), cellMm: cellMm * times };
+  return { ...frame, nx: halvable(nx / times), ny: halvable(ny / times), cellMm: cellMm * times };
 }
 
 /** Walks the beam once more and notes on `frame` when it comes and what it is then. */

@@ -1,9 +1,9 @@
 /**
- * A dose as a byte: evenly over its logarithm, from a thousandth of a J/mm² (no mark on any wood) to a
- * thousand (far beyond cut through). A step is a sixteenth of an octave, under 6 %.
+ * A dose as a byte: evenly over its logarithm, from a 64th of a J/mm² (no mark on any wood) to 512 (far beyond cut
+ * through). A step is a seventeenth of an octave, 4 %.
  */
-const LEAST_J_PER_MM2 = 1e-3;
-export const DOSE_OCTAVES = Math.log2(1e6);
+const LEAST_J_PER_MM2 = 2 ** -6;
+export const DOSE_OCTAVES = 15;
 
 /** 0…1; 0 stands for nothing. */
 export const doseCode = (jPerMm2: number): number =>

@@ -7,6 +7,8 @@ import type { Picture } from '../../src/picture/picture.ts';
 import type { View } from '../../src/picture/view.ts';
 import type { Report } from '../../src/report.ts';
 import type { Arrival } from './arrival.ts';
+import type { Layers } from './layers.ts';
+import type { RevealLevel } from './reveal.ts';
 import type { Surface } from './surface.ts';
 
 /** One job: its file's name and its text. */
@@ -59,6 +61,9 @@ export interface Scene {
   readonly report: Report;
   readonly surface: Surface;
   readonly arrival: Arrival;
+  readonly layers: Layers;
+  /** The arrivals by size, the finest first. */
+  readonly reveals: readonly RevealLevel[];
   readonly tones: readonly OperationTone[];
   /** One picture per finding, null where it has no place; empty when not asked for. */
   readonly closeUps: readonly (Picture | null)[];

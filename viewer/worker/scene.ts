@@ -7,8 +7,10 @@ import { woodRaster } from '../../src/picture/wood.ts';
 import { reportOf } from '../../src/report.ts';
 import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival.ts';
 import { baseOf } from './base.ts';
+import { layersOf } from './layers.ts';
 import type { OperationTone, Scene, Wish } from './messages.ts';
 import { programOf, type Tell } from './reading.ts';
+import { coarserReveals, type RevealLevel } from './reveal.ts';
 import { surfaceOf } from './surface.ts';
 
 /** Arrival times need no finer cells than these. */
@@ -18,20 +20,30 @@ const MOST_ARRIVAL_CELLS = 4_000_000;
 export function sceneOf(wish: Wish, tell: Tell): Scene {
   const started = performance.now();
   const { setup, texels } = wish;
-  const { material, stock } = setup;
+  const { material } = setup;
   const { made, arrival } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
   tell('drawing', 0.5);
+  const surface = surfaceOf(made.burn, made.dose.grid, texels);
   return {
     setup: { ...setup, job: { ...setup.job, text: '' } },
     forecast: made,
     report: reportOf(made),
-    surface: surfaceOf(made.burn, made.dose.grid, stock?.thicknessMm ?? null, texels),
+    surface,
     arrival,
+    layers: layersOf(made.burn, made.dose.grid, arrival, surface.deepestMm, made.motion.durationS),
+    reveals: revealsOf(arrival),
     tones: tonesOf(made, arrival),
     closeUps: wish.closeUps ? closeUpsOf(made) : [],
     figure: wish.figure ? woodRaster(made.burn, wish.figure, tonePathOf(material)) : null,
     tookMs: performance.now() - started,
   };
+}
+
+function revealsOf({ frame, spanS, marks }: Arrival): RevealLevel[] {
+  const visits = new Uint8Array(frame.nx * frame.ny);
+  for (let k = 0; k < visits.length; k++) visits[k] = marks[4 * k]!;
+  const finest = { nx: frame.nx, ny: frame.ny, spanS, visits };
+  return [finest, ...coarserReveals(finest)];
 }
 
 interface Burned {

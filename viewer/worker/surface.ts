@@ -1,6 +1,7 @@
 import type { Burn } from '../../src/burn/burn.ts';
 import type { Grid, GridFrame } from '../../src/grid.ts';
 import { doseCode } from './dose-code.ts';
+import { halvable } from './reveal.ts';
 
 /**
  * What the wood's surface comes to, four bytes a texel: tone, depth / `deepestMm`, share of it that has a dose
@@ -11,28 +12,32 @@ import { doseCode } from './dose-code.ts';
 export interface Surface {
   readonly frame: GridFrame;
   readonly rgba: Uint8Array;
+  /** The deepest it is burned anywhere, mm. */
   readonly deepestMm: number;
-  /** Greatest tone, dose and depth, for legends. */
+  /** The greatest dose, for legends. */
   readonly topDoseJPerMm2: number;
 }
 
 /** Fainter doses than this are not shown in maps, J/mm². */
-const SHOWN_FROM_J_PER_MM2 = 0.03;
+export const SHOWN_FROM_J_PER_MM2 = 0.03;
+
+/** A scale of depth spans at least this, mm. */
+const LEAST_DEPTH_MM = 0.1;
 
 /** Packs a burn; where it has more than `most` cells, squares of cells are averaged. */
-export function surfaceOf(burn: Burn, dose: Grid, thicknessMm: number | null, most: number): Surface {
+export function surfaceOf(burn: Burn, dose: Grid, most: number): Surface {
   const { nx, ny, cellMm, x0Mm, y0Mm } = burn.frame;
   let times = 1;
   while (Math.ceil(nx / times) * Math.ceil(ny / times) > most || Math.max(nx, ny) / times > 8192) times++;
-  const w = Math.ceil(nx / times);
-  const h = Math.ceil(ny / times);
+  const w = halvable(nx / times);
+  const h = halvable(ny / times);
   let deepest = 0;
   let topDose = 0;
   for (let k = 0; k < dose.data.length; k++) {
     if (burn.depthMm[k]! > deepest) deepest = burn.depthMm[k]!;
     if (dose.data[k]! > topDose) topDose = dose.data[k]!;
   }
-  const deepestMm = thicknessMm ?? Math.max(0.5, deepest);
+  const deepestMm = Math.max(LEAST_DEPTH_MM, deepest);
   const rgba = new Uint8Array(4 * w * h);
   for (let j = 0, to = 0; j < h; j++) {
     const jEnd = Math.min(ny, (j + 1) * times);
