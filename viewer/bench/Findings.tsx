@@ -3,9 +3,8 @@ import type { Stock } from '../../src/board.ts';
 import type { Finding } from '../../src/findings/finding.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import { numberWords } from '../../src/words.ts';
-import { factsAt } from '../stage/PointTag.tsx';
-import { play, seek } from '../state/clock.ts';
-import { lookAt, scene, settled, status } from '../state/store.ts';
+import { flyTo, showItHappen } from '../stage/visit.ts';
+import { scene, settled, status } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { findingName } from './count-words.ts';
 import { centredStock, centreJob } from './placing.ts';
@@ -13,8 +12,6 @@ import { adviceWords, take } from './remedies.ts';
 import { showChanged } from './show-changed.ts';
 
 const WORDS = { stop: 'Stop', warning: 'Warning', note: 'Note' } as const;
-/** So much of the job before and after a finding's moment is played. */
-const AROUND_S = 1;
 const FIRST_SHOWN = 12;
 
 /** What the forecast expects to go wrong, as short stories, the costliest first. */
@@ -90,7 +87,7 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
   return (
     <article class={`story ${severity}`}>
       {closeUp && atMm ? (
-        <CloseUp picture={closeUp} of={findingName(finding)} onPress={() => visit(finding)} />
+        <CloseUp picture={closeUp} of={findingName(finding)} onPress={() => flyTo(finding)} />
       ) : null}
       <div>
         <p>
@@ -117,7 +114,7 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
               type="button"
               class="link"
               aria-label={`show it happen: ${findingName(finding)}`}
-              onClick={() => visit(finding)}
+              onClick={() => showItHappen(finding)}
             >
               show it happen
             </button>
@@ -136,20 +133,6 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
 /** A burn that misses the board needs no other file where the board can be laid under it. */
 const layWords = ({ xMm, yMm }: Stock): string =>
   `Lay the board at x ${numberWords(xMm, 5)}, y ${numberWords(yMm, 5)} mm of the machine instead`;
-
-/** Flies to a finding's place and plays the two seconds around its moment. */
-function visit({ atMm, line }: Finding): void {
-  const at = scene.peek();
-  if (!at || !atMm) return;
-  lookAt.value = { atMm, acrossMm: 16 };
-  const { moves } = at.forecast.program;
-  const { motion } = at.forecast;
-  let move = -1;
-  if (line > 0) for (let i = 0; i < moves.count && move < 0; i++) if (moves.line[i]! >= line) move = i;
-  const when = move >= 0 ? motion.startS[move]! : (factsAt(at, atMm[0], atMm[1])?.when?.firstS ?? 0);
-  seek(Math.max(0, when - AROUND_S));
-  play(when + AROUND_S, 1);
-}
 
 interface CloseUpProps {
   readonly picture: Picture;

@@ -13,6 +13,8 @@ export const FLAT_FOV = 1;
 const LEAST_HEIGHT_MM = 5;
 /** No farther away than this many times the bed's longer side. */
 const MOST_BEDS = 2.1;
+/** Where less than this lies between the view's edges, the head begins to fill it, mm. */
+const FAR_FROM_HEAD_MM = 50;
 /** Bare room around what is shown: a share of it, and mm. */
 const AROUND = 1.06;
 const AROUND_MM = 5;
@@ -130,6 +132,12 @@ export class Eye {
   steepness(): number {
     const polar = this.#controls.getPolarAngle();
     return Math.min(1, Math.max(0, 1 - polar / 0.45));
+  }
+
+  /** How much the head must let through, 0…1: from above and from nearby it would stand before the wood. */
+  throughHead(): number {
+    const near = Math.min(1, Math.max(0, (FAR_FROM_HEAD_MM - this.#heightMm()) / (FAR_FROM_HEAD_MM / 2)));
+    return Math.max(this.steepness(), near);
   }
 
   /** Whether dragging moves the eye (not while the job itself is being dragged). */

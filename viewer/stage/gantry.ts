@@ -59,6 +59,8 @@ export class Gantry {
         map: new CanvasTexture(glowPicture()),
         blending: AdditiveBlending,
         depthWrite: false,
+        // It shines through air; tested against the wood it stands in, its lower half would be cut off.
+        depthTest: false,
         transparent: true,
       }),
     );

@@ -7,6 +7,8 @@ export interface Palette {
   readonly metal: number;
   readonly head: number;
   readonly travel: number;
+  /** What would be burned beside the board. */
+  readonly astray: number;
 }
 
 export const LIGHT: Palette = {
@@ -17,6 +19,7 @@ export const LIGHT: Palette = {
   metal: 0xb9b3a8,
   head: 0x6a625a,
   travel: 0x5d7a86,
+  astray: 0x8a4b2a,
 };
 
 export const DARK: Palette = {
@@ -27,4 +30,5 @@ export const DARK: Palette = {
   metal: 0x6f675e,
   head: 0x3c352f,
   travel: 0x8fb0bd,
+  astray: 0xd08a5a,
 };

@@ -26,7 +26,7 @@ import { Eye } from './eye.ts';
 import { Gantry } from './gantry.ts';
 import { Pacer } from './pacer.ts';
 import { DARK, LIGHT, type Palette } from './palette.ts';
-import { dropTravel, makeTravel } from './travel.ts';
+import { dropTravel, makeAstray, makeTravel } from './travel.ts';
 import { wholeBoard } from './whole.ts';
 
 /** The board stands this far above the bed, so that the beam can leave, mm. */
@@ -58,6 +58,7 @@ export class Stage {
   #bed: Mesh | null = null;
   #bedKey = '';
   #travel: LineSegments | null = null;
+  #astray: LineSegments | null = null;
   #palette: Palette = LIGHT;
   #scenes: [Scene | null, Scene | null] = [null, null];
   /** The piece of wood in view. */
@@ -131,12 +132,14 @@ export class Stage {
     if (beside) this.#boards[1].show(beside, whole);
     else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
     this.#layBed(scene);
-    if (this.#travel) {
-      this.#world.remove(this.#travel);
-      dropTravel(this.#travel);
+    for (const lines of [this.#travel, this.#astray]) {
+      if (!lines) continue;
+      this.#world.remove(lines);
+      dropTravel(lines);
     }
     this.#travel = makeTravel(scene.forecast.motion, this.#palette.travel);
-    this.#world.add(this.#travel);
+    this.#astray = makeAstray(scene.forecast.motion, this.#palette.astray);
+    this.#world.add(this.#travel, this.#astray);
     this.#light(whole);
     const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
     if (!isSameJob || isOtherPair) this.eye.frame(whole);
@@ -155,7 +158,7 @@ export class Stage {
   /** Shows the burn elsewhere on the board while it is being dragged, by so many mm. */
   shift(xMm: number, yMm: number): void {
     this.#boards[0].uniforms.uShift.value.set(xMm, yMm);
-    this.#travel?.position.set(xMm, yMm, 0);
+    for (const lines of [this.#travel, this.#astray]) lines?.position.set(xMm, yMm, 0);
     this.draw();
   }
 
@@ -272,6 +275,13 @@ export class Stage {
     return [((v.x + 1) / 2) * this.canvas.clientWidth, ((1 - v.y) / 2) * this.canvas.clientHeight];
   }
 
+  /** How much of the wood a CSS pixel covers there, mm. */
+  pixelMm(xMm: number, yMm: number): number {
+    const [x, y] = this.pixelOf(xMm, yMm);
+    const apart = (at: readonly [number, number] | null) => (at ? Math.hypot(at[0] - xMm, at[1] - yMm) : 0);
+    return Math.max(apart(this.placeAt(x + 1, y)), apart(this.placeAt(x, y + 1)));
+  }
+
   /** Asks for a frame; several requests before it share it. */
   draw(): void {
     this.#pacer.ask();
@@ -295,7 +305,7 @@ export class Stage {
           1 - 0.7 * this.eye.steepness(),
         );
     }
-    if (this.#moment) this.#gantry.set(this.#moment.moment, this.#moment.fullW, this.eye.steepness());
+    if (this.#moment) this.#gantry.set(this.#moment.moment, this.#moment.fullW, this.eye.throughHead());
     this.eye.focus();
     this.#renderer.render(this.#world, this.#camera);
     this.frames++;

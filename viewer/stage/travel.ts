@@ -1,23 +1,47 @@
 import { BufferAttribute, BufferGeometry, LineBasicMaterial, LineSegments } from 'three';
 import type { Motion } from '../../src/motion/motion.ts';
+import { POWER_OFF } from '../../src/program/program.ts';
 
 /** Above the wood, so that it is seen over it, mm. */
 const LIFT_MM = 0.4;
+/** Inside the wood, so that only what lies beside it is seen, mm. */
+const SUNK_MM = -0.6;
+/** Of a job with more burning moves than this no lines beside the board are drawn: they would be as many again. */
+const MOST_ASTRAY = 300_000;
 
 /** The head's rapids as faint lines, in one object however many there are; in order of time. */
-export function makeTravel(motion: Motion, colour: number): LineSegments {
-  const { moves } = motion.program;
+export const makeTravel = (motion: Motion, colour: number): LineSegments =>
+  linesOf(motion, colour, LIFT_MM, ({ rapid }, i) => rapid[i] !== 0);
+
+/** Everything that is burned, as faint lines hidden in the wood: what is burned beside the board shows. */
+export const makeAstray = (motion: Motion, colour: number): LineSegments =>
+  linesOf(
+    motion,
+    colour,
+    SUNK_MM,
+    ({ rapid, s, powerMode, count }, i) =>
+      count <= MOST_ASTRAY && rapid[i] === 0 && s[i]! > 0 && powerMode[i] !== POWER_OFF,
+  );
+
+type Moves = Motion['program']['moves'];
+
+function linesOf(
+  { program: { moves } }: Motion,
+  colour: number,
+  zMm: number,
+  isShown: (moves: Moves, i: number) => boolean,
+): LineSegments {
   let count = 0;
-  for (let i = 0; i < moves.count; i++) if (moves.rapid[i]) count++;
+  for (let i = 0; i < moves.count; i++) if (isShown(moves, i)) count++;
   const points = new Float32Array(6 * count);
   for (let i = 0, to = 0; i < moves.count; i++) {
-    if (!moves.rapid[i]) continue;
+    if (!isShown(moves, i)) continue;
     points[to++] = i === 0 ? 0 : moves.xMm[i - 1]!;
     points[to++] = i === 0 ? 0 : moves.yMm[i - 1]!;
-    points[to++] = LIFT_MM;
+    points[to++] = zMm;
     points[to++] = moves.xMm[i]!;
     points[to++] = moves.yMm[i]!;
-    points[to++] = LIFT_MM;
+    points[to++] = zMm;
   }
   const geometry = new BufferGeometry();
   geometry.setAttribute('position', new BufferAttribute(points, 3));
