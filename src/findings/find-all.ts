@@ -1,4 +1,5 @@
 import { findBeamLeftOn } from './beam-left-on.ts';
+import { findBeamNeverOn } from './beam-never-on.ts';
 import { findBeamOnAtRest } from './beam-on-at-rest.ts';
 import { findBeamOnTravel } from './beam-on-travel.ts';
 import { findBelowSpeed } from './below-speed.ts';
@@ -28,6 +29,7 @@ import { findWrongSize } from './wrong-size.ts';
  * and none on a job that has none.
  */
 const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[])[] = [
+  findBeamNeverOn,
   ({ program }) => findNotSimulated(program),
   findOffBed,
   findOffStock,

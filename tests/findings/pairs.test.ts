@@ -130,6 +130,13 @@ const pairs: readonly Pair[] = [
     },
   },
   {
+    kind: 'beam-never-on',
+    check(finding, { dose }) {
+      expect(finding).toMatchObject({ severity: 'stop', line: 0, operation: null });
+      expect(dose.energyJ).toBe(0);
+    },
+  },
+  {
     kind: 'cut-before-engraved',
     options: { stock: board(3) },
     check(finding) {

@@ -1,0 +1,6 @@
+; The same with an S.
+G21 G90
+M4 S0
+G0 X5 Y10
+G1 X35 S300 F1200
+M5
