@@ -4,7 +4,9 @@ import type { Stock } from '../board.ts';
 import { type Material, readMaterial } from '../burn/material.ts';
 import { shippedMaterials } from '../burn/shipped.ts';
 import { BenchError } from '../errors.ts';
+import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../machine/assumed.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
+import { numberWords } from '../words.ts';
 import { readJson } from './files.ts';
 import { readStock } from './stock.ts';
 
@@ -26,11 +28,6 @@ export interface Setup {
   /** What was taken for want of an option, in plain sentences. */
   readonly notes: readonly string[];
 }
-
-const DEFAULT_MATERIAL = 'poplar plywood';
-
-/** An everyday machine for when none is named; the forecast says that it was assumed. */
-const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };
 
 /** What a forecast needs: the bench, and how fine the grid is. */
 export const addSetupOptions = (command: Command): Command =>
@@ -71,22 +68,23 @@ const plainName = (name: string): string =>
     .toLowerCase()
     .replace(/[-_\s]+/g, ' ');
 
+const assumedNote = ({ laser, spot }: Machine): string =>
+  `No machine was given: a gantry of ${numberWords(laser.optical_power_w)} W with a spot of ` +
+  `${numberWords(spot.width_mm[0])} mm and everyday limits was assumed. Give yours with --machine.`;
+
 export function readSetup(words: SetupWords): Setup {
   const inputs: string[] = [];
   const notes: string[] = [];
-  if (words.machine !== undefined) inputs.push(words.machine);
-  else
-    notes.push(
-      'No machine was given: a gantry of 5 W with everyday limits was assumed. Give yours with --machine.',
-    );
   const machine =
     words.machine === undefined
       ? readMachine(ASSUMED_MACHINE)
       : readMachine(readJson(words.machine), words.machine);
+  if (words.machine !== undefined) inputs.push(words.machine);
+  else notes.push(assumedNote(machine));
 
-  const wanted = words.material ?? DEFAULT_MATERIAL;
+  const wanted = words.material ?? ASSUMED_WOOD;
   const shipped = Object.values(shippedMaterials).find(({ name }) => plainName(name) === plainName(wanted));
-  if (words.material === undefined) notes.push(`No material was given: ${DEFAULT_MATERIAL} was assumed.`);
+  if (words.material === undefined) notes.push(`No material was given: ${ASSUMED_WOOD} was assumed.`);
   let material = shipped;
   if (!material) {
     if (!existsSync(wanted)) {

@@ -13,11 +13,15 @@ export const CAUTION =
   'A forecast is not a safety clearance. Wear eyewear rated for the wavelength, keep watch with an extinguisher at ' +
   'hand, ventilate, never burn PVC, vinyl or unknown plastics, and follow the machine’s manual and local rules.';
 
-/** The forecast as plain text that fits a screen and can be read aloud. */
-export function summaryOf(forecast: Forecast, name: string): string {
+/**
+ * The forecast as plain text that fits a screen and can be read aloud.
+ * @param assumed those of its notes that say what was taken for want of an option; they come first.
+ */
+export function summaryOf(forecast: Forecast, name: string, assumed: readonly string[] = []): string {
   const { motion, dose, stock, machine, material, burnBounds } = forecast;
   const lines: string[] = [];
-  lines.push(`${name}, forecast for ${machine.name} on ${material.name}`, '');
+  lines.push(`${name}, forecast for ${machine.name} on ${material.name}`);
+  lines.push(...assumed.flatMap((each) => wrap(each, '  ', '    ')), '');
   lines.push(`It takes ${timeWords(motion.durationS)}, with the beam on for ${timeWords(forecast.beamOnS)}.`);
   lines.push(
     `It burns ${lengthWords(forecast.burnMm)} of path with ${numberWords(dose.energyJ)} J; the head travels ${lengthWords(forecast.travelMm)} in all.`,
@@ -50,7 +54,8 @@ export function summaryOf(forecast: Forecast, name: string): string {
     ),
     ...wrap(f.remedy, '    ', '    '),
   ]);
-  const remarks = [...forecast.notes, ...forecast.program.understood.map((u) => `Line ${u.line}: ${u.text}`)];
+  const notes = forecast.notes.filter((note) => !assumed.includes(note));
+  const remarks = [...notes, ...forecast.program.understood.map((u) => `Line ${u.line}: ${u.text}`)];
   if (remarks.length > 0) lines.push('', 'Good to know');
   section(lines, remarks, (remark) => wrap(remark, '  ', '    '));
   lines.push('', ...wrap(CAUTION, '', ''));

@@ -2,6 +2,7 @@ import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/cli/viewer/page.ts';
 import { BenchError } from '../../src/errors.ts';
+import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../../src/machine/assumed.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
@@ -10,9 +11,6 @@ import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
 import { load, type Note, setMachine, setup, setWood, title } from './store.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
-/** An everyday machine for when none is known. */
-const ASSUMED_MACHINE = { name: 'an assumed 5 W gantry', laser: { optical_power_w: 5 } };
-const ASSUMED_WOOD = 'poplar plywood';
 /** Larger files than this are not jobs, or would not fit a page's memory. */
 const MOST_BYTES = 600 << 20;
 

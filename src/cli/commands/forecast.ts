@@ -45,6 +45,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
         words.json ?? false,
         terminal,
         words.html ?? false,
+        setup.notes,
       );
     });
 }
@@ -70,6 +71,7 @@ export async function tell(
   json: boolean,
   terminal: Terminal,
   asPage = false,
+  assumed: readonly string[] = [],
 ): Promise<number> {
   const { report, files } = await outputsOf(made, name, startedMs);
   const page = asPage
@@ -78,7 +80,7 @@ export async function tell(
   const written = folder === null ? [] : writeFiles(folder, { ...files, ...page }, inputs);
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {
-    terminal.out(summaryOf(made, name));
+    terminal.out(summaryOf(made, name, assumed));
     if (written.length > 0) terminal.out(`\nWritten: ${written.join(', ')}`);
   }
   return made.findings.some((finding) => finding.severity !== 'note') ? EXIT.warned : EXIT.calm;
