@@ -1,6 +1,7 @@
 import { type Bounds, EMPTY_BOUNDS, frameOver, type GridFrame, grownBounds, isEmptyBounds } from './grid.ts';
 import type { Machine } from './machine/profile.ts';
 import { type Moves, POWER_OFF } from './program/program.ts';
+import { numberWords } from './words.ts';
 
 /** The piece of wood: its size, and where its lower left corner lies in the job's coordinates. */
 export interface Stock {
@@ -75,6 +76,13 @@ export function chooseFrame(
     notes.push(`No stock was given: the board is the burn's own bounds with ${MARGIN_MM} mm around it.`);
   }
   const fineMm = wantedCellMm ?? Math.min(...machine.spot.width_mm) / 3;
+  const spotMm = Math.min(...machine.spot.width_mm);
+  if (fineMm > spotMm) {
+    notes.push(
+      `Cells of ${numberWords(fineMm)} mm are wider than the spot (${numberWords(spotMm)} mm): a line is spread over whole cells, ` +
+        'so doses, tones and depths come out too low.',
+    );
+  }
   let cellMm = fineMm;
   const area = (board.maxXMm - board.minXMm) * (board.maxYMm - board.minYMm);
   if (area / (cellMm * cellMm) > MAX_CELLS) cellMm = Math.sqrt(area / MAX_CELLS);

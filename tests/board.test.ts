@@ -37,6 +37,14 @@ describe('the grid of a forecast', () => {
     },
   );
 
+  test('of cells wider than the spot is made as asked, and says what that does', () => {
+    const machine = machineWith({ spot: { width_mm: [0.3, 0.15] } });
+    expect(chooseFrame(burn, null, machine, 0.15).notes).toHaveLength(1);
+    const { frame, notes } = chooseFrame(burn, null, machine, 1);
+    expect(frame.cellMm).toBe(1);
+    expect(notes.join()).toMatch(/Cells of 1 mm are wider than the spot \(0\.15 mm\): .* come out too low\./);
+  });
+
   test('of a job that burns nothing is a small board at the origin', () => {
     expect(chooseFrame(EMPTY_BOUNDS, null, machineWith(), 1).frame).toEqual({
       nx: 6,

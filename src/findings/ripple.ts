@@ -6,7 +6,7 @@ import type { RowLines } from './row-lines.ts';
 export interface Ripple {
   readonly most: number;
   readonly least: number;
-  /** most − least. */
+  /** The swing from a row to the gap beside it, most − least; rows far apart swing by more than the mean. */
   readonly peakToValley: number;
 }
 

@@ -53,7 +53,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
     operation: operation.n,
     message:
       `Its rows lie ${mmWords(rows.spacingMm)} apart, but the spot is only ${mmWords(widthMm)} wide across them, so dose ` +
-      `rises and falls by ${percentWords(round(ripple.peakToValley, 3))} of its mean from row to row: ` +
+      `swings by ${percentWords(round(ripple.peakToValley, 3))} of its mean from row to row: ` +
       (seen
         ? 'the engraving will show stripes.'
         : 'stripes too fine for the bare eye, which make the area paler.'),

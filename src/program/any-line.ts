@@ -1,6 +1,6 @@
 import { parseLine } from 'gcode-parser';
 import { BenchError } from '../errors.ts';
-import { addWord, type Block, bits, clearBlock, letterIndex, lettersOf, shorten } from './block.ts';
+import { addWord, type Block, bits, clearBlock, letterIndex, shorten } from './block.ts';
 import { verifyChecksum } from './checksum.ts';
 import { blankComments } from './comments.ts';
 import { controllerLine, type LineKind } from './controller-line.ts';
@@ -53,6 +53,7 @@ export function readAnyLine(text: string, block: Block, notes: Notes): LineKind 
 function readWords(text: string, code: string, block: Block, notes: Notes): void {
   const { line } = block;
   const parsed = parseLine(code, { lineMode: 'stripped' });
+  const bareAt: number[] = [];
   let next = 0;
   let at = firstOf(code);
   while (at < code.length) {
@@ -66,6 +67,7 @@ function readWords(text: string, code: string, block: Block, notes: Notes): void
     const number = numberBehind(code, at);
     if (number.text === '') {
       block.bare |= bits(letter);
+      bareAt.push(at);
     } else {
       if (letter === 'E' && at > 0 && /[\d.]/.test(code[at - 1]!)) {
         throw new BenchError(
@@ -104,7 +106,7 @@ function readWords(text: string, code: string, block: Block, notes: Notes): void
     }
     at = firstOf(code, number.end);
   }
-  refuseBare(block);
+  refuseBare(block, code, bareAt);
 }
 
 function addChecked(block: Block, letter: string, value: number, written: string): void {
@@ -141,7 +143,7 @@ function numberBehind(code: string, at: number): { text: string; end: number; bl
  * Letters without a number. Only common practice knows them: axes behind G28 or G30, the I of M3, and flags of
  * M words from dialects in which a line holds one command (M84 X Y).
  */
-function refuseBare(block: Block): void {
+function refuseBare(block: Block, code: string, bareAt: readonly number[]): void {
   if (block.bare === 0) return;
   const g = block.g.subarray(0, block.gCount);
   const m = block.m.subarray(0, block.mCount);
@@ -149,10 +151,16 @@ function refuseBare(block: Block): void {
   if (g.some((code) => Math.trunc(code) === 28 || Math.trunc(code) === 30)) allowed |= bits('XYZABCUVWE');
   if (m.some((code) => code === 3 || code === 4)) allowed |= bits('I');
   if (g.length === 0 && m.some((code) => code > 60)) allowed = ~bits('GMN');
-  const other = block.bare & ~allowed;
-  if (other === 0) return;
-  const letter = lettersOf(other)[0];
-  throw new BenchError(`found ${letter} without a number; expected one, as in ${letter}10`, block);
+  const at = bareAt.find((place) => (bits(code[place]!.toUpperCase()) & ~allowed) !== 0);
+  if (at === undefined) return;
+  const letter = code[at]!.toUpperCase();
+  const word = /^[A-Za-z]+/.exec(code.slice(at))![0];
+  throw new BenchError(
+    word.length === 1
+      ? `found ${letter} without a number; expected one, as in ${letter}10`
+      : `found “${shorten(word)}”; expected a number behind the ${letter}, as in ${letter}10`,
+    block,
+  );
 }
 
 function unknownCharacter(code: string, at: number, line: number): BenchError {

@@ -108,6 +108,17 @@ describe('charcast forecast', () => {
     expect(readdirSync(bench.path('.')).length).toBe(before);
   });
 
+  test('says first of all what was assumed, and only once', async () => {
+    const { out } = await bench.charcast('forecast', job, '--out', bench.path('assumed'));
+    const plain = out.replace(/\s+/g, ' ');
+    expect(plain).toMatch(
+      /^\S+, forecast for an assumed 5 W gantry on poplar plywood No machine was given: a gantry of 5 W with a spot of 0\.1 mm and everyday limits was assumed\. Give yours with --machine\. No material was given: poplar plywood was assumed\. It takes/,
+    );
+    expect(plain.match(/was given: a gantry/g)).toHaveLength(1);
+    const report = JSON.parse(readFileSync(`${bench.path('assumed')}/report.json`, 'utf8'));
+    expect(report.notes.join(' ')).toMatch(/No machine was given/);
+  });
+
   test('status 1 where there is something above a note', async () => {
     const odd = bench.write('odd.nc', `${SQUARE}G38.2 X5 F100\n`);
     const { status, out } = await bench.charcast('forecast', odd, '--machine', machine, '--json');
@@ -205,6 +216,12 @@ test('help is help, not an error', async () => {
   const { status, out } = await bench.charcast('forecast', '--help');
   expect(status).toBe(0);
   expect(out).toMatch(/--stock/);
+});
+
+test('a default that means something else than its number is told by what it means', async () => {
+  const { out } = await bench.charcast('view', '--help');
+  expect(out.replace(/\s+/g, ' ')).toContain('at 127.0.0.1 only (default: any free one) ');
+  expect(out).not.toContain('(default: 0)');
 });
 
 test('charcast demo forecasts the first piece and says where the pictures are', async () => {

@@ -18,6 +18,7 @@ describe('a block that is refused names its line', () => {
     ['X', /^found X without a number; expected one, as in X10$/],
     ['G', /^found G without a number/],
     ['G1 X Y5', /^found X without a number/],
+    ['G1 X10 Yfoo F600', /^found “Yfoo”; expected a number behind the Y, as in Y10$/],
     ['X1e3', /^found a number with an exponent \(“…1e3”\); expected plain digits, as in 0\.001$/],
     ['X1.E-3', /^found a number with an exponent \(“…\.E-3”\)/],
     [

@@ -1,5 +1,5 @@
 import { basename, dirname } from 'node:path';
-import { type Command, InvalidArgumentError } from 'commander';
+import { type Command, InvalidArgumentError, Option } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
 import { type DemoJob, demoJobs, demoMachines } from '../../demo/index.ts';
 import { BenchError } from '../../errors.ts';
@@ -28,7 +28,11 @@ export function addView(root: Command, { terminal }: CommandContext): void {
   )
     .description('watch a job burn in the browser, change its settings, compare, learn')
     .option('--save <page.html>', 'write one self-contained page with the job in it instead of opening it')
-    .option('--port <number>', 'port to serve on, at 127.0.0.1 only (default: any free one)', readPort, 0)
+    .addOption(
+      new Option('--port <number>', 'port to serve on, at 127.0.0.1 only')
+        .argParser(readPort)
+        .default(0, 'any free one'),
+    )
     .option('--no-open', 'do not ask the system to open its browser')
     .action(async (job: string | undefined, jobB: string | undefined, words: ViewWords) => {
       const setup = readSetup(words);
