@@ -25,11 +25,10 @@ export interface BeamOnWood {
 const CONE_RAD = 0.04;
 
 /** √(width_x · width_y) in focus, mm: the one width where direction does not matter. */
-export const meanFocusWidthMm = ({ spot }: BeamOnWood): number =>
-  Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
+const meanFocusWidthMm = ({ spot }: BeamOnWood): number => Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
 
 /** Depth of the focus below the surface, mm; negative above it. */
-export const focusDepthMm = ({ spot, headZMm = 0 }: BeamOnWood): number => spot.focus_z_mm - headZMm;
+const focusDepthMm = ({ spot, headZMm = 0 }: BeamOnWood): number => spot.focus_z_mm - headZMm;
 
 /**
  * The Rayleigh length, mm: the profile's, or where it gives none half the spot's mean width over

@@ -7,7 +7,7 @@ import type { BeamOnWood } from './beam.ts';
  * times for a uniform disc; mixing them up is an error of that size.
  */
 
-export type SpotShape = BeamOnWood['spot']['shape'];
+type SpotShape = BeamOnWood['spot']['shape'];
 
 /** Peak on a line's centre over its band mean: √(8/π) for the 1/e² width of a Gaussian, 4/π for a disc. */
 export const PEAK_OVER_BAND_MEAN: Readonly<Record<SpotShape, number>> = {

@@ -57,7 +57,7 @@ const paleWood: z.infer<typeof absorption>[] = [
   depth_mm: { value: depthMm!, plus_minus: depthMm! / 3, basis: GUESS },
 }));
 
-export const materialSchema = z.strictObject({
+const materialSchema = z.strictObject({
   name: z.string().default('unnamed material'),
   /** What a person must know before burning it; null: nothing beyond the usual cautions. */
   caution: z.string().nullable().default(null),
@@ -116,7 +116,7 @@ export function readMaterial(value: unknown, source?: string): Material {
 }
 
 /** One number of a profile, told for people. */
-export interface Told {
+interface Told {
   /** `first mark`, `absorptance at 450 nm`. */
   readonly words: string;
   readonly value: number | readonly number[];

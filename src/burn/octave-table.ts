@@ -4,7 +4,7 @@
  * the number's own bits: in single precision the top bits of exponent and mantissa, taken as an integer, rise
  * evenly within each octave.
  */
-export interface OctaveTable {
+interface OctaveTable {
   /** Values at the samples, from 2^{@link LOW_OCTAVE} to 2^{@link HIGH_OCTAVE}. */
   readonly values: Float32Array;
 }

@@ -3,7 +3,7 @@ import type { Operation, PowerMode, Program } from '../program/program.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 
 /** Which way raster rows are burned: all the same way, or there and back in turns. */
-export type RowOrder = 'one direction' | 'both directions';
+type RowOrder = 'one direction' | 'both directions';
 
 /** What may be changed about an operation; what is left out stays as the job has it. */
 export interface Settings {

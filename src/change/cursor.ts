@@ -40,7 +40,7 @@ export const createWanted = (): Wanted => ({
 });
 
 /** Goes over a changed program's moves and stops in order, line of the job by line. */
-export interface Cursor {
+interface Cursor {
   /** The next move, and the next stop. */
   move: number;
   stop: number;

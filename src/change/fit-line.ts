@@ -23,7 +23,7 @@ import {
 } from './line-words.ts';
 
 /** A line of the job, and what it did there. */
-export interface JobLine {
+interface JobLine {
   readonly text: string;
   readonly line: number;
   readonly frame: Frame;
@@ -38,7 +38,7 @@ export interface JobLine {
 }
 
 /** The line as it shall stand (null: not at all), and lines to stand before it. */
-export interface Fitted {
+interface Fitted {
   readonly before: readonly string[];
   readonly content: string | null;
 }

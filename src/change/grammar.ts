@@ -162,7 +162,7 @@ export function changeWords(change: Change): string {
 }
 
 /** The settings alone: `speed 1500 mm/min, power 70 %`. */
-export function settingsWords(settings: Settings): string {
+function settingsWords(settings: Settings): string {
   const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder, last, insideFirst } = settings;
   return [
     speedMmPerS === undefined ? undefined : `speed ${plain(mmPerSToMmPerMin(speedMmPerS))} mm/min`,

@@ -72,7 +72,7 @@ export const holdsWords = (edit: LineEdit): boolean =>
   edit.inFront.length > 0 ||
   edit.words.some((word, k) => word.letter !== 'N' && edit.replaced.get(k) !== '');
 
-export const isChanged = (edit: LineEdit): boolean =>
+const isChanged = (edit: LineEdit): boolean =>
   edit.replaced.size > 0 || edit.inFront.length > 0 || edit.behind.length > 0;
 
 /** The line with its changes, its checksum brought up to date. */

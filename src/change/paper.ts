@@ -7,7 +7,7 @@ import { editedLine, findWord, setWord, startEdit, takeOut } from './line-words.
  * new ones get the job's first. Where lines carry numbers and checksums, numbers go on by ones, as the
  * controllers that check them ask.
  */
-export interface Paper {
+interface Paper {
   /** A line of the job, as it is or with another content. `again`: it has been written before. */
   jobLine(line: number, content: string | null, again: boolean): void;
   newLine(content: string): void;

@@ -13,7 +13,7 @@ import { phi, REACH_SIGMA } from './normal.ts';
  * smear as equally spaced copies no more than one σ apart; an equally spaced sum of Gaussians is even to
  * 4·exp(−2π²) < 1e-8 at that spacing (Poisson summation).
  */
-export interface GaussianAxes {
+interface GaussianAxes {
   readonly sigmaXMm: number;
   readonly sigmaYMm: number;
   /** Offsets and weights (adding up to 1) of the copies; a single one at (0, 0) when nothing is turned. */

@@ -14,7 +14,7 @@ import type { Stroke } from './visitor.ts';
  * a step (none at all while power stays the same). A step changes the cells within reach of it, and all cells
  * beyond by a constant, which is kept as one number and added up when the lane is spread.
  */
-export interface Lane {
+interface Lane {
   /** A stroke along x or along y. */
   stroke(stroke: Readonly<Stroke>, lnDwell: number): void;
   flush(): void;

@@ -16,7 +16,7 @@ export interface Moment extends HeadState {
 }
 
 /** The whole job in time: answers any moment in O(log moves). */
-export interface Timeline {
+interface Timeline {
   readonly durationS: number;
   at(tS: number): Moment;
 }

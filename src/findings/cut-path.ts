@@ -3,7 +3,7 @@ import type { Evidence } from './evidence.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
 
 /** A bridge shorter than this breaks by itself; a longer one holds. */
-export const BRIDGE_MM = 0.5;
+const BRIDGE_MM = 0.5;
 /** Bridges nearer than this are one place to look at. */
 const APART_MM = 5;
 

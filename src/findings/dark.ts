@@ -85,7 +85,7 @@ export const promptSpeed = (machine: Machine): number =>
   Math.min(...machine.spot.width_mm) / 2 / lateS(machine);
 
 /** How to keep dose even where the head slows, in words and as a change. */
-export interface EvenOut {
+interface EvenOut {
   readonly remedy: string;
   readonly change: string;
 }

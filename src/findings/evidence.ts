@@ -74,7 +74,7 @@ export interface OperationEvidence {
 /** The program lets the head rest here. */
 export const STOPPED = 1;
 /** The head waits for the link here. */
-export const WAITED = 2;
+const WAITED = 2;
 /** The head rests here with the beam on. */
 export const BURNED = 3;
 

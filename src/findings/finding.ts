@@ -5,7 +5,7 @@ export type Severity = 'note' | 'warning' | 'stop';
 export type Place = readonly [xMm: number, yMm: number, line: number];
 
 /** A number behind a finding, or a short list of them (`places`: at most 50, the worst first). */
-export type Measure = number | string | readonly number[] | readonly Place[];
+type Measure = number | string | readonly number[] | readonly Place[];
 
 /** A change of settings that makes the finding go away, in the words `--change` reads. */
 export interface Advice {
@@ -38,7 +38,7 @@ export interface Finding {
   readonly advice?: Advice | null;
 }
 
-export const SEVERITY_ORDER: readonly Severity[] = ['stop', 'warning', 'note'];
+const SEVERITY_ORDER: readonly Severity[] = ['stop', 'warning', 'note'];
 
 /** Worst first; within one severity in the order of the file. */
 export const byCost = (a: Finding, b: Finding): number =>

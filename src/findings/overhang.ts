@@ -2,7 +2,7 @@ import type { Bounds } from '../grid.ts';
 import { numberWords } from '../words.ts';
 
 /** How far one rectangle reaches beyond another on each side, mm; 0 where it does not. */
-export interface Overhang {
+interface Overhang {
   readonly leftMm: number;
   readonly rightMm: number;
   readonly frontMm: number;

@@ -3,7 +3,7 @@ import type { Operation } from '../program/program.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 
 /** Another speed for an operation, with the power that keeps its line energy. */
-export interface SteadyFeed {
+interface SteadyFeed {
   readonly feedMmPerMin: number;
   readonly powerPercent: number;
   /** As `--change` reads it. */
