@@ -3,7 +3,7 @@ import type { Moves, Operation, Program } from '../program/program.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, firstStopAt, type Gap, gapsOf } from './changed.ts';
 import { changeModes } from './modes.ts';
-import { grainsPerS, roundS } from './rounding.ts';
+import { grainsPerS, roundFeed, roundS } from './rounding.ts';
 
 /**
  * Changes of speed, power and power mode: every move stays where it is. Arrays that do not change are shared
@@ -24,7 +24,7 @@ export function changeSettings(program: Program, wishes: Wishes, machine: Machin
   }
   const operations = program.operations.map((operation) => ({
     ...operation,
-    ...describe(operation, wishes, machine.laser.s_max),
+    ...describe(program, operation, wishes, machine.laser.s_max),
   }));
   const settled: Program = { ...program, moves, stops, operations };
   return wants('powerMode')
@@ -32,13 +32,18 @@ export function changeSettings(program: Program, wishes: Wishes, machine: Machin
     : { program: settled, moveFrom: null, stopFrom: null };
 }
 
-function describe(operation: Operation, wishes: Wishes, sMaxOfMachine: number): Partial<Operation> {
+function describe(
+  program: Program,
+  operation: Operation,
+  wishes: Wishes,
+  sMaxOfMachine: number,
+): Partial<Operation> {
   const wish = wishes[operation.n - 1];
   if (!wish) return {};
   const scale = powerScale(operation, wishes, sMaxOfMachine);
   const grains = grainsPerS(sMaxOfMachine);
   return {
-    feedMmPerS: wish.speedMmPerS ?? operation.feedMmPerS,
+    feedMmPerS: wishedFeed(program, operation, wishes) ?? operation.feedMmPerS,
     powerMode: wish.powerMode ?? operation.powerMode,
     sMin: scale === 1 ? operation.sMin : roundS(operation.sMin * scale, grains),
     sMax: scale === 1 ? operation.sMax : roundS(operation.sMax * scale, grains),
@@ -51,12 +56,23 @@ export function powerScale(operation: Operation, wishes: Wishes, sMaxOfMachine: 
   return fraction === undefined ? 1 : (fraction * sMaxOfMachine) / operation.sMax;
 }
 
+/** The speed an operation shall have, as the job can say it; its own where that is meant. */
+function wishedFeed(
+  { mmPerUnit }: Program,
+  { n, feedMmPerS }: Operation,
+  wishes: Wishes,
+): number | undefined {
+  const wanted = wishes[n - 1]?.speedMmPerS;
+  if (wanted === undefined) return undefined;
+  return wanted === feedMmPerS ? wanted : roundFeed(wanted, mmPerUnit);
+}
+
 function changedFeeds(program: Program, wishes: Wishes): Float64Array {
   const { moves, operations } = program;
   const { feedMmPerS: old, rapid } = moves;
   const feedMmPerS = old.slice(0, moves.count);
   const put = (operation: Operation, from: number, to: number) => {
-    const wanted = wishes[operation.n - 1]?.speedMmPerS;
+    const wanted = wishedFeed(program, operation, wishes);
     if (wanted === undefined) return;
     for (let k = from; k <= to; k++) if (old[k] === operation.feedMmPerS) feedMmPerS[k] = wanted;
   };

@@ -96,6 +96,8 @@ export interface Program {
   readonly stops: Stops;
   readonly operations: readonly Operation[];
   readonly lineCount: number;
+  /** Millimetres in the unit the job is written in, as in force at its end: 1, or 25.4 for inches. */
+  readonly mmPerUnit: number;
   /** Bytes of each line (index line − 1), its end counted as one; may be longer than `lineCount`. */
   readonly lineBytes: Uint32Array;
   readonly notSimulated: readonly NotSimulated[];

@@ -139,6 +139,7 @@ function finish(state: State, lineCount: number, lineBytes: Uint32Array, sMax: n
     stops: finishStops(state.stops),
     operations,
     lineCount,
+    mmPerUnit: state.mmPerUnit,
     lineBytes,
     notSimulated: Array.from(notes.leftOut.values()),
     understood: Array.from(notes.understood.values()),

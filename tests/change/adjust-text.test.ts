@@ -53,6 +53,9 @@ describe('speed', () => {
   test('inches a minute in a job in inches', () => {
     const text = gcode('G20 G90', 'M4 S500', 'G0 X1', 'G1 X2 F10', 'M5');
     expect(adjust(text, '1: speed 508')).toContain('G1 X2 F20\n');
+    // 1770 / 25.4 = 69.68503937…: as many digits as a machine could tell apart, and the forecast knows of it.
+    expect(adjust(text, '1: speed 1770')).toContain('G1 X2 F69.685\n');
+    expect(adjust(text, '1: speed 254')).toBe(text);
   });
 });
 
