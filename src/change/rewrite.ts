@@ -140,7 +140,8 @@ export function rewrite(
 
   // What the job switched off at its end by a move that is gone now.
   const { mode, level } = state.power;
-  if (job.endsWithBeamOn === null && mode !== POWER_OFF && level > 0) paper.newLine(byPin ? 'M107' : 'S0');
+  if (changed.program.endsWithBeamOn === null && mode !== POWER_OFF && level > 0)
+    paper.newLine(byPin ? 'M107' : 'S0');
   const { text: made, lineCount } = paper.finish();
   return { text: made, program: reading.finish(lineCount) };
 }

@@ -6,12 +6,13 @@ import type { Change } from '../../src/change/change.ts';
 import { changeProgram } from '../../src/change/change-program.ts';
 import { readLines } from '../../src/change/line-table.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
+import { BenchError } from '../../src/errors.ts';
 import { forecast } from '../../src/forecast.ts';
 import type { Program } from '../../src/program/program.ts';
 import { burns } from '../../src/program/runs.ts';
 import { furthestApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
-import { randomJob, randomNest } from './random-jobs.ts';
+import { randomChanges, randomJob, randomNest } from './random-jobs.ts';
 import { adjust, gcode, read } from './support.ts';
 
 /** The same burning in another order. */
@@ -153,6 +154,29 @@ describe('an operation burned last', () => {
       met++;
     }
     expect(met).toBeGreaterThan(100);
+  });
+
+  test('together with other changes it is written or refused in a sentence', () => {
+    let written = 0;
+    let refused = 0;
+    for (let seed = 1; seed <= 200; seed++) {
+      const { text } = randomJob(seed);
+      const before = read(text);
+      if (before.operations.length < 2) continue;
+      const changes: Change[] = [...randomChanges(before, seed), { operation: 1, last: true }];
+      try {
+        adjustText(text, changes, machine);
+        written++;
+      } catch (error) {
+        if (!(error instanceof BenchError)) throw error;
+        expect(error.message, `seed ${seed}`).toMatch(
+          /^found a word that stops the head at a row|mixed order/,
+        );
+        refused++;
+      }
+    }
+    expect(written).toBeGreaterThan(100);
+    expect(refused).toBeLessThan(8);
   });
 
   test('forecast and written file agree', () => {
