@@ -36,9 +36,7 @@ export function PointTag() {
     <div ref={tag} class="point-tag" role="status" aria-live="polite" hidden={!facts}>
       {facts ? factWords(facts, view.value).map((line, k) => <span key={k}>{line}</span>) : null}
       {facts && at ? (
-        <span class="quiet">
-          x {at[0].toFixed(1)}, y {at[1].toFixed(1)} mm
-        </span>
+        <span class="quiet">{`x ${at[0].toFixed(1)}, y ${at[1].toFixed(1)} mm`.replaceAll('-', '−')}</span>
       ) : null}
     </div>
   );
