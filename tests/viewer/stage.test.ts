@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/cli/viewer/page.ts';
 import { machineWith } from '../support/machines.ts';
-import { SLOW, settle, shot, still, useWorld } from './world.ts';
+import { clock, go, quickDemo, SLOW, SQUARE, settle, shot, still, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -90,5 +90,98 @@ describe('from afar', () => {
       }
     },
     3 * SLOW,
+  );
+});
+
+describe('from above', () => {
+  test(
+    'the ruler on the bed fits the board, out to its edges',
+    async () => {
+      const job = { ...jobOf(SQUARE), stock: { widthMm: 100, heightMm: 80, thicknessMm: 6, xMm: 0, yMm: 0 } };
+      const own = await world.open({
+        jobs: [{ ...job, cellMm: 0.2 }],
+        viewport: { width: 980, height: 640 },
+      });
+      await settle(own);
+      await own.keyboard.press('f');
+      await own.keyboard.press('t');
+      await still(own);
+      const { width, height, data } = PNG.sync.read(await shot(own));
+      const blue = (x: number, y: number) => data[4 * (y * width + x) + 2]!;
+      const middle = Math.round(height * 0.4);
+      // Wood is far less blue than the bed.
+      const isWood = (x: number, y: number) => blue(x, y) < 190;
+      let left = 0;
+      while (!isWood(left, middle)) left++;
+      let top = middle;
+      while (isWood(left + 30, top)) top--;
+      // Above the board the line of x 0 runs on; it is the darkest near there.
+      let line = left;
+      const dark = (x: number) => {
+        let sum = 0;
+        for (let y = top - 12; y < top - 4; y++) sum += blue(x, y);
+        return sum;
+      };
+      for (let x = left - 25; x < left + 25; x++) if (dark(x) < dark(line)) line = x;
+      let right = left;
+      while (isWood(right, middle)) right++;
+      const pxPerMm = (right - left) / 100;
+      expect(pxPerMm).toBeGreaterThan(4);
+      // A pixel or so for the line's own width, and 0.2 mm.
+      expect(Math.abs(line - left)).toBeLessThanOrEqual(1.5 + 0.2 * pxPerMm);
+      await own.context().close();
+    },
+    SLOW,
+  );
+});
+
+describe('findings on the wood', () => {
+  test(
+    'each has a mark where it is; pressing one shows its place once it has been burned',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      const pins = own.locator('.pin');
+      expect(await pins.count()).toBeGreaterThanOrEqual(3);
+      const end = await clock(own);
+      await pins.first().click();
+      await still(own);
+      const then = await clock(own);
+      expect(then).not.toBe(end);
+      // Rows end dark: by then the beam has been where they end, which is not at the very beginning.
+      expect(then).toMatch(/^[1-9]:/);
+      // So near, a mark would hide its place.
+      await pins.first().waitFor({ state: 'hidden' });
+      await go(own, 'Compare');
+      expect(await pins.count()).toBe(0);
+      await own.context().close();
+    },
+    SLOW,
+  );
+});
+
+describe('two jobs of different length', () => {
+  test(
+    'the shorter one rests at its end, with its beam off',
+    async () => {
+      const [marker] = await quickDemo();
+      const short = { ...marker!, name: 'square.nc', title: 'square', text: SQUARE, stock: null };
+      const own = await world.open({ jobs: [short, { ...marker!, stock: null }] });
+      await own.locator('.compare-table').waitFor();
+      await settle(own);
+      await own.keyboard.press('Home');
+      await own.keyboard.press('Shift+ArrowRight');
+      await still(own);
+      expect(await own.locator('.head-tag').count()).toBe(1);
+      const before = await shot(own);
+      await own.keyboard.press('Shift+ArrowRight');
+      await own.keyboard.press('Shift+ArrowRight');
+      await own.keyboard.press('Shift+ArrowRight');
+      await still(own);
+      expect(await own.locator('.head-tag').count()).toBe(0);
+      expect((await shot(own)).equals(before)).toBe(false);
+      await own.context().close();
+    },
+    SLOW,
   );
 });

@@ -5,6 +5,7 @@ import { Divider } from '../compare/Divider.tsx';
 import { comparing, difference, pair } from '../state/beside.ts';
 import { frameS, pace, playing, tS } from '../state/clock.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, view } from '../state/store.ts';
+import { FindingPins } from './FindingPins.tsx';
 import { HeadTag } from './HeadTag.tsx';
 import { stageHere } from './here.ts';
 import { Legend } from './Legend.tsx';
@@ -149,6 +150,7 @@ export function StageView() {
           numbers beside it work all the same.
         </p>
       ) : null}
+      <FindingPins />
       <HeadTag />
       <PointTag />
       <Divider />
