@@ -4,6 +4,7 @@ import { type Arrival, arrivalOver, coarserFrame } from './arrival.ts';
 import { buffersOf } from './buffers.ts';
 import type { Setup } from './messages.ts';
 import { programOf, type Tell } from './reading.ts';
+import { type RevealLevel, revealsOf } from './reveal.ts';
 
 /**
  * A job as it is, before any change, with what has been worked out of it: a setting being dragged asks for the
@@ -12,11 +13,12 @@ import { programOf, type Tell } from './reading.ts';
 export interface Base {
   readonly whatIf: WhatIf;
   readonly arrival: Arrival;
+  readonly reveals: readonly RevealLevel[];
 }
 
 /** What must stay in the worker: a buffer handed to the page is gone here. */
 export const keptBuffers = (): Set<ArrayBuffer> =>
-  kept ? buffersOf([kept.base.whatIf.base, kept.base.arrival]) : new Set();
+  kept ? buffersOf([kept.base.whatIf.base, kept.base.arrival, kept.base.reveals]) : new Set();
 
 let kept: { readonly text: string; readonly bench: string; readonly base: Base } | null = null;
 
@@ -31,6 +33,7 @@ export function baseOf(setup: Setup, mostArrivalCells: number, tell: Tell): Base
   const forecast = forecastProgram(program, machine, material, { stock, cellMm });
   tell('drawing', 0);
   const arrival = arrivalOver(coarserFrame(forecast.dose.grid, mostArrivalCells), forecast.motion, machine);
-  kept = { text: job.text, bench, base: { whatIf: startWhatIf(forecast, { cellMm }), arrival } };
+  const whatIf = startWhatIf(forecast, { cellMm });
+  kept = { text: job.text, bench, base: { whatIf, arrival, reveals: revealsOf(arrival) } };
   return kept.base;
 }

@@ -1,3 +1,5 @@
+import type { Arrival } from './arrival.ts';
+
 /**
  * When each place's energy came, at ever coarser sizes, for looking from afar: a coarser texel is touched from the
  * first arrival in its four to the last, so that no thin line falls between two of them.
@@ -18,6 +20,14 @@ export const halvable = (cells: number): number => Math.ceil(cells / 2 ** HALVIN
 
 /** Times that stretch by more than this when four texels join belong to different lines, not to passes of one. */
 const STRETCHED = 1.5;
+
+/** The levels of a job's arrivals, the finest first. */
+export function revealsOf({ frame, spanS, marks }: Arrival): RevealLevel[] {
+  const visits = new Uint8Array(frame.nx * frame.ny);
+  for (let k = 0; k < visits.length; k++) visits[k] = marks[4 * k]!;
+  const finest = { nx: frame.nx, ny: frame.ny, spanS, visits };
+  return [finest, ...coarserReveals(finest)];
+}
 
 /** @returns the levels after the finest, each half the size of the one before. */
 export function coarserReveals(finest: RevealLevel): RevealLevel[] {

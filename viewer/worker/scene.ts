@@ -10,7 +10,7 @@ import { baseOf } from './base.ts';
 import { layersOf } from './layers.ts';
 import type { OperationTone, Scene, Wish } from './messages.ts';
 import { programOf, type Tell } from './reading.ts';
-import { coarserReveals, type RevealLevel } from './reveal.ts';
+import { type RevealLevel, revealsOf } from './reveal.ts';
 import { surfaceOf } from './surface.ts';
 
 /** Arrival times need no finer cells than these. */
@@ -21,7 +21,7 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
   const started = performance.now();
   const { setup, texels } = wish;
   const { material } = setup;
-  const { made, arrival } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
+  const { made, arrival, reveals } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
   tell('drawing', 0.5);
   const surface = surfaceOf(made.burn, made.dose.grid, texels);
   return {
@@ -31,7 +31,7 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
     surface,
     arrival,
     layers: layersOf(made.burn, made.dose.grid, arrival, surface.deepestMm, made.motion.durationS),
-    reveals: revealsOf(arrival),
+    reveals,
     tones: tonesOf(made, arrival),
     closeUps: wish.closeUps ? closeUpsOf(made) : [],
     figure: wish.figure ? woodRaster(made.burn, wish.figure, tonePathOf(material)) : null,
@@ -39,16 +39,10 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
   };
 }
 
-function revealsOf({ frame, spanS, marks }: Arrival): RevealLevel[] {
-  const visits = new Uint8Array(frame.nx * frame.ny);
-  for (let k = 0; k < visits.length; k++) visits[k] = marks[4 * k]!;
-  const finest = { nx: frame.nx, ny: frame.ny, spanS, visits };
-  return [finest, ...coarserReveals(finest)];
-}
-
 interface Burned {
   readonly made: Forecast;
   readonly arrival: Arrival;
+  readonly reveals: readonly RevealLevel[];
 }
 
 const mostArrivalCells = ({ texels }: Wish): number => Math.min(MOST_ARRIVAL_CELLS, texels);
@@ -62,19 +56,22 @@ function wholeRoad(wish: Wish, tell: Tell): Burned {
   const made = forecastProgram(program, machine, material, { stock, cellMm });
   tell('drawing', 0);
   const arrival = arrivalOver(coarserFrame(made.dose.grid, mostArrivalCells(wish)), made.motion, machine);
-  return { made, arrival };
+  return { made, arrival, reveals: revealsOf(arrival) };
 }
 
 /** What the changes make of a job already forecast: what they leave alone is taken over. */
 function changedBase(wish: Wish, tell: Tell): Burned {
   const { setup } = wish;
   const most = mostArrivalCells(wish);
-  const { whatIf, arrival } = baseOf(setup, most, tell);
-  if (setup.changes.length === 0) return { made: whatIf.base, arrival };
+  const base = baseOf(setup, most, tell);
+  const { whatIf } = base;
+  if (setup.changes.length === 0) return { ...base, made: whatIf.base };
   tell('burning', 0);
   const made = whatIf.forecast(setup.changes);
   tell('drawing', 0);
-  return { made, arrival: arrivalAfter(arrival, whatIf.base, made, most) };
+  const arrival = arrivalAfter(base.arrival, whatIf.base, made, most);
+  const isSameTime = arrival.spanS === base.arrival.spanS;
+  return { made, arrival, reveals: isSameTime ? base.reveals : revealsOf(arrival) };
 }
 
 /** The mean tone each operation leaves, over the cells it was the last to visit. */
