@@ -10,6 +10,8 @@ const MOST_PINS = 12;
 const APART_MM = 1.5;
 /** Where the view spans less of the wood than this, a pin would hide what it points at, mm. */
 const CLOSE_MM = 32;
+/** Under a finger a pin takes this much; one that lies over a costlier one's waits until they are further apart. */
+const FINGER_PX = 44;
 
 /** Small marks where the findings are, so that the first look at the board shows where trouble is. */
 export function FindingPins() {
@@ -24,13 +26,17 @@ export function FindingPins() {
     if (!stage || !box || pinned.length === 0) return;
     const put = () => {
       const { clientWidth, clientHeight } = stage.canvas;
+      const apartPx = matchMedia('(pointer: coarse)').matches ? FINGER_PX : 0;
+      const seen: (readonly [number, number])[] = [];
       pinned.forEach(({ atMm: [x, y] }, k) => {
         const pin = box.children[k] as HTMLElement | undefined;
         if (!pin) return;
         const [left, top] = stage.pixelOf(x, y);
         const isInside = left > 0 && top > 0 && left < clientWidth && top < clientHeight;
-        pin.style.visibility =
-          isInside && stage.pixelMm(x, y) * clientHeight > CLOSE_MM ? 'visible' : 'hidden';
+        const isFree = seen.every(([x0, y0]) => Math.max(Math.abs(left - x0), Math.abs(top - y0)) >= apartPx);
+        const isShown = isInside && isFree && stage.pixelMm(x, y) * clientHeight > CLOSE_MM;
+        pin.style.visibility = isShown ? 'visible' : 'hidden';
+        if (isShown) seen.push([left, top]);
         pin.style.transform = `translate(${left.toFixed(1)}px, ${top.toFixed(1)}px)`;
       });
     };
