@@ -1,7 +1,7 @@
 import { marginWords } from '../findings/cut-forecast.ts';
+import { findingName } from '../findings/finding-names.ts';
 import type { Forecast } from '../forecast.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
-import { findingName } from './finding-names.ts';
 import { type Sums, sumsOf } from './sums.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */

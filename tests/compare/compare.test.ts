@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { compareForecasts } from '../../src/compare/compare.ts';
-import { findingName } from '../../src/compare/finding-names.ts';
+import { findingName } from '../../src/findings/finding-names.ts';
 import { forecast } from '../../src/forecast.ts';
 import { machineWith } from '../support/machines.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Severity } from '../../src/findings/finding.ts';
-import { countWords, findingName } from '../../viewer/bench/count-words.ts';
+import { countWords, nameWithLine } from '../../viewer/bench/count-words.ts';
 
 describe('findings counted', () => {
   test.each<[string, Severity[]]>([
@@ -17,9 +17,9 @@ describe('findings counted', () => {
   });
 
   test('and named, each by its own name', () => {
-    expect(findingName({ kind: 'dark-corner', operation: 2, line: 45 })).toBe(
-      'dark corner, operation 2, line 45',
+    expect(nameWithLine({ kind: 'dark-corner', operation: 2, line: 45 })).toBe(
+      'dark corners in operation 2, line 45',
     );
-    expect(findingName({ kind: 'off-bed', operation: null, line: 0 })).toBe('off bed');
+    expect(nameWithLine({ kind: 'off-bed', operation: null, line: 0 })).toBe('moves beyond the bed');
   });
 });

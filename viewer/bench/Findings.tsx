@@ -6,7 +6,7 @@ import { numberWords } from '../../src/words.ts';
 import { flyTo, showItHappen } from '../stage/visit.ts';
 import { scene, settled, status } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
-import { findingName } from './count-words.ts';
+import { nameWithLine } from './count-words.ts';
 import { centredStock, centreJob } from './placing.ts';
 import { adviceWords, take } from './remedies.ts';
 import { showChanged } from './show-changed.ts';
@@ -87,7 +87,7 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
   return (
     <article class={`story ${severity}`}>
       {closeUp && atMm ? (
-        <CloseUp picture={closeUp} of={findingName(finding)} onPress={() => flyTo(finding)} />
+        <CloseUp picture={closeUp} of={nameWithLine(finding)} onPress={() => flyTo(finding)} />
       ) : null}
       <div>
         <p>
@@ -113,7 +113,7 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
             <button
               type="button"
               class="link"
-              aria-label={`show it happen: ${findingName(finding)}`}
+              aria-label={`show it happen: ${nameWithLine(finding)}`}
               onClick={() => showItHappen(finding)}
             >
               show it happen

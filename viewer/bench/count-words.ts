@@ -1,4 +1,5 @@
 import type { Finding } from '../../src/findings/finding.ts';
+import { findingName } from '../../src/findings/finding-names.ts';
 
 /** How many findings there are and how many of them are more than notes: `4 things stand out, 2 serious`. */
 export function countWords(findings: readonly Pick<Finding, 'severity'>[]): string {
@@ -11,12 +12,6 @@ export function countWords(findings: readonly Pick<Finding, 'severity'>[]): stri
   return `${all} things stand out, ${share} serious`;
 }
 
-/** A finding's name in a list of them: `dark corner, operation 2, line 45`. */
-export const findingName = ({
-  kind,
-  operation,
-  line,
-}: Pick<Finding, 'kind' | 'operation' | 'line'>): string =>
-  [kind.replaceAll('-', ' '), operation ? `operation ${operation}` : '', line > 0 ? `line ${line}` : '']
-    .filter((part) => part !== '')
-    .join(', ');
+/** A finding's name in a list of them: `dark corners in operation 2, line 45`. */
+export const nameWithLine = (finding: Pick<Finding, 'kind' | 'operation' | 'line'>): string =>
+  finding.line > 0 ? `${findingName(finding)}, line ${finding.line}` : findingName(finding);

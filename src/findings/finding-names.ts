@@ -1,8 +1,9 @@
-import type { Finding } from '../findings/finding.ts';
+import type { Finding } from './finding.ts';
 
 /** What each kind of finding is called where only its name is told, in the words of its own sentences. */
 const NAMES: Readonly<Record<string, string>> = {
   'beam-left-on': 'the beam left on at the end',
+  'beam-never-on': 'a beam that never comes on',
   'beam-on-at-rest': 'a dot burned while the head waits',
   'beam-on-travel': 'lines burned while travelling',
   'below-speed': 'a set speed that is hardly reached',
