@@ -68,7 +68,11 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
   }
   const topPowerW = machine.laser.optical_power_w;
 
-  const touch = (k: number, isNear: boolean, t: number, gapS: number, byte: number, of: number): void => {
+  // The piece being painted, in one object: nothing is allocated per piece or cell. Fractions to start with, so that
+  // the engine keeps these fields as doubles.
+  const now = { sigmaMm: 0.5, gapS: 0.5, speed: 0, power: 0, operation: 0, move: 0 };
+
+  const touch = (k: number, isNear: boolean, t: number): void => {
     if (isNear && near[k] === 0) {
       near[k] = 1;
       spanS[2 * k] = 1e9;
@@ -77,29 +81,19 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
     } else if (!isNear && near[k] === 1) return;
     const last = spanS[2 * k + 1]!;
     if (t < spanS[2 * k]!) spanS[2 * k] = t;
-    if (marks[4 * k] === 0 || (t - last > gapS && marks[4 * k]! < 255)) marks[4 * k]!++;
+    const visits = marks[4 * k]!;
+    if (visits === 0 || (t - last > now.gapS && visits < 255)) marks[4 * k] = visits + 1;
     if (t < last) return;
     spanS[2 * k + 1] = t;
-    marks[4 * k + 1] = byte >> 8;
-    marks[4 * k + 2] = byte & 255;
-    marks[4 * k + 3] = Math.min(255, of < 0 ? 0 : moves.operation[of]!);
-    move[k] = of + 1;
+    marks[4 * k + 1] = now.speed;
+    marks[4 * k + 2] = now.power;
+    marks[4 * k + 3] = now.operation;
+    move[k] = now.move + 1;
   };
 
-  /** One short straight piece. */
-  const paint = (
-    x0: number,
-    y0: number,
-    x1: number,
-    y1: number,
-    fromS: number,
-    durationS: number,
-    sigmaMm: number,
-    gapS: number,
-    byte: number,
-    of: number,
-  ): void => {
-    const reach = FAR_SIGMA * sigmaMm;
+  /** One short straight piece, from `fromS` to `toS`. */
+  const paint = (x0: number, y0: number, x1: number, y1: number, fromS: number, toS: number): void => {
+    const reach = FAR_SIGMA * now.sigmaMm;
     const i0 = Math.max(0, Math.floor((Math.min(x0, x1) - reach - x0Mm) / cellMm));
     const i1 = Math.min(nx - 1, Math.floor((Math.max(x0, x1) + reach - x0Mm) / cellMm));
     const j0 = Math.max(0, Math.floor((Math.min(y0, y1) - reach - y0Mm) / cellMm));
@@ -108,53 +102,58 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
     const dy = y1 - y0;
     const perLength2 = dx === 0 && dy === 0 ? 0 : 1 / (dx * dx + dy * dy);
     const far2 = reach * reach;
-    const near2 = (NEAR_SIGMA * sigmaMm + cellMm / 2) ** 2;
+    const near2 = (NEAR_SIGMA * now.sigmaMm + cellMm / 2) ** 2;
     for (let j = j0; j <= j1; j++) {
       const y = y0Mm + (j + 0.5) * cellMm - y0;
       for (let i = i0; i <= i1; i++) {
         const x = x0Mm + (i + 0.5) * cellMm - x0;
-        const along = Math.min(1, Math.max(0, (x * dx + y * dy) * perLength2));
+        let along = (x * dx + y * dy) * perLength2;
+        if (along < 0) along = 0;
+        else if (along > 1) along = 1;
         const ex = x - along * dx;
         const ey = y - along * dy;
         const away2 = ex * ex + ey * ey;
-        if (away2 <= far2) touch(j * nx + i, away2 <= near2, fromS + along * durationS, gapS, byte, of);
+        if (away2 <= far2) touch(j * nx + i, away2 <= near2, fromS + along * (toS - fromS));
       }
     }
   };
 
+  const begin = (z: number, speedMmPerS: number, watts: number, gapS: number, of: number): void => {
+    now.sigmaMm = (widestMm / 4) * defocus(machine.spot, z);
+    now.gapS = gapS;
+    now.speed = Math.round(255 * Math.min(1, speedMmPerS / topSpeedMmPerS));
+    now.power = Math.round(255 * Math.min(1, watts / topPowerW));
+    now.operation = Math.min(255, of < 0 ? 0 : moves.operation[of]!);
+    now.move = of;
+  };
+
   const visitor: BeamVisitor = {
     stroke({ x0, y0, x1, y1, z, energyJ, durationS, move: of }) {
-      const lengthMm = Math.hypot(x1 - x0, y1 - y0);
+      const dx = x1 - x0;
+      const dy = y1 - y0;
+      const lengthMm = Math.sqrt(dx * dx + dy * dy);
       const speed = durationS > 0 ? lengthMm / durationS : 0;
-      const sigmaMm = (widestMm / 4) * defocus(machine.spot, z);
-      const fromS = of < 0 ? 0 : timeAt(motion, of, x0, y0);
       const gapS = Math.max(SAME_VISIT_S, (SAME_VISIT_WIDTHS * widestMm) / Math.max(speed, 1e-3));
-      const byte =
-        (Math.round(255 * Math.min(1, speed / topSpeedMmPerS)) << 8) |
-        Math.round(255 * Math.min(1, durationS > 0 ? energyJ / durationS / topPowerW : 0));
-      const pieces = Math.max(1, Math.ceil(lengthMm / (8 * sigmaMm)));
+      begin(z, speed, durationS > 0 ? energyJ / durationS : 0, gapS, of);
+      const fromS = of < 0 ? 0 : timeAt(motion, of, x0, y0);
+      const pieces = Math.max(1, Math.ceil(lengthMm / (8 * now.sigmaMm)));
       for (let p = 0; p < pieces; p++) {
         const a = p / pieces;
         const b = (p + 1) / pieces;
         paint(
-          x0 + (x1 - x0) * a,
-          y0 + (y1 - y0) * a,
-          x0 + (x1 - x0) * b,
-          y0 + (y1 - y0) * b,
+          x0 + dx * a,
+          y0 + dy * a,
+          x0 + dx * b,
+          y0 + dy * b,
           fromS + durationS * a,
-          durationS / pieces,
-          sigmaMm,
-          gapS,
-          byte,
-          of,
+          fromS + durationS * b,
         );
       }
     },
     rest(x, y, z, energyJ, durationS, of) {
-      const sigmaMm = (widestMm / 4) * defocus(machine.spot, z);
-      const fromS = of < 0 ? 0 : motion.startS[of + 1]! - durationS;
-      const byte = Math.round(255 * Math.min(1, energyJ / Math.max(durationS, 1e-9) / topPowerW));
-      paint(x, y, x, y, fromS + durationS / 2, 0, sigmaMm, SAME_VISIT_S, byte, of);
+      begin(z, 0, energyJ / Math.max(durationS, 1e-9), SAME_VISIT_S, of);
+      const middleS = (of < 0 ? 0 : motion.startS[of + 1]! - durationS) + durationS / 2;
+      paint(x, y, x, y, middleS, middleS);
     },
   };
   walkBeam(motion, machine, depositStepMm(machine.spot) * 2, visitor);
@@ -194,7 +193,9 @@ function timeAt(motion: Motion, i: number, xMm: number, yMm: number): number {
   const fromX = i === 0 ? 0 : xs[i - 1]!;
   const fromY = i === 0 ? 0 : ys[i - 1]!;
   const length = motion.lengthMm[i]!;
-  const at = Math.min(length, Math.hypot(xMm - fromX, yMm - fromY));
+  const dx = xMm - fromX;
+  const dy = yMm - fromY;
+  const at = Math.min(length, Math.sqrt(dx * dx + dy * dy));
   const accel = motion.accelMmPerS2[i]!;
   const entry = motion.entryMmPerS[i]!;
   const exit = motion.entryMmPerS[i + 1]!;
