@@ -3,10 +3,9 @@ import type { Burn } from './burn/burn.ts';
 import { burnDose } from './burn/burn-dose.ts';
 import { guessNote, type Material } from './burn/material.ts';
 import { dwellNotice } from './burn/need.ts';
-import { walkBeam } from './dose/beam.ts';
-import { depositStepMm, startDeposit } from './dose/deposit.ts';
 import type { Dose } from './dose/dose.ts';
-import { startTally, type Tally, total } from './dose/tally.ts';
+import { landOn } from './dose/land.ts';
+import { type Tally, total } from './dose/tally.ts';
 import { type CutForecast, cutForecasts } from './findings/cut-forecast.ts';
 import { cutsOf } from './findings/cuts.ts';
 import { gatherEvidence, type Rescaled, type Size, type Told } from './findings/evidence.ts';
@@ -112,12 +111,7 @@ export function forecastProgram(
   const motion = clock.timed('motion', () => planMotion(program, machine));
   const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
-  const tally = startTally(program.moves, program.operations.length);
-  const dose = clock.timed('dose', () => {
-    const deposit = startDeposit(machine.spot, frame, tally);
-    walkBeam(motion, machine, depositStepMm(machine.spot, frame.cellMm), deposit);
-    return deposit.finish();
-  });
+  const { dose, ...tally } = clock.timed('dose', () => landOn(frame, motion, machine));
   return conclude(
     {
       machine,

@@ -1,7 +1,5 @@
-import { walkBeam } from '../dose/beam.ts';
-import { depositStepMm, startDeposit } from '../dose/deposit.ts';
 import type { Dose } from '../dose/dose.ts';
-import { startTally } from '../dose/tally.ts';
+import { type Landing, landOn } from '../dose/land.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
@@ -12,14 +10,10 @@ import { POWER_OFF } from '../program/program.ts';
  * What some operations alone put on the grid, on the window of it that they can reach. Doses add up, so the
  * layers of all operations together are the job's dose.
  */
-export interface Layer {
+export interface Layer extends Landing {
   /** The window's lower left cell in the whole grid. */
   readonly i0: number;
   readonly j0: number;
-  readonly dose: Dose;
-  /** By operation number; 0 is what belongs to none. */
-  readonly energyJ: Float64Array;
-  readonly beamOnS: Float64Array;
 }
 
 /** Which operations count: 1 at their number, 0 for what belongs to none. */
@@ -32,10 +26,7 @@ export type Members = Uint8Array;
 export function depositLayer(motion: Motion, machine: Machine, whole: GridFrame, members: Members): Layer {
   const alone = onlyMembers(motion, members);
   const { i0, j0, frame } = windowOf(alone, machine, whole);
-  const tally = startTally(motion.program.moves, members.length - 1);
-  const deposit = startDeposit(machine.spot, frame, tally);
-  walkBeam(alone, machine, depositStepMm(machine.spot, whole.cellMm), deposit);
-  return { i0, j0, dose: deposit.finish(), energyJ: tally.energyJ, beamOnS: tally.beamOnS };
+  return { i0, j0, ...landOn(frame, alone, machine) };
 }
 
 /** The same motion with the beam off in all other operations. */
@@ -111,7 +102,7 @@ export function addUp(
   whole: GridFrame,
   operations: number,
   over: Dose | null = null,
-): Layer {
+): Landing {
   const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
   const energyJ = new Float64Array(operations + 1);
   const beamOnS = new Float64Array(operations + 1);
@@ -140,7 +131,7 @@ export function addUp(
   const grid: Grid = { nx, ny, x0Mm, y0Mm, cellMm, unit: 'J/mm²', data: sumOf((dose) => dose.grid.data) };
   const doseLnDwell = sumOf((dose) => dose.doseLnDwell);
   const dose: Dose = { grid, doseLnDwell, energyJ: total, outsideJ: outside };
-  return { i0: 0, j0: 0, dose, energyJ, beamOnS };
+  return { dose, energyJ, beamOnS };
 }
 
 function copyScaled(to: Float32Array, from: Float32Array, scale: number): void {

@@ -1,5 +1,6 @@
 import { chooseFrame, jobBounds } from '../board.ts';
 import { fires } from '../dose/command.ts';
+import { landOn } from '../dose/land.ts';
 import { type Evidence, gatherEvidence } from '../findings/evidence.ts';
 import {
   type Clock,
@@ -95,7 +96,9 @@ function forecastFrom(
   const motion = clock.timed('motion', () => motionOf(base, program, onlyPower));
   const fates = fatesOf(base, program, motion, wishes);
   const landed = clock.timed('dose', () =>
-    addUp(weighted(layers, motion, frame, fates, base), frame, program.operations.length, spent?.dose),
+    keepsNothing(fates, base)
+      ? landOn(frame, motion, machine)
+      : addUp(weighted(layers, motion, frame, fates, base), frame, program.operations.length, spent?.dose),
   );
   const rescaled = clock.timed('findings', () => {
     const scales = onlyPower ? scalesOf(fates, base, program) : null;
@@ -138,6 +141,9 @@ function motionOf(base: Forecast, program: Program, onlyPower: boolean): Motion 
   return { ...motion, program, rests: { ...motion.rests, s: Float64Array.from(s) } };
 }
 
+/** A smaller part of a job's energy is rounding. */
+const NO_SHARE = 1e-9;
+
 /** What becomes of an operation's dose: times a factor, or to be walked again. */
 type Fate = number | 'walk';
 
@@ -160,6 +166,12 @@ function fatesOf(base: Forecast, program: Program, motion: Motion, wishes: Wishe
   const travelBurns = base.machine.laser.fires_on_rapids;
   return [before[0] !== after[0] || travelBurns ? 'walk' : 1, ...fates];
 }
+
+/** Whether nothing that burns can be taken over: then layers are no use. */
+const keepsNothing = (fates: readonly Fate[], { operations, dose }: Forecast): boolean =>
+  operations.every(({ operation: { n }, energyJ }) => fates[n] === 'walk' || energyJ === 0) &&
+  (fates[0] === 'walk' ||
+    operations.reduce((rest, { energyJ }) => rest - energyJ, dose.energyJ) <= NO_SHARE * dose.energyJ);
 
 /**
  * By what factor each operation emits more than before, where that is all that has changed: the same moves burn,
