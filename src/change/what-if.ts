@@ -83,7 +83,7 @@ function forecastFrom(
   const { machine, material, stock, checks } = base;
   const { laser } = machine;
   const onlyPower = wishes.every((wish) => wish === null || changesOnlyPower(wish));
-  const bounds = onlyPower
+  const bounds = wishes.every((wish) => wish === null || keepsWay(wish))
     ? { all: base.jobBounds, burn: base.burnBounds }
     : jobBounds(program.moves, laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(bounds.burn, stock, machine, cellMm);
@@ -129,6 +129,15 @@ const isSameFrame = (a: GridFrame, b: GridFrame): boolean =>
 
 const changesOnlyPower = (wish: Settings): boolean =>
   Object.keys(wish).every((key) => key === 'powerFraction');
+
+const IN_PLACE: readonly string[] = [
+  'speedMmPerS',
+  'powerFraction',
+  'powerMode',
+] satisfies (keyof Settings)[];
+
+/** Whether all moves stay where they are, and the same ones burn. */
+const keepsWay = (wish: Settings): boolean => Object.keys(wish).every((key) => IN_PLACE.includes(key));
 
 /** The speeds: those of the base where nothing but power changes, else planned anew. */
 function motionOf(base: Forecast, program: Program, onlyPower: boolean): Motion {
