@@ -3,8 +3,8 @@
  * expected. The command line prints it and exits with 2; the viewer shows it. Anything else that is thrown
  * is a fault of Charcast itself.
  */
-export class BenchError extends Error {
-  override readonly name = 'BenchError';
+export class InputError extends Error {
+  override readonly name = 'InputError';
   /** What was read: a file name, an option. Filled in by whoever knows it. */
   readonly source: string | undefined;
   /** The 1-based line, where the trouble has one. */
@@ -17,8 +17,8 @@ export class BenchError extends Error {
   }
 
   /** The same error, told as being about `source` unless it already names one. */
-  from(source: string): BenchError {
-    return this.source === undefined ? new BenchError(this.message, { source, line: this.line }) : this;
+  from(source: string): InputError {
+    return this.source === undefined ? new InputError(this.message, { source, line: this.line }) : this;
   }
 
   /** The whole sentence: `leaf.nc, line 12: found …; expected …`. */

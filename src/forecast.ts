@@ -6,12 +6,12 @@ import { dwellNotice } from './burn/need.ts';
 import type { Dose } from './dose/dose.ts';
 import { landOn } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
-import { type CutForecast, cutForecasts } from './findings/cut-forecast.ts';
-import { cutsOf } from './findings/cuts.ts';
-import { gatherEvidence, type Rescaled, type Size, type Told } from './findings/evidence.ts';
+import { type CutForecast, cutForecasts } from './findings/evidence/cut-forecast.ts';
+import { cutsOf } from './findings/evidence/cuts.ts';
+import { gatherEvidence, type Rescaled, type Size, type Told } from './findings/evidence/evidence.ts';
+import { penUpNote } from './findings/evidence/pen-up.ts';
 import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
-import { penUpNote } from './findings/pen-up.ts';
 import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
 import { focusNote } from './focus.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
@@ -86,7 +86,7 @@ export type Stage = 'program' | 'motion' | 'dose' | 'burn' | 'findings';
  * @param text the job's G-code, whole or in chunks that may be cut anywhere.
  * @param machine a checked profile (`readMachine`).
  * @param material a checked profile (`readMaterial`, or one of `shippedMaterials`).
- * @throws {BenchError} when the text cannot be forecast; it carries the line.
+ * @throws {InputError} when the text cannot be forecast; it carries the line.
  */
 export function forecast(
   text: TextSource,

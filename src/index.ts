@@ -23,12 +23,12 @@ export { forecastChanged, startWhatIf, type WhatIf } from './change/what-if.ts';
 export { type Chart, type ChartPanel, chartOf } from './chart/chart.ts';
 export { type ChartPoint, pointsOf } from './chart/points.ts';
 export { type Comparison, compareForecasts } from './compare/compare.ts';
-export { walkBeam } from './dose/beam.ts';
 export { type Deposit, depositStepMm, startDeposit } from './dose/deposit.ts';
 export type { Dose } from './dose/dose.ts';
 export type { BeamVisitor, Stroke } from './dose/visitor.ts';
-export { BenchError } from './errors.ts';
-export type { CutForecast } from './findings/cut-forecast.ts';
+export { walkBeam } from './dose/walk-beam.ts';
+export { InputError } from './errors.ts';
+export type { CutForecast } from './findings/evidence/cut-forecast.ts';
 export type { Advice, Finding, Place, Severity } from './findings/finding.ts';
 export {
   type Checks,

@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import { BenchError } from './errors.ts';
+import { InputError } from './errors.ts';
 
 /**
  * Checks a parsed JSON value against a schema and fills in its defaults. The first thing found wrong becomes
@@ -7,7 +7,7 @@ import { BenchError } from './errors.ts';
  *
  * @param what the kind of file, for the sentence: `a machine profile`.
  * @param source what was read (a file name), if known.
- * @throws {BenchError}
+ * @throws {InputError}
  */
 export function readChecked<Schema extends z.ZodType>(
   schema: Schema,
@@ -17,7 +17,7 @@ export function readChecked<Schema extends z.ZodType>(
 ): z.output<Schema> {
   const parsed = schema.safeParse(value);
   if (parsed.success) return parsed.data;
-  throw new BenchError(sentence(parsed.error.issues[0]!, value, what), { source });
+  throw new InputError(sentence(parsed.error.issues[0]!, value, what), { source });
 }
 
 function sentence(issue: z.core.$ZodIssue, value: unknown, what: string): string {

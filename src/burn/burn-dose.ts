@@ -1,5 +1,5 @@
 import type { Dose } from '../dose/dose.ts';
-import type { BeamOnWood } from './beam.ts';
+import type { BeamOnWood } from './beam-on-wood.ts';
 import type { Burn } from './burn.ts';
 import { depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
 import type { Material } from './material.ts';

@@ -1,4 +1,4 @@
-import { type BeamOnWood, surfaceWidthMm, widening } from './beam.ts';
+import { type BeamOnWood, surfaceWidthMm, widening } from './beam-on-wood.ts';
 import type { Material } from './material.ts';
 import { needAt, needOf } from './need.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone } from './tone.ts';

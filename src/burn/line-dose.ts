@@ -1,4 +1,4 @@
-import type { BeamOnWood } from './beam.ts';
+import type { BeamOnWood } from './beam-on-wood.ts';
 
 /**
  * Settings to dose, for the long straight parts of a job. Charcast's dose is always *local*: what falls on

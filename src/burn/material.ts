@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { readChecked } from '../schema.ts';
 
 /**
@@ -101,13 +101,13 @@ export type Lab = readonly [l: number, a: number, b: number];
 
 /**
  * Checks a parsed JSON value and fills in the defaults (a pale wood, every number a guess).
- * @throws {BenchError} one sentence that names the field, what was found and what was expected.
+ * @throws {InputError} one sentence that names the field, what was found and what was expected.
  */
 export function readMaterial(value: unknown, source?: string): Material {
   const material = readChecked(materialSchema, value, 'a material profile', source);
   const { first_mark_j_mm2: first, full_char_j_mm2: full } = material;
   if (first.value >= full.value) {
-    throw new BenchError(
+    throw new InputError(
       `found ${full.value} J/mm² for full_char_j_mm2; expected more than the first mark's ${first.value} J/mm²`,
       { source },
     );

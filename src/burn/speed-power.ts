@@ -1,7 +1,7 @@
 import { powerLaw } from '../laser/power.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
-import type { BeamOnWood } from './beam.ts';
-import { surfaceWidthMm } from './beam.ts';
+import type { BeamOnWood } from './beam-on-wood.ts';
+import { surfaceWidthMm } from './beam-on-wood.ts';
 import { type DepthLaw, depthLaw, depthOf, doseForDepth } from './depth.ts';
 import type { Material } from './material.ts';
 import {
@@ -9,7 +9,7 @@ import {
   lineDoseTimesSpeed,
   speedForDepthMmPerS,
   speedForToneMmPerS,
-} from './settings.ts';
+} from './settings-for.ts';
 import { doseForTone, TONE_REGIONS, toneOf, toneRegion } from './tone.ts';
 
 /**

@@ -1,17 +1,17 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Program } from '../program/program.ts';
-import { firstDisagreement } from './agreement.ts';
 import { type Change, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
 import { readLines } from './line-table.ts';
 import { rewrite } from './rewrite.ts';
+import { firstDisagreement } from './same-work.ts';
 
 /**
  * A job's text with changed settings: only the words that must change change, every other byte stays. What
  * is written is read back and must be the changed program, or nothing is written.
  * @param text the job, one character for each byte (ISO 8859-1), so that no byte is lost.
- * @throws {BenchError} in one sentence, where a change cannot be made safely.
+ * @throws {InputError} in one sentence, where a change cannot be made safely.
  */
 export function adjustText(text: string, changes: readonly Change[], machine: Machine): string {
   const options = {
@@ -27,7 +27,7 @@ export function adjustText(text: string, changes: readonly Change[], machine: Ma
   const apart = firstDisagreement(changed.program, readBack, machine);
   if (apart !== null) {
     const line = changed.program.moves.line[Math.min(apart, changed.program.moves.count - 1)]!;
-    throw new BenchError(
+    throw new InputError(
       'found lines that could not be rewritten so that they do what was asked; expected a change that can be made by speed, power and beam words alone, so nothing was written',
       { line },
     );
@@ -39,7 +39,7 @@ export function adjustText(text: string, changes: readonly Change[], machine: Ma
 function refuseUnknownPlaces({ notSimulated }: Program): void {
   const word = notSimulated.find(({ severity }) => severity === 'stop');
   if (word === undefined) return;
-  throw new BenchError(
+  throw new InputError(
     `found ${word.word}, which may move the head but is not simulated; expected a job without it, so that passes, overscan and row order can be changed safely`,
     { line: word.lines[0] },
   );

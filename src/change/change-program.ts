@@ -1,15 +1,15 @@
 import type { Machine } from '../machine/profile.ts';
 import type { Program } from '../program/program.ts';
 import { type Change, type Wishes, wishesOf } from './change.ts';
+import { changeSettings } from './change-settings.ts';
 import type { Changed } from './changed.ts';
 import { changeOrder } from './order.ts';
 import { changeRoute, changesRoute } from './route.ts';
-import { changeSettings } from './settings.ts';
 
 /**
  * A program with changed settings. The operations keep their numbers, and what does not change is shared with
  * the program it came from.
- * @throws {BenchError} in one sentence, where a change cannot be made.
+ * @throws {InputError} in one sentence, where a change cannot be made.
  */
 export const changeProgram = (program: Program, changes: readonly Change[], machine: Machine): Program =>
   changeByWishes(program, wishesOf(program, changes), machine).program;

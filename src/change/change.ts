@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Operation, PowerMode, Program } from '../program/program.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 
@@ -41,7 +41,7 @@ const LONGEST_OVERSCAN_MM = 100;
 
 /**
  * Shares changes out among a program's operations; of two changes of one setting the later stands.
- * @throws {BenchError} when a number is out of range or a change concerns no operation of the program.
+ * @throws {InputError} when a number is out of range or a change concerns no operation of the program.
  */
 export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
   const wishes: (Settings | null)[] = program.operations.map(() => null);
@@ -59,12 +59,12 @@ export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
 
 function operationsMeant(operations: readonly Operation[], target: Target): Operation[] {
   const count = operations.length;
-  if (count === 0) throw new BenchError('found no operation to change; expected a job that burns something');
+  if (count === 0) throw new InputError('found no operation to change; expected a job that burns something');
   const meant = operations.filter(
     ({ n, kind }) => target === n || target === 'all' || target === (kind === 'rows' ? 'rows' : 'outlines'),
   );
   if (meant.length > 0) return meant;
-  throw new BenchError(
+  throw new InputError(
     typeof target === 'number'
       ? `found a change of operation ${target}; expected ${count === 1 ? 'operation 1, the only one' : `one from 1 to ${count}`}`
       : `found a change of ${target}; expected a job that has ${target}`,
@@ -75,7 +75,7 @@ function operationsMeant(operations: readonly Operation[], target: Target): Oper
 export function checkSettings(settings: Settings): void {
   const { speedMmPerS, powerFraction, passes, overscanMm } = settings;
   const refuse = (found: string, expected: string) => {
-    throw new BenchError(`found ${found}; expected ${expected}`);
+    throw new InputError(`found ${found}; expected ${expected}`);
   };
   if (speedMmPerS !== undefined && !(speedMmPerS > 0 && speedMmPerS <= FASTEST_MM_S)) {
     const most = mmPerSToMmPerMin(FASTEST_MM_S);
@@ -98,11 +98,11 @@ export function checkSettings(settings: Settings): void {
 /** Refuses what the operation's kind does not have. */
 function refuseOtherKind({ overscanMm, rowOrder, insideFirst }: Settings, { n, kind }: Operation): void {
   if (kind === 'rows' && insideFirst) {
-    throw new BenchError(`found inside first for operation ${n}, which is rows; expected an outline`);
+    throw new InputError(`found inside first for operation ${n}, which is rows; expected an outline`);
   }
   if (kind === 'rows' || (overscanMm === undefined && rowOrder === undefined)) return;
   const setting = overscanMm === undefined ? 'a row order' : 'an overscan';
-  throw new BenchError(
+  throw new InputError(
     `found ${setting} for operation ${n}, which is an outline; expected an operation of rows`,
   );
 }

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 import { type Changed, MADE, moveSource, stopSource } from './changed.ts';
 import type { LineTable } from './line-table.ts';
@@ -51,7 +51,7 @@ interface Cursor {
   /**
    * Passes what comes from a line, and says what the line is wanted to do. A line without moves and stops is told
    * of what comes next, since its S and F may be meant for that.
-   * @throws {BenchError} where only a part of what the line makes is wanted.
+   * @throws {InputError} where only a part of what the line makes is wanted.
    */
   take(line: number, wanted: Wanted): void;
 }
@@ -161,7 +161,7 @@ export function startCursor(table: LineTable, changed: Changed, firesOnRapids: b
 }
 
 const splits = (line: number) =>
-  new BenchError(
+  new InputError(
     'found one line that makes several passes or rows; expected each on lines of its own, so that they can be changed',
     { line },
   );

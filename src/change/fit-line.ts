@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { readAnyLine } from '../program/any-line.ts';
 import { createBlock } from '../program/block.ts';
 import * as code from '../program/codes.ts';
@@ -62,7 +62,7 @@ export function isWordLine(text: string, line: number): boolean {
  * Fits a line of the job to what is wanted of it, given what is in force when it is reached. Words change
  * only where they must.
  * @param byPin beam power comes from M106.
- * @throws {BenchError} where it cannot be done.
+ * @throws {InputError} where it cannot be done.
  */
 export function fitLine(job: JobLine, wanted: Wanted, state: State, byPin: boolean, gap: string): Fitted {
   if (!isWordLine(job.text, job.line)) return { before: [], content: job.text };
@@ -246,4 +246,4 @@ export function axisNumber(mm: number, axis: number, state: State): string {
 }
 
 const cannot = ({ line }: LineEdit, found: string) =>
-  new BenchError(`found ${found}; expected a job in which this change can be made line by line`, { line });
+  new InputError(`found ${found}; expected a job in which this change can be made line by line`, { line });

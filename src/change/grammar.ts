@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 import { type Change, checkSettings, type Settings, type Target } from './change.ts';
 
@@ -94,21 +94,21 @@ const EXAMPLE = '2: speed 1500, power 70 %';
 
 /**
  * Reads changes.
- * @throws {BenchError} that shows the part that was not understood and what was expected there.
+ * @throws {InputError} that shows the part that was not understood and what was expected there.
  */
 export function parseChanges(text: string): Change[] {
   const parts = text
     .split(';')
     .map((part) => part.trim().replace(/\s+/g, ' '))
     .filter((part) => part !== '');
-  if (parts.length === 0) throw new BenchError(`found no change; expected one such as ${EXAMPLE}`);
+  if (parts.length === 0) throw new InputError(`found no change; expected one such as ${EXAMPLE}`);
   return parts.map(parseChange);
 }
 
 function parseChange(text: string): Change {
   const colon = text.indexOf(':');
   if (colon < 0) {
-    throw new BenchError(`found “${text}”; expected an operation and a colon first, as in ${EXAMPLE}`);
+    throw new InputError(`found “${text}”; expected an operation and a colon first, as in ${EXAMPLE}`);
   }
   const operation = parseTarget(text.slice(0, colon).trim());
   return { operation, ...parseSettings(text.slice(colon + 1), text.slice(0, colon).trim()) };
@@ -118,7 +118,7 @@ function parseTarget(text: string): Target {
   const word = text.replace(/^operation /i, '').toLowerCase();
   if (word === 'all' || word === 'rows' || word === 'outlines') return word;
   if (/^[1-9]\d{0,5}$/.test(word)) return Number(word);
-  throw new BenchError(
+  throw new InputError(
     `found “${text}” before the colon; expected an operation's number, all, rows or outlines, as in ${EXAMPLE}`,
   );
 }
@@ -129,7 +129,7 @@ function parseSettings(text: string, target: string): Settings {
   const seen = new Set<string>();
   for (const part of text.split(',').map((each) => each.trim())) {
     const { name, read } = parsePart(part, target);
-    if (seen.has(name)) throw new BenchError(`found two settings of ${name} for ${target}; expected one`);
+    if (seen.has(name)) throw new InputError(`found two settings of ${name} for ${target}; expected one`);
     seen.add(name);
     settings = { ...settings, ...read };
   }
@@ -139,13 +139,13 @@ function parseSettings(text: string, target: string): Settings {
 
 function parsePart(part: string, target: string): { name: string; read: Settings } {
   if (part === '')
-    throw new BenchError(`found nothing to change for ${target}; expected a setting, as in ${EXAMPLE}`);
+    throw new InputError(`found nothing to change for ${target}; expected a setting, as in ${EXAMPLE}`);
   for (const phrase of PHRASES) {
     const match = phrase.pattern.exec(part);
     if (match) return { name: phrase.name, read: phrase.read(match) };
   }
   const meant = PHRASES.find(({ begins }) => begins.test(part));
-  throw new BenchError(
+  throw new InputError(
     `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last or inside first'}`,
   );
 }

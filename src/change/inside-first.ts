@@ -1,8 +1,8 @@
-import { BenchError } from '../errors.ts';
-import { allLoops, isInside, type Loop } from '../findings/loops.ts';
+import { InputError } from '../errors.ts';
+import { allLoops, isInside, type Loop } from '../findings/evidence/loops.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
 import { burns } from '../program/runs.ts';
-import { endOf, startOf } from './rows.ts';
+import { endOf, startOf } from './burned-rows.ts';
 
 /** First and last burning move of what is burned together. */
 export interface Span {
@@ -29,7 +29,7 @@ export function chunksOf(moves: Moves, { n, firstMove, lastMove, lines }: Operat
     first = -1;
   }
   if (chunks.length <= MOST_STROKES) return chunks;
-  throw new BenchError(
+  throw new InputError(
     `found ${chunks.length} strokes in operation ${n}; expected at most ${MOST_STROKES}, so that each can be put before what encloses it`,
     { line: lines[0] },
   );

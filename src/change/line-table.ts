@@ -38,7 +38,7 @@ export interface LineTable {
 
 /**
  * Reads a job and keeps the table of its lines.
- * @throws {BenchError} as `readProgram` does.
+ * @throws {InputError} as `readProgram` does.
  */
 export function readLines(text: string, options: ReadOptions): LineTable {
   const reading = startReading(options);

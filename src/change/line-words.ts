@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { checksumOf } from '../program/checksum.ts';
 import { blankComments } from '../program/comments.ts';
 
@@ -112,7 +112,7 @@ export function editedLine(edit: LineEdit): string {
 function afterChecksum({ text, star, line }: LineEdit): string {
   const [, digits, after] = /^[ \t]*(\d*)(.*)$/.exec(text.slice(star + 1))!;
   if (digits!.length > 3 || Array.from(text.slice(0, star)).some((character) => character > '\u007f')) {
-    throw new BenchError(
+    throw new InputError(
       `found the check number *${digits} on a line that has to change; expected a checksum by exclusive or over plain ASCII, the only kind that can be worked out anew`,
       { line },
     );

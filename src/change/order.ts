@@ -1,12 +1,12 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { addMove, addStop, createMoves, createStops, finishMoves, finishStops } from '../program/moves.ts';
 import { type Moves, type Operation, POWER_OFF, type Program } from '../program/program.ts';
 import { burns } from '../program/runs.ts';
+import { endOf, isDarkFeed, startOf, straightOnMm } from './burned-rows.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, firstStopAt, MADE, moveSource, stopSource } from './changed.ts';
 import { chunksOf, insideFirst, type Span } from './inside-first.ts';
-import { endOf, isDarkFeed, startOf, straightOnMm } from './rows.ts';
 
 /**
  * What is burned in another order. A unit is a whole operation, or one stroke of an operation that is burned
@@ -24,7 +24,7 @@ interface Unit extends Span {
  * Burns operations that are wished last after all others, and strokes that lie inside others before them.
  * Operations keep their numbers.
  * @param changed the program with its other settings changed.
- * @throws {BenchError} where the order cannot be changed safely.
+ * @throws {InputError} where the order cannot be changed safely.
  */
 export function changeOrder(changed: Changed, wishes: Wishes, machine: Machine): Changed {
   const { program } = changed;
@@ -109,7 +109,7 @@ function refusePauses(
     const next = units.findIndex(({ to }) => stops.beforeMove[k]! <= to);
     const isAhead = next === 0 && stops.beforeMove[k]! <= units[0]!.from;
     if (next < 0 || isAhead || (settled.has(next) && order[next] === next)) continue;
-    throw new BenchError(
+    throw new InputError(
       'found a pause between what would be burned in another order; expected none there, since the piece may be changed or turned meanwhile',
       { line: stops.line[k]! },
     );
@@ -257,7 +257,7 @@ function spanned(operations: readonly Operation[], { operation: numbers }: Moves
 }
 
 const litTravel = ({ line }: Moves, k: number) =>
-  new BenchError(
+  new InputError(
     'found travel with the beam on, which would burn elsewhere in another order; expected S0 or M5 before it, so that the order can be changed',
     { line: line[k]! },
   );

@@ -1,6 +1,6 @@
 import type { Moves, Operation, Program } from '../program/program.ts';
-import type { Lap } from './laps.ts';
-import { darkMove, type Route, type Step, travelTo } from './steps.ts';
+import type { Lap } from './repeat-passes.ts';
+import { darkMove, type Route, type Step, travelTo } from './route-steps.ts';
 
 /** Laps of outlines, with a rapid back to the start where a lap does not end there. */
 export function outlineRoute({ moves }: Program, operation: Operation, laps: readonly Lap[]): Route {

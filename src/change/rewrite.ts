@@ -1,17 +1,17 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { createBlock } from '../program/block.ts';
 import { POWER_OFF, type Program } from '../program/program.ts';
 import { type ReadOptions, startReading } from '../program/read.ts';
 import { burns } from '../program/runs.ts';
 import type { State } from '../program/state.ts';
-import { airAfter, airOf, airWords } from './air.ts';
+import { airAfter, airOf, airWords } from './air-assist.ts';
 import { type Changed, MADE, moveSource } from './changed.ts';
 import { createWanted, startCursor } from './cursor.ts';
 import { axisNumber, beamWord, feedNumber, fitLine, isWordLine, pinWord, sNumber } from './fit-line.ts';
 import { fitPlainLine } from './fit-plain-line.ts';
+import { startPaper } from './job-writer.ts';
 import { isInStep, isOnTheWay, type LineTable, placeBefore } from './line-table.ts';
-import { startPaper } from './paper.ts';
 
 /**
  * Writes a changed program as text, line by line of the job it was made from. What is written is read at
@@ -19,7 +19,7 @@ import { startPaper } from './paper.ts';
  * line keeps its bytes if it does what is wanted as it stands, and is fitted if not.
  *
  * @returns the text, and the program it reads as.
- * @throws {BenchError} where it cannot be done.
+ * @throws {InputError} where it cannot be done.
  */
 export function rewrite(
   text: string,
@@ -163,7 +163,7 @@ function newMove({ moves }: Program, k: number, state: State, byPin: boolean, ga
 }
 
 const noModes = (line: number) =>
-  new BenchError(
+  new InputError(
     'found a beam that is switched by M106; expected M3 or M4, the words that tell constant from proportional power',
     { line },
   );

@@ -3,10 +3,10 @@ import { type Operation, POWER_OFF, type Program } from '../program/program.ts';
 import { burns } from '../program/runs.ts';
 import type { Settings, Wishes } from './change.ts';
 import { type Changed, firstStopAt } from './changed.ts';
-import { lapsFor } from './laps.ts';
 import { outlineRoute } from './outline-route.ts';
+import { lapsFor } from './repeat-passes.ts';
+import { moveOf, type NewMove, type Route } from './route-steps.ts';
 import { rowsRoute } from './rows-route.ts';
-import { moveOf, type NewMove, type Route } from './steps.ts';
 
 export const changesRoute = ({ passes, overscanMm, rowOrder }: Settings, operation: Operation): boolean =>
   (passes !== undefined && passes !== operation.passes) || overscanMm !== undefined || rowOrder !== undefined;

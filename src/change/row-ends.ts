@@ -1,8 +1,8 @@
 import type { Moves, Operation, Program } from '../program/program.ts';
 import { burns } from '../program/runs.ts';
+import { endOf, isDarkFeed, type Point, type Row, straightOnMm } from './burned-rows.ts';
 import { firstStopAt } from './changed.ts';
-import { endOf, isDarkFeed, type Point, type Row, straightOnMm } from './rows.ts';
-import { beside, darkMove, moveOf, type Step } from './steps.ts';
+import { beside, darkMove, moveOf, type Step } from './route-steps.ts';
 
 /** A row as it shall be burned now. */
 export interface Pass {

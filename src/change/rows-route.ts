@@ -1,11 +1,10 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
 import { burns } from '../program/runs.ts';
+import { endOf, overscanOf, type Row, rowsOf, startOf } from './burned-rows.ts';
 import type { Settings } from './change.ts';
 import { MADE } from './changed.ts';
-import type { Lap } from './laps.ts';
-import { type Pass, runOutOf, runUpTo } from './row-ends.ts';
-import { endOf, overscanOf, type Row, rowsOf, startOf } from './rows.ts';
+import type { Lap } from './repeat-passes.ts';
 import {
   beside,
   darkMove,
@@ -16,14 +15,15 @@ import {
   refuseStops,
   type Step,
   travelTo,
-} from './steps.ts';
+} from './route-steps.ts';
+import { type Pass, runOutOf, runUpTo } from './row-ends.ts';
 
 /**
  * The route of an operation of rows. Between two rows the head runs out beyond the row's end with the beam
  * off, goes over to where the next row's run-up begins, and runs up to it: out, over, in. Ways that are
  * already so are kept as they are. The way over is a rapid where the job used rapids between its rows or where
  * rows are burned in one direction.
- * @throws {BenchError} where the rows cannot be told apart from what else burns, or the head stops at them.
+ * @throws {InputError} where the rows cannot be told apart from what else burns, or the head stops at them.
  */
 export function rowsRoute(
   program: Program,
@@ -192,7 +192,7 @@ function refuseOtherBurning({ moves }: Program, operation: Operation, a: Row, b:
 }
 
 const otherBurning = ({ n }: Operation, line: number) =>
-  new BenchError(
+  new InputError(
     `found burning in operation ${n} that is neither a row nor a step to the next; expected rows alone, so that overscan and row order can be changed`,
     { line },
   );
@@ -200,7 +200,7 @@ const otherBurning = ({ n }: Operation, line: number) =>
 function refuseSlopes(moves: Moves, { n, firstMove, lastMove }: Operation): void {
   for (let k = firstMove; k <= lastMove; k++) {
     if (moves.zMm[k] === moves.zMm[firstMove]) continue;
-    throw new BenchError(
+    throw new InputError(
       `found operation ${n} changing its height; expected rows at one height, so that overscan and row order can be changed`,
       { line: moves.line[k]! },
     );

@@ -1,7 +1,7 @@
 import { chooseFrame, jobBounds } from '../board.ts';
 import { fires } from '../dose/command.ts';
 import { landOn } from '../dose/land.ts';
-import { type Evidence, gatherEvidence } from '../findings/evidence.ts';
+import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
 import {
   type Clock,
   conclude,
@@ -18,9 +18,9 @@ import { planMotion } from '../motion/plan.ts';
 import { type Operation, POWER_CONSTANT, POWER_OFF, type Program } from '../program/program.ts';
 import { type Change, type Settings, type Wishes, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
+import { powerScale } from './change-settings.ts';
 import { emissionScale } from './emission.ts';
 import { addUp, depositLayer, type Layer, type Members, type Weighted } from './layers.ts';
-import { powerScale } from './settings.ts';
 
 /**
  * Forecasts of one job with changed settings, each from the job as it is. What a change leaves alone is taken
@@ -33,7 +33,7 @@ export interface WhatIf {
   /**
    * @param spent an earlier forecast of this what-if that nobody reads any more: its grids may be written over,
    *   which saves making new ones.
-   * @throws {BenchError} in one sentence, where a change cannot be made.
+   * @throws {InputError} in one sentence, where a change cannot be made.
    */
   forecast(changes: readonly Change[], spent?: Forecast | null): Forecast;
 }

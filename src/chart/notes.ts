@@ -1,12 +1,12 @@
 import { dwellNotice } from '../burn/need.ts';
 import { REGIONS, toneFrom, type Work } from '../burn/speed-power.ts';
-import { CUTTING_CAUTION } from '../findings/say.ts';
+import { CUTTING_CAUTION } from '../findings/phrases.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, operationSentence, percentWords } from '../words.ts';
 import type { Chart, ChartPanel } from './chart.ts';
 import { STEPS_UP_TO } from './curves.ts';
 import type { ChartPoint } from './points.ts';
-import { rowRipple } from './rows.ts';
+import { rowRipple } from './row-spacing.ts';
 
 /** From this swing of dose on, as a part of the mean, rows show as stripes. */
 const STRIPES_FROM = 0.25;

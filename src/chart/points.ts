@@ -1,4 +1,4 @@
-import { passesToCut } from '../burn/respond.ts';
+import { passesToCut } from '../burn/settings-for.ts';
 import {
   beamOf,
   type Outcome,
@@ -8,9 +8,9 @@ import {
   type Work,
   wattsAt,
 } from '../burn/speed-power.ts';
-import { measureRows } from '../findings/row-lines.ts';
+import { measureRows } from '../findings/evidence/row-lines.ts';
 import type { Operation, Program } from '../program/program.ts';
-import { usualRowSpacingMm } from './rows.ts';
+import { usualRowSpacingMm } from './row-spacing.ts';
 
 /** One operation of a job as a place on the chart, and what comes of it there. */
 export interface ChartPoint {

@@ -1,7 +1,7 @@
 import type { Change } from '../change/change.ts';
 import { changesWords, parseChanges } from '../change/grammar.ts';
 import { startWhatIf } from '../change/what-if.ts';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
 import type { Setup } from './setup.ts';
 
@@ -19,13 +19,13 @@ export function forecastWith(
   return { ...changed, notes: [`Changed settings: ${changesWords(changes)}.`, ...notes, ...changed.notes] };
 }
 
-/** Reads a `--change` option. @throws {BenchError} that names the option. */
+/** Reads a `--change` option. @throws {InputError} that names the option. */
 export function readChanges(option: string, text: string | undefined): Change[] {
   if (text === undefined) return [];
   try {
     return parseChanges(text);
   } catch (error) {
-    throw error instanceof BenchError ? error.from(option) : error;
+    throw error instanceof InputError ? error.from(option) : error;
   }
 }
 

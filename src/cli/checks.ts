@@ -1,6 +1,6 @@
 import { type Command, Option } from 'commander';
-import { BenchError } from '../errors.ts';
-import type { Size } from '../findings/evidence.ts';
+import { InputError } from '../errors.ts';
+import type { Size } from '../findings/evidence/evidence.ts';
 import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
 import type { Checks } from '../forecast.ts';
 import { readQuantity } from './quantity.ts';
@@ -34,7 +34,7 @@ const LARGEST_MM = 1e5;
 export function readSize(text: string): Size {
   const [, width, height] = (SIZE.exec(text.replace(/\s+/g, '')) ?? []).map(Number);
   if (!width || !height || width > LARGEST_MM || height > LARGEST_MM) {
-    throw new BenchError(
+    throw new InputError(
       `found --expect ${text.slice(0, 60)}; expected the burn's width x height in mm, as in 120x70`,
     );
   }
@@ -44,6 +44,6 @@ export function readSize(text: string): Size {
 function readShare(text: string): number {
   const expected = "a part of the board's thickness in per cent, as in 25";
   const percent = readQuantity('--deepest', text, '%|per ?cent', expected);
-  if (percent > 100) throw new BenchError(`found --deepest ${text}; expected ${expected}`);
+  if (percent > 100) throw new InputError(`found --deepest ${text}; expected ${expected}`);
   return percent / 100;
 }

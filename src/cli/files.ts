@@ -11,7 +11,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 
 const CHUNK_BYTES = 1 << 20;
 /** Profiles, listings and swatch files are small; a larger file is the wrong file. */
@@ -29,14 +29,14 @@ function complaint(error: unknown): string {
   return `found trouble with the file (${(error as Error).message})`;
 }
 
-/** Runs file work; what goes wrong becomes a BenchError about `path`. */
+/** Runs file work; what goes wrong becomes a InputError about `path`. */
 export function guarded<T>(path: string, work: () => T): T {
   try {
     return work();
   } catch (error) {
-    if (error instanceof BenchError) throw error.from(path);
+    if (error instanceof InputError) throw error.from(path);
     if ((error as { code?: string }).code !== undefined)
-      throw new BenchError(complaint(error), { source: path });
+      throw new InputError(complaint(error), { source: path });
     throw error;
   }
 }
@@ -49,7 +49,7 @@ export function* readChunks(path: string): Generator<string> {
   const file = guarded(path, () => openSync(path, 'r'));
   try {
     if (guarded(path, () => fstatSync(file).isDirectory())) {
-      throw new BenchError('found a folder; expected a G-code file', { source: path });
+      throw new InputError('found a folder; expected a G-code file', { source: path });
     }
     const buffer = Buffer.allocUnsafe(CHUNK_BYTES);
     for (;;) {
@@ -90,14 +90,14 @@ function readSmall(file: number, what: string): Buffer {
     pieces.push(piece.subarray(0, size));
     total += size;
     if (total > MOST_SMALL_BYTES)
-      throw new BenchError(`found more than ${MOST_SMALL_BYTES >> 20} MB; expected ${what}`);
+      throw new InputError(`found more than ${MOST_SMALL_BYTES >> 20} MB; expected ${what}`);
   }
 }
 
 /** Reads and parses a small JSON file. */
 export function readJson(path: string): unknown {
   const text = readText(path, 'a small JSON file');
-  if (text.trim() === '') throw new BenchError('found an empty file; expected JSON', { source: path });
+  if (text.trim() === '') throw new InputError('found an empty file; expected JSON', { source: path });
   try {
     return JSON.parse(text);
   } catch (error) {
@@ -105,7 +105,7 @@ export function readJson(path: string): unknown {
     const said = (error as Error).message.replace(/[\s\p{C}]+/gu, ' ');
     const position = /at position (\d+)/.exec(said)?.[1];
     const line = position && text.slice(0, Number(position)).split('\n').length;
-    throw new BenchError(
+    throw new InputError(
       `found text that is not JSON (${said.replace(/ in JSON at position.*| is not valid JSON/, '')}); expected a JSON file`,
       { source: path, line: line ? line : undefined },
     );
@@ -134,7 +134,7 @@ export function writeFile(path: string, content: Uint8Array | string, inputs: re
     if (existsSync(path)) {
       const real = realpathSync(path);
       if (inputs.some((input) => existsSync(input) && realpathSync(input) === real)) {
-        throw new BenchError('found an output that would overwrite an input; expected another name', {
+        throw new InputError('found an output that would overwrite an input; expected another name', {
           source: path,
         });
       }

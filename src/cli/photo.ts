@@ -2,7 +2,7 @@ import { closeSync, fstatSync, openSync, readFileSync } from 'node:fs';
 import readExif from 'exif-reader';
 import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Photo } from '../swatch/photo/photo.ts';
 import { guarded } from './files.ts';
 
@@ -21,14 +21,14 @@ interface DecodedPhoto {
   readonly notes: readonly string[];
 }
 
-/** @throws {BenchError} that names the file. */
+/** @throws {InputError} that names the file. */
 export function readPhotoFile(path: string): DecodedPhoto {
   return guarded(path, () => {
     const file = openSync(path, 'r');
     try {
       const { size } = fstatSync(file);
       if (size > MOST_BYTES) {
-        throw new BenchError(
+        throw new InputError(
           `found ${Math.round(size / 1e6)} MB; expected a photo of at most ${MOST_BYTES / 1e6} MB`,
         );
       }
@@ -41,14 +41,14 @@ export function readPhotoFile(path: string): DecodedPhoto {
 
 /**
  * Decodes a JPEG or a PNG.
- * @throws {BenchError} for anything else, for damaged or broken-off files, and for more than 50 megapixels.
+ * @throws {InputError} for anything else, for damaged or broken-off files, and for more than 50 megapixels.
  */
 export function decodePhoto(bytes: Buffer): DecodedPhoto {
   if (bytes[0] === 0xff && bytes[1] === 0xd8) return decodeJpeg(bytes);
   if (bytes.subarray(0, 8).equals(PNG_SIGNATURE)) return { photo: decodePng(bytes), notes: [] };
   const name = /^ftyp(heic|heix|mif1|avif)/.exec(bytes.toString('latin1', 4, 12))?.[1];
   const found = bytes.length === 0 ? 'an empty file' : name ? `a photo in the ${name} format` : 'no photo';
-  throw new BenchError(`found ${found}; expected a JPEG or PNG file, so save or export it as one`);
+  throw new InputError(`found ${found}; expected a JPEG or PNG file, so save or export it as one`);
 }
 
 const PNG_SIGNATURE = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
@@ -97,25 +97,25 @@ function jpegSize(bytes: Buffer): { width: number; height: number } | null {
 
 function refuseLarge(size: { width: number; height: number } | null): void {
   if (size !== null && size.width * size.height > MOST_PIXELS) {
-    throw new BenchError(
+    throw new InputError(
       `found ${size.width} × ${size.height} pixels; expected at most 50 megapixels, so make the photo smaller`,
     );
   }
 }
 
 /** What a decoder says of a kind of file it cannot read helps; what it stumbles over in a damaged one does not. */
-function damaged(format: string, error: unknown): BenchError {
+function damaged(format: string, error: unknown): InputError {
   const said = error instanceof Error ? error.message.replace(/[\s\p{C}]+/gu, ' ') : '';
   if (/unsupported|limit exceeded|only single frame/i.test(said)) {
-    return new BenchError(
+    return new InputError(
       `found a kind of ${format} that cannot be read (${said.slice(0, 80)}); expected an ordinary one, so save it again`,
     );
   }
   return brokenOff(format);
 }
 
-const brokenOff = (format: string): BenchError =>
-  new BenchError(
+const brokenOff = (format: string): InputError =>
+  new InputError(
     `found a damaged or broken-off ${format} file; expected a whole photo, so copy it from the camera again`,
   );
 
@@ -175,7 +175,7 @@ function decodePng(bytes: Buffer): Photo {
   refuseLarge({ width: bytes.readUInt32BE(16), height: bytes.readUInt32BE(20) });
   if (bytes[28] === 1) {
     // The decoder unpacks these without a limit, whatever size the header promised.
-    throw new BenchError('found an interlaced PNG; expected one that is not interlaced, or a JPEG');
+    throw new InputError('found an interlaced PNG; expected one that is not interlaced, or a JPEG');
   }
   try {
     const { width, height, data } = PNG.sync.read(bytes);

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 
 /** Beyond any quantity of a small machine; each option has its own bounds besides. */
 const LARGEST = 1e9;
@@ -12,7 +12,7 @@ export function readQuantity(option: string, text: string, unit: string, expecte
   const match = new RegExp(`^${NUMBER}(?:${unit})?$`, 'i').exec(text.replace(/\s+/g, ''));
   const value = Number(match?.[1] ?? 0);
   if (!(value > 0 && value <= LARGEST))
-    throw new BenchError(`found ${option} ${shown(text)}; expected ${expected}`);
+    throw new InputError(`found ${option} ${shown(text)}; expected ${expected}`);
   return value;
 }
 
@@ -22,7 +22,7 @@ export function readPair(option: string, text: string, expected: string): [numbe
   const first = Number(match?.[1] ?? 0);
   const second = Number(match?.[2] ?? first);
   if (!(first > 0 && second > 0 && Math.max(first, second) <= LARGEST)) {
-    throw new BenchError(`found ${option} ${shown(text)}; expected ${expected}`);
+    throw new InputError(`found ${option} ${shown(text)}; expected ${expected}`);
   }
   return [first, second];
 }
@@ -31,7 +31,7 @@ export function readPair(option: string, text: string, expected: string): [numbe
 export function readChoice<Word extends string>(option: string, text: string, words: readonly Word[]): Word {
   const word = words.find((each) => each === text.trim().toLowerCase());
   if (word === undefined) {
-    throw new BenchError(`found ${option} ${shown(text)}; expected ${words.join(' or ')}`);
+    throw new InputError(`found ${option} ${shown(text)}; expected ${words.join(' or ')}`);
   }
   return word;
 }

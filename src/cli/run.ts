@@ -1,5 +1,5 @@
 import { Command, CommanderError } from 'commander';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { addCommands } from './commands/index.ts';
 
 /** Exit status: 0 forecast made and nothing above a note; 1 made, with warnings or worse; 2 none made. */
@@ -39,7 +39,7 @@ export async function run(words: readonly string[], terminal: Terminal): Promise
         terminal.err(`charcast: ${oneLine(error.message.replace(/^error: /, ''))}; see charcast --help`);
       return EXIT.failed;
     }
-    if (error instanceof BenchError) {
+    if (error instanceof InputError) {
       terminal.err(`charcast: ${oneLine(String(error))}`);
       return EXIT.failed;
     }

@@ -3,7 +3,7 @@ import { type Command, Option } from 'commander';
 import type { Stock } from '../board.ts';
 import { type Material, readMaterial } from '../burn/material.ts';
 import { shippedMaterials } from '../burn/shipped.ts';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../machine/assumed.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { numberWords } from '../words.ts';
@@ -53,11 +53,11 @@ export function addBenchOptions(command: Command): Command {
     );
 }
 
-/** A number within bounds. @throws {BenchError} that names the option, what was found and what was expected. */
+/** A number within bounds. @throws {InputError} that names the option, what was found and what was expected. */
 export function readNumber(option: string, text: string, least: number, most: number, what: string): number {
   const value = Number(text);
   if (text.trim() === '' || !(value >= least && value <= most))
-    throw new BenchError(`found ${option} ${text}; expected ${what} from ${least} to ${most}`);
+    throw new InputError(`found ${option} ${text}; expected ${what} from ${least} to ${most}`);
   return value;
 }
 
@@ -88,7 +88,7 @@ export function readSetup(words: SetupWords): Setup {
   let material = shipped;
   if (!material) {
     if (!existsSync(wanted)) {
-      throw new BenchError(
+      throw new InputError(
         `found --material ${wanted}, which is neither a file nor a known wood; expected a file or one of ${Object.keys(shippedMaterials).join(', ')}`,
       );
     }

@@ -1,5 +1,5 @@
 import type { Stock } from '../board.ts';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { FARTHEST_MM } from '../program/travel.ts';
 
 const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
@@ -21,7 +21,7 @@ export function readStock(text: string): Stock {
     thickness !== 0 &&
     [width, height, thickness, x, y].every((mm) => Math.abs(mm ?? 0) <= FARTHEST_MM);
   if (!isSound) {
-    throw new BenchError(
+    throw new InputError(
       `found --stock ${text}; expected width x height x thickness in mm and where it lies, as in 120x80x4@0,0`,
     );
   }

@@ -1,4 +1,4 @@
-import { cutSentence } from '../findings/cut-forecast.ts';
+import { cutSentence } from '../findings/evidence/cut-forecast.ts';
 import type { Severity } from '../findings/finding.ts';
 import { type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';

@@ -1,4 +1,4 @@
-import { marginWords } from '../findings/cut-forecast.ts';
+import { marginWords } from '../findings/evidence/cut-forecast.ts';
 import { findingName } from '../findings/finding-names.ts';
 import type { Forecast } from '../forecast.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';

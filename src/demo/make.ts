@@ -13,7 +13,7 @@ import { BASIL, MINT, THYME } from './herbs.ts';
 import type { Font } from './lettering.ts';
 import { MARKER_MM, marker } from './marker.ts';
 import { burnPieces, operation, turning } from './piece.ts';
-import { burnRows } from './rows.ts';
+import { burnRows } from './raster.ts';
 import { FIRST_TRY, PICTURE, WITH_CARE, WORKSHOP } from './settings.ts';
 import { leafPicture, sign } from './sign.ts';
 

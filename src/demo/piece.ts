@@ -1,6 +1,6 @@
 import type { Block } from './gcode.ts';
 import { burnPath, type Path, type StrokeSettings } from './path.ts';
-import { burnRows, evenRuns, type Row, type RowSettings, rowHeights } from './rows.ts';
+import { burnRows, evenRuns, type Row, type RowSettings, rowHeights } from './raster.ts';
 import type { Span } from './scan.ts';
 
 /** One thing to be made: what is engraved on it, what is scored, and where it is cut out of the board. */

@@ -14,8 +14,8 @@ import { type Leaf, margin, midrib } from './leaf.ts';
 import { type Font, lettering } from './lettering.ts';
 import { bow, circle, notch, outline, type Path, polygon, polyline, round, shifted } from './path.ts';
 import type { Piece } from './piece.ts';
+import { type Row, rowHeights, shadedRuns } from './raster.ts';
 import { shadedLeaf } from './relief.ts';
-import { type Row, rowHeights, shadedRuns } from './rows.ts';
 import { moved, spansAt, together } from './scan.ts';
 
 /**

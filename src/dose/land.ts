@@ -1,10 +1,10 @@
 import type { GridFrame } from '../grid.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { walkBeam } from './beam.ts';
 import { depositStepMm, startDeposit } from './deposit.ts';
 import type { Dose } from './dose.ts';
 import { startTally, type Tally } from './tally.ts';
+import { walkBeam } from './walk-beam.ts';
 
 /** Where a job's energy landed, and what each operation gave. */
 export interface Landing extends Pick<Tally, 'energyJ' | 'beamOnS'> {

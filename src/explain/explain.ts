@@ -1,7 +1,7 @@
 import type { Machine } from '../machine/profile.ts';
-import { beamSentences } from './beam.ts';
 import { headSentences } from './head.ts';
 import { linkSentences } from './link.ts';
+import { beamSentences } from './power.ts';
 import type { Say, Sentence } from './sentence.ts';
 import { spotSentences } from './spot.ts';
 

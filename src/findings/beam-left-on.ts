@@ -1,6 +1,6 @@
 import { POWER_CONSTANT } from '../program/program.ts';
 import { numberWords } from '../words.ts';
-import type { Evidence } from './evidence.ts';
+import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 
 /**

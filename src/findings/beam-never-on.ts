@@ -1,7 +1,7 @@
 import { POWER_OFF, type Program } from '../program/program.ts';
-import type { Evidence } from './evidence.ts';
+import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { listWords } from './say.ts';
+import { listWords } from './phrases.ts';
 
 /** `beam-never-on`: nothing burns in the whole job, so there is nothing to forecast. Says why. */
 export function findBeamNeverOn({ program, dose }: Evidence): Finding[] {

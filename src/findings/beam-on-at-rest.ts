@@ -1,12 +1,12 @@
 import { fires, restCommandW } from '../dose/command.ts';
 import { POWER_CONSTANT } from '../program/program.ts';
 import { timeWords } from '../words.ts';
-import { type Evidence, startOf } from './evidence.ts';
-import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './eye.ts';
+import { type Evidence, startOf } from './evidence/evidence.ts';
+import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import { peakPerMm2 } from './evidence/spot-widths.ts';
+import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Advice, Finding } from './finding.ts';
-import { type Gathered, gatherPlaces } from './places.ts';
-import { countWords, doseWords, mmWords, round } from './say.ts';
-import { peakPerMm2 } from './spot-widths.ts';
+import { countWords, doseWords, mmWords, round } from './phrases.ts';
 
 /** A standing beam that gives this many times what the darkest char needs drills a hole and may light a flame. */
 const DRILLS = 10;

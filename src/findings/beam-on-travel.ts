@@ -1,13 +1,13 @@
-import { linePeakDoseJPerMm2 } from '../burn/respond.ts';
+import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 import { lengthWords } from '../words.ts';
-import type { Evidence } from './evidence.ts';
-import { PLAINLY_DIFFERENT } from './eye.ts';
+import type { Evidence } from './evidence/evidence.ts';
+import { gatherPlaces } from './evidence/places.ts';
+import { dwellUnderSpotS, widthAcrossMm } from './evidence/spot-widths.ts';
+import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
-import { gatherPlaces } from './places.ts';
-import { aboutFeed, capital, countWords, doseWords, round } from './say.ts';
-import { dwellUnderSpotS, widthAcrossMm } from './spot-widths.ts';
+import { aboutFeed, capital, countWords, doseWords, round } from './phrases.ts';
 
 /**
  * `beam-on-travel`: rapids that burn a line between strokes, on a machine whose beam stays on in them. A faint

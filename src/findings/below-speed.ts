@@ -1,9 +1,9 @@
 import { feedWords, numberWords, percentWords } from '../words.ts';
-import { evenOut } from './dark.ts';
-import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import { evenOut } from './evidence/dark-places.ts';
+import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
+import { SLOW, type Survey, timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
-import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './say.ts';
-import { SLOW, type Survey, timesFullSpeed } from './survey.ts';
+import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
 
 /** An operation that is slow over this part of its length is not the operation its feed says. */
 const MOSTLY = 0.5;

@@ -1,7 +1,7 @@
 import { lengthWords, numberWords, percentWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { round } from './say.ts';
+import { round } from './phrases.ts';
 
 /** Where this part of an operation's length stays dark, it is spoiled; less is worth a note. */
 const SPOILS = 0.05;

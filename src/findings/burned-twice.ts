@@ -1,8 +1,8 @@
 import { lengthWords, timeWords } from '../words.ts';
-import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
+import { findOverlaps, type Overlap } from './evidence/overlaps.ts';
 import type { Finding } from './finding.ts';
-import { findOverlaps, type Overlap } from './overlaps.ts';
-import { countWords, doseInstead, round } from './say.ts';
+import { countWords, doseInstead, round } from './phrases.ts';
 
 /** An operation that lies on itself over most of its path is burned in passes, more here and fewer there. */
 const IN_PASSES = 0.75;

@@ -1,10 +1,10 @@
-import { followCut } from './cut-path.ts';
-import type { Cut } from './cuts.ts';
-import type { Evidence } from './evidence.ts';
+import { followCut } from './evidence/cut-path.ts';
+import type { Cut } from './evidence/cuts.ts';
+import type { Evidence } from './evidence/evidence.ts';
+import { isInside, type Loop } from './evidence/loops.ts';
+import { MOST_PLACES } from './evidence/places.ts';
 import type { Advice, Finding } from './finding.ts';
-import { isInside, type Loop } from './loops.ts';
-import { MOST_PLACES } from './places.ts';
-import { capital, listWords, round } from './say.ts';
+import { capital, listWords, round } from './phrases.ts';
 
 /** Places of each operation that are tried. */
 const TRIES = 500;

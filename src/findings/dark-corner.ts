@@ -1,11 +1,20 @@
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
-import { canDarken, DARK, evenOut, lateS, placesApartMm, promptSpeed, reachMm, timesDarker } from './dark.ts';
-import { doseAt, type Evidence, type OperationEvidence } from './evidence.ts';
+import {
+  canDarken,
+  DARK,
+  evenOut,
+  lateS,
+  placesApartMm,
+  promptSpeed,
+  reachMm,
+  timesDarker,
+} from './evidence/dark-places.ts';
+import { doseAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
+import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
-import { type Gathered, gatherPlaces } from './places.ts';
-import { aboutFeed, capital, countWords, doseInstead, manyTimes, round } from './say.ts';
-import { timesFullSpeed } from './survey.ts';
+import { aboutFeed, capital, countWords, doseInstead, manyTimes, round } from './phrases.ts';
 
 /** A turn of less than a degree is no corner: what slows the head there is something else. */
 const LEAST_TURN_COS = Math.cos(Math.PI / 180);

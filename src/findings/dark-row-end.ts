@@ -1,14 +1,14 @@
 import { alongDirection } from '../motion/limits.ts';
 import { feedWords, numberWords } from '../words.ts';
-import { canDarken, DARK, pointInside, timesDarker } from './dark.ts';
-import { doseAt, dwellAt, type Evidence, type OperationEvidence } from './evidence.ts';
+import { canDarken, DARK, pointInside, timesDarker } from './evidence/dark-places.ts';
+import { doseAt, dwellAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
+import { fitWords, overhang } from './evidence/overhang.ts';
+import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import type { RowLines } from './evidence/row-lines.ts';
+import { widthAlongMm } from './evidence/spot-widths.ts';
+import { boundsOf, timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
-import { fitWords, overhang } from './overhang.ts';
-import { type Gathered, gatherPlaces } from './places.ts';
-import type { RowLines } from './row-lines.ts';
-import { countWords, doseInstead, manyTimes, mmWords, round, tenthAbove } from './say.ts';
-import { widthAlongMm } from './spot-widths.ts';
-import { boundsOf, timesFullSpeed } from './survey.ts';
+import { countWords, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
 
 /** Overscan to leave, over the bare v²/2a: row ends are rounded to hundredths and belts give a little. */
 const SPARE = 1.07;

@@ -1,11 +1,26 @@
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
-import { canDarken, DARK, evenOut, placesApartMm, pointInside, reachMm, timesDarker } from './dark.ts';
-import { BURNED, doseAt, type Evidence, type OperationEvidence, STOPPED, startOf } from './evidence.ts';
+import {
+  canDarken,
+  DARK,
+  evenOut,
+  placesApartMm,
+  pointInside,
+  reachMm,
+  timesDarker,
+} from './evidence/dark-places.ts';
+import {
+  BURNED,
+  doseAt,
+  type Evidence,
+  type OperationEvidence,
+  STOPPED,
+  startOf,
+} from './evidence/evidence.ts';
+import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
-import { type Gathered, gatherPlaces } from './places.ts';
-import { countWords, doseInstead, manyTimes, round } from './say.ts';
-import { timesFullSpeed } from './survey.ts';
+import { countWords, doseInstead, manyTimes, round } from './phrases.ts';
 
 /**
  * `dark-start-stop`: a dot where a stroke of an outline begins or ends with the head at rest or nearly so and

@@ -1,7 +1,7 @@
-import type { Finding } from './finding.ts';
+import type { Finding, FindingKind } from './finding.ts';
 
 /** What each kind of finding is called where only its name is told, in the words of its own sentences. */
-const NAMES: Readonly<Record<string, string>> = {
+const NAMES: Readonly<Record<FindingKind, string>> = {
   'beam-left-on': 'the beam left on at the end',
   'beam-never-on': 'a beam that never comes on',
   'beam-on-at-rest': 'a dot burned while the head waits',
@@ -28,4 +28,4 @@ const NAMES: Readonly<Record<string, string>> = {
 
 /** A finding's name in a list: `dark corners in operation 2`. */
 export const findingName = ({ kind, operation }: Pick<Finding, 'kind' | 'operation'>): string =>
-  `${NAMES[kind] ?? kind.replaceAll('-', ' ')}${operation ? ` in operation ${operation}` : ''}`;
+  `${NAMES[kind]}${operation ? ` in operation ${operation}` : ''}`;

@@ -1,3 +1,31 @@
+/** Every kind of finding, in alphabetical order. */
+export const FINDING_KINDS = [
+  'beam-left-on',
+  'beam-never-on',
+  'beam-on-at-rest',
+  'beam-on-travel',
+  'below-speed',
+  'below-threshold',
+  'burned-twice',
+  'cut-before-engraved',
+  'dark-corner',
+  'dark-row-end',
+  'dark-start-stop',
+  'not-simulated',
+  'not-through',
+  'off-bed',
+  'off-stock',
+  'power-clipped',
+  'rows-shifted',
+  'speed-capped',
+  'starved',
+  'stripes',
+  'too-deep',
+  'wrong-size',
+] as const;
+
+export type FindingKind = (typeof FINDING_KINDS)[number];
+
 /** How much a finding matters: worth knowing; the piece will suffer; the piece will be lost, or nothing is sure. */
 export type Severity = 'note' | 'warning' | 'stop';
 
@@ -20,7 +48,7 @@ export interface Advice {
  * report, the terminal and the viewer all show the same sentences.
  */
 export interface Finding {
-  readonly kind: string;
+  readonly kind: FindingKind;
   readonly severity: Severity;
   /** The source line it starts on; 0 when it concerns the whole job. */
   readonly line: number;

@@ -1,11 +1,13 @@
-import { cutSpeedMmPerS, doseForDepth, linePeakDoseJPerMm2 } from '../burn/respond.ts';
+import { doseForDepth } from '../burn/depth.ts';
+import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
+import { cutSpeedMmPerS } from '../burn/settings-for.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
-import { NEARLY_ALL, uncutShare } from './cut-forecast.ts';
-import type { CutPath } from './cut-path.ts';
-import type { Cut } from './cuts.ts';
-import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
+import { NEARLY_ALL, uncutShare } from './evidence/cut-forecast.ts';
+import type { CutPath } from './evidence/cut-path.ts';
+import type { Cut } from './evidence/cuts.ts';
+import { beamOf, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { CUTTING_CAUTION, mmWords, round } from './say.ts';
+import { CUTTING_CAUTION, mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
 /** More passes than this are no plan: every one chars the walls again. Then the speed comes down too. */

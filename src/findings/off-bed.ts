@@ -1,8 +1,8 @@
 import { numberWords } from '../words.ts';
-import type { Evidence } from './evidence.ts';
+import type { Evidence } from './evidence/evidence.ts';
+import { fitWords, overhang } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
-import { fitWords, overhang } from './overhang.ts';
-import { round } from './say.ts';
+import { round } from './phrases.ts';
 
 /** Less than the last decimal of a file is rounding. */
 const ROUNDING_MM = 0.01;

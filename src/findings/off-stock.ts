@@ -1,10 +1,10 @@
 import { burns, stockBounds } from '../board.ts';
 import { isEmptyBounds } from '../grid.ts';
 import { numberWords } from '../words.ts';
-import type { Evidence } from './evidence.ts';
+import type { Evidence } from './evidence/evidence.ts';
+import { fitWords, overhang } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
-import { fitWords, overhang } from './overhang.ts';
-import { round } from './say.ts';
+import { round } from './phrases.ts';
 
 /**
  * `off-stock`: the burn reaches beyond the board that was given. A line that lies on the very edge, half its spot

@@ -1,7 +1,7 @@
 import { numberWords, percentWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { round } from './say.ts';
+import { round } from './phrases.ts';
 
 /** The usual ends of a scale of S; a file made for another one is the commonest cause. */
 const USUAL_SCALES = [1, 100, 255, 1000, 1023, 4095, 10_000, 65_535];

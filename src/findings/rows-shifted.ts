@@ -1,10 +1,10 @@
 import { mmPerSToMmPerMin, msToS } from '../units.ts';
 import { feedWords, numberWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { widthAlongMm } from './evidence/spot-widths.ts';
 import type { Finding } from './finding.ts';
-import { mmWords, round } from './say.ts';
+import { mmWords, round } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
-import { widthAlongMm } from './spot-widths.ts';
 
 /** A shift of less than half the spot's width along the rows drowns in the spot's own soft edge. */
 const SHOWS = 0.5;

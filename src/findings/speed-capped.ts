@@ -1,8 +1,8 @@
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords } from '../words.ts';
-import { type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { doseInstead, manyTimes, round } from './say.ts';
+import { doseInstead, manyTimes, round } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
 
 /** A feed that is too high on less than this part of an operation's length changes little. */

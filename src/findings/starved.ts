@@ -4,13 +4,13 @@ import type { Motion } from '../motion/motion.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
 import { numberWords, timeWords } from '../words.ts';
-import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence.ts';
+import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import { peakPerMm2 } from './evidence/spot-widths.ts';
+import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
-import { type Gathered, gatherPlaces } from './places.ts';
-import { aboutFeed, countWords as counted, doseInstead, manyTimes, round } from './say.ts';
+import { aboutFeed, countWords as counted, doseInstead, manyTimes, round } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
-import { peakPerMm2 } from './spot-widths.ts';
-import { timesFullSpeed } from './survey.ts';
 
 /** The link costs an operation this part of its time, and this long, before it is worth a word. */
 const COSTS = 0.05;

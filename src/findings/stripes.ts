@@ -1,11 +1,11 @@
 import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence.ts';
-import { PLAINLY_DIFFERENT } from './eye.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { rippleOf, spacingForRipple } from './evidence/ripple.ts';
+import { widthAcrossMm } from './evidence/spot-widths.ts';
+import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
-import { rippleOf, spacingForRipple } from './ripple.ts';
-import { mmWords, round } from './say.ts';
-import { widthAcrossMm } from './spot-widths.ts';
+import { mmWords, round } from './phrases.ts';
 
 /** A ripple of this much is even to any eye, and what the remedy aims at. */
 const EVEN = 0.02;

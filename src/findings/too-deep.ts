@@ -1,11 +1,11 @@
-import { doseForDepth } from '../burn/respond.ts';
+import { doseForDepth } from '../burn/depth.ts';
 import { cellAt } from '../grid.ts';
 import { alongDirection } from '../motion/limits.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
+import { beamOf, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { mmWords, round } from './say.ts';
+import { mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
 /** Deeper than a quarter, a thin board loses its stiffness and warps: a choice, to be changed by option. */

@@ -1,9 +1,9 @@
 import { isEmptyBounds } from '../grid.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { numberWords } from '../words.ts';
-import type { Evidence } from './evidence.ts';
+import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { round } from './say.ts';
+import { round } from './phrases.ts';
 
 /** Sizes this close, as a part or in mm, are the same: a drawing's lines have a width of their own. */
 const SAME = 0.01;

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { AXIS_NAMES, type Axes, createDraft, type Draft, type Remark, type Told } from './listing/draft.ts';
 import { type Choices, type Surroundings, takeLettered } from './listing/lettered.ts';
@@ -36,7 +36,7 @@ const USUAL_S_MAX = 255;
  * A listing cannot tell everything: the optical power and the spot must come from `base`.
  *
  * @param base what is known of the machine besides; what the listing says goes over it.
- * @throws {BenchError} with its line at a setting with an impossible value; without one when there is no setting
+ * @throws {InputError} with its line at a setting with an impossible value; without one when there is no setting
  *   at all, or `base` lacks the optical power or is no sound profile.
  */
 export function machineFromListing(
@@ -49,14 +49,14 @@ export function machineFromListing(
   const draft = createDraft();
   takeLines(draft, lines, around);
   if (draft.told.length === 0) {
-    throw new BenchError(
+    throw new InputError(
       'found no settings; expected a listing with lines such as $110=6000 or M203 X100 Y100',
     );
   }
   tellRepeats(draft, lines);
   if (!lines.some((each) => each.kind === 'numbered')) takeUsual(draft, base);
   if (base.laser?.optical_power_w === undefined) {
-    throw new BenchError(
+    throw new InputError(
       'found no optical power; expected it from elsewhere, since a settings listing cannot tell it',
     );
   }
@@ -161,7 +161,7 @@ function travelOf(draft: Draft): Axes {
   return draft.axisEndMm.map((end, axis) => {
     const length = end === undefined ? undefined : end - (draft.axisStartMm[axis] ?? 0);
     if (length === undefined || length > 0) return length;
-    throw new BenchError(
+    throw new InputError(
       `found a bed that ends at ${end} mm along ${AXIS_NAMES[axis]} but begins at ${draft.axisStartMm[axis] ?? 0} mm; expected it to end beyond where it begins`,
     );
   }) as Axes;

@@ -112,7 +112,7 @@ export type LaserSource = Machine['laser'];
 
 /**
  * Checks a parsed JSON value and fills in the defaults.
- * @throws {BenchError} one sentence that names the field, what was found and what was expected.
+ * @throws {InputError} one sentence that names the field, what was found and what was expected.
  */
 export function readMachine(value: unknown, source?: string): Machine {
   return readChecked(machineSchema, value, 'a machine profile', source);

@@ -1,5 +1,5 @@
 import type { Comparison } from '../compare/compare.ts';
-import { cutSentence } from '../findings/cut-forecast.ts';
+import { cutSentence } from '../findings/evidence/cut-forecast.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
 import { type Forecast, inBurnOrder } from '../forecast.ts';
 import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';

@@ -1,5 +1,5 @@
 import type { Burn } from '../burn/burn.ts';
-import { toneOf } from '../burn/respond.ts';
+import { toneOf } from '../burn/tone.ts';
 import { linearOfLab } from '../swatch/fit/colour-space.ts';
 import { isFit } from '../swatch/fit/cuts.ts';
 import type { SwatchFit } from '../swatch/fit/fit.ts';

@@ -1,5 +1,5 @@
 import { parseLine } from 'gcode-parser';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { addWord, type Block, bits, clearBlock, letterIndex, shorten } from './block.ts';
 import { verifyChecksum } from './checksum.ts';
 import { blankComments } from './comments.ts';
@@ -16,7 +16,7 @@ const LARGEST_NUMBER = 1e16;
  * understand (`X0,5` is X0 to it, a letter without a number is nothing), so every character that is neither
  * comment nor blank is accounted for here: it belongs to a word the library returned, or the line is
  * refused, or it is noted as not simulated.
- * @throws {BenchError} naming what was found and what was expected.
+ * @throws {InputError} naming what was found and what was expected.
  */
 export function readAnyLine(text: string, block: Block, notes: Notes): LineKind {
   const { line } = block;
@@ -70,19 +70,19 @@ function readWords(text: string, code: string, block: Block, notes: Notes): void
       bareAt.push(at);
     } else {
       if (letter === 'E' && at > 0 && /[\d.]/.test(code[at - 1]!)) {
-        throw new BenchError(
+        throw new InputError(
           `found a number with an exponent (“…${shorten(code.slice(at - 1, number.end))}”); expected plain digits, as in 0.001`,
           block,
         );
       }
       if (!NUMBER.test(number.text)) {
-        throw new BenchError(
+        throw new InputError(
           `found ${letter}${shorten(number.text)}; expected one number with at most one sign and one point`,
           block,
         );
       }
       if (number.blankInside && text.slice(at, number.end).includes('(')) {
-        throw new BenchError('found a comment inside a number; expected it between words', block);
+        throw new InputError('found a comment inside a number; expected it between words', block);
       }
       if (number.blankInside) {
         understand(
@@ -97,7 +97,7 @@ function readWords(text: string, code: string, block: Block, notes: Notes): void
       const [name, value] = first ? ['N', parsed.ln] : (parsed.words[next++] ?? []);
       // Two readers of one line that disagree: refuse rather than trust either.
       if (name !== letter || value !== Number(number.text)) {
-        throw new BenchError(
+        throw new InputError(
           `found ${letter}${shorten(number.text)}, which could not be read for certain`,
           block,
         );
@@ -111,13 +111,13 @@ function readWords(text: string, code: string, block: Block, notes: Notes): void
 
 function addChecked(block: Block, letter: string, value: number, written: string): void {
   if (Math.abs(value) >= LARGEST_NUMBER) {
-    throw new BenchError(
+    throw new InputError(
       `found ${letter}${shorten(written)}; expected a number of a size that fits a machine`,
       block,
     );
   }
   if (letter === 'N' && written.startsWith('-')) {
-    throw new BenchError(`found the line number ${written}; expected one without a minus`, block);
+    throw new InputError(`found the line number ${written}; expected one without a minus`, block);
   }
   // Adding 0 turns −0 into 0.
   addWord(block, letterIndex(letter), value + 0);
@@ -155,7 +155,7 @@ function refuseBare(block: Block, code: string, bareAt: readonly number[]): void
   if (at === undefined) return;
   const letter = code[at]!.toUpperCase();
   const word = /^[A-Za-z]+/.exec(code.slice(at))![0];
-  throw new BenchError(
+  throw new InputError(
     word.length === 1
       ? `found ${letter} without a number; expected one, as in ${letter}10`
       : `found “${shorten(word)}”; expected a number behind the ${letter}, as in ${letter}10`,
@@ -163,16 +163,16 @@ function refuseBare(block: Block, code: string, bareAt: readonly number[]): void
   );
 }
 
-function unknownCharacter(code: string, at: number, line: number): BenchError {
+function unknownCharacter(code: string, at: number, line: number): InputError {
   const character = String.fromCodePoint(code.codePointAt(at)!);
   if (character === ',') {
-    return new BenchError('found a comma; expected a point as the decimal sign, as in X0.5', { line });
+    return new InputError('found a comma; expected a point as the decimal sign, as in X0.5', { line });
   }
   if (character === ')') {
-    return new BenchError('found “)” without a “(” before it; expected a comment in “( )”', { line });
+    return new InputError('found “)” without a “(” before it; expected a comment in “( )”', { line });
   }
   if (/[\d+\-.]/.test(character)) {
-    return new BenchError(`found “${character}” with no letter before it; expected a word such as X10`, {
+    return new InputError(`found “${character}” with no letter before it; expected a word such as X10`, {
       line,
     });
   }
@@ -180,7 +180,7 @@ function unknownCharacter(code: string, at: number, line: number): BenchError {
   const shown = `“${character}” (U+${point.toString(16).toUpperCase().padStart(4, '0')})`;
   // What bytes of a picture or an archive become: controls of Latin-1, or the sign for a broken character.
   const binary = (point >= 0x80 && point < 0xa0) || point === 0xfffd;
-  return new BenchError(
+  return new InputError(
     binary
       ? `found ${shown}, so this is not a text file; expected G-code as plain text`
       : `found ${shown}; expected G-code words such as X10`,

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 
 /**
  * Circles and helices in a plane with axes a and b (G17: X, Y; G18: Z, X; G19: Y, Z) and the third axis c.
@@ -40,7 +40,7 @@ export const isOffCircle = (offByMm: number, radiusMm: number): boolean =>
 /**
  * The arc around a given centre. Ends at the same place make a full turn.
  * @param turns how many turns are begun: 1 for an ordinary arc
- * @throws {BenchError} when the ends lie on different radii, or the radius is 0 or absurd.
+ * @throws {InputError} when the ends lie on different radii, or the radius is 0 or absurd.
  */
 export function arcAround(ends: ArcEnds, centreA: number, centreB: number, turns: number): Arc {
   const fromA = ends.startA - centreA;
@@ -50,11 +50,11 @@ export function arcAround(ends: ArcEnds, centreA: number, centreB: number, turns
   const startRadius = Math.hypot(fromA, fromB);
   const endRadius = Math.hypot(toA, toB);
   if (startRadius < SHORTEST_ARC_MM) {
-    throw new BenchError('found an arc of radius 0; expected a centre away from the start point', ends);
+    throw new InputError('found an arc of radius 0; expected a centre away from the start point', ends);
   }
   refuseAbsurdRadius(Math.max(startRadius, endRadius), ends);
   if (isOffCircle(Math.abs(startRadius - endRadius), startRadius)) {
-    throw new BenchError(
+    throw new InputError(
       `found an arc that starts ${mm(startRadius)} from its centre but ends ${mm(endRadius)} from it; expected both ends on one circle`,
       ends,
     );
@@ -77,7 +77,7 @@ export function arcAround(ends: ArcEnds, centreA: number, centreB: number, turns
 /**
  * The arc of a given radius: at most half a turn when the radius is positive, at least that when negative
  * (NISTIR 6556 §3.5.3.1). Ends a hair farther apart than the diameter make a half circle.
- * @throws {BenchError} when the ends coincide or are too far apart.
+ * @throws {InputError} when the ends coincide or are too far apart.
  */
 export function arcOfRadius(ends: ArcEnds, radius: number): Arc {
   const chordA = ends.endA - ends.startA;
@@ -85,14 +85,14 @@ export function arcOfRadius(ends: ArcEnds, radius: number): Arc {
   const chord = Math.hypot(chordA, chordB);
   const size = Math.abs(radius);
   if (chord < SHORTEST_ARC_MM) {
-    throw new BenchError(
+    throw new InputError(
       'found an arc with R that ends where it starts; expected another end point, or I and J for a full circle',
       ends,
     );
   }
   refuseAbsurdRadius(size, ends);
   if (size === 0 || isOffCircle(chord / 2 - size, size)) {
-    throw new BenchError(
+    throw new InputError(
       `found an arc of radius ${mm(size)} between points ${mm(chord)} apart; expected a radius of at least ${mm(chord / 2)}`,
       ends,
     );
@@ -109,14 +109,14 @@ export function arcOfRadius(ends: ArcEnds, radius: number): Arc {
  * How many chords keep within the tolerance. A chord over the angle θ is off its circle by
  * r·(1 − cos θ/2) = 2r·sin²(θ/4), so θ = 4·asin √(tolerance/2r); written so, it stays exact for large radii.
  * No fewer than three to the turn, so that a circle smaller than the tolerance stays one.
- * @throws {BenchError} above `MOST_CHORDS`.
+ * @throws {InputError} above `MOST_CHORDS`.
  */
 export function chordCount(arc: Arc, toleranceMm: number, line: number): number {
   const radius = Math.max(arc.startRadius, arc.endRadius);
   const widest = 4 * Math.asin(Math.sqrt(Math.min(1, toleranceMm / (2 * radius))));
   const count = Math.ceil(Math.abs(arc.sweep) / Math.min(widest, (2 * Math.PI) / 3));
   if (!(count <= MOST_CHORDS)) {
-    throw new BenchError(
+    throw new InputError(
       `found an arc that would need ${count} chords at a tolerance of ${toleranceMm} mm; expected at most ${MOST_CHORDS}`,
       { line },
     );
@@ -126,7 +126,7 @@ export function chordCount(arc: Arc, toleranceMm: number, line: number): number 
 
 function refuseAbsurdRadius(radiusMm: number, ends: ArcEnds): void {
   if (radiusMm <= LARGEST_RADIUS_MM) return;
-  throw new BenchError(
+  throw new InputError(
     `found an arc of radius ${mm(radiusMm)}; expected at most ${LARGEST_RADIUS_MM / 1000} m`,
     ends,
   );

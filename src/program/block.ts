@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 
 /**
  * One block (a line of G-code) as words. A single `Block` is filled again for every line, so that reading a
@@ -59,7 +59,7 @@ export function addWord(block: Block, index: number, value: number): void {
     const list = letter === 'G' ? block.g : block.m;
     const count = letter === 'G' ? block.gCount++ : block.mCount++;
     if (count === MOST_CODES) {
-      throw new BenchError(
+      throw new InputError(
         `found more than ${MOST_CODES} ${letter} words; expected a few on one line`,
         block,
       );
@@ -68,7 +68,7 @@ export function addWord(block: Block, index: number, value: number): void {
     return;
   }
   if (block.has & (1 << index)) {
-    throw new BenchError(`found two ${letter} words; expected each letter at most once on a line`, block);
+    throw new InputError(`found two ${letter} words; expected each letter at most once on a line`, block);
   }
   block.has |= 1 << index;
   block.value[index] = value;

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { shorten } from './block.ts';
 import { leaveOut, type Notes, understand } from './notes.ts';
 
@@ -16,7 +16,7 @@ export function checksumOf(text: string): number {
  * Checks what stands behind the `*` of a line.
  * @param covered everything before the `*`
  * @param rest the text behind the `*`, comments blanked out
- * @throws {BenchError} when it is no number or does not match: the line was damaged or edited.
+ * @throws {InputError} when it is no number or does not match: the line was damaged or edited.
  */
 export function verifyChecksum(
   covered: string,
@@ -27,7 +27,7 @@ export function verifyChecksum(
 ): void {
   const digits = rest.trim();
   if (!/^\d+$/.test(digits)) {
-    throw new BenchError('found “*” without a checksum; expected a whole number at the end of the line', {
+    throw new InputError('found “*” without a checksum; expected a whole number at the end of the line', {
       line,
     });
   }
@@ -45,7 +45,7 @@ export function verifyChecksum(
   }
   const sum = checksumOf(written);
   if (Number(digits) !== sum) {
-    throw new BenchError(`found the checksum ${shorten(digits)}; expected ${sum} for this line`, { line });
+    throw new InputError(`found the checksum ${shorten(digits)}; expected ${sum} for this line`, { line });
   }
   if (!hasLineNumber) {
     understand(

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Block } from './block.ts';
 import { CALLS_G, CALLS_M, unsimulatedG } from './names.ts';
 
@@ -122,7 +122,7 @@ const NAME: Record<GGroup | MGroup, string> = {
 
 /**
  * Sorts a block's G and M words.
- * @throws {BenchError} at two words of one group (§3.3.5; M7 with M8 excepted) or a number no code can have.
+ * @throws {InputError} at two words of one group (§3.3.5; M7 with M8 excepted) or a number no code can have.
  */
 export function sortCodes(block: Block): Codes {
   const codes = emptyCodes();
@@ -151,7 +151,7 @@ export function sortCodes(block: Block): Codes {
 function put(codes: Codes, group: GGroup | MGroup, code: number, word: string, block: Block): void {
   if (codes[group] !== NONE) {
     const first = group in G_GROUPS ? `G${codes[group] / 10}` : `M${codes[group]}`;
-    throw new BenchError(
+    throw new InputError(
       `found two ${NAME[group]} on one line (${first} and ${word}); expected at most one`,
       block,
     );
@@ -163,7 +163,7 @@ function put(codes: Codes, group: GGroup | MGroup, code: number, word: string, b
 function codeNumber(value: number, letter: string, block: Block): number {
   const code = Math.round(value * 10);
   if (!(value >= 0 && value < 10_000) || Math.abs(value * 10 - code) > 0.001) {
-    throw new BenchError(`found ${letter}${value}; expected a code such as ${letter}1`, block);
+    throw new InputError(`found ${letter}${value}; expected a code such as ${letter}1`, block);
   }
   return code;
 }

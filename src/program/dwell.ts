@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { type Block, bits, letterIndex } from './block.ts';
 import { understand } from './notes.ts';
 import type { State } from './state.ts';
@@ -17,7 +17,7 @@ const UNIT_NAME: Record<State['dwellUnit'], string> = { s: 'seconds', ms: 'milli
  * The time of G4. Dialects differ: P is seconds in RS-274 (§3.5.4) and milliseconds elsewhere, which
  * `dwellUnit` decides; by common practice S, X and U are seconds. Each reading is told once.
  * @param sIsPower the block holds a beam word, so its S is the beam's
- * @throws {BenchError} when the time is missing, negative or longer than a day.
+ * @throws {InputError} when the time is missing, negative or longer than a day.
  */
 export function dwellOf(state: State, block: Block, sIsPower: boolean): Dwell {
   const { has } = block;
@@ -44,12 +44,12 @@ export function dwellOf(state: State, block: Block, sIsPower: boolean): Dwell {
     letter = has & bits('X') ? 'X' : 'U';
     tell(`dwell ${letter}`, `The ${letter} of G4 was read as its time in seconds, not as a move.`);
   } else {
-    throw new BenchError('found G4 without a time; expected P, as in G4 P0.5', block);
+    throw new InputError('found G4 without a time; expected P, as in G4 P0.5', block);
   }
 
   const seconds = given(letter) * (letter === 'P' ? SECONDS_OF[state.dwellUnit] : 1);
   if (!(seconds >= 0 && seconds <= LONGEST_DWELL_S)) {
-    throw new BenchError(`found G4 ${letter}${given(letter)}; expected a time from 0 to a day`, block);
+    throw new InputError(`found G4 ${letter}${given(letter)}; expected a time from 0 to a day`, block);
   }
   return { seconds, uses: bits(letter) | (letter === 'S' ? bits('P') : 0) };
 }

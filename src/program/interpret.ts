@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { MM_PER_INCH, mmPerMinToMmPerS } from '../units.ts';
 import { type Block, bits, letterIndex, lettersOf } from './block.ts';
 import * as code from './codes.ts';
@@ -70,7 +70,7 @@ function executeCodes(state: State, block: Block, codes: Codes): void {
   const axes = (block.has | block.bare) & AXES;
 
   if (codes.feedMode === code.INVERSE_TIME || codes.feedMode === code.PER_REVOLUTION) {
-    throw new BenchError(
+    throw new InputError(
       `found G${codes.feedMode / 10}; expected feeds in length per minute (G94), the only kind that is simulated`,
       block,
     );
@@ -85,7 +85,7 @@ function executeCodes(state: State, block: Block, codes: Codes): void {
   used |= reportUnsimulated(state, block, codes, axes !== 0);
   const taken = takesAxes(codes);
   if (taken && codes.motion !== NONE && axes !== 0) {
-    throw new BenchError(
+    throw new InputError(
       `found G${codes.motion / 10} and G${taken / 10} on one line, which both need its axis words; expected one of them`,
       block,
     );
@@ -123,13 +123,13 @@ function foreignWords(state: State, block: Block, codes: Codes): number | 'all' 
 /** F, in the units in force before the block: it comes before G20 and G21 in the order of execution. */
 function setFeed(state: State, block: Block): void {
   const feed = block.value[FI]!;
-  if (feed < 0) throw new BenchError(`found F${feed}; expected a feed of 0 or more`, block);
+  if (feed < 0) throw new InputError(`found F${feed}; expected a feed of 0 or more`, block);
   state.feedMmPerS = mmPerMinToMmPerS(feed * state.mmPerUnit);
 }
 
 function setPower(state: State, block: Block): void {
   const s = block.value[SI]!;
-  if (s < 0) throw new BenchError(`found S${s}; expected a power of 0 or more`, block);
+  if (s < 0) throw new InputError(`found S${s}; expected a power of 0 or more`, block);
   setS(state.power, s, block.line);
 }
 
@@ -153,7 +153,7 @@ function switchBeam(state: State, block: Block, codes: Codes): number {
   }
   if (codes.pin !== NONE) {
     const s = has & S ? block.value[SI]! : undefined;
-    if (s !== undefined && s < 0) throw new BenchError(`found S${s}; expected a power of 0 or more`, block);
+    if (s !== undefined && s < 0) throw new InputError(`found S${s}; expected a power of 0 or more`, block);
     pinWord(state.power, codes.pin === 106 ? 'M106' : 'M107', s, line);
     used |= bits('P');
   }
@@ -235,7 +235,7 @@ function moveCoordinates(state: State, block: Block, codes: Codes, axes: number)
       return 0;
     case code.SHIFT:
       if (axes === 0 && further === 0) {
-        throw new BenchError('found G92 without axis words; expected some, as in G92 X0 Y0', block);
+        throw new InputError('found G92 without axis words; expected some, as in G92 X0 Y0', block);
       }
       shiftTo(state, block);
       return AXES | further;
@@ -262,14 +262,14 @@ function move(state: State, block: Block, codes: Codes, axes: number): number {
   const isArc = motion === code.CLOCKWISE || motion === code.COUNTER_CLOCKWISE;
   const centre = block.has & bits('IJKR');
   if (machine && motion !== code.RAPID && motion !== code.LINEAR) {
-    throw new BenchError('found G53 without G0 or G1 in force; expected a straight move', block);
+    throw new InputError('found G53 without G0 or G1 in force; expected a straight move', block);
   }
   if (machine && !state.absolute) {
-    throw new BenchError('found G53 while G91 is in force; expected absolute coordinates (G90)', block);
+    throw new InputError('found G53 while G91 is in force; expected absolute coordinates (G90)', block);
   }
   if (axes === 0 && !(isArc && centre)) return 0;
   if (motion === code.CANCEL_MOTION) {
-    throw new BenchError('found axis words after G80; expected G0, G1, G2 or G3 before them', block);
+    throw new InputError('found axis words after G80; expected G0, G1, G2 or G3 before them', block);
   }
   if (isArc) {
     arc(state, block);
@@ -303,7 +303,7 @@ function reportUnused(state: State, block: Block, used: number): void {
   if (unused === 0) return;
   const centre = lettersOf(unused & bits('IJKR'));
   if (centre.length > 0) {
-    throw new BenchError(`found ${centre.join(' and ')} without an arc; expected G2 or G3 with it`, block);
+    throw new InputError(`found ${centre.join(' and ')} without an arc; expected G2 or G3 with it`, block);
   }
   for (const letter of lettersOf(unused)) leaveOut(state.notes, block.line, letter, unusedLetter(letter));
 }

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 
 /** G-code text: whole, or in pieces that may be cut anywhere, even inside a number or a line end. */
 export type TextSource = string | Iterable<string>;
@@ -18,7 +18,7 @@ const MARKS = ['\uFEFF', '\u00EF\u00BB\u00BF'];
  * are visited in place, without copying them out of their chunk; only a line that a chunk breaks off is
  * joined up.
  * @returns how many lines there are; what follows the last line end counts if it holds a character.
- * @throws {BenchError} at a line of more than `LONGEST_LINE` characters.
+ * @throws {InputError} at a line of more than `LONGEST_LINE` characters.
  */
 export function eachLine(
   source: TextSource,
@@ -71,7 +71,7 @@ function markLength(text: string, start: number): number {
 }
 
 const tooLong = (line: number) =>
-  new BenchError(`found a line of more than ${LONGEST_LINE} characters; expected lines of G-code`, { line });
+  new InputError(`found a line of more than ${LONGEST_LINE} characters; expected lines of G-code`, { line });
 
 /**
  * Refuses characters that no text holds: NUL bytes (a picture, an archive, text in UTF-16) and control
@@ -82,7 +82,7 @@ export function refuseBinary(text: string, line: number): void {
     const code = text.charCodeAt(i);
     if (code >= 32 ? code !== 127 : code === 9 || code === LF || code === CR) continue;
     const shown = code === 0 ? 'a NUL character' : `a control character (code ${code})`;
-    throw new BenchError(`found ${shown}, so this is not a text file; expected G-code as plain text`, {
+    throw new InputError(`found ${shown}, so this is not a text file; expected G-code as plain text`, {
       line,
     });
   }

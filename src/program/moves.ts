@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Moves, Stops } from './program.ts';
 
 /** A growing `Moves`: the same arrays, with room to spare beyond `count`. */
@@ -42,7 +42,7 @@ export const createStops = (): StopBuilder => ({
 
 /**
  * Adds the move to (x, y, z), unless the head is there already: zero-length moves vanish.
- * @throws {BenchError} beyond `MOST_MOVES`.
+ * @throws {InputError} beyond `MOST_MOVES`.
  */
 export function addMove(
   moves: MoveBuilder,
@@ -151,7 +151,7 @@ function growStops(stops: StopBuilder, line: number): void {
 
 function nextCapacity(capacity: number, line: number): number {
   if (capacity >= MOST_MOVES) {
-    throw new BenchError(
+    throw new InputError(
       `found more than ${MOST_MOVES / 1e6} million moves or stops; expected a smaller job`,
       {
         line,

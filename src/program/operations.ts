@@ -1,6 +1,6 @@
+import { findRows } from './find-rows.ts';
 import { countPasses } from './passes.ts';
 import { type Moves, type Operation, POWER_PROPORTIONAL } from './program.ts';
-import { findRows } from './rows.ts';
 import { burns, findRuns } from './runs.ts';
 
 /**

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { readAnyLine } from './any-line.ts';
 import { createBlock } from './block.ts';
 import { mayMove } from './controller-line.ts';
@@ -35,7 +35,7 @@ export interface ReadOptions {
  * off, in G0, G17, G21, G90, G94.
  * @param source the text, whole or in pieces cut anywhere; pieces are read one after another and let go
  * @returns moves, stops, operations, and what was left out or doubtful. The arrays are the caller's.
- * @throws {BenchError} with its line, where a forecast would mean nothing.
+ * @throws {InputError} with its line, where a forecast would mean nothing.
  */
 export function readProgram(source: TextSource, options: ReadOptions): Program {
   const reading = startReading(options);
@@ -149,11 +149,11 @@ function finish(state: State, lineCount: number, lineBytes: Uint32Array, sMax: n
   };
 }
 
-function noMoves(state: State, lineCount: number): BenchError {
-  if (lineCount === 0) return new BenchError('found an empty file; expected G-code');
+function noMoves(state: State, lineCount: number): InputError {
+  if (lineCount === 0) return new InputError('found an empty file; expected G-code');
   const grave = Array.from(state.notes.leftOut.values()).find(({ severity }) => severity === 'stop');
   const hint = grave ? ` (${grave.word} on line ${grave.lines[0]} is not simulated: ${grave.effect})` : '';
-  return new BenchError(
+  return new InputError(
     `found no moves${hint}; expected at least one line that moves the head, as G1 X10 F600`,
   );
 }

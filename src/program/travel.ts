@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { type Arc, type ArcEnds, arcAround, arcOfRadius, chordCount } from './arcs.ts';
 import { type Block, bits, letterIndex, lettersOf } from './block.ts';
 import { CLOCKWISE, PLANE_XY, PLANE_ZX, RAPID } from './codes.ts';
@@ -83,16 +83,16 @@ export function arc(state: State, block: Block): void {
   const { a, b, c, offsetA, offsetB, stray } = planeOf(state.plane);
   const centreWords = has & bits(offsetA + offsetB);
   if (has & bits(stray)) {
-    throw new BenchError(
+    throw new InputError(
       `found ${stray} in an arc of the plane of G${state.plane / 10}; expected ${offsetA} and ${offsetB}`,
       block,
     );
   }
   if (has & R && centreWords) {
-    throw new BenchError('found an arc with both R and a centre; expected one or the other', block);
+    throw new InputError('found an arc with both R and a centre; expected one or the other', block);
   }
   if (!(has & R) && !centreWords) {
-    throw new BenchError(
+    throw new InputError(
       `found an arc without ${offsetA}, ${offsetB} or R; expected its centre or radius`,
       block,
     );
@@ -111,7 +111,7 @@ export function arc(state: State, block: Block): void {
   let path: Arc;
   if (has & R) {
     if (has & P) {
-      throw new BenchError('found an arc with R and P; expected turns (P) only with a centre', block);
+      throw new InputError('found an arc with R and P; expected turns (P) only with a centre', block);
     }
     path = arcOfRadius(ends, value[RI]! * mmPerUnit);
   } else {
@@ -128,7 +128,7 @@ export function arc(state: State, block: Block): void {
       return given + (state.arcAbsolute ? shift[axis]! : at[axis]!);
     };
     if (state.arcAbsolute && centreWords !== bits(offsetA + offsetB)) {
-      throw new BenchError(
+      throw new InputError(
         `found an arc with only ${lettersOf(centreWords)} while G90.1 is in force; expected both ${offsetA} and ${offsetB}`,
         block,
       );
@@ -159,7 +159,7 @@ function turnsOf(state: State, block: Block): number {
   if (!(block.has & P)) return 1;
   const turns = block.value[PI]!;
   if (!Number.isInteger(turns) || turns < 1) {
-    throw new BenchError(`found P${turns} in an arc; expected a whole number of turns, at least 1`, block);
+    throw new InputError(`found P${turns} in an arc; expected a whole number of turns, at least 1`, block);
   }
   understand(state.notes, block.line, 'turns', 'P in an arc was read as its number of turns.');
   return turns;
@@ -193,7 +193,7 @@ export function shiftTo(state: State, block: Block): void {
 
 function refuseNoFeed(state: State, line: number): void {
   if (state.feedMmPerS > 0) return;
-  throw new BenchError(
+  throw new InputError(
     `found a feed move (G${state.motion / 10}) with no feed; expected F above 0 on this line or before it`,
     { line },
   );
@@ -204,7 +204,7 @@ function refuseFarAway(x: number, y: number, z: number, line: number): void {
   if (near) return;
   const axis = Math.abs(x) > FARTHEST_MM ? 'X' : Math.abs(y) > FARTHEST_MM ? 'Y' : 'Z';
   const far = axis === 'X' ? x : axis === 'Y' ? y : z;
-  throw new BenchError(
+  throw new InputError(
     `found the coordinate ${axis} = ${Number(far.toPrecision(6))} mm; expected no more than ${FARTHEST_MM / 1000} m from the origin`,
     { line },
   );

@@ -13,8 +13,8 @@ import {
 } from '../burn/speed-power.ts';
 import { middleTone } from '../burn/tone.ts';
 import { relativeUncertainty } from '../burn/uncertainty.ts';
-import { usualRowSpacingMm } from '../chart/rows.ts';
-import { BenchError } from '../errors.ts';
+import { usualRowSpacingMm } from '../chart/row-spacing.ts';
+import { InputError } from '../errors.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { proposalNotes } from './notes.ts';
 import { benchSpeed, benchSpeedBelow, timeFor } from './trade.ts';
@@ -89,15 +89,15 @@ const PASSES = [1, 2, 3, 5, 8, 12];
  * The settings on a machine that reach what is wanted, fastest first. Lines are reckoned across the spot's wider
  * axis, the direction that burns least; rows by their mean dose.
  *
- * @throws {BenchError} for a cut without a thickness, or in rows.
+ * @throws {InputError} for a cut without a thickness, or in rows.
  */
 export function suggest(want: Want, material: Material, machine: Machine, options: SuggestOptions): Proposal {
   const { thicknessMm } = options;
   const kind = options.use ?? (want.kind === 'cut' ? 'line' : 'rows');
   if (want.kind === 'cut' && kind === 'rows')
-    throw new BenchError('found a cut wanted in rows; expected a line, which is what one cuts along');
+    throw new InputError('found a cut wanted in rows; expected a line, which is what one cuts along');
   if (want.kind === 'cut' && thicknessMm === null)
-    throw new BenchError(
+    throw new InputError(
       'found no thickness to cut through; expected --thickness in mm, or a --stock that has one',
     );
   const use: Use =

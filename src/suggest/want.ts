@@ -1,5 +1,5 @@
 import { TONE_REGIONS } from '../burn/tone.ts';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 
 /** What a person wants of the wood. */
 export type Want =
@@ -13,7 +13,7 @@ const EXPECTED = 'expected cut, tan, brown, char, or a tone from 0 (bare) to 1 (
 
 /**
  * Reads what is wanted: a region's name, `cut`, a tone as a number from 0 to 1, or the same in percent.
- * @throws {BenchError} for anything else; bare wood (0) is not something to burn.
+ * @throws {InputError} for anything else; bare wood (0) is not something to burn.
  */
 export function readWant(text: string): Want {
   const word = text.trim().toLowerCase();
@@ -22,7 +22,7 @@ export function readWant(text: string): Want {
   if (region) return { kind: 'region', region: region as 'tan' | 'brown' | 'char' };
   const match = /^(\d+(?:\.\d*)?|\.\d+)\s*(%?)$/.exec(word);
   const tone = match ? Number(match[1]) / (match[2] === '%' ? 100 : 1) : Number.NaN;
-  if (!(tone > 0 && tone <= 1)) throw new BenchError(`found --want ${text}; ${EXPECTED}`);
+  if (!(tone > 0 && tone <= 1)) throw new InputError(`found --want ${text}; ${EXPECTED}`);
   return { kind: 'tone', tone };
 }
 

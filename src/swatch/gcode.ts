@@ -1,6 +1,6 @@
 import { mmPerSToMmPerMin } from '../units.ts';
-import { runUpMm } from './bench.ts';
 import { digitStrokes, type Point } from './digits.ts';
+import { runUpMm } from './givens.ts';
 import type { Patch, Swatch } from './swatch.ts';
 
 /**

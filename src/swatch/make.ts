@@ -1,13 +1,13 @@
 import type { Stock } from '../board.ts';
 import type { Material } from '../burn/material.ts';
 import { shippedMaterials } from '../burn/shipped.ts';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
-import { type Bench, benchOf, wattsOf } from './bench.ts';
 import { digitsWidthMm, type Point } from './digits.ts';
 import { swatchGcode } from './gcode.ts';
-import { type Room, roomOn } from './room.ts';
+import { type Givens, givensOf, wattsOf } from './givens.ts';
+import { type Layout, layoutOn } from './layout.ts';
 import {
   cutSettings,
   labelSetting,
@@ -15,7 +15,7 @@ import {
   markSetting,
   type PatchSettings,
   patchSettings,
-} from './settings.ts';
+} from './part-settings.ts';
 import type { Swatch } from './swatch.ts';
 
 export interface SwatchOptions {
@@ -34,32 +34,32 @@ export interface MadeSwatch {
  * Lays out a calibration piece for this machine on this board and writes its job. Everything lies inside the
  * stock, the beam-off runs too; engraving comes before cutting.
  *
- * @throws {BenchError} when the board is too small or does not lie on the work area.
+ * @throws {InputError} when the board is too small or does not lie on the work area.
  */
 export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOptions = {}): MadeSwatch {
   const material = options.material ?? shippedMaterials['poplar plywood']!;
   const [workX, workY] = machine.work_area_mm;
-  const bench = benchOf(machine, material);
-  const room = roomOn(stock.widthMm, stock.heightMm);
+  const givens = givensOf(machine, material);
+  const layout = layoutOn(stock.widthMm, stock.heightMm);
   if (
     stock.xMm < 0 ||
     stock.yMm < 0 ||
-    stock.xMm + room.widthMm > workX ||
-    stock.yMm + room.heightMm > workY
+    stock.xMm + layout.widthMm > workX ||
+    stock.yMm + layout.heightMm > workY
   ) {
-    throw new BenchError(
-      `found a swatch of ${room.widthMm} × ${room.heightMm} mm at ${stock.xMm}, ${stock.yMm}; ` +
+    throw new InputError(
+      `found a swatch of ${layout.widthMm} × ${layout.heightMm} mm at ${stock.xMm}, ${stock.yMm}; ` +
         `expected one within the machine's work area of ${workX} × ${workY} mm`,
     );
   }
   const { thicknessMm } = stock;
-  const patches = patchSettings(bench, room.rows, room.columns, room.patchRoomMm, thicknessMm);
-  const mark = markSetting(bench, room.markRoomMm, thicknessMm);
-  const label = labelSetting(bench);
-  const cuts = thicknessMm === null ? null : cutSettings(bench, thicknessMm, room.cuts.length);
+  const patches = patchSettings(givens, layout.rows, layout.columns, layout.patchRoomMm, thicknessMm);
+  const mark = markSetting(givens, layout.markRoomMm, thicknessMm);
+  const label = labelSetting(givens);
+  const cuts = thicknessMm === null ? null : cutSettings(givens, thicknessMm, layout.cuts.length);
   const lines = [
-    ...ladder(bench, room, 'x', room.linesAlongX, room.alongXMm, bench.acrossYMm),
-    ...ladder(bench, room, 'y', room.linesAlongY, room.alongYMm, bench.acrossXMm),
+    ...ladder(givens, layout, 'x', layout.linesAlongX, layout.alongXMm, givens.acrossYMm),
+    ...ladder(givens, layout, 'y', layout.linesAlongY, layout.alongYMm, givens.acrossXMm),
   ];
   const at = ([x, y]: Point): [number, number] => [micron(stock.xMm + x), micron(stock.yMm + y)];
   const swatch: Swatch = {
@@ -72,20 +72,20 @@ export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOption
       at_mm: [stock.xMm, stock.yMm],
     },
     chosen_for: material.name,
-    area: { at_mm: [stock.xMm, stock.yMm], size_mm: [room.widthMm, room.heightMm] },
-    row_spacing_mm: bench.rowSpacingMm,
+    area: { at_mm: [stock.xMm, stock.yMm], size_mm: [layout.widthMm, layout.heightMm] },
+    row_spacing_mm: givens.rowSpacingMm,
     marks: {
-      at_mm: room.marks.map(at),
-      radius_mm: room.markRadiusMm,
-      hole_radius_mm: room.holeRadiusMm,
+      at_mm: layout.marks.map(at),
+      radius_mm: layout.markRadiusMm,
+      hole_radius_mm: layout.holeRadiusMm,
       speed_mm_s: feedStep(mark.speedMmPerS),
       s: mark.s,
     },
     patches: patches.speedsMmPerS.flatMap((speed, row) =>
       patches.s.map((s, column) => ({
-        n: row * room.columns + column + 1,
-        at_mm: at(room.patchAt(column, row)),
-        size_mm: [...room.patchMm] as [number, number],
+        n: row * layout.columns + column + 1,
+        at_mm: at(layout.patchAt(column, row)),
+        size_mm: [...layout.patchMm] as [number, number],
         speed_mm_s: feedStep(speed),
         s,
       })),
@@ -93,17 +93,17 @@ export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOption
     lines: lines.map((line, k) => ({ ...line, n: k + 1, at_mm: at(line.at_mm) })),
     cuts: (cuts?.speedsMmPerS ?? []).map((speed, k) => ({
       n: k + 1,
-      at_mm: at(room.cuts[k]!),
-      length_mm: room.cutMm,
+      at_mm: at(layout.cuts[k]!),
+      length_mm: layout.cutMm,
       speed_mm_s: feedStep(speed),
       s: cuts!.s,
       passes: cuts!.passes,
     })),
     labels: {
-      height_mm: room.labelMm,
+      height_mm: layout.labelMm,
       speed_mm_s: feedStep(label.speedMmPerS),
       s: label.s,
-      items: labels(room, patches, machine, cuts === null ? 0 : room.cuts.length).map((each) => ({
+      items: labels(layout, patches, machine, cuts === null ? 0 : layout.cuts.length).map((each) => ({
         ...each,
         at_mm: at(each.at_mm),
       })),
@@ -121,14 +121,14 @@ const feedStep = (mmPerS: number): number => {
 };
 
 function ladder(
-  bench: Bench,
-  room: Room,
+  givens: Givens,
+  layout: Layout,
   along: 'x' | 'y',
   places: readonly Point[],
   lengthMm: number,
   acrossMm: number,
 ) {
-  const settings = ladderSettings(bench, acrossMm, places.length, room.lineRoomMm);
+  const settings = ladderSettings(givens, acrossMm, places.length, layout.lineRoomMm);
   return places.map((place, k) => ({
     along,
     at_mm: place,
@@ -139,29 +139,29 @@ function ladder(
 }
 
 /** Power in percent of the S scale over each column, feed in mm/min beside each row, numbers over the cuts. */
-function labels(room: Room, patches: PatchSettings, machine: Machine, cutCount: number) {
-  const height = room.labelMm;
+function labels(layout: Layout, patches: PatchSettings, machine: Machine, cutCount: number) {
+  const height = layout.labelMm;
   const over = ([x, y]: Point, text: string) => ({
     text,
     at_mm: [x - digitsWidthMm(text, height) / 2, y] as Point,
   });
-  const [patchWidth, patchHeight] = room.patchMm;
+  const [patchWidth, patchHeight] = layout.patchMm;
   const columns = patches.s.map((s, column) => {
-    const [x, y] = room.patchAt(column, 0);
+    const [x, y] = layout.patchAt(column, 0);
     const text = String(Math.round((100 * s) / machine.laser.s_max));
     return over([x + patchWidth / 2, y + patchHeight + height / 2], text);
   });
   const rows = patches.speedsMmPerS.map((speed, row) => {
-    const [x, y] = room.patchAt(0, row);
+    const [x, y] = layout.patchAt(0, row);
     const text = String(Math.round(mmPerSToMmPerMin(feedStep(speed))));
     return {
       text,
       at_mm: [x - digitsWidthMm(text, height) - height / 2, y + (patchHeight - height) / 2] as Point,
     };
   });
-  const cuts = room.cuts
+  const cuts = layout.cuts
     .slice(0, cutCount)
-    .map(([x, y], k) => over([x, y + room.cutMm + height / 2], String(k + 1)));
+    .map(([x, y], k) => over([x, y + layout.cutMm + height / 2], String(k + 1)));
   return [...columns, ...rows, ...cuts];
 }
 

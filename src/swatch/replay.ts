@@ -1,13 +1,13 @@
-import { walkBeam } from '../dose/beam.ts';
 import { type Deposit, depositStepMm, startDeposit } from '../dose/deposit.ts';
 import type { Dose } from '../dose/dose.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
+import { walkBeam } from '../dose/walk-beam.ts';
 import { type Bounds, frameOver } from '../grid.ts';
 import type { Machine } from '../machine/profile.ts';
 import { planMotion } from '../motion/plan.ts';
 import { readProgram } from '../program/read.ts';
-import { widthsMm } from './bench.ts';
 import { swatchGcode } from './gcode.ts';
+import { widthsMm } from './givens.ts';
 import type { CutLine, LadderLine, Patch, Swatch } from './swatch.ts';
 
 /**
@@ -56,7 +56,7 @@ const LINE_STEPS_PER_SIGMA = 8;
 /** How much of its length is looked at: lines are even along it. */
 const LINE_STRIP_SIGMA = 4;
 
-/** @throws {BenchError} when the swatch's machine cannot replay it. */
+/** @throws {InputError} when the swatch's machine cannot replay it. */
 export function replaySwatch(swatch: Swatch): SwatchDoses {
   const { machine } = swatch;
   const [widthX, widthY] = widthsMm(machine.spot);

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { machineSchema } from '../machine/profile.ts';
 import { readChecked } from '../schema.ts';
 
@@ -99,13 +99,13 @@ const MOST_ROWS = 40_000;
 
 /**
  * Checks a parsed `swatch.json`.
- * @throws {BenchError} one sentence that names the field, what was found and what was expected.
+ * @throws {InputError} one sentence that names the field, what was found and what was expected.
  */
 export function readSwatch(value: unknown, source?: string): Swatch {
   const swatch = readChecked(swatchSchema, value, 'a swatch file', source);
   const rows = swatch.patches.reduce((sum, { size_mm }) => sum + size_mm[1] / swatch.row_spacing_mm, 0);
   if (rows > MOST_ROWS) {
-    throw new BenchError(
+    throw new InputError(
       `found patches of ${Math.round(rows)} rows in all; expected a swatch file as it was written, with at most ${MOST_ROWS}`,
       { source },
     );

@@ -1,4 +1,4 @@
-import type { BeamOnWood } from '../../src/burn/beam.ts';
+import type { BeamOnWood } from '../../src/burn/beam-on-wood.ts';
 
 /** A small diode engraver, and the laser of the southern-pine cuts as far as it is known. */
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import type { BeamOnWood } from '../../src/burn/beam.ts';
-import { rayleighMm, surfaceWidthMm, widening } from '../../src/burn/beam.ts';
+import type { BeamOnWood } from '../../src/burn/beam-on-wood.ts';
+import { rayleighMm, surfaceWidthMm, widening } from '../../src/burn/beam-on-wood.ts';
 import {
   depthLaw,
   depthOf,

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { GUESS, guessesOf, guessNote, numbersOf, readMaterial } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 
 const shipped = Object.entries(shippedMaterials);
 
@@ -39,7 +39,7 @@ describe('a material profile', () => {
     ],
   ])('%s is refused in one sentence', (_, value, sentence) => {
     const read = () => readMaterial(value, 'oak.json');
-    expect(read).toThrow(BenchError);
+    expect(read).toThrow(InputError);
     expect(read).toThrow(sentence);
   });
 

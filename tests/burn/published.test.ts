@@ -1,12 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import {
-  bandMeanDoseJPerMm2,
-  CHAR_BEGINS_TONE,
-  colourDifference,
-  labOf,
-  toneRegion,
-} from '../../src/burn/respond.ts';
+import { colourDifference, labOf } from '../../src/burn/colour.ts';
+import { bandMeanDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { CHAR_BEGINS_TONE, toneRegion } from '../../src/burn/tone.ts';
 import { errorWords, LADDER, ladderTone, publishedChecks, publishedTable } from './published.ts';
 
 describe('what others have published', () => {

@@ -1,18 +1,10 @@
-import {
-  bandMeanDoseJPerMm2,
-  CHAR_BEGINS_TONE,
-  cutSpeedMmPerS,
-  depthOf,
-  doseForTone,
-  FULL_CHAR_TONE,
-  labOf,
-  needAt,
-  needOf,
-  PEAK_OVER_BAND_MEAN,
-  rasterDoseJPerMm2,
-  toneOf,
-} from '../../src/burn/respond.ts';
+import { labOf } from '../../src/burn/colour.ts';
+import { depthOf } from '../../src/burn/depth.ts';
+import { bandMeanDoseJPerMm2, PEAK_OVER_BAND_MEAN, rasterDoseJPerMm2 } from '../../src/burn/line-dose.ts';
+import { needAt, needOf } from '../../src/burn/need.ts';
+import { cutSpeedMmPerS } from '../../src/burn/settings-for.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { CHAR_BEGINS_TONE, doseForTone, FULL_CHAR_TONE, toneOf } from '../../src/burn/tone.ts';
 import { diffusivityMm2PerS, heatSpreadMm } from '../../src/burn/wood-physics.ts';
 import { diode, pineCutter } from './beams.ts';
 

@@ -1,11 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import {
-  depthOf,
-  linePeakDoseJPerMm2,
-  rasterDoseJPerMm2,
-  surfaceWidthMm,
-  toneOf,
-} from '../../src/burn/respond.ts';
+import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
+import { depthOf } from '../../src/burn/depth.ts';
+import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import {
   powerFor,
   REGIONS,
@@ -16,6 +12,7 @@ import {
   type Work,
   wattsAt,
 } from '../../src/burn/speed-power.ts';
+import { toneOf } from '../../src/burn/tone.ts';
 import { machineWith } from '../support/machines.ts';
 import { anyWood, between, fc, wood } from './anything.ts';
 

@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { adjustText } from '../../src/change/adjust-text.ts';
-import { airOf } from '../../src/change/air.ts';
+import { airOf } from '../../src/change/air-assist.ts';
 import type { Change } from '../../src/change/change.ts';
 import { changeProgram } from '../../src/change/change-program.ts';
 import { readLines } from '../../src/change/line-table.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { forecast } from '../../src/forecast.ts';
 import type { Program } from '../../src/program/program.ts';
 import { burns } from '../../src/program/runs.ts';
@@ -168,7 +168,7 @@ describe('an operation burned last', () => {
         adjustText(text, changes, machine);
         written++;
       } catch (error) {
-        if (!(error instanceof BenchError)) throw error;
+        if (!(error instanceof InputError)) throw error;
         expect(error.message, `seed ${seed}`).toMatch(
           /^found a word that stops the head at a row|mixed order/,
         );

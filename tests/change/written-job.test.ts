@@ -6,7 +6,7 @@ import type { Change } from '../../src/change/change.ts';
 import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import { forecastChanged, startWhatIf } from '../../src/change/what-if.ts';
 import { demoMachines } from '../../src/demo/index.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
@@ -48,11 +48,11 @@ function adjusted(
   text: string,
   changes: readonly Change[],
   machine: Forecast['machine'],
-): string | BenchError {
+): string | InputError {
   try {
     return adjustText(text, changes, machine);
   } catch (error) {
-    if (error instanceof BenchError) return error;
+    if (error instanceof InputError) return error;
     throw error;
   }
 }
@@ -66,7 +66,7 @@ describe('jobs at random', () => {
       const { text } = randomJob(seed);
       const changes = randomChanges(read(text), seed + 99);
       const changed = adjusted(text, changes, machine);
-      if (changed instanceof BenchError) {
+      if (changed instanceof InputError) {
         expect(changed.message, `seed ${seed}`).toMatch(/^found .+; expected .+/);
         expect(changed.message, `seed ${seed}`).not.toMatch(/could not be rewritten/);
         refused++;
@@ -107,7 +107,7 @@ describe('jobs at random', () => {
 
       const changes = randomChanges(read(text), seed);
       const once = adjusted(text, changes, machine);
-      if (once instanceof BenchError || read(once).operations.length !== read(text).operations.length)
+      if (once instanceof InputError || read(once).operations.length !== read(text).operations.length)
         continue;
       // Passes that are rows too change which row is which.
       if (changes.some(({ passes, rowOrder }) => passes !== undefined && rowOrder !== undefined)) continue;
@@ -135,7 +135,7 @@ describe('jobs at random', () => {
       const { text, dialect } = randomJob(seed);
       const changes = randomChanges(read(text), 7 * seed);
       const changed = adjusted(text, changes, machine);
-      if (changes.length === 0 || changed instanceof BenchError) continue;
+      if (changes.length === 0 || changed instanceof InputError) continue;
       const what = `seed ${seed}: ${changesWords(changes)}`;
       const whatIf = forecastChanged(forecast(text, machine, wood, options), changes, options);
       const ofFile = forecast(changed, machine, wood, options);

@@ -3,7 +3,7 @@ import { REGIONS, speedPower, type Use, type Work, wattsAt } from '../../src/bur
 import { type Chart, chartOf, MOST_PANELS } from '../../src/chart/chart.ts';
 import { type Polyline, STEPS_UP_TO } from '../../src/chart/curves.ts';
 import { chartNotes, panelSentence, showsCut } from '../../src/chart/notes.ts';
-import { rowRipple, usualRowSpacingMm } from '../../src/chart/rows.ts';
+import { rowRipple, usualRowSpacingMm } from '../../src/chart/row-spacing.ts';
 import { anyWood, between, fc, wood } from '../burn/anything.ts';
 import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
 import { machineWith } from '../support/machines.ts';

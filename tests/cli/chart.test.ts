@@ -2,12 +2,12 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { demoMachines } from '../../src/demo/index.ts';
-import { benchTop } from '../support/bench-top.ts';
 import { lineJob, rowsJob } from '../support/setting-jobs.ts';
+import { workplace } from '../support/workplace.ts';
 
-const bench = benchTop();
-const machine = bench.write('gantry.json', JSON.stringify(demoMachines['bench-gantry']));
-const job = bench.write(
+const place = workplace();
+const machine = place.write('gantry.json', JSON.stringify(demoMachines['bench-gantry']));
+const job = place.write(
   'marker.nc',
   rowsJob({ feedMmPerMin: 3000, s: 600, rowSpacingMm: 0.1 }) +
     lineJob({ feedMmPerMin: 900, s: 1000, passes: 2 }),
@@ -15,7 +15,7 @@ const job = bench.write(
 
 describe('charcast chart', () => {
   test('draws the chart of a job and says what each operation does', async () => {
-    const out = bench.path('chart.png');
+    const out = place.path('chart.png');
     const words = [
       'chart',
       job,
@@ -28,7 +28,7 @@ describe('charcast chart', () => {
       '-o',
       out,
     ];
-    const { status, out: said, err } = await bench.charcast(...words);
+    const { status, out: said, err } = await place.charcast(...words);
     expect(err).toBe('');
     expect(status).toBe(0);
     expect(PNG.sync.read(readFileSync(out)).width).toBeGreaterThan(1700);
@@ -52,11 +52,11 @@ describe('charcast chart', () => {
   });
 
   test('needs no job: rows and lines, or the one asked for', async () => {
-    const out = bench.path('both.png');
-    const both = await bench.charcast('chart', '--machine', machine, '--thickness', '3', '-o', out);
+    const out = place.path('both.png');
+    const both = await place.charcast('chart', '--machine', machine, '--thickness', '3', '-o', out);
     expect(both.out).toMatch(/^Rows 0\.1 mm apart/m);
     expect(both.out).toMatch(/^Lines, at full power/m);
-    const rows = await bench.charcast(
+    const rows = await place.charcast(
       'chart',
       '--machine',
       machine,
@@ -77,8 +77,8 @@ describe('charcast chart', () => {
   });
 
   test('--json prints the same chart as data', async () => {
-    const out = bench.path('data.png');
-    const { out: said } = await bench.charcast(
+    const out = place.path('data.png');
+    const { out: said } = await place.charcast(
       'chart',
       job,
       '--machine',
@@ -111,23 +111,23 @@ describe('charcast chart', () => {
   });
 
   test('what cannot be drawn is one plain sentence, status 2, and no file', async () => {
-    const out = bench.path('none.png');
+    const out = place.path('none.png');
     const sentence = async (pattern: RegExp, ...words: string[]) => {
-      const { status, out: said, err } = await bench.charcast('chart', ...words, '-o', out);
+      const { status, out: said, err } = await place.charcast('chart', ...words, '-o', out);
       expect(err).toMatch(pattern);
       expect(err.trim().split('\n')).toHaveLength(1);
       expect(said).toBe('');
       expect(status).toBe(2);
       expect(existsSync(out)).toBe(false);
     };
-    await sentence(/none\.nc: found no such file/, bench.path('none.nc'));
+    await sentence(/none\.nc: found no such file/, place.path('none.nc'));
     await sentence(
       /travel\.nc: found nothing that burns; expected/,
-      bench.write('travel.nc', 'G21 G90\nG0 X5\n'),
+      place.write('travel.nc', 'G21 G90\nG0 X5\n'),
     );
     await sentence(
       /lines\.nc: found nothing that burns in rows/,
-      bench.write('lines.nc', lineJob({ feedMmPerMin: 900, s: 1000, passes: 1 })),
+      place.write('lines.nc', lineJob({ feedMmPerMin: 900, s: 1000, passes: 1 })),
       '--for',
       'rows',
     );
@@ -139,10 +139,10 @@ describe('charcast chart', () => {
 
   test('an input is never overwritten', async () => {
     const before = readFileSync(job, 'utf8');
-    const { status, err } = await bench.charcast('chart', job, '--machine', machine, '-o', job);
+    const { status, err } = await place.charcast('chart', job, '--machine', machine, '-o', job);
     expect(status).toBe(2);
     expect(err).toMatch(/would overwrite an input/);
     expect(readFileSync(job, 'utf8')).toBe(before);
-    expect(readdirSync(bench.path('.')).filter((name) => name.endsWith('.part'))).toEqual([]);
+    expect(readdirSync(place.path('.')).filter((name) => name.endsWith('.part'))).toEqual([]);
   });
 });

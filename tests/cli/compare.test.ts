@@ -1,21 +1,21 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 
-const bench = benchTop();
+const place = workplace();
 const SQUARE =
   'G21 G90 ; a square\r\nM3 S0\r\nG0 X5 Y5\r\nG1 X25 S200 F1800\r\nG1 Y15\r\nG1 X5\r\nG1 Y5\r\nM5\r\n';
-const machine = bench.write(
+const machine = place.write(
   'machine.json',
   JSON.stringify({ name: 'test gantry', laser: { optical_power_w: 8 } }),
 );
-const job = bench.write('square.nc', SQUARE);
+const job = place.write('square.nc', SQUARE);
 const bench3 = ['--machine', machine, '--stock', '40x30x4', '--cell', '0.1'];
 
 describe('charcast adjust', () => {
   test('changes only what must change, and says what that does', async () => {
-    const out = bench.path('new.nc');
-    const { status, out: said } = await bench.charcast(
+    const out = place.path('new.nc');
+    const { status, out: said } = await place.charcast(
       'adjust',
       job,
       ...bench3,
@@ -36,40 +36,40 @@ describe('charcast adjust', () => {
   });
 
   test('--advised makes the findings’ changes, and they go away', async () => {
-    const out = bench.path('advised.nc');
-    const before = JSON.parse((await bench.charcast('forecast', job, ...bench3, '--json')).out);
+    const out = place.path('advised.nc');
+    const before = JSON.parse((await place.charcast('forecast', job, ...bench3, '--json')).out);
     expect(before.findings.length).toBeGreaterThan(0);
-    expect((await bench.charcast('adjust', job, ...bench3, '--advised', '-o', out)).status).toBe(0);
-    const after = JSON.parse((await bench.charcast('forecast', out, ...bench3, '--json')).out);
+    expect((await place.charcast('adjust', job, ...bench3, '--advised', '-o', out)).status).toBe(0);
+    const after = JSON.parse((await place.charcast('forecast', out, ...bench3, '--json')).out);
     expect(after.findings).toEqual([]);
   });
 
   test('never over its input, never without a change, never a change it cannot read', async () => {
-    const over = await bench.charcast('adjust', job, ...bench3, '--change', '1: speed 900', '-o', job);
+    const over = await place.charcast('adjust', job, ...bench3, '--change', '1: speed 900', '-o', job);
     expect(over).toMatchObject({ status: 2, err: expect.stringMatching(/would overwrite an input/) });
-    const none = await bench.charcast('adjust', job, ...bench3, '-o', bench.path('x.nc'));
+    const none = await place.charcast('adjust', job, ...bench3, '-o', place.path('x.nc'));
     expect(none).toMatchObject({ status: 2, err: expect.stringMatching(/found nothing to change/) });
-    const odd = await bench.charcast(
+    const odd = await place.charcast(
       'adjust',
       job,
       ...bench3,
       '--change',
       '1: swiftly',
       '-o',
-      bench.path('x.nc'),
+      place.path('x.nc'),
     );
     expect(odd).toMatchObject({
       status: 2,
       err: expect.stringMatching(/--change: found .*swiftly.*expected/),
     });
-    const far = await bench.charcast(
+    const far = await place.charcast(
       'adjust',
       job,
       ...bench3,
       '--change',
       '7: speed 900',
       '-o',
-      bench.path('x.nc'),
+      place.path('x.nc'),
     );
     expect(far).toMatchObject({ status: 2, err: expect.stringMatching(/operation 7; expected operation 1/) });
     expect(readFileSync(job, 'latin1')).toBe(SQUARE);
@@ -78,8 +78,8 @@ describe('charcast adjust', () => {
 
 describe('charcast compare', () => {
   test('one job, two settings: picture, numbers and page, and a table', async () => {
-    const out = bench.path('compared');
-    const { status, out: said } = await bench.charcast(
+    const out = place.path('compared');
+    const { status, out: said } = await place.charcast(
       'compare',
       job,
       ...bench3,
@@ -98,11 +98,11 @@ describe('charcast compare', () => {
   });
 
   test('two jobs, on a board that holds both', async () => {
-    const other = bench.write(
+    const other = place.write(
       'moved.nc',
       SQUARE.replace('M3', 'M4').replaceAll('X25', 'X35').replaceAll('X5', 'X15'),
     );
-    const { out } = await bench.charcast(
+    const { out } = await place.charcast(
       'compare',
       job,
       other,
@@ -112,7 +112,7 @@ describe('charcast compare', () => {
       '0.1',
       '--json',
       '--out',
-      bench.path('two'),
+      place.path('two'),
     );
     const data = JSON.parse(out);
     expect([data.a.name, data.b.name]).toEqual(['square.nc', 'moved.nc']);
@@ -120,7 +120,7 @@ describe('charcast compare', () => {
   });
 
   test('one job without changes is refused', async () => {
-    expect(await bench.charcast('compare', job, ...bench3)).toMatchObject({
+    expect(await place.charcast('compare', job, ...bench3)).toMatchObject({
       status: 2,
       err: expect.stringMatching(/found one job and no changes/),
     });
@@ -128,8 +128,8 @@ describe('charcast compare', () => {
 });
 
 test('forecast --change and --html: the changed job, and a page to send to a friend', async () => {
-  const out = bench.path('page');
-  await bench.charcast('forecast', job, ...bench3, '--change', 'all: power 35%', '--html', '--out', out);
+  const out = place.path('page');
+  await place.charcast('forecast', job, ...bench3, '--change', 'all: power 35%', '--html', '--out', out);
   expect(readdirSync(out)).toContain('report.html');
   const report = JSON.parse(readFileSync(`${out}/report.json`, 'utf8'));
   expect(report.operations[0].s_max).toBe(350);

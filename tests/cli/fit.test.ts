@@ -3,13 +3,13 @@ import jpeg from 'jpeg-js';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { readMaterial } from '../../src/burn/material.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
-import { benchTop } from '../support/bench-top.ts';
 import { seeded } from '../support/random.ts';
+import { workplace } from '../support/workplace.ts';
 import { burnedScene, cutsThrough, paperPlace, photoOf, randomCamera, randomWood } from '../swatch/scene.ts';
 
 /** The whole way from the command line: write a swatch, burn and photograph it by arithmetic, fit it. */
-const bench = benchTop();
-const machine = bench.write(
+const place = workplace();
+const machine = place.write(
   'machine.json',
   JSON.stringify({
     name: 'bench gantry',
@@ -18,23 +18,23 @@ const machine = bench.write(
     spot: { width_mm: [0.16, 0.22], rayleigh_mm: 3 },
   }),
 );
-const job = bench.path('swatch.nc');
-const companion = bench.path('swatch.json');
-const photo = bench.path('photo.jpg');
+const job = place.path('swatch.nc');
+const companion = place.path('swatch.json');
+const photo = place.path('photo.jpg');
 const truth = randomWood(seeded(1234));
 let cuts = '';
 let white = '';
 
 async function makeAll(): Promise<void> {
-  await bench.charcast('swatch', '--machine', machine, '--stock', '80x50x3', '-o', job);
+  await place.charcast('swatch', '--machine', machine, '--stock', '80x50x3', '-o', job);
   const swatch = readSwatch(JSON.parse(readFileSync(companion, 'utf8')));
   const stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
   const scene = burnedScene(swatch, readFileSync(job, 'utf8'), stock, 0.0625);
   const random = seeded(1235);
   const camera = { ...randomCamera(scene, truth, random, { paper: true }), quality: null };
   const seen = photoOf(scene, truth, camera, random);
-  bench.write('photo.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data) }, 92).data);
-  bench.write('dark.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data.map((c) => c / 8)) }, 92).data);
+  place.write('photo.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data) }, 92).data);
+  place.write('dark.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data.map((c) => c / 8)) }, 92).data);
   cuts = cutsThrough(scene, truth).join(' ');
   white = paperPlace(scene, camera).map(Math.round).join(',');
 }
@@ -43,13 +43,13 @@ beforeAll(makeAll, 60_000);
 
 describe('charcast swatch', () => {
   test('writes the job and what it holds, and says what to do with them', async () => {
-    const output = bench.path('again.nc');
-    const { status, out, err } = await bench.charcast(
+    const output = place.path('again.nc');
+    const { status, out, err } = await place.charcast(
       ...['swatch', '--machine', machine, '--stock', '80x50x3@10,20', '-o', output],
     );
     expect([status, err]).toEqual([0, '']);
     expect(readFileSync(output, 'utf8')).toMatch(/^; calibration swatch for bench gantry[\s\S]*\nM2\n$/);
-    expect(readSwatch(JSON.parse(readFileSync(bench.path('again.json'), 'utf8'))).area.at_mm).toEqual([
+    expect(readSwatch(JSON.parse(readFileSync(place.path('again.json'), 'utf8'))).area.at_mm).toEqual([
       10, 20,
     ]);
     expect(out).toMatch(/Burning it takes about \d+ min/);
@@ -59,7 +59,7 @@ describe('charcast swatch', () => {
   });
 
   test('its job is forecast with no finding but the cuts that are meant to fail', async () => {
-    const { status, out } = await bench.charcast(
+    const { status, out } = await place.charcast(
       ...['forecast', job, '--machine', machine, '--stock', '80x50x3', '--cell', '0.06', '--json'],
     );
     const { findings } = JSON.parse(out) as { findings: { kind: string; severity: string }[] };
@@ -73,7 +73,7 @@ describe('charcast swatch', () => {
     [[], /found no --stock; expected the board/],
     [['--stock', '80x50x3', '-o', 'swatch.json'], /found -o swatch\.json; expected a G-code file/],
   ])('refuses %j', async (words, sentence) => {
-    const { status, err } = await bench.charcast('swatch', '--machine', machine, ...words);
+    const { status, err } = await place.charcast('swatch', '--machine', machine, ...words);
     expect(status).toBe(2);
     expect(err).toMatch(sentence);
   });
@@ -81,10 +81,10 @@ describe('charcast swatch', () => {
 
 describe('charcast fit', () => {
   const fitted = (...words: string[]) =>
-    bench.charcast('fit', '--swatch', companion, '--photo', photo, ...words);
+    place.charcast('fit', '--swatch', companion, '--photo', photo, ...words);
 
   test('finds the wood again, says what it could not tell, and writes a profile that forecasts', async () => {
-    const output = bench.path('my-poplar.json');
+    const output = place.path('my-poplar.json');
     const { status, out, err } = await fitted(
       '--cuts',
       cuts,
@@ -111,9 +111,9 @@ describe('charcast fit', () => {
     expect(out).toMatch(/First mark: [\d.]+ ± [\d.]+ J\/mm²/);
     expect(out).toMatch(/Wall loss stays as it was: one thickness cannot tell it from removal/);
     expect(out).toMatch(/\d+ patches lie \d\.\d from the curve in L\*/);
-    const picture = readFileSync(bench.path('fit.png'));
+    const picture = readFileSync(place.path('fit.png'));
     expect(picture.subarray(1, 4).toString()).toBe('PNG');
-    const forecast = await bench.charcast(
+    const forecast = await place.charcast(
       'forecast',
       job,
       '--machine',
@@ -129,7 +129,7 @@ describe('charcast fit', () => {
   }, 60_000);
 
   test('without --cuts and --white leaves removal and bare colour as they were, and says so', async () => {
-    const output = bench.path('plain.json');
+    const output = place.path('plain.json');
     const { status, out } = await fitted('-o', output);
     expect(status).toBe(0);
     const profile = readMaterial(JSON.parse(readFileSync(output, 'utf8')));
@@ -145,7 +145,7 @@ describe('charcast fit', () => {
   }, 60_000);
 
   test('cuts that say nothing but a bound', async () => {
-    const { out } = await fitted('--cuts', 'none', '-o', bench.path('bound.json'));
+    const { out } = await fitted('--cuts', 'none', '-o', place.path('bound.json'));
     expect(out.replace(/\s+/g, ' ')).toMatch(/no cut went through, so it is more than [\d.]+ J\/mm³/);
   }, 60_000);
 
@@ -160,25 +160,25 @@ describe('charcast fit', () => {
       /photo\.jpg: found (four corners|patches at the given corners)/,
     ],
   ])('refuses %j', async (words, sentence) => {
-    const { status, err } = await fitted(...words, '-o', bench.path('never.json'));
+    const { status, err } = await fitted(...words, '-o', place.path('never.json'));
     expect(status).toBe(2);
     expect(err).toMatch(sentence);
-    expect(existsSync(bench.path('never.json'))).toBe(false);
+    expect(existsSync(place.path('never.json'))).toBe(false);
   });
 
   test('refuses a dark photo, no photo, and to write over what it reads', async () => {
     const at = (path: string, output: string) =>
-      bench.charcast('fit', '--swatch', companion, '--photo', path, '-o', output);
-    const dark = await at(bench.path('dark.jpg'), bench.path('never.json'));
+      place.charcast('fit', '--swatch', companion, '--photo', path, '-o', output);
+    const dark = await at(place.path('dark.jpg'), place.path('never.json'));
     expect(dark.err).toMatch(/dark\.jpg: found a photo that is too dark/);
-    const none = await at(job, bench.path('never.json'));
+    const none = await at(job, place.path('never.json'));
     expect(none.err).toMatch(/swatch\.nc: found no photo; expected a JPEG or PNG/);
-    const missing = await at(bench.path('missing.jpg'), bench.path('never.json'));
+    const missing = await at(place.path('missing.jpg'), place.path('never.json'));
     expect(missing.err).toMatch(/missing\.jpg: found no such file/);
     const over = await at(photo, companion);
     expect(over.err).toMatch(/swatch\.json: found an output that would overwrite an input/);
     expect([dark.status, none.status, missing.status, over.status]).toEqual([2, 2, 2, 2]);
-    expect(existsSync(bench.path('never.json'))).toBe(false);
+    expect(existsSync(place.path('never.json'))).toBe(false);
     expect(readSwatch(JSON.parse(readFileSync(companion, 'utf8'))).version).toBe(1);
   }, 60_000);
 });

@@ -1,16 +1,16 @@
 import { mkdirSync, readdirSync, readFileSync, statSync } from 'node:fs';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 
-const bench = benchTop();
+const place = workplace();
 
 const SQUARE = 'G21 G90\nM4 S0\nG0 X10 Y10\nG1 X22 S700 F2400\nG1 Y18\nG1 X10\nG1 Y10\nM5\n';
-const machine = bench.write(
+const machine = place.write(
   'machine.json',
   JSON.stringify({ name: 'test gantry', laser: { optical_power_w: 8 }, spot: { width_mm: [0.16, 0.24] } }),
 );
-const job = bench.write('square.nc', SQUARE);
+const job = place.write('square.nc', SQUARE);
 
 /** A .npy file read by its published layout (NumPy Enhancement Proposal 1). */
 function readNpy(path: string): { shape: number[]; data: Float32Array } {
@@ -29,12 +29,12 @@ function readNpy(path: string): { shape: number[]; data: Float32Array } {
 
 describe('charcast forecast', () => {
   test('writes two pictures, the report and the dose, and speaks a summary', async () => {
-    const out = bench.path('out');
+    const out = place.path('out');
     const {
       status,
       out: said,
       err,
-    } = await bench.charcast(
+    } = await place.charcast(
       'forecast',
       job,
       '--machine',
@@ -100,34 +100,34 @@ describe('charcast forecast', () => {
   });
 
   test('--json prints the report alone and writes nothing', async () => {
-    const before = readdirSync(bench.path('.')).length;
-    const { status, out } = await bench.charcast('forecast', job, '--machine', machine, '--json');
+    const before = readdirSync(place.path('.')).length;
+    const { status, out } = await place.charcast('forecast', job, '--machine', machine, '--json');
     expect(status).toBe(0);
     expect(JSON.parse(out).job.moves).toBe(5);
     expect(JSON.parse(out).notes.join(' ')).toMatch(/No stock was given/);
-    expect(readdirSync(bench.path('.')).length).toBe(before);
+    expect(readdirSync(place.path('.')).length).toBe(before);
   });
 
   test('says first of all what was assumed, and only once', async () => {
-    const { out } = await bench.charcast('forecast', job, '--out', bench.path('assumed'));
+    const { out } = await place.charcast('forecast', job, '--out', place.path('assumed'));
     const plain = out.replace(/\s+/g, ' ');
     expect(plain).toMatch(
       /^\S+, forecast for an assumed 5 W gantry on poplar plywood No machine was given: a gantry of 5 W with a spot of 0\.1 mm and everyday limits was assumed\. Give yours with --machine\. No material was given: poplar plywood was assumed\. It takes/,
     );
     expect(plain.match(/was given: a gantry/g)).toHaveLength(1);
-    const report = JSON.parse(readFileSync(`${bench.path('assumed')}/report.json`, 'utf8'));
+    const report = JSON.parse(readFileSync(`${place.path('assumed')}/report.json`, 'utf8'));
     expect(report.notes.join(' ')).toMatch(/No machine was given/);
   });
 
   test('status 1 where there is something above a note', async () => {
-    const odd = bench.write('odd.nc', `${SQUARE}G38.2 X5 F100\n`);
-    const { status, out } = await bench.charcast('forecast', odd, '--machine', machine, '--json');
+    const odd = place.write('odd.nc', `${SQUARE}G38.2 X5 F100\n`);
+    const { status, out } = await place.charcast('forecast', odd, '--machine', machine, '--json');
     expect(status).toBe(1);
     expect(JSON.parse(out).findings[0]).toMatchObject({ kind: 'not-simulated', line: 9 });
   });
 
   test('a very large board is coarsened with a note, not refused', async () => {
-    const { status, out } = await bench.charcast(
+    const { status, out } = await place.charcast(
       'forecast',
       job,
       '--machine',
@@ -147,7 +147,7 @@ describe('charcast forecast', () => {
 
 describe('what cannot be forecast: status 2 and one plain sentence', () => {
   const sentence = async (words: string[], pattern: RegExp): Promise<void> => {
-    const { status, out, err } = await bench.charcast(...words);
+    const { status, out, err } = await place.charcast(...words);
     expect(err).toMatch(pattern);
     expect(err.trim().split('\n')).toHaveLength(1);
     expect(out).toBe('');
@@ -155,19 +155,19 @@ describe('what cannot be forecast: status 2 and one plain sentence', () => {
   };
 
   test('a missing file, a folder, a missing machine', async () => {
-    await sentence(['forecast', bench.path('none.nc')], /none\.nc: found no such file/);
-    mkdirSync(bench.path('folder'));
-    await sentence(['forecast', bench.path('folder')], /folder: found a folder; expected a (G-code )?file/);
-    await sentence(['forecast', job, '--machine', bench.path('none.json')], /none\.json: found no such file/);
+    await sentence(['forecast', place.path('none.nc')], /none\.nc: found no such file/);
+    mkdirSync(place.path('folder'));
+    await sentence(['forecast', place.path('folder')], /folder: found a folder; expected a (G-code )?file/);
+    await sentence(['forecast', job, '--machine', place.path('none.json')], /none\.json: found no such file/);
   });
 
   test('a job that means nothing names file, line, what was found and expected', async () => {
-    const bad = bench.write('bad.nc', 'G21\nG1 X0,5 F600\n');
+    const bad = place.write('bad.nc', 'G21\nG1 X0,5 F600\n');
     await sentence(['forecast', bad], /bad\.nc, line 2: .*expected/);
   });
 
   test('profiles: not JSON, a wrong value, an unknown field', async () => {
-    const profile = (text: string) => ['forecast', job, '--machine', bench.write('profile.json', text)];
+    const profile = (text: string) => ['forecast', job, '--machine', place.write('profile.json', text)];
     await sentence(profile('{'), /profile\.json, line 1: found text that is not JSON/);
     await sentence(profile('{}'), /profile\.json: found nothing for laser; expected/);
     await sentence(
@@ -197,10 +197,10 @@ describe('what cannot be forecast: status 2 and one plain sentence', () => {
   });
 
   test('an input is never overwritten, and a failed run leaves no half file', async () => {
-    const folder = bench.path('own');
+    const folder = place.path('own');
     mkdirSync(folder);
     const name = `${folder}/report.json`;
-    bench.write('own/report.json', SQUARE);
+    place.write('own/report.json', SQUARE);
     const before = readFileSync(name, 'utf8');
     await sentence(
       ['forecast', name, '--machine', machine, '--out', folder],
@@ -213,20 +213,20 @@ describe('what cannot be forecast: status 2 and one plain sentence', () => {
 });
 
 test('help is help, not an error', async () => {
-  const { status, out } = await bench.charcast('forecast', '--help');
+  const { status, out } = await place.charcast('forecast', '--help');
   expect(status).toBe(0);
   expect(out).toMatch(/--stock/);
 });
 
 test('a default that means something else than its number is told by what it means', async () => {
-  const { out } = await bench.charcast('view', '--help');
+  const { out } = await place.charcast('view', '--help');
   expect(out.replace(/\s+/g, ' ')).toContain('at 127.0.0.1 only (default: any free one) ');
   expect(out).not.toContain('(default: 0)');
 });
 
 test('charcast demo forecasts the first piece and says where the pictures are', async () => {
-  const out = bench.path('demo');
-  const { status, out: said } = await bench.charcast('demo', 'marker', '--out', out);
+  const out = place.path('demo');
+  const { status, out: said } = await place.charcast('demo', 'marker', '--out', out);
   expect(status).toBe(0);
   expect(readdirSync(`${out}/marker`).sort()).toEqual(['burn.png', 'dose.npy', 'dose.png', 'report.json']);
   expect(said).toMatch(/Basil marker/);

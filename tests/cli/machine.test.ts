@@ -2,16 +2,16 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { readMachine } from '../../src/machine/profile.ts';
 import { LETTERED, NUMBERED } from '../machine/listings.ts';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 
-const bench = benchTop();
-const numbered = bench.write('numbered.txt', NUMBERED);
-const lettered = bench.write('lettered.txt', LETTERED);
+const place = workplace();
+const numbered = place.write('numbered.txt', NUMBERED);
+const lettered = place.write('lettered.txt', LETTERED);
 
 describe('charcast machine --from', () => {
   test('writes a profile that forecasts a job, and says what each line meant', async () => {
-    const output = bench.path('mine.json');
-    const { status, out, err } = await bench.charcast(
+    const output = place.path('mine.json');
+    const { status, out, err } = await place.charcast(
       ...['machine', '--from', numbered, '-o', output, '--power', '10W', '--spot', '0.08x0.10'],
       ...['--wavelength', '455 nm', '--name', 'my gantry', '--baud', '115200'],
     );
@@ -32,34 +32,34 @@ describe('charcast machine --from', () => {
     expect(profile.spot).toEqual({ width_mm: [0.08, 0.1] });
     expect(profile.dwell_unit).toBeUndefined();
 
-    const job = bench.write('line.nc', 'G21\nM3 S500\nG1 X30 F6000\nM5\n');
-    const made = await bench.charcast('forecast', job, '--machine', output, '--json');
+    const job = place.write('line.nc', 'G21\nM3 S500\nG1 X30 F6000\nM5\n');
+    const made = await place.charcast('forecast', job, '--machine', output, '--json');
     expect(JSON.parse(made.out)).toMatchObject({ machine: 'my gantry', burn_mm: 30 });
     // 30 mm at 100 mm/s and 500 mm/s²: L/v + v/a.
     expect(JSON.parse(made.out).duration_s).toBeGreaterThanOrEqual(0.5);
   });
 
   test('asks for what no listing tells, and says how to read it otherwise', async () => {
-    const { status, out } = await bench.charcast('machine', '--from', lettered, '--power', '5');
+    const { status, out } = await place.charcast('machine', '--from', lettered, '--power', '5');
     expect(status).toBe(0);
     expect(out).toMatch(/The width of the spot: 0\.1 × 0\.1 mm is taken; say --spot 0\.08x0\.10/);
     expect(out).toMatch(/The wavelength: 450 nm is taken; say --wavelength 450nm/);
     expect(out).toMatch(/"max_speed_mm_s": \[500, 300, 5\]/);
-    const doubtful = bench.write('doubtful.txt', 'M203 X500');
-    const said = (await bench.charcast('machine', '--from', doubtful, '--power', '5')).out;
+    const doubtful = place.write('doubtful.txt', 'M203 X500');
+    const said = (await place.charcast('machine', '--from', doubtful, '--power', '5')).out;
     expect(said.replace(/\s+/g, ' ')).toMatch(/If that is wrong, say --m203 mm\/min\./);
-    const other = (await bench.charcast('machine', '--from', doubtful, '--power', '5', '--m203', 'mm/min'))
+    const other = (await place.charcast('machine', '--from', doubtful, '--power', '5', '--m203', 'mm/min'))
       .out;
     expect(other).toMatch(/x at up to 500 mm\/min/);
   });
 
   test('options go over the listing, the listing over the base', async () => {
-    const base = bench.write(
+    const base = place.write(
       'base.json',
       JSON.stringify({ name: 'old', laser: { optical_power_w: 3, s_max: 255 }, spot: { rayleigh_mm: 2 } }),
     );
-    const output = bench.path('over.json');
-    await bench.charcast(
+    const output = place.path('over.json');
+    await place.charcast(
       'machine',
       '--from',
       numbered,
@@ -82,10 +82,10 @@ describe('charcast machine --from', () => {
 
   test('a listing that an editor saved as UTF-16 is read', async () => {
     const text = NUMBERED.replaceAll('\n', '\r\n');
-    const little = bench.write('utf16.txt', Buffer.from(`\uFEFF${text}`, 'utf16le'));
-    const big = bench.write('utf16be.txt', Buffer.from(`\uFEFF${text}`, 'utf16le').swap16());
+    const little = place.write('utf16.txt', Buffer.from(`\uFEFF${text}`, 'utf16le'));
+    const big = place.write('utf16be.txt', Buffer.from(`\uFEFF${text}`, 'utf16le').swap16());
     for (const file of [little, big]) {
-      const { out } = await bench.charcast('machine', '--from', file, '--power', '5');
+      const { out } = await place.charcast('machine', '--from', file, '--power', '5');
       expect(out).toMatch(/"max_speed_mm_s": \[100, 75, 10\]/);
     }
   });
@@ -93,11 +93,11 @@ describe('charcast machine --from', () => {
 
 describe('charcast machine --check', () => {
   test('explains a profile and names what is default', async () => {
-    const profile = bench.write(
+    const profile = place.write(
       'plain.json',
       JSON.stringify({ name: 'plain', laser: { optical_power_w: 5 } }),
     );
-    const { status, out } = await bench.charcast('machine', '--check', profile);
+    const { status, out } = await place.charcast('machine', '--check', profile);
     expect(status).toBe(0);
     expect(out).toMatch(/^plain\n\nThe head\n/);
     expect(out.replace(/\s+/g, ' ')).toMatch(
@@ -110,7 +110,7 @@ describe('charcast machine --check', () => {
 
 describe('what cannot be done: status 2 and one plain sentence', () => {
   const sentence = async (words: string[], pattern: RegExp): Promise<void> => {
-    const { status, out, err } = await bench.charcast('machine', ...words);
+    const { status, out, err } = await place.charcast('machine', ...words);
     expect(err).toMatch(pattern);
     expect(err.trim().split('\n')).toHaveLength(1);
     expect([status, out]).toEqual([2, '']);
@@ -146,30 +146,30 @@ describe('what cannot be done: status 2 and one plain sentence', () => {
   });
 
   test('files of another kind', async () => {
-    mkdirSync(bench.path('folder'));
+    mkdirSync(place.path('folder'));
     await sentence(
-      ['--from', bench.path('folder'), '--power', '5'],
+      ['--from', place.path('folder'), '--power', '5'],
       /folder: found a folder; expected a file/,
     );
-    await sentence(['--from', bench.path('none'), '--power', '5'], /none: found no such file/);
-    const picture = bench.write('picture.png', Buffer.from([0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, 0, 0]));
+    await sentence(['--from', place.path('none'), '--power', '5'], /none: found no such file/);
+    const picture = place.write('picture.png', Buffer.from([0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, 0, 0]));
     await sentence(
       ['--from', picture, '--power', '5'],
       /picture\.png, line \d: found a control character|U\+FFFD/,
     );
     await sentence(['--check', picture], /picture\.png: found text that is not JSON/);
-    const large = bench.write('large.txt', 'x\n'.repeat(3 << 20));
+    const large = place.write('large.txt', 'x\n'.repeat(3 << 20));
     await sentence(
       ['--from', large, '--power', '5'],
       /large\.txt: found more than 4 MB; expected a settings listing/,
     );
     await sentence(['--check', large], /large\.txt: found more than 4 MB; expected a small JSON file/);
     await sentence(
-      ['--check', bench.write('empty.json', '\n')],
+      ['--check', place.write('empty.json', '\n')],
       /empty\.json: found an empty file; expected JSON/,
     );
     for (const text of ['[]', '3', 'null', '"gantry"']) {
-      const list = bench.write('list.json', text);
+      const list = place.write('list.json', text);
       await sentence(['--check', list], /for the profile; expected an object/);
       await sentence(
         [...from, '--power', '5', '--base', list],
@@ -179,7 +179,7 @@ describe('what cannot be done: status 2 and one plain sentence', () => {
   });
 
   test('broken JSON names the line where that is known', async () => {
-    const broken = bench.write(
+    const broken = place.write(
       'broken.json',
       '{\n  "name": "gantry",\n  "laser": { "optical_power_w": 5 }\n  "spot": {}\n}\n',
     );
@@ -196,10 +196,10 @@ describe('what cannot be done: status 2 and one plain sentence', () => {
       /numbered\.txt: found an output that would overwrite an input/,
     );
     expect(readFileSync(numbered, 'utf8')).toBe(before);
-    const output = bench.path('never.json');
-    writeFileSync(bench.path('bad.txt'), '$110=fast\n');
+    const output = place.path('never.json');
+    writeFileSync(place.path('bad.txt'), '$110=fast\n');
     await sentence(
-      ['--from', bench.path('bad.txt'), '--power', '5', '-o', output],
+      ['--from', place.path('bad.txt'), '--power', '5', '-o', output],
       /bad\.txt, line 1: found \$110=fast; expected a speed in mm\/min, as a plain number/,
     );
     expect(existsSync(output)).toBe(false);

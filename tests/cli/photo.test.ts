@@ -2,7 +2,7 @@ import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { decodePhoto } from '../../src/cli/photo.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { below, seeded } from '../support/random.ts';
 
 /** A small picture whose quarters can be told apart: bright red, green, blue, grey, row by row. */
@@ -152,7 +152,7 @@ describe('what is no photo gets a sentence', () => {
     for (const file of [asJpeg(), asPng()]) {
       for (let length = 2; length < file.length - 2; length += 5) {
         expect(() => decodePhoto(file.subarray(0, length)), `${length} of ${file.length} bytes`).toThrow(
-          BenchError,
+          InputError,
         );
       }
     }
@@ -172,7 +172,7 @@ describe('what is no photo gets a sentence', () => {
         const { photo } = decodePhoto(file);
         expect(photo.data.length).toBe(photo.width * photo.height * 4);
       } catch (error) {
-        if (!(error instanceof BenchError)) throw error;
+        if (!(error instanceof InputError)) throw error;
         expect(error.message).toMatch(/^found .*; expected /);
         refused++;
       }
@@ -186,7 +186,7 @@ describe('what is no photo gets a sentence', () => {
       const head =
         k % 2 === 0 ? Buffer.from([0xff, 0xd8, 0xff, 0xe0 + below(random, 16)]) : asPng().subarray(0, 33);
       const rest = Buffer.from(Array.from({ length: below(random, 2000) }, () => below(random, 256)));
-      expect(() => decodePhoto(Buffer.concat([head, rest]))).toThrow(BenchError);
+      expect(() => decodePhoto(Buffer.concat([head, rest]))).toThrow(InputError);
     }
   });
 });

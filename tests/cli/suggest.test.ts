@@ -1,17 +1,17 @@
 import { describe, expect, test } from 'vitest';
 import { demoMachines } from '../../src/demo/index.ts';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 
-const bench = benchTop();
-const machine = bench.write('gantry.json', JSON.stringify(demoMachines['bench-gantry']));
-const weak = bench.write(
+const place = workplace();
+const machine = place.write('gantry.json', JSON.stringify(demoMachines['bench-gantry']));
+const weak = place.write(
   'weak.json',
   JSON.stringify({ name: 'weak gantry', laser: { optical_power_w: 0.02 } }),
 );
 
 describe('charcast suggest', () => {
   test('speaks settings for a cut, with the cautions', async () => {
-    const { status, out, err } = await bench.charcast(
+    const { status, out, err } = await place.charcast(
       'suggest',
       '--want',
       'cut',
@@ -31,7 +31,7 @@ describe('charcast suggest', () => {
   });
 
   test('takes the thickness from the stock, tones by number, lines, and a row spacing', async () => {
-    const cut = await bench.charcast(
+    const cut = await place.charcast(
       'suggest',
       '--want',
       'cut',
@@ -41,7 +41,7 @@ describe('charcast suggest', () => {
       '60x40x3@5,5',
     );
     expect(cut.out).toMatch(/poplar plywood, 3 mm, with/);
-    const line = await bench.charcast(
+    const line = await place.charcast(
       'suggest',
       '--want',
       '40%',
@@ -54,13 +54,13 @@ describe('charcast suggest', () => {
     );
     expect(line.out).toMatch(/^To get a tone of 40 % on card, with bench gantry$/m);
     expect(line.out.replace(/\s+/g, ' ')).toMatch(/The spot is oblong, 0\.12 × 0\.18 mm/);
-    const rows = await bench.charcast('suggest', '--want', '0.6', '--rows', '0.3', '--machine', machine);
+    const rows = await place.charcast('suggest', '--want', '0.6', '--rows', '0.3', '--machine', machine);
     expect(rows.out).toMatch(/^1\. Rows 0\.3 mm apart, burned at/m);
     expect(rows.out.replace(/\s+/g, ' ')).toMatch(/do not run together under this spot/);
   });
 
   test('--json has every number with its unit in its name', async () => {
-    const { out } = await bench.charcast('suggest', '--want', 'brown', '--machine', machine, '--json');
+    const { out } = await place.charcast('suggest', '--want', 'brown', '--machine', machine, '--json');
     const data = JSON.parse(out);
     expect(data).toMatchObject({
       want: { kind: 'region', region: 'brown' },
@@ -88,13 +88,13 @@ describe('charcast suggest', () => {
 
   test('what the machine cannot do is one sentence and status 1', async () => {
     const asked = ['suggest', '--want', 'cut', '--machine', weak, '--thickness', '10'];
-    const { status, out, err } = await bench.charcast(...asked);
+    const { status, out, err } = await place.charcast(...asked);
     expect(status).toBe(1);
     expect(err).toBe('');
     expect(out.replace(/\s+/g, ' ')).toMatch(
       /weak gantry does not cut 10 mm of poplar plywood: even 12 passes at full power/,
     );
-    const json = await bench.charcast(...asked, '--json');
+    const json = await place.charcast(...asked, '--json');
     expect(json.status).toBe(1);
     expect(JSON.parse(json.out)).toMatchObject({
       suggestions: [],
@@ -104,7 +104,7 @@ describe('charcast suggest', () => {
 
   test('bad input is one sentence and status 2', async () => {
     const sentence = async (pattern: RegExp, ...words: string[]) => {
-      const { status, out, err } = await bench.charcast('suggest', ...words);
+      const { status, out, err } = await place.charcast('suggest', ...words);
       expect(err).toMatch(pattern);
       expect(err.trim().split('\n')).toHaveLength(1);
       expect(out).toBe('');
@@ -127,7 +127,7 @@ describe('charcast suggest', () => {
   });
 
   test('help says the exit status', async () => {
-    const { status, out } = await bench.charcast('suggest', '--help');
+    const { status, out } = await place.charcast('suggest', '--help');
     expect(status).toBe(0);
     expect(out.replace(/\s+/g, ' ')).toMatch(/1 this machine cannot do it; 2 bad input/);
   });

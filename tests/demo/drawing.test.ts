@@ -6,7 +6,7 @@ import { BASIL, MINT, sprigSpans, THYME } from '../../src/demo/herbs.ts';
 import { type Leaf, leafPoint, margin } from '../../src/demo/leaf.ts';
 import { lettering } from '../../src/demo/lettering.ts';
 import { bow, circle, type Leg, notch, outline, round, sharp } from '../../src/demo/path.ts';
-import { burnRows, evenRuns, rowHeights, shadedRuns } from '../../src/demo/rows.ts';
+import { burnRows, evenRuns, rowHeights, shadedRuns } from '../../src/demo/raster.ts';
 import { spansAt, together, without } from '../../src/demo/scan.ts';
 import { font, fontPath } from './font.ts';
 

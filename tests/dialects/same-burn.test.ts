@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { jobBounds } from '../../src/board.ts';
-import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
 import { startTally, total } from '../../src/dose/tally.ts';
+import { walkBeam } from '../../src/dose/walk-beam.ts';
 import { readOptions } from '../../src/forecast.ts';
 import { frameOver, type GridFrame, grownBounds } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
 import { walkLagging } from '../../src/dose/lagging.ts';
 import { timelineOf } from '../../src/dose/moment.ts';
+import { walkBeam } from '../../src/dose/walk-beam.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { doseOf, frame, furthestApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';

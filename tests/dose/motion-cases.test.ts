@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
+import { walkBeam } from '../../src/dose/walk-beam.ts';
 import { integrate } from '../../src/grid.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { moveLimits } from '../../src/motion/limits.ts';

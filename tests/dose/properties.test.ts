@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
 import type { BeamVisitor } from '../../src/dose/visitor.ts';
+import { walkBeam } from '../../src/dose/walk-beam.ts';
 import { integrate } from '../../src/grid.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { doseOf, frame, furthestApart, greatest } from '../support/dose-of.ts';

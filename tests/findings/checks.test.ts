@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { readSize } from '../../src/cli/checks.ts';
 import { forecast } from '../../src/forecast.ts';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 import { bench, board, poplar, readJob } from './pairs.ts';
 
 /** The size the burn should have, and the depth engraving may have: as options of the library and of the command. */
@@ -61,7 +61,7 @@ test('how deep engraving may go is a choice', () => {
 });
 
 describe('charcast forecast', () => {
-  const top = benchTop();
+  const top = workplace();
   const job = top.write('rectangle.nc', rectangle(80, 50));
   const run = (...words: string[]) => top.charcast('forecast', job, '--json', '--cell', '0.2', ...words);
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { summaryOf } from '../../src/cli/summary.ts';
 import { compareForecasts } from '../../src/compare/compare.ts';
-import { cutSentence } from '../../src/findings/cut-forecast.ts';
+import { cutSentence } from '../../src/findings/evidence/cut-forecast.ts';
 import { forecast } from '../../src/forecast.ts';
 import { reportPage } from '../../src/page/report-page.ts';
 import { reportOf } from '../../src/report.ts';

@@ -1,9 +1,14 @@
 import { describe, expect, test } from 'vitest';
-import { findLoops, isInside } from '../../src/findings/loops.ts';
-import { overhang } from '../../src/findings/overhang.ts';
-import { gatherPlaces, MOST_PLACES } from '../../src/findings/places.ts';
-import { measureRows } from '../../src/findings/row-lines.ts';
-import { dwellUnderSpotS, peakPerMm2, widthAcrossMm, widthAlongMm } from '../../src/findings/spot-widths.ts';
+import { findLoops, isInside } from '../../src/findings/evidence/loops.ts';
+import { overhang } from '../../src/findings/evidence/overhang.ts';
+import { gatherPlaces, MOST_PLACES } from '../../src/findings/evidence/places.ts';
+import { measureRows } from '../../src/findings/evidence/row-lines.ts';
+import {
+  dwellUnderSpotS,
+  peakPerMm2,
+  widthAcrossMm,
+  widthAlongMm,
+} from '../../src/findings/evidence/spot-widths.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import type { Program } from '../../src/program/program.ts';
 import { readProgram } from '../../src/program/read.ts';

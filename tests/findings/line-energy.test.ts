@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { walkBeam } from '../../src/dose/beam.ts';
-import { lineEnergies } from '../../src/findings/line-energy.ts';
-import { surveyOperations } from '../../src/findings/survey.ts';
+import { walkBeam } from '../../src/dose/walk-beam.ts';
+import { lineEnergies } from '../../src/findings/evidence/line-energy.ts';
+import { surveyOperations } from '../../src/findings/evidence/survey.ts';
 import { powerLaw } from '../../src/laser/power.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';

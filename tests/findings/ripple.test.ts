@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { gaussianRipple, rippleOf, spacingForRipple } from '../../src/findings/ripple.ts';
-import type { RowLines } from '../../src/findings/row-lines.ts';
+import { gaussianRipple, rippleOf, spacingForRipple } from '../../src/findings/evidence/ripple.ts';
+import type { RowLines } from '../../src/findings/evidence/row-lines.ts';
 import { machineWith } from '../support/machines.ts';
 
 const ROWS: RowLines = { ux: 1, uy: 0, spacingMm: 0.1, count: 10, againstShare: 0.5, longestMm: 10 };

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
-import { penUpNote } from '../../src/findings/pen-up.ts';
+import { penUpNote } from '../../src/findings/evidence/pen-up.ts';
 import { type ForecastOptions, forecast, forecastProgram } from '../../src/forecast.ts';
 import { bench, board, type Pair, poplar, told } from './pairs.ts';
 

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect } from 'vitest';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 
 /** How many cases of each kind: `npm run fuzz` asks for 100,000. */
 export const RUNS = Number(process.env.FUZZ_RUNS ?? 1000);
@@ -48,7 +48,7 @@ export function soundOrRefused<T>(work: () => T): T | undefined {
 
 /** A refusal says in one short line what was found and what was expected. */
 function expectPlain(error: unknown): void {
-  if (!(error instanceof BenchError)) throw error;
+  if (!(error instanceof InputError)) throw error;
   expect(error.message).toMatch(/^found [^\n\r]+$/);
   expect(error.message.length).toBeLessThan(420);
 }

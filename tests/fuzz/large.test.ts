@@ -5,12 +5,12 @@ import { readChunks } from '../../src/cli/files.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { readProgram } from '../../src/program/read.ts';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 import { RUNS } from './fuzzing.ts';
 
 /** Files that are too large, too long or of another kind: one plain sentence, and never more memory than the moves need. */
 
-const bench = benchTop();
+const place = workplace();
 const machine = readMachine({ laser: { optical_power_w: 5 } });
 const options = readOptions(machine);
 const WOOD = shippedMaterials.basswood!;
@@ -59,7 +59,7 @@ describe('a file of hundreds of megabytes', () => {
   }, 120_000);
 
   test(`${LARGE_MB} MB on the disk, through the command line's own reading`, () => {
-    const path = bench.path('large.nc');
+    const path = place.path('large.nc');
     const file = openSync(path, 'w');
     for (const chunk of manyLines(LARGE_MB)) writeSync(file, chunk);
     closeSync(file);
@@ -72,7 +72,7 @@ describe('a file of hundreds of megabytes', () => {
   }, 120_000);
 
   test('500 MB of nothing (a sparse file) are refused at once', async () => {
-    const path = bench.path('sparse.nc');
+    const path = place.path('sparse.nc');
     const file = openSync(path, 'w');
     ftruncateSync(file, 500 * MB);
     closeSync(file);
@@ -80,7 +80,7 @@ describe('a file of hundreds of megabytes', () => {
     const seen = { mostMb: 0, textMb: 0 };
     expect(() => readProgram(watched(readChunks(path), seen), options)).toThrow(/^found a line of more than/);
     expect(seen.textMb).toBeLessThan(4);
-    const { status, err } = await bench.charcast('forecast', path);
+    const { status, err } = await place.charcast('forecast', path);
     expect(err).toMatch(
       /sparse\.nc, line 1: found a line of more than 1000000 characters; expected lines of G-code\n$/,
     );
@@ -91,7 +91,7 @@ describe('a file of hundreds of megabytes', () => {
       ['machine', '--from', path, '--power', '5'],
       ['forecast', path, '--machine', path],
     ]) {
-      const small = await bench.charcast(...words);
+      const small = await place.charcast(...words);
       expect(small.err).toMatch(/sparse\.nc: found more than 4 MB; expected [^\n]+\n$/);
     }
     expect(heldMb() - before).toBeLessThan(SPARE_MB);
@@ -114,7 +114,7 @@ describe('a file of hundreds of megabytes', () => {
 
 describe('numbers out of all proportion', () => {
   const refusal = async (text: string): Promise<string> => {
-    const { status, out, err } = await bench.charcast('forecast', bench.write('odd.nc', text), '--json');
+    const { status, out, err } = await place.charcast('forecast', place.write('odd.nc', text), '--json');
     expect([status, out]).toEqual([2, '']);
     expect(err.trimEnd()).not.toMatch(/\n/);
     return err;
@@ -187,19 +187,19 @@ describe('numbers out of all proportion', () => {
 
 describe('files of another kind, in every place where a file is named', () => {
   const kinds: Record<string, string> = {
-    'a folder': bench.path('folder'),
-    'no file': bench.path('none'),
-    'a file inside a file': bench.path('plain.txt/inside'),
-    'an empty file': bench.write('empty', ''),
-    'a picture': bench.write('picture', Buffer.from('89504e470d0a1a0a0000000d49484452', 'hex')),
-    'a program': bench.write('program', Buffer.from('7f454c460201010000000000', 'hex')),
-    'an archive': bench.write('archive', Buffer.from('504b0304140000000800', 'hex')),
-    'UTF-16': bench.write('utf16', Buffer.from('\uFEFFG1 X5 F600\n', 'utf16le')),
-    'a page': bench.write('page', '<!DOCTYPE html><p>Not here</p>\n'),
+    'a folder': place.path('folder'),
+    'no file': place.path('none'),
+    'a file inside a file': place.path('plain.txt/inside'),
+    'an empty file': place.write('empty', ''),
+    'a picture': place.write('picture', Buffer.from('89504e470d0a1a0a0000000d49484452', 'hex')),
+    'a program': place.write('program', Buffer.from('7f454c460201010000000000', 'hex')),
+    'an archive': place.write('archive', Buffer.from('504b0304140000000800', 'hex')),
+    'UTF-16': place.write('utf16', Buffer.from('\uFEFFG1 X5 F600\n', 'utf16le')),
+    'a page': place.write('page', '<!DOCTYPE html><p>Not here</p>\n'),
   };
   mkdirSync(kinds['a folder']!);
-  bench.write('plain.txt', 'G1 X5 F600\n');
-  const job = bench.write('job.nc', 'G21\nM3 S500\nG1 X5 F600\nM5\n');
+  place.write('plain.txt', 'G1 X5 F600\n');
+  const job = place.write('job.nc', 'G21\nM3 S500\nG1 X5 F600\nM5\n');
 
   test.each(Object.entries(kinds))('%s', async (_, path) => {
     for (const words of [
@@ -210,23 +210,23 @@ describe('files of another kind, in every place where a file is named', () => {
       ['machine', '--from', path, '--power', '5'],
       ['machine', '--from', job, '--base', path, '--power', '5'],
     ]) {
-      const { status, out, err } = await bench.charcast(...words);
+      const { status, out, err } = await place.charcast(...words);
       expect([status, out], words.join(' ')).toEqual([2, '']);
       expect(err).toMatch(/^charcast: [^\n]*found [^\n]+\n$/);
     }
   });
 
   test.skipIf(process.getuid?.() === 0)('a file that may not be read', async () => {
-    const path = bench.write('secret.nc', 'G1 X5 F600\n');
+    const path = place.write('secret.nc', 'G1 X5 F600\n');
     chmodSync(path, 0);
-    const { status, err } = await bench.charcast('forecast', path, '--json');
+    const { status, err } = await place.charcast('forecast', path, '--json');
     expect(status).toBe(2);
     expect(err).toMatch(/secret\.nc: found a file that may not be read or written; expected permission\n$/);
   });
 
   test('a folder that may not be written into is refused with its name', async () => {
     // A file where a folder is needed: so it is for everyone, the administrator too.
-    const { status, err } = await bench.charcast('forecast', job, '--out', bench.path('plain.txt/out'));
+    const { status, err } = await place.charcast('forecast', job, '--out', place.path('plain.txt/out'));
     expect(status).toBe(2);
     expect(err).toMatch(/plain\.txt\/out: found a file where a folder is needed/);
   });

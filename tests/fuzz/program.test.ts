@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { fuzz, RUNS, timeoutMs } from './fuzzing.ts';
 import { jobText, mutated, oddText, randomBytes, wordSoup } from './gcode.ts';
@@ -59,7 +59,7 @@ test(
         const { notSimulated } = readProgram(text, { arcToleranceMm: 0.002, dwellUnit: 's' });
         expect(notSimulated.flatMap(({ lines }) => lines)).toContain(2);
       } catch (error) {
-        if (!(error instanceof BenchError)) throw error;
+        if (!(error instanceof InputError)) throw error;
         expect(error).toMatchObject({ line: 2, message: expect.stringMatching(/^found /) });
       }
     });
@@ -72,7 +72,7 @@ function judge(text: string, dwellUnit: 's' | 'ms'): void {
   try {
     program = readProgram(text, { arcToleranceMm: 0.002, dwellUnit });
   } catch (error) {
-    if (!(error instanceof BenchError)) throw error;
+    if (!(error instanceof InputError)) throw error;
     expect(error.message).toMatch(/^found [^\n]+$/);
     expect(error.message.length).toBeLessThan(300);
     if (error.line === undefined) expect(error.message).toMatch(/^found (no moves|an empty file)/);

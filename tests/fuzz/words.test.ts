@@ -7,7 +7,7 @@ import { readChoice, readPair, readQuantity } from '../../src/cli/quantity.ts';
 import { readStock } from '../../src/cli/stock.ts';
 import { readWant } from '../../src/suggest/want.ts';
 import { NUMBERED } from '../machine/listings.ts';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 import { fuzz, fuzzAsync, soundOrRefused, timeoutMs } from './fuzzing.ts';
 import { goodNumber, mutated } from './gcode.ts';
 
@@ -97,28 +97,28 @@ describe('our own little grammars', () => {
 });
 
 describe('the command line', () => {
-  const bench = benchTop();
+  const place = workplace();
   const files = {
-    job: bench.write('job.nc', 'G21\nM4 S0\nG0 X2 Y2\nG1 X8 S500 F1200\nY4\nM5\n'),
-    bad: bench.write('bad.nc', 'G1 X0,5\n'),
-    empty: bench.write('empty.nc', ''),
-    machine: bench.write('machine.json', '{"laser":{"optical_power_w":5}}'),
-    broken: bench.write('broken.json', '{"laser":'),
-    listing: bench.write('listing.txt', NUMBERED),
-    picture: bench.write(
+    job: place.write('job.nc', 'G21\nM4 S0\nG0 X2 Y2\nG1 X8 S500 F1200\nY4\nM5\n'),
+    bad: place.write('bad.nc', 'G1 X0,5\n'),
+    empty: place.write('empty.nc', ''),
+    machine: place.write('machine.json', '{"laser":{"optical_power_w":5}}'),
+    broken: place.write('broken.json', '{"laser":'),
+    listing: place.write('listing.txt', NUMBERED),
+    picture: place.write(
       'picture.png',
       new Uint8Array([0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10, 0, 0, 0, 13]),
     ),
-    utf16: bench.write('utf16.json', Buffer.from('\uFEFF{"laser":{"optical_power_w":5}}', 'utf16le')),
-    none: bench.path('none.nc'),
-    folder: bench.path('folder'),
+    utf16: place.write('utf16.json', Buffer.from('\uFEFF{"laser":{"optical_power_w":5}}', 'utf16le')),
+    none: place.path('none.nc'),
+    folder: place.path('folder'),
   };
   const here = process.cwd();
   beforeAll(() => {
     mkdirSync(files.folder);
-    mkdirSync(bench.path('work'));
+    mkdirSync(place.path('work'));
     // Commands write beside them when nothing else is said.
-    process.chdir(bench.path('work'));
+    process.chdir(place.path('work'));
   });
   afterAll(() => process.chdir(here));
 
@@ -224,7 +224,7 @@ describe('the command line', () => {
     .map(([start, options]) => [...start, ...options.flat()]);
 
   async function expectAnswerOrSentence(typed: readonly string[]): Promise<void> {
-    const { status, out, err } = await bench.charcast(...typed);
+    const { status, out, err } = await place.charcast(...typed);
     expect([0, 1, 2]).toContain(status);
     if (status === 2 && err !== '') {
       // Asked for no command, or for help on none: it shows all there are.
@@ -234,9 +234,9 @@ describe('the command line', () => {
       expect(out.length).toBeGreaterThan(20);
       expect(err).toBe('');
     }
-    rmSync(bench.path('work'), { recursive: true, force: true });
-    mkdirSync(bench.path('work'));
-    process.chdir(bench.path('work'));
+    rmSync(place.path('work'), { recursive: true, force: true });
+    mkdirSync(place.path('work'));
+    process.chdir(place.path('work'));
   }
 
   const SOME = 0.05;

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { type Choices, machineFromListing, type PartialMachine } from '../../src/machine/listing.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { LETTERED, NUMBERED, PER_MINUTE } from './listings.ts';
@@ -10,11 +10,11 @@ const read = (text: string, choices: Choices = {}, base: PartialMachine = BASE) 
   machineFromListing(text, base, choices);
 const machineOf = (text: string, choices?: Choices) => readMachine(read(text, choices).profile);
 
-function refusal(text: string, base: PartialMachine = BASE): BenchError {
+function refusal(text: string, base: PartialMachine = BASE): InputError {
   try {
     machineFromListing(text, base);
   } catch (error) {
-    if (error instanceof BenchError) return error;
+    if (error instanceof InputError) return error;
     throw error;
   }
   throw new Error(`read without complaint: ${text}`);

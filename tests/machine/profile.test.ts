@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 
 /** The sentence a profile is refused with. */
@@ -7,7 +7,7 @@ function refusal(profile: unknown): string {
   try {
     readMachine(profile, 'gantry.json');
   } catch (error) {
-    if (error instanceof BenchError) return error.toString();
+    if (error instanceof InputError) return error.toString();
     throw error;
   }
   throw new Error(`taken without complaint: ${JSON.stringify(profile)}`);

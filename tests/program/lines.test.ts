@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { eachLine, LONGEST_LINE, type TextSource } from '../../src/program/lines.ts';
 import { jobText } from '../fuzz/gcode.ts';
 import { ends, read, refusal } from './reading.ts';
@@ -141,7 +141,7 @@ function outcome(source: TextSource): unknown {
   try {
     return read(source);
   } catch (error) {
-    if (!(error instanceof BenchError)) throw error;
+    if (!(error instanceof InputError)) throw error;
     return error.toString();
   }
 }

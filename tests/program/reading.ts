@@ -1,4 +1,4 @@
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import type { NotSimulated, Program } from '../../src/program/program.ts';
 import { type ReadOptions, readProgram, type TextSource } from '../../src/program/read.ts';
 
@@ -45,11 +45,11 @@ export const understoodText = (program: Program): string =>
   program.understood.map(({ line, text }) => `${line}: ${text}`).join('\n');
 
 /** The error a text is refused with; fails when it is read, or when something else is thrown. */
-export function refusal(source: TextSource, options: Partial<ReadOptions> = {}): BenchError {
+export function refusal(source: TextSource, options: Partial<ReadOptions> = {}): InputError {
   try {
     read(source, options);
   } catch (error) {
-    if (error instanceof BenchError) return error;
+    if (error instanceof InputError) return error;
     throw error;
   }
   throw new Error(`read without complaint: ${String(source).slice(0, 200)}`);

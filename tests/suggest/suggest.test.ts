@@ -4,7 +4,7 @@ import { readMaterial } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { REGIONS, speedPower, topSpeedMmPerS, wattsAt } from '../../src/burn/speed-power.ts';
 import { middleTone } from '../../src/burn/tone.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -255,7 +255,7 @@ describe('what cannot be done', () => {
 
   test('a cut needs a thickness, and runs along lines', () => {
     const cut = readWant('cut');
-    expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(BenchError);
+    expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(InputError);
     expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(
       /^found no thickness to cut through; expected --thickness in mm/,
     );

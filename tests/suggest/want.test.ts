@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { readWant, wantWords } from '../../src/suggest/want.ts';
 
 describe('what is wanted', () => {
@@ -18,7 +18,7 @@ describe('what is wanted', () => {
 
   test('is nothing else, and says what was found and expected', () => {
     for (const text of ['', 'black', '40', '0', '0%', '101%', '-0.2', 'NaN', '1e-1', 'no mark', '0.4.5']) {
-      expect(() => readWant(text), text).toThrow(BenchError);
+      expect(() => readWant(text), text).toThrow(InputError);
       expect(() => readWant(text), text).toThrow(
         /^found --want .*; expected cut, tan, brown, char, or a tone from 0 \(bare\) to 1 \(char\)/,
       );

@@ -1,6 +1,6 @@
-import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
 import type { Dose } from '../../src/dose/dose.ts';
+import { walkBeam } from '../../src/dose/walk-beam.ts';
 import type { GridFrame } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';

@@ -1,6 +1,6 @@
 import { lab as d3Lab } from 'd3-color';
 import { expect, test } from 'vitest';
-import { depthOf, doseForDepth } from '../../src/burn/respond.ts';
+import { depthOf, doseForDepth } from '../../src/burn/depth.ts';
 import { labOfLinear, linearOfLab } from '../../src/swatch/fit/colour-space.ts';
 import { fitRemoval, isFit } from '../../src/swatch/fit/cuts.ts';
 import { fitLadder, logarithmicWidths } from '../../src/swatch/fit/ladder.ts';

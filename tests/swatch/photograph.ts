@@ -1,7 +1,7 @@
 import jpeg from 'jpeg-js';
 import type { Burn } from '../../src/burn/burn.ts';
+import { labOf } from '../../src/burn/colour.ts';
 import type { Material } from '../../src/burn/material.ts';
-import { labOf } from '../../src/burn/respond.ts';
 import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import { homographyOf, inverted } from '../../src/swatch/photo/homography.ts';

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { wattsOf } from '../../src/swatch/bench.ts';
+import { wattsOf } from '../../src/swatch/givens.ts';
 import { makeSwatch } from '../../src/swatch/make.ts';
 import { replaySwatch } from '../../src/swatch/replay.ts';
 import { machineWith } from '../support/machines.ts';

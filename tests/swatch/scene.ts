@@ -1,7 +1,8 @@
 import type { Stock } from '../../src/board.ts';
 import { burnDose } from '../../src/burn/burn-dose.ts';
+import { labOf } from '../../src/burn/colour.ts';
+import { depthOf } from '../../src/burn/depth.ts';
 import type { Lab, Material } from '../../src/burn/material.ts';
-import { depthOf, labOf } from '../../src/burn/respond.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import { forecast } from '../../src/forecast.ts';
 import { linearOfLab } from '../../src/swatch/fit/colour-space.ts';

@@ -8,7 +8,7 @@ import { demoJobs, demoMachines } from '../../src/demo/index.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { reportOf } from '../../src/report.ts';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 import {
   clock,
   firstPictureMsOn,
@@ -24,7 +24,7 @@ import {
 } from './world.ts';
 
 const world = useWorld();
-const bench = benchTop();
+const place = workplace();
 let page: Page;
 
 beforeAll(async () => {
@@ -54,8 +54,8 @@ describe('the bench', () => {
   test(
     'the forecast in the page equals the command line’s, number for number',
     async () => {
-      await bench.charcast('demo', 'marker', '--out', bench.path('out'));
-      const told = JSON.parse(readFileSync(bench.path('out/marker/report.json'), 'utf8'));
+      await place.charcast('demo', 'marker', '--out', place.path('out'));
+      const told = JSON.parse(readFileSync(place.path('out/marker/report.json'), 'utf8'));
       const { timing_ms: _, ...seen } = await reportOn(page);
       delete told.timing_ms;
       expect(JSON.parse(JSON.stringify(seen))).toEqual(told);

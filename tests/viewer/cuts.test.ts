@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { CutForecast } from '../../src/findings/cut-forecast.ts';
+import type { CutForecast } from '../../src/findings/evidence/cut-forecast.ts';
 import { cutWords } from '../../viewer/bench/Cuts.tsx';
 
 const stock = { widthMm: 30, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 };

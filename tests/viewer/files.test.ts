@@ -3,11 +3,11 @@ import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 import { drop, needBuiltViewer, reportOn, SLOW, SQUARE, said, settle, useWorld } from './world.ts';
 
 const world = useWorld();
-const bench = benchTop();
+const place = workplace();
 
 describe('files', () => {
   test(
@@ -56,15 +56,15 @@ describe('files', () => {
   test(
     'the saved page opens from disk without a network',
     async () => {
-      const job = bench.write('square.nc', SQUARE);
-      const file = bench.path('square.html');
+      const job = place.write('square.nc', SQUARE);
+      const file = place.path('square.html');
       await needBuiltViewer();
-      const { status, out } = await bench.charcast('view', job, '--stock', '60x40x3', '--save', file);
+      const { status, out } = await place.charcast('view', job, '--stock', '60x40x3', '--save', file);
       expect(out).toContain(`Written: ${file}`);
       expect(status).toBe(0);
       expect(statSync(file).size).toBeLessThan(3_000_000);
-      await bench.charcast('forecast', job, '--stock', '60x40x3', '--out', bench.path('square'));
-      const told = JSON.parse(readFileSync(bench.path('square/report.json'), 'utf8'));
+      await place.charcast('forecast', job, '--stock', '60x40x3', '--out', place.path('square'));
+      const told = JSON.parse(readFileSync(place.path('square/report.json'), 'utf8'));
       const own = await world.open({ offline: true, at: `file://${file}` });
       await settle(own);
       expect(await said(own.locator('h1'))).toBe('square.nc');

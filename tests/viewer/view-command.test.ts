@@ -1,16 +1,16 @@
 import { spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { beforeAll, expect, test } from 'vitest';
-import { benchTop } from '../support/bench-top.ts';
+import { workplace } from '../support/workplace.ts';
 import { needBuiltViewer, SQUARE } from './world.ts';
 
-const bench = benchTop();
+const place = workplace();
 const MAIN = fileURLToPath(new URL('../../src/cli/main.ts', import.meta.url));
 
 beforeAll(needBuiltViewer, 60_000);
 
 test('serves the job until Ctrl-C, then ends calmly', async () => {
-  const job = bench.write('square.nc', SQUARE);
+  const job = place.write('square.nc', SQUARE);
   const child = spawn(process.execPath, ['--import', 'tsx', MAIN, 'view', job, '--no-open'], {
     stdio: ['ignore', 'pipe', 'inherit'],
   });
@@ -35,7 +35,7 @@ test('the demo’s viewer waits at a terminal only: a script goes on', async () 
   const { isTTY } = process.stdout;
   process.stdout.isTTY = false;
   try {
-    const { status, out } = await bench.charcast('demo', 'marker', '--view', '--out', bench.path('out'));
+    const { status, out } = await place.charcast('demo', 'marker', '--view', '--out', place.path('out'));
     expect(status).toBe(0);
     expect(out).toContain('npx charcast view');
   } finally {
@@ -48,21 +48,21 @@ test.each([
   [['view', '--save', 'x.nc'], 'found --save x.nc; expected a name that ends in .html'],
   [['view', '--port', 'x'], 'expected a port from 0 to 65535'],
 ])('refuses %s in a sentence', async (words, sentence) => {
-  const { status, err } = await bench.charcast(...words);
+  const { status, err } = await place.charcast(...words);
   expect(status).toBe(2);
   expect(err).toContain(sentence);
 });
 
 test('a job that cannot be read is refused by its line', async () => {
-  const job = bench.write('bad.nc', 'G21 G90\nG1 X10 S100\n');
-  const { status, err } = await bench.charcast('view', job, '--save', bench.path('bad.html'));
+  const job = place.write('bad.nc', 'G21 G90\nG1 X10 S100\n');
+  const { status, err } = await place.charcast('view', job, '--save', place.path('bad.html'));
   expect(status).toBe(2);
   expect(err).toMatch(/bad\.nc, line 2: found .*feed/);
 });
 
 test('a page is never written over its job', async () => {
-  const job = bench.write('job.html', SQUARE);
-  const { status, err } = await bench.charcast('view', job, '--save', job);
+  const job = place.write('job.html', SQUARE);
+  const { status, err } = await place.charcast('view', job, '--save', job);
   expect(status).toBe(2);
   expect(err).toContain('found an output that would overwrite an input');
 });

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { toneRegion } from '../../src/burn/respond.ts';
+import { toneRegion } from '../../src/burn/tone.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
-import { type Trial, WOOD } from '../../viewer/learn/bench.ts';
+import { type Trial, WOOD } from '../../viewer/learn/gantry.ts';
 import {
   cornerTrial,
   cutTrial,

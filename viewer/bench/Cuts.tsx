@@ -1,5 +1,5 @@
 import { useMemo } from 'preact/hooks';
-import { cutSentence } from '../../src/findings/cut-forecast.ts';
+import { cutSentence } from '../../src/findings/evidence/cut-forecast.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import { numberWords } from '../../src/words.ts';
 import { Kept } from '../words/Kept.tsx';

@@ -1,4 +1,4 @@
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { adjustedText } from '../state/adjusted.ts';
 import { downloadText } from '../state/download.ts';
 import { refusals } from '../state/refusals.ts';
@@ -39,7 +39,7 @@ async function save(): Promise<void> {
     downloadText(name, await adjustedText(wish));
     noteSaved(wish.changes);
   } catch (error) {
-    if (!(error instanceof BenchError)) throw error;
+    if (!(error instanceof InputError)) throw error;
     trouble.value = { what: 'Not saved', sentence: error.toString(), ofSettings: true };
   }
 }

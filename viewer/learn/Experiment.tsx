@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
-import type { Trial } from './bench.ts';
+import type { Trial } from './gantry.ts';
 import { tryOut } from './try-out.ts';
 
 interface ExperimentProps {

@@ -1,11 +1,11 @@
 import { useState } from 'preact/hooks';
-import { rayleighMm, surfaceWidthMm } from '../../src/burn/respond.ts';
+import { rayleighMm, surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
 import { numberWords } from '../../src/words.ts';
 import { NumberField } from '../bench/NumberField.tsx';
 import { Kept } from '../words/Kept.tsx';
-import { GANTRY, wattsAt } from './bench.ts';
 import { Waist } from './curves.tsx';
 import { Experiment } from './Experiment.tsx';
+import { GANTRY, wattsAt } from './gantry.ts';
 import { focusTrial } from './trials.ts';
 import { focusWhy } from './why.ts';
 

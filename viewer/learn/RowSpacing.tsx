@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks';
 import { NumberField } from '../bench/NumberField.tsx';
-import { WOOD } from './bench.ts';
 import { Profile } from './curves.tsx';
 import { Experiment } from './Experiment.tsx';
+import { WOOD } from './gantry.ts';
 import { rowSpacingTrial } from './trials.ts';
 import { rowSpacingWhy } from './why.ts';
 

@@ -1,10 +1,10 @@
 import { lab } from 'd3-color';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
-import { labOf } from '../../src/burn/respond.ts';
+import { labOf } from '../../src/burn/colour.ts';
 import { speedPower } from '../../src/burn/speed-power.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
-import { GANTRY, WOOD, wattsAt } from './bench.ts';
+import { GANTRY, WOOD, wattsAt } from './gantry.ts';
 
 const SLOW_MM_PER_MIN = 300;
 const FAST_MM_PER_MIN = 6000;

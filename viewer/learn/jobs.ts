@@ -2,7 +2,7 @@ import { gcode } from '../../src/demo/gcode.ts';
 import { BASIL, sprigSpans } from '../../src/demo/herbs.ts';
 import { burnPath, notch, outline, polyline, sharp } from '../../src/demo/path.ts';
 import { operation } from '../../src/demo/piece.ts';
-import { burnRows, evenRuns, rowHeights } from '../../src/demo/rows.ts';
+import { burnRows, evenRuns, rowHeights } from '../../src/demo/raster.ts';
 import { moved } from '../../src/demo/scan.ts';
 
 /**

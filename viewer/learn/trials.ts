@@ -1,5 +1,5 @@
 import { mmPerMinToMmPerS } from '../../src/units.ts';
-import { boardOf, GANTRY, type Trial, viewOf } from './bench.ts';
+import { boardOf, GANTRY, type Trial, viewOf } from './gantry.ts';
 import { label, lines, type Mode, patch, sprig } from './jobs.ts';
 
 /** What each experiment burns, from the numbers in its sentence. */

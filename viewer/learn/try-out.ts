@@ -1,6 +1,6 @@
 import { Forecaster } from '../worker/client.ts';
 import type { Scene } from '../worker/messages.ts';
-import { type Trial, WOOD } from './bench.ts';
+import { type Trial, WOOD } from './gantry.ts';
 
 /**
  * One worker for all experiments: each experiment's newest wish waits its turn, older ones of the same

@@ -1,9 +1,11 @@
-import { passesToCut, surfaceWidthMm, toneRegion } from '../../src/burn/respond.ts';
+import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
+import { passesToCut } from '../../src/burn/settings-for.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
+import { toneRegion } from '../../src/burn/tone.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
-import { GANTRY, WOOD } from './bench.ts';
+import { GANTRY, WOOD } from './gantry.ts';
 import {
   type CornerSettings,
   type CutSettings,

@@ -1,4 +1,4 @@
-import { toneRegion } from '../../src/burn/respond.ts';
+import { toneRegion } from '../../src/burn/tone.ts';
 import { cellAt, type GridFrame } from '../../src/grid.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';

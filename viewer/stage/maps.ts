@@ -1,6 +1,6 @@
 import { interpolateCividis, interpolateInferno, interpolateViridis } from 'd3-scale-chromatic';
 import type { Material } from '../../src/burn/material.ts';
-import { toneOf } from '../../src/burn/respond.ts';
+import { toneOf } from '../../src/burn/tone.ts';
 import { channelsOf, tonePathOf, toneTable } from '../../src/picture/tone.ts';
 import type { View } from '../state/store.ts';
 import { doseOfCode } from '../worker/dose-code.ts';

@@ -2,7 +2,7 @@ import type { Setup } from '../worker/messages.ts';
 
 /**
  * The job's text with the changes written into it. What is needed for that is fetched when it is first asked.
- * @throws {BenchError} in one sentence, where a change cannot be made safely.
+ * @throws {InputError} in one sentence, where a change cannot be made safely.
  */
 export async function adjustedText({ job, changes, machine }: Setup): Promise<string> {
   const { adjustText } = await import('../../src/change/adjust-text.ts');

@@ -1,7 +1,7 @@
 import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/cli/viewer/page.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../../src/machine/assumed.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
@@ -17,7 +17,7 @@ const MOST_BYTES = 600 << 20;
 /** Bytes as ISO 8859-1, so that what comments hold comes back byte for byte. */
 async function readText(file: File): Promise<string> {
   if (file.size > MOST_BYTES)
-    throw new BenchError(
+    throw new InputError(
       `found ${Math.round(file.size / 1e6)} MB; expected a job of at most ${MOST_BYTES >> 20} MB`,
       {
         source: file.name,
@@ -69,7 +69,7 @@ export async function openFiles(
     }
     if (second) beside({ ...benchOf(setup.peek()?.stock ?? null), job: second }, second.name);
   } catch (error) {
-    if (!(error instanceof BenchError)) throw error;
+    if (!(error instanceof InputError)) throw error;
     refuseFile(error.toString(), title.peek() || null);
   }
 }

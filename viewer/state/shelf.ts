@@ -3,7 +3,7 @@ import type { Material } from '../../src/burn/material.ts';
 import { readMaterial } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { demoJobs, demoMachines } from '../../src/demo/index.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
 
@@ -30,7 +30,7 @@ export function readProfile(text: string, source: string): { machine: Machine } 
   try {
     value = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
-    throw new BenchError(`found text that is not JSON (${(error as Error).message}); expected a profile`, {
+    throw new InputError(`found text that is not JSON (${(error as Error).message}); expected a profile`, {
       source,
     });
   }

@@ -1,5 +1,5 @@
 import uPlot from 'uplot';
-import { labOf } from '../../src/burn/respond.ts';
+import { labOf } from '../../src/burn/colour.ts';
 import { scene } from '../state/store.ts';
 import { clockWords } from '../words/clock-words.ts';
 import { cssOfLab } from '../words/css-colour.ts';

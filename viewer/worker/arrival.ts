@@ -1,6 +1,6 @@
-import { walkBeam } from '../../src/dose/beam.ts';
 import { depositStepMm } from '../../src/dose/deposit.ts';
 import type { BeamVisitor } from '../../src/dose/visitor.ts';
+import { walkBeam } from '../../src/dose/walk-beam.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import type { GridFrame } from '../../src/grid.ts';
 import { powerLaw } from '../../src/laser/power.ts';

@@ -1,5 +1,5 @@
 import '../no-eval.ts';
-import { BenchError } from '../../src/errors.ts';
+import { InputError } from '../../src/errors.ts';
 import { keptBuffers } from './base.ts';
 import { buffersOf } from './buffers.ts';
 import type { Answer, Setup, Wish } from './messages.ts';
@@ -18,7 +18,7 @@ self.onmessage = ({ data: wish }: MessageEvent<Wish>) => {
       [...buffersOf(scene)].filter((buffer) => !kept.has(buffer)),
     );
   } catch (error) {
-    if (error instanceof BenchError) answer({ kind: 'refused', id, sentence: refusalOf(error, wish.setup) });
+    if (error instanceof InputError) answer({ kind: 'refused', id, sentence: refusalOf(error, wish.setup) });
     else if (error instanceof RangeError && /alloc|length/i.test(error.message))
       answer({
         kind: 'refused',
@@ -36,7 +36,7 @@ self.onmessage = ({ data: wish }: MessageEvent<Wish>) => {
 };
 
 /** What has no line while settings are changed is about these, not about the file. */
-function refusalOf(error: BenchError, { job, changes }: Setup): string {
+function refusalOf(error: InputError, { job, changes }: Setup): string {
   return changes.length > 0 && error.line === undefined && error.source === undefined
     ? `The changed settings cannot be burned: ${error}`
     : error.from(job.name).toString();

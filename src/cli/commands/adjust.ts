@@ -4,7 +4,7 @@ import { adjustText } from '../../change/adjust-text.ts';
 import type { Change } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { compareForecasts } from '../../compare/compare.ts';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { advisedChanges, CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import { readChunks, writeFile } from '../files.ts';
@@ -31,7 +31,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const setup = readSetup(words);
       const asked = readChanges('--change', words.change);
       if (asked.length === 0 && !words.advised) {
-        throw new BenchError('found nothing to change; expected --change with settings, or --advised');
+        throw new InputError('found nothing to change; expected --change with settings, or --advised');
       }
       const text = Array.from(readChunks(job)).join('');
       const base = forecastFile(text, job, setup);
@@ -58,6 +58,6 @@ function about<T>(source: string, work: () => T): T {
   try {
     return work();
   } catch (error) {
-    throw error instanceof BenchError ? error.from(source) : error;
+    throw error instanceof InputError ? error.from(source) : error;
   }
 }

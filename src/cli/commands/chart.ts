@@ -6,8 +6,8 @@ import { type Chart, type ChartPanel, chartOf } from '../../chart/chart.ts';
 import type { Polyline } from '../../chart/curves.ts';
 import { chartNotes, panelSentence, pointSentence, showsCut } from '../../chart/notes.ts';
 import { type ChartPoint, pointsOf } from '../../chart/points.ts';
-import { usualRowSpacingMm } from '../../chart/rows.ts';
-import { BenchError } from '../../errors.ts';
+import { usualRowSpacingMm } from '../../chart/row-spacing.ts';
+import { InputError } from '../../errors.ts';
 import { readOptions } from '../../forecast.ts';
 import type { Machine } from '../../machine/profile.ts';
 import { chartPicture } from '../../picture/chart-picture.ts';
@@ -51,7 +51,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       const thicknessMm = readThickness(words.thickness, stock);
       const passes = readNumber('--passes', words.passes, 1, 100, 'a whole number');
       if (!Number.isInteger(passes))
-        throw new BenchError(`found --passes ${words.passes}; expected a whole number from 1 to 100`);
+        throw new InputError(`found --passes ${words.passes}; expected a whole number from 1 to 100`);
       const setup = { machine, material, thicknessMm };
       const points = job === undefined ? [] : jobPoints(job, setup, words.for);
       const chart = chartOf({ ...setup, passes }, usesOf(words, machine, points), points);
@@ -95,12 +95,12 @@ function jobPoints(
       ({ work }) => only === undefined || work.use.kind === only,
     );
     if (points.length === 0)
-      throw new BenchError(
+      throw new InputError(
         `found nothing that burns${only ? ` in ${only === 'rows' ? 'rows' : 'lines'}` : ''}; expected at least one operation to show`,
       );
     return points;
   } catch (error) {
-    throw error instanceof BenchError ? error.from(job) : error;
+    throw error instanceof InputError ? error.from(job) : error;
   }
 }
 

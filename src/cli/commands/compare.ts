@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { guessNote } from '../../burn/material.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { compareForecasts } from '../../compare/compare.ts';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import type { Forecast } from '../../forecast.ts';
 import type { Bounds } from '../../grid.ts';
 import { reportPage } from '../../page/report-page.ts';
@@ -90,7 +90,7 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
 function sidesOf(job: string, jobB: string | undefined, words: CompareWords, setup: Setup): [Side, Side] {
   const [changesA, changesB] = [readChanges('--a', words.a), readChanges('--b', words.b)];
   if (jobB === undefined && changesA.length === 0 && changesB.length === 0) {
-    throw new BenchError('found one job and no changes; expected a second job, or settings with --a or --b');
+    throw new InputError('found one job and no changes; expected a second job, or settings with --a or --b');
   }
   const side = (path: string, base: Forecast, changes: typeof changesA): Side => {
     const changed = changes.length > 0 ? changesWords(changes) : jobB === undefined ? 'as it is' : '';

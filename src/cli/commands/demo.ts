@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import type { Command } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
 import { demoJobs, demoMachines } from '../../demo/index.ts';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { readMachine } from '../../machine/profile.ts';
 import { EXIT } from '../run.ts';
 import { showViewer } from '../viewer/show.ts';
@@ -21,7 +21,7 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
       const startedMs = performance.now();
       const job = demoJobs.find((candidate) => candidate.name === piece);
       if (!job)
-        throw new BenchError(
+        throw new InputError(
           `found no demo piece ${piece}; expected one of ${demoJobs.map((each) => each.name).join(', ')}`,
         );
       const setup = {

@@ -1,7 +1,7 @@
 import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { fitPicture } from '../../picture/fit-picture.ts';
 import { fitSwatch } from '../../swatch/fit/fit.ts';
 import type { PhotoPoint } from '../../swatch/photo/photo.ts';
@@ -88,14 +88,14 @@ function aboutPhoto<T>(path: string, work: () => T): T {
   try {
     return work();
   } catch (error) {
-    throw error instanceof BenchError ? error.from(path) : error;
+    throw error instanceof InputError ? error.from(path) : error;
   }
 }
 
 const dateOf = (given: string | undefined): string => {
   const date = given ?? new Date().toISOString().slice(0, 10);
   if (!/^\d{4}-\d\d-\d\d$/.test(date))
-    throw new BenchError(`found --date ${date}; expected year-month-day, as in 2026-05-01`);
+    throw new InputError(`found --date ${date}; expected year-month-day, as in 2026-05-01`);
   return date;
 };
 
@@ -104,7 +104,7 @@ function readCuts(text: string): number[] {
   if (text.trim() === '' || text.trim().toLowerCase() === 'none') return [];
   return words.map((word) => {
     if (!/^\d{1,3}$/.test(word))
-      throw new BenchError(
+      throw new InputError(
         `found ${word} in --cuts; expected numbers of cut lines, as in "1 2 3", or "none"`,
       );
     return Number(word);
@@ -121,7 +121,7 @@ function readPoints(text: string, option: string, count: number): PhotoPoint[] {
     .map((word) => /^(\d+(?:\.\d+)?),(\d+(?:\.\d+)?)$/.exec(word));
   if (points.length !== count || points.some((point) => point === null)) {
     const example = count === 1 ? '"812,2210"' : '"120,840 1190,810 1140,95 170,70"';
-    throw new BenchError(
+    throw new InputError(
       `found ${option} ${text}; expected ${count === 1 ? 'a place' : `${count} places`} in pixels, as in ${example}`,
     );
   }

@@ -1,6 +1,6 @@
 import { basename, extname } from 'node:path';
 import type { Command } from 'commander';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import type { TextSource } from '../../program/read.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
@@ -57,7 +57,7 @@ export function forecastFile(text: TextSource, source: string, setup: Setup, che
     const made = forecast(text, machine, material, { stock, cellMm, ...checks });
     return { ...made, notes: [...notes, ...made.notes] };
   } catch (error) {
-    throw error instanceof BenchError ? error.from(source) : error;
+    throw error instanceof InputError ? error.from(source) : error;
   }
 }
 

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { type Explanation, explainMachine } from '../../explain/explain.ts';
 import { type MachineFromListing, machineFromListing, type PartialMachine } from '../../machine/listing.ts';
 import { type MachineFile, readMachine } from '../../machine/profile.ts';
@@ -43,11 +43,11 @@ export function addMachine(root: Command, { terminal }: CommandContext): void {
     .option('--m205x <meaning>', 'what the X of M205 is: step or deviation (default: judged by the listing)')
     .action((words: MachineWords) => {
       if ((words.from === undefined) === (words.check === undefined)) {
-        throw new BenchError('found no file to work on, or two; expected --from LISTING or --check PROFILE');
+        throw new InputError('found no file to work on, or two; expected --from LISTING or --check PROFILE');
       }
       const stray = Object.keys(words).find((name) => name !== 'check');
       if (words.check !== undefined && stray !== undefined) {
-        throw new BenchError(
+        throw new InputError(
           `found --${stray} beside --check; expected it with --from, where it changes the profile`,
         );
       }
@@ -115,7 +115,7 @@ function readListing(path: string, base: PartialMachine, words: MachineWords): M
     ...(words.m205x !== undefined && { m205x: readChoice('--m205x', words.m205x, ['step', 'deviation']) }),
   };
   if (base.laser?.optical_power_w === undefined) {
-    throw new BenchError(
+    throw new InputError(
       'found no optical power, since a listing cannot tell it; expected --power, as in --power 10W (the light, not the electrical power), or a profile with --base',
     );
   }
@@ -127,7 +127,7 @@ function about<T>(source: string, work: () => T): T {
   try {
     return work();
   } catch (error) {
-    throw error instanceof BenchError ? error.from(source) : error;
+    throw error instanceof InputError ? error.from(source) : error;
   }
 }
 

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { CUTTING_CAUTION } from '../../findings/say.ts';
+import { CUTTING_CAUTION } from '../../findings/phrases.ts';
 import { sentencesOf } from '../../suggest/sentences.ts';
 import { type Margin, type Proposal, type Suggestion, suggest } from '../../suggest/suggest.ts';
 import { readWant } from '../../suggest/want.ts';

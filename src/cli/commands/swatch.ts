@@ -1,6 +1,6 @@
 import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { forecast } from '../../forecast.ts';
 import { makeSwatch } from '../../swatch/make.ts';
 import type { Swatch } from '../../swatch/swatch.ts';
@@ -22,7 +22,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
     .action((words: SwatchWords) => {
       const { machine, material, stock, inputs, notes } = readSetup(words);
       if (stock === null)
-        throw new BenchError(
+        throw new InputError(
           'found no --stock; expected the board the swatch is burned on, as in 100x60x4 (mm)',
         );
       const made = makeSwatch(machine, stock, { material });
@@ -30,7 +30,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
       const name = basename(words.output);
       const companion = `${basename(name, extname(name))}.json`;
       if (companion === name)
-        throw new BenchError(`found -o ${words.output}; expected a G-code file, as in swatch.nc`);
+        throw new InputError(`found -o ${words.output}; expected a G-code file, as in swatch.nc`);
       const written = writeFiles(
         dirname(words.output),
         { [name]: made.gcode, [companion]: `${JSON.stringify(made.swatch, null, 2)}\n` },

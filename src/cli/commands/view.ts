@@ -2,7 +2,7 @@ import { basename, dirname } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
 import { type DemoJob, demoJobs, demoMachines } from '../../demo/index.ts';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { readOptions } from '../../forecast.ts';
 import { readMachine } from '../../machine/profile.ts';
 import { readProgram } from '../../program/read.ts';
@@ -44,7 +44,7 @@ export function addView(root: Command, { terminal }: CommandContext): void {
         return;
       }
       if (!/\.html?$/i.test(words.save))
-        throw new BenchError(`found --save ${words.save}; expected a name that ends in .html`);
+        throw new InputError(`found --save ${words.save}; expected a name that ends in .html`);
       writeFile(words.save, withJobs(pageTemplate(), jobs), [...files, ...setup.inputs]);
       terminal.out(
         `Written: ${words.save}. It holds the viewer and ${jobs.length === 1 ? 'the job' : 'both jobs'}, and opens without a network${dirname(words.save) === '.' ? '' : ', wherever it is copied to'}.`,
@@ -65,7 +65,7 @@ function brought(file: string, { machine, material, stock, cellMm, notes }: Setu
   try {
     readProgram(text, readOptions(machine));
   } catch (error) {
-    throw error instanceof BenchError ? error.from(file) : error;
+    throw error instanceof InputError ? error.from(file) : error;
   }
   const name = basename(file);
   return { name, title: name, about: '', text, machine, material, stock, cellMm, notes };

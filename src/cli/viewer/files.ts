@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 
 /** The self-contained page, beside the hosted viewer; jobs are put into it. */
 const PAGE = 'page.html';
@@ -12,7 +12,7 @@ function viewerFolder(): string {
     fileURLToPath(new URL(place, import.meta.url)),
   );
   const found = places.find((place) => existsSync(join(place, 'index.html')));
-  if (!found) throw new BenchError('found no built viewer; expected one after npm run build');
+  if (!found) throw new InputError('found no built viewer; expected one after npm run build');
   return found;
 }
 

@@ -1,6 +1,6 @@
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { extname } from 'node:path';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 
 const TYPES: Readonly<Record<string, string>> = {
   '.html': 'text/html; charset=utf-8',
@@ -27,7 +27,7 @@ const HEADERS = {
  * Serves these files on 127.0.0.1 alone, by exact path and to this machine's browser only: a request that
  * names another host (as a page elsewhere could cause by pointing its name here) is refused.
  * @param port 0: any free one.
- * @throws {BenchError} when the port is taken.
+ * @throws {InputError} when the port is taken.
  */
 export function serveFiles(
   files: ReadonlyMap<string, Uint8Array>,
@@ -40,7 +40,7 @@ export function serveFiles(
         error.code === 'EADDRINUSE'
           ? `found port ${port} in use; expected a free one (leave --port out for any)`
           : `found no way to listen on 127.0.0.1 (${error.message}); expected one`;
-      reject(new BenchError(sentence));
+      reject(new InputError(sentence));
     });
     server.listen(port, '127.0.0.1', () => {
       const address = server.address();

@@ -1,4 +1,4 @@
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import type { MachineFile, Range } from '../profile.ts';
 
 /** What a line of a listing meant, or why it was not used. Line 0: the listing as a whole. */
@@ -57,7 +57,7 @@ const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)$/;
  * @param range what it may be, in the profile's unit
  * @param unit how many of the profile's units one of the listing's is
  * @returns the number in the profile's unit
- * @throws {BenchError} when it is no plain number, or outside the range.
+ * @throws {InputError} when it is no plain number, or outside the range.
  */
 export function numberOf(
   written: string,
@@ -69,13 +69,13 @@ export function numberOf(
 ): number {
   const shown = written.length > 24 ? `${written.slice(0, 24)}…` : written;
   if (!NUMBER.test(written)) {
-    throw new BenchError(`found ${setting}${shown}; expected ${what}, as a plain number`, { line });
+    throw new InputError(`found ${setting}${shown}; expected ${what}, as a plain number`, { line });
   }
   const value = Number(written) * unit;
   const [least, most] = range;
   if (!(value >= least && value <= most)) {
     const limits = [least, most].map((limit) => Number((limit / unit).toPrecision(3)));
-    throw new BenchError(`found ${setting}${shown}; expected ${what}, from ${limits[0]} to ${limits[1]}`, {
+    throw new InputError(`found ${setting}${shown}; expected ${what}, from ${limits[0]} to ${limits[1]}`, {
       line,
     });
   }

@@ -1,4 +1,4 @@
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { takeCorners, takeStepsPerMinute } from './corners.ts';
 import { AXIS_NAMES, type Draft } from './draft.ts';
 import type { LetteredLine } from './lines.ts';
@@ -42,7 +42,7 @@ function takeTravel(draft: Draft, listed: LetteredLine, mmPerUnit: number): void
     const letter = name.toUpperCase();
     const ends = words[letter]?.split(':') ?? [];
     if (ends.length > 2) {
-      throw new BenchError(
+      throw new InputError(
         `found ${letter}${words[letter]!.slice(0, 24)} in M208; expected one place or two`,
         listed,
       );

@@ -1,4 +1,4 @@
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 
 /**
  * A settings listing as people paste it, cut into its lines: settings of either family, units, and text that
@@ -51,7 +51,7 @@ const COMMENT = /[;(].*$/;
 const LONGEST_LINE = 2000;
 
 /**
- * @throws {BenchError} when the text is no text, or a line is too long to be of a listing.
+ * @throws {InputError} when the text is no text, or a line is too long to be of a listing.
  */
 export function listingLines(text: string): ListingLine[] {
   const lines: ListingLine[] = [];
@@ -108,13 +108,13 @@ function stripped(raw: string): string {
 function refuseOtherFiles(raw: string, line: number): void {
   const odd = /(?!\t)\p{Cc}|\ufffd/u.exec(raw);
   if (odd) {
-    throw new BenchError(
+    throw new InputError(
       `found a control character (code ${odd[0].charCodeAt(0)}), so this is not a text file; expected a settings listing`,
       { line },
     );
   }
   if (raw.length > LONGEST_LINE) {
-    throw new BenchError(
+    throw new InputError(
       `found a line of ${raw.length} characters; expected the short lines of a settings listing`,
       { line },
     );

@@ -1,4 +1,4 @@
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import { mmPerMinToMmPerS } from '../../units.ts';
 import { RANGES, type Range } from '../profile.ts';
 import { AXIS_NAMES, type Draft, numberOf } from './draft.ts';
@@ -108,7 +108,7 @@ const TAKEN: ReadonlyMap<number, Setting> = new Map([
 
 function takeLaserMode(draft: Draft, value: string, line: number): void {
   if (value !== '0' && value !== '1') {
-    throw new BenchError(`found $32=${shortened(value)}; expected 1 (laser mode) or 0`, { line });
+    throw new InputError(`found $32=${shortened(value)}; expected 1 (laser mode) or 0`, { line });
   }
   const isOn = value === '1';
   draft.laser.fires_on_rapids = !isOn;

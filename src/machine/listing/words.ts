@@ -1,4 +1,4 @@
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import type { Range } from '../profile.ts';
 import { type Draft, numberOf, type Told } from './draft.ts';
 import type { LetteredLine } from './lines.ts';
@@ -8,7 +8,7 @@ export type Words = Readonly<Record<string, string>>;
 
 /**
  * The words behind an M word. Those that are not `wanted` are noted as unused.
- * @throws {BenchError} at a letter that stands twice, or at anything that is no word.
+ * @throws {InputError} at a letter that stands twice, or at anything that is no word.
  */
 export function wordsOf(draft: Draft, listed: LetteredLine, wanted: string): Words {
   const words: Record<string, string> = {};
@@ -17,11 +17,11 @@ export function wordsOf(draft: Draft, listed: LetteredLine, wanted: string): Wor
     const letter = name.toUpperCase();
     if (!wanted.includes(letter)) strays.push(`${letter}${value.slice(0, 12)}`);
     else if (words[letter] === undefined) words[letter] = value;
-    else throw new BenchError(`found two ${letter} words in ${listed.word}; expected one`, listed);
+    else throw new InputError(`found two ${letter} words in ${listed.word}; expected one`, listed);
     return '';
   });
   if (rest.trim() !== '') {
-    throw new BenchError(
+    throw new InputError(
       `found “${rest.trim().slice(0, 24)}” in ${listed.word}; expected words such as X500`,
       listed,
     );

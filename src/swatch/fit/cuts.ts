@@ -1,7 +1,7 @@
-import type { BeamOnWood } from '../../burn/beam.ts';
+import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
 import { depthLaw, excessForDepth, removalBeginsJPerMm2, removalJPerMm3 } from '../../burn/depth.ts';
 import type { Material } from '../../burn/material.ts';
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import type { CutDose } from '../replay.ts';
 
 /**
@@ -30,7 +30,7 @@ export const isFit = (removal: RemovalFit | RemovalBound | null): removal is Rem
 
 /**
  * @param through numbers of the cut lines that went through.
- * @throws {BenchError} for a number that is none of the swatch's.
+ * @throws {InputError} for a number that is none of the swatch's.
  */
 export function fitRemoval(
   cuts: readonly CutDose[],
@@ -43,7 +43,7 @@ export function fitRemoval(
 ): RemovalFit | RemovalBound {
   const unknown = through.find((n) => !cuts.some(({ cut }) => cut.n === n));
   if (unknown !== undefined) {
-    throw new BenchError(
+    throw new InputError(
       `found cut ${unknown}; expected numbers from 1 to ${cuts.length}, as engraved over the cuts`,
     );
   }

@@ -1,6 +1,6 @@
 import type { Material } from '../../burn/material.ts';
-import { needOf } from '../../burn/respond.ts';
-import { BenchError } from '../../errors.ts';
+import { needOf } from '../../burn/need.ts';
+import { InputError } from '../../errors.ts';
 import { luminance } from '../photo/photo.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
@@ -47,7 +47,7 @@ export interface SwatchFit {
  * Fits a material to a burned swatch.
  * @param doses from `replaySwatch`.
  * @param reading from `readPhoto`.
- * @throws {BenchError} when the patches tell no response at all, or a cut's number is none.
+ * @throws {InputError} when the patches tell no response at all, or a cut's number is none.
  */
 export function fitSwatch(
   swatch: Swatch,
@@ -115,7 +115,7 @@ function toldForLight(material: Material, wavelengthNm: number): Material {
 function refuseFlat(observations: readonly Observation[], bare: BareReference): void {
   const darkest = Math.min(...observations.map(({ lab }) => lab[0]));
   if (bare.lab[0] - darkest < 12) {
-    throw new BenchError(
+    throw new InputError(
       `found patches that are hardly darker than the bare wood (L* ${darkest.toFixed(0)} against ${bare.lab[0].toFixed(0)}); ` +
         'expected some to be burned brown or black: is the machine profile the right one, was the beam in focus?',
     );
@@ -127,7 +127,7 @@ const MISFIT = 12;
 
 function refuseMisfit({ chiSquarePerFreedom }: ResponseFit): void {
   if (chiSquarePerFreedom < MISFIT ** 2) return;
-  throw new BenchError(
+  throw new InputError(
     'found patches whose colours follow no response to their doses; expected the swatch that this file describes, burned with this machine: ' +
       'look for glare, shadows and stains on the photo, and at the machine profile',
   );

@@ -1,5 +1,5 @@
 import type { Spot } from '../../machine/profile.ts';
-import { widthsMm } from '../bench.ts';
+import { widthsMm } from '../givens.ts';
 import type { LineWidth } from '../photo/line-width.ts';
 import type { LineDose } from '../replay.ts';
 import { leastSquares, sigmaOf } from './least-squares.ts';

@@ -1,17 +1,10 @@
-import type { BeamOnWood } from '../../burn/beam.ts';
-import { depthOfExcess } from '../../burn/depth.ts';
+import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
+import { labOf } from '../../burn/colour.ts';
+import { type DepthLaw, depthLaw, depthOfExcess } from '../../burn/depth.ts';
 import { floorShade } from '../../burn/floor-shade.ts';
 import type { Lab, Material } from '../../burn/material.ts';
-import {
-  CHAR_BEGINS_TONE,
-  type DepthLaw,
-  depthLaw,
-  labOf,
-  type Need,
-  needAt,
-  needOf,
-} from '../../burn/respond.ts';
-import { plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
+import { type Need, needAt, needOf } from '../../burn/need.ts';
+import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
 import { codedOf, type LinearRgb, linearOf, threeOf } from '../photo/photo.ts';
 import { labOfLinear, linearOfLab } from './colour-space.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';

@@ -1,5 +1,5 @@
-import { BenchError } from '../../errors.ts';
-import { wattsOf } from '../bench.ts';
+import { InputError } from '../../errors.ts';
+import { wattsOf } from '../givens.ts';
 import type { Swatch } from '../swatch.ts';
 import { type Blob, findBlobs } from './blobs.ts';
 import { type Homography, homographyOf, mapped, scaleAt } from './homography.ts';
@@ -22,7 +22,7 @@ const LEAST_LEAD = 0.12;
 /** Rank correlation of dose and darkness over the patches that a found swatch must have. */
 const LEAST_AGREEMENT = 0.7;
 
-/** @throws {BenchError} when the marks are not found, or the photo is a mirror image. */
+/** @throws {InputError} when the marks are not found, or the photo is a mirror image. */
 export function findSwatch(photo: Photo, swatch: Swatch): Homography {
   const image = smallLuminance(photo, SEARCH_PX);
   const blobs = findBlobs(image);
@@ -42,7 +42,7 @@ export function findSwatch(photo: Photo, swatch: Swatch): Homography {
   }
   if (!best || best.agreement < LEAST_AGREEMENT) throw notFound(blobs.length, best !== null);
   if (best.mirrored) {
-    throw new BenchError(
+    throw new InputError(
       'found a mirror image of the swatch (the mark with the hole is on the wrong side); expected the photo as it was taken, not mirrored',
     );
   }
@@ -52,24 +52,24 @@ export function findSwatch(photo: Photo, swatch: Swatch): Homography {
 /**
  * The map by hand: the centres of the four marks in pixels, the one with the hole first, then on anticlockwise
  * as the board is seen.
- * @throws {BenchError} when the patches found there do not darken with their dose.
+ * @throws {InputError} when the patches found there do not darken with their dose.
  */
 export function swatchAt(corners: readonly PhotoPoint[], photo: Photo, swatch: Swatch): Homography {
   const outside = corners.find(([x, y]) => !(x >= 0 && y >= 0 && x <= photo.width && y <= photo.height));
   if (outside) {
-    throw new BenchError(
+    throw new InputError(
       `found a corner at ${outside.join(',')}; expected places on the photo, which has ${photo.width} × ${photo.height} pixels`,
     );
   }
   const map = homographyOf(swatch.marks.at_mm, corners);
   if (!map || !isConvex(corners) || !seesAll(map, swatch)) {
-    throw new BenchError(
+    throw new InputError(
       'found four corners that do not span a board; expected the centres of the four marks, the one with the hole first, then anticlockwise',
     );
   }
   const whole = smallLuminance(photo, SEARCH_PX);
   if (agreementOf(scaledBy(map, 1 / whole.factor), whole, swatch) < LEAST_AGREEMENT) {
-    throw new BenchError(
+    throw new InputError(
       'found patches at the given corners that do not darken with their dose; expected the centres of the four marks, ' +
         'the one with the hole first, then anticlockwise',
     );
@@ -77,11 +77,11 @@ export function swatchAt(corners: readonly PhotoPoint[], photo: Photo, swatch: S
   return map;
 }
 
-function notFound(blobs: number, some: boolean): BenchError {
+function notFound(blobs: number, some: boolean): InputError {
   const found = some
     ? 'found four round marks, but no patches between them that darken with their dose'
     : `found ${blobs === 0 ? 'none' : blobs < 4 ? `only ${blobs}` : 'no fitting set'} of the four corner marks`;
-  return new BenchError(
+  return new InputError(
     `${found}; expected the whole swatch on the photo, sharp, evenly lit, filling at least a third of it; ` +
       'or give the marks’ centres with --corners',
   );

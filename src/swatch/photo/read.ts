@@ -1,4 +1,4 @@
-import { BenchError } from '../../errors.ts';
+import { InputError } from '../../errors.ts';
 import type { Bounds } from '../../grid.ts';
 import { digitsWidthMm } from '../digits.ts';
 import { readArea } from '../replay.ts';
@@ -61,7 +61,7 @@ const AREA_PX = 40_000;
 
 /**
  * Reads a photo of a burned swatch.
- * @throws {BenchError} one plain sentence where the photo cannot be read: marks not found, too small, out of
+ * @throws {InputError} one plain sentence where the photo cannot be read: marks not found, too small, out of
  *   focus, too dark, overexposed.
  */
 export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOptions = {}): PhotoReading {
@@ -71,13 +71,13 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
   const { at_mm, size_mm } = swatch.area;
   const pxPerMm = scaleAt(map, [at_mm[0] + size_mm[0] / 2, at_mm[1] + size_mm[1] / 2]);
   if (pxPerMm < LEAST_PX_PER_MM) {
-    throw new BenchError(
+    throw new InputError(
       `found ${pxPerMm.toFixed(1)} pixels per mm of the swatch; expected at least ${LEAST_PX_PER_MM}, so go nearer or use a finer photo`,
     );
   }
   const edgeMm = edgeWidthMm(map, photo, swatch);
   if (edgeMm !== null && edgeMm > MOST_EDGE_MM) {
-    throw new BenchError(
+    throw new InputError(
       `found a photo out of focus: the rims of the marks are blurred over ${edgeMm.toFixed(1)} mm; expected at most ${MOST_EDGE_MM} mm, so take it again with the camera still and focused on the board`,
     );
   }
@@ -107,8 +107,8 @@ function refuseDarkPhoto({ data }: Photo): void {
   if (LINEAR[bright]! < DARKEST_BARE) throw tooDark();
 }
 
-const tooDark = (): BenchError =>
-  new BenchError(
+const tooDark = (): InputError =>
+  new InputError(
     'found a photo that is too dark: the bare wood is nearly as black as the char; expected daylight or a lamp, and no shadow over the board',
   );
 
@@ -145,14 +145,14 @@ function bareSamples(
     }
   }
   if (bare.length < LEAST_SAMPLES) {
-    throw new BenchError(
+    throw new InputError(
       `found only ${bare.length} places of bare wood on the photo; expected the whole swatch, its edges too`,
     );
   }
   const mean = threeOf((c) => sum[c]! / bare.length);
   if (mean[1] < DARKEST_BARE) throw tooDark();
   if (clipped / bare.length > MOST_CLIPPED) {
-    throw new BenchError(
+    throw new InputError(
       `found a photo that is overexposed: ${Math.round((100 * clipped) / bare.length)} % of the bare wood is at the brightest the camera can tell; expected less light, and no glare on the board`,
     );
   }
@@ -220,7 +220,7 @@ function patchReading(
 ): PatchReading {
   const colour = meanColour(photo, map, back, area);
   if (colour === null)
-    throw new BenchError('found patches that lie off the photo; expected the whole swatch on it');
+    throw new InputError('found patches that lie off the photo; expected the whole swatch on it');
   const bare = meanBare(light, area);
   return {
     ratio: threeOf((c) => colour.rgb[c] / bare[c]!),
@@ -258,9 +258,9 @@ function whiteOverBare(
     maxXMm: x + PAPER_MM,
     maxYMm: y + PAPER_MM,
   });
-  if (colour === null) throw new BenchError('found the white paper off the photo; expected a place on it');
+  if (colour === null) throw new InputError('found the white paper off the photo; expected a place on it');
   if (colour.white > MOST_CLIPPED) {
-    throw new BenchError(
+    throw new InputError(
       'found white paper that is overexposed; expected a photo with less light, so that paper and wood can be compared',
     );
   }
@@ -270,7 +270,7 @@ function whiteOverBare(
   const bare = light.at(inside(x, area.at_mm[0], area.size_mm[0]), inside(y, area.at_mm[1], area.size_mm[1]));
   const ratio = threeOf((c) => colour.rgb[c] / bare[c]!);
   if (ratio[1] < 1) {
-    throw new BenchError(
+    throw new InputError(
       'found a place darker than the bare wood where white paper was said to be; expected paper',
     );
   }

@@ -1,5 +1,5 @@
-import type { Program } from '../program/program.ts';
-import { numberWords } from '../words.ts';
+import type { Program } from '../../program/program.ts';
+import { numberWords } from '../../words.ts';
 import { burnsAtFeed } from './line-energy.ts';
 
 /**

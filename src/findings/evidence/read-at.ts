@@ -1,4 +1,4 @@
-import type { GridFrame } from '../grid.ts';
+import type { GridFrame } from '../../grid.ts';
 
 /**
  * The value at a point, straight between the four nearest cell centres, so that what is read does not depend on which

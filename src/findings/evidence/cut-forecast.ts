@@ -1,9 +1,9 @@
-import { doseForDepth } from '../burn/respond.ts';
-import { numberWords, percentWords } from '../words.ts';
+import { doseForDepth } from '../../burn/depth.ts';
+import { numberWords, percentWords } from '../../words.ts';
+import { mmWords } from '../phrases.ts';
 import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import { beamOf, type Evidence } from './evidence.ts';
-import { mmWords } from './say.ts';
 
 /** What becomes of an operation that is meant to cut. */
 export interface CutForecast {

@@ -1,5 +1,5 @@
-import type { Bounds } from '../grid.ts';
-import { numberWords } from '../words.ts';
+import type { Bounds } from '../../grid.ts';
+import { numberWords } from '../../words.ts';
 
 /** How far one rectangle reaches beyond another on each side, mm; 0 where it does not. */
 interface Overhang {

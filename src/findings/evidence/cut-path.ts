@@ -1,4 +1,4 @@
-import { cellAt } from '../grid.ts';
+import { cellAt } from '../../grid.ts';
 import type { Evidence } from './evidence.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
 

@@ -1,6 +1,7 @@
-import type { Material } from '../burn/material.ts';
-import { labOf, needAt, needOf } from '../burn/respond.ts';
-import { FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
+import { labOf } from '../../burn/colour.ts';
+import type { Material } from '../../burn/material.ts';
+import { needAt, needOf } from '../../burn/need.ts';
+import { FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
 
 /**
  * Colour difference ΔE*ab from which two places look plainly different: the class "large difference" begins

@@ -1,5 +1,5 @@
-import type { Spot } from '../machine/profile.ts';
-import { degToRad, sigmaFromWidthMm } from '../units.ts';
+import type { Spot } from '../../machine/profile.ts';
+import { degToRad, sigmaFromWidthMm } from '../../units.ts';
 import type { RowLines } from './row-lines.ts';
 
 /** How dose varies across evenly spaced rows, as parts of its mean. */

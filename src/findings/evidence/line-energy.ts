@@ -1,9 +1,9 @@
-import type { PowerLaw } from '../laser/power.ts';
-import type { Machine } from '../machine/profile.ts';
-import { alongDirection } from '../motion/limits.ts';
-import type { Motion } from '../motion/motion.ts';
-import { cruiseMm, moveDurationS, rampMm } from '../motion/trapezoid.ts';
-import { type Moves, POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
+import type { PowerLaw } from '../../laser/power.ts';
+import type { Machine } from '../../machine/profile.ts';
+import { alongDirection } from '../../motion/limits.ts';
+import type { Motion } from '../../motion/motion.ts';
+import { cruiseMm, moveDurationS, rampMm } from '../../motion/trapezoid.ts';
+import { type Moves, POWER_OFF, POWER_PROPORTIONAL } from '../../program/program.ts';
 
 /**
  * How much energy falls on each millimetre of the way, and how much would if the head kept its full speed. In

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import { findStrokes } from '../program/passes.ts';
 import type { Moves, Operation } from '../program/program.ts';
 
@@ -15,7 +15,7 @@ export interface Lap {
  *
  * An operation burned once is repeated whole. One that is burned several times already repeats or leaves out
  * its last laps: laps of the whole operation, or of each outline where every outline gets its passes at once.
- * @throws {BenchError} where the passes are burned in mixed order.
+ * @throws {InputError} where the passes are burned in mixed order.
  */
 export function lapsFor(moves: Moves, operation: Operation, passes: number): Lap[] {
   const { firstMove, lastMove, n } = operation;
@@ -40,7 +40,7 @@ export function lapsFor(moves: Moves, operation: Operation, passes: number): Lap
       return repeated(moves, laps, passes);
     }).flat();
   }
-  throw new BenchError(
+  throw new InputError(
     `found the ${now} passes of operation ${n} burned in mixed order; expected them one after another, so that passes can be added or left out`,
     { line: operation.lines[0] },
   );

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { surfaceWidthMm } from '../../src/burn/beam.ts';
+import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
 import { depthOf } from '../../src/burn/depth.ts';
 import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import {
@@ -9,7 +9,7 @@ import {
   passesToCut,
   speedForDepthMmPerS,
   speedForToneMmPerS,
-} from '../../src/burn/settings.ts';
+} from '../../src/burn/settings-for.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { toneOf } from '../../src/burn/tone.ts';
 import { anyWood, between, fc, wood } from './anything.ts';

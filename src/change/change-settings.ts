@@ -2,7 +2,7 @@ import type { Machine } from '../machine/profile.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, firstStopAt, type Gap, gapsOf } from './changed.ts';
-import { changeModes } from './modes.ts';
+import { changeModes } from './power-modes.ts';
 import { grainsPerS, roundFeed, roundS } from './rounding.ts';
 
 /**

@@ -1,9 +1,9 @@
-import type { Machine, Spot } from '../machine/profile.ts';
-import type { Operation } from '../program/program.ts';
-import { msToS } from '../units.ts';
-import { numberWords } from '../words.ts';
+import type { Machine, Spot } from '../../machine/profile.ts';
+import type { Operation } from '../../program/program.ts';
+import { msToS } from '../../units.ts';
+import { numberWords } from '../../words.ts';
+import { steadyFeed } from '../settings-words.ts';
 import { doseAt, dwellAt, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
-import { steadyFeed } from './settings-words.ts';
 import { widthAlongMm } from './spot-widths.ts';
 
 /** What the three kinds of places that burn too dark have in common. */

@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
-import { colourDifference, labOf, toneOf } from '../../src/burn/respond.ts';
+import { colourDifference, labOf } from '../../src/burn/colour.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { createEye, PLAINLY_DIFFERENT } from '../../src/findings/eye.ts';
+import { toneOf } from '../../src/burn/tone.ts';
+import { createEye, PLAINLY_DIFFERENT } from '../../src/findings/evidence/visible-difference.ts';
 import { seeded } from '../support/random.ts';
 
 test('sees the same difference as the exact colours, for every wood', () => {

@@ -1,4 +1,4 @@
-import type { Operation, Program } from '../program/program.ts';
+import type { Operation, Program } from '../../program/program.ts';
 import { burnsAtFeed } from './line-energy.ts';
 
 /** A closed path burned without a gap. */

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
 import { burns } from '../program/runs.ts';
 import { firstStopAt, MADE } from './changed.ts';
@@ -103,7 +103,7 @@ export function beside(
 export function refuseStops({ stops }: Program, operation: Operation, from: number, to: number): void {
   const stop = firstStopAt(stops.beforeMove, stops.count, from + 1);
   if (stop >= stops.count || stops.beforeMove[stop]! > to) return;
-  throw new BenchError(
+  throw new InputError(
     `found a word that stops the head at a row of operation ${operation.n} (a beam word, a dwell or air); expected rows that switch the beam with S alone, since overscan and row order cannot be changed around such stops`,
     { line: stops.line[stop]! },
   );

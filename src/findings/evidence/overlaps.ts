@@ -1,4 +1,4 @@
-import { meanWidthMm } from '../laser/spot.ts';
+import { meanWidthMm } from '../../laser/spot.ts';
 import type { Evidence } from './evidence.ts';
 import { type Gathered, gatherPlaces, type Places } from './places.ts';
 import { boundsOf } from './survey.ts';

@@ -1,4 +1,4 @@
-import { type DepthLaw, depthLaw, depthOf } from '../burn/respond.ts';
+import { type DepthLaw, depthLaw, depthOf } from '../../burn/depth.ts';
 import { type CutPath, followCut } from './cut-path.ts';
 import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
 import { findLoops, type Loop } from './loops.ts';

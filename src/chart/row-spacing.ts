@@ -1,6 +1,6 @@
-import { type Ripple, rippleOf } from '../findings/ripple.ts';
-import type { RowLines } from '../findings/row-lines.ts';
-import { widthAcrossMm } from '../findings/spot-widths.ts';
+import { type Ripple, rippleOf } from '../findings/evidence/ripple.ts';
+import type { RowLines } from '../findings/evidence/row-lines.ts';
+import { widthAcrossMm } from '../findings/evidence/spot-widths.ts';
 import type { Spot } from '../machine/profile.ts';
 
 /** Rows that run along x, as nearly all do. */

@@ -1,4 +1,4 @@
-import { BenchError } from '../errors.ts';
+import { InputError } from '../errors.ts';
 import type { Point } from './digits.ts';
 
 /**
@@ -11,7 +11,7 @@ import type { Point } from './digits.ts';
  *      1 2 3 4 5 6 7 8 9 …
  *   ○  | | | | | | | | |           ●
  */
-export interface Room {
+export interface Layout {
   readonly widthMm: number;
   readonly heightMm: number;
   readonly markRadiusMm: number;
@@ -57,11 +57,11 @@ const LEAST_PATCH_MM = [5, 3.8] as const;
 
 /**
  * Divides a piece of stock; what is larger than {@link MOST_MM} stays free at the right and the top.
- * @throws {BenchError} when it is too small.
+ * @throws {InputError} when it is too small.
  */
-export function roomOn(stockWidthMm: number, stockHeightMm: number): Room {
+export function layoutOn(stockWidthMm: number, stockHeightMm: number): Layout {
   if (stockWidthMm < LEAST_MM[0] || stockHeightMm < LEAST_MM[1]) {
-    throw new BenchError(
+    throw new InputError(
       `found a board of ${stockWidthMm} × ${stockHeightMm} mm; expected at least ${LEAST_MM[0]} × ${LEAST_MM[1]} mm, ` +
         'so that patches, lines and marks are large enough to read on a photo',
     );

@@ -1,6 +1,6 @@
-import type { Machine } from '../machine/profile.ts';
-import { lineTimeS } from '../motion/link.ts';
-import type { Motion } from '../motion/motion.ts';
+import type { Machine } from '../../machine/profile.ts';
+import { lineTimeS } from '../../motion/link.ts';
+import type { Motion } from '../../motion/motion.ts';
 
 /** Lines that take this part of the time their moves last keep the link about as busy as it can be. */
 const BUSY = 0.8;

@@ -1,16 +1,16 @@
-import type { Stock } from '../board.ts';
-import type { Burn } from '../burn/burn.ts';
-import type { Material } from '../burn/material.ts';
-import { type BeamOnWood, depthLaw, depthOf } from '../burn/respond.ts';
-import { restCommandW } from '../dose/command.ts';
-import type { Dose } from '../dose/dose.ts';
-import type { Bounds } from '../grid.ts';
-import { type PowerLaw, powerLaw } from '../laser/power.ts';
-import type { Machine } from '../machine/profile.ts';
-import type { Motion } from '../motion/motion.ts';
-import { planMotion } from '../motion/plan.ts';
-import type { Operation, Program } from '../program/program.ts';
-import { createEye, type Eye, PLAINLY_DIFFERENT } from './eye.ts';
+import type { Stock } from '../../board.ts';
+import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
+import type { Burn } from '../../burn/burn.ts';
+import { depthLaw, depthOf } from '../../burn/depth.ts';
+import type { Material } from '../../burn/material.ts';
+import { restCommandW } from '../../dose/command.ts';
+import type { Dose } from '../../dose/dose.ts';
+import type { Bounds } from '../../grid.ts';
+import { type PowerLaw, powerLaw } from '../../laser/power.ts';
+import type { Machine } from '../../machine/profile.ts';
+import type { Motion } from '../../motion/motion.ts';
+import { planMotion } from '../../motion/plan.ts';
+import type { Operation, Program } from '../../program/program.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
 import { readAt } from './read-at.ts';
@@ -18,6 +18,7 @@ import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, straightLine } from './straight-line.ts';
 import { type Survey, scaledSurvey, surveyOperations } from './survey.ts';
+import { createEye, type Eye, PLAINLY_DIFFERENT } from './visible-difference.ts';
 
 /** The forecast as far as findings read it, and what they are to check it against. */
 export interface Told {

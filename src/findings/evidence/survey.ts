@@ -1,7 +1,7 @@
-import type { Bounds } from '../grid.ts';
-import type { PowerLaw } from '../laser/power.ts';
-import type { Motion } from '../motion/motion.ts';
-import { moveTimeS } from '../motion/timeline.ts';
+import type { Bounds } from '../../grid.ts';
+import type { PowerLaw } from '../../laser/power.ts';
+import type { Motion } from '../../motion/motion.ts';
+import { moveTimeS } from '../../motion/timeline.ts';
 import type { LineEnergies } from './line-energy.ts';
 
 /**

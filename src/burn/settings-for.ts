@@ -1,4 +1,4 @@
-import { type BeamOnWood, surfaceWidthMm, widening } from './beam.ts';
+import { type BeamOnWood, surfaceWidthMm, widening } from './beam-on-wood.ts';
 import { type DepthLaw, depthLaw, doseForDepth, excessForDepth } from './depth.ts';
 import { PEAK_OVER_BAND_MEAN } from './line-dose.ts';
 import type { Material } from './material.ts';

@@ -1,6 +1,7 @@
+import { doseForDepth } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
-import { doseForDepth, doseForTone } from '../burn/respond.ts';
-import { type Bench, fastestWithin, lineEnergyFor, ratioSteps, sFor, wattsOf } from './bench.ts';
+import { doseForTone } from '../burn/tone.ts';
+import { fastestWithin, type Givens, lineEnergyFor, ratioSteps, sFor, wattsOf } from './givens.ts';
 
 /**
  * Which speeds and powers the parts of a swatch get: chosen so that they bracket what the wood may answer even
@@ -29,7 +30,7 @@ const MOST_PASSES = 6;
 const ORDINARY_DWELL_S = 0.004;
 
 /** The dose at which the wood, at half the guessed removal energy, would lose {@link DEEPEST_PART} of its thickness. */
-function deepestDose({ material, beam }: Bench, thicknessMm: number | null): number {
+function deepestDose({ material, beam }: Givens, thicknessMm: number | null): number {
   if (thicknessMm === null) return Infinity;
   const soft = withRemoval(material, material.removal_j_mm3.value / REMOVAL_DOUBT);
   return doseForDepth(DEEPEST_PART * thicknessMm, ORDINARY_DWELL_S, soft, beam);
@@ -49,16 +50,16 @@ export interface PatchSettings {
  * @param roomMm for the run-up at either end of a row.
  */
 export function patchSettings(
-  bench: Bench,
+  givens: Givens,
   rows: number,
   columns: number,
   roomMm: number,
   thicknessMm: number | null,
 ): PatchSettings {
-  const { machine, rowSpacingMm } = bench;
-  const [first, full] = guessedDoses(bench);
+  const { machine, rowSpacingMm } = givens;
+  const [first, full] = guessedDoses(givens);
   const fullW = machine.laser.optical_power_w;
-  const high = Math.min(full * FULL_CHAR_DOUBT, deepestDose(bench, thicknessMm));
+  const high = Math.min(full * FULL_CHAR_DOUBT, deepestDose(givens, thicknessMm));
   const room = fastestWithin(roomMm, machine.acceleration_mm_s2[0]);
   const rowSteps = (1 + 1 / rows) * (rows - 1);
   const steps = columns - 1 + rowSteps;
@@ -83,9 +84,9 @@ export function patchSettings(
 }
 
 /** Settings for marks: sure to be char, at the fastest speed that has its run-up within `roomMm`. */
-export function markSetting(bench: Bench, roomMm: number, thicknessMm: number | null): Setting {
-  const { machine, rowSpacingMm } = bench;
-  const dose = Math.min(FULL_CHAR_DOUBT * guessedDoses(bench)[1], deepestDose(bench, thicknessMm));
+export function markSetting(givens: Givens, roomMm: number, thicknessMm: number | null): Setting {
+  const { machine, rowSpacingMm } = givens;
+  const dose = Math.min(FULL_CHAR_DOUBT * guessedDoses(givens)[1], deepestDose(givens, thicknessMm));
   const fullW = machine.laser.optical_power_w;
   const room = fastestWithin(roomMm, machine.acceleration_mm_s2[0]);
   const speedMmPerS = Math.min(machine.max_speed_mm_s[0], room, fullW / (dose * rowSpacingMm));
@@ -101,9 +102,9 @@ const LADDER_SPEED_MM_S = 30;
  * Line energies over more than a tenfold range, weakest first, at one speed as far as the power allows: from the
  * first mark on, or from as little as the machine can give.
  */
-export function ladderSettings(bench: Bench, acrossMm: number, count: number, roomMm: number): Setting[] {
-  const { machine } = bench;
-  const [first, full] = guessedDoses(bench);
+export function ladderSettings(givens: Givens, acrossMm: number, count: number, roomMm: number): Setting[] {
+  const { machine } = givens;
+  const [first, full] = guessedDoses(givens);
   const accel = Math.min(machine.acceleration_mm_s2[0], machine.acceleration_mm_s2[1]);
   const top = Math.min(machine.max_speed_mm_s[0], machine.max_speed_mm_s[1], fastestWithin(roomMm, accel));
   const fullW = machine.laser.optical_power_w;
@@ -119,10 +120,10 @@ export function ladderSettings(bench: Bench, acrossMm: number, count: number, ro
 }
 
 /** Settings for the labels: a brown that can be read and does little else. */
-export function labelSetting(bench: Bench): Setting {
-  const { machine, material, beam } = bench;
+export function labelSetting(givens: Givens): Setting {
+  const { machine, material, beam } = givens;
   const peak = doseForTone(0.6, ORDINARY_DWELL_S, material, beam.wavelengthNm);
-  const energy = lineEnergyFor(peak, Math.max(bench.acrossXMm, bench.acrossYMm), machine.spot);
+  const energy = lineEnergyFor(peak, Math.max(givens.acrossXMm, givens.acrossYMm), machine.spot);
   const fullW = machine.laser.optical_power_w;
   const s = sFor(Math.min(fullW, Math.max(LEAST_POWER * fullW, energy * 15)), machine);
   return { speedMmPerS: Math.min(15, wattsOf(s, machine) / energy), s };
@@ -136,12 +137,12 @@ interface CutSettings {
 }
 
 /** From surely through to surely not, in even ratios; null where the machine cannot be expected to cut so deep. */
-export function cutSettings(bench: Bench, thicknessMm: number, count: number): CutSettings | null {
-  const { machine, material, beam } = bench;
+export function cutSettings(givens: Givens, thicknessMm: number, count: number): CutSettings | null {
+  const { machine, material, beam } = givens;
   const energyFor = (removalFactor: number): number => {
     const wood = withRemoval(material, material.removal_j_mm3.value * removalFactor);
-    const dwellS = Math.max(bench.acrossXMm, bench.acrossYMm) / SLOWEST_CUT_MM_S;
-    return lineEnergyFor(doseForDepth(thicknessMm, dwellS, wood, beam), bench.acrossXMm, machine.spot);
+    const dwellS = Math.max(givens.acrossXMm, givens.acrossYMm) / SLOWEST_CUT_MM_S;
+    return lineEnergyFor(doseForDepth(thicknessMm, dwellS, wood, beam), givens.acrossXMm, machine.spot);
   };
   const strongest = energyFor(REMOVAL_DOUBT);
   const weakest = energyFor(1 / REMOVAL_DOUBT);
@@ -158,7 +159,7 @@ export function cutSettings(bench: Bench, thicknessMm: number, count: number): C
 }
 
 /** The guessed first mark and full char for the machine's light, J/mm². */
-function guessedDoses({ material, beam }: Bench): [first: number, full: number] {
+function guessedDoses({ material, beam }: Givens): [first: number, full: number] {
   return [
     doseForTone(1e-6, ORDINARY_DWELL_S, material, beam.wavelengthNm),
     doseForTone(0.9, ORDINARY_DWELL_S, material, beam.wavelengthNm),

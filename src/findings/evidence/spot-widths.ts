@@ -1,6 +1,6 @@
-import { defocus } from '../laser/spot.ts';
-import type { Spot } from '../machine/profile.ts';
-import { degToRad } from '../units.ts';
+import { defocus } from '../../laser/spot.ts';
+import type { Spot } from '../../machine/profile.ts';
+import { degToRad } from '../../units.ts';
 
 /**
  * The spot's width along the direction (ux, uy), mm, with the head at height `zMm`: for a Gaussian the D4σ

@@ -1,4 +1,4 @@
-import type { Moves, Operation, Program } from '../program/program.ts';
+import type { Moves, Operation, Program } from '../../program/program.ts';
 import { burnsAtFeed } from './line-energy.ts';
 
 /** How the rows of a raster lie. */

@@ -5,7 +5,7 @@ import { afterAll } from 'vitest';
 import { run } from '../../src/cli/run.ts';
 
 /** A folder of its own for a test file's command-line runs, gone afterwards. */
-export function benchTop() {
+export function workplace() {
   const folder = mkdtempSync(join(tmpdir(), 'charcast-test-'));
   afterAll(() => rmSync(folder, { recursive: true, force: true }));
   return {

@@ -1,9 +1,9 @@
-import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../burn/respond.ts';
-import type { Grid } from '../grid.ts';
-import type { Spot } from '../machine/profile.ts';
-import type { Motion } from '../motion/motion.ts';
-import { rampMm } from '../motion/trapezoid.ts';
-import type { Operation } from '../program/program.ts';
+import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
+import type { Grid } from '../../grid.ts';
+import type { Spot } from '../../machine/profile.ts';
+import type { Motion } from '../../motion/motion.ts';
+import { rampMm } from '../../motion/trapezoid.ts';
+import type { Operation } from '../../program/program.ts';
 import type { LineEnergies } from './line-energy.ts';
 import { readAt } from './read-at.ts';
 import type { RowLines } from './row-lines.ts';

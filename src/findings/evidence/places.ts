@@ -1,4 +1,4 @@
-import type { Place } from './finding.ts';
+import type { Place } from '../finding.ts';
 
 /** No finding names more places than this; its count tells how many there are. */
 export const MOST_PLACES = 50;

@@ -1,4 +1,4 @@
-import type { BeamOnWood } from '../burn/beam.ts';
+import type { BeamOnWood } from '../burn/beam-on-wood.ts';
 import { PEAK_OVER_BAND_MEAN } from '../burn/line-dose.ts';
 import type { Material } from '../burn/material.ts';
 import { powerLaw } from '../laser/power.ts';
@@ -6,7 +6,7 @@ import type { Machine, Spot } from '../machine/profile.ts';
 import { degToRad } from '../units.ts';
 
 /** What the swatch's settings are chosen from: the machine, and the wood as far as it is known. */
-export interface Bench {
+export interface Givens {
   readonly machine: Machine;
   readonly material: Material;
   readonly beam: BeamOnWood;
@@ -19,7 +19,7 @@ export interface Bench {
 /** No row spacing is finer: belts hold no more. */
 const LEAST_ROW_SPACING_MM = 0.03;
 
-export function benchOf(machine: Machine, material: Material): Bench {
+export function givensOf(machine: Machine, material: Material): Givens {
   const [acrossXMm, acrossYMm] = widthsMm(machine.spot);
   return {
     machine,
