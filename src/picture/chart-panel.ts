@@ -68,13 +68,20 @@ export function chartPanelSvg(panel: ChartPanel, frame: ChartFrame, id: string):
   const cutCurves = panel.cuts.map(({ line }) => curvePx(frame, line));
   const names = regionNames(panel, answers, frame, taken, edgeCurves, cutCurves);
   const cuts = panel.cuts.flatMap(({ passes }, k) =>
-    labelled(cutCurves[k]!, `cut in ${passes} passes`, CREAM, CUT_LABELS, frame, taken, edgeCurves),
+    labelled(
+      cutCurves[k]!,
+      { text: `cut in ${passes} passes`, ink: CREAM, powers: CUT_LABELS },
+      frame,
+      taken,
+      edgeCurves,
+    ),
   );
   const doses = panel.doses.flatMap(({ doseJPerMm2, line }) => {
     const curve = curvePx(frame, line);
     const ink = inkOn(toneAtTop(curve, answers, frame));
     const others = [...edgeCurves, ...cutCurves];
-    return labelled(curve, `${twoDigits(doseJPerMm2)} J/mm²`, ink, DOSE_LABELS, frame, taken, others);
+    const label = { text: `${twoDigits(doseJPerMm2)} J/mm²`, ink, powers: DOSE_LABELS };
+    return labelled(curve, label, frame, taken, others);
   });
   const { widthPx, heightPx, fontPx } = frame;
   const field = `width="${px(widthPx)}" height="${px(heightPx)}"`;
@@ -127,6 +134,14 @@ function cutAway(curve: readonly PxPoint[], { fontPx }: ChartFrame): string {
   return `<path d="${corner}" fill="rgb(${PAPER.join(', ')})"/>${rim(0.5, 0.25)}${rim(0.2, 1)}`;
 }
 
+/** What is written along a curve, and the heights where it may stand. */
+interface CurveLabel {
+  readonly text: string;
+  readonly ink: string;
+  /** Shares of full power, the most liked first. */
+  readonly powers: readonly number[];
+}
+
 /** A curve and, apart from it, its label. */
 interface Labelled {
   readonly path: string;
@@ -137,14 +152,12 @@ const curveSvg = (curve: readonly PxPoint[], ink: string): string =>
   `<path d="${pathData(curve)}" stroke="${ink}"/>`;
 
 /**
- * A curve with its label along it, at the first of some heights (shares of full power) where there is room and none
+ * A curve with its label along it, at the first of its heights where there is room and none
  * of `others` runs through it. Where there is nowhere, the curve is left out: it hugs another, or hardly shows.
  */
 function labelled(
   curve: readonly PxPoint[],
-  text: string,
-  ink: string,
-  powers: readonly number[],
+  { text, ink, powers }: CurveLabel,
   frame: ChartFrame,
   taken: Box[],
   others: readonly (readonly PxPoint[])[],

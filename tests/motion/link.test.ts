@@ -49,26 +49,22 @@ describe('bytes on the wire', () => {
 describe('sustained speed of equal collinear moves tends to the smallest of three closed forms', () => {
   // Feed; √(2a(N−1)L) … √(2a(N−½)L); L × lines per second.
   test.each([
-    // moves, L, a, N, feed, bytes, expected range
-    ['link', 0.1, 5000, 16, 200, 20, 57.6, 57.6],
-    ['link at 9600 baud', 0.1, 500, 16, 200, 20, 57.6 / 12, 57.6 / 12],
-    ['link, finer steps', 0.05, 5000, 16, 200, 20, 28.8, 28.8],
-    ['buffer', 0.1, 500, 16, 200, 12, 38.7298, 39.37],
-    ['feed', 0.5, 5000, 16, 30, 20, 30, 30],
-  ])(
-    '%s: L = %d mm, a = %d, N = %d, feed %d mm/s, %d bytes',
-    (name, length, accel, known, feed, bytes, low, high) => {
-      const machine = machineWith({
-        lookahead_moves: known,
-        acceleration_mm_s2: [accel, accel, accel],
-        link: link(name.includes('9600') ? { baud: 9600 } : {}),
-      });
-      const motion = planMotion(collinear(6000, length, feed, bytes), machine);
-      expect(checkMotion(motion)).toEqual([]);
-      expect(sustained(motion)).toBeGreaterThan(low * 0.99);
-      expect(sustained(motion)).toBeLessThan(high * 1.01);
-    },
-  );
+    { name: 'link', lengthMm: 0.1, accel: 5000, feed: 200, bytes: 20, range: [57.6, 57.6] },
+    { name: 'link at 9600 baud', lengthMm: 0.1, accel: 500, feed: 200, bytes: 20, range: [4.8, 4.8] },
+    { name: 'link, finer steps', lengthMm: 0.05, accel: 5000, feed: 200, bytes: 20, range: [28.8, 28.8] },
+    { name: 'buffer', lengthMm: 0.1, accel: 500, feed: 200, bytes: 12, range: [38.7298, 39.37] },
+    { name: 'feed', lengthMm: 0.5, accel: 5000, feed: 30, bytes: 20, range: [30, 30] },
+  ])('$name: $lengthMm mm, $accel mm/s², 16 moves known, $feed mm/s, $bytes bytes', (row) => {
+    const machine = machineWith({
+      lookahead_moves: 16,
+      acceleration_mm_s2: [row.accel, row.accel, row.accel],
+      link: link(row.name.includes('9600') ? { baud: 9600 } : {}),
+    });
+    const motion = planMotion(collinear(6000, row.lengthMm, row.feed, row.bytes), machine);
+    expect(checkMotion(motion)).toEqual([]);
+    expect(sustained(motion)).toBeGreaterThan(row.range[0]! * 0.99);
+    expect(sustained(motion)).toBeLessThan(row.range[1]! * 1.01);
+  });
 
   test('a parser of 200 lines/s holds 0.3 mm steps to 60 mm/s', () => {
     const machine = machineWith({

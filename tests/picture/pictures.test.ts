@@ -202,14 +202,12 @@ describe('both pictures', () => {
     const peak = fc.constantFrom(0, 0.004, 0.4, 30, 2e4);
     fc.assert(
       fc.property(
-        size,
-        size,
-        place,
-        place,
+        fc.tuple(size, size),
+        fc.tuple(place, place),
         job,
         peak,
         fc.integer({ min: 160, max: 900 }),
-        (w, h, x, y, title, jPerMm2, longSidePx) => {
+        ([w, h], [x, y], title, jPerMm2, longSidePx) => {
           const stock = stockOf(w, h, x, y);
           const { burn, dose } = sceneOf(stock, Math.max(w, h) / 40, (px) => (jPerMm2 * (px - x)) / w);
           const options = {

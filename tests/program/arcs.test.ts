@@ -20,24 +20,24 @@ interface Block {
 }
 
 const BLOCKS: Block[] = [
-  row('§3.5.3.2, the example', [7, 7], 'G17 G2 X10 Y16 I3 J4 Z9', [10, 11], 5, -143.1301, 12.4905),
-  row('C.1 n0190', [16, 2.5], 'g3 x13.5 y0 i-2.5', [13.5, 2.5], 2.5, 270, 11.78097),
-  row('C.1 n0320, full circle', [32.5, 0], 'g2 x32.5 j2.5', [32.5, 2.5], 2.5, -360, 15.70796),
-  row('C.1 n0430, full circle', [57.5, 0], 'g2 x57.5 j2.5', [57.5, 2.5], 2.5, -360, 15.70796),
-  row('C.1 n0490', [64, 4], 'g2 x69 r4', [66.5, 0.877501], 4, -77.3644, 5.401052),
-  row('C.1 n0590', [79.5, 0], 'g2 j2.5 y5', [79.5, 2.5], 2.5, -180, 7.85398),
-  row('Table 12 N0030', [1, 4], 'G3 X2 Y3 I1', [2, 4], 1, 90, 1.570796),
-  row('Table 12 N0040', [2, 3], 'G2 X3 Y2 J-1', [2, 2], 1, -90, 1.570796),
-  row('Table 12 N0080', [-2, -2], 'G2 X-2.6 Y-0.2 J1', [-2, -1], 1, -143.1301, 2.498092),
-  row('Table 12 N0100', [1.4, 2.8], 'G2 X2 Y3 I0.6 J-0.8', [2, 2], 1, -36.8699, 0.643501),
-  row('Table 13 N0030', [1.5, 4], 'G3 X2 Y3.5 I0.5', [2, 4], 0.5, 90, 0.785398),
-  row('Table 13 N0080', [-2, -2.5], 'G2 X-2.9 Y0.2 J1.5', [-2, -1], 1.5, -143.1301, 3.747137),
-  row('Table 13 N0100', [1.1, 3.2], 'G2 X2 Y3.5 I0.9 J-1.2', [2, 2], 1.5, -36.8699, 0.965252),
+  row('§3.5.3.2, the example', [7, 7], 'G17 G2 X10 Y16 I3 J4 Z9', [10, 11], [5, -143.1301, 12.4905]),
+  row('C.1 n0190', [16, 2.5], 'g3 x13.5 y0 i-2.5', [13.5, 2.5], [2.5, 270, 11.78097]),
+  row('C.1 n0320, full circle', [32.5, 0], 'g2 x32.5 j2.5', [32.5, 2.5], [2.5, -360, 15.70796]),
+  row('C.1 n0430, full circle', [57.5, 0], 'g2 x57.5 j2.5', [57.5, 2.5], [2.5, -360, 15.70796]),
+  row('C.1 n0490', [64, 4], 'g2 x69 r4', [66.5, 0.877501], [4, -77.3644, 5.401052]),
+  row('C.1 n0590', [79.5, 0], 'g2 j2.5 y5', [79.5, 2.5], [2.5, -180, 7.85398]),
+  row('Table 12 N0030', [1, 4], 'G3 X2 Y3 I1', [2, 4], [1, 90, 1.570796]),
+  row('Table 12 N0040', [2, 3], 'G2 X3 Y2 J-1', [2, 2], [1, -90, 1.570796]),
+  row('Table 12 N0080', [-2, -2], 'G2 X-2.6 Y-0.2 J1', [-2, -1], [1, -143.1301, 2.498092]),
+  row('Table 12 N0100', [1.4, 2.8], 'G2 X2 Y3 I0.6 J-0.8', [2, 2], [1, -36.8699, 0.643501]),
+  row('Table 13 N0030', [1.5, 4], 'G3 X2 Y3.5 I0.5', [2, 4], [0.5, 90, 0.785398]),
+  row('Table 13 N0080', [-2, -2.5], 'G2 X-2.9 Y0.2 J1.5', [-2, -1], [1.5, -143.1301, 3.747137]),
+  row('Table 13 N0100', [1.1, 3.2], 'G2 X2 Y3.5 I0.9 J-1.2', [2, 2], [1.5, -36.8699, 0.965252]),
   // The example of a public printer-dialect documentation: G3 X2 Y7 I-4 J-3 equals G3 X2 Y7 R5.
-  row('I, J and R agree (1)', [9, 6], 'G3 X2 Y7 I-4 J-3', [5, 3], 5, 90, 7.85398),
-  row('I, J and R agree (2)', [9, 6], 'G3 X2 Y7 R5', [5, 3], 5, 90, 7.85398),
+  row('I, J and R agree (1)', [9, 6], 'G3 X2 Y7 I-4 J-3', [5, 3], [5, 90, 7.85398]),
+  row('I, J and R agree (2)', [9, 6], 'G3 X2 Y7 R5', [5, 3], [5, 90, 7.85398]),
   // A negative radius takes the long way round (§3.5.3.1).
-  row('R negative', [1, 0], 'G3 X0 Y1 R-1', [1, 1], 1, 270, 4.712389),
+  row('R negative', [1, 0], 'G3 X0 Y1 R-1', [1, 1], [1, 270, 4.712389]),
 ];
 
 function row(
@@ -45,11 +45,9 @@ function row(
   from: [number, number],
   block: string,
   centre: [number, number],
-  radius: number,
-  sweepDeg: number,
-  arcLength: number,
+  [radius, sweepDeg, length]: [radius: number, sweepDeg: number, length: number],
 ): Block {
-  return { name, from, block, centre, radius, sweepDeg, length: arcLength };
+  return { name, from, block, centre, radius, sweepDeg, length };
 }
 
 describe('blocks printed in NISTIR 6556', () => {
@@ -117,14 +115,12 @@ describe('flattening', () => {
     const tolerances = fc.constantFrom(0.0005, 0.002, 0.05, 3);
     fc.assert(
       fc.property(
-        lengths,
-        lengths,
+        fc.tuple(lengths, lengths),
         radii,
-        angle,
-        angle,
+        fc.tuple(angle, angle),
         fc.boolean(),
         tolerances,
-        (x, y, r, a, sweep, cw, tol) => {
+        ([x, y], r, [a, sweep], cw, tol) => {
           const from = [x + r * Math.cos(a), y + r * Math.sin(a)] as const;
           const b = a + (cw ? -sweep : sweep);
           const to = [x + r * Math.cos(b), y + r * Math.sin(b)] as const;

@@ -42,7 +42,8 @@ export function equivalentWidth(
 ): LineWidth {
   const binMm = Math.max(0.01, 0.6 / scaleAt(map, line.at_mm));
   const length = line.length_mm;
-  const profile = (fromMm: number, toMm: number) => lightAcross(photo, map, back, line, fromMm, toMm, binMm);
+  const profile = (fromMm: number, toMm: number) =>
+    lightAcross(photo, { map, back }, line, [fromMm, toMm], binMm);
   const step = (length - 2 * ENDS_MM) / PIECES;
   const pieces = Array.from({ length: PIECES }, (_, k) =>
     profile(ENDS_MM + k * step, ENDS_MM + (k + 1) * step),
@@ -66,11 +67,9 @@ export function equivalentWidth(
 /** Mean light across the line between two places along it, in bins from −OUT_MM to OUT_MM. */
 function lightAcross(
   photo: Photo,
-  map: Homography,
-  back: Homography,
+  { map, back }: Readonly<Record<'map' | 'back', Homography>>,
   line: LadderLine,
-  fromMm: number,
-  toMm: number,
+  [fromMm, toMm]: readonly [number, number],
   binMm: number,
 ): Float64Array {
   const [x0, y0] = line.at_mm;
