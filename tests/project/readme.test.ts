@@ -3,6 +3,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { publishedTable } from '../burn/published.ts';
+import { toleranceTable } from '../dose/tolerances.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const documents = ['README.md', 'DEVELOPERS.md', 'src/burn/MODEL.md'];
@@ -26,8 +27,11 @@ describe('the documents', () => {
     expect(opening).toMatch(/never a safety clearance/);
   });
 
-  test('the README’s table of published checks is what the model gives today', () => {
-    const [, table] = /<!-- published checks[^>]*-->\n([\s\S]*?)<!-- end/.exec(read('README.md'))!;
+  test.each([
+    ['published checks', publishedTable()],
+    ['tolerances', toleranceTable()],
+  ])('the README’s table of %s is what the tests hold today', (name, expected) => {
+    const [, table] = new RegExp(`<!-- ${name}[^>]*-->\\n([\\s\\S]*?)<!-- end`).exec(read('README.md'))!;
     // The formatter aligns the columns: only the words count.
     const words = (text: string) =>
       text
@@ -35,7 +39,7 @@ describe('the documents', () => {
         .replace(/ +/g, ' ')
         .replace(/-{2,}/g, '-')
         .replace(/ ?\| ?/g, '|');
-    expect(words(table!)).toBe(words(publishedTable()));
+    expect(words(table!)).toBe(words(expected));
   });
 
   test('the README’s library example runs and gives the numbers it states', () => {
