@@ -26,7 +26,8 @@ export default defineConfig({
       output: { format: 'es', entryFileNames: '[name].js', chunkFileNames: 'shared-[name].js' },
     },
   },
-  ssr: { noExternal: ['gcode-parser'] },
+  // What only draws the report's page, and what Node cannot load as it stands, is bundled.
+  ssr: { noExternal: ['gcode-parser', 'preact', 'preact-render-to-string'] },
   test: {
     include: ['tests/**/*.test.ts'],
     testTimeout: 30_000,

@@ -1,3 +1,4 @@
+import { bisectLeft } from 'd3-array';
 import type { Operation, Program } from '../program/program.ts';
 
 /**
@@ -19,16 +20,8 @@ export const stopSource = (changed: Changed, k: number): number =>
   changed.stopFrom === null ? k : changed.stopFrom[k]!;
 
 /** The first stop at or after a move: stops are in the order of `beforeMove`. */
-export function firstStopAt(beforeMove: Uint32Array, count: number, move: number): number {
-  let low = 0;
-  let high = count;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (beforeMove[middle]! < move) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-}
+export const firstStopAt = (beforeMove: Uint32Array, count: number, move: number): number =>
+  bisectLeft(beforeMove, move, 0, count);
 
 /** The travel between two operations' burning: moves from … to (inclusive), and the operations around it. */
 export interface Gap {

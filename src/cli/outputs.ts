@@ -1,7 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
 import { guessNote } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
-import { reportPage } from '../page/report-page.ts';
+import { reportPage } from '../page/report-page.tsx';
 import { burnPicture } from '../picture/burn-picture.ts';
 import { closeUpsOf } from '../picture/close-ups.ts';
 import { dosePicture } from '../picture/dose-picture.ts';

@@ -1,3 +1,4 @@
+import { bisectRight } from 'd3-array';
 import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
@@ -61,14 +62,7 @@ function laggingPower(motion: Motion, machine: Machine): (tS: number) => number 
     powers.push(powerW);
   });
   return (tS) => {
-    let low = 0;
-    let high = times.length;
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (times[middle]! <= tS) low = middle + 1;
-      else high = middle;
-    }
-    const k = low - 1;
+    const k = bisectRight(times, tS) - 1;
     if (k < 0) return 0;
     if (k === times.length - 1) return powers[k]!;
     const part = (tS - times[k]!) / (times[k + 1]! - times[k]!);

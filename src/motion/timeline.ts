@@ -1,3 +1,4 @@
+import { bisectRight } from 'd3-array';
 import type { Motion } from './motion.ts';
 import { cruiseMm, moveDurationS, rampMm } from './trapezoid.ts';
 
@@ -86,13 +87,5 @@ function endOfMove(motion: Motion, i: number): { xMm: number; yMm: number; zMm: 
 }
 
 /** The last index below `count` whose value is ≤ t in a non-decreasing array, or -1. */
-function lastAtOrBefore(values: Float64Array, count: number, t: number): number {
-  let low = 0;
-  let high = count; // first index whose value is > t lies in low … high
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (values[middle]! <= t) low = middle + 1;
-    else high = middle;
-  }
-  return low - 1;
-}
+const lastAtOrBefore = (values: Float64Array, count: number, t: number): number =>
+  bisectRight(values, t, 0, count) - 1;

@@ -1,3 +1,4 @@
+import { median } from 'd3-array';
 import type { Burn } from '../burn/burn.ts';
 import { toneOf } from '../burn/tone.ts';
 import { linearOfLab } from '../swatch/fit/colour-space.ts';
@@ -110,7 +111,7 @@ function tonePanel(fit: SwatchFit, widthPx: number, fontPx: number): Panel {
     acrossName: 'mean dose of the patch, J/mm²',
     upName: 'L*',
   };
-  const dwellS = middle(observations.map(({ dose }) => dose.dwellS));
+  const dwellS = median(observations, ({ dose }) => dose.dwellS)!;
   const curve = Array.from({ length: CURVE_STEPS + 1 }, (_, k) => {
     const dose = plot.across[0] * (plot.across[1] / plot.across[0]) ** (k / CURVE_STEPS);
     return { dose, ...response.lightnessAt(dose, dwellS) };
@@ -295,8 +296,3 @@ const clipped = (id: string, { widthPx, heightPx }: Plot, svg: string): string =
 
 const cssOf = (light: LinearRgb): string =>
   `rgb(${light.map((c) => Math.round(Math.min(255, codedOf(c)))).join(', ')})`;
-
-function middle(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  return sorted[sorted.length >> 1]!;
-}

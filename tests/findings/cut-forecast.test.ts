@@ -3,7 +3,7 @@ import { summaryOf } from '../../src/cli/summary.ts';
 import { compareForecasts } from '../../src/compare/compare.ts';
 import { cutSentence } from '../../src/findings/evidence/cut-forecast.ts';
 import { forecast } from '../../src/forecast.ts';
-import { reportPage } from '../../src/page/report-page.ts';
+import { reportPage } from '../../src/page/report-page.tsx';
 import { reportOf } from '../../src/report.ts';
 import { bench, board, poplar } from './pairs.ts';
 

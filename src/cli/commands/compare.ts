@@ -6,7 +6,7 @@ import { compareForecasts } from '../../compare/compare.ts';
 import { InputError } from '../../errors.ts';
 import type { Forecast } from '../../forecast.ts';
 import type { Bounds } from '../../grid.ts';
-import { reportPage } from '../../page/report-page.ts';
+import { reportPage } from '../../page/report-page.tsx';
 import { comparePicture } from '../../picture/compare-picture.ts';
 import { tonePathOf } from '../../picture/tone.ts';
 import { reportOf } from '../../report.ts';

@@ -1,3 +1,4 @@
+import { median } from 'd3-array';
 import { Matrix, solve } from 'ml-matrix';
 import { type LinearRgb, threeOf } from './photo.ts';
 
@@ -52,7 +53,7 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
     const rest = samples.map((_, k) => residual(surface, terms[k]!, logs[k]!));
     const sizes = rest.map((each) => Math.max(...each.map(Math.abs)));
     // The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation.
-    const limit = OUTLIER * Math.max(0.004, median(kept.map((k) => sizes[k]!)) / 0.6745);
+    const limit = OUTLIER * Math.max(0.004, median(kept, (k) => sizes[k]!)! / 0.6745);
     kept = samples.map((_, k) => k).filter((k) => sizes[k]! <= limit);
   }
   const rests = kept.map((k) => ({
@@ -128,8 +129,3 @@ const residual = (
 
 const dot = (a: readonly number[], b: readonly number[]): number =>
   a.reduce((sum, each, k) => sum + each * b[k]!, 0);
-
-function median(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  return sorted[sorted.length >> 1]!;
-}

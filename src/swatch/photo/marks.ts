@@ -1,3 +1,4 @@
+import { median } from 'd3-array';
 import { InputError } from '../../errors.ts';
 import { wattsOf } from '../givens.ts';
 import type { Swatch } from '../swatch.ts';
@@ -253,9 +254,8 @@ export function edgeWidthMm(map: Homography, photo: Photo, swatch: Swatch): numb
   const stepMm = Math.max(0.02, 0.4 / scaleAt(map, at_mm[0]!));
   const widths = at_mm
     .map((mark) => rimWidth(map, photo, mark, radius_mm, stepMm))
-    .filter((width) => width !== null)
-    .sort((a, b) => a - b);
-  return widths.length < 2 ? null : (widths[(widths.length - 1) >> 1]! + widths[widths.length >> 1]!) / 2;
+    .filter((width) => width !== null);
+  return widths.length < 2 ? null : median(widths)!;
 }
 
 const SPOKES = 72;
