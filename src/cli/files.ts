@@ -12,6 +12,7 @@ import {
 } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { InputError } from '../errors.ts';
+import { EXPECTED, headOf, refuseOther, type Wanted } from '../recognise/recognise.ts';
 
 const CHUNK_BYTES = 1 << 20;
 /** Profiles, listings and swatch files are small; a larger file is the wrong file. */
@@ -44,6 +45,7 @@ export function guarded<T>(path: string, work: () => T): T {
 /**
  * A job's text in chunks, so that a file of any size needs little memory. Bytes are taken as ISO 8859-1: G-code
  * is ASCII, and what comments hold beyond it comes back byte for byte.
+ * @throws {InputError} besides what reading brings: when it begins as some other kind of file.
  */
 export function* readChunks(path: string): Generator<string> {
   const file = guarded(path, () => openSync(path, 'r'));
@@ -52,9 +54,10 @@ export function* readChunks(path: string): Generator<string> {
       throw new InputError('found a folder; expected a G-code file', { source: path });
     }
     const buffer = Buffer.allocUnsafe(CHUNK_BYTES);
-    for (;;) {
+    for (let isFirst = true; ; isFirst = false) {
       const bytes = guarded(path, () => readSync(file, buffer, 0, CHUNK_BYTES, null));
       if (bytes === 0) return;
+      if (isFirst) refuseOther(headOf(buffer.subarray(0, bytes)), 'job', path);
       yield buffer.toString('latin1', 0, bytes);
     }
   } finally {
@@ -64,13 +67,14 @@ export function* readChunks(path: string): Generator<string> {
 
 /**
  * Reads a small text file: UTF-8, or UTF-16 with a byte-order mark, as some editors save.
- * @param what what it should be, for the sentence when it is too large: `a machine profile`.
+ * @param wanted what it should be.
+ * @throws {InputError} when it is too large, or surely something else.
  */
-export function readText(path: string, what: string): string {
+export function readText(path: string, wanted: Wanted): string {
   const bytes = guarded(path, () => {
     const file = openSync(path, 'r');
     try {
-      return readSmall(file, what);
+      return readSmall(file, path, wanted);
     } finally {
       closeSync(file);
     }
@@ -81,22 +85,25 @@ export function readText(path: string, what: string): string {
 }
 
 /** All of a small file, read up to its end and not by its size: a device or a pipe has none. */
-function readSmall(file: number, what: string): Buffer {
+function readSmall(file: number, path: string, wanted: Wanted): Buffer {
   const pieces: Buffer[] = [];
-  for (let total = 0; ; ) {
+  for (let total = 0, size = 1; size > 0; ) {
     const piece = Buffer.alloc(64 << 10);
-    const size = readSync(file, piece, 0, piece.length, null);
-    if (size === 0) return Buffer.concat(pieces);
+    size = readSync(file, piece, 0, piece.length, null);
     pieces.push(piece.subarray(0, size));
     total += size;
-    if (total > MOST_SMALL_BYTES)
-      throw new InputError(`found more than ${MOST_SMALL_BYTES >> 20} MB; expected ${what}`);
+    if (total > MOST_SMALL_BYTES) break;
   }
+  const bytes = Buffer.concat(pieces);
+  refuseOther(headOf(bytes), wanted, path);
+  if (bytes.length > MOST_SMALL_BYTES)
+    throw new InputError(`found more than ${MOST_SMALL_BYTES >> 20} MB; expected ${EXPECTED[wanted]}`);
+  return bytes;
 }
 
-/** Reads and parses a small JSON file. */
-export function readJson(path: string): unknown {
-  const text = readText(path, 'a small JSON file');
+/** Reads and parses a small JSON file, which should be `wanted`. */
+export function readJson(path: string, wanted: Wanted): unknown {
+  const text = readText(path, wanted);
   if (text.trim() === '') throw new InputError('found an empty file; expected JSON', { source: path });
   try {
     return JSON.parse(text);

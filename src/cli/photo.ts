@@ -3,6 +3,7 @@ import readExif from 'exif-reader';
 import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
 import { InputError } from '../errors.ts';
+import { headOf, refuseOther } from '../recognise/recognise.ts';
 import type { Photo } from '../swatch/photo/photo.ts';
 import { guarded } from './files.ts';
 
@@ -46,8 +47,8 @@ export function readPhotoFile(path: string): DecodedPhoto {
 export function decodePhoto(bytes: Buffer): DecodedPhoto {
   if (bytes[0] === 0xff && bytes[1] === 0xd8) return decodeJpeg(bytes);
   if (bytes.subarray(0, 8).equals(PNG_SIGNATURE)) return { photo: decodePng(bytes), notes: [] };
-  const name = /^ftyp(heic|heix|mif1|avif)/.exec(bytes.toString('latin1', 4, 12))?.[1];
-  const found = bytes.length === 0 ? 'an empty file' : name ? `a photo in the ${name} format` : 'no photo';
+  refuseOther(headOf(bytes), 'photo');
+  const found = bytes.length === 0 ? 'an empty file' : 'no photo';
   throw new InputError(`found ${found}; expected a JPEG or PNG file, so save or export it as one`);
 }
 

@@ -78,7 +78,7 @@ export function readSetup(words: SetupWords): Setup {
   const machine =
     words.machine === undefined
       ? readMachine(ASSUMED_MACHINE)
-      : readMachine(readJson(words.machine), words.machine);
+      : readMachine(readJson(words.machine, 'machine'), words.machine);
   if (words.machine !== undefined) inputs.push(words.machine);
   else notes.push(assumedNote(machine));
 
@@ -93,7 +93,7 @@ export function readSetup(words: SetupWords): Setup {
       );
     }
     inputs.push(wanted);
-    material = readMaterial(readJson(wanted), wanted);
+    material = readMaterial(readJson(wanted, 'wood'), wanted);
   }
   return {
     machine,

@@ -172,7 +172,9 @@ describe('charcast fit', () => {
     const dark = await at(place.path('dark.jpg'), place.path('never.json'));
     expect(dark.err).toMatch(/dark\.jpg: found a photo that is too dark/);
     const none = await at(job, place.path('never.json'));
-    expect(none.err).toMatch(/swatch\.nc: found no photo; expected a JPEG or PNG/);
+    expect(none.err).toMatch(
+      /swatch\.nc: found G-code; expected a photo of a burned swatch as a JPEG or PNG/,
+    );
     const missing = await at(place.path('missing.jpg'), place.path('never.json'));
     expect(missing.err).toMatch(/missing\.jpg: found no such file/);
     const over = await at(photo, companion);

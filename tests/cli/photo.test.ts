@@ -119,11 +119,15 @@ describe('photos are decoded', () => {
 describe('what is no photo gets a sentence', () => {
   test.each([
     ['nothing', Buffer.alloc(0), /found an empty file; expected a JPEG or PNG file/],
-    ['text', Buffer.from('G21 G90\nM3 S0\n'), /found no photo; expected a JPEG or PNG file/],
+    [
+      'text',
+      Buffer.from('G21 G90\nM3 S0\n'),
+      /found G-code; expected a photo of a burned swatch as a JPEG or PNG file: a job goes by itself/,
+    ],
     [
       'HEIC',
       Buffer.from('\0\0\0\x18ftypheic\0\0\0\0', 'latin1'),
-      /found a photo in the heic format; expected/,
+      /found a photo in the HEIC format; expected .* JPEG or PNG file: save or export it as one/,
     ],
     ['a PNG header alone', asPng().subarray(0, 20), /damaged or broken-off PNG/],
   ])('%s', (_, file, sentence) => {

@@ -11,6 +11,7 @@ const GROUND = ['units', 'grid', 'errors', 'schema'];
 const MAY_IMPORT: Record<string, string[]> = {
   program: [],
   machine: [],
+  recognise: ['machine'],
   motion: ['program', 'machine'],
   laser: ['machine'],
   dose: ['motion', 'laser', 'program', 'machine'],

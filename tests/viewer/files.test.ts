@@ -39,6 +39,12 @@ describe('files', () => {
       await told('empty.nc: found an empty file');
       await drop(own, { 'photo.png': '\u0089PNG\r\n\u001a\n' });
       await told('photo.png, line 1: found');
+      await drop(own, { 'leaf.nc': 'GIF89a\n' });
+      await told('leaf.nc: found a GIF picture; expected a laser job in G-code: Charcast makes no G-code');
+      await drop(own, { 'settings.txt': '$100=80.0\n$110=6000\n$120=500\n' });
+      await told(
+        'charcast machine --from settings.txt --power 10W -o my-machine.json makes a machine profile of it',
+      );
       // The open job is as it was, changes and all.
       expect(await said(own.locator('h1'))).toBe('square.nc');
       expect(await own.getByLabel('passes of operation 2').inputValue()).toBe('3');
@@ -48,6 +54,10 @@ describe('files', () => {
       await expect
         .poll(() => said(own.locator('.trouble p')))
         .toMatch(/^Not opened\. machine\.json: .*colour/);
+      // A profile is known by what stands in it, not by its name.
+      await drop(own, { 'mine.txt': '{"name": "mine", "laser": {"optical_power_w": 7}}' });
+      await own.waitForFunction(() => document.body.textContent?.includes('mine'));
+      expect(await own.evaluate(() => document.querySelector('.trouble p')?.textContent ?? '')).toBe('');
       await own.context().close();
     },
     SLOW,

@@ -5,6 +5,7 @@ import { InputError } from '../../src/errors.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../../src/machine/assumed.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
+import { HEAD_LENGTH, headOf, recognise, refuseOther } from '../../src/recognise/recognise.ts';
 import type { Setup } from '../worker/messages.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
@@ -88,18 +89,28 @@ const woodNote = ({ material }: Setup, before: Setup | null): Note => ({
   holds: (at) => at.material.name === material.name,
 });
 
-/** What the files are: the last machine and the last wood among them, and the jobs. */
+/** What the files are by their content: the last machine and the last wood among them, and the jobs. */
 async function sorted(files: readonly File[]): Promise<{ machine?: Machine; wood?: Material; jobs: File[] }> {
   const jobs: File[] = [];
   let found: { machine?: Machine; wood?: Material } = {};
   for (const file of files) {
-    if (/\.json$/i.test(file.name))
+    const head = headOf(new Uint8Array(await file.slice(0, HEAD_LENGTH).arrayBuffer()));
+    if (isProfile(head, file.name)) {
       found = { ...found, ...readProfile(new TextDecoder().decode(await file.arrayBuffer()), file.name) };
-    else jobs.push(file);
+    } else {
+      refuseOther(head, 'job', file.name);
+      jobs.push(file);
+    }
   }
   if (found.machine) addMachine(found.machine);
   if (found.wood) addWood(found.wood);
   return { ...found, jobs };
+}
+
+/** A damaged profile tells itself by its name alone. */
+function isProfile(head: string, name: string): boolean {
+  const kind = recognise(head)?.kind;
+  return kind === 'machine' || kind === 'wood' || (/\.json$/i.test(name) && (!kind || kind === 'json'));
 }
 
 /** Lets the person pick files; `onlyBeside`: the first job, too, goes beside the one on the bench. */

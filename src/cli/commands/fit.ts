@@ -46,7 +46,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
     .option('--date <date>', 'the date to note in the profile (default: today)')
     .option('-o, --output <file>', 'the material profile to write; fit.png goes beside it', 'my-wood.json')
     .action(async (words: FitWords) => {
-      const swatch = readSwatch(readJson(words.swatch), words.swatch);
+      const swatch = readSwatch(readJson(words.swatch, 'swatch'), words.swatch);
       const known = words.material ?? (swatch.chosen_for in shippedMaterials ? swatch.chosen_for : undefined);
       const setup = readSetup(known === undefined ? {} : { material: known });
       const corners = words.corners === undefined ? null : readCorners(words.corners);

@@ -57,7 +57,7 @@ export function addMachine(root: Command, { terminal }: CommandContext): void {
 }
 
 function check(path: string): string[] {
-  const file = readJson(path);
+  const file = readJson(path, 'machine');
   return [...explanationLines(explainMachine(readMachine(file, path), file)), '', ...wrap(CAUTION, '', '')];
 }
 
@@ -97,7 +97,7 @@ function missingLines({ laser, spot }: MachineFile): string[] {
 
 /** A profile that may lack what the options say. */
 function readBase(path: string, said: PartialMachine): PartialMachine {
-  const file = readJson(path);
+  const file = readJson(path, 'machine');
   if (typeof file !== 'object' || file === null || Array.isArray(file)) readMachine(file, path); // which refuses it
   const base = over(file as PartialMachine, said);
   readMachine(base, path);
@@ -109,7 +109,7 @@ const jsonOf = (profile: MachineFile): string =>
   `${JSON.stringify(profile, null, 2).replace(/\[\s+([-\d.,\se]+?)\s+\]/g, (_, list: string) => `[${list.replace(/\s+/g, ' ')}]`)}\n`;
 
 function readListing(path: string, base: PartialMachine, words: MachineWords): MachineFromListing {
-  const text = readText(path, 'a settings listing');
+  const text = readText(path, 'listing');
   const choices = {
     ...(words.m203 !== undefined && { m203: readChoice('--m203', words.m203, ['mm/s', 'mm/min']) }),
     ...(words.m205x !== undefined && { m205x: readChoice('--m205x', words.m205x, ['step', 'deviation']) }),

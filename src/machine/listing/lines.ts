@@ -71,6 +71,9 @@ export function listingLines(text: string): ListingLine[] {
   return lines;
 }
 
+/** A line by itself, for those who only ask whether it holds a setting. */
+export const listingLine = (raw: string): ListingLine => lineOf(stripped(raw), 1, '');
+
 function lineOf(code: string, line: number, captionBefore: string): ListingLine {
   const numbered = NUMBERED.exec(code);
   if (numbered) return { kind: 'numbered', line, n: Number(numbered[1]), value: uncommented(numbered[2]!) };

@@ -1,0 +1,208 @@
+import { gzipSync } from 'node:zlib';
+import fc from 'fast-check';
+import jpeg from 'jpeg-js';
+import { PNG } from 'pngjs';
+import { BoxGeometry, Mesh } from 'three';
+import { STLExporter } from 'three/examples/jsm/exporters/STLExporter.js';
+import { describe, expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { demoJobs, demoMachines } from '../../src/demo/index.ts';
+import { InputError } from '../../src/errors.ts';
+import { forecast } from '../../src/forecast.ts';
+import { readMachine } from '../../src/machine/profile.ts';
+import { type FileKind, headOf, recognise, refuseOther, type Wanted } from '../../src/recognise/recognise.ts';
+import { reportOf } from '../../src/report.ts';
+import { makeSwatch } from '../../src/swatch/make.ts';
+import { LETTERED, NUMBERED } from '../machine/listings.ts';
+
+const bytes = (text: string) => Buffer.from(text, 'latin1');
+const machine = readMachine({ laser: { optical_power_w: 5 } });
+const board = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
+const wood = shippedMaterials.basswood!;
+const report = reportOf(forecast('M3 S500\nG1 X10 F600\nM5\n', machine, wood));
+
+// Written by libraries from elsewhere: pngjs, jpeg-js, Node's zlib, three's exporter of STL.
+const png = PNG.sync.write(new PNG({ width: 3, height: 2 }));
+const jpegFile = jpeg.encode({ width: 2, height: 2, data: Buffer.alloc(16) }, 80).data;
+const box = new Mesh(new BoxGeometry(10, 20, 3));
+const stlText = new STLExporter().parse(box, { binary: false });
+const stlBytes = Buffer.from(new STLExporter().parse(box, { binary: true }).buffer);
+
+/** A bitmap's two headers (common practice): file header of 14 bytes, picture header of 40. */
+const bitmap = Buffer.alloc(70);
+bitmap.write('BM');
+bitmap.writeUInt32LE(70, 2);
+bitmap.writeUInt32LE(54, 10);
+bitmap.writeUInt32LE(40, 14);
+
+/** As printers' files are made: travels without, most feed moves with an E word; a picture in comments before. */
+const FILAMENT = `; thumbnail begin 32x32\n${'; iVBORw0KGgoAAAANSUhEUgAAA\n'.repeat(300)}M104 S210\nG28\nG92 E0\nG1 Z0.2 F1200\n${Array.from(
+  { length: 40 },
+  (_, k) => `G1 X${k} Y${k % 3} E${(k * 0.03).toFixed(4)} F1800`,
+).join('\n')}\nG1 X0 Y0 F6000\nG1 E-2 F2400\nM107\n`;
+
+const FILES: readonly (readonly [
+  name: string,
+  file: Uint8Array,
+  kind: FileKind | null,
+  what: RegExp | null,
+])[] = [
+  ['PNG', png, 'photo', /^a PNG picture$/],
+  ['JPEG', jpegFile, 'photo', /^a JPEG picture$/],
+  ['GIF', bytes('GIF89a\x01\0\x01\0'), 'picture', /GIF/],
+  ['BMP', bitmap, 'picture', /BMP/],
+  ['TIFF, little end first', bytes('II*\0\x08\0\0\0'), 'picture', /TIFF/],
+  ['TIFF, big end first', bytes('MM\0*\0\0\0\x08'), 'picture', /TIFF/],
+  ['WEBP', bytes('RIFF\x24\0\0\0WEBPVP8 '), 'picture', /WEBP/],
+  ['HEIC', bytes('\0\0\0\x18ftypheic\0\0\0\0'), 'picture', /HEIC/],
+  ['film', bytes('\0\0\0\x18ftypisom\0\0\0\0'), 'unknown', /recording/],
+  ['PDF', bytes('%PDF-1.7\n%\xe2\xe3\xcf\xd3\n1 0 obj\n'), 'drawing', /PDF/],
+  ['PostScript', bytes('%!PS-Adobe-3.0 EPSF-3.0\n'), 'drawing', /PostScript/],
+  [
+    'SVG behind a declaration and a comment',
+    bytes(
+      '\xef\xbb\xbf<?xml version="1.0"?>\n<!-- leaf -->\n<svg xmlns="http://www.w3.org/2000/svg" width="9">',
+    ),
+    'drawing',
+    /SVG/,
+  ],
+  ['SVG by a prefix', bytes('<s:svg xmlns:s="http://www.w3.org/2000/svg"/>'), 'drawing', /SVG/],
+  ['DXF', bytes('  0\r\nSECTION\r\n  2\r\nHEADER\r\n'), 'drawing', /DXF/],
+  [
+    'DXF behind comments',
+    bytes('999\nfrom a drawing\n999\nmore\n0\nSECTION\n2\nENTITIES\n'),
+    'drawing',
+    /DXF/,
+  ],
+  ['STL as text', bytes(stlText), 'model', /STL/],
+  ['STL as bytes', stlBytes, 'model', /STL/],
+  ['ZIP', bytes('PK\x03\x04\x14\0\0\0'), 'archive', /ZIP/],
+  ['gzip', gzipSync('G1 X10 F600\n'), 'archive', /gzip/],
+  ['web page', bytes('<!DOCTYPE html>\n<html><head>'), 'page', /web page/],
+  ['other XML', bytes('<?xml version="1.0"?>\n<doc/>'), 'unknown', /XML/],
+  ['NumPy array', bytes("\x93NUMPY\x01\0v\0{'descr': '<f4'"), 'unknown', /NumPy/],
+  ['numbered listing', bytes(NUMBERED), 'listing', /settings listing/],
+  ['lettered listing', bytes(LETTERED), 'listing', /settings listing/],
+  ['one setting', bytes('$110=6000\n'), 'listing', /settings listing/],
+  [
+    'machine profile',
+    bytes(JSON.stringify(demoMachines['bench-gantry'], null, 2)),
+    'machine',
+    /machine profile/,
+  ],
+  [
+    'machine profile in UTF-16',
+    Buffer.from(`\ufeff${JSON.stringify(machine)}`, 'utf16le'),
+    'machine',
+    /machine/,
+  ],
+  ['wood profile', bytes(JSON.stringify(wood)), 'wood', /wood profile/],
+  ['swatch', bytes(JSON.stringify(makeSwatch(machine, board).swatch)), 'swatch', /key to a swatch/],
+  ['report', bytes(JSON.stringify(report)), 'unknown', /report of a forecast/],
+  ['other JSON', bytes('{"scripts": {"test": "none"}}'), 'json', /JSON/],
+  [
+    'filament',
+    bytes(FILAMENT),
+    'printer job',
+    /filament printer \(E words on 40 of 41 feed moves looked at\)/,
+  ],
+  ['two moves of filament', bytes('G28\nG1 X10 Y10 E1 F1500\nX20 E2\n'), 'printer job', /all 2 feed moves/],
+  ['job', bytes('G21 G90\nM4 S0\nG0 X10 Y10\nG1 X22 S700 F2400\nM5\n'), 'job', null],
+  ['job that sets the controller', bytes('$32=1\nM3 S1\nG1 X1 F60\n'), 'job', null],
+  ['job with one E word', bytes('G1 X1 F600\nG1 X2\nG1 X3 E1\n'), 'job', null],
+  ['job that speaks of E in comments', bytes('; G1 X1 E1\n; G1 X1 E1\nG1 X1 F600 (E1)\n'), 'job', null],
+  ['job behind a command in JSON', bytes('{"sr":null}\nG1 X10 F600\n'), 'job', null],
+  ['text', bytes('Dear friend,\n\nthank you.\n'), null, null],
+  ['nothing', bytes(''), null, null],
+];
+
+describe('a file is known by its content', () => {
+  test.each(FILES)('%s', (_name, file, kind, what) => {
+    const found = recognise(headOf(file));
+    expect(found?.kind ?? null).toBe(kind);
+    if (what) expect(found!.what).toMatch(what);
+  });
+
+  test('every job of the demo is one, and every profile is what it is', async () => {
+    for (const job of demoJobs) expect(recognise(await job.readText())?.kind).toBe('job');
+    for (const profile of Object.values(demoMachines))
+      expect(recognise(JSON.stringify(profile))?.kind).toBe('machine');
+    for (const each of Object.values(shippedMaterials))
+      expect(recognise(JSON.stringify(each))?.kind).toBe('wood');
+    expect(recognise(makeSwatch(machine, board).gcode)?.kind).toBe('job');
+  });
+
+  test('a bit of its beginning tells as much as the whole', () => {
+    for (const [, file, kind] of FILES.slice(0, 19))
+      expect(recognise(headOf(file.subarray(0, 200)))?.kind).toBe(kind);
+  });
+});
+
+describe('what is asked for, and what was given', () => {
+  const WANTED: readonly Wanted[] = ['job', 'listing', 'machine', 'wood', 'swatch', 'photo'];
+  const refusal = (file: Uint8Array, wanted: Wanted): InputError | null => {
+    try {
+      refuseOther(headOf(file), wanted, 'it.x');
+      return null;
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      return error;
+    }
+  };
+
+  test.each(WANTED)('%s: the right kind passes, every other gets one sentence', (wanted) => {
+    for (const [name, file, kind] of FILES) {
+      const error = refusal(file, wanted);
+      const passes =
+        kind === null ||
+        kind === wanted ||
+        (kind === 'json' && ['machine', 'wood', 'swatch'].includes(wanted)) ||
+        (name === 'job that sets the controller' && wanted === 'listing');
+      expect(error === null, `${name} for ${wanted}`).toBe(passes);
+      if (error === null) continue;
+      expect(error.source).toBe('it.x');
+      expect(error.message).toMatch(/^found .+; expected [^:;]+: [^\n]+[^.\n]$/);
+      expect(error.message.length).toBeLessThan(300);
+    }
+  });
+
+  test.each<[string, Wanted, RegExp]>([
+    ['numbered listing', 'job', /charcast machine --from it\.x --power 10W -o my-machine\.json makes/],
+    ['machine profile', 'job', /charcast forecast job\.nc --machine it\.x$/],
+    ['wood profile', 'job', /--material it\.x$/],
+    ['swatch', 'job', /charcast fit --swatch it\.x --photo photo\.jpg/],
+    ['PNG', 'job', /makes no G-code from pictures; it reads only a photo of a burned swatch/],
+    ['SVG by a prefix', 'job', /makes no G-code from drawings/],
+    ['filament', 'job', /has no beam, so there is no burn to forecast$/],
+    ['job', 'machine', /^found G-code; expected a machine profile: .* charcast forecast it\.x$/],
+    ['HEIC', 'photo', /save or export it as one$/],
+  ])('%s as a %s', (name, wanted, sentence) => {
+    const file = FILES.find(([each]) => each === name)![1];
+    expect(refusal(file, wanted)!.message).toMatch(sentence);
+  });
+
+  test('whatever the bytes are, it is decided, the same every time', () => {
+    const piece = fc.oneof(
+      fc.string(),
+      fc.constantFrom(
+        '$110=',
+        'G1 X1 E1\n',
+        '{"',
+        '"patches":',
+        '<svg ',
+        '\n',
+        '((',
+        'M203 X',
+        '0\nSECTION\n',
+        'BM',
+      ),
+    );
+    fc.assert(
+      fc.property(fc.array(piece, { maxLength: 40 }), (pieces) => {
+        const text = pieces.join('');
+        expect(recognise(text)).toEqual(recognise(text));
+      }),
+      { numRuns: 500 },
+    );
+  });
+});
