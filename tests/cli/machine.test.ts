@@ -163,7 +163,7 @@ describe('what cannot be done: status 2 and one plain sentence', () => {
       ['--from', large, '--power', '5'],
       /large\.txt: found more than 4 MB; expected a settings listing/,
     );
-    await sentence(['--check', large], /large\.txt: found more than 4 MB; expected a small JSON file/);
+    await sentence(['--check', large], /large\.txt: found more than 4 MB; expected a machine profile/);
     await sentence(
       ['--check', place.write('empty.json', '\n')],
       /empty\.json: found an empty file; expected JSON/,
