@@ -33,8 +33,6 @@ export interface Work {
   readonly use: Use;
   /** How many times the same path is burned. */
   readonly passes: number;
-  /** Height of the head while it burns, mm; default 0. */
-  readonly headZMm?: number;
 }
 
 /** What becomes of the wood, from the least to the most. */
@@ -75,16 +73,15 @@ export interface SpeedPower {
   speedForDose(doseJPerMm2: number, watts: number): number;
 }
 
-/** The beam of a machine, as the wood sees it, with the head at a height. */
-export const beamOf = ({ spot, laser }: Machine, headZMm = 0): BeamOnWood => ({
+/** The beam of a machine, as the wood sees it. */
+export const beamOf = ({ spot, laser }: Machine): BeamOnWood => ({
   spot,
   wavelengthNm: laser.wavelength_nm,
-  headZMm,
 });
 
 export function speedPower(work: Work): SpeedPower {
-  const { machine, material, thicknessMm, use, passes, headZMm = 0 } = work;
-  const beam = beamOf(machine, headZMm);
+  const { machine, material, thicknessMm, use, passes } = work;
+  const beam = beamOf(machine);
   // Worked out when depth is first asked for: tones do without it.
   let knownLaw: DepthLaw | null = null;
   const law = (): DepthLaw => (knownLaw ??= depthLaw(material, beam));

@@ -9,7 +9,6 @@ import {
   wattsAt,
 } from '../burn/speed-power.ts';
 import { measureRows } from '../findings/evidence/row-lines.ts';
-import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
 import { usualRowSpacingMm } from './row-spacing.ts';
 
@@ -30,7 +29,7 @@ export interface ChartPoint {
 }
 
 /** What all points of a job share. */
-type PointSetup = Omit<Work, 'use' | 'passes' | 'headZMm'>;
+type PointSetup = Omit<Work, 'use' | 'passes'>;
 
 /** Every operation of a program that burns at a feed, in the order burned. */
 export const pointsOf = (program: Program, setup: PointSetup): ChartPoint[] =>
@@ -40,9 +39,7 @@ export const pointsOf = (program: Program, setup: PointSetup): ChartPoint[] =>
 
 function pointOf(program: Program, operation: Operation, setup: PointSetup): ChartPoint {
   const { machine, material, thicknessMm } = setup;
-  const use = useOf(program, operation, setup);
-  const z = headZMm(program, operation);
-  const work: Work = { ...setup, use, passes: operation.passes, headZMm: z };
+  const work: Work = { ...setup, use: useOf(program, operation, setup), passes: operation.passes };
   const share = (s: number): number => Math.min(1, s / machine.laser.s_max);
   const speedMmPerS = Math.min(operation.feedMmPerS, topSpeedMmPerS(work));
   const power = share(operation.sMax);
@@ -55,7 +52,7 @@ function pointOf(program: Program, operation: Operation, setup: PointSetup): Cha
           outcome.dwellS,
           thicknessMm,
           material,
-          beamOf(machine, z),
+          beamOf(machine),
         );
   return {
     operation,

@@ -1,65 +1,106 @@
-import {
-  closeSync,
-  existsSync,
-  fstatSync,
-  mkdirSync,
-  openSync,
-  readSync,
-  realpathSync,
-  renameSync,
-  rmSync,
-  writeFileSync,
-} from 'node:fs';
-import { basename, dirname, join, resolve } from 'node:path';
+import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import { InputError } from '../errors.ts';
 import { EXPECTED, headOf, refuseOther, type Wanted } from '../recognise/recognise.ts';
 
 const CHUNK_BYTES = 1 << 20;
 /** Profiles, listings and swatch files are small; a larger file is the wrong file. */
 const MOST_SMALL_BYTES = 4 << 20;
+/** What a job of as many moves as are read takes; a device or a pipe may never end. */
+const MOST_JOB_BYTES = 2000e6;
+/** JSON of ours goes a few levels deep; what goes this deep is something else, and would exhaust the stack. */
+const DEEPEST_JSON = 100;
 
-/** What the operating system said, as a person would say it. */
+/** What the operating system said of a file to be read, as a person would say it. */
 function complaint(error: unknown): string {
   const code = (error as { code?: string }).code;
   if (code === 'ENOENT') return 'found no such file; expected one that exists';
   if (code === 'EACCES' || code === 'EPERM')
     return 'found a file that may not be read or written; expected permission';
   if (code === 'EISDIR') return 'found a folder; expected a file';
-  if (code === 'ENOTDIR' || code === 'EEXIST') return 'found a file where a folder is needed';
-  if (code === 'ENOSPC') return 'found no space left on the disk';
-  return `found trouble with the file (${(error as Error).message})`;
+  if (code === 'ENOTDIR') return 'found a file where a folder is needed; expected the path of a file';
+  if (code === 'ENAMETOOLONG') return 'found a name that is too long; expected one that a file can have';
+  if (code === 'ELOOP') return 'found links that lead in a circle; expected a file';
+  if (code === 'ENXIO') return 'found a device or a socket that cannot be read; expected a file';
+  return `found trouble with the file (${(error as Error).message}); expected one that can be read`;
 }
 
-/** Runs file work; what goes wrong becomes a InputError about `path`. */
-export function guarded<T>(path: string, work: () => T): T {
+/** Runs file work; what goes wrong becomes an InputError about `path`, in the words of `say`. */
+export function guarded<T>(path: string, work: () => T, say: (error: unknown) => string = complaint): T {
   try {
     return work();
   } catch (error) {
     if (error instanceof InputError) throw error.from(path);
-    if ((error as { code?: string }).code !== undefined)
-      throw new InputError(complaint(error), { source: path });
+    if ((error as { code?: string }).code !== undefined) throw new InputError(say(error), { source: path });
     throw error;
   }
 }
 
+function openInput(path: string): number {
+  if (path.trim() === '') throw new InputError('found an empty file name; expected the name of a file');
+  return guarded(path, () => openSync(path, 'r'));
+}
+
+const tooLarge = (mostBytes: number, what: string, source: string) =>
+  new InputError(
+    `found more than ${mostBytes % (1 << 20) === 0 ? mostBytes >> 20 : mostBytes / 1e6} MB; expected ${what}`,
+    { source },
+  );
+
 /**
  * A job's text in chunks, so that a file of any size needs little memory. Bytes are taken as ISO 8859-1: G-code
  * is ASCII, and what comments hold beyond it comes back byte for byte.
- * @throws {InputError} besides what reading brings: when it begins as some other kind of file.
+ * @throws {InputError} besides what reading brings: when it begins as some other kind of file, and beyond
+ *   `mostBytes`, which are counted: a device or a pipe has no size.
  */
-export function* readChunks(path: string): Generator<string> {
-  const file = guarded(path, () => openSync(path, 'r'));
+export function* readChunks(path: string, mostBytes = MOST_JOB_BYTES): Generator<string> {
+  const file = openInput(path);
   try {
-    if (guarded(path, () => fstatSync(file).isDirectory())) {
+    const about = guarded(path, () => fstatSync(file));
+    if (about.isDirectory()) {
       throw new InputError('found a folder; expected a G-code file', { source: path });
     }
     const buffer = Buffer.allocUnsafe(CHUNK_BYTES);
-    for (let isFirst = true; ; isFirst = false) {
+    for (let total = about.isFile() ? about.size : 0, isFirst = true; ; isFirst = false) {
+      if (total > mostBytes) throw tooLarge(mostBytes, 'a smaller job', path);
       const bytes = guarded(path, () => readSync(file, buffer, 0, CHUNK_BYTES, null));
       if (bytes === 0) return;
       if (isFirst) refuseOther(headOf(buffer.subarray(0, bytes)), 'job', path);
+      if (!about.isFile()) total += bytes;
       yield buffer.toString('latin1', 0, bytes);
     }
+  } finally {
+    closeSync(file);
+  }
+}
+
+/** Lets chunks flow, so that whoever reads them can refuse at any time, and keeps them in `kept`. */
+export function* keeping(chunks: Iterable<string>, kept: string[]): Generator<string> {
+  for (const chunk of chunks) {
+    kept.push(chunk);
+    yield chunk;
+  }
+}
+
+/**
+ * All bytes of a file that is small, up to its end and not by its size: a device or a pipe has none.
+ * @param wanted what it should be.
+ * @throws {InputError} when it is too large, or surely something else.
+ */
+export function readBytes(path: string, wanted: Wanted, mostBytes = MOST_SMALL_BYTES): Buffer {
+  const file = openInput(path);
+  try {
+    return guarded(path, () => {
+      const pieces: Buffer[] = [];
+      for (let total = 0, size = 1; size > 0 && total <= mostBytes; total += size) {
+        const piece = Buffer.allocUnsafe(64 << 10);
+        size = readSync(file, piece, 0, piece.length, null);
+        pieces.push(piece.subarray(0, size));
+      }
+      const bytes = Buffer.concat(pieces);
+      refuseOther(headOf(bytes), wanted, path);
+      if (bytes.length > mostBytes) throw tooLarge(mostBytes, EXPECTED[wanted], path);
+      return bytes;
+    });
   } finally {
     closeSync(file);
   }
@@ -71,40 +112,21 @@ export function* readChunks(path: string): Generator<string> {
  * @throws {InputError} when it is too large, or surely something else.
  */
 export function readText(path: string, wanted: Wanted): string {
-  const bytes = guarded(path, () => {
-    const file = openSync(path, 'r');
-    try {
-      return readSmall(file, path, wanted);
-    } finally {
-      closeSync(file);
-    }
-  });
+  const bytes = readBytes(path, wanted);
   const isUtf16 = (bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff);
   const encoding = isUtf16 ? (bytes[0] === 0xff ? 'utf-16le' : 'utf-16be') : 'utf-8';
   return new TextDecoder(encoding).decode(bytes);
-}
-
-/** All of a small file, read up to its end and not by its size: a device or a pipe has none. */
-function readSmall(file: number, path: string, wanted: Wanted): Buffer {
-  const pieces: Buffer[] = [];
-  for (let total = 0, size = 1; size > 0; ) {
-    const piece = Buffer.alloc(64 << 10);
-    size = readSync(file, piece, 0, piece.length, null);
-    pieces.push(piece.subarray(0, size));
-    total += size;
-    if (total > MOST_SMALL_BYTES) break;
-  }
-  const bytes = Buffer.concat(pieces);
-  refuseOther(headOf(bytes), wanted, path);
-  if (bytes.length > MOST_SMALL_BYTES)
-    throw new InputError(`found more than ${MOST_SMALL_BYTES >> 20} MB; expected ${EXPECTED[wanted]}`);
-  return bytes;
 }
 
 /** Reads and parses a small JSON file, which should be `wanted`. */
 export function readJson(path: string, wanted: Wanted): unknown {
   const text = readText(path, wanted);
   if (text.trim() === '') throw new InputError('found an empty file; expected JSON', { source: path });
+  if (depthOf(text) > DEEPEST_JSON)
+    throw new InputError(
+      `found JSON with lists or objects more than ${DEEPEST_JSON} deep in one another; expected a profile, which has a few`,
+      { source: path },
+    );
   try {
     return JSON.parse(text);
   } catch (error) {
@@ -119,41 +141,13 @@ export function readJson(path: string, wanted: Wanted): unknown {
   }
 }
 
-/**
- * Writes files into a folder so that a broken run leaves no half file and no input is lost: each is written
- * beside its final name and renamed. Returns the paths written.
- * @param inputs files that must not be overwritten.
- */
-export function writeFiles(
-  folder: string,
-  files: Readonly<Record<string, Uint8Array | string>>,
-  inputs: readonly string[],
-): string[] {
-  return guarded(folder, () => {
-    mkdirSync(folder, { recursive: true });
-    return Object.entries(files).map(([name, content]) => writeFile(join(folder, name), content, inputs));
-  });
-}
-
-/** Writes one file the same careful way. */
-export function writeFile(path: string, content: Uint8Array | string, inputs: readonly string[]): string {
-  return guarded(path, () => {
-    if (existsSync(path)) {
-      const real = realpathSync(path);
-      if (inputs.some((input) => existsSync(input) && realpathSync(input) === real)) {
-        throw new InputError('found an output that would overwrite an input; expected another name', {
-          source: path,
-        });
-      }
-    }
-    const beside = join(dirname(resolve(path)), `.${basename(path)}.${process.pid}.part`);
-    try {
-      writeFileSync(beside, content);
-      renameSync(beside, path);
-    } catch (error) {
-      rmSync(beside, { force: true });
-      throw error;
-    }
-    return path;
-  });
+/** How deep lists and objects of a JSON text lie in one another; brackets in its strings are words. */
+function depthOf(json: string): number {
+  let depth = 0;
+  let deepest = 0;
+  for (const [token] of json.matchAll(/"(?:[^"\\]|\\.)*"|[[\]{}]/gs)) {
+    if (token === '[' || token === '{') deepest = Math.max(deepest, ++depth);
+    else if (token === ']' || token === '}') depth--;
+  }
+  return deepest;
 }

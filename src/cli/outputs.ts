@@ -19,6 +19,7 @@ interface Outputs {
   readonly 'report.json': string;
   readonly 'dose.npy': Uint8Array;
 }
+export const OUTPUT_NAMES: readonly (keyof Outputs)[] = ['burn.png', 'dose.png', 'report.json', 'dose.npy'];
 
 /** A PNG file as a data URI. */
 export const dataUri = (png: Uint8Array): string =>

@@ -155,6 +155,8 @@ describe('charcast fit', () => {
     [['--corners', '1,2 3,4'], /found --corners 1,2 3,4; expected 4 places in pixels/],
     [['--white', 'here'], /found --white here; expected a place in pixels/],
     [['--date', 'May'], /found --date May; expected year-month-day/],
+    [['--date', '2026-99-99'], /found --date 2026-99-99, which is no day; expected year-month-day/],
+    [['--date', '2026-02-30'], /found --date 2026-02-30, which is no day/],
     [
       ['--corners', '10,10 20,10 20,20 10,20'],
       /photo\.jpg: found (four corners|patches at the given corners)/,
@@ -164,6 +166,15 @@ describe('charcast fit', () => {
     expect(status).toBe(2);
     expect(err).toMatch(sentence);
     expect(existsSync(place.path('never.json'))).toBe(false);
+  });
+
+  test('refuses to write the profile where its picture goes', async () => {
+    for (const name of ['fit.png', 'Fit.PNG']) {
+      const { status, err } = await fitted('-o', place.path(`own/${name}`));
+      expect(status).toBe(2);
+      expect(err).toMatch(/found -o \S+, the name of the picture that goes beside the profile; expected/i);
+      expect(existsSync(place.path('own'))).toBe(false);
+    }
   });
 
   test('refuses a dark photo, no photo, and to write over what it reads', async () => {

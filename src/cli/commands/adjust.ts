@@ -7,11 +7,15 @@ import { compareForecasts } from '../../compare/compare.ts';
 import { InputError } from '../../errors.ts';
 import { advisedChanges, CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
-import { readChunks, writeFile } from '../files.ts';
+import { keeping, readChunks } from '../files.ts';
 import { EXIT } from '../run.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
+import { checkOutputFile, writeFile } from '../write-files.ts';
 import { forecastFile } from './forecast.ts';
 import type { CommandContext } from './index.ts';
+
+/** The engine holds no text much longer than this. */
+const MOST_BYTES = 500e6;
 
 interface AdjustWords extends SetupWords {
   readonly change?: string;
@@ -33,8 +37,11 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       if (asked.length === 0 && !words.advised) {
         throw new InputError('found nothing to change; expected --change with settings, or --advised');
       }
-      const text = Array.from(readChunks(job)).join('');
-      const base = forecastFile(text, job, setup);
+      const rules = { inputs: [job, ...setup.inputs] };
+      checkOutputFile(words.out, rules);
+      const pieces: string[] = [];
+      const base = forecastFile(keeping(readChunks(job, MOST_BYTES), pieces), job, setup);
+      const text = pieces.join('');
       // What was asked for stands above what is advised.
       const changes: Change[] = [...(words.advised ? advisedChanges(base) : []), ...asked];
       if (changes.length === 0) {
@@ -43,7 +50,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       }
       const changed = about(job, () => forecastWith(base, changes, setup));
       const written = about(job, () => adjustText(text, changes, setup.machine));
-      writeFile(words.out, Buffer.from(written, 'latin1'), [job, ...setup.inputs]);
+      writeFile(words.out, Buffer.from(written, 'latin1'), rules);
       terminal.out(`Changed: ${changesWords(changes)}.\n`);
       terminal.out(
         comparedLines(compareForecasts(base, changed), basename(job), basename(words.out)).join('\n'),

@@ -16,11 +16,12 @@ import { readProgram } from '../../program/read.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords } from '../../words.ts';
 import { drawSvg } from '../draw-svg.ts';
-import { readChunks, writeFile } from '../files.ts';
+import { readChunks } from '../files.ts';
 import { encodePng } from '../png.ts';
 import { addBenchOptions, readNumber, readSetup } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
 import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
+import { checkOutputFile, writeFile } from '../write-files.ts';
 import type { CommandContext } from './index.ts';
 
 interface ChartWords extends WorkWords {
@@ -52,6 +53,8 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       const passes = readNumber('--passes', words.passes, 1, 100, 'a whole number');
       if (!Number.isInteger(passes))
         throw new InputError(`found --passes ${words.passes}; expected a whole number from 1 to 100`);
+      const rules = { inputs: [...(job === undefined ? [] : [job]), ...inputs] };
+      checkOutputFile(words.out, rules);
       const setup = { machine, material, thicknessMm };
       const points = job === undefined ? [] : jobPoints(job, setup, words.for);
       const chart = chartOf({ ...setup, passes }, usesOf(words, machine, points), points);
@@ -68,10 +71,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
         { title, about, operations: said, notes: seen, tonePath: tonePathOf(material) },
         drawSvg,
       );
-      const written = writeFile(words.out, await encodePng(picture), [
-        ...(job === undefined ? [] : [job]),
-        ...inputs,
-      ]);
+      const written = writeFile(words.out, await encodePng(picture), rules);
       if (words.json) {
         terminal.out(JSON.stringify(chartJson(chart, remarks), null, 2));
         return;

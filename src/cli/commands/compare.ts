@@ -13,12 +13,13 @@ import { reportOf } from '../../report.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import { drawSvg } from '../draw-svg.ts';
-import { readChunks, writeFiles } from '../files.ts';
+import { readChunks } from '../files.ts';
 import { dataUri, toldOnPage } from '../outputs.ts';
 import { encodePng } from '../png.ts';
 import { EXIT } from '../run.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { CAUTION } from '../summary.ts';
+import { checkOutputs, writeFiles } from '../write-files.ts';
 import { forecastFile } from './forecast.ts';
 import type { CommandContext } from './index.ts';
 
@@ -46,6 +47,9 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
     .option('--json', 'print the comparison as JSON instead of the table')
     .action(async (job: string, jobB: string | undefined, words: CompareWords) => {
       const setup = readSetup(words);
+      const folder = words.out ?? `${basename(job, extname(job))}-compared`;
+      const rules = { inputs: [job, ...(jobB === undefined ? [] : [jobB]), ...setup.inputs] };
+      checkOutputs(folder, ['compare.png', 'compare.json', 'report.html'], rules);
       const [a, b] = sidesOf(job, jobB, words, setup);
       const comparison = compareForecasts(a.made, b.made);
       const title = jobB === undefined ? `${basename(job)}, two settings` : `${a.name} and ${b.name}`;
@@ -69,13 +73,11 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
         ],
         caution: CAUTION,
       });
-      const folder = words.out ?? `${basename(job, extname(job))}-compared`;
       const json = `${JSON.stringify(data, null, 2)}\n`;
-      const inputs = [job, ...(jobB === undefined ? [] : [jobB]), ...setup.inputs];
       const written = writeFiles(
         folder,
         { 'compare.png': picture, 'compare.json': json, 'report.html': page },
-        inputs,
+        rules,
       );
       if (words.json) terminal.out(json.trimEnd());
       else {

@@ -9,12 +9,16 @@ import { readPhoto } from '../../swatch/photo/read.ts';
 import { replaySwatch } from '../../swatch/replay.ts';
 import { readSwatch } from '../../swatch/swatch.ts';
 import { drawSvg } from '../draw-svg.ts';
-import { readJson, writeFiles } from '../files.ts';
+import { readJson } from '../files.ts';
 import { fitSummary } from '../fit-summary.ts';
 import { readPhotoFile } from '../photo.ts';
 import { encodePng } from '../png.ts';
 import { readSetup } from '../setup.ts';
+import { checkOutputs, writeFiles } from '../write-files.ts';
 import type { CommandContext } from './index.ts';
+
+/** The picture of the fit, which goes beside the profile. */
+const PICTURE = 'fit.png';
 
 interface FitWords {
   readonly swatch: string;
@@ -52,21 +56,26 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
       const corners = words.corners === undefined ? null : readCorners(words.corners);
       const white = words.white === undefined ? null : readPoints(words.white, '--white', 1)[0]!;
       const cuts = words.cuts === undefined ? null : readCuts(words.cuts);
+      const date = dateOf(words.date);
+      const [folder, profile] = [dirname(words.output), basename(words.output)];
+      const rules = { inputs: [words.swatch, words.photo, ...setup.inputs] };
+      if (profile.toLowerCase() === PICTURE)
+        throw new InputError(
+          `found -o ${words.output}, the name of the picture that goes beside the profile; expected another, as in my-wood.json`,
+        );
+      checkOutputs(folder, [profile, PICTURE], rules);
       const { photo, notes } = readPhotoFile(words.photo);
       const name = basename(words.output, extname(words.output));
       const fit = aboutPhoto(words.photo, () => {
         const reading = readPhoto(photo, swatch, { corners, white });
-        const options = { base: setup.material, cuts, date: dateOf(words.date), name };
+        const options = { base: setup.material, cuts, date, name };
         return { reading, ...fitSwatch(swatch, replaySwatch(swatch), reading, options) };
       });
       const picture = await encodePng(fitPicture(fit, swatch, basename(words.photo), drawSvg));
       const written = writeFiles(
-        dirname(words.output),
-        {
-          [basename(words.output)]: `${JSON.stringify(fit.material, null, 2)}\n`,
-          'fit.png': picture,
-        },
-        [words.swatch, words.photo, ...setup.inputs],
+        folder,
+        { [profile]: `${JSON.stringify(fit.material, null, 2)}\n`, [PICTURE]: picture },
+        rules,
       );
       terminal.out(
         [
@@ -94,10 +103,19 @@ function aboutPhoto<T>(path: string, work: () => T): T {
 
 const dateOf = (given: string | undefined): string => {
   const date = given ?? new Date().toISOString().slice(0, 10);
-  if (!/^\d{4}-\d\d-\d\d$/.test(date))
-    throw new InputError(`found --date ${date}; expected year-month-day, as in 2026-05-01`);
+  const looksRight = /^\d{4}-\d\d-\d\d$/.test(date);
+  if (!looksRight || !isDay(date))
+    throw new InputError(
+      `found --date ${date}${looksRight ? ', which is no day' : ''}; expected year-month-day, as in 2026-05-01`,
+    );
   return date;
 };
+
+/** Whether the calendar has such a day: the engine reads 2026-02-30 as the 2nd of March. */
+function isDay(date: string): boolean {
+  const at = new Date(`${date}T00:00:00Z`);
+  return !Number.isNaN(at.getTime()) && at.toISOString().startsWith(date);
+}
 
 function readCuts(text: string): number[] {
   const words = text.trim().split(/[\s,]+/);

@@ -5,12 +5,16 @@ import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import type { TextSource } from '../../program/read.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
-import { readChunks, writeFiles } from '../files.ts';
-import { outputsOf, pageOf } from '../outputs.ts';
+import { readChunks } from '../files.ts';
+import { OUTPUT_NAMES, outputsOf, pageOf } from '../outputs.ts';
 import { EXIT, type Terminal } from '../run.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { summaryOf } from '../summary.ts';
+import { checkOutputs, writeFiles } from '../write-files.ts';
 import type { CommandContext } from './index.ts';
+
+/** The page that `--html` asks for. */
+const PAGE = 'report.html';
 
 interface ForecastWords extends SetupWords, CheckWords {
   readonly change?: string;
@@ -33,15 +37,17 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       const startedMs = performance.now();
       const setup = readSetup(words);
       const changes = readChanges('--change', words.change);
+      const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
+      const inputs = [job, ...setup.inputs];
+      if (folder !== null) checkOutputs(folder, [...OUTPUT_NAMES, ...(words.html ? [PAGE] : [])], { inputs });
       const base = forecastFile(readChunks(job), job, setup, readChecks(words));
       const made = forecastWith(base, changes, setup);
-      const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       status.code = await tell(
         made,
         basename(job),
         startedMs,
         folder,
-        [job, ...setup.inputs],
+        inputs,
         words.json ?? false,
         terminal,
         words.html ?? false,
@@ -74,10 +80,8 @@ export async function tell(
   assumed: readonly string[] = [],
 ): Promise<number> {
   const { report, files } = await outputsOf(made, name, startedMs);
-  const page = asPage
-    ? { 'report.html': await pageOf(made, name, files['burn.png'], files['dose.png']) }
-    : {};
-  const written = folder === null ? [] : writeFiles(folder, { ...files, ...page }, inputs);
+  const page = asPage ? { [PAGE]: await pageOf(made, name, files['burn.png'], files['dose.png']) } : {};
+  const written = folder === null ? [] : writeFiles(folder, { ...files, ...page }, { inputs });
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {
     terminal.out(summaryOf(made, name, assumed));

@@ -6,9 +6,9 @@ import { makeSwatch } from '../../swatch/make.ts';
 import type { Swatch } from '../../swatch/swatch.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords, timesWords, timeWords } from '../../words.ts';
-import { writeFiles } from '../files.ts';
 import { addBenchOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
+import { checkOutputs, writeFiles } from '../write-files.ts';
 import type { CommandContext } from './index.ts';
 
 interface SwatchWords extends SetupWords {
@@ -25,17 +25,17 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
         throw new InputError(
           'found no --stock; expected the board the swatch is burned on, as in 100x60x4 (mm)',
         );
-      const made = makeSwatch(machine, stock, { material });
-      const { motion } = forecast(made.gcode, machine, material, { stock, cellMm: COARSE_CELL_MM });
       const name = basename(words.output);
       const companion = `${basename(name, extname(name))}.json`;
       if (companion === name)
         throw new InputError(`found -o ${words.output}; expected a G-code file, as in swatch.nc`);
-      const written = writeFiles(
-        dirname(words.output),
-        { [name]: made.gcode, [companion]: `${JSON.stringify(made.swatch, null, 2)}\n` },
-        inputs,
-      );
+      const folder = dirname(words.output);
+      const rules = { inputs, precious: { [companion]: PRECIOUS_KEY } };
+      checkOutputs(folder, [name, companion], rules);
+      const made = makeSwatch(machine, stock, { material });
+      const { motion } = forecast(made.gcode, machine, material, { stock, cellMm: COARSE_CELL_MM });
+      const key = `${JSON.stringify(made.swatch, null, 2)}\n`;
+      const written = writeFiles(folder, { [name]: made.gcode, [companion]: key }, rules);
       const lines = [
         `A swatch for ${machine.name} on ${material.name}`,
         '',
@@ -51,6 +51,9 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
       terminal.out(lines.join('\n'));
     });
 }
+
+const PRECIOUS_KEY =
+  'found what an earlier swatch holds, without which its burned board cannot be read; expected another name with -o, as in oak-swatch.nc';
 
 /** Only the time is asked of this forecast: its grid may be coarse. */
 const COARSE_CELL_MM = 1;

@@ -6,11 +6,12 @@ import { InputError } from '../../errors.ts';
 import { readOptions } from '../../forecast.ts';
 import { readMachine } from '../../machine/profile.ts';
 import { readProgram } from '../../program/read.ts';
-import { readChunks, writeFile } from '../files.ts';
+import { keeping, readChunks } from '../files.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { pageTemplate } from '../viewer/files.ts';
 import { type BroughtJob, withJobs } from '../viewer/page.ts';
 import { showViewer } from '../viewer/show.ts';
+import { checkOutputFile, writeFile } from '../write-files.ts';
 import type { CommandContext } from './index.ts';
 
 interface ViewWords extends SetupWords {
@@ -37,17 +38,20 @@ export function addView(root: Command, { terminal }: CommandContext): void {
     .action(async (job: string | undefined, jobB: string | undefined, words: ViewWords) => {
       const setup = readSetup(words);
       const files = [job, jobB].filter((file) => file !== undefined);
+      const { save } = words;
+      const rules = { inputs: [...files, ...setup.inputs] };
+      if (save !== undefined && !/\.html?$/i.test(save))
+        throw new InputError(`found --save ${save}; expected a name that ends in .html`);
+      if (save !== undefined) checkOutputFile(save, rules);
       const jobs =
         job === undefined ? [await broughtDemo(demoJobs[0]!)] : files.map((file) => brought(file, setup));
-      if (words.save === undefined) {
+      if (save === undefined) {
         await showViewer(jobs, { port: words.port, open: words.open && process.stdout.isTTY }, terminal);
         return;
       }
-      if (!/\.html?$/i.test(words.save))
-        throw new InputError(`found --save ${words.save}; expected a name that ends in .html`);
-      writeFile(words.save, withJobs(pageTemplate(), jobs), [...files, ...setup.inputs]);
+      writeFile(save, withJobs(pageTemplate(), jobs), rules);
       terminal.out(
-        `Written: ${words.save}. It holds the viewer and ${jobs.length === 1 ? 'the job' : 'both jobs'}, and opens without a network${dirname(words.save) === '.' ? '' : ', wherever it is copied to'}.`,
+        `Written: ${save}. It holds the viewer and ${jobs.length === 1 ? 'the job' : 'both jobs'}, and opens without a network${dirname(save) === '.' ? '' : ', wherever it is copied to'}.`,
       );
     });
 }
@@ -59,14 +63,18 @@ function readPort(text: string): number {
   return port;
 }
 
+/** The page holds the job as text and forecasts it in a browser, which has no more room than that. */
+const MOST_SHOWN_BYTES = 200e6;
+
 /** A job file as the page carries it; one that cannot be read is refused here, by its line. */
 function brought(file: string, { machine, material, stock, cellMm, notes }: Setup): BroughtJob {
-  const text = [...readChunks(file)].join('');
+  const pieces: string[] = [];
   try {
-    readProgram(text, readOptions(machine));
+    readProgram(keeping(readChunks(file, MOST_SHOWN_BYTES), pieces), readOptions(machine));
   } catch (error) {
     throw error instanceof InputError ? error.from(file) : error;
   }
+  const text = pieces.join('');
   const name = basename(file);
   return { name, title: name, about: '', text, machine, material, stock, cellMm, notes };
 }

@@ -1,5 +1,6 @@
 import type { Stock } from '../../board.ts';
 import type { Material } from '../../burn/material.ts';
+import { InputError } from '../../errors.ts';
 import type { Machine } from '../../machine/profile.ts';
 
 /** A job as a page carries it: everything the viewer needs to forecast it by itself. */
@@ -23,10 +24,16 @@ export interface BroughtJob {
  */
 export function withJobs(html: string, jobs: readonly BroughtJob[]): string {
   if (jobs.length === 0) return html;
-  const json = JSON.stringify(jobs)
-    .replaceAll('<', '\\u003c')
-    .replaceAll('\u2028', '\\u2028')
-    .replaceAll('\u2029', '\\u2029');
-  const block = `<script type="application/json" id="charcast-jobs">${json}</script>\n  </head>`;
-  return html.replace('</head>', () => block);
+  try {
+    const json = JSON.stringify(jobs)
+      .replaceAll('<', '\\u003c')
+      .replaceAll('\u2028', '\\u2028')
+      .replaceAll('\u2029', '\\u2029');
+    const block = `<script type="application/json" id="charcast-jobs">${json}</script>\n  </head>`;
+    return html.replace('</head>', () => block);
+  } catch (error) {
+    // The engine holds no longer text, and a browser could not read one.
+    if (!(error instanceof RangeError)) throw error;
+    throw new InputError('found jobs too large for one page; expected smaller ones, or one alone');
+  }
 }
