@@ -1,17 +1,26 @@
-import { closeSync, fstatSync, openSync, readFileSync } from 'node:fs';
 import readExif from 'exif-reader';
 import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
 import { InputError } from '../errors.ts';
 import { headOf, refuseOther } from '../recognise/recognise.ts';
 import type { Photo } from '../swatch/photo/photo.ts';
-import { guarded } from './files.ts';
+import { guarded, readBytes } from './files.ts';
+import { surveyJpeg, surveyPng } from './photo-structure.ts';
 
 /** What is called 50 megapixels has up to a hundredth more. */
 const MOST_PIXELS = 50.5e6;
 const MOST_BYTES = 200e6;
 /** Even a blank wall takes a byte for this many pixels of a JPEG. */
 const MOST_PIXELS_PER_BYTE = 100;
+/** The picture's own; where segments are out of step, the small one that cameras put before it may count too. */
+const MOST_FRAMES = 2;
+/** Each scan goes over the whole picture once more; encoders write about ten. */
+const MOST_SCANS = 100;
+/**
+ * Deflate makes at most 1032 bytes of one (zlib, technical details: “Maximum Compression Factor”), and one byte holds
+ * at most 8 pixels.
+ */
+const MOST_PNG_PIXELS_PER_BYTE = 1032 * 8;
 /** What the JPEG decoder may take at 50 megapixels, MB. */
 const DECODER_MB = 1400;
 
@@ -24,20 +33,8 @@ interface DecodedPhoto {
 
 /** @throws {InputError} that names the file. */
 export function readPhotoFile(path: string): DecodedPhoto {
-  return guarded(path, () => {
-    const file = openSync(path, 'r');
-    try {
-      const { size } = fstatSync(file);
-      if (size > MOST_BYTES) {
-        throw new InputError(
-          `found ${Math.round(size / 1e6)} MB; expected a photo of at most ${MOST_BYTES / 1e6} MB`,
-        );
-      }
-      return decodePhoto(readFileSync(file));
-    } finally {
-      closeSync(file);
-    }
-  });
+  const bytes = readBytes(path, 'photo', MOST_BYTES);
+  return guarded(path, () => decodePhoto(bytes));
 }
 
 /**
@@ -55,11 +52,16 @@ export function decodePhoto(bytes: Buffer): DecodedPhoto {
 const PNG_SIGNATURE = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
 
 function decodeJpeg(bytes: Buffer): DecodedPhoto {
-  const size = jpegSize(bytes);
+  const { size, isKnownKind, frames, scans } = surveyJpeg(bytes);
+  if (size === null) throw brokenOff('JPEG');
   refuseLarge(size);
   // A header may promise millions of pixels that the file cannot hold: no room is made for them.
-  if (size !== null && size.width * size.height > MOST_PIXELS_PER_BYTE * bytes.length)
-    throw brokenOff('JPEG');
+  if (size.width * size.height > MOST_PIXELS_PER_BYTE * bytes.length) throw brokenOff('JPEG');
+  if (!isKnownKind || frames > MOST_FRAMES) throw damaged('JPEG', new Error('unsupported frames'));
+  if (scans > MOST_SCANS)
+    throw new InputError(
+      `found a JPEG that tells its picture in ${scans} scans; expected at most ${MOST_SCANS}, so save it again as an ordinary one`,
+    );
   // The decoder also hands over what it found of EXIF, which its types do not tell.
   let image: Photo & { readonly exifBuffer?: Uint8Array | undefined };
   try {
@@ -76,28 +78,8 @@ function decodeJpeg(bytes: Buffer): DecodedPhoto {
   return { photo: uprighted(photo, orientationOf(image.exifBuffer)), notes: colourNotes(bytes) };
 }
 
-/**
- * Width and height from the frame header, walked to segment by segment (ITU-T T.81, annex B), before anything large
- * is decoded; null where there is none to be found.
- */
-function jpegSize(bytes: Buffer): { width: number; height: number } | null {
-  for (let at = 2; at + 9 < bytes.length; ) {
-    if (bytes[at] !== 0xff) return null;
-    const marker = bytes[at + 1]!;
-    if (marker === 0xff) {
-      at += 1; // a fill byte
-      continue;
-    }
-    const isFrame = marker >= 0xc0 && marker <= 0xcf && ![0xc4, 0xc8, 0xcc].includes(marker);
-    if (isFrame) return { height: bytes.readUInt16BE(at + 5), width: bytes.readUInt16BE(at + 7) };
-    if (marker === 0xda || marker === 0xd9) return null;
-    at += 2 + bytes.readUInt16BE(at + 2);
-  }
-  return null;
-}
-
-function refuseLarge(size: { width: number; height: number } | null): void {
-  if (size !== null && size.width * size.height > MOST_PIXELS) {
+function refuseLarge(size: { width: number; height: number }): void {
+  if (size.width * size.height > MOST_PIXELS) {
     throw new InputError(
       `found ${size.width} × ${size.height} pixels; expected at most 50 megapixels, so make the photo smaller`,
     );
@@ -172,12 +154,20 @@ function colourNotes(bytes: Buffer): string[] {
 }
 
 function decodePng(bytes: Buffer): Photo {
-  if (bytes.length < 33 || bytes.toString('latin1', 12, 16) !== 'IHDR') throw damaged('PNG', 'no header');
-  refuseLarge({ width: bytes.readUInt32BE(16), height: bytes.readUInt32BE(20) });
-  if (bytes[28] === 1) {
-    // The decoder unpacks these without a limit, whatever size the header promised.
+  const { size, headers, palettes, isInterlaced, dataBytes, isWhole } = surveyPng(bytes);
+  if (size === null) throw brokenOff('PNG');
+  refuseLarge(size);
+  // The decoder unpacks these without a limit, whatever size the header promised.
+  if (isInterlaced)
     throw new InputError('found an interlaced PNG; expected one that is not interlaced, or a JPEG');
-  }
+  if (headers > 1 || palettes > 1)
+    throw new InputError(
+      `found a PNG with ${headers > 1 ? 'a second header' : 'a second palette'} in it; expected an ordinary one, so save it again`,
+    );
+  if (!isWhole) throw brokenOff('PNG');
+  if (dataBytes === 0)
+    throw new InputError('found a PNG without picture data; expected a whole photo, so copy it again');
+  if (size.width * size.height > MOST_PNG_PIXELS_PER_BYTE * dataBytes) throw brokenOff('PNG');
   try {
     const { width, height, data } = PNG.sync.read(bytes);
     if (data.length !== width * height * 4) throw new Error('too few pixels');

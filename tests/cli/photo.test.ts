@@ -2,6 +2,7 @@ import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { decodePhoto } from '../../src/cli/photo.ts';
+import { surveyJpeg } from '../../src/cli/photo-structure.ts';
 import { InputError } from '../../src/errors.ts';
 import { below, seeded } from '../support/random.ts';
 
@@ -144,6 +145,70 @@ describe('what is no photo gets a sentence', () => {
     file.writeUInt16BE(65_000, frame + 5);
     file.writeUInt16BE(65_000, frame + 7);
     expect(() => decodePhoto(file)).toThrow(/found 65000 × 65000 pixels; expected at most 50 megapixels/);
+  });
+
+  /** A chunk of a PNG, its check number left open: what is refused here is refused before it is looked at. */
+  const chunk = (name: string, data: Buffer): Buffer => {
+    const length = Buffer.alloc(4);
+    length.writeUInt32BE(data.length);
+    return Buffer.concat([length, Buffer.from(name, 'latin1'), data, Buffer.alloc(4)]);
+  };
+  const [BEGIN, END] = [asPng().subarray(0, 33), chunk('IEND', Buffer.alloc(0))];
+
+  test('a PNG whose second header promises more than the first', () => {
+    const bomb = Buffer.from(BEGIN.subarray(16, 29));
+    bomb.writeUInt32BE(40_000, 0);
+    bomb.writeUInt32BE(40_000, 4);
+    const file = Buffer.concat([BEGIN, chunk('IHDR', bomb), asPng().subarray(33)]);
+    expect(() => decodePhoto(file)).toThrow(
+      /found a PNG with a second header in it; expected an ordinary one/,
+    );
+  });
+
+  test('a PNG with palettes beyond the one of 256 colours', () => {
+    const long = Buffer.concat([BEGIN, chunk('PLTE', Buffer.alloc(30_000)), asPng().subarray(33)]);
+    expect(() => decodePhoto(long)).toThrow(/found a PNG with a second palette in it/);
+  });
+
+  test('a PNG without picture data, and one whose data cannot fill it', () => {
+    expect(() => decodePhoto(Buffer.concat([BEGIN, END]))).toThrow(
+      /found a PNG without picture data; expected/,
+    );
+    const large = Buffer.from(BEGIN);
+    large.writeUInt32BE(7000, 16);
+    large.writeUInt32BE(7000, 20);
+    const little = Buffer.concat([large, chunk('IDAT', Buffer.alloc(100)), END]);
+    expect(() => decodePhoto(little)).toThrow(/damaged or broken-off PNG/);
+  });
+
+  test('a progressive JPEG of 9000 scans; the scans of an ordinary one are counted right', () => {
+    const frame = Buffer.from([0xff, 0xc2, 0, 11, 8, 0, 16, 0, 16, 1, 1, 0x11, 0]);
+    const scan = Buffer.from([0xff, 0xda, 0, 8, 1, 1, 0, 0, 0, 0, 0x2a, 0xff, 0, 0x2a]);
+    const file = Buffer.concat([
+      Buffer.from([0xff, 0xd8]),
+      frame,
+      ...Array(9000).fill(scan),
+      Buffer.from([0xff, 0xd9]),
+    ]);
+    expect(() => decodePhoto(file)).toThrow(
+      /found a JPEG that tells its picture in 9000 scans; expected at most 100/,
+    );
+    expect(surveyJpeg(asJpeg())).toMatchObject({
+      size: { width: WIDTH, height: HEIGHT },
+      frames: 1,
+      scans: 1,
+    });
+    // What stands behind the end of the picture, as a second one of some phones, does not count.
+    expect(surveyJpeg(Buffer.concat([asJpeg(), frame, scan]))).toMatchObject({ frames: 1, scans: 1 });
+    // Out of step (here by a wrong length) everything counts that a decoder may come upon.
+    const [head, tail] = [Buffer.from([0xff, 0xd8, 0xff, 0xe0, 0, 3, 0, 0, 0]), file.subarray(2)];
+    expect(surveyJpeg(Buffer.concat([head, tail]))).toMatchObject({ frames: 1, scans: 9000 });
+  });
+
+  test('a JPEG of a kind that is not read (arithmetic coding)', () => {
+    const file = asJpeg();
+    file[file.indexOf(Buffer.from([0xff, 0xc0])) + 1] = 0xc9;
+    expect(() => decodePhoto(file)).toThrow(/found a kind of JPEG that cannot be read/);
   });
 
   test('an interlaced PNG, whose unpacking has no limit', () => {

@@ -51,9 +51,39 @@ const spoiledBytes = (files: fc.Arbitrary<Buffer>): fc.Arbitrary<Buffer> =>
       }, file),
     );
 
+/** Whole chunks (or segments) of several files, some of them twice, in any order. */
+const mixed = (files: fc.Arbitrary<Buffer>, cut: (file: Buffer) => Buffer[]): fc.Arbitrary<Buffer> =>
+  fc
+    .tuple(fc.array(files, { minLength: 1, maxLength: 3 }), fc.array(fc.nat(), { maxLength: 12 }))
+    .map(([several, picks]) => {
+      const [head, ...pieces] = several.flatMap(cut);
+      return Buffer.concat([head!, ...picks.map((pick) => pieces[pick % pieces.length]!), ...pieces]);
+    });
+const mixedPng = mixed(pngFile, (file) => {
+  const pieces = [file.subarray(0, 33)];
+  for (let at = 33; at < file.length; ) {
+    const next = at + 12 + file.readUInt32BE(at);
+    pieces.push(file.subarray(at, next));
+    at = next;
+  }
+  return [...pieces, file.subarray(8, 33)];
+});
+const mixedJpeg = mixed(jpegFile, (file) => {
+  const pieces = [file.subarray(0, 2)];
+  for (let at = 2; at + 4 <= file.length; ) {
+    const isScan = file[at + 1] === 0xda;
+    const next = isScan ? file.length - 2 : at + 2 + file.readUInt16BE(at + 2);
+    pieces.push(file.subarray(at, next));
+    at = next;
+  }
+  return [...pieces, file.subarray(-2)];
+});
+
 describe.each<[string, fc.Arbitrary<Buffer>, number]>([
   ['spoiled PNG files', spoiledBytes(pngFile), 0.5],
   ['spoiled JPEG files', spoiledBytes(jpegFile), 0.05],
+  ['PNG files of chunks put together anyhow', mixedPng, 0.5],
+  ['JPEG files of segments put together anyhow', mixedJpeg, 0.05],
   [
     'random bytes behind a signature',
     fc
