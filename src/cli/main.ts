@@ -1,4 +1,5 @@
 #!/usr/bin/env node
+import { plainText } from './plain-text.ts';
 import { EXIT, run } from './run.ts';
 
 // A reader that has seen enough (`charcast … | head`) closes the pipe: that is no fault.
@@ -16,7 +17,7 @@ run(process.argv.slice(2), {
   },
   (fault: unknown) => {
     process.stderr.write(
-      `charcast: a fault of Charcast itself, please report it with the job that caused it\n${fault instanceof Error ? fault.stack : String(fault)}\n`,
+      `charcast: a fault of Charcast itself, please report it with the job that caused it\n${plainText(String(fault instanceof Error ? fault.stack : fault))}\n`,
     );
     process.exitCode = EXIT.failed;
   },

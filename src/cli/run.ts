@@ -1,6 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { InputError } from '../errors.ts';
 import { addCommands } from './commands/index.ts';
+import { plainText } from './plain-text.ts';
 
 /** Exit status: 0 forecast made and nothing above a note; 1 made, with warnings or worse; 2 none made. */
 export const EXIT = { calm: 0, warned: 1, failed: 2 } as const;
@@ -14,9 +15,14 @@ export interface Terminal {
 /**
  * Runs the command line.
  * @param words what was typed after the command's name.
- * @returns the exit status; everything said goes through `terminal`.
+ * @returns the exit status; everything said goes to `to`, as plain text.
  */
-export async function run(words: readonly string[], terminal: Terminal): Promise<number> {
+export async function run(words: readonly string[], to: Terminal): Promise<number> {
+  // The one way to a terminal: whatever a name holds, it is shown and not obeyed.
+  const terminal: Terminal = {
+    out: (text) => to.out(plainText(text)),
+    err: (text) => to.err(plainText(text)),
+  };
   const root = new Command('charcast')
     .description(
       'Replays a laser job before anyone burns wood with it, and shows what the burn will look like.',
