@@ -1,3 +1,5 @@
+import { beamSpread } from '../laser/spot.ts';
+
 /**
  * What the wood must know of the beam. The spot has the fields of a machine profile's `spot`, so a profile's
  * spot fits as it is.
@@ -13,7 +15,7 @@ export interface BeamOnWood {
   readonly wavelengthNm: number;
   /**
    * Height z of the head while it burns, mm; default 0. Below `focus_z_mm` the focus lies inside the wood,
-   * by the difference.
+   * by the difference; without `rayleigh_mm` it lies on the surface at any height.
    */
   readonly headZMm?: number;
 }
@@ -27,9 +29,6 @@ const CONE_RAD = 0.04;
 /** √(width_x · width_y) in focus, mm: the one width where direction does not matter. */
 const meanFocusWidthMm = ({ spot }: BeamOnWood): number => Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
 
-/** Depth of the focus below the surface, mm; negative above it. */
-const focusDepthMm = ({ spot, headZMm = 0 }: BeamOnWood): number => spot.focus_z_mm - headZMm;
-
 /**
  * The Rayleigh length, mm: the profile's, or where it gives none half the spot's mean width over
  * {@link CONE_RAD}. A beam that never widens would cut anything.
@@ -37,11 +36,16 @@ const focusDepthMm = ({ spot, headZMm = 0 }: BeamOnWood): number => spot.focus_z
 export const rayleighMm = (beam: BeamOnWood): number =>
   beam.spot.rayleigh_mm ?? meanFocusWidthMm(beam) / 2 / CONE_RAD;
 
-/** Width at `depthMm` below the surface over width in focus: √(1 + ((depth − focus)/z_R)²) (ISO 11146). */
-export function widening(beam: BeamOnWood, depthMm: number): number {
-  const off = (depthMm - focusDepthMm(beam)) / rayleighMm(beam);
-  return Math.sqrt(1 + off * off);
-}
+/** How far above the focus the surface lies, mm; 0 without a Rayleigh length, when every height counts as in focus. */
+const surfaceOffMm = ({ spot, headZMm = 0 }: BeamOnWood): number =>
+  spot.rayleigh_mm === null ? 0 : headZMm - spot.focus_z_mm;
+
+/**
+ * Width at `depthMm` below the surface over width in focus. On the surface it is `defocus`, which the dose is
+ * spread by, so that dose and depth go by one beam.
+ */
+export const widening = (beam: BeamOnWood, depthMm: number): number =>
+  beamSpread(surfaceOffMm(beam) + depthMm, rayleighMm(beam));
 
 /** Mean width of the spot on the surface, mm. */
 export const surfaceWidthMm = (beam: BeamOnWood): number => meanFocusWidthMm(beam) * widening(beam, 0);

@@ -1,5 +1,5 @@
-import type { Dose } from '../dose/dose.ts';
-import type { BeamOnWood } from './beam-on-wood.ts';
+import type { Dose, DoseHeight } from '../dose/dose.ts';
+import { type BeamOnWood, rayleighMm } from './beam-on-wood.ts';
 import type { Burn } from './burn.ts';
 import { depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
 import type { Material } from './material.ts';
@@ -7,8 +7,8 @@ import { type Need, needOf } from './need.ts';
 import { lookUp, octaveTable } from './octave-table.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from './tone.ts';
 
-/** What the burn rests on besides dose and wood. */
-export interface BurnContext extends BeamOnWood {
+/** What the burn rests on besides dose and wood; the head's height comes with the dose. */
+export interface BurnContext extends Omit<BeamOnWood, 'headZMm'> {
   /** Thickness of the stock, mm; null: not known, nothing is said about cutting through. */
   readonly thicknessMm: number | null;
 }
@@ -40,14 +40,13 @@ export function burnDose(
   const depthMm = zeros(over?.depthMm, Float32Array, size);
   const through = thicknessMm === null ? null : zeros(over?.through, Uint8Array, size);
 
-  const law = depthLaw(material, context);
   const need = needOf(material, context.wavelengthNm);
   const cellLaw: CellLaw = {
     leastJPerMm2: material.first_mark_j_mm2.value * need.byDepth,
     needValues: needTable(need),
     toneValues: octaveTable((plain) => toneOfPlainDose(plain, material)).values,
     removalPlain: plainDoseForTone(CHAR_BEGINS_TONE, material),
-    depthValues: octaveTable((excess) => depthOfExcess(law, excess)).values,
+    depthTables: depthTables(dose.height, material, context),
     deepestMm: thicknessMm ?? MAX_DEPTH_MM,
   };
   const answer = { tone, depthMm, through };
@@ -55,6 +54,7 @@ export function burnDose(
   for (let from = 0; from < size; from += SPAN) {
     const to = Math.min(size, from + SPAN);
     answerSpan(data, dose.doseLnDwell, cellLaw, answer, from, to, lnDwellRange);
+    if (dose.height.doseAbove) deepenSpan(dose, cellLaw, answer, from, to);
   }
   const shortest = lnDwellRange[0]!;
   const longest = lnDwellRange[1]!;
@@ -77,7 +77,8 @@ interface CellLaw {
   readonly needValues: Float32Array;
   /** Octave tables: tone over plain dose, depth in mm over excess dose. */
   readonly toneValues: Float32Array;
-  readonly depthValues: Float32Array;
+  /** One table of depth for every height of the dose, evenly from the lowest to the highest. */
+  readonly depthTables: readonly Float32Array[];
   /** Plain dose at which removal begins, J/mm². */
   readonly removalPlain: number;
   readonly deepestMm: number;
@@ -99,17 +100,15 @@ function answerSpan(
   to: number,
   lnDwellRange: Float64Array,
 ): void {
-  const { leastJPerMm2, needValues, toneValues, depthValues, removalPlain, deepestMm } = law;
+  const { leastJPerMm2, needValues, toneValues, depthTables, removalPlain, deepestMm } = law;
+  const depthValues = depthTables[0]!;
   let shortest = lnDwellRange[0]!;
   let longest = lnDwellRange[1]!;
   for (let k = from; k < to; k++) {
     const dose = data[k]!;
     if (!(dose > leastJPerMm2)) continue;
     const lnDwell = doseLnDwell[k]! / dose;
-    const at = Math.min(NEED_TOP, Math.max(0, (lnDwell - LN_DWELL_LOW) * NEED_PER_LN));
-    const below = at | 0;
-    const low = needValues[below]!;
-    const need = low + (needValues[below + 1]! - low) * (at - below);
+    const need = needFrom(needValues, lnDwell);
     const t = lookUp(toneValues, dose / need);
     tone[k] = t;
     const depth = lookUp(depthValues, dose - removalPlain * need);
@@ -127,6 +126,49 @@ function answerSpan(
   lnDwellRange[1] = longest;
 }
 
+/**
+ * Depths anew where the head burned at several heights: straight between the two heights next to each cell's mean.
+ * Mixed heights are an approximation: passes that went down with the wood are taken as if all had been half-way.
+ */
+function deepenSpan(
+  { grid: { data }, doseLnDwell, height: { lowestMm, highestMm, doseAbove } }: Dose,
+  { leastJPerMm2, needValues, depthTables, removalPlain, deepestMm }: CellLaw,
+  { depthMm, through }: Omit<Burn, 'frame'>,
+  from: number,
+  to: number,
+): void {
+  const last = depthTables.length - 1;
+  const perMm = last / (highestMm - lowestMm);
+  for (let k = from; k < to; k++) {
+    const dose = data[k]!;
+    if (!(dose > leastJPerMm2)) continue;
+    const excess = dose - removalPlain * needFrom(needValues, doseLnDwell[k]! / dose);
+    const at = Math.min(last - 1e-9, Math.max(0, (doseAbove![k]! / dose) * perMm));
+    const below = at | 0;
+    const low = lookUp(depthTables[below]!, excess);
+    const depth = low + (lookUp(depthTables[below + 1]!, excess) - low) * (at - below);
+    depthMm[k] = Math.min(depth, deepestMm);
+    if (through) through[k] = depth >= deepestMm ? 1 : 0;
+  }
+}
+
+/** Heights for which a depth table is made: this part of the Rayleigh length apart, if not too many. */
+const HEIGHT_GRAIN = 0.1;
+const MOST_HEIGHTS = 64;
+
+/** A table of depth over excess dose for every height from the lowest to the highest, evenly apart. */
+function depthTables(height: DoseHeight, material: Material, context: BurnContext): Float32Array[] {
+  const { lowestMm, highestMm } = height;
+  const spanMm = highestMm - lowestMm;
+  const steps =
+    spanMm > 0 ? Math.min(MOST_HEIGHTS, Math.ceil(spanMm / (HEIGHT_GRAIN * rayleighMm(context)))) : 0;
+  return Array.from({ length: steps + 1 }, (_, k) => {
+    const headZMm = lowestMm + (steps > 0 ? (spanMm * k) / steps : 0);
+    const law = depthLaw(material, { ...context, headZMm });
+    return octaveTable((excess) => depthOfExcess(law, excess)).values;
+  });
+}
+
 /** From 1 µs to about two and a half hours; dwells beyond are taken as those. */
 const LN_DWELL_LOW = Math.log(1e-6);
 const LN_DWELL_HIGH = Math.log(1e4);
@@ -134,6 +176,14 @@ const NEED_STEPS = 2048;
 const NEED_PER_LN = NEED_STEPS / (LN_DWELL_HIGH - LN_DWELL_LOW);
 /** Just below the last sample, so that the one after it exists. */
 const NEED_TOP = NEED_STEPS - 1e-6;
+
+/** Need at a dwell, from its table. */
+function needFrom(needValues: Float32Array, lnDwell: number): number {
+  const at = Math.min(NEED_TOP, Math.max(0, (lnDwell - LN_DWELL_LOW) * NEED_PER_LN));
+  const below = at | 0;
+  const low = needValues[below]!;
+  return low + (needValues[below + 1]! - low) * (at - below);
+}
 
 /** Need at even steps of ln dwell; straight between them it is off by less than 1e−5 of itself. */
 function needTable({ byDepth, bySqrtS }: Need): Float32Array {

@@ -33,6 +33,8 @@ export interface Work {
   readonly use: Use;
   /** How many times the same path is burned. */
   readonly passes: number;
+  /** Height of the head while it burns, mm; default 0. */
+  readonly headZMm?: number;
 }
 
 /** What becomes of the wood, from the least to the most. */
@@ -73,15 +75,16 @@ export interface SpeedPower {
   speedForDose(doseJPerMm2: number, watts: number): number;
 }
 
-/** The beam of a machine, as the wood sees it. */
-export const beamOf = ({ spot, laser }: Machine): BeamOnWood => ({
+/** The beam of a machine, as the wood sees it, with the head at a height. */
+export const beamOf = ({ spot, laser }: Machine, headZMm = 0): BeamOnWood => ({
   spot,
   wavelengthNm: laser.wavelength_nm,
+  headZMm,
 });
 
 export function speedPower(work: Work): SpeedPower {
-  const { machine, material, thicknessMm, use, passes } = work;
-  const beam = beamOf(machine);
+  const { machine, material, thicknessMm, use, passes, headZMm = 0 } = work;
+  const beam = beamOf(machine, headZMm);
   // Worked out when depth is first asked for: tones do without it.
   let knownLaw: DepthLaw | null = null;
   const law = (): DepthLaw => (knownLaw ??= depthLaw(material, beam));

@@ -1,4 +1,5 @@
 import type { Dose } from '../dose/dose.ts';
+import { burnHeights } from '../dose/heights.ts';
 import { type Landing, landOn } from '../dose/land.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import { defocus } from '../laser/spot.ts';
@@ -26,7 +27,8 @@ export type Members = Uint8Array;
 export function depositLayer(motion: Motion, machine: Machine, whole: GridFrame, members: Members): Layer {
   const alone = onlyMembers(motion, members);
   const { i0, j0, frame } = windowOf(alone, machine, whole);
-  return { i0, j0, ...landOn(frame, alone, machine) };
+  // Heights are told from the whole job's lowest, so that they add up too.
+  return { i0, j0, ...landOn(frame, alone, machine, burnHeights(motion, machine)) };
 }
 
 /** The same motion with the beam off in all other operations. */
@@ -117,7 +119,7 @@ export function addUp(
     }
   }
   const sumOf = (values: (dose: Dose) => Float32Array): Float32Array => {
-    const spent = over && values(over);
+    const spent = over && (values(over) as Float32Array | null);
     const sum = spent?.length === nx * ny ? spent : new Float32Array(nx * ny);
     // A layer as large as the grid is copied: clearing first and adding then would cost twice.
     const first = layers.find(({ layer }) => values(layer.dose).length === sum.length);
@@ -130,7 +132,13 @@ export function addUp(
   };
   const grid: Grid = { nx, ny, x0Mm, y0Mm, cellMm, unit: 'J/mm²', data: sumOf((dose) => dose.grid.data) };
   const doseLnDwell = sumOf((dose) => dose.doseLnDwell);
-  const dose: Dose = { grid, doseLnDwell, energyJ: total, outsideJ: outside };
+  const { lowestMm, highestMm, doseAbove } = layers[0]!.layer.dose.height;
+  const height = {
+    lowestMm,
+    highestMm,
+    doseAbove: doseAbove && sumOf(({ height: each }) => each.doseAbove!),
+  };
+  const dose: Dose = { grid, doseLnDwell, height, energyJ: total, outsideJ: outside };
   return { dose, energyJ, beamOnS };
 }
 

@@ -1,4 +1,5 @@
 import { type SpeedPower, speedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
+import { defocus } from '../laser/spot.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 import { type CutCurve, cutCurveOf, type DoseCurve, doseCurveOf, type Edge, edgesOf } from './curves.ts';
 import type { ChartPoint } from './points.ts';
@@ -53,7 +54,9 @@ export function chartOf(
   const add = (work: Work): void => {
     if (!works.some((known) => sameWork(known, work))) works.push(work);
   };
-  for (const use of uses) add({ ...setup, use });
+  // What the job burns out of focus is shown as it burns it.
+  for (const use of uses)
+    add({ ...setup, use, headZMm: points.find((p) => sameUse(p.work.use, use))?.work.headZMm ?? 0 });
   for (const point of points) add(panelWork(point, setup));
   const shown = works.slice(0, MOST_PANELS).sort((a, b) => order(a) - order(b));
   const pointsFor = (work: Work) => points.filter((point) => sameWork(panelWork(point, setup), work));
@@ -75,9 +78,15 @@ const panelWork = ({ work }: ChartPoint, { passes }: Omit<Work, 'use'>): Work =>
   work.use.kind === 'rows' ? work : { ...work, passes };
 
 function sameWork(a: Work, b: Work): boolean {
-  if (a.passes !== b.passes || a.use.kind !== b.use.kind) return false;
-  if (a.use.kind === 'line' || b.use.kind === 'line') return true;
-  return Math.abs(a.use.rowSpacingMm - b.use.rowSpacingMm) <= 0.02 * a.use.rowSpacingMm;
+  if (a.passes !== b.passes || !sameUse(a.use, b.use)) return false;
+  // Out of focus the same settings burn another way.
+  const [width, other] = [a, b].map(({ machine, headZMm = 0 }) => defocus(machine.spot, headZMm));
+  return Math.abs(width! - other!) <= SAME_WIDTH * width!;
+}
+
+function sameUse(a: Use, b: Use): boolean {
+  if (a.kind === 'line' || b.kind === 'line') return a.kind === b.kind;
+  return Math.abs(a.rowSpacingMm - b.rowSpacingMm) <= 0.02 * a.rowSpacingMm;
 }
 
 /** One start for all panels: a round speed that leaves the cut, every point and enough of everything in sight. */
@@ -93,6 +102,9 @@ function axisStart(answers: readonly SpeedPower[], points: readonly ChartPoint[]
   const tops = answers.map((each) => topSpeedMmPerS(each.work) / LEAST_SPAN);
   return roundedDown(Math.min(start, ...tops, ...slowestPoint));
 }
+
+/** Spots this much alike burn alike. */
+const SAME_WIDTH = 0.02;
 
 /** The next number of one digit and zeros below, in mm/min. */
 function roundedDown(mmPerS: number): number {

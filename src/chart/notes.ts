@@ -1,6 +1,7 @@
 import { dwellNotice } from '../burn/need.ts';
 import { REGIONS, toneFrom, type Work } from '../burn/speed-power.ts';
 import { CUTTING_CAUTION } from '../findings/phrases.ts';
+import { defocus } from '../laser/spot.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, operationSentence, percentWords } from '../words.ts';
 import type { Chart, ChartPanel } from './chart.ts';
@@ -10,6 +11,8 @@ import { rowRipple } from './row-spacing.ts';
 
 /** From this swing of dose on, as a part of the mean, rows show as stripes. */
 const STRIPES_FROM = 0.25;
+/** A spot this much wider than in focus is worth a word. */
+const OUT_OF_FOCUS = 1.1;
 
 /** What must be said beside a chart, in plain sentences. */
 export function chartNotes({ panels, leftOut }: Chart): string[] {
@@ -55,7 +58,7 @@ export function stripesNote({ use, machine }: Work): string | null {
 /** A panel in words: *Rows 0.1 mm apart, at full power: cut through up to 173 mm/min, …, brown beyond.* */
 export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel): string {
   const { use, passes } = work;
-  const name = use.kind === 'rows' ? `Rows ${numberWords(use.rowSpacingMm)} mm apart` : 'Lines';
+  const name = `${use.kind === 'rows' ? `Rows ${numberWords(use.rowSpacingMm)} mm apart` : 'Lines'}${outOfFocusWords(work)}`;
   const times = passes === 1 ? '' : `, ${passes} passes`;
   const parts: string[] = [];
   for (const region of [...REGIONS].reverse()) {
@@ -69,6 +72,12 @@ export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel
     parts.push(`${regionWords({ region })} up to ${feed} mm/min`);
   }
   return `${name}${times}, at full power: ${parts.join(', ')}.`;
+}
+
+/** `, 2 mm out of focus`, where the head's height makes the spot wider than in focus; else nothing. */
+export function outOfFocusWords({ machine: { spot }, headZMm = 0 }: Work): string {
+  if (defocus(spot, headZMm) < OUT_OF_FOCUS) return '';
+  return `, ${numberWords(Math.abs(headZMm - spot.focus_z_mm), 2)} mm out of focus`;
 }
 
 /** An operation and what becomes of the wood: *3. Outline, burned …: cut through, 2 passes would do.* */

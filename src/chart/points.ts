@@ -9,6 +9,7 @@ import {
   wattsAt,
 } from '../burn/speed-power.ts';
 import { measureRows } from '../findings/evidence/row-lines.ts';
+import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
 import { usualRowSpacingMm } from './row-spacing.ts';
 
@@ -29,7 +30,7 @@ export interface ChartPoint {
 }
 
 /** What all points of a job share. */
-type PointSetup = Omit<Work, 'use' | 'passes'>;
+type PointSetup = Omit<Work, 'use' | 'passes' | 'headZMm'>;
 
 /** Every operation of a program that burns at a feed, in the order burned. */
 export const pointsOf = (program: Program, setup: PointSetup): ChartPoint[] =>
@@ -39,7 +40,9 @@ export const pointsOf = (program: Program, setup: PointSetup): ChartPoint[] =>
 
 function pointOf(program: Program, operation: Operation, setup: PointSetup): ChartPoint {
   const { machine, material, thicknessMm } = setup;
-  const work: Work = { ...setup, use: useOf(program, operation, setup), passes: operation.passes };
+  const use = useOf(program, operation, setup);
+  const z = headZMm(program, operation);
+  const work: Work = { ...setup, use, passes: operation.passes, headZMm: z };
   const share = (s: number): number => Math.min(1, s / machine.laser.s_max);
   const speedMmPerS = Math.min(operation.feedMmPerS, topSpeedMmPerS(work));
   const power = share(operation.sMax);
@@ -52,7 +55,7 @@ function pointOf(program: Program, operation: Operation, setup: PointSetup): Cha
           outcome.dwellS,
           thicknessMm,
           material,
-          beamOf(machine),
+          beamOf(machine, z),
         );
   return {
     operation,

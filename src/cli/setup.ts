@@ -4,6 +4,7 @@ import type { Stock } from '../board.ts';
 import { type Material, readMaterial } from '../burn/material.ts';
 import { shippedMaterials } from '../burn/shipped.ts';
 import { InputError } from '../errors.ts';
+import { doubtSentence } from '../explain/doubts.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../machine/assumed.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { numberWords } from '../words.ts';
@@ -81,6 +82,8 @@ export function readSetup(words: SetupWords): Setup {
       : readMachine(readJson(words.machine, 'machine'), words.machine);
   if (words.machine !== undefined) inputs.push(words.machine);
   else notes.push(assumedNote(machine));
+  const doubt = doubtSentence(machine);
+  if (doubt !== null) notes.push(doubt);
 
   const wanted = words.material ?? ASSUMED_WOOD;
   const shipped = Object.values(shippedMaterials).find(({ name }) => plainName(name) === plainName(wanted));

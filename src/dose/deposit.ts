@@ -28,8 +28,11 @@ export interface Canvas extends GridFrame {
 
 /** Lets the beam's energy fall on a grid. Pass it to `walkBeam`, then call `finish` once. */
 export interface Deposit extends BeamVisitor {
-  finish(): Dose;
+  finish(): Fallen;
 }
+
+/** What has fallen on the grid, whatever height it came from. */
+export type Fallen = Omit<Dose, 'height'>;
 
 /**
  * The longest stretch over which the deposit may take uneven line energy as even, mm: half the finest σ, or an

@@ -1,4 +1,5 @@
 import type { Machine } from '../machine/profile.ts';
+import { doubtsOf } from './doubts.ts';
 import { headSentences } from './head.ts';
 import { linkSentences } from './link.ts';
 import { beamSentences } from './power.ts';
@@ -21,9 +22,15 @@ export function explainMachine(machine: Machine, file: unknown): Explanation {
     text,
     defaults: fields.filter((field) => !isGiven(file, field)),
   });
+  const doubts = doubtsOf(machine).map((doubt) => ({
+    text: `It has ${doubt}.`,
+    defaults: [],
+    isDoubtful: true,
+  }));
   return {
     name: machine.name,
     parts: [
+      ...(doubts.length > 0 ? [{ heading: 'What looks like a slip', sentences: doubts }] : []),
       { heading: 'The head', sentences: headSentences(machine, say) },
       { heading: 'The link', sentences: linkSentences(machine, say) },
       { heading: 'The beam', sentences: beamSentences(machine, say) },

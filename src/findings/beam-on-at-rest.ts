@@ -20,7 +20,7 @@ export function findBeamOnAtRest(evidence: Evidence): Finding[] {
 }
 
 function dwells(evidence: Evidence): Finding[] {
-  const { motion, machine, law, program, material, eye } = evidence;
+  const { motion, machine, law, program, material, eye, wood } = evidence;
   const { rests } = motion;
   const places = gatherPlaces(0);
   let longestS = 0;
@@ -44,7 +44,10 @@ function dwells(evidence: Evidence): Finding[] {
   const { count, worst, places: where } = gathered;
   const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, longestS);
   const drills = worst.worse > DRILLS * black;
-  const deepMm = Math.min(evidence.depthMm(worst.worse, longestS), evidence.stock?.thicknessMm ?? Infinity);
+  const deepMm = Math.min(
+    wood.depthMm(worst.worse, longestS, worst.move > 0 ? program.moves.zMm[worst.move - 1]! : 0),
+    evidence.stock?.thicknessMm ?? Infinity,
+  );
   return [
     {
       kind: 'beam-on-at-rest',

@@ -1,4 +1,5 @@
 import { alongDirection } from '../motion/limits.ts';
+import { headZMm } from '../program/operations.ts';
 import { feedWords, numberWords } from '../words.ts';
 import { canDarken, DARK, pointInside, timesDarker } from './evidence/dark-places.ts';
 import { doseAt, dwellAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
@@ -99,8 +100,9 @@ function finding(
   const usual = there / worst.worse;
   const follows = operation.powerMode === 'constant' && machine.laser.m4_power === 'proportional';
   const dwellS = dwellAt(evidence, worst.xMm, worst.yMm);
-  const depth = evidence.depthMm(there, dwellS);
-  const usualDepth = evidence.depthMm(usual, straightDwellS);
+  const z = headZMm(evidence.program, operation);
+  const depth = evidence.wood.depthMm(there, dwellS, z);
+  const usualDepth = evidence.wood.depthMm(usual, straightDwellS, z);
   const deeper =
     depth - usualDepth >= 0.1 ? `, ${mmWords(depth)} deep instead of ${mmWords(usualDepth)}` : '';
   return {

@@ -1,11 +1,10 @@
-import { doseForDepth } from '../burn/depth.ts';
-import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
-import { cutSpeedMmPerS } from '../burn/settings-for.ts';
+import { cutSpeedMmPerS, lineDoseTimesSpeed } from '../burn/settings-for.ts';
+import { beamOf } from '../burn/speed-power.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
 import { NEARLY_ALL, uncutShare } from './evidence/cut-forecast.ts';
 import type { CutPath } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
-import { beamOf, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { CUTTING_CAUTION, mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -35,14 +34,13 @@ interface Plan {
 function planOf(evidence: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence, path: CutPath): Plan {
   const { material, machine, law, stock } = evidence;
   const thicknessMm = stock!.thicknessMm!;
-  const beam = beamOf(evidence, operation);
+  const { doseJPerMm2, headZMm, neededJPerMm2 } = path.weakest!;
+  const beam = beamOf(machine, headZMm);
   const watts = law.watts(operation.sMax, 1);
   // What one pass adds: its share of what is there, but no more than a line of its own gives.
-  const widest = Math.max(...machine.spot.width_mm);
-  const alone = linePeakDoseJPerMm2(watts, fullSpeedMmPerS, widest, machine.spot.shape);
-  const perPass = Math.min(path.leastDoseJPerMm2 / operation.passes, alone);
-  const needed = doseForDepth(thicknessMm, path.leastDwellS, material, beam);
-  const more = (needed - path.leastDoseJPerMm2) / perPass;
+  const alone = lineDoseTimesSpeed(watts, beam) / fullSpeedMmPerS;
+  const perPass = Math.min(doseJPerMm2 / operation.passes, alone);
+  const more = (neededJPerMm2 - doseJPerMm2) / perPass;
   const passes = more < Infinity ? operation.passes + Math.max(1, Math.ceil(more + SPARE)) : Infinity;
   if (passes <= MOST_PASSES) {
     return { passes, change: `passes ${passes}`, words: `Burn it ${timesWords(passes)} in all.` };
@@ -85,7 +83,7 @@ function finding(evidence: Evidence, { each, path }: Cut): Finding {
       share: round(share),
       depth_mm: round(path.shallowestMm),
       thickness_mm: thicknessMm,
-      dose_j_mm2: round(path.leastDoseJPerMm2),
+      dose_j_mm2: round(path.weakest!.doseJPerMm2),
       passes,
       passes_needed: plan.passes < Infinity ? plan.passes : 'none',
       places,

@@ -1,9 +1,9 @@
-import { doseForDepth } from '../burn/depth.ts';
 import { cellAt } from '../grid.ts';
 import { alongDirection } from '../motion/limits.ts';
+import { headZMm } from '../program/operations.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { beamOf, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -72,12 +72,12 @@ function finding(
   { depthMm, cell, move, throughShare }: Deep,
   thicknessMm: number,
 ): Finding {
-  const { dose, material, machine, deepestEngraving, program, energies } = evidence;
+  const { dose, wood, machine, deepestEngraving, program, energies } = evidence;
   const { n, sMax } = operation;
   const there = dose.grid.data[cell]!;
   const dwellS = Math.exp(dose.doseLnDwell[cell]! / there);
   const limitMm = deepestEngraving * thicknessMm;
-  const wanted = doseForDepth(AIM * limitMm, dwellS, material, beamOf(evidence, operation));
+  const wanted = wood.doseForDepth(AIM * limitMm, dwellS, headZMm(program, operation));
   const less = Math.min(1, wanted / there);
   const faster = plainFeed(fullSpeedMmPerS / less);
   const top = topSpeed(evidence, move);

@@ -2,14 +2,20 @@ import type { Spot } from '../machine/profile.ts';
 import { NM_PER_MM } from '../units.ts';
 
 /**
- * How much wider the spot is at height z than in focus: w(z)/w0 = √(1 + ((z − z_focus)/z_R)²), the
- * Gaussian-beam law (ISO 11146-1; z_R = π·w0²/(M²·λ)). 1 when the profile gives no Rayleigh length.
+ * How much wider a beam is `offMm` away from its focus than in it: √(1 + (off/z_R)²), the Gaussian-beam law
+ * (ISO 11146-1; z_R = π·w0²/(M²·λ)).
  */
-export function defocus(spot: Spot, zMm: number): number {
-  if (spot.rayleigh_mm === null) return 1;
-  const off = (zMm - spot.focus_z_mm) / spot.rayleigh_mm;
+export function beamSpread(offMm: number, rayleighMm: number): number {
+  const off = offMm / rayleighMm;
   return Math.sqrt(1 + off * off);
 }
+
+/**
+ * How much wider the spot on the surface is with the head at height z than in focus. 1 when the profile gives no
+ * Rayleigh length: then nobody knows, and every height counts as in focus.
+ */
+export const defocus = (spot: Pick<Spot, 'focus_z_mm' | 'rayleigh_mm'>, zMm: number): number =>
+  spot.rayleigh_mm === null ? 1 : beamSpread(zMm - spot.focus_z_mm, spot.rayleigh_mm);
 
 /** The one number that stands for the spot's size where direction does not matter: √(width_x · width_y), mm. */
 export const meanWidthMm = (spot: Spot): number => Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);

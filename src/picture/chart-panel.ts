@@ -2,7 +2,7 @@ import type { BurnWithDwell } from '../burn/burn-dose.ts';
 import { burnDose } from '../burn/burn-dose.ts';
 import { REGIONS, type Region, type SpeedPower, speedPower, wattsAt } from '../burn/speed-power.ts';
 import type { ChartPanel } from '../chart/chart.ts';
-import type { Dose } from '../dose/dose.ts';
+import { type Dose, oneHeight } from '../dose/dose.ts';
 import type { GridFrame } from '../grid.ts';
 import { type ChartFrame, curvePx, type PxPoint, powerToPx, pxToSpeed, speedToPx } from './chart-frame.ts';
 import { RIM } from './chart-key.ts';
@@ -52,7 +52,13 @@ export function chartBurn(panel: ChartPanel, frame: GridFrame): BurnWithDwell {
       doseLnDwell[k] = data[k]! * lnDwell[i]!;
     }
   }
-  const dose: Dose = { grid: { ...frame, unit: 'J/mm²', data }, doseLnDwell, energyJ: 0, outsideJ: 0 };
+  const dose: Dose = {
+    grid: { ...frame, unit: 'J/mm²', data },
+    doseLnDwell,
+    height: oneHeight(answers.beam.headZMm ?? 0),
+    energyJ: 0,
+    outsideJ: 0,
+  };
   // What is cut away is drawn as an edge, so the board itself is never opened.
   return burnDose(dose, material, { ...answers.beam, thicknessMm: null });
 }

@@ -59,3 +59,7 @@ function describe(
     passes: countPasses(moves, firstMove, lastMove),
   };
 }
+
+/** Height of the head at which an operation begins to burn, mm. */
+export const headZMm = ({ moves }: { readonly moves: Moves }, { firstMove }: Operation): number =>
+  moves.zMm[firstMove]!;

@@ -1,5 +1,4 @@
-import { type Deposit, depositStepMm, startDeposit } from '../dose/deposit.ts';
-import type { Dose } from '../dose/dose.ts';
+import { type Deposit, depositStepMm, type Fallen, startDeposit } from '../dose/deposit.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
 import { type Bounds, frameOver } from '../grid.ts';
@@ -168,7 +167,7 @@ function bandOf(
     : { minXMm: x - reach, maxXMm: x + reach, minYMm: y + middle - half, maxYMm: y + middle + half };
 }
 
-function patchDose(patch: Patch, dose: Dose): PatchDose {
+function patchDose(patch: Patch, dose: Fallen): PatchDose {
   const sorted = Float64Array.from(dose.grid.data).sort();
   const partsJPerMm2 = Array.from({ length: PARTS }, (_, k) => {
     const from = Math.floor((k * sorted.length) / PARTS);
@@ -178,7 +177,7 @@ function patchDose(patch: Patch, dose: Dose): PatchDose {
   return { patch, meanJPerMm2: mean(sorted), partsJPerMm2, dwellS: dwellOf(dose) };
 }
 
-function lineDose(line: LadderLine, sigma: number, dose: Dose): LineDose {
+function lineDose(line: LadderLine, sigma: number, dose: Fallen): LineDose {
   const { dose: profileJPerMm2, dwellS } = profileOf(dose, line.along);
   const stepMm = sigma / LINE_STEPS_PER_SIGMA;
   const lineEnergyJPerMm = profileJPerMm2.reduce((sum, each) => sum + each, 0) * stepMm;
@@ -186,7 +185,7 @@ function lineDose(line: LadderLine, sigma: number, dose: Dose): LineDose {
 }
 
 /** Mean dose across a line that runs along an axis. */
-function profileOf(dose: Dose, along: 'x' | 'y'): { dose: Float64Array; dwellS: number } {
+function profileOf(dose: Fallen, along: 'x' | 'y'): { dose: Float64Array; dwellS: number } {
   const { nx, ny, data } = dose.grid;
   const profile = new Float64Array(along === 'x' ? ny : nx);
   for (let j = 0, k = 0; j < ny; j++) {
@@ -197,7 +196,7 @@ function profileOf(dose: Dose, along: 'x' | 'y'): { dose: Float64Array; dwellS: 
   return { dose: profile, dwellS: dwellOf(dose) };
 }
 
-function dwellOf(dose: Dose): number {
+function dwellOf(dose: Fallen): number {
   let energy = 0;
   let weighted = 0;
   for (let k = 0; k < dose.grid.data.length; k++) {

@@ -3,7 +3,7 @@ import { type BurnContext, burnDose } from '../../src/burn/burn-dose.ts';
 import { depthLaw, depthOf, doseForDepth } from '../../src/burn/depth.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { toneOf } from '../../src/burn/tone.ts';
-import type { Dose } from '../../src/dose/dose.ts';
+import { type Dose, oneHeight } from '../../src/dose/dose.ts';
 import { diode } from './beams.ts';
 
 const poplar = shippedMaterials['poplar plywood']!;
@@ -14,7 +14,13 @@ function doseOf(cells: readonly (readonly [jPerMm2: number, dwellS: number])[], 
   const frame = { nx, ny: cells.length / nx, x0Mm: -3, y0Mm: 2, cellMm: 0.05 };
   const data = Float32Array.from(cells, ([dose]) => dose);
   const doseLnDwell = Float32Array.from(cells, ([dose, dwellS]) => dose * Math.log(dwellS));
-  return { grid: { ...frame, unit: 'J/mm²', data }, doseLnDwell, energyJ: 0, outsideJ: 0 };
+  return {
+    grid: { ...frame, unit: 'J/mm²', data },
+    doseLnDwell,
+    height: oneHeight(0),
+    energyJ: 0,
+    outsideJ: 0,
+  };
 }
 
 /** Doses over seven decades, dwells from 20 µs to 100 s. */

@@ -108,6 +108,37 @@ describe('charcast machine --check', () => {
   });
 });
 
+describe('values that look like a slip', () => {
+  const words = ['machine', '--from', place.write('slow.txt', '$110=166\n$111=166\n')];
+  const odd = ['--power', '200W', '--spot', '80x100'];
+
+  test('are asked about, all at once, and nothing is written', async () => {
+    const output = place.path('odd.json');
+    const { status, out, err } = await place.charcast(...words, ...odd, '-o', output);
+    expect([status, out]).toEqual([2, '']);
+    expect(err).toMatch(/slow\.txt: found 200 W of light \(is that the electrical power\?/);
+    expect(err).toMatch(/80 × 100 mm \(0\.08 × 0\.1 mm, given in µm\?\)/);
+    expect(err).toMatch(
+      /166 mm\/min along x and y \(166 mm\/s, given as mm\/min\?\); expected .* --anyway$/m,
+    );
+    expect(existsSync(output)).toBe(false);
+  });
+
+  test('are taken with --anyway, and said wherever the profile is read', async () => {
+    const output = place.path('odd.json');
+    expect((await place.charcast(...words, ...odd, '-o', output, '--anyway')).status).toBe(0);
+    const checked = await place.charcast('machine', '--check', output);
+    expect(checked.out).toMatch(/What looks like a slip\n {2}Doubtful: It has 200 W of light/);
+    const job = place.write('odd.nc', 'G21\nM3 S500\nG1 X30 F600\nM5\n');
+    const made = await place.charcast('forecast', job, '--machine', output, '--out', place.path('odd'));
+    expect(made.status).not.toBe(2);
+    // Before anything else: the numbers below it rest on these.
+    expect(made.out.split('\n')[1]).toMatch(/Look again at the machine profile: it has 200 W of light/);
+    const json = await place.charcast('forecast', job, '--machine', output, '--json');
+    expect(JSON.parse(json.out).notes[0]).toMatch(/Look again at the machine profile/);
+  });
+});
+
 describe('what cannot be done: status 2 and one plain sentence', () => {
   const sentence = async (words: string[], pattern: RegExp): Promise<void> => {
     const { status, out, err } = await place.charcast('machine', ...words);

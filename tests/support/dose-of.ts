@@ -1,5 +1,5 @@
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
-import type { Dose } from '../../src/dose/dose.ts';
+import { type Dose, oneHeight } from '../../src/dose/dose.ts';
 import { walkBeam } from '../../src/dose/walk-beam.ts';
 import type { GridFrame } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -10,7 +10,7 @@ import { programOf, type Step } from './program-of.ts';
 export function doseOf(steps: readonly Step[], machine: Machine, frame: GridFrame): Dose {
   const deposit = startDeposit(machine.spot, frame);
   walkBeam(planMotion(programOf(steps), machine), machine, depositStepMm(machine.spot), deposit);
-  return deposit.finish();
+  return { ...deposit.finish(), height: oneHeight(0) };
 }
 
 /** A grid from (x0, y0) of nx by ny cells. */

@@ -2,6 +2,7 @@ import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/cli/viewer/page.ts';
 import { InputError } from '../../src/errors.ts';
+import { doubtSentence } from '../../src/explain/doubts.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../../src/machine/assumed.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
@@ -60,7 +61,10 @@ export async function openFiles(
       const next: Setup = { ...benchOf(null), job: first };
       const isLaid = await load(next, {
         name: first.name,
-        notes: [...(machine ? [] : [machineNote(next, now)]), ...(wood ? [] : [woodNote(next, now)])],
+        notes: [
+          ...(machine ? doubtNotes(machine) : [machineNote(next, now)]),
+          ...(wood ? [] : [woodNote(next, now)]),
+        ],
       });
       if (!isLaid) return;
       if (machine) keepMachine();
@@ -81,6 +85,11 @@ const machineNote = ({ machine }: Setup, before: Setup | null): Note => ({
     : `No machine was given: ${machine.name} was assumed.`,
   holds: (at) => at.machine.name === machine.name,
 });
+
+function doubtNotes(machine: Machine): Note[] {
+  const words = doubtSentence(machine);
+  return words === null ? [] : [{ words, holds: (at) => at.machine === machine }];
+}
 
 const woodNote = ({ material }: Setup, before: Setup | null): Note => ({
   words: before

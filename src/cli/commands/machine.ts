@@ -1,8 +1,9 @@
 import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
+import { doubtsOf } from '../../explain/doubts.ts';
 import { type Explanation, explainMachine } from '../../explain/explain.ts';
 import { type MachineFromListing, machineFromListing, type PartialMachine } from '../../machine/listing.ts';
-import { type MachineFile, readMachine } from '../../machine/profile.ts';
+import { type Machine, type MachineFile, readMachine } from '../../machine/profile.ts';
 import { readJson, readText } from '../files.ts';
 import { readChoice, readPair, readQuantity } from '../quantity.ts';
 import { CAUTION, wrap } from '../summary.ts';
@@ -23,6 +24,7 @@ interface MachineWords {
   readonly baud?: string;
   readonly m203?: string;
   readonly m205x?: string;
+  readonly anyway?: boolean;
 }
 
 export function addMachine(root: Command, { terminal }: CommandContext): void {
@@ -42,6 +44,7 @@ export function addMachine(root: Command, { terminal }: CommandContext): void {
     .option('--baud <rate>', 'speed of the serial line, when it is to be simulated')
     .option('--m203 <unit>', 'what M203 counts: mm/s or mm/min (default: judged by the listing)')
     .option('--m205x <meaning>', 'what the X of M205 is: step or deviation (default: judged by the listing)')
+    .option('--anyway', 'take values that look like a slip')
     .action((words: MachineWords) => {
       if ((words.from === undefined) === (words.check === undefined)) {
         throw new InputError('found no file to work on, or two; expected --from LISTING or --check PROFILE');
@@ -69,7 +72,8 @@ function fromListing(words: MachineWords): string[] {
   const base = words.base === undefined ? said : readBase(words.base, said);
   const made = about(listing, () => readListing(listing, base, words));
   const profile = over(made.profile, said) as MachineFile;
-  readMachine(profile, listing);
+  const machine = readMachine(profile, listing);
+  if (!words.anyway) refuseDoubtful(machine, listing);
   const text = jsonOf(profile);
   const inputs = words.base === undefined ? [listing] : [listing, words.base];
   const end =
@@ -80,6 +84,17 @@ function fromListing(words: MachineWords): string[] {
           `What it means for a job: charcast machine --check ${words.output}`,
         ];
   return [...listingLines(made), ...missingLines(profile), '', ...end];
+}
+
+/** A profile is kept and used for years: what looks like a slip is asked about before it is written. */
+function refuseDoubtful(machine: Machine, source: string): void {
+  const doubts = doubtsOf(machine);
+  if (doubts.length > 0) {
+    throw new InputError(
+      `found ${doubts.join('; ')}; expected what an engraver has: correct it, or say --anyway`,
+      { source },
+    );
+  }
 }
 
 /** Asks for what no listing tells. */

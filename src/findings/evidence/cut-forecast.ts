@@ -1,9 +1,8 @@
-import { doseForDepth } from '../../burn/depth.ts';
 import { numberWords, percentWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
 import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
-import { beamOf, type Evidence } from './evidence.ts';
+import type { Evidence } from './evidence.ts';
 
 /** What becomes of an operation that is meant to cut. */
 export interface CutForecast {
@@ -15,30 +14,21 @@ export interface CutForecast {
   readonly shallowestMm: number;
   readonly thicknessMm: number;
   /**
-   * How much more dose the weakest place gets than it needs, as a part of what it needs; negative: how much too
-   * little. Depth grows less than dose does: half the dose is more than half the depth.
+   * How much more dose the weakest place gets than it needs, as a part of what it needs; negative exactly where the
+   * cut is not through, and then how much too little. Depth grows less than dose does: half the dose is more than half the depth.
    */
   readonly margin: number;
 }
 
-export const cutForecasts = (evidence: Evidence, cuts: readonly Cut[]): CutForecast[] =>
-  cuts.map(({ each: { operation }, path }) => {
-    const thicknessMm = evidence.stock!.thicknessMm!;
-    const needed = doseForDepth(
-      thicknessMm,
-      path.leastDwellS,
-      evidence.material,
-      beamOf(evidence, operation),
-    );
-    return {
-      operation: operation.n,
-      through: path.uncut === null,
-      uncutShare: uncutShare(path),
-      shallowestMm: path.uncut === null ? thicknessMm : path.shallowestMm,
-      thicknessMm,
-      margin: path.leastDoseJPerMm2 / needed - 1,
-    };
-  });
+export const cutForecasts = ({ stock }: Evidence, cuts: readonly Cut[]): CutForecast[] =>
+  cuts.map(({ each: { operation }, path }) => ({
+    operation: operation.n,
+    through: path.uncut === null,
+    uncutShare: uncutShare(path),
+    shallowestMm: path.shallowestMm,
+    thicknessMm: stock!.thicknessMm!,
+    margin: path.weakest?.margin ?? -1,
+  }));
 
 /** The part of a cut's length that stays uncut. */
 export const uncutShare = ({ uncutMm, lengthMm }: CutPath): number =>

@@ -14,11 +14,23 @@ export interface CutPath {
   readonly uncutMm: number;
   /** Where; null when it is through all along. */
   readonly uncut: Gathered | null;
-  /** The piece that got least: its greatest dose, and the dwell with it. */
-  readonly leastDoseJPerMm2: number;
-  readonly leastDwellS: number;
-  /** Greatest depth of the shallowest piece, mm. */
+  /** The place that gets most in the piece that gets least of what it needs; null where nothing is burned. */
+  readonly weakest: CutPlace | null;
+  /** Greatest depth of the shallowest piece, mm; at most the thickness. */
   readonly shallowestMm: number;
+}
+
+/** What a place on a cut gets, and what it needs to be through. */
+export interface CutPlace {
+  readonly doseJPerMm2: number;
+  readonly dwellS: number;
+  /** Mean height of the head. */
+  readonly headZMm: number;
+  readonly neededJPerMm2: number;
+  /**
+   * How much more dose it gets than it needs, as a part of what it needs; through from 0 on. −1: no dose would do.
+   */
+  readonly margin: number;
 }
 
 /**
@@ -26,29 +38,28 @@ export interface CutPath {
  * either side: the path may run between two cells.
  */
 export function followCut(evidence: Evidence, first: number, last: number): CutPath {
-  const { program, dose, energies, motion } = evidence;
+  const { program, dose, energies, motion, wood } = evidence;
+  const thicknessMm = evidence.stock!.thicknessMm!;
   const { xMm, yMm, line } = program.moves;
   const stepMm = Math.min(BRIDGE_MM / 2, Math.max(dose.grid.cellMm, BRIDGE_MM / 4));
   const uncut = gatherPlaces(APART_MM);
   const piece = openPiece(evidence);
   let lengthMm = 0;
   let uncutMm = 0;
-  let leastDose = Infinity;
-  let leastCell = -1;
-  let shallowestMm = Infinity;
+  let weakest: CutPlace | null = null;
+  let shallowestMm = thicknessMm;
 
   /** Judges the piece that ends at the end of a move, or within it, and begins the next. */
   const close = (x: number, y: number, move: number): void => {
-    if (piece.cell >= 0) {
+    const { best } = piece;
+    if (best) {
       lengthMm += piece.lengthMm;
-      shallowestMm = Math.min(shallowestMm, piece.depthMm);
-      if (piece.dose < leastDose) {
-        leastDose = piece.dose;
-        leastCell = piece.cell;
-      }
-      if (!piece.through) {
+      if (!weakest || best.margin < weakest.margin) weakest = best;
+      if (best.margin < 0) {
+        const depthMm = Math.min(thicknessMm, wood.depthMm(best.doseJPerMm2, best.dwellS, best.headZMm));
+        shallowestMm = Math.min(shallowestMm, depthMm);
         uncutMm += piece.lengthMm;
-        uncut.add(-piece.depthMm, lengthMm, x, y, line[move]!, move);
+        uncut.add(-depthMm, lengthMm, x, y, line[move]!, move);
       }
     }
     piece.clear();
@@ -74,32 +85,29 @@ export function followCut(evidence: Evidence, first: number, last: number): CutP
       else piece.clear();
     }
   }
-  const met = leastCell >= 0;
-  return {
-    lengthMm,
-    uncutMm,
-    uncut: uncut.finish(),
-    leastDoseJPerMm2: met ? leastDose : 0,
-    leastDwellS: met ? Math.exp(dose.doseLnDwell[leastCell]! / leastDose) : 0,
-    shallowestMm: met ? shallowestMm : 0,
-  };
+  return { lengthMm, uncutMm, uncut: uncut.finish(), weakest, shallowestMm: weakest ? shallowestMm : 0 };
 }
 
-/** The piece under way: the greatest dose and depth met on it, and whether it is through anywhere. */
-function openPiece({ burn, dose: { grid } }: Evidence) {
+/** The piece under way, and the place on it that gets most of what it needs. */
+function openPiece({ dose, wood, stock }: Evidence) {
+  const { grid, doseLnDwell, height } = dose;
   const { data, nx, ny } = grid;
-  const { depthMm, through } = burn;
+  const thicknessMm = stock!.thicknessMm!;
+  const placeIn = (k: number): CutPlace => {
+    const doseJPerMm2 = data[k]!;
+    const dwellS = doseJPerMm2 > 0 ? Math.exp(doseLnDwell[k]! / doseJPerMm2) : 0;
+    const aboveMm = height.doseAbove && doseJPerMm2 > 0 ? height.doseAbove[k]! / doseJPerMm2 : 0;
+    const headZMm = height.lowestMm + aboveMm;
+    const neededJPerMm2 = wood.doseForDepth(thicknessMm, dwellS, headZMm);
+    return { doseJPerMm2, dwellS, headZMm, neededJPerMm2, margin: doseJPerMm2 / neededJPerMm2 - 1 };
+  };
   return {
     lengthMm: 0,
-    dose: 0,
-    depthMm: 0,
-    through: false,
-    /** Where the greatest dose is; −1: nothing on the grid yet. */
-    cell: -1,
+    /** null: nothing on the grid yet. */
+    best: null as CutPlace | null,
     clear(): void {
-      this.lengthMm = this.dose = this.depthMm = 0;
-      this.through = false;
-      this.cell = -1;
+      this.lengthMm = 0;
+      this.best = null;
     },
     /** Takes in `mm` of path around a point; `steep` where it runs along y rather than x. */
     look(x: number, y: number, steep: boolean, mm: number): void {
@@ -111,12 +119,8 @@ function openPiece({ burn, dose: { grid } }: Evidence) {
       const from = place > 0 ? cell - stride : cell;
       const to = place < (steep ? nx : ny) - 1 ? cell + stride : cell;
       for (let k = from; k <= to; k += stride) {
-        if (this.cell < 0 || data[k]! > this.dose) {
-          this.cell = k;
-          this.dose = data[k]!;
-        }
-        if (depthMm[k]! > this.depthMm) this.depthMm = depthMm[k]!;
-        if (through?.[k]) this.through = true;
+        const there = placeIn(k);
+        if (!this.best || there.margin > this.best.margin) this.best = there;
       }
     },
   };

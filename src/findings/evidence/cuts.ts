@@ -1,6 +1,6 @@
-import { type DepthLaw, depthLaw, depthOf } from '../../burn/depth.ts';
+import { headZMm } from '../../program/operations.ts';
 import { type CutPath, followCut } from './cut-path.ts';
-import { beamOf, type Evidence, type OperationEvidence } from './evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence.ts';
 import { findLoops, type Loop } from './loops.ts';
 import { boundsOf } from './survey.ts';
 
@@ -41,20 +41,15 @@ export function cutsOf(evidence: Evidence): Cut[] {
 }
 
 function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
-  const { stock, material, motion, program, survey, machine } = evidence;
+  const { stock, wood, motion, program, survey, machine } = evidence;
   const thicknessMm = stock?.thicknessMm ?? null;
   if (thicknessMm === null) return [];
-  const laws = new Map<number, DepthLaw>();
   const outlines = evidence.operations.filter(({ operation }) => operation.kind === 'outline');
   const slowest = Math.min(...outlines.map((each) => each.fullSpeedMmPerS));
   const slowestTwice = outlines.filter((each) => each.fullSpeedMmPerS === slowest).length > 1;
   return outlines.flatMap((each) => {
     const { operation, straightJPerMm2, straightDwellS, fullSpeedMmPerS } = each;
-    const beam = beamOf(evidence, operation);
-    const z = beam.headZMm!;
-    const law = laws.get(z) ?? depthLaw(material, beam);
-    laws.set(z, law);
-    const part = depthOf(straightJPerMm2, straightDwellS, material, beam, 1, law) / thicknessMm;
+    const part = wood.depthMm(straightJPerMm2, straightDwellS, headZMm(program, operation)) / thicknessMm;
     const likeCut =
       part >= TENTH &&
       operation.sMax >= NEARLY_FULL * machine.laser.s_max &&

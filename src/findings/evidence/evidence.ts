@@ -1,8 +1,8 @@
 import type { Stock } from '../../board.ts';
-import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
 import type { Burn } from '../../burn/burn.ts';
-import { depthLaw, depthOf } from '../../burn/depth.ts';
 import type { Material } from '../../burn/material.ts';
+import { beamOf } from '../../burn/speed-power.ts';
+import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
 import { restCommandW } from '../../dose/command.ts';
 import type { Dose } from '../../dose/dose.ts';
 import type { Bounds } from '../../grid.ts';
@@ -10,6 +10,7 @@ import { type PowerLaw, powerLaw } from '../../laser/power.ts';
 import type { Machine } from '../../machine/profile.ts';
 import type { Motion } from '../../motion/motion.ts';
 import { planMotion } from '../../motion/plan.ts';
+import { headZMm } from '../../program/operations.ts';
 import type { Operation, Program } from '../../program/program.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
@@ -47,8 +48,8 @@ export interface Size {
 export interface Evidence extends Told {
   readonly law: PowerLaw;
   readonly eye: Eye;
-  /** Depth of a dose that came with a dwell, mm, the head at the height where the job begins to burn. */
-  depthMm(doseJPerMm2: number, dwellS: number): number;
+  /** What the wood makes of a dose: the same as the grid's tone and depth, and what every margin is told from. */
+  readonly wood: WoodAnswer;
   readonly energies: LineEnergies;
   readonly survey: Survey;
   /** In the order of `program.operations`. */
@@ -101,13 +102,11 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     if (from) return from.evidence.operations[k]!.rows;
     return operation.kind === 'rows' ? measureRows(program, operation) : null;
   };
-  const beam = beamOf(told, program.operations[0]);
-  const depths = depthLaw(material, beam);
   return {
     ...told,
     law,
     eye: createEye(material, machine.laser.wavelength_nm),
-    depthMm: (doseJPerMm2, dwellS) => depthOf(doseJPerMm2, dwellS, material, beam, 1, depths),
+    wood: woodAnswer(material, beamOf(machine)),
     energies,
     survey,
     operations: program.operations.map((operation, k) =>
@@ -156,7 +155,7 @@ function operationEvidence(
     straight,
     nominalJPerMm,
     straightJPerMm2: straight.dosePerLineEnergy * nominalJPerMm,
-    straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, program.moves.zMm[firstMove]!),
+    straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, headZMm(program, operation)),
     fullSpeedMmPerS,
   };
 }
@@ -193,8 +192,8 @@ const FELT_MM = 0.2;
  * @param groundJPerMm2 what others burned at both places, for lines.
  */
 export function looksDifferent(
-  { eye, depthMm }: Evidence,
-  { rows }: OperationEvidence,
+  { eye, wood, program }: Evidence,
+  { rows, operation }: OperationEvidence,
   thereJPerMm2: number,
   thereDwellS: number,
   usualJPerMm2: number,
@@ -208,16 +207,21 @@ export function looksDifferent(
     );
   }
   if (eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS) >= PLAINLY_DIFFERENT) return true;
-  return Math.abs(depthMm(thereJPerMm2, thereDwellS) - depthMm(usualJPerMm2, usualDwellS)) >= FELT_MM;
+  const z = headZMm(program, operation);
+  return (
+    Math.abs(wood.depthMm(thereJPerMm2, thereDwellS, z) - wood.depthMm(usualJPerMm2, usualDwellS, z)) >=
+    FELT_MM
+  );
 }
 
 /** Where move i begins. */
 export const startOf = ({ program: { moves } }: Told, i: number): readonly [number, number] =>
   i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0];
 
-/** The beam as the wood meets it, with the head at the height an operation begins at. */
-export const beamOf = ({ machine, program }: Told, operation: Operation | undefined): BeamOnWood => ({
-  spot: machine.spot,
-  wavelengthNm: machine.laser.wavelength_nm,
-  headZMm: operation ? program.moves.zMm[operation.firstMove]! : 0,
-});
+/** The energy-weighted height of the head there, mm. */
+export function heightAt({ dose }: Told, xMm: number, yMm: number): number {
+  const { lowestMm, doseAbove } = dose.height;
+  if (doseAbove === null) return lowestMm;
+  const there = readAt(dose.grid, dose.grid.data, xMm, yMm);
+  return there > 0 ? lowestMm + readAt(dose.grid, doseAbove, xMm, yMm) / there : lowestMm;
+}
