@@ -18,7 +18,7 @@ import { type Bounds, isEmptyBounds } from './grid.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Motion } from './motion/motion.ts';
 import { planMotion } from './motion/plan.ts';
-import { moveTimeS } from './motion/timeline.ts';
+import { spanS } from './motion/timeline.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
 
@@ -185,7 +185,7 @@ export function conclude(
     operations: program.operations.map((operation) => ({
       operation,
       burnMm: burnMm[operation.n]!,
-      durationS: spanS(motion, operation),
+      durationS: spanS(motion, operation.firstMove, operation.lastMove),
       energyJ: tally.energyJ[operation.n]!,
     })),
     notes: [
@@ -262,9 +262,3 @@ function burnLengths(program: Program, motion: Motion, machine: Machine): Float6
   lengths[n] = lengths[n]! + runMm;
   return lengths;
 }
-
-/** From the beginning of an operation's first move to the end of its last, s. */
-const spanS = (motion: Motion, operation: Operation): number =>
-  motion.startS[operation.lastMove]! +
-  moveTimeS(motion, operation.lastMove) -
-  motion.startS[operation.firstMove]!;

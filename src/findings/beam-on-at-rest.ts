@@ -1,39 +1,49 @@
 import { fires, restCommandW } from '../dose/command.ts';
 import { POWER_CONSTANT } from '../program/program.ts';
 import { timeWords } from '../words.ts';
+import type { Cut } from './evidence/cuts.ts';
 import { type Evidence, startOf } from './evidence/evidence.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { peakPerMm2 } from './evidence/spot-widths.ts';
 import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Advice, Finding } from './finding.ts';
+import { DRILLS, LINGERS_S } from './may-ignite.ts';
 import { countWords, doseWords, mmWords, round } from './phrases.ts';
-
-/** A standing beam that gives this many times what the darkest char needs drills a hole and may light a flame. */
-const DRILLS = 10;
 
 /**
  * `beam-on-at-rest`: the program dwells (G4), or pauses for the operator (M0, M1), with the beam on, which burns a dot
  * or worse. Waits for the link are told by `starved`. At most one finding for the dwells and one for the pauses.
  */
-export function findBeamOnAtRest(evidence: Evidence): Finding[] {
-  return [...dwells(evidence), ...pauses(evidence)];
+export function findBeamOnAtRest(evidence: Evidence, cuts: readonly Cut[] = []): Finding[] {
+  const isCut = new Set(cuts.map(({ each }) => each.operation.n));
+  return [...dwells(evidence, isCut), ...pauses(evidence)];
 }
 
-function dwells(evidence: Evidence): Finding[] {
+/** Whether a rest before a move is a short pierce: the beam comes on and stays where a stroke begins. */
+const isPierce = ({ energies: { nominalMmPerS } }: Evidence, move: number, durationS: number): boolean =>
+  durationS <= LINGERS_S && nominalMmPerS[move]! > 0 && !(move > 0 && nominalMmPerS[move - 1]! > 0);
+
+/** @param isCut the operations that are meant to cut: a short pierce at their strokes' beginnings is as it should be. */
+function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
   const { motion, machine, law, program, material, eye, wood } = evidence;
   const { rests } = motion;
   const places = gatherPlaces(0);
   let longestS = 0;
   let standingS = 0;
+  let drills = false;
   for (let k = 0; k < rests.count; k++) {
     const watts = rests.starved[k] ? 0 : restCommandW(k, motion, machine, law);
     if (watts === 0) continue;
     const durationS = rests.durationS[k]!;
     const move = rests.beforeMove[k]!;
+    const pierce = isPierce(evidence, move, durationS);
+    if (pierce && isCut.has(program.moves.operation[move]!)) continue;
     const [x, y] = startOf(evidence, move);
     const dose = watts * durationS * peakPerMm2(machine.spot, move > 0 ? program.moves.zMm[move - 1]! : 0);
     // Would it show on bare wood? A dwell too short or too faint for that is no trouble.
     if (eye.difference(dose, durationS, 0, durationS) < PLAINLY_DIFFERENT) continue;
+    const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, durationS);
+    drills ||= dose > DRILLS * black && !pierce;
     longestS = Math.max(longestS, durationS);
     standingS += durationS;
     places.add(dose, 0, x, y, rests.line[k]!, move);
@@ -42,8 +52,6 @@ function dwells(evidence: Evidence): Finding[] {
   const gathered = places.finish();
   if (!gathered) return [];
   const { count, worst, places: where } = gathered;
-  const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, longestS);
-  const drills = worst.worse > DRILLS * black;
   const deepMm = Math.min(
     wood.depthMm(worst.worse, longestS, worst.move > 0 ? program.moves.zMm[worst.move - 1]! : 0),
     evidence.stock?.thicknessMm ?? Infinity,

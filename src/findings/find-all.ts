@@ -12,6 +12,9 @@ import { findDarkStartStops } from './dark-start-stop.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { byCost, type Finding } from './finding.ts';
+import { findMayIgnite } from './may-ignite.ts';
+import { findMoreThanNeeded } from './more-than-needed.ts';
+import { findNoMark } from './no-mark.ts';
 import { findNotSimulated } from './not-simulated.ts';
 import { findNotThrough } from './not-through.ts';
 import { findOffBed } from './off-bed.ts';
@@ -21,6 +24,7 @@ import { findRowsShifted } from './rows-shifted.ts';
 import { findSpeedCapped } from './speed-capped.ts';
 import { findStarved } from './starved.ts';
 import { findStripes } from './stripes.ts';
+import { findTonesLost } from './tones-lost.ts';
 import { findTooDeep } from './too-deep.ts';
 import { findWrongSize } from './wrong-size.ts';
 
@@ -37,10 +41,14 @@ const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[]
   findBeamLeftOn,
   findBeamOnAtRest,
   findBeamOnTravel,
+  findMayIgnite,
   findPowerClipped,
   findBelowThreshold,
+  findNoMark,
+  findTonesLost,
   findCutBeforeEngraved,
   findNotThrough,
+  findMoreThanNeeded,
   findTooDeep,
   findDarkRowEnds,
   findDarkCorners,

@@ -13,6 +13,9 @@ const NAMES: Readonly<Record<FindingKind, string>> = {
   'dark-corner': 'dark corners',
   'dark-row-end': 'dark row ends',
   'dark-start-stop': 'dark dots where strokes begin or end',
+  'may-ignite': 'a beam that may set the wood alight',
+  'more-than-needed': 'a cut with far more light than it needs',
+  'no-mark': 'light too faint to mark',
   'not-simulated': 'a command that is not simulated',
   'not-through': 'a cut that does not go through',
   'off-bed': 'moves beyond the bed',
@@ -22,6 +25,7 @@ const NAMES: Readonly<Record<FindingKind, string>> = {
   'speed-capped': 'more speed asked for than there is',
   starved: 'waiting for the link',
   stripes: 'stripes between rows',
+  'tones-lost': 'tones that burn alike',
   'too-deep': 'an engraving that goes too deep',
   'wrong-size': 'the wrong size',
 };

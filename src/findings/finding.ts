@@ -11,6 +11,9 @@ export const FINDING_KINDS = [
   'dark-corner',
   'dark-row-end',
   'dark-start-stop',
+  'may-ignite',
+  'more-than-needed',
+  'no-mark',
   'not-simulated',
   'not-through',
   'off-bed',
@@ -20,6 +23,7 @@ export const FINDING_KINDS = [
   'speed-capped',
   'starved',
   'stripes',
+  'tones-lost',
   'too-deep',
   'wrong-size',
 ] as const;

@@ -1,7 +1,7 @@
 import { restCommandW } from '../dose/command.ts';
 import { lineTimeS } from '../motion/link.ts';
 import type { Motion } from '../motion/motion.ts';
-import { moveTimeS } from '../motion/timeline.ts';
+import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
 import { numberWords, timeWords } from '../words.ts';
 import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence/evidence.ts';
@@ -27,8 +27,9 @@ export function findStarved(evidence: Evidence): Finding[] {
   if (!unheld) return [];
   return evidence.operations.flatMap((each) => {
     const { operation } = each;
-    const freeS = spanS(unheld.motion, operation);
-    const lostS = spanS(evidence.motion, operation) - freeS;
+    const { firstMove, lastMove } = operation;
+    const freeS = spanS(unheld.motion, firstMove, lastMove);
+    const lostS = spanS(evidence.motion, firstMove, lastMove) - freeS;
     const waits = waitsOf(evidence, each);
     const slowed = slowedDose(evidence, each, timesFullSpeed(unheld.survey, operation.n));
     const costly = lostS > COSTS_S && lostS > COSTS * freeS;
@@ -36,9 +37,6 @@ export function findStarved(evidence: Evidence): Finding[] {
     return [finding(evidence, each, { freeS, lostS, waits, slowed })];
   });
 }
-
-const spanS = (motion: Motion, { firstMove, lastMove }: Operation): number =>
-  motion.startS[lastMove]! + moveTimeS(motion, lastMove) - motion.startS[firstMove]!;
 
 interface Waits {
   readonly count: number;

@@ -45,6 +45,10 @@ export const moveTimeS = (motion: Motion, i: number): number =>
     motion.entryMmPerS[i + 1]!,
   );
 
+/** From the beginning of one move to the end of another, s, rests in between included. */
+export const spanS = (motion: Motion, firstMove: number, lastMove: number): number =>
+  motion.startS[lastMove]! + moveTimeS(motion, lastMove) - motion.startS[firstMove]!;
+
 /** Distance from the move's start and speed, `elapsedS` after it began. */
 function alongMove(motion: Motion, i: number, elapsedS: number): { distanceMm: number; speedMmPerS: number } {
   const a = motion.accelMmPerS2[i]!;

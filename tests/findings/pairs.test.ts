@@ -157,6 +157,7 @@ const pairs: readonly Pair[] = [
   },
   {
     kind: 'speed-capped',
+    machine: { laser: { optical_power_w: 10 } },
     check(finding) {
       expect(finding.severity).toBe('warning');
       expect(number(finding.measure.limit_mm_min)).toBeCloseTo(6000, 6);
@@ -212,6 +213,51 @@ const pairs: readonly Pair[] = [
     check(finding) {
       expect(finding.measure.unlit_mm).toBe(28);
       expect(finding.measure.least_s).toBe(101);
+    },
+  },
+  {
+    kind: 'no-mark',
+    check(finding) {
+      // √(8/π)·P/(v·w): 0.3 W at 100 mm/s, the spot 0.2 mm wide across the line.
+      expect(number(finding.measure.dose_j_mm2)).toBeCloseTo((Math.sqrt(8 / Math.PI) * 0.3) / (100 * 0.2), 4);
+      expect(finding.measure.marked_share).toBe(0);
+      expect(finding.advice?.change).toMatch(/^1: power [\d.]+%$/);
+    },
+  },
+  {
+    kind: 'tones-lost',
+    check(finding) {
+      // P/(v·p) is full char's dose at S571; of the forty levels that lie 24.25 apart, eighteen lie above it.
+      expect(finding.measure.dark_share).toBe(18 / 40);
+      expect(number(finding.measure.dose_j_mm2)).toBeCloseTo((5 * 0.988) / (25 * 0.1), 1);
+      const wanted = (100 * number(finding.measure.black_j_mm2) * 25 * 0.1) / 5;
+      expect(number(finding.measure.most_power_percent) / wanted).toBeCloseTo(1, 1);
+    },
+  },
+  {
+    kind: 'may-ignite',
+    check(finding) {
+      expect(finding.severity).toBe('stop');
+      // Along y the spot is 0.2 mm long and 0.12 mm wide.
+      const mmPerS = 8.333 / 60;
+      expect(number(finding.measure.longest_s)).toBeCloseTo(0.2 / mmPerS, 3);
+      expect(number(finding.measure.dose_j_mm2)).toBeCloseTo(
+        (Math.sqrt(8 / Math.PI) * 5) / (mmPerS * 0.12),
+        0,
+      );
+      expect(finding.remedy).toMatch(/if 8\.333 mm\/s was meant, write F500/);
+      expect(finding.advice?.change).toBe('1: speed 500');
+    },
+  },
+  {
+    kind: 'more-than-needed',
+    machine: { laser: { optical_power_w: 20 } },
+    options: { stock: board(3) },
+    check(finding, { cuts, motion }) {
+      expect(finding.severity).toBe('note');
+      expect(number(finding.measure.times_needed)).toBeCloseTo(1 + cuts[0]!.margin, 2);
+      expect(finding.measure.passes).toBe(1);
+      expect(number(finding.measure.now_s)).toBeCloseTo(motion.durationS, 0);
     },
   },
   {

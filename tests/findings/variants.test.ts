@@ -67,8 +67,8 @@ describe('dark corners', () => {
     expect(kindsOf(zigzag('M3', 1000, 300))).toEqual([]);
   });
 
-  test('nor has a line so faint that its corners leave no mark either', () => {
-    expect(kindsOf(zigzag('M3', 8))).toEqual([]);
+  test('nor has a line so faint that its corners leave no mark either: it is told as such', () => {
+    expect(kindsOf(zigzag('M3', 8))).toEqual(['warning no-mark']);
   });
 
   test('on an engraved ground as dark as the corner they do not show', () => {
@@ -198,7 +198,7 @@ describe('cutting', () => {
   });
 
   test('stock beyond what any focused beam reaches is told so, with nothing to press', () => {
-    const { findings } = run(outline(1000, 15), {}, on(60));
+    const { findings } = run(outline(1000, 30), {}, on(60));
     expect(findings.map(({ kind }) => kind)).toEqual(['not-through']);
     expect(findings[0]!.advice).toBeNull();
     expect(findings[0]!.remedy).toMatch(/^No number of passes cuts 60 mm/);

@@ -184,7 +184,7 @@ export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
 }
 
 /** A step of this much in an engraved ground is felt under the finger and catches the light (common practice, no source). */
-const FELT_MM = 0.2;
+export const FELT_MM = 0.2;
 
 /**
  * Whether a place of the operation looks plainly different from another. Outlines are judged as lines, by colour;

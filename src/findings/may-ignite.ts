@@ -1,0 +1,188 @@
+import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
+import { moveTimeS } from '../motion/timeline.ts';
+import { mmPerMinToMmPerS } from '../units.ts';
+import { feedWords, lengthWords, numberWords, timeWords } from '../words.ts';
+import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import { peakPerMm2, widthAcrossMm, widthAlongMm } from './evidence/spot-widths.ts';
+import { blackDoseJPerMm2 } from './evidence/visible-difference.ts';
+import type { Finding } from './finding.ts';
+import { countWords, doseWords, manyTimes, round } from './phrases.ts';
+import { plainFeed } from './settings-words.ts';
+
+/**
+ * A beam that stays on one spot for longer than this, and gives it more than {@link DRILLS} times what the darkest char
+ * needs, may light a flame. A judgement: a piercing dwell of a few tenths of a second is common practice, the slowest
+ * cuts people burn pass a spot in less, and no source tells when wood takes fire under a spot this small.
+ */
+export const LINGERS_S = 0.5;
+export const DRILLS = 10;
+/** No spot is this much wider out of focus than in it: faster moves need no closer look. */
+const WIDEST = 20;
+/** Light is added up at so many heights of a plunge. */
+const HEIGHTS = 32;
+/** The remedy stays this far below the limit. */
+const SPARE = 0.5;
+
+/**
+ * `may-ignite`: a beam that creeps, or that goes up or down on one spot, for so long that the wood may take fire. A
+ * beam on a head at rest is told by `beam-on-at-rest`. One finding per operation.
+ */
+export function findMayIgnite(evidence: Evidence): Finding[] {
+  return evidence.operations.flatMap((each) => {
+    const lingers = lingering(evidence, each);
+    return lingers ? [finding(evidence, each, lingers)] : [];
+  });
+}
+
+/** Whether `may-ignite` tells the operation. */
+export const lingersOn = (evidence: Evidence, each: OperationEvidence): boolean =>
+  lingering(evidence, each) !== null;
+
+interface Lingering {
+  readonly gathered: Gathered;
+  /** The longest the beam stays on one spot, s, and what that spot gets, J/mm². */
+  readonly longestS: number;
+  readonly doseJPerMm2: number;
+  /** The longest one is a move along Z alone. */
+  readonly upright: boolean;
+  /** Length crept, mm. */
+  readonly creptMm: number;
+}
+
+function lingering(evidence: Evidence, each: OperationEvidence): Lingering | null {
+  const { energies, machine, material, motion, program } = evidence;
+  const { nominalMmPerS } = energies;
+  const { firstMove, lastMove } = each.operation;
+  const { line } = program.moves;
+  const fast = (WIDEST * Math.max(...machine.spot.width_mm)) / LINGERS_S;
+  const places = gatherPlaces(0);
+  let worst = { seconds: 0, dose: 0, upright: false };
+  let creptMm = 0;
+  // The stretch under way: time on one spot, and its light.
+  let seconds = 0;
+  let dose = 0;
+  let from = -1;
+  const close = (upright: boolean): void => {
+    const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, seconds);
+    if (seconds > LINGERS_S && dose > DRILLS * black) {
+      places.add(seconds, 0, ...startOf(evidence, from), line[from]!, from);
+      places.lift();
+      if (seconds > worst.seconds) worst = { seconds, dose, upright };
+      if (!upright) creptMm += energies.flatMm(from);
+    }
+    seconds = dose = 0;
+    from = -1;
+  };
+  for (let i = firstMove; i <= lastMove + 1; i++) {
+    const burning = i <= lastMove && nominalMmPerS[i] !== 0;
+    const flat = burning ? energies.flatMm(i) : 0;
+    const upright = burning && flat < 1e-9;
+    if (from >= 0 && !upright) close(true);
+    if (!burning || (!upright && nominalMmPerS[i]! > fast)) continue;
+    if (from < 0) from = i;
+    if (upright) {
+      seconds += moveTimeS(motion, i);
+      dose += uprightJPerMm2(evidence, i);
+    } else {
+      const { alongMm, acrossMm } = spotOn(evidence, i);
+      const alone = linePeakDoseJPerMm2(1, 1, acrossMm, machine.spot.shape) * each.operation.passes;
+      seconds = Math.min(moveTimeS(motion, i), alongMm / nominalMmPerS[i]!);
+      dose = Math.max(alone, each.straight.dosePerLineEnergy) * energies.nominalJPerMm(i);
+      close(false);
+    }
+  }
+  const gathered = places.finish();
+  if (!gathered) return null;
+  const { seconds: longestS, dose: doseJPerMm2, upright } = worst;
+  return { gathered, longestS, doseJPerMm2, upright, creptMm };
+}
+
+/** The spot's widths along and across move i, mm. */
+function spotOn({ machine: { spot }, program: { moves } }: Evidence, i: number) {
+  const dx = moves.xMm[i]! - (i > 0 ? moves.xMm[i - 1]! : 0);
+  const dy = moves.yMm[i]! - (i > 0 ? moves.yMm[i - 1]! : 0);
+  const length = Math.sqrt(dx * dx + dy * dy);
+  const [ux, uy, z] = [dx / length, dy / length, moves.zMm[i]!];
+  return { alongMm: widthAlongMm(spot, ux, uy, z), acrossMm: widthAcrossMm(spot, ux, uy, z) };
+}
+
+/** What one spot gets of a move along Z, J/mm²: its energy, spread by the spot's width at each height. */
+function uprightJPerMm2({ energies, machine, program: { moves } }: Evidence, i: number): number {
+  const z0 = i > 0 ? moves.zMm[i - 1]! : 0;
+  const dz = moves.zMm[i]! - z0;
+  let sum = 0;
+  for (let k = 0; k < HEIGHTS; k++) sum += peakPerMm2(machine.spot, z0 + (dz * (k + 0.5)) / HEIGHTS);
+  return (energies.wholeJ(i) * sum) / HEIGHTS;
+}
+
+function finding(
+  evidence: Evidence,
+  each: OperationEvidence,
+  { gathered, longestS, doseJPerMm2, upright, creptMm }: Lingering,
+): Finding {
+  const { machine, material, energies } = evidence;
+  const { n, feedMmPerS } = each.operation;
+  const { worst, count, places } = gathered;
+  const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, longestS);
+  const { remedy, change } = remedyOf(evidence, each, longestS, upright);
+  const speed = energies.nominalMmPerS[worst.move]!;
+  const stays = upright
+    ? `The beam stays on one spot for ${timeWords(longestS)} while the head goes up or down` +
+      `${count > 1 ? `, and at ${countWords(count, 'place')} in all` : ''}`
+    : `The beam creeps along ${lengthWords(creptMm)} at ${feedWords(speed)} and stays ${timeWords(longestS)} on every spot`;
+  return {
+    kind: 'may-ignite',
+    severity: 'stop',
+    line: worst.line,
+    atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+    operation: n,
+    message:
+      `${stays}: ${doseWords(doseJPerMm2)}, ${manyTimes(doseJPerMm2 / black)} what burns it fully black. ` +
+      'The wood may take fire.',
+    remedy,
+    measure: {
+      count,
+      longest_s: round(longestS),
+      dose_j_mm2: round(doseJPerMm2),
+      times_black: round(doseJPerMm2 / black, 3),
+      crept_mm: round(creptMm, 3),
+      feed_mm_s: round(feedMmPerS, 6),
+      places,
+    },
+    advice: change ? { operation: n, change: `${n}: ${change}` } : null,
+  };
+}
+
+/** How often mm/s are written where mm/min belong: the likely slip, where it explains the creeping. */
+const SLIP = 60;
+
+function remedyOf(
+  { machine }: Evidence,
+  { operation }: OperationEvidence,
+  longestS: number,
+  upright: boolean,
+): { readonly remedy: string; readonly change: string | null } {
+  const { feedMmPerS } = operation;
+  const meant = Number((SLIP * SLIP * feedMmPerS).toPrecision(4)); // mm/min
+  const top = Math.max(...machine.max_speed_mm_s);
+  if (longestS / SLIP <= LINGERS_S && mmPerMinToMmPerS(meant) <= top) {
+    return {
+      remedy:
+        `F is in mm/min: if ${numberWords(meant / SLIP, 4)} mm/s was meant, write F${numberWords(meant, 5)}. ` +
+        'Never leave it unattended.',
+      change: `speed ${meant}`,
+    };
+  }
+  if (upright) {
+    return {
+      remedy: 'Switch the beam off (S0 or M5) while the head goes up or down, and on again where it burns.',
+      change: null,
+    };
+  }
+  const feed = plainFeed((feedMmPerS * longestS) / (SPARE * LINGERS_S));
+  return {
+    remedy: `Burn it at ${numberWords(feed, 4)} mm/min or faster. Never leave it unattended.`,
+    change: `speed ${feed}`,
+  };
+}

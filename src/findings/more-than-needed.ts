@@ -1,0 +1,105 @@
+import type { Motion } from '../motion/motion.ts';
+import { planMotion } from '../motion/plan.ts';
+import { spanS } from '../motion/timeline.ts';
+import type { Operation } from '../program/program.ts';
+import { mmPerMinToMmPerS } from '../units.ts';
+import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
+import { cutForecasts } from './evidence/cut-forecast.ts';
+import type { Cut } from './evidence/cuts.ts';
+import type { Evidence } from './evidence/evidence.ts';
+import type { Finding } from './finding.ts';
+import { lingersOn } from './may-ignite.ts';
+import { round } from './phrases.ts';
+import { plainFeed } from './settings-words.ts';
+
+/**
+ * From this many times the dose it needs a cut is worth a note: five times leaves room for every knot, glue line and
+ * dull lens (a judgement; between sheets of one wood, cuts scatter by about a third).
+ */
+const FAR_MORE = 5;
+/** What the remedy leaves to spare, as a part of the dose needed. */
+const TO_SPARE = 0.5;
+
+/**
+ * `more-than-needed`: a cut that comes through everywhere with far more dose than it takes, with the fewest passes and
+ * the speed that would do. A note. One finding per operation.
+ */
+export function findMoreThanNeeded(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
+  return cutForecasts(evidence, cuts).flatMap(({ margin, through }, k) => {
+    const { each } = cuts[k]!;
+    const times = margin + 1;
+    if (!through || times < FAR_MORE || lingersOn(evidence, each)) return [];
+    const plan = planOf(evidence, each.operation, each.fullSpeedMmPerS, times);
+    return plan ? [finding(evidence, each.operation, times, plan)] : [];
+  });
+}
+
+interface Plan {
+  readonly passes: number;
+  readonly feedMmPerMin: number;
+  /** How long the operation takes now, and would take, s. */
+  readonly nowS: number;
+  readonly thenS: number;
+}
+
+/** Fewest passes first: each one chars the walls again. null where nothing but passes of the same speed would do. */
+function planOf(evidence: Evidence, operation: Operation, speedMmPerS: number, times: number): Plan | null {
+  const { motion, machine } = evidence;
+  const { passes: now, firstMove, lastMove } = operation;
+  // One pass gives the part 1/now; the more passes are left, the faster each may be.
+  const passes = Math.min(now, Math.max(1, Math.ceil((now * (1 + TO_SPARE)) / times)));
+  const top = Math.min(machine.max_speed_mm_s[0], machine.max_speed_mm_s[1]);
+  const speed = Math.min(top, (speedMmPerS * passes * times) / (now * (1 + TO_SPARE)));
+  const feedMmPerMin = plainFeed(Math.max(speedMmPerS, speed));
+  const nowS = spanS(motion, firstMove, lastMove);
+  const then = atFeed(evidence, operation, mmPerMinToMmPerS(feedMmPerMin));
+  const thenS = spanS(then, firstMove, lastMove) * (passes / now);
+  return thenS < nowS ? { passes, feedMmPerMin, nowS, thenS } : null;
+}
+
+/** How the head would run if the operation's burning moves had another feed. */
+function atFeed({ program, machine, energies }: Evidence, operation: Operation, feedMmPerS: number): Motion {
+  const { moves } = program;
+  const feeds = moves.feedMmPerS.slice(0, moves.count);
+  for (let i = operation.firstMove; i <= operation.lastMove; i++) {
+    if (energies.nominalMmPerS[i] !== 0) feeds[i] = feedMmPerS;
+  }
+  return planMotion({ ...program, moves: { ...moves, feedMmPerS: feeds } }, machine);
+}
+
+function finding(
+  { program: { moves } }: Evidence,
+  operation: Operation,
+  times: number,
+  { passes, feedMmPerMin, nowS, thenS }: Plan,
+): Finding {
+  const { n, firstMove, feedMmPerS } = operation;
+  const feed = numberWords(feedMmPerMin, 4);
+  const sameFeed = mmPerMinToMmPerS(feedMmPerMin) === feedMmPerS;
+  const change = [
+    sameFeed ? '' : `speed ${feedMmPerMin}`,
+    passes === operation.passes ? '' : `passes ${passes}`,
+  ];
+  return {
+    kind: 'more-than-needed',
+    severity: 'note',
+    line: moves.line[firstMove]!,
+    atMm: [moves.xMm[firstMove]!, moves.yMm[firstMove]!],
+    operation: n,
+    message:
+      `The cut gets ${percentWords(round(times, 2))} of the dose it needs, also where it gets least: burned ` +
+      `${timesWords(operation.passes)} at ${feedWords(feedMmPerS)} it takes ${timeWords(nowS)} and chars its edges more ` +
+      'than it must.',
+    remedy:
+      `${passes === 1 ? 'One pass' : `${passes} passes`} at ${feed} mm/min would do, with ` +
+      `${percentWords(TO_SPARE)} to spare: ${timeWords(nowS)} would become ${timeWords(thenS)}.`,
+    measure: {
+      times_needed: round(times, 3),
+      passes,
+      feed_mm_min: feedMmPerMin,
+      now_s: round(nowS, 3),
+      then_s: round(thenS, 3),
+    },
+    advice: { operation: n, change: `${n}: ${change.filter((part) => part !== '').join(', ')}` },
+  };
+}

@@ -1,0 +1,58 @@
+/** Small jobs whose settings a test turns, told in the few numbers that matter. */
+
+interface Stroke {
+  readonly s: number;
+  readonly feed: number;
+  /** M3 or M4. */
+  readonly mode?: string;
+}
+
+const head = (mode = 'M4') => `G21 G90\n${mode} S0\n`;
+const END = 'M5\nM2\n';
+
+/** One line of 30 mm along x, with a run-up and a run-out of 15 mm. */
+export const line = ({ s, feed, mode }: Stroke): string =>
+  `${head(mode)}G0 X5 Y10\nG1 X20 F${feed}\nX50 S${s}\nX65 S0\n${END}`;
+
+/** A square of `side` mm from (10, 10), burned from corner to corner. */
+export const square = ({
+  s,
+  feed,
+  mode,
+  side = 30,
+  passes = 1,
+}: Stroke & { side?: number; passes?: number }): string =>
+  `${head(mode)}G0 X10 Y10\n${`G1 X${10 + side} S${s} F${feed}\nY${10 + side}\nX10\nY10\n`.repeat(passes)}${END}`;
+
+/**
+ * Rows of 20 mm, 0.1 mm apart, there and back.
+ * @param levels S of the pieces of half a millimetre, from left to right.
+ * @param overMm overscan; 0: none.
+ */
+export function rows(
+  levels: readonly number[],
+  feed: number,
+  overMm: number,
+  mode = 'M4',
+  count = 20,
+): string {
+  const left = 20;
+  const right = left + levels.length / 2;
+  const lines = [head(mode).trim()];
+  for (let k = 0; k < count; k++) {
+    const back = k % 2 === 1;
+    const [from, to] = back ? [right, left] : [left, right];
+    const over = back ? -overMm : overMm;
+    lines.push(`${k === 0 ? 'G0' : 'G1'} X${from - over} Y${(10 + k / 10).toFixed(1)} S0`);
+    if (overMm > 0) lines.push(`G1 X${from} F${feed}`);
+    const ordered = back ? [...levels].reverse() : levels;
+    const step = Math.sign(to - from) * 0.5;
+    lines.push(...ordered.map((s, i) => `G1 X${from + (i + 1) * step} S${s} F${feed}`));
+    if (overMm > 0) lines.push(`X${to + over} S0`);
+  }
+  return `${lines.join('\n')}\n${END}`;
+}
+
+/** Levels that rise evenly from `from` to `to`. */
+export const ramp = (from: number, to: number, count = 40): number[] =>
+  Array.from({ length: count }, (_, k) => Math.round(from + ((to - from) * (k + 0.5)) / count));
