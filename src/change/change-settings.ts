@@ -1,3 +1,4 @@
+import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
 import type { Wishes } from './change.ts';
@@ -11,10 +12,12 @@ import { grainsPerS, roundFeed, roundS } from './rounding.ts';
  *
  * A setting also reaches the beam-off moves around an operation where the job says it once for both: a run-up
  * to the first row at the rows' own feed, a rapid for which the S of what follows is in force already.
+ * @throws {InputError} where the machine has no such power mode.
  */
 export function changeSettings(program: Program, wishes: Wishes, machine: Machine): Changed {
   const wants = (key: 'speedMmPerS' | 'powerFraction' | 'powerMode') =>
     program.operations.some(({ n }) => wishes[n - 1]?.[key] !== undefined);
+  refuseUnknownMode(wishes, machine);
   let { moves, stops } = program;
   if (wants('speedMmPerS')) moves = { ...moves, feedMmPerS: changedFeeds(program, wishes) };
   if (wants('powerFraction')) {
@@ -30,6 +33,14 @@ export function changeSettings(program: Program, wishes: Wishes, machine: Machin
   return wants('powerMode')
     ? changeModes(settled, program.operations)
     : { program: settled, moveFrom: null, stopFrom: null };
+}
+
+/** Where M4 burns with constant power no word gives the proportional kind. */
+function refuseUnknownMode(wishes: Wishes, { laser }: Machine): void {
+  if (laser.m4_power === 'proportional' || !wishes.some((wish) => wish?.powerMode === 'proportional')) return;
+  throw new InputError(
+    'found proportional power asked of a machine whose M4 burns with constant power (m4_power); expected constant power',
+  );
 }
 
 function describe(

@@ -1,5 +1,6 @@
 import type { Machine } from '../machine/profile.ts';
 import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL, type Program } from '../program/program.ts';
+import { burns } from '../program/runs.ts';
 
 /**
  * Whether two programs are the same work: the head goes the same way at the same speed, rests at the same
@@ -23,6 +24,30 @@ export function firstDisagreement(a: Program, b: Program, machine: Machine): num
   if (a.moves.count !== b.moves.count) return count;
   if ((a.endsWithBeamOn === null) !== (b.endsWithBeamOn === null)) return count;
   return firstOtherStop(a, b, machine, sGrain);
+}
+
+/**
+ * Whether each operation of a plan is in a file as the plan describes it: its feed, its power mode, its least and its
+ * greatest S, on the moves that the plan counts as its own. The file may group them otherwise.
+ * @returns null, or the first move of an operation that is not.
+ */
+export function firstOtherOperation(plan: Program, file: Program, machine: Machine): number | null {
+  const sGrain = machine.laser.s_max * 1e-6;
+  const { moves } = file;
+  for (const { n, firstMove, lastMove, feedMmPerS, powerMode, sMin, sMax } of plan.operations) {
+    const mode = powerMode === 'proportional' ? POWER_PROPORTIONAL : POWER_CONSTANT;
+    let least = Infinity;
+    let most = 0;
+    for (let k = firstMove; k <= lastMove; k++) {
+      if (plan.moves.operation[k] !== n || !burns(moves, k)) continue;
+      if (moves.powerMode[k] !== mode) return firstMove;
+      if (!near(moves.feedMmPerS[k]!, feedMmPerS, FEED_PART * feedMmPerS)) return firstMove;
+      least = Math.min(least, moves.s[k]!);
+      most = Math.max(most, moves.s[k]!);
+    }
+    if (!near(least, sMin, sGrain) || !near(most, sMax, sGrain)) return firstMove;
+  }
+  return null;
 }
 
 const PLACE_MM = 5e-5;

@@ -1,6 +1,7 @@
 import { type Deposit, depositStepMm, type Fallen, startDeposit } from '../dose/deposit.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
+import { readOptions } from '../forecast.ts';
 import { type Bounds, frameOver } from '../grid.ts';
 import type { Machine } from '../machine/profile.ts';
 import { planMotion } from '../motion/plan.ts';
@@ -77,11 +78,7 @@ export function replaySwatch(swatch: Swatch): SwatchDoses {
     return [cut, open(bandOf(cut, 'y', sigma), sigma / LINE_STEPS_PER_SIGMA)] as const;
   });
 
-  const program = readProgram(swatchGcode(swatch), {
-    arcToleranceMm: machine.arc_tolerance_mm,
-    dwellUnit: machine.dwell_unit,
-    powerWords: machine.laser.power_words,
-  });
+  const program = readProgram(swatchGcode(swatch), readOptions(machine));
   walkBeam(planMotion(program, machine), machine, depositStepMm(machine.spot), toAll(windows));
 
   return {

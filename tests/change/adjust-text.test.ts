@@ -1,4 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import { adjustText } from '../../src/change/adjust-text.ts';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
 import { machineWith } from '../support/machines.ts';
 import { adjust, difference, gcode, read } from './support.ts';
 
@@ -111,6 +114,46 @@ describe('power', () => {
       ['- M106 S100', '- M106 S200', '+ M106 S63.75', '+ M106 S127.5'].sort(
         (a, b) => Number(a.includes('2')) - Number(b.includes('2')),
       ),
+    );
+  });
+});
+
+describe('a machine whose M4 burns with constant power', () => {
+  const machine = machineWith({ laser: { m4_power: 'constant' }, spot: { width_mm: [1, 1] } });
+  const text = gcode(
+    'G21 G90',
+    'M3 S0',
+    'G0 X5 Y5',
+    'G1 X15 S400 F900',
+    'M4 S0',
+    'G0 X5 Y8',
+    'G1 X15 Y9 S400',
+    'G0 X5 Y12',
+    'G1 X15 S500 F600',
+    'Y18',
+    'X5',
+    'Y12',
+    'M5',
+  );
+
+  test('counts operations as its forecast does, so power goes where it was asked', () => {
+    // By that machine M3 and M4 are one mode, so the first two strokes are one operation and the outline is the second.
+    expect(difference(text, adjust(text, '2: power 90 %', machine))).toEqual([
+      '- G1 X15 S500 F600',
+      '+ G1 X15 S900 F600',
+    ]);
+  });
+
+  test('is not asked for proportional power', () => {
+    expect(() => adjust(text, '2: proportional', machine)).toThrow(
+      /^found proportional power asked of a machine whose M4 burns with constant power \(m4_power\); expected constant power$/,
+    );
+  });
+
+  test('what is written must be what was forecast', () => {
+    const plan = changeProgram(read(text), parseChanges('2: power 90 %'), machineWith());
+    expect(() => adjustText(text, parseChanges('2: power 90 %'), machine, plan)).toThrow(
+      /nothing was written$/,
     );
   });
 });

@@ -49,7 +49,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         return;
       }
       const changed = about(job, () => forecastWith(base, changes, setup));
-      const written = about(job, () => adjustText(text, changes, setup.machine));
+      const written = about(job, () => adjustText(text, changes, setup.machine, changed.program));
       writeFile(words.out, Buffer.from(written, 'latin1'), rules);
       terminal.out(`Changed: ${changesWords(changes)}.\n`);
       terminal.out(
