@@ -1,4 +1,5 @@
 import { InputError } from '../errors.ts';
+import { addAll } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
 import { addMove, addStop, createMoves, createStops, finishMoves, finishStops } from '../program/moves.ts';
 import { type Moves, type Operation, POWER_OFF, type Program } from '../program/program.ts';
@@ -42,8 +43,11 @@ function plannedOrder(program: Program, wishes: Wishes): { units: Unit[]; order:
     const wish = wishes[operation.n - 1];
     const chunks = wish?.insideFirst ? chunksOf(program.moves, operation) : [wholeOf(operation)];
     const own = wish?.insideFirst ? insideFirst(program, operation, chunks) : [0];
-    (wish?.last ? late : usual).push(...own.map((k) => spans.length + k));
-    spans.push(...chunks);
+    addAll(
+      wish?.last ? late : usual,
+      own.map((k) => spans.length + k),
+    );
+    addAll(spans, chunks);
   }
   return { units: withRuns(program, spans), order: [...usual, ...late] };
 }

@@ -1,3 +1,4 @@
+import { addAll } from '../lists.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
 import type { Lap } from './repeat-passes.ts';
 import { darkMove, type Route, type Step, travelTo } from './route-steps.ts';
@@ -9,7 +10,7 @@ export function outlineRoute({ moves }: Program, operation: Operation, laps: rea
   let end = -1;
   for (const { first, last } of laps) {
     if (furthest >= 0) {
-      steps.push(...(first > furthest ? travelTo(moves, first) : backTo(moves, operation, first, end)));
+      addAll(steps, first > furthest ? travelTo(moves, first) : backTo(moves, operation, first, end));
     }
     steps.push({ kind: 'keep', from: first, to: last });
     end = last;

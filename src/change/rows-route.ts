@@ -1,4 +1,5 @@
 import { InputError } from '../errors.ts';
+import { addAll } from '../lists.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
 import { burns } from '../program/runs.ts';
 import { endOf, overscanOf, type Row, rowsOf, startOf } from './burned-rows.ts';
@@ -60,11 +61,8 @@ export function rowsRoute(
     if (!relays) {
       if (previous) {
         const isNext = lap.first > previous.row.last;
-        steps.push(
-          ...(isNext
-            ? travelTo(moves, lap.first)
-            : ([{ kind: 'make', moves: over(previous, passOf(moves, inLap[0]!, false)) }] as const)),
-        );
+        if (isNext) addAll(steps, travelTo(moves, lap.first));
+        else steps.push({ kind: 'make', moves: over(previous, passOf(moves, inLap[0]!, false)) });
       }
       steps.push({ kind: 'keep', from: lap.first, to: lap.last });
       previous = passOf(moves, inLap.at(-1)!, false);
@@ -82,13 +80,13 @@ export function rowsRoute(
           !pass.backwards &&
           isAlready(moves, way, before.last + 1, row.first - 1)
         ) {
-          steps.push(...keptWay(before.last + 1, row.first));
+          addAll(steps, keptWay(before.last + 1, row.first));
         } else {
           if (before) refuseStops(program, operation, before.last, row.first);
           steps.push({ kind: 'make', moves: way });
         }
       }
-      steps.push(...burnRow(program, operation, pass));
+      addAll(steps, burnRow(program, operation, pass));
       previous = pass;
       before = row;
     }

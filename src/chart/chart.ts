@@ -1,5 +1,6 @@
 import { type SpeedPower, speedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
 import { defocus } from '../laser/spot.ts';
+import { leastOf } from '../lists.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 import { type CutCurve, cutCurveOf, type DoseCurve, doseCurveOf, type Edge, edgesOf } from './curves.ts';
 import type { ChartPoint } from './points.ts';
@@ -98,9 +99,9 @@ function axisStart(answers: readonly SpeedPower[], points: readonly ChartPoint[]
     return cut > 0 ? [char, cut] : [char];
   });
   const slowestPoint = points.map(({ speedMmPerS }) => speedMmPerS / ROOM);
-  const start = Math.max(SLOWEST_MM_PER_S, Math.min(...wanted));
+  const start = Math.max(SLOWEST_MM_PER_S, leastOf(wanted));
   const tops = answers.map((each) => topSpeedMmPerS(each.work) / LEAST_SPAN);
-  return roundedDown(Math.min(start, ...tops, ...slowestPoint));
+  return roundedDown(Math.min(start, leastOf(tops), leastOf(slowestPoint)));
 }
 
 /** Spots this much alike burn alike. */

@@ -2,6 +2,7 @@ import { dwellNotice } from '../burn/need.ts';
 import { REGIONS, toneFrom, type Work } from '../burn/speed-power.ts';
 import { CUTTING_CAUTION } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
+import { greatestOf, leastOf } from '../lists.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, operationSentence, percentWords } from '../words.ts';
 import type { Chart, ChartPanel } from './chart.ts';
@@ -34,7 +35,7 @@ export function chartNotes({ panels, leftOut }: Chart): string[] {
     leftOut > 0
       ? `${leftOut} more ${leftOut === 1 ? 'operation has' : 'operations have'} other row spacings or passes and no chart here.`
       : null,
-    dwellNotice(Math.min(...dwells), Math.max(...dwells)),
+    dwellNotice(leastOf(dwells), greatestOf(dwells)),
     panels.some(showsCut) ? `Before cutting: ${lowerFirst(CUTTING_CAUTION)}` : null,
   ];
   return notes.filter((note) => note !== null);

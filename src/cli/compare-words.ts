@@ -1,11 +1,12 @@
 import type { Comparison } from '../compare/compare.ts';
+import { greatestOf } from '../lists.ts';
 import { wrap } from './summary.ts';
 
 /** The comparison as a table for the terminal, and the findings that came and went. */
 export function comparedLines({ rows, gone, come }: Comparison, nameA: string, nameB: string): string[] {
   const shown = [{ name: '', a: nameA, b: nameB }, ...rows];
   const width = (of: (row: (typeof shown)[number]) => string) =>
-    Math.min(40, Math.max(...shown.map((row) => of(row).length)));
+    Math.min(40, greatestOf(shown.map((row) => of(row).length)));
   const [wide, wideA] = [width((row) => row.name), width((row) => row.a)];
   const list = (words: string, names: readonly string[]) =>
     names.length === 0 ? [] : ['', ...wrap(`${words}: ${names.join('; ')}.`, '', '  ')];

@@ -1,4 +1,5 @@
 import { numbersOf } from '../burn/material.ts';
+import { addAll } from '../lists.ts';
 import { isFit } from '../swatch/fit/cuts.ts';
 import type { SwatchFit } from '../swatch/fit/fit.ts';
 import type { PhotoReading } from '../swatch/photo/read.ts';
@@ -55,9 +56,13 @@ export function fitSummary(
       ),
     );
   }
-  lines.push('', 'How well it fits', ...residualLines(fit));
-  lines.push(...titled('What it could not tell', untold));
-  lines.push(...titled('Good to know', [...notes, ...remarks, ...STANDING]));
+  addAll(lines, [
+    '',
+    'How well it fits',
+    ...residualLines(fit),
+    ...titled('What it could not tell', untold),
+    ...titled('Good to know', [...notes, ...remarks, ...STANDING]),
+  ]);
   return lines.join('\n');
 }
 

@@ -2,6 +2,7 @@ import { cutSentence } from '../findings/evidence/cut-forecast.ts';
 import type { Severity } from '../findings/finding.ts';
 import { type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
+import { addAll } from '../lists.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 
 /** How many of each list the summary shows before it says how many more there are. */
@@ -21,7 +22,8 @@ export function summaryOf(forecast: Forecast, name: string, assumed: readonly st
   const { motion, dose, stock, machine, material, burnBounds } = forecast;
   const lines: string[] = [];
   lines.push(`${name}, forecast for ${machine.name} on ${material.name}`);
-  lines.push(...assumed.flatMap((each) => wrap(each, '  ', '    ')), '');
+  for (const each of assumed) lines.push(...wrap(each, '  ', '    '));
+  lines.push('');
   lines.push(`It takes ${timeWords(motion.durationS)}, with the beam on for ${timeWords(forecast.beamOnS)}.`);
   lines.push(
     `It burns ${lengthWords(forecast.burnMm)} of path with ${numberWords(dose.energyJ)} J; the head travels ${lengthWords(forecast.travelMm)} in all.`,
@@ -63,7 +65,7 @@ export function summaryOf(forecast: Forecast, name: string, assumed: readonly st
 }
 
 function section<T>(lines: string[], items: readonly T[], show: (item: T) => string[]): void {
-  for (const item of items.slice(0, MOST)) lines.push(...show(item));
+  for (const item of items.slice(0, MOST)) addAll(lines, show(item));
   if (items.length > MOST) lines.push(`  … and ${items.length - MOST} more in report.json`);
 }
 

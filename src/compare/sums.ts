@@ -1,4 +1,5 @@
 import type { Forecast } from '../forecast.ts';
+import { leastOf } from '../lists.ts';
 
 /** What one forecast comes to, as the numbers two of them are compared by. */
 export interface Sums {
@@ -75,5 +76,5 @@ function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
 }
 
 function cutMarginOf({ cuts }: Forecast): number | null {
-  return cuts.length === 0 ? null : Math.min(...cuts.map(({ margin }) => margin));
+  return cuts.length === 0 ? null : leastOf(cuts.map(({ margin }) => margin));
 }

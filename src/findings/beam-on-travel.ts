@@ -1,4 +1,5 @@
 import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
+import { leastOf } from '../lists.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 import { lengthWords } from '../words.ts';
@@ -53,7 +54,7 @@ export function findBeamOnTravel({ program, motion, machine, law, eye }: Evidenc
         `${capital(rapids)} ${count === 1 ? 'burns' : 'burn'} ${lengthWords(burnedMm)} of line where only travel is ` +
         `meant: this machine's beam stays on in G0, and at ${aboutFeed(speed)} it gives ${doseWords(worst.worse)}, ` +
         'which shows.',
-      remedy: `Switch the beam off (S0) before each G0; the first such line is ${Math.min(...where.map((place) => place[2]))}.`,
+      remedy: `Switch the beam off (S0) before each G0; the first such line is ${leastOf(where.map((place) => place[2]))}.`,
       measure: { count, burned_mm: round(burnedMm, 3), dose_j_mm2: round(worst.worse), places: where },
     },
   ];

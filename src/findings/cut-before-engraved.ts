@@ -1,3 +1,4 @@
+import { greatestOf } from '../lists.ts';
 import { followCut } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence } from './evidence/evidence.ts';
@@ -99,7 +100,7 @@ function curesOf({ program, energies }: Evidence, enclosed: readonly Enclosed[])
     .filter(({ operation, loop }) => place.get(loop.operation)! < place.get(operation)!)
     .flatMap(({ operation, loop }) => [operation, loop.operation]);
   // A pause may be there to change or turn the piece: what stands on either side of it stays there.
-  const lastLine = Math.max(...operations.map(({ lines }) => lines[1]));
+  const lastLine = greatestOf(operations.map(({ lines }) => lines[1]));
   const mayCross = (line: number) => !pauseLines.some((pause) => pause > line && pause < lastLine);
   return {
     canBeLast: (n) => !wrong.includes(n) && mayCross(operations[n - 1]!.lines[0]),

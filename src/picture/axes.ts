@@ -1,3 +1,4 @@
+import { greatestOf } from '../lists.ts';
 import { ticksOver } from './numbers.ts';
 import { HAIRLINE, QUIET_INK, rectAt, textAt } from './svg.ts';
 import { textWidthPx } from './text.ts';
@@ -21,7 +22,10 @@ interface Mark {
 /** The room the axes need: to the left of the view, and under it. */
 export function axesRoom(view: View, { fontPx, offsetPx }: AxesSizes): { leftPx: number; belowPx: number } {
   const size = labelSize(fontPx);
-  const widest = Math.max(...marksUp(view, fontPx).map((mark) => textWidthPx(mark.label, size)), size * 2.6);
+  const widest = Math.max(
+    greatestOf(marksUp(view, fontPx).map((mark) => textWidthPx(mark.label, size))),
+    size * 2.6,
+  );
   return { leftPx: Math.ceil(widest + offsetPx + fontPx), belowPx: Math.ceil(offsetPx + fontPx * 1.75) };
 }
 
@@ -71,7 +75,7 @@ function marksAcross(view: View, fontPx: number): Mark[] {
   const size = labelSize(fontPx);
   const [from, to] = rimToRim(leftMm, widthPx, pxPerMm);
   const ends = [from, to].map((mm) => textWidthPx(mm.toFixed(1), size));
-  const ticks = ticksOver(from, to, Math.max(1, widthPx / (Math.max(...ends) * 2.8)));
+  const ticks = ticksOver(from, to, Math.max(1, widthPx / (greatestOf(ends) * 2.8)));
   const marks = ticks.values.map((mm, k) => ({ atPx: xToPx(view, mm), label: ticks.labels[k]! }));
   return apart(marks, (mark) => textWidthPx(mark.label, size) + size * 0.8);
 }

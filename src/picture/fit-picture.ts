@@ -1,6 +1,7 @@
 import { median } from 'd3-array';
 import type { Burn } from '../burn/burn.ts';
 import { toneOf } from '../burn/tone.ts';
+import { greatestOf, leastOf } from '../lists.ts';
 import { linearOfLab } from '../swatch/fit/colour-space.ts';
 import { isFit } from '../swatch/fit/cuts.ts';
 import type { SwatchFit } from '../swatch/fit/fit.ts';
@@ -106,7 +107,7 @@ function tonePanel(fit: SwatchFit, widthPx: number, fontPx: number): Panel {
     widthPx,
     heightPx: Math.round(widthPx * 0.4),
     fontPx,
-    across: [Math.min(...doses) * 0.82, Math.max(...doses) * 1.22],
+    across: [leastOf(doses) * 0.82, greatestOf(doses) * 1.22],
     up: [0, 100],
     acrossName: 'mean dose of the patch, J/mm²',
     upName: 'L*',
@@ -191,12 +192,12 @@ function linePanel(ladders: readonly LadderFit[], widthPx: number, fontPx: numbe
   const points = ladders.flatMap((ladder) => ladder.points);
   const energies = points.map((point) => point.lineEnergyJPerMm);
   const squares = points.map((point) => (point.widthMm + point.sigmaMm) ** 2);
-  const top = Math.max(...squares, ...points.map((point) => point.fittedMm ** 2)) * 1.12;
+  const top = greatestOf([...squares, ...points.map((point) => point.fittedMm ** 2)]) * 1.12;
   const plot: Plot = {
     widthPx,
     heightPx: Math.round(widthPx * 0.15),
     fontPx,
-    across: [Math.min(...energies) * 0.85, Math.max(...energies) * 1.2],
+    across: [leastOf(energies) * 0.85, greatestOf(energies) * 1.2],
     up: [-0.04 * top, top],
     acrossName: 'line energy, J/mm',
     upName: 'mm²',
@@ -254,7 +255,7 @@ function cutPanel(fit: SwatchFit, widthPx: number, fontPx: number): Panel {
     widthPx,
     heightPx: Math.round(fontPx * 3.4),
     fontPx,
-    across: [Math.min(...doses) * 0.93, Math.max(...doses) * 1.07],
+    across: [leastOf(doses) * 0.93, greatestOf(doses) * 1.07],
     up: [0, 1],
     acrossName: 'dose on the line’s centre, J/mm²',
     upName: '',

@@ -1,3 +1,4 @@
+import { greatestOf } from '../lists.ts';
 import { roundSteps, ticksOver } from './numbers.ts';
 import type { PanelAxes } from './sheet.ts';
 import { HAIRLINE, INK, px, QUIET_INK, rectAt, textAt } from './svg.ts';
@@ -52,7 +53,7 @@ export function plotAxes(plot: Plot): PanelAxes {
   const { fontPx } = plot;
   const size = labelSize(fontPx);
   const upTicks = plot.upName === '' ? null : ticksOver(...plot.up, Math.max(2, plot.heightPx / (size * 3)));
-  const widest = upTicks ? Math.max(...upTicks.labels.map((label) => textWidthPx(label, size))) : 0;
+  const widest = upTicks ? greatestOf(upTicks.labels.map((label) => textWidthPx(label, size))) : 0;
   return {
     room: ({ offsetPx }) => ({
       leftPx: Math.ceil(offsetPx + widest + fontPx * 1.1),

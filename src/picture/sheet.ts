@@ -1,3 +1,4 @@
+import { greatestOf } from '../lists.ts';
 import { type AxesSizes, axesRoom, axesSvg } from './axes.ts';
 import { blankPicture, type DrawSvg, layOver, type Picture, placePicture } from './picture.ts';
 import { paintShadow } from './shadow.ts';
@@ -115,7 +116,7 @@ const axesSizes = ({ panels, fontPx }: Sheet) => ({
 function placePanels(sheet: Sheet) {
   const { panels, panelFlow, fontPx } = sheet;
   const rooms = panels.map((panel) => axesOf(panel).room(axesSizes(sheet)));
-  const gutterPx = Math.max(...rooms.map((room) => room.leftPx));
+  const gutterPx = greatestOf(rooms.map((room) => room.leftPx));
   const placed: PlacedPanel[] = [];
   let x = 0;
   let y = 0;

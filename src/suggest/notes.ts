@@ -3,6 +3,7 @@ import { dwellNotice } from '../burn/need.ts';
 import type { Work } from '../burn/speed-power.ts';
 import { stripesNote } from '../chart/notes.ts';
 import { powerLaw } from '../laser/power.ts';
+import { greatestOf, leastOf } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
 import type { Proposal, Suggestion } from './suggest.ts';
@@ -24,7 +25,7 @@ export function proposalNotes(proposal: Omit<Proposal, 'notes'>, work: Work): st
       ? 'Several faster passes or one slow one: common practice prefers several where edges char or flare; the model does not tell them apart.'
       : null,
     guessNote(material),
-    dwells.length > 0 ? dwellNotice(Math.min(...dwells), Math.max(...dwells)) : null,
+    dwells.length > 0 ? dwellNotice(leastOf(dwells), greatestOf(dwells)) : null,
     material.caution,
   ];
   return notes.filter((note) => note !== null);
@@ -36,7 +37,7 @@ function powerModeNote(suggestions: readonly Suggestion[], { laser }: Machine): 
   const losses = suggestions.map(({ s }) =>
     Math.round(100 * (1 - (2 * law.watts(s, 0.5)) / law.watts(s, 1))),
   );
-  const [least, most] = [Math.min(...losses), Math.max(...losses)];
+  const [least, most] = [leastOf(losses), greatestOf(losses)];
   const where = suggestions[0]!.use.kind === 'rows' ? 'at the ends of rows' : 'in corners and at ends';
   const falls =
     most <= 0 ? 'stays the same' : `falls by ${least === most ? '' : `${Math.max(0, least)} to `}${most} %`;

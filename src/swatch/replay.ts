@@ -3,6 +3,7 @@ import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
 import { readOptions } from '../forecast.ts';
 import { type Bounds, frameOver } from '../grid.ts';
+import { greatestOf } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
 import { planMotion } from '../motion/plan.ts';
 import { readProgram } from '../program/read.ts';
@@ -86,7 +87,7 @@ export function replaySwatch(swatch: Swatch): SwatchDoses {
     lines: lines.map(([line, sigma, window]) => lineDose(line, sigma, window.deposit.finish())),
     cuts: cuts.map(([cut, window]) => {
       const profile = profileOf(window.deposit.finish(), 'y');
-      const peak = Math.max(...profile.dose);
+      const peak = greatestOf(profile.dose);
       return { cut, peakJPerMm2: peak, dwellS: profile.dwellS };
     }),
   };

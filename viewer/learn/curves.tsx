@@ -1,3 +1,4 @@
+import { greatestOf } from '../../src/lists.ts';
 import type { View } from '../../src/picture/view.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
@@ -28,8 +29,8 @@ export function SpeedAndPower({
   const fromS = seconds < whole ? burning.fromS + (whole - seconds) / 2 : burning.fromS;
   const toS = Math.min(burning.toS, fromS + seconds);
   const curve = envelopeOf(motion, machine, momentsOf(motion, machine), fromS, toS, POINTS);
-  const topSpeed = Math.max(1, ...curve.highMmPerS);
-  const topPower = Math.max(0.1, ...curve.powerW);
+  const topSpeed = Math.max(1, greatestOf(curve.highMmPerS));
+  const topPower = Math.max(0.1, greatestOf(curve.powerW));
   const x = (k: number) => 10 + (k / (POINTS - 1)) * 280;
   const speed = Array.from(curve.highMmPerS, (v, k): [number, number] => [x(k), 94 - (v / topSpeed) * 72]);
   const power = Array.from(curve.powerW, (v, k): [number, number] => [x(k), 198 - (v / topPower) * 72]);
@@ -71,7 +72,7 @@ export function Profile({
   };
   const seen = Array.from({ length: grid.ny }, (_, j) => j).filter((j) => y(j) >= 0 && y(j) <= tall);
   const values = seen.map((j) => grid.data[j * grid.nx + i]!);
-  const top = Math.max(needed * 1.5, ...values) * 1.1;
+  const top = Math.max(needed * 1.5, greatestOf(values)) * 1.1;
   const points = values.map((dose, k): [number, number] => [x(dose), y(seen[k]!)]);
   const bottom = tall.toFixed(1);
   return (

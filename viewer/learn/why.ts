@@ -3,6 +3,7 @@ import { passesToCut } from '../../src/burn/settings-for.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Forecast } from '../../src/forecast.ts';
+import { leastOf } from '../../src/lists.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
 import { GANTRY, WOOD } from './gantry.ts';
@@ -129,7 +130,7 @@ export function rowSpacingWhy({ spacingMm, spotMm }: RowSpacingSettings, forecas
   const { doses, tones } = across(forecast, 5, from, from + (gaps - 2 * edge) * spacingMm);
   const bareMm = (tones.filter(isBare).length / tones.length) * spacingMm;
   const top = most(doses);
-  const less = (top - Math.min(...doses)) / top;
+  const less = (top - leastOf(doses)) / top;
   if (isBare(most(tones))) return 'Spread so far, the dose is too little for a mark on a row or between two.';
   if (bareMm > 0.005)
     return (

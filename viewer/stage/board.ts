@@ -13,6 +13,7 @@ import {
   Vector4,
 } from 'three';
 import type { Bounds } from '../../src/grid.ts';
+import { greatestOf } from '../../src/lists.ts';
 import type { View } from '../state/store.ts';
 import { DOSE_OCTAVES, doseCode } from '../worker/dose-code.ts';
 import type { Scene } from '../worker/messages.ts';
@@ -196,7 +197,7 @@ export class Board {
 
 /** From and to of a view's scale, in its own unit; over all burns that are shown together. */
 export function rangeOf(view: Exclude<View, 'burn'>, scenes: readonly Scene[]): readonly [number, number] {
-  const most = (of: (scene: Scene) => number) => Math.max(...scenes.map(of));
+  const most = (of: (scene: Scene) => number) => greatestOf(scenes.map(of));
   switch (view) {
     case 'dose':
       return [

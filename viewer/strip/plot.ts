@@ -1,5 +1,6 @@
 import uPlot from 'uplot';
 import { labOf } from '../../src/burn/colour.ts';
+import { greatestOf, leastOf } from '../../src/lists.ts';
 import { scene } from '../state/store.ts';
 import { clockWords } from '../words/clock-words.ts';
 import { cssOfLab } from '../words/css-colour.ts';
@@ -31,13 +32,13 @@ export function plotOn(box: HTMLElement, drawn: () => void): uPlot {
         x: { time: false },
         speed: {
           range: (u) => {
-            const top = Math.max(1, ...(u.data[1] as number[]));
+            const top = Math.max(1, greatestOf(u.data[1] as number[]));
             return [(-top * BAND_FROM) / (1 - BAND_FROM) / 0.78, top * 1.06];
           },
         },
         power: {
           range: (u) => {
-            const top = Math.max(0.1, ...(u.data[3] as number[]).map((w) => -w));
+            const top = Math.max(0.1, -leastOf(u.data[3] as number[]));
             return [-top * 1.05, (top * 1.05 * BAND_TO) / (1 - BAND_TO)];
           },
         },

@@ -9,6 +9,7 @@ import { type ChartPoint, pointsOf } from '../../chart/points.ts';
 import { usualRowSpacingMm } from '../../chart/row-spacing.ts';
 import { InputError } from '../../errors.ts';
 import { readOptions } from '../../forecast.ts';
+import { addAll } from '../../lists.ts';
 import type { Machine } from '../../machine/profile.ts';
 import { chartPicture } from '../../picture/chart-picture.ts';
 import { tonePathOf } from '../../picture/tone.ts';
@@ -78,7 +79,8 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       }
       const lines = [`${title}, ${about}`, ''];
       for (const panel of chart.panels) lines.push(...wrap(panelSentence(panel), '', '  '));
-      lines.push(...titled('Operations, in the order burned', said), ...titled('Good to know', remarks));
+      addAll(lines, titled('Operations, in the order burned', said));
+      addAll(lines, titled('Good to know', remarks));
       if (chart.panels.some(showsCut)) lines.push('', ...wrap(CAUTION, '', ''));
       terminal.out([...lines, '', `Written: ${written}`].join('\n'));
     });

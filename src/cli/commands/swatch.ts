@@ -2,6 +2,7 @@ import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
 import { forecast } from '../../forecast.ts';
+import { addAll, greatestOf, leastOf } from '../../lists.ts';
 import { makeSwatch } from '../../swatch/make.ts';
 import type { Swatch } from '../../swatch/swatch.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
@@ -46,7 +47,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
           wrap(each, '  ', '    '),
         ),
       ];
-      lines.push(...titled('Good to know', [...notes, ...made.notes]));
+      addAll(lines, titled('Good to know', [...notes, ...made.notes]));
       lines.push('', ...wrap(CAUTION, '', ''), '', `Written: ${written.join(', ')}`);
       terminal.out(lines.join('\n'));
     });
@@ -62,7 +63,7 @@ function aboutSwatch({ patches, lines, cuts, machine, area }: Swatch): string[] 
   const feeds = patches.map((patch) => mmPerSToMmPerMin(patch.speed_mm_s));
   const percents = patches.map((patch) => (100 * patch.s) / machine.laser.s_max);
   const range = (values: readonly number[]) =>
-    `${numberWords(Math.min(...values), 2)} to ${numberWords(Math.max(...values), 2)}`;
+    `${numberWords(leastOf(values), 2)} to ${numberWords(greatestOf(values), 2)}`;
   const sentences = [
     `It takes up ${area.size_mm.map((mm) => numberWords(mm)).join(' × ')} mm of the board, from its lower left corner.`,
     `${patches.length} patches, ${range(feeds)} mm/min across ${range(percents)} % power; ${lines.length} single lines.`,

@@ -1,3 +1,4 @@
+import { leastOf } from '../../lists.ts';
 import { headZMm } from '../../program/operations.ts';
 import { type CutPath, followCut } from './cut-path.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
@@ -45,7 +46,7 @@ function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
   const thicknessMm = stock?.thicknessMm ?? null;
   if (thicknessMm === null) return [];
   const outlines = evidence.operations.filter(({ operation }) => operation.kind === 'outline');
-  const slowest = Math.min(...outlines.map((each) => each.fullSpeedMmPerS));
+  const slowest = leastOf(outlines.map((each) => each.fullSpeedMmPerS));
   const slowestTwice = outlines.filter((each) => each.fullSpeedMmPerS === slowest).length > 1;
   return outlines.flatMap((each) => {
     const { operation, straightJPerMm2, straightDwellS, fullSpeedMmPerS } = each;

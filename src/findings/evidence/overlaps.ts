@@ -1,4 +1,5 @@
 import { meanWidthMm } from '../../laser/spot.ts';
+import { greatestOf, leastOf } from '../../lists.ts';
 import type { Evidence } from './evidence.ts';
 import { type Gathered, gatherPlaces, type Places } from './places.ts';
 import { boundsOf } from './survey.ts';
@@ -181,10 +182,10 @@ function gatherStretches() {
 
 function openMap({ survey, machine }: Evidence, operations: readonly number[]) {
   const all = operations.map((n) => boundsOf(survey, n));
-  const leftMost = Math.min(...all.map((b) => b.minXMm));
-  const lowest = Math.min(...all.map((b) => b.minYMm));
-  const width = Math.max(...all.map((b) => b.maxXMm)) - leftMost;
-  const height = Math.max(...all.map((b) => b.maxYMm)) - lowest;
+  const leftMost = leastOf(all.map((b) => b.minXMm));
+  const lowest = leastOf(all.map((b) => b.minYMm));
+  const width = greatestOf(all.map((b) => b.maxXMm)) - leftMost;
+  const height = greatestOf(all.map((b) => b.maxYMm)) - lowest;
   const cellMm = Math.max(
     meanWidthMm(machine.spot) / 2,
     Math.sqrt((width * height) / MOST_CELLS),

@@ -1,3 +1,4 @@
+import { leastOf } from '../../lists.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../../units.ts';
 import { RANGES } from '../profile.ts';
 import type { Draft, Told } from './draft.ts';
@@ -93,7 +94,7 @@ function takeSteps(
     leave(draft, listed, 'nothing in it concerns the corners of x and y');
     return;
   }
-  const step = Math.min(...steps);
+  const step = leastOf(steps);
   draft.cornering = { rule: 'speed-step', step_mm_s: step };
   const which = steps.some((each) => each !== step) ? ', the smaller of x and y' : '';
   tell(

@@ -1,3 +1,4 @@
+import { greatestOf } from '../../lists.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../../units.ts';
 import { RANGES } from '../profile.ts';
 import { AXIS_NAMES, type Draft } from './draft.ts';
@@ -66,7 +67,7 @@ function speedUnit(
     return { unit: 'mm/s', why: 'as its S1 says', isSure: true };
   }
   if (hasM566) return { unit: 'mm/min', why: 'since the listing has M566 too', isSure: false };
-  const fastest = Math.max(...['X', 'Y', 'Z'].map((letter) => Number(words[letter] ?? 0)));
+  const fastest = greatestOf(['X', 'Y', 'Z'].map((letter) => Number(words[letter] ?? 0)));
   return fastest >= FASTEST_MM_S
     ? { unit: 'mm/min', why: `since no small gantry does ${fastest} mm/s`, isSure: false }
     : { unit: 'mm/s', why: `since ${fastest} mm/min would be very slow`, isSure: false };

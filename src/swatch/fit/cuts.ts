@@ -2,6 +2,7 @@ import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
 import { depthLaw, excessForDepth, removalBeginsJPerMm2, removalJPerMm3 } from '../../burn/depth.ts';
 import type { Material } from '../../burn/material.ts';
 import { InputError } from '../../errors.ts';
+import { greatestOf, leastOf } from '../../lists.ts';
 import type { CutDose } from '../replay.ts';
 
 /**
@@ -53,8 +54,8 @@ export function fitRemoval(
     removalFor(dose, dwellS, thicknessMm, wood, beam);
   const whole = cuts.filter(isThrough).map((cut) => cut.peakJPerMm2);
   const held = cuts.filter((cut) => !isThrough(cut)).map((cut) => cut.peakJPerMm2);
-  const least = Math.min(...whole);
-  const most = Math.max(...held);
+  const least = leastOf(whole);
+  const most = greatestOf(held);
   if (whole.length === 0) return { atLeastJPerMm3: removal(most), atMostJPerMm3: null };
   if (held.length === 0) return { atLeastJPerMm3: null, atMostJPerMm3: removal(least) };
 
@@ -72,7 +73,7 @@ export function fitRemoval(
     const ways = [at + by, Math.max(0, at - by)].map((other) =>
       removal(dose, withValue(material, name, other)),
     );
-    return Math.max(...ways.map((way) => Math.abs(way - value)));
+    return greatestOf(ways.map((way) => Math.abs(way - value)));
   };
   const parts = [
     bracket,
@@ -85,7 +86,7 @@ export function fitRemoval(
     doseJPerMm2: dose,
     betweenJPerMm2: between,
     removalJPerMm3: value,
-    sigmaJPerMm3: Math.hypot(...parts),
+    sigmaJPerMm3: Math.sqrt(parts.reduce((sum, part) => sum + part * part, 0)),
     mixed,
   };
 }

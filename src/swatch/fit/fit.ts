@@ -1,6 +1,7 @@
 import type { Material } from '../../burn/material.ts';
 import { needOf } from '../../burn/need.ts';
 import { InputError } from '../../errors.ts';
+import { leastOf } from '../../lists.ts';
 import { luminance } from '../photo/photo.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
@@ -113,7 +114,7 @@ function toldForLight(material: Material, wavelengthNm: number): Material {
 
 /** A photo on which no patch is darker than another has nothing to fit. */
 function refuseFlat(observations: readonly Observation[], bare: BareReference): void {
-  const darkest = Math.min(...observations.map(({ lab }) => lab[0]));
+  const darkest = leastOf(observations.map(({ lab }) => lab[0]));
   if (bare.lab[0] - darkest < 12) {
     throw new InputError(
       `found patches that are hardly darker than the bare wood (L* ${darkest.toFixed(0)} against ${bare.lab[0].toFixed(0)}); ` +

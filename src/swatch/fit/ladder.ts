@@ -1,3 +1,4 @@
+import { greatestOf } from '../../lists.ts';
 import type { Spot } from '../../machine/profile.ts';
 import { widthsMm } from '../givens.ts';
 import type { LineWidth } from '../photo/line-width.ts';
@@ -98,7 +99,7 @@ function darknessCurve(
   { profileJPerMm2, dwellS }: LineDose,
   darkness: (doseJPerMm2: number, dwellS: number) => number,
 ): (doseJPerMm2: number) => number {
-  const high = Math.log(Math.max(...profileJPerMm2)) + 2;
+  const high = Math.log(greatestOf(profileJPerMm2)) + 2;
   const low = high - 9;
   const steps = 300;
   const values = Array.from({ length: steps + 1 }, (_, k) =>

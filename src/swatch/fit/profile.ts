@@ -1,4 +1,5 @@
 import { type Material, readMaterial } from '../../burn/material.ts';
+import { greatestOf } from '../../lists.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
 import type { FitOptions } from './fit.ts';
@@ -58,7 +59,7 @@ export function profileFrom(
         reading.whiteOverBare !== null,
         base.colour.bare_lab,
         [...response.bare.lab] as [number, number, number],
-        Math.max(...response.bare.sigma),
+        greatestOf(response.bare.sigma),
       ),
       char_lab: measured(
         'colour.char_lab',

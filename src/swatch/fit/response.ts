@@ -5,6 +5,7 @@ import { floorShade } from '../../burn/floor-shade.ts';
 import type { Lab, Material } from '../../burn/material.ts';
 import { type Need, needAt, needOf } from '../../burn/need.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
+import { greatestOf, leastOf } from '../../lists.ts';
 import { codedOf, type LinearRgb, linearOf, threeOf } from '../photo/photo.ts';
 import { labOfLinear, linearOfLab } from './colour-space.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
@@ -191,8 +192,8 @@ function determinedBy(
   const first = Math.exp(fit.values[FIRST]!);
   const full = first * Math.exp(fit.values[SPAN]!);
   // Doses must lie on both sides of what is told: no curve is trusted beyond its last point.
-  const reaches = Math.max(...doses) > 1.1 * full;
-  const begins = Math.min(...doses) < first;
+  const reaches = greatestOf(doses) > 1.1 * full;
+  const begins = leastOf(doses) < first;
   return {
     first_mark: begins && PLACES.first_mark.every(alone),
     full_char: reaches && PLACES.full_char.every(alone),
@@ -270,7 +271,7 @@ function told(
   const wood = woodOf(fit.values, scene);
   const { base } = scene;
   const { material } = wood;
-  const largest = (places: readonly number[]) => Math.max(...places.map((k) => sigmaOf(fit, k)));
+  const largest = (places: readonly number[]) => greatestOf(places.map((k) => sigmaOf(fit, k)));
   const firstValue = material.first_mark_j_mm2.value;
   const fullValue = material.full_char_j_mm2.value;
   const { covariance } = fit;

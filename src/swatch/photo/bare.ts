@@ -1,5 +1,6 @@
 import { median } from 'd3-array';
 import { Matrix, solve } from 'ml-matrix';
+import { greatestOf, leastOf } from '../../lists.ts';
 import { type LinearRgb, threeOf } from './photo.ts';
 
 /**
@@ -51,7 +52,7 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
       .transpose()
       .to2DArray();
     const rest = samples.map((_, k) => residual(surface, terms[k]!, logs[k]!));
-    const sizes = rest.map((each) => Math.max(...each.map(Math.abs)));
+    const sizes = rest.map((each) => greatestOf(each.map(Math.abs)));
     // The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation.
     const limit = OUTLIER * Math.max(0.004, median(kept, (k) => sizes[k]!)! / 0.6745);
     kept = samples.map((_, k) => k).filter((k) => sizes[k]! <= limit);
@@ -102,7 +103,7 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
 function boxOf(samples: readonly BareSample[]) {
   const xs = samples.map(({ xMm }) => xMm);
   const ys = samples.map(({ yMm }) => yMm);
-  const [minX, maxX, minY, maxY] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+  const [minX, maxX, minY, maxY] = [leastOf(xs), greatestOf(xs), leastOf(ys), greatestOf(ys)];
   return {
     x: (minX + maxX) / 2,
     y: (minY + maxY) / 2,

@@ -1,5 +1,6 @@
 import { median } from 'd3-array';
 import { InputError } from '../../errors.ts';
+import { greatestOf, leastOf } from '../../lists.ts';
 import { wattsOf } from '../givens.ts';
 import type { Swatch } from '../swatch.ts';
 import { type Blob, findBlobs } from './blobs.ts';
@@ -97,7 +98,7 @@ function* foursOf(blobs: readonly Blob[]): Generator<Blob[]> {
         for (let d = c + 1; d < n; d++) {
           const four = [blobs[a]!, blobs[b]!, blobs[c]!, blobs[d]!];
           const sizes = four.map((blob) => blob.radiusPx ** 2);
-          if (Math.max(...sizes) / Math.min(...sizes) <= MOST_UNLIKE) yield four;
+          if (greatestOf(sizes) / leastOf(sizes) <= MOST_UNLIKE) yield four;
         }
       }
     }
@@ -278,8 +279,8 @@ function rimWidth(
     }
     return sum / SPOKES;
   });
-  const dark = Math.min(...profile);
-  const bare = Math.max(...profile);
+  const dark = leastOf(profile);
+  const bare = greatestOf(profile);
   if (!(bare > 1.5 * dark)) return null;
   const crossing = (part: number): number => {
     const level = dark + part * (bare - dark);

@@ -1,4 +1,5 @@
 import type { Bounds } from '../../grid.ts';
+import { greatestOf, leastOf } from '../../lists.ts';
 import { type Homography, mapped } from './homography.ts';
 import type { Photo } from './photo.ts';
 
@@ -25,10 +26,10 @@ export function eachPixelIn(
   ];
   const xs = corners.map(([x]) => x);
   const ys = corners.map(([, y]) => y);
-  const left = Math.max(0, Math.floor(Math.min(...xs)));
-  const right = Math.min(width - 1, Math.ceil(Math.max(...xs)));
-  const top = Math.max(0, Math.floor(Math.min(...ys)));
-  const bottom = Math.min(height - 1, Math.ceil(Math.max(...ys)));
+  const left = Math.max(0, Math.floor(leastOf(xs)));
+  const right = Math.min(width - 1, Math.ceil(greatestOf(xs)));
+  const top = Math.max(0, Math.floor(leastOf(ys)));
+  const bottom = Math.min(height - 1, Math.ceil(greatestOf(ys)));
   const step = Math.max(1, Math.floor(Math.sqrt(((right - left) * (bottom - top)) / mostPixels)));
   const [a, b, c, d, e, f, g, h, i] = back;
   for (let row = top; row <= bottom; row += step) {
