@@ -173,7 +173,13 @@ function fatesOf(base: Forecast, program: Program, motion: Motion, wishes: Wishe
     return emissionScale(base.program, program, operation, scale, base.machine) ?? 'walk';
   });
   const travelBurns = base.machine.laser.fires_on_rapids;
-  return [before[0] !== after[0] || travelBurns ? 'walk' : 1, ...fates];
+  return withFewLayers([before[0] !== after[0] || travelBurns ? 'walk' : 1, ...fates]);
+}
+
+/** Operations that are scaled alike share a layer. Where more layers than are kept would be needed, all of them are walked. */
+function withFewLayers(fates: Fate[]): Fate[] {
+  const scales = new Set(fates.filter((fate) => fate !== 'walk' && fate !== 1));
+  return scales.size > MOST_KEPT ? fates.map((fate) => (fate === 1 ? 1 : 'walk')) : fates;
 }
 
 /** Whether nothing that burns can be taken over: then layers are no use. */
@@ -241,15 +247,15 @@ function weighted(
   const all: Weighted[] = [];
   if (walked.includes(1)) all.push({ layer: depositLayer(motion, base.machine, frame, walked), scale: 1 });
   if (kept.includes(1)) all.push({ layer: layers.of(kept), scale: 1 });
-  for (const [n, fate] of fates.entries()) {
-    if (fate === 'walk' || fate === 1) continue;
-    all.push({ layer: layers.of(membersWhere(fates, (_, k) => k === n)), scale: fate });
+  for (const scale of new Set(fates)) {
+    if (scale === 'walk' || scale === 1) continue;
+    all.push({ layer: layers.of(membersWhere(fates, (fate) => fate === scale)), scale });
   }
   return all;
 }
 
-const membersWhere = (fates: readonly Fate[], test: (fate: Fate, n: number) => boolean): Members =>
-  Uint8Array.from(fates, (fate, n) => (test(fate, n) ? 1 : 0));
+const membersWhere = (fates: readonly Fate[], test: (fate: Fate) => boolean): Members =>
+  Uint8Array.from(fates, (fate) => (test(fate) ? 1 : 0));
 
 /** The base's own layers, worked out when asked for. */
 interface Layers {

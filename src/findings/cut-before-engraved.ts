@@ -29,14 +29,13 @@ export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]):
     )
     .map(({ loop }) => loop);
   if (freed.length === 0) return [];
-  const enclosed = program.operations.flatMap(({ n, firstMove, lastMove }) =>
+  const enclosed = program.operations.map(({ n, firstMove, lastMove }) =>
     survey.burnedMm[n]! > 0 ? enclosedOf(evidence, freed, n, firstMove, lastMove) : [],
   );
-  const cure = curesOf(evidence, enclosed);
-  return program.operations.flatMap(({ n }) => {
-    const own = enclosed.filter((each) => each.operation === n);
-    return own.some(({ late }) => late) ? [finding(evidence, n, own, cure)] : [];
-  });
+  const cure = curesOf(evidence, enclosed.flat());
+  return program.operations.flatMap(({ n }, k) =>
+    enclosed[k]!.some(({ late }) => late) ? [finding(evidence, n, enclosed[k]!, cure)] : [],
+  );
 }
 
 /** An operation burns inside a loop: where first, or where first after the loop has been cut. */
@@ -96,14 +95,16 @@ function curesOf({ program, energies }: Evidence, enclosed: readonly Enclosed[])
   const inOrder = operations.toSorted((a, b) => a.firstMove - b.firstMove).map(({ n }) => n);
   const order = [...inOrder.filter((n) => !moved.has(n)), ...inOrder.filter((n) => moved.has(n))];
   const place = new Map(order.map((n, k) => [n, k]));
-  const wrong = pairs
-    .filter(({ operation, loop }) => place.get(loop.operation)! < place.get(operation)!)
-    .flatMap(({ operation, loop }) => [operation, loop.operation]);
+  const wrong = new Set(
+    pairs
+      .filter(({ operation, loop }) => place.get(loop.operation)! < place.get(operation)!)
+      .flatMap(({ operation, loop }) => [operation, loop.operation]),
+  );
   // A pause may be there to change or turn the piece: what stands on either side of it stays there.
   const lastLine = greatestOf(operations.map(({ lines }) => lines[1]));
   const mayCross = (line: number) => !pauseLines.some((pause) => pause > line && pause < lastLine);
   return {
-    canBeLast: (n) => !wrong.includes(n) && mayCross(operations[n - 1]!.lines[0]),
+    canBeLast: (n) => !wrong.has(n) && mayCross(operations[n - 1]!.lines[0]),
     isApart({ operation, loop, late }) {
       const { lines } = operations[operation - 1]!;
       if (!late || pauseLines.some((pause) => pause > lines[0] && pause < lines[1])) return false;

@@ -41,6 +41,21 @@ const wholeRoad = (words: string, machine: Machine) =>
     options,
   );
 
+test('operations that are scaled by more factors than layers are kept', () => {
+  const machine = machineWith();
+  const strokes = Array.from(
+    { length: 12 },
+    (_, k) => `G0 X5 Y${5 + k}\nG1 X20 S${400 + 10 * k} F${900 + k}`,
+  );
+  const base = forecast(gcode('G21 G90', 'M3 S0', ...strokes, 'M5'), machine, wood, options);
+  expect(base.operations.length).toBe(12);
+  const changes = parseChanges('all: power 90 %');
+  const whole = forecastProgram(changeProgram(base.program, changes, machine), machine, wood, options);
+  const changed = startWhatIf(base, options).forecast(changes);
+  expect(furthestApart(changed.dose.grid.data, whole.dose.grid.data)).toBeLessThan(1e-6);
+  expect(changed.findings).toEqual(whole.findings);
+});
+
 describe('what a change leaves alone', () => {
   const machine = machineWith({ lookahead_moves: 16 });
   const base = forecast(JOB, machine, wood, options);

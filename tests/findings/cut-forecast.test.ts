@@ -52,6 +52,14 @@ describe('an operation that is meant to cut', () => {
     expect(finding.measure).toMatchObject({ share: 1, depth_mm: Number(cut!.shallowestMm.toFixed(4)) });
   });
 
+  test('a side whose S lies under the threshold gets nothing at all: a whole dose short', () => {
+    const machine = bench({ laser: { threshold_fraction: 0.1 } });
+    const text = 'G21 G90\nM4 S0\nG0 X5 Y5\nG1 X45 S1000 F200\nY35\nX5\nY5 S50\nM5\n';
+    const [cut] = forecast(text, machine, poplar, { stock: board(3, 50, 40), cellMm: 0.2 }).cuts;
+    expect(cut!.margin).toBe(-1);
+    expect(cut!.shallowestMm).toBe(0);
+  });
+
   test('through at its start alone: nearly nowhere', () => {
     const [cut] = atStart.cuts;
     expect(cut!.uncutShare).toBeGreaterThan(0.98);

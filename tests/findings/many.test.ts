@@ -39,6 +39,21 @@ test('hundreds of operations give no flood either, and the last one told says ho
   expect(dots.at(-1)!.measure.more_operations).toBe(292);
 });
 
+test('a job with an operation on every line is forecast', () => {
+  const lines = Array.from(
+    { length: 126_000 },
+    (_, k) =>
+      `G1 X${((k % 1000) * 0.1).toFixed(1)} Y${(Math.floor(k / 1000) * 0.5).toFixed(1)} F${600 + (k % 2)}`,
+  );
+  const stock = { widthMm: 120, heightMm: 80, thicknessMm: 4, xMm: 0, yMm: 0 };
+  const made = forecast(`G21 G90\nM4 S500\n${lines.join('\n')}\nM5\n`, bench(), poplar, {
+    stock,
+    cellMm: 0.5,
+  });
+  expect(made.operations.length).toBe(125_999);
+  expect(made.findings.length).toBeLessThan(20);
+});
+
 test('worst first, then in the order of the file', () => {
   const { findings } = forecast(
     'G21 G90\nM6\nM3 S300\nG0 X250 Y10\nG1 X280 F1200\nG4 P1\nG1 X310\nM5\nM2',

@@ -1,4 +1,4 @@
-import { leastOf } from '../../lists.ts';
+import { greatestOf, leastOf } from '../../lists.ts';
 import { headZMm } from '../../program/operations.ts';
 import { type CutPath, followCut } from './cut-path.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
@@ -45,6 +45,7 @@ function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
   const { stock, wood, motion, program, survey, machine } = evidence;
   const thicknessMm = stock?.thicknessMm ?? null;
   if (thicknessMm === null) return [];
+  const whole = burnedExtent(evidence);
   const outlines = evidence.operations.filter(({ operation }) => operation.kind === 'outline');
   const slowest = leastOf(outlines.map((each) => each.fullSpeedMmPerS));
   const slowestTwice = outlines.filter((each) => each.fullSpeedMmPerS === slowest).length > 1;
@@ -60,13 +61,22 @@ function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
     const loops = findLoops(program, operation, motion.lengthMm);
     if (part >= HALF) return [{ each, loops }];
     const bounds = boundsOf(survey, operation.n);
-    const around = loops.some((loop) => encloses(loop, bounds));
-    const others = evidence.operations.filter(
-      (other) => other !== each && survey.burnedMm[other.operation.n]! > 0,
-    );
-    const hasAll = around && others.every((other) => encloses(bounds, boundsOf(survey, other.operation.n)));
+    const hasAll = encloses(bounds, whole) && loops.some((loop) => encloses(loop, bounds));
     return hasAll ? [{ each, loops }] : [];
   });
+}
+
+/** The extent of what all operations burn. */
+function burnedExtent({ operations, survey }: Evidence): Box {
+  const all = operations
+    .filter(({ operation: { n } }) => survey.burnedMm[n]! > 0)
+    .map(({ operation: { n } }) => boundsOf(survey, n));
+  return {
+    minXMm: leastOf(all.map(({ minXMm }) => minXMm)),
+    minYMm: leastOf(all.map(({ minYMm }) => minYMm)),
+    maxXMm: greatestOf(all.map(({ maxXMm }) => maxXMm)),
+    maxYMm: greatestOf(all.map(({ maxYMm }) => maxYMm)),
+  };
 }
 
 type Box = Pick<Loop, 'minXMm' | 'minYMm' | 'maxXMm' | 'maxYMm'>;
