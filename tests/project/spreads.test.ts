@@ -16,7 +16,8 @@ const TAKES_ANY_NUMBER =
 const SHORT = [
   /\bwidth_mm$/, // the two widths of a spot
   /^wrap\(/, // the lines of one sentence
-  /^bytes\.subarray\(at, at \+ 0x8000\)$/,
+  /\.subarray\(at, at \+ 0x8000\)$/, // a piece of so many bytes
+  /\.slice\(0, \d\)$/,
 ];
 
 interface Node {
