@@ -3,6 +3,7 @@ import { addAll } from '../lists.ts';
 import { isFit } from '../swatch/fit/cuts.ts';
 import type { SwatchFit } from '../swatch/fit/fit.ts';
 import type { PhotoReading } from '../swatch/photo/read.ts';
+import type { CodeReading } from '../swatch/photo/read-code.ts';
 import type { Swatch } from '../swatch/swatch.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords } from '../words.ts';
@@ -28,6 +29,7 @@ export function fitSummary(
       '  ',
     ),
   );
+  if (reading.code) lines.push(...wrap(codeWords(reading.code), '', '  '));
   lines.push('', 'Measured by it');
   const told = numbersOf(material).filter(({ basis }) => basis.startsWith('measured by a burned swatch'));
   for (const { words, value, plusMinus, unit } of told) {
@@ -61,10 +63,20 @@ export function fitSummary(
     'How well it fits',
     ...residualLines(fit),
     ...titled('What it could not tell', untold),
-    ...titled('Good to know', [...notes, ...remarks, ...STANDING]),
+    ...titled('Good to know', [...strangerNotes(reading), ...notes, ...remarks, ...STANDING]),
   ]);
   return lines.join('\n');
 }
+
+function codeWords({ expected, seen, verdict }: CodeReading): string {
+  if (verdict === 'same') return `It shows the code ${expected}, as the key does.`;
+  return verdict === 'other'
+    ? `It shows the code ${seen}; the key has ${expected}.`
+    : `Its code could not be read: look whether ${expected} is engraved beside the patches, at the upper right.`;
+}
+
+const strangerNotes = ({ doubts }: PhotoReading): string[] =>
+  doubts.length === 0 ? [] : [`Photo and key do not seem to belong together: ${doubts.join('; ')}.`];
 
 const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 

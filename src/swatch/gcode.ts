@@ -1,4 +1,5 @@
 import { mmPerSToMmPerMin } from '../units.ts';
+import { codeStrokes } from './code.ts';
 import { digitStrokes, type Point } from './digits.ts';
 import { runUpMm } from './givens.ts';
 import type { Patch, Swatch } from './swatch.ts';
@@ -21,12 +22,11 @@ export function swatchGcode(swatch: Swatch): string {
   burnLines(swatch, pen);
   pen.say('labels');
   pen.arm('proportional');
-  const { labels } = swatch;
-  for (const { text, at_mm } of labels.items) {
-    for (const stroke of digitStrokes(text, at_mm, labels.height_mm)) {
-      pen.rapid(stroke[0]!);
-      for (const to of stroke.slice(1)) pen.burn(to, labels.speed_mm_s, labels.s);
-    }
+  const { labels, code } = swatch;
+  const strokes = labels.items.flatMap(({ text, at_mm }) => digitStrokes(text, at_mm, labels.height_mm));
+  for (const stroke of [...strokes, ...(code ? codeStrokes(code) : [])]) {
+    pen.rapid(stroke[0]!);
+    for (const to of stroke.slice(1)) pen.burn(to, labels.speed_mm_s, labels.s);
   }
   if (swatch.cuts.length > 0) {
     pen.say('cuts');
@@ -39,8 +39,8 @@ export function swatchGcode(swatch: Swatch): string {
   return pen.text();
 }
 
-const heading = ({ machine, stock, chosen_for }: Swatch): string[] => [
-  `calibration swatch for ${plain(machine.name)}, chosen for ${plain(chosen_for)}`,
+const heading = ({ machine, stock, chosen_for, code }: Swatch): string[] => [
+  `calibration swatch${code ? ` ${code.text}` : ''} for ${plain(machine.name)}, chosen for ${plain(chosen_for)}`,
   `stock ${[stock.width_mm, stock.height_mm, stock.thickness_mm].filter((mm) => mm !== null).join(' x ')} mm, lower left corner at ${stock.at_mm.join(', ')}`,
   'wear eyewear rated for the wavelength, keep watch, ventilate, have an extinguisher at hand',
 ];

@@ -1,4 +1,5 @@
 import { InputError } from '../errors.ts';
+import { CODE_DIGITS, codeWidthMm } from './code.ts';
 import type { Point } from './digits.ts';
 
 /**
@@ -6,7 +7,7 @@ import type { Point } from './digits.ts';
  *
  *   ●  ─── ─── ───   │ │ │ │ │ │ │   ●
  *      8  12  18  27  41  62  94
- *   48 ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓
+ *   48 ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  4821
  *   30 ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓
  *      1 2 3 4 5 6 7 8 9 …
  *   ○  | | | | | | | | |           ●
@@ -36,6 +37,9 @@ export interface Layout {
   readonly cuts: readonly Point[];
   readonly cutMm: number;
   readonly labelMm: number;
+  /** The middle of the code, and how high its digits are. */
+  readonly code: Point;
+  readonly codeMm: number;
 }
 
 /** Nothing larger is needed, and larger takes long to burn. */
@@ -46,6 +50,8 @@ const EDGE_MM = 2.5;
 const RUN_EDGE_MM = 0.5;
 const MARK_RADIUS_MM = 2.2;
 const LABEL_MM = 1.5;
+/** Larger than the labels: a photo must tell its digits, too. */
+const CODE_MM = 1.8;
 const GAP_MM = 2;
 const LINE_PITCH_MM = 2.6;
 const STRIP_MM = 8;
@@ -78,6 +84,7 @@ export function layoutOn(stockWidthMm: number, stockHeightMm: number): Layout {
   const stripLeft = inset + MARK_RADIUS_MM + GAP_MM;
   const stripWidth = widthMm - 2 * stripLeft;
   const topStrip = heightMm - EDGE_MM - STRIP_MM;
+  const patches = patchRoom(widthMm, topStrip - GAP_MM);
   return {
     widthMm,
     heightMm,
@@ -85,11 +92,16 @@ export function layoutOn(stockWidthMm: number, stockHeightMm: number): Layout {
     holeRadiusMm: MARK_RADIUS_MM / 2,
     marks,
     markRoomMm: EDGE_MM - RUN_EDGE_MM,
-    ...patchRoom(widthMm, topStrip - GAP_MM),
+    ...patches,
     ...lineRoom(stripLeft, stripWidth, topStrip),
     cuts: cutPlaces(stripLeft, stripWidth),
     cutMm: CUT_MM,
     labelMm: LABEL_MM,
+    code: [
+      widthMm - EDGE_MM - codeWidthMm({ text: '0'.repeat(CODE_DIGITS), height_mm: CODE_MM }) / 2,
+      patches.patchAt(0, 0)[1] + patches.patchMm[1] / 2,
+    ],
+    codeMm: CODE_MM,
   };
 }
 

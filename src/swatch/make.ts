@@ -4,6 +4,7 @@ import { shippedMaterials } from '../burn/shipped.ts';
 import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
+import { codeOf, codeWidthMm, type SwatchCode } from './code.ts';
 import { digitsWidthMm, type Point } from './digits.ts';
 import { swatchGcode } from './gcode.ts';
 import { type Givens, givensOf, wattsOf } from './givens.ts';
@@ -62,7 +63,7 @@ export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOption
     ...ladder(givens, layout, 'y', layout.linesAlongY, layout.alongYMm, givens.acrossXMm),
   ];
   const at = ([x, y]: Point): [number, number] => [micron(stock.xMm + x), micron(stock.yMm + y)];
-  const swatch: Swatch = {
+  const uncoded: Swatch = {
     version: 1,
     machine,
     stock: {
@@ -109,7 +110,14 @@ export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOption
       })),
     },
   };
+  const swatch = { ...uncoded, code: codeIn(layout, codeOf(uncoded), at) };
   return { swatch, gcode: swatchGcode(swatch), notes: notesOn(swatch, thicknessMm, cuts === null) };
+}
+
+function codeIn(layout: Layout, text: string, at: (place: Point) => [number, number]): SwatchCode {
+  const [x, y] = layout.code;
+  const code = { text, height_mm: layout.codeMm };
+  return { ...code, at_mm: at([x - codeWidthMm(code) / 2, y - layout.codeMm / 2]) };
 }
 
 const micron = (mm: number): number => Math.round(mm * 1000) / 1000;

@@ -87,6 +87,8 @@ const swatchSchema = z.strictObject({
     s: level,
     items: z.array(z.strictObject({ text: z.string().regex(/^\d{1,6}$/), at_mm: point })).max(300),
   }),
+  /** A number engraved as the labels are, by its lower left corner; keys of before had none. */
+  code: z.strictObject({ text: z.string().regex(/^\d{4}$/), at_mm: point, height_mm: size }).optional(),
 });
 
 export type Swatch = z.infer<typeof swatchSchema>;

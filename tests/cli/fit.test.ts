@@ -48,10 +48,13 @@ describe('charcast swatch', () => {
       ...['swatch', '--machine', machine, '--stock', '80x50x3@10,20', '-o', output],
     );
     expect([status, err]).toEqual([0, '']);
-    expect(readFileSync(output, 'utf8')).toMatch(/^; calibration swatch for bench gantry[\s\S]*\nM2\n$/);
+    expect(readFileSync(output, 'utf8')).toMatch(
+      /^; calibration swatch \d{4} for bench gantry[\s\S]*\nM2\n$/,
+    );
     expect(readSwatch(JSON.parse(readFileSync(place.path('again.json'), 'utf8'))).area.at_mm).toEqual([
       10, 20,
     ]);
+    expect(out).toMatch(/Its code, \d{4}, is engraved at the upper right/);
     expect(out).toMatch(/Burning it takes about \d+ min/);
     expect(out).toMatch(/charcast fit --swatch .*again\.json --photo photo\.jpg --cuts "1 2 3"/);
     expect(out.replace(/\s+/g, ' ')).toMatch(/A forecast is not a safety clearance\. Wear eyewear/);
@@ -175,6 +178,25 @@ describe('charcast fit', () => {
       expect(err).toMatch(/found -o \S+, the name of the picture that goes beside the profile; expected/i);
       expect(existsSync(place.path('own'))).toBe(false);
     }
+  });
+
+  test('says that it read the code, and refuses a photo of another swatch unless told to take it', async () => {
+    const key = JSON.parse(readFileSync(companion, 'utf8'));
+    const own: string = key.code.text;
+    const text = own.replace(/^./, (digit) => String((Number(digit) + 5) % 10));
+    const other = place.write('other.json', JSON.stringify({ ...key, code: { ...key.code, text } }));
+    const words = ['fit', '--photo', photo, '-o', place.path('other-wood.json')];
+    expect((await place.charcast(...words, '--swatch', companion)).out).toContain(
+      `It shows the code ${own}, as`,
+    );
+    const refused = await place.charcast(...words, '--swatch', other);
+    expect([refused.status, refused.out]).toEqual([2, '']);
+    expect(refused.err).toMatch(/found a photo that does not belong to .*other\.json: it shows the code/);
+    const taken = await place.charcast(...words, '--swatch', other, '--anyway');
+    expect(taken.status).toBe(0);
+    expect(taken.out.replace(/\s+/g, ' ')).toMatch(
+      `Photo and key do not seem to belong together: it shows the code ${own} where the key has ${text}.`,
+    );
   });
 
   test('refuses a dark photo, no photo, and to write over what it reads', async () => {

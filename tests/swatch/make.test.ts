@@ -93,7 +93,7 @@ test('nothing that is burned lies over anything else', () => {
   }
 });
 
-function boxesOf({ marks, patches, lines, cuts, labels }: Swatch) {
+function boxesOf({ marks, patches, lines, cuts, labels, code }: Swatch) {
   const box = (name: string, x: number, y: number, width: number, height: number) => ({
     name,
     x0: x,
@@ -112,6 +112,7 @@ function boxesOf({ marks, patches, lines, cuts, labels }: Swatch) {
     ...labels.items.map(({ text, at_mm: [x, y] }) =>
       box(`label ${text}`, x, y, labels.height_mm * (0.86 * (text.length - 1) + 0.6), labels.height_mm),
     ),
+    box('code', ...code!.at_mm, code!.height_mm * (0.86 * 3 + 0.6), code!.height_mm),
   ];
 }
 

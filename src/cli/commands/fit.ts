@@ -5,7 +5,7 @@ import { InputError } from '../../errors.ts';
 import { fitPicture } from '../../picture/fit-picture.ts';
 import { fitSwatch } from '../../swatch/fit/fit.ts';
 import type { PhotoPoint } from '../../swatch/photo/photo.ts';
-import { readPhoto } from '../../swatch/photo/read.ts';
+import { type PhotoReading, readPhoto } from '../../swatch/photo/read.ts';
 import { replaySwatch } from '../../swatch/replay.ts';
 import { readSwatch } from '../../swatch/swatch.ts';
 import { drawSvg } from '../draw-svg.ts';
@@ -28,6 +28,7 @@ interface FitWords {
   readonly white?: string;
   readonly material?: string;
   readonly date?: string;
+  readonly anyway?: boolean;
   readonly output: string;
 }
 
@@ -47,6 +48,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
       '--material <name|file>',
       'what the wood was known as before (default: what the swatch was made for)',
     )
+    .option('--anyway', 'fit even where photo and key do not seem to belong together')
     .option('--date <date>', 'the date to note in the profile (default: today)')
     .option('-o, --output <file>', 'the material profile to write; fit.png goes beside it', 'my-wood.json')
     .action(async (words: FitWords) => {
@@ -68,6 +70,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
       const name = basename(words.output, extname(words.output));
       const fit = aboutPhoto(words.photo, () => {
         const reading = readPhoto(photo, swatch, { corners, white });
+        if (!words.anyway) refuseStranger(reading, words.swatch);
         const options = { base: setup.material, cuts, date, name };
         return { reading, ...fitSwatch(swatch, replaySwatch(swatch), reading, options) };
       });
@@ -88,6 +91,14 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
         ].join('\n'),
       );
     });
+}
+
+function refuseStranger({ doubts }: PhotoReading, key: string): void {
+  if (doubts.length > 0) {
+    throw new InputError(
+      `found a photo that does not belong to ${key}: ${doubts.join('; ')}; expected the swatch that was written with this key (or say --anyway)`,
+    );
+  }
 }
 
 const UNKNOWN_BASE =

@@ -59,7 +59,7 @@ const PRECIOUS_KEY =
 /** Only the time is asked of this forecast: its grid may be coarse. */
 const COARSE_CELL_MM = 1;
 
-function aboutSwatch({ patches, lines, cuts, machine, area }: Swatch): string[] {
+function aboutSwatch({ patches, lines, cuts, machine, area, code }: Swatch): string[] {
   const feeds = patches.map((patch) => mmPerSToMmPerMin(patch.speed_mm_s));
   const percents = patches.map((patch) => (100 * patch.s) / machine.laser.s_max);
   const range = (values: readonly number[]) =>
@@ -67,6 +67,11 @@ function aboutSwatch({ patches, lines, cuts, machine, area }: Swatch): string[] 
   const sentences = [
     `It takes up ${area.size_mm.map((mm) => numberWords(mm)).join(' × ')} mm of the board, from its lower left corner.`,
     `${patches.length} patches, ${range(feeds)} mm/min across ${range(percents)} % power; ${lines.length} single lines.`,
+    ...(code
+      ? [
+          `Its code, ${code.text}, is engraved at the upper right and kept in the key, so that the two are not mixed up.`,
+        ]
+      : []),
   ];
   if (cuts.length > 0) {
     const cutFeeds = cuts.map((cut) => mmPerSToMmPerMin(cut.speed_mm_s));

@@ -42,7 +42,7 @@ export function findSwatch(photo: Photo, swatch: Swatch): Homography {
       if (!best || agreement > best.agreement) best = { map, agreement, mirrored };
     }
   }
-  if (!best || best.agreement < LEAST_AGREEMENT) throw notFound(blobs.length, best !== null);
+  if (!best || best.agreement < LEAST_AGREEMENT) throw notFound(blobs.length, best !== null, swatch);
   if (best.mirrored) {
     throw new InputError(
       'found a mirror image of the swatch (the mark with the hole is on the wrong side); expected the photo as it was taken, not mirrored',
@@ -79,12 +79,16 @@ export function swatchAt(corners: readonly PhotoPoint[], photo: Photo, swatch: S
   return map;
 }
 
-function notFound(blobs: number, some: boolean): InputError {
-  const found = some
-    ? 'found four round marks, but no patches between them that darken with their dose'
-    : `found ${blobs === 0 ? 'none' : blobs < 4 ? `only ${blobs}` : 'no fitting set'} of the four corner marks`;
+function notFound(blobs: number, some: boolean, { patches }: Swatch): InputError {
+  if (some) {
+    return new InputError(
+      `found four round marks, but no patches between them that darken as the ${patches.length} of the key do; ` +
+        'expected the swatch that was written with this key, whole, sharp, evenly lit; or give the marks’ centres with --corners',
+    );
+  }
+  const found = blobs === 0 ? 'none' : blobs < 4 ? `only ${blobs}` : 'no fitting set';
   return new InputError(
-    `${found}; expected the whole swatch on the photo, sharp, evenly lit, filling at least a third of it; ` +
+    `found ${found} of the four corner marks; expected the whole swatch on the photo, sharp, evenly lit, filling at least a third of it; ` +
       'or give the marks’ centres with --corners',
   );
 }
@@ -252,32 +256,37 @@ function middleOfDarkness(
  */
 export function edgeWidthMm(map: Homography, photo: Photo, swatch: Swatch): number | null {
   const { at_mm, radius_mm } = swatch.marks;
-  const stepMm = Math.max(0.02, 0.4 / scaleAt(map, at_mm[0]!));
-  const widths = at_mm
-    .map((mark) => rimWidth(map, photo, mark, radius_mm, stepMm))
-    .filter((width) => width !== null);
+  const widths = at_mm.map((mark) => rimWidth(map, photo, mark, radius_mm)).filter((width) => width !== null);
   return widths.length < 2 ? null : median(widths)!;
 }
 
 const SPOKES = 72;
 
-function rimWidth(
+/** The light of a mark from its inside outwards, mean over the spokes whose angles are asked for; in steps. */
+interface RimProfile {
+  readonly fromMm: number;
+  readonly stepMm: number;
+  /** Where the light reaches this part of the way from the mark's own to the bare wood's, in steps from the first. */
+  readonly crossing: (part: number) => number;
+}
+
+/** null where there is no rim to be seen. */
+function rimProfile(
   map: Homography,
   photo: Photo,
   [x, y]: readonly [number, number],
   radiusMm: number,
-  stepMm: number,
-): number | null {
-  const from = 0.6 * radiusMm;
-  const count = Math.ceil((1.5 * radiusMm - from) / stepMm);
+  angles: readonly number[],
+): RimProfile | null {
+  const stepMm = Math.max(0.02, 0.4 / scaleAt(map, [x, y]));
+  const fromMm = 0.6 * radiusMm;
+  const count = Math.ceil((1.5 * radiusMm - fromMm) / stepMm);
   const profile = Array.from({ length: count }, (_, k) => {
-    let sum = 0;
-    for (let spoke = 0; spoke < SPOKES; spoke++) {
-      const angle = (2 * Math.PI * spoke) / SPOKES;
-      const r = from + k * stepMm;
-      sum += luminanceAt(photo, ...mapped(map, [x + r * Math.cos(angle), y + r * Math.sin(angle)]));
-    }
-    return sum / SPOKES;
+    const r = fromMm + k * stepMm;
+    const lights = angles.map((angle) =>
+      luminanceAt(photo, ...mapped(map, [x + r * Math.cos(angle), y + r * Math.sin(angle)])),
+    );
+    return lights.reduce((sum, light) => sum + light, 0) / angles.length;
   });
   const dark = leastOf(profile);
   const bare = greatestOf(profile);
@@ -288,5 +297,34 @@ function rimWidth(
     if (k <= 0) return 0;
     return k - 1 + (level - profile[k - 1]!) / (profile[k]! - profile[k - 1]!);
   };
-  return (crossing(0.9) - crossing(0.1)) * stepMm;
+  return { fromMm, stepMm, crossing };
+}
+
+const allAngles = Array.from({ length: SPOKES }, (_, spoke) => (2 * Math.PI * spoke) / SPOKES);
+
+function rimWidth(
+  map: Homography,
+  photo: Photo,
+  mark: readonly [number, number],
+  radiusMm: number,
+): number | null {
+  const rim = rimProfile(map, photo, mark, radiusMm, allAngles);
+  return rim && (rim.crossing(0.9) - rim.crossing(0.1)) * rim.stepMm;
+}
+
+/**
+ * How large the marks are on the photo, along x and along y, mm as the key measures: half the way from dark to
+ * bare, as the median of the four; null where they have no rim to be seen.
+ */
+export function markDiametersMm(map: Homography, photo: Photo, { marks }: Swatch): [number, number] | null {
+  const along = (axis: (angle: number) => number) => {
+    const angles = allAngles.filter((angle) => Math.abs(axis(angle)) > Math.cos(Math.PI / 8));
+    const radii = marks.at_mm
+      .map((mark) => rimProfile(map, photo, mark, marks.radius_mm, angles))
+      .filter((rim) => rim !== null)
+      .map(({ fromMm, stepMm, crossing }) => fromMm + crossing(0.5) * stepMm);
+    return radii.length < 2 ? null : 2 * median(radii)!;
+  };
+  const [x, y] = [along(Math.cos), along(Math.sin)];
+  return x === null || y === null ? null : [x, y];
 }

@@ -1,14 +1,17 @@
 import { InputError } from '../../errors.ts';
 import type { Bounds } from '../../grid.ts';
+import { codeWidthMm } from '../code.ts';
 import { digitsWidthMm } from '../digits.ts';
 import { readArea } from '../replay.ts';
 import type { Swatch } from '../swatch.ts';
 import { type BareLight, type BareSample, bareLight } from './bare.ts';
 import { type Homography, inverted, mapped, scaleAt } from './homography.ts';
 import { equivalentWidth, type LineWidth } from './line-width.ts';
-import { edgeWidthMm, findSwatch, swatchAt } from './marks.ts';
+import { edgeWidthMm, findSwatch, markDiametersMm, swatchAt } from './marks.ts';
 import { LINEAR, type LinearRgb, type Photo, type PhotoPoint, threeOf } from './photo.ts';
 import { eachPixelIn } from './pixels.ts';
+import { type CodeReading, readCode } from './read-code.ts';
+import { strangeness } from './strangeness.ts';
 
 export interface ReadPhotoOptions {
   /** Centres of the four marks in pixels, the one with the hole first, then anticlockwise; default: find them. */
@@ -32,6 +35,10 @@ export interface PhotoReading {
   readonly edgeMm: number | null;
   /** The photo's own light of bare wood, mean over the swatch, linear sRGB. */
   readonly bare: LinearRgb;
+  /** The engraved code; null: the key has none. */
+  readonly code: CodeReading | null;
+  /** What says that photo and key do not belong together; empty: nothing does. Clauses: `it shows the code 1234, …`. */
+  readonly doubts: readonly string[];
 }
 
 interface PatchReading {
@@ -84,6 +91,7 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
   const back = inverted(map);
   const samples = bareSamples(photo, map, back, swatch, CLEAR_MM + CLEAR_EDGES * (edgeMm ?? 0.3));
   const light = bareLight(samples.bare);
+  const code = swatch.code ? readCode(photo, map, light, swatch.code, edgeMm) : null;
   return {
     patches: swatch.patches.map((patch) => patchReading(photo, map, back, readArea(patch), light)),
     lines: swatch.lines.map((line) => equivalentWidth(photo, map, back, line)),
@@ -92,6 +100,13 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
     pxPerMm,
     edgeMm,
     bare: samples.mean,
+    code,
+    doubts: strangeness(swatch, {
+      code,
+      samples: samples.bare,
+      light,
+      marksMm: markDiametersMm(map, photo, swatch),
+    }),
   };
 }
 
@@ -160,7 +175,7 @@ function bareSamples(
 }
 
 /** Everything that is burned, with the clear distance around it. */
-function burnedAreas({ marks, patches, lines, cuts, labels }: Swatch, clearMm: number): Bounds[] {
+function burnedAreas({ marks, patches, lines, cuts, labels, code }: Swatch, clearMm: number): Bounds[] {
   const around = (x: number, y: number, width: number, height: number): Bounds => ({
     minXMm: x - clearMm,
     minYMm: y - clearMm,
@@ -178,6 +193,7 @@ function burnedAreas({ marks, patches, lines, cuts, labels }: Swatch, clearMm: n
     ...labels.items.map(({ text, at_mm: [x, y] }) =>
       around(x, y, digitsWidthMm(text, labels.height_mm), labels.height_mm),
     ),
+    ...(code ? [around(...code.at_mm, codeWidthMm(code), code.height_mm)] : []),
   ];
 }
 

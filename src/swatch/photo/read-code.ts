@@ -1,0 +1,152 @@
+import { CODE_DIGITS, codeWidthMm, type SwatchCode } from '../code.ts';
+import { digitStrokes, type Point } from '../digits.ts';
+import type { BareLight } from './bare.ts';
+import { type Homography, mapped } from './homography.ts';
+import { luminance, luminanceAt, type Photo } from './photo.ts';
+
+/** The code as the photo shows it. */
+export interface CodeReading {
+  /** What the key says. */
+  readonly expected: string;
+  /** The likeliest digits. */
+  readonly seen: string;
+  /** `other`: surely not the expected one; `unread`: the photo does not tell. */
+  readonly verdict: 'same' | 'other' | 'unread';
+}
+
+/** Digits are looked at on a grid this fine, and this far around, of their height. */
+const STEP = 1 / 20;
+const AROUND = 0.2;
+/** How far the code may lie from its place, of its height: where the lens bends straight things. */
+const SEARCH = 0.2;
+/** Half the width of a burned stroke, mm: what it takes to be seen. */
+const STROKE_SIGMA_MM = 0.09;
+/** From the 10 to 90 % width of a blurred edge to the sigma of its blur: 2 · 1.2816 (the normal distribution). */
+const EDGE_OVER_SIGMA = 2.563;
+/** Correlation from which on a digit is seen at all, and by how much another must be likelier to be surely another. */
+const LEAST_SEEN = 0.55;
+const LEAST_LEAD = 0.15;
+
+/**
+ * Reads the code off a photo, digit by digit: the one of ten drawn digits with which the darkness correlates best.
+ * All digits are shifted together, as the map errs for all alike.
+ *
+ * @param edgeMm 10 to 90 % of the marks' rims; null: not known.
+ */
+export function readCode(
+  photo: Photo,
+  map: Homography,
+  light: BareLight,
+  code: SwatchCode,
+  edgeMm: number | null,
+): CodeReading {
+  const stepMm = STEP * code.height_mm;
+  const sigmaMm = Math.hypot(STROKE_SIGMA_MM, (edgeMm ?? 0.2) / EDGE_OVER_SIGMA);
+  const dark = darknessAround(photo, map, light, code, stepMm);
+  const shapes = Array.from({ length: 10 }, (_, digit) =>
+    shapeOf(String(digit), code.height_mm, stepMm, sigmaMm),
+  );
+  const reach = Math.round(SEARCH / STEP);
+  let best: { sum: number; scores: number[][] } | null = null;
+  for (let dj = -reach; dj <= reach; dj++) {
+    for (let di = -reach; di <= reach; di++) {
+      const scores = Array.from({ length: CODE_DIGITS }, (_, k) => {
+        const left = Math.round(
+          (k * (codeWidthMm({ ...code, text: '00' }) - codeWidthMm({ ...code, text: '0' }))) / stepMm,
+        );
+        return shapes.map((shape) => correlation(dark, shape, reach + left + di, reach + dj));
+      });
+      const sum = scores.reduce((total, each) => total + Math.max(...each), 0);
+      if (!best || sum > best.sum) best = { sum, scores };
+    }
+  }
+  const { scores } = best!;
+  const seen = scores.map((each) => each.indexOf(Math.max(...each))).join('');
+  const leads = scores.map((each, k) => Math.max(...each) - each[Number(code.text[k])]!);
+  const isSeen = scores.every((each) => Math.max(...each) >= LEAST_SEEN);
+  const isOther = isSeen && leads.some((lead) => lead > LEAST_LEAD);
+  return {
+    expected: code.text,
+    seen,
+    verdict: isOther ? 'other' : isSeen && seen === code.text ? 'same' : 'unread',
+  };
+}
+
+/** Numbers on a grid, row 0 the lowest. */
+interface Values {
+  readonly nx: number;
+  readonly ny: number;
+  readonly values: Float64Array;
+}
+
+/** The share of light that is missing, around the whole code and as far again as it is searched. */
+function darknessAround(
+  photo: Photo,
+  map: Homography,
+  light: BareLight,
+  { at_mm: [x0, y0], ...code }: SwatchCode,
+  stepMm: number,
+): Values {
+  const margin = Math.round(AROUND / STEP) + Math.round(SEARCH / STEP);
+  const nx = Math.ceil(codeWidthMm(code) / stepMm) + 2 * margin + 1;
+  const ny = Math.round(1 / STEP) + 2 * margin + 1;
+  const values = new Float64Array(nx * ny);
+  for (let j = 0; j < ny; j++) {
+    for (let i = 0; i < nx; i++) {
+      const [x, y] = [x0 + (i - margin) * stepMm, y0 + (j - margin) * stepMm];
+      values[j * nx + i] = 1 - luminanceAt(photo, ...mapped(map, [x, y])) / luminance(...light.at(x, y));
+    }
+  }
+  return { nx, ny, values };
+}
+
+/** How dark a digit would be, of its darkest, with so much blur; its own middle taken off. */
+function shapeOf(digit: string, heightMm: number, stepMm: number, sigmaMm: number): Values {
+  const margin = Math.round(AROUND / STEP);
+  const nx = Math.ceil(codeWidthMm({ text: digit, height_mm: heightMm }) / stepMm) + 2 * margin + 1;
+  const ny = Math.round(1 / STEP) + 2 * margin + 1;
+  const strokes = digitStrokes(digit, [0, 0], heightMm);
+  const values = new Float64Array(nx * ny);
+  for (let j = 0; j < ny; j++) {
+    for (let i = 0; i < nx; i++) {
+      const away = distanceMm([(i - margin) * stepMm, (j - margin) * stepMm], strokes);
+      values[j * nx + i] = Math.exp(-(away * away) / (2 * sigmaMm * sigmaMm));
+    }
+  }
+  const mean = values.reduce((sum, each) => sum + each, 0) / values.length;
+  return { nx, ny, values: values.map((each) => each - mean) };
+}
+
+/** From a place to the nearest stroke. */
+function distanceMm([x, y]: Point, strokes: readonly Point[][]): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const stroke of strokes) {
+    for (let k = 1; k < stroke.length; k++) {
+      const [ax, ay] = stroke[k - 1]!;
+      const [bx, by] = stroke[k]!;
+      const [ux, uy] = [bx - ax, by - ay];
+      const along = Math.min(1, Math.max(0, ((x - ax) * ux + (y - ay) * uy) / (ux * ux + uy * uy)));
+      least = Math.min(least, Math.hypot(x - ax - along * ux, y - ay - along * uy));
+    }
+  }
+  return least;
+}
+
+/** Pearson's correlation of a shape with what lies under it, its lower left corner at (i, j). */
+function correlation(dark: Values, shape: Values, i: number, j: number): number {
+  const n = shape.values.length;
+  let [sum, squares, product, shapeSquares] = [0, 0, 0, 0];
+  for (let row = 0; row < shape.ny; row++) {
+    const from = (j + row) * dark.nx + i;
+    for (let column = 0; column < shape.nx; column++) {
+      const there = dark.values[from + column]!;
+      const drawn = shape.values[row * shape.nx + column]!;
+      sum += there;
+      squares += there * there;
+      product += there * drawn;
+      shapeSquares += drawn * drawn;
+    }
+  }
+  const spread = squares - (sum * sum) / n;
+  return spread > 0 ? product / Math.sqrt(spread * shapeSquares) : 0;
+}
