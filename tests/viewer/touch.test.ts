@@ -47,6 +47,21 @@ function tooSmall(): string[] {
   return found;
 }
 
+/** One finger put down and led sideways, as the browser itself gets it. */
+async function dragByFinger(
+  on: Page,
+  [x, y]: readonly [number, number],
+  away: readonly number[],
+): Promise<void> {
+  const touch = await on.context().newCDPSession(on);
+  const at = (dx: number) => [{ x: x + dx, y }];
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: at(0) });
+  for (const dx of away)
+    await touch.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: at(dx) });
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+  await touch.detach();
+}
+
 describe('by touch', () => {
   test.each([
     ['upright', UPRIGHT],
@@ -119,6 +134,23 @@ describe('by touch', () => {
   );
 
   test(
+    'numbers are dragged sideways by a finger',
+    async () => {
+      const speed = page.getByLabel('speed of operation 2');
+      await speed.evaluate((field) => field.scrollIntoView({ block: 'center' }));
+      const before = Number(await speed.inputValue());
+      const { x, y, width, height } = (await speed.boundingBox())!;
+      await dragByFinger(page, [x + width / 2, y + height / 2], [10, 20, 30, 40, 50]);
+      // Ten steps of 50 mm/min.
+      expect(Number(await speed.inputValue())).toBe(before + 500);
+      expect(await page.evaluate(() => document.activeElement?.tagName)).not.toBe('INPUT');
+      await page.getByLabel("Put back the job's own settings of operation 2").tap();
+      await settle(page);
+    },
+    SLOW,
+  );
+
+  test(
     'the divider is dragged by its handle, which keeps clear of the words below',
     async () => {
       await go(page, 'Compare');
@@ -138,12 +170,7 @@ describe('by touch', () => {
       }
       const before = Number(await divider.getAttribute('aria-valuenow'));
       const { x, y, width, height } = (await divider.boundingBox())!;
-      const touch = await page.context().newCDPSession(page);
-      const at = (dx: number) => [{ x: x + width / 2 + dx, y: y + height / 2 + 6 }];
-      await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: at(0) });
-      for (const dx of [-20, -50, -80])
-        await touch.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: at(dx) });
-      await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+      await dragByFinger(page, [x + width / 2, y + height / 2 + 6], [-20, -50, -80]);
       await still(page);
       expect(Number(await divider.getAttribute('aria-valuenow'))).toBeLessThan(before - 10);
     },
