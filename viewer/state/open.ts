@@ -1,11 +1,11 @@
 import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import type { BroughtJob } from '../../src/cli/viewer/page.ts';
 import { InputError } from '../../src/errors.ts';
 import { doubtSentence } from '../../src/explain/doubts.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../../src/machine/assumed.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
+import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { HEAD_LENGTH, headOf, recognise, refuseOther } from '../../src/recognise/recognise.ts';
 import type { Setup } from '../worker/messages.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';

@@ -1,7 +1,8 @@
 import { spawn } from 'node:child_process';
+import type { BroughtJob } from '../../page/brought-job.ts';
 import type { Terminal } from '../run.ts';
 import { hostedFiles } from './files.ts';
-import { type BroughtJob, withJobs } from './page.ts';
+import { withJobs } from './page.ts';
 import { serveFiles } from './serve.ts';
 
 interface ShowOptions {
