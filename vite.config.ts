@@ -31,5 +31,7 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     testTimeout: 30_000,
+    globalSetup: ['tests/support/one-browser.ts'],
+    reporters: ['default', 'tests/support/slowest-files.ts'],
   },
 });

@@ -1,4 +1,5 @@
 import { fileURLToPath } from 'node:url';
+import type { Browser } from 'playwright-core';
 import { build, type Rollup } from 'vite';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
@@ -7,7 +8,7 @@ import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { reportOf } from '../../src/report.ts';
 import { nodeStubs } from '../../vite.config.ts';
-import { openChromium } from '../support/chromium.ts';
+import { connectChromium } from '../support/one-browser.ts';
 
 const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
 
@@ -35,10 +36,10 @@ const checksum = (data: ArrayLike<number>): number => {
 };
 
 describe('the same numbers in a browser', () => {
-  let browser: Awaited<ReturnType<typeof openChromium>>;
+  let browser: Browser;
   let script = '';
   beforeAll(async () => {
-    [browser, script] = await Promise.all([openChromium(), browserScript()]);
+    [browser, script] = await Promise.all([connectChromium(), browserScript()]);
   }, 60_000);
   afterAll(() => browser?.close());
 

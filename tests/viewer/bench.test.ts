@@ -19,6 +19,7 @@ import {
   settle,
   shot,
   still,
+  textOf,
   totals,
   useWorld,
 } from './world.ts';
@@ -385,7 +386,7 @@ describe('the bench', () => {
         page.getByRole('button', { name: 'Save the adjusted job' }).click(),
       ]);
       expect(saved.suggestedFilename()).toBe('marker-adjusted.nc');
-      const text = readFileSync(await saved.path(), 'latin1');
+      const text = await textOf(saved);
       expect(text).toMatch(/^M4 S0/m);
       const { operations } = await reportOn(page);
       await page.getByRole('button', { name: /^Put back the job's own/ }).click();

@@ -1,13 +1,14 @@
 import { spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { beforeAll, expect, test } from 'vitest';
+import { builtViewer } from '../support/one-browser.ts';
 import { workplace } from '../support/workplace.ts';
-import { needBuiltViewer, SQUARE } from './world.ts';
+import { SQUARE } from './world.ts';
 
 const place = workplace();
 const MAIN = fileURLToPath(new URL('../../src/cli/main.ts', import.meta.url));
 
-beforeAll(needBuiltViewer, 60_000);
+beforeAll(builtViewer, 60_000);
 
 test('serves the job until Ctrl-C, then ends calmly', async () => {
   const job = place.write('square.nc', SQUARE);

@@ -1,23 +1,20 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import type { Server } from 'node:http';
-import { tmpdir } from 'node:os';
-import { join, relative, sep } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import type { BrowserContextOptions, Locator, Page } from 'playwright-core';
+import type { BrowserContextOptions, Download, Locator, Page } from 'playwright-core';
 import { PNG } from 'pngjs';
-import { build } from 'vite';
 import { afterAll, beforeAll, expect } from 'vitest';
 import { broughtDemo } from '../../src/cli/commands/view.ts';
-import { type BroughtJob, withJobs } from '../../src/cli/viewer/page.ts';
+import { hostedFiles } from '../../src/cli/viewer/files.ts';
+import { withJobs } from '../../src/cli/viewer/page.ts';
 import { serveFiles } from '../../src/cli/viewer/serve.ts';
 import { demoJobs } from '../../src/demo/index.ts';
+import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
 import { expectPicture } from '../picture/snapshot.ts';
-import { openChromium } from '../support/chromium.ts';
+import { builtViewer, connectChromium } from '../support/one-browser.ts';
 
 /**
  * The viewer as people meet it: built afresh from its source, served by our own server, in a real Chromium
- * with software WebGL.
+ * with software WebGL, which is the run's own: each file has its pages to itself.
  */
 interface World {
   /** Where it was built. */
@@ -30,32 +27,6 @@ interface World {
 interface OpenOptions extends BrowserContextOptions {
   readonly jobs?: readonly BroughtJob[];
   readonly at?: string;
-}
-
-const CONFIG = fileURLToPath(new URL('../../viewer/vite.config.ts', import.meta.url));
-
-const BUILT = fileURLToPath(new URL('../../dist/viewer/', import.meta.url));
-
-/** Builds one of the two forms of the viewer as people get it, not as a test runner would. */
-async function buildViewer(mode: 'production' | 'page', outDir: string): Promise<void> {
-  const { NODE_ENV } = process.env;
-  process.env.NODE_ENV = 'production';
-  try {
-    await build({
-      configFile: CONFIG,
-      mode,
-      logLevel: 'error',
-      build: { outDir, emptyOutDir: mode !== 'page' },
-    });
-  } finally {
-    process.env.NODE_ENV = NODE_ENV;
-  }
-}
-
-/** What `charcast view` serves and saves: from `npm ci`, or made now where a tree has not been built. */
-export async function needBuiltViewer(): Promise<void> {
-  if (!existsSync(join(BUILT, 'index.html'))) await buildViewer('production', BUILT);
-  if (!existsSync(join(BUILT, 'page.html'))) await buildViewer('page', BUILT);
 }
 
 /**
@@ -81,17 +52,8 @@ export function useWorld(): Pick<World, 'folder' | 'open'> {
 }
 
 async function openWorld(faults: string[]): Promise<World> {
-  const folder = mkdtempSync(join(tmpdir(), 'charcast-viewer-'));
-  await buildViewer('production', folder);
-  const files = new Map(
-    readdirSync(folder, { recursive: true, withFileTypes: true })
-      .filter((entry) => entry.isFile())
-      .map((entry) => join(entry.parentPath, entry.name))
-      .map(
-        (name) =>
-          [`/${relative(folder, name).split(sep).join('/')}`, readFileSync(name)] as [string, Uint8Array],
-      ),
-  );
+  const [folder, browser] = await Promise.all([builtViewer(), connectChromium()]);
+  const files = new Map(hostedFiles());
   const index = new TextDecoder().decode(files.get('/index.html'));
   const servers: Server[] = [];
   const serve = async (jobs: readonly BroughtJob[]): Promise<string> => {
@@ -101,7 +63,6 @@ async function openWorld(faults: string[]): Promise<World> {
     return url;
   };
   const url = await serve([]);
-  const browser = await openChromium();
   return {
     folder,
     async open({ jobs, at, ...options } = {}) {
@@ -126,9 +87,15 @@ async function openWorld(faults: string[]): Promise<World> {
         server.closeAllConnections();
         server.close();
       }
-      rmSync(folder, { recursive: true, force: true });
     },
   };
+}
+
+/** What a page handed over as a file, letter for byte. */
+export async function textOf(download: Download): Promise<string> {
+  const parts: Buffer[] = [];
+  for await (const part of await download.createReadStream()) parts.push(part as Buffer);
+  return Buffer.concat(parts).toString('latin1');
 }
 
 declare const charcast: ForTheConsole;
