@@ -4,7 +4,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { workplace } from '../support/workplace.ts';
-import { drop, needBuiltViewer, reportOn, SLOW, SQUARE, said, settle, useWorld } from './world.ts';
+import { drop, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
 
 const world = useWorld();
 const place = workplace();
@@ -68,7 +68,6 @@ describe('files', () => {
     async () => {
       const job = place.write('square.nc', SQUARE);
       const file = place.path('square.html');
-      await needBuiltViewer();
       const { status, out } = await place.charcast('view', job, '--stock', '60x40x3', '--save', file);
       expect(out).toContain(`Written: ${file}`);
       expect(status).toBe(0);
@@ -81,6 +80,18 @@ describe('files', () => {
       const seen = await reportOn(own);
       expect(JSON.parse(JSON.stringify(seen.operations))).toEqual(told.operations);
       expect(seen.energy_j).toBe(told.energy_j);
+
+      await own.getByLabel('speed of operation 1').fill('900');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      const [saved] = await Promise.all([
+        own.waitForEvent('download'),
+        own.getByRole('button', { name: 'Save the adjusted job' }).click(),
+      ]);
+      expect(saved.suggestedFilename()).toBe('square-adjusted.nc');
+      const adjusted = place.path('adjusted.nc');
+      await place.charcast('adjust', job, '--change', '1: speed 900', '-o', adjusted);
+      expect(await textOf(saved)).toBe(readFileSync(adjusted, 'latin1'));
       await own.context().close();
     },
     SLOW,
