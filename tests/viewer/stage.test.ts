@@ -1,9 +1,9 @@
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import type { BroughtJob } from '../../src/cli/viewer/page.ts';
+import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { machineWith } from '../support/machines.ts';
-import { clock, go, quickDemo, SLOW, SQUARE, settle, shot, still, useWorld } from './world.ts';
+import { clock, go, quickDemo, SLOW, SQUARE, said, settle, shot, still, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -180,6 +180,67 @@ describe('two jobs of different length', () => {
       await still(own);
       expect(await own.locator('.head-tag').count()).toBe(0);
       expect((await shot(own)).equals(before)).toBe(false);
+      await own.context().close();
+    },
+    SLOW,
+  );
+});
+
+describe('the ember', () => {
+  /** Rows finer than pixels, then a slow way with the beam off, and a line close to the rows' ends. */
+  function emberJob(): BroughtJob {
+    const lines = ['G21 G90', 'M4 S0'];
+    for (let k = 0; k < 60; k++) {
+      const [from, to] = k % 2 === 0 ? [5, 45] : [45, 5];
+      lines.push(`G0 X${from} Y${(10 + 0.1 * k).toFixed(1)}`, `G1 X${to} S500 F3000`);
+    }
+    lines.push('G1 X45.1 Y10 S0 F100', 'Y16 S500', 'M5');
+    return { ...jobOf(lines.join('\n')), cellMm: 0.1 };
+  }
+
+  test(
+    'glows where the beam was a moment ago and nowhere else, and darkens nothing',
+    async () => {
+      const own = await world.open({ jobs: [emberJob()], viewport: { width: 620, height: 420 } });
+      await settle(own);
+      await own.keyboard.press('f');
+      await own.keyboard.press('t');
+      /** The wood as it is now, drawn anew with or without motion: without, nothing glows. */
+      const drawn = async (reducedMotion: 'reduce' | 'no-preference') => {
+        await own.emulateMedia({ reducedMotion });
+        await own.keyboard.press('ArrowRight');
+        await own.keyboard.press('ArrowLeft');
+        await still(own);
+        return PNG.sync.read(await shot(own));
+      };
+      const glow = async () => {
+        const plain = await drawn('reduce');
+        const glowing = await drawn('no-preference');
+        // The tag stands 14 px right of the head and below it.
+        const [headX, headY] = await own.locator('.head-tag').evaluate((tag) => {
+          const { e, f } = new DOMMatrix(getComputedStyle(tag).transform);
+          return [e - 14, f - 14] as const;
+        });
+        const found = { near: 0, far: 0, darker: 0 };
+        for (let k = 0; k < plain.data.length; k += 4) {
+          const more = glowing.data[k]! - plain.data[k]!;
+          const [x, y] = [(k / 4) % plain.width, Math.floor(k / 4 / plain.width)];
+          if (more < -2) found.darker++;
+          if (more > 24) found[Math.hypot(x - headX, y - headY) < 60 ? 'near' : 'far']++;
+        }
+        return found;
+      };
+      const whole = await clock(own);
+      await own.keyboard.press('Home');
+      for (let k = 0; k < 9; k++) await own.keyboard.press('Shift+ArrowRight');
+      const amidRows = await glow();
+      expect(amidRows).toEqual({ near: expect.any(Number), far: 0, darker: 0 });
+      expect(amidRows.near).toBeGreaterThan(5);
+      // The slow way with the beam off takes the longest by far.
+      for (let k = 0; k < 20; k++) await own.keyboard.press('Shift+ArrowRight');
+      expect(await clock(own)).not.toBe(whole);
+      expect(await said(own.locator('.head-tag'))).toMatch(/\b0 W/);
+      expect(await glow()).toEqual({ near: 0, far: 0, darker: 0 });
       await own.context().close();
     },
     SLOW,

@@ -73,6 +73,7 @@ export class Board {
     uTime: { value: 0 },
     uDuration: { value: 0 },
     uGlow: { value: 0 },
+    uBeam: { value: 0 },
     uOctaves: { value: DOSE_OCTAVES },
     uMmPerTexel: { value: 1 },
     uDeepest: { value: 1 },

@@ -241,11 +241,13 @@ export class Stage {
       board.uniforms.uTime.value = tS;
       board.uniforms.uGlow.value = still || tS >= end ? 0 : GLOW_S * Math.max(1, Math.sqrt(paceOfTime));
     });
-    const fullW = this.#scenes[0]?.forecast.machine.laser.optical_power_w ?? 1;
-    this.#moment = moment && { moment, fullW };
+    const machine = this.#scenes[0]?.forecast.machine;
+    const fullW = machine?.laser.optical_power_w ?? 1;
+    const spotMm = machine ? Math.max(...machine.spot.width_mm) : 0;
+    this.#moment = moment && { moment, fullW, spotMm };
     this.draw();
   }
-  #moment: { moment: Moment; fullW: number } | null = null;
+  #moment: { moment: Moment; fullW: number; spotMm: number } | null = null;
 
   showTravel(shown: boolean): void {
     if (this.#travel) this.#travel.visible = shown;
@@ -297,6 +299,7 @@ export class Stage {
     if (ratio !== this.#renderer.getPixelRatio()) this.#renderer.setPixelRatio(ratio);
     this.#gantry.group.visible = this.#moment !== null;
     for (const { uniforms } of this.#boards) {
+      uniforms.uBeam.value = this.#moment && this.#moment.moment.emittedW > 0 ? this.#moment.spotMm : 0;
       if (!this.#moment) uniforms.uHead.value.z = 0;
       else
         uniforms.uHead.value.set(

@@ -8,7 +8,7 @@ uniform sampler2D uSurface, uVisit, uDepth, uSpan, uVisits, uGrain, uWood, uMap,
 uniform vec2 uShift, uSurfaceFrom, uSurfaceSize, uArrivalFrom, uArrivalSize, uArrivalTexels, uTexel, uRange, uClip;
 uniform vec4 uOwn;
 uniform vec3 uHead, uBed;
-uniform float uThickness, uTime, uGlow, uOctaves, uMmPerTexel, uDeepest, uDuration, uPart, uWash;
+uniform float uThickness, uTime, uGlow, uBeam, uOctaves, uMmPerTexel, uDeepest, uDuration, uPart, uWash;
 uniform int uView;
 varying vec2 vBoard;
 varying vec2 vPlace;
@@ -17,14 +17,17 @@ float arrived(vec2 span, float visits, float t) {
   if (span.x > span.y || t < span.x) return 0.0;
   if (t >= span.y) return 1.0;
   if (visits < 1.5) return clamp((t - span.x) / max(span.y - span.x, 1e-5), 0.0, 1.0);
-  float gap = (span.y - span.x) / (visits - 1.0);
+  float gap = max((span.y - span.x) / (visits - 1.0), 1e-5);
   return (floor((t - span.x) / gap) + 1.0) / visits;
 }
 
-float agoOf(vec2 span, float visits, float t) {
+// How long ago energy came last. A visit under way gets its energy where the beam is; a texel that joins several
+// lines is under way from the first to the last of them, and most of that while the beam is elsewhere.
+float agoOf(vec2 span, float visits, float t, bool isUnderBeam) {
   if (span.x > span.y || t < span.x) return 1e9;
-  if (t >= span.y || visits < 1.5) return t - span.y;
-  float gap = (span.y - span.x) / (visits - 1.0);
+  if (t >= span.y) return t - span.y;
+  if (visits < 1.5) return isUnderBeam ? 0.0 : 1e9;
+  float gap = max((span.y - span.x) / (visits - 1.0), 1e-5);
   return mod(t - span.x, gap);
 }
 
@@ -146,7 +149,10 @@ else if (uView > 0) {
 }
 diffuseColor.rgb = shown;
 
-float ember = uGlow > 0.0 && uView == 0 ? exp(-agoOf(span, visits, uTime) / uGlow) * share * smoothstep(0.05, 0.3, surface.r) : 0.0;
+bool isUnderBeam = uBeam > 0.0 && distance(place, uHead.xy) < uBeam + arrivalMm * exp2(size);
+float ember = uGlow > 0.0 && uView == 0
+  ? exp(-agoOf(span, visits, uTime, isUnderBeam) / uGlow) * share * smoothstep(0.05, 0.3, surface.r)
+  : 0.0;
 `;
 
 export const NORMAL = /* glsl */ `
