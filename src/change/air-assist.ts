@@ -1,5 +1,5 @@
 import { isWordLine } from './fit-line.ts';
-import type { LineTable } from './line-table.ts';
+import type { JobLines, LineTable } from './line-table.ts';
 import { codesOf, startEdit } from './line-words.ts';
 
 /** Which air is on: nothing, M7, M8 or both. The forecast does not know it, but a cut wants the air it had. */
@@ -16,11 +16,10 @@ export function airAfter(content: string, line: number, before: number): number 
 }
 
 /** The air on after each line of a job, by its number (0: before the first); null where none is ever switched. */
-export function airOf(text: string, { count, start, end }: LineTable): Uint8Array | null {
-  if (!AIR.test(text)) return null;
+export function airOf(lines: JobLines, { count }: LineTable): Uint8Array | null {
+  if (!lines.pieces.some((piece) => AIR.test(piece))) return null;
   const air = new Uint8Array(count + 1);
-  for (let line = 1; line <= count; line++)
-    air[line] = airAfter(text.slice(start[line - 1], end[line - 1]), line, air[line - 1]!);
+  for (let line = 1; line <= count; line++) air[line] = airAfter(lines.text(line), line, air[line - 1]!);
   return air;
 }
 

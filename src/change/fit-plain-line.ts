@@ -51,12 +51,15 @@ function settled(block: Block, bit: number, now: number, wanted: number, was: nu
 
 /** A plain line with another number behind its one `letter`. */
 function withNumber(line: string, letter: string, number: string): string {
-  let from = 0;
-  while (line[from]!.toUpperCase() !== letter) from++;
+  let from = line.indexOf(letter);
+  if (from < 0) from = line.indexOf(letter.toLowerCase());
   let to = from + 1;
-  while (to < line.length && NUMBER_CHARACTERS.includes(line[to]!)) to++;
-  const blanks = line.slice(from + 1, to);
-  return line.slice(0, from) + letter + number + blanks.slice(blanks.trimEnd().length) + line.slice(to);
+  while (to < line.length && isOfNumber(line.charCodeAt(to))) to++;
+  while (isBlank(line.charCodeAt(to - 1))) to--;
+  return line.slice(0, from) + letter + number + line.slice(to);
 }
 
-const NUMBER_CHARACTERS = '0123456789.+- \t';
+const isBlank = (code: number): boolean => code === 32 || code === 9;
+/** Digits, the point, signs and blanks. */
+const isOfNumber = (code: number): boolean =>
+  (code >= 48 && code <= 57) || code === 46 || code === 45 || code === 43 || isBlank(code);

@@ -1,6 +1,9 @@
 import type { Reading } from '../program/read.ts';
-import type { LineTable } from './line-table.ts';
+import type { JobLines, LineTable } from './line-table.ts';
 import { editedLine, findWord, setWord, startEdit, takeOut } from './line-words.ts';
+
+/** Takes what is written, piece by piece. */
+export type Sink = (piece: string) => void;
 
 /**
  * Where the changed job is written. Every line written is read at once. Lines of the job keep their line ends;
@@ -13,40 +16,57 @@ interface Paper {
   newLine(content: string): void;
   /** A line of the job that is left out. */
   leaveOut(line: number): void;
-  finish(): { text: string; lineCount: number };
+  /** Hands the rest to the sink. @returns how many lines were written. */
+  finish(): number;
 }
 
 const CHECKED_LINES = /^[ \t]*N[ \t]*\d+[^;(\r\n]*\*[ \t]*\d+/im;
+/** What is written goes to the sink when there are this many characters of it. */
+const SHEET = 1 << 20;
 
-export function startPaper(text: string, table: LineTable, reading: Reading, gap: string): Paper {
-  const { start, end, count: lines } = table;
-  const pieces: string[] = [text.slice(0, start[0])]; // a byte-order mark
-  const isChecked = CHECKED_LINES.test(text);
-  const lineEnd = lines > 1 ? text.slice(end[0], start[1]) : text.slice(end[0]) || '\n';
+export function startPaper(
+  lines: JobLines,
+  table: LineTable,
+  reading: Reading,
+  gap: string,
+  sink: Sink,
+): Paper {
+  const { start, end } = table;
+  const sheet: string[] = [lines.pieces[0]!.slice(0, start[0])]; // a byte-order mark
+  let onSheet = 0;
+  const isChecked = lines.pieces.some((piece) => piece.includes('*') && CHECKED_LINES.test(piece));
+  const lineEnd = lines.ending(1) || '\n';
   let count = 0;
   let number = 0; // the last line number written
   let shift = 0; // by how much numbers have moved on
   let owesEnd = false; // the last line written has no line end
-  // A stretch of the job's text that has been written as it stands, but is not yet among the pieces.
+  // A stretch of a piece of the job that has been written as it stands, but is not yet on the sheet.
+  let copied = '';
   let copiedFrom = 0;
   let copiedTo = 0;
 
+  const put = (text: string) => {
+    sheet.push(text);
+    onSheet += text.length;
+    if (onSheet < SHEET) return;
+    sink(sheet.join(''));
+    sheet.length = onSheet = 0;
+  };
   const settle = () => {
-    if (copiedTo > copiedFrom) pieces.push(text.slice(copiedFrom, copiedTo));
+    if (copiedTo > copiedFrom) put(copied.slice(copiedFrom, copiedTo));
     copiedFrom = copiedTo = 0;
   };
   const write = (content: string, ending: string) => {
     settle();
     reading.line(content, 0, content.length, ++count);
-    pieces.push(owesEnd ? lineEnd + content : content);
-    if (!owesEnd) pieces.push(ending);
-    owesEnd ||= ending === '';
+    put(owesEnd ? lineEnd + content : content + ending);
+    if (owesEnd) return;
+    owesEnd = ending === '';
   };
-  const endOf = (line: number) => text.slice(end[line - 1], line < lines ? start[line] : undefined);
 
   /** The content with the number that is due on it. */
   const numbered = (content: string, line: number, again: boolean): string => {
-    if (!/N[ \t]*\d/i.test(content) || (!isChecked && !again)) return content;
+    if ((!isChecked && !again) || !/N[ \t]*\d/i.test(content)) return content;
     const edit = startEdit(content, line, gap);
     const at = findWord(edit, 'N');
     if (at < 0) return content;
@@ -64,19 +84,22 @@ export function startPaper(text: string, table: LineTable, reading: Reading, gap
 
   return {
     jobLine(line, content, again) {
+      const piece = lines.piece(line);
       const from = start[line - 1]!;
       const to = end[line - 1]!;
+      const ending = lines.ending(line);
       if (content === null && !again && !isChecked && !owesEnd) {
-        if (copiedTo !== from) {
+        if (copied !== piece || copiedTo !== from) {
           settle();
+          copied = piece;
           copiedFrom = from;
         }
-        copiedTo = line < lines ? start[line]! : text.length;
-        owesEnd = copiedTo === to;
-        reading.line(text, from, to, ++count);
+        copiedTo = to + ending.length;
+        owesEnd = ending === '';
+        reading.line(piece, from, to, ++count);
         return;
       }
-      write(numbered(content ?? text.slice(from, to), line, again), endOf(line) || (again ? lineEnd : ''));
+      write(numbered(content ?? piece.slice(from, to), line, again), ending || (again ? lineEnd : ''));
     },
     newLine(content) {
       if (!isChecked) return write(content, lineEnd);
@@ -86,12 +109,12 @@ export function startPaper(text: string, table: LineTable, reading: Reading, gap
       write(editedLine(edit), lineEnd);
     },
     leaveOut(line) {
-      const content = text.slice(start[line - 1], end[line - 1]);
-      if (isChecked && findWord(startEdit(content, line, gap), 'N') >= 0) shift--;
+      if (isChecked && findWord(startEdit(lines.text(line), line, gap), 'N') >= 0) shift--;
     },
     finish() {
       settle();
-      return { text: pieces.join(''), lineCount: count };
+      sink(sheet.join(''));
+      return count;
     },
   };
 }

@@ -126,6 +126,7 @@ export const commentsOf = ({ text }: LineEdit): string =>
 
 /** A number as G-code holds it: at most `decimals` behind the point, no exponent, no needless zeros. */
 export function written(value: number, decimals: number): string {
+  if (Number.isSafeInteger(value)) return String(value + 0);
   const text = value.toFixed(decimals);
   return text.includes('.') ? text.replace(/\.?0+$/, '').replace(/^-0$/, '0') : text;
 }

@@ -10,36 +10,47 @@ import { type Changed, MADE, moveSource } from './changed.ts';
 import { createWanted, startCursor } from './cursor.ts';
 import { axisNumber, beamWord, feedNumber, fitLine, isWordLine, pinWord, sNumber } from './fit-line.ts';
 import { fitPlainLine } from './fit-plain-line.ts';
-import { startPaper } from './job-writer.ts';
-import { isInStep, isOnTheWay, type LineTable, placeBefore } from './line-table.ts';
+import { type Sink, startPaper } from './job-writer.ts';
+import {
+  frameBefore,
+  isInStep,
+  isOnTheWay,
+  type JobLines,
+  type LineTable,
+  linesOf,
+  placeBefore,
+} from './line-table.ts';
 
 /**
  * Writes a changed program as text, line by line of the job it was made from. What is written is read at
  * once, so that at every line the reader itself knows what is in force by then (place, feed, S, modes): a
  * line keeps its bytes if it does what is wanted as it stands, and is fitted if not.
  *
- * @returns the text, and the program it reads as.
+ * @param pieces the job's text, in the pieces in which it was read for the table.
+ * @param sink takes the new text, piece by piece.
+ * @returns the program that it reads as.
  * @throws {InputError} where it cannot be done.
  */
 export function rewrite(
-  text: string,
+  pieces: readonly string[],
   table: LineTable,
   changed: Changed,
-  options: ReadOptions,
-  machine: Machine,
-): { text: string; program: Program } {
+  { options, machine }: { readonly options: ReadOptions; readonly machine: Machine },
+  sink: Sink,
+): Program {
   const { program: job, start, end, byPin } = table;
   const { moves, stops } = changed.program;
   const reading = startReading(options);
   const { state } = reading;
-  const gap = gapOf(text);
-  const paper = startPaper(text, table, reading, gap);
+  const lines = linesOf(table, pieces);
+  const gap = gapOf(lines);
+  const paper = startPaper(lines, table, reading, gap, sink);
   const cursor = startCursor(table, changed, machine.laser.fires_on_rapids);
   const usedMoves = usesOf(changed.moveFrom, job.moves.count);
   const usedStops = usesOf(changed.stopFrom, job.stops.count);
   const wanted = createWanted();
   const block = createBlock();
-  const air = changed.moveFrom === null ? null : airOf(text, table);
+  const air = changed.moveFrom === null ? null : airOf(lines, table);
   let airNow = 0;
   let copied = 0; // the last line that was written again
 
@@ -51,21 +62,21 @@ export function rewrite(
     const isBehindTheEnd = state.endedAt > 0;
     if (isBehindTheEnd || (wanted.sameWay && wanted.sameSettings && isInStep(state, table, line))) {
       paper.jobLine(line, null, again);
-      if (air !== null) airNow = airAfter(text.slice(from, to), line, airNow);
+      if (air !== null) airNow = airAfter(lines.text(line), line, airNow);
       return;
     }
     const modeHolds = !wanted.moves || (!wanted.stops && state.power.spindleMode === wanted.mode);
     if (wanted.sameWay && modeHolds && !byPin && isOnTheWay(state, table, line)) {
-      const content = fitPlainLine(text, from, to, wanted, state, block);
+      const content = fitPlainLine(lines.piece(line), from, to, wanted, state, block);
       if (content !== undefined) {
         paper.jobLine(line, content, again);
         return;
       }
     }
     const jobLine = {
-      text: text.slice(from, to),
+      text: lines.text(line),
       line,
-      frame: table.frame[line - 1]!,
+      frame: frameBefore(table, line),
       motion: table.motion[line]!,
       makesMoves: table.moves[line]! > table.moves[line - 1]!,
       makesStops: table.stops[line]! > table.stops[line - 1]!,
@@ -114,7 +125,7 @@ export function rewrite(
   const setsModes = (line: number): boolean =>
     table.moves[line - 1] === table.moves[line] &&
     table.stops[line - 1] === table.stops[line] &&
-    isWordLine(text.slice(start[line - 1], end[line - 1]), line);
+    isWordLine(lines.text(line), line);
   /** Writes what comes next and is new, or comes from a line written already. */
   const writeOther = (): void => {
     const line = cursor.line();
@@ -142,8 +153,7 @@ export function rewrite(
   const { mode, level } = state.power;
   if (changed.program.endsWithBeamOn === null && mode !== POWER_OFF && level > 0)
     paper.newLine(byPin ? 'M107' : 'S0');
-  const { text: made, lineCount } = paper.finish();
-  return { text: made, program: reading.finish(lineCount) };
+  return reading.finish(paper.finish());
 }
 
 /** A new straight move, with the words that do not hold yet. */
@@ -183,5 +193,11 @@ function usedIn(used: Uint8Array | null, from: number, to: number): boolean {
 }
 
 /** How the file parts its words: by a blank, or not at all. Its beginning tells. */
-const gapOf = (text: string): string =>
-  /^[^;(\n]*[A-Z]-?[\d.]+[A-Z]-?[\d.]/im.test(text.slice(0, 20_000)) ? '' : ' ';
+function gapOf({ pieces }: JobLines): string {
+  let head = '';
+  for (let k = 0; k < pieces.length && head.length < HEAD_LENGTH; k++)
+    head += pieces[k]!.slice(0, HEAD_LENGTH - head.length);
+  return /^[^;(\n]*[A-Z]-?[\d.]+[A-Z]-?[\d.]/im.test(head) ? '' : ' ';
+}
+
+const HEAD_LENGTH = 20_000;

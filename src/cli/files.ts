@@ -1,4 +1,4 @@
-import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
+import { closeSync, fstatSync, openSync, readSync, statSync } from 'node:fs';
 import { InputError } from '../errors.ts';
 import { EXPECTED, headOf, refuseOther, type Wanted } from '../recognise/recognise.ts';
 
@@ -7,6 +7,8 @@ const CHUNK_BYTES = 1 << 20;
 const MOST_SMALL_BYTES = 4 << 20;
 /** What a job of as many moves as are read takes; a device or a pipe may never end. */
 const MOST_JOB_BYTES = 2000e6;
+/** Text that is kept in memory as a whole. */
+const MOST_KEPT_BYTES = 500e6;
 /** JSON of ours goes a few levels deep; what goes this deep is something else, and would exhaust the stack. */
 const DEEPEST_JSON = 100;
 
@@ -47,7 +49,7 @@ const tooLarge = (mostBytes: number, what: string, source: string) =>
   );
 
 /**
- * A job's text in chunks, so that a file of any size needs little memory. Bytes are taken as ISO 8859-1: G-code
+ * A job's text in chunks of whole lines, so that a file of any size needs little memory. Bytes are taken as ISO 8859-1: G-code
  * is ASCII, and what comments hold beyond it comes back byte for byte.
  * @throws {InputError} besides what reading brings: when it begins as some other kind of file, and beyond
  *   `mostBytes`, which are counted: a device or a pipe has no size.
@@ -60,18 +62,35 @@ export function* readChunks(path: string, mostBytes = MOST_JOB_BYTES): Generator
       throw new InputError('found a folder; expected a G-code file', { source: path });
     }
     const buffer = Buffer.allocUnsafe(CHUNK_BYTES);
+    let held = 0; // the beginning of a line whose end has not been read
     for (let total = about.isFile() ? about.size : 0, isFirst = true; ; isFirst = false) {
       if (total > mostBytes) throw tooLarge(mostBytes, 'a smaller job', path);
-      const bytes = guarded(path, () => readSync(file, buffer, 0, CHUNK_BYTES, null));
-      if (bytes === 0) return;
-      if (isFirst) refuseOther(headOf(buffer.subarray(0, bytes)), 'job', path);
+      const bytes = guarded(path, () => readSync(file, buffer, held, CHUNK_BYTES - held, null));
+      const filled = held + bytes;
+      if (isFirst) refuseOther(headOf(buffer.subarray(0, filled)), 'job', path);
       if (!about.isFile()) total += bytes;
-      yield buffer.toString('latin1', 0, bytes);
+      const whole = bytes === 0 ? filled : wholeLines(buffer, filled);
+      if (whole > 0) yield buffer.toString('latin1', 0, whole);
+      if (bytes === 0) return;
+      buffer.copyWithin(0, whole, filled);
+      held = filled - whole;
     }
   } finally {
     closeSync(file);
   }
 }
+
+/** How many of the bytes are whole lines. A buffer full of one line is longer than any job's: it is not kept together. */
+function wholeLines(buffer: Buffer, filled: number): number {
+  const lf = buffer.lastIndexOf(LF, filled - 1);
+  if (lf >= 0) return lf + 1;
+  // A CR that is the last so far may be half of a CR LF.
+  const cr = filled > 1 ? buffer.lastIndexOf(CR, filled - 2) : -1;
+  return cr < 0 && filled === buffer.length ? filled : cr + 1;
+}
+
+const LF = 10;
+const CR = 13;
 
 /** Lets chunks flow, so that whoever reads them can refuse at any time, and keeps them in `kept`. */
 export function* keeping(chunks: Iterable<string>, kept: string[]): Generator<string> {
@@ -79,6 +98,24 @@ export function* keeping(chunks: Iterable<string>, kept: string[]): Generator<st
     kept.push(chunk);
     yield chunk;
   }
+}
+
+/** A job whose text is needed twice. */
+interface TwiceRead {
+  readonly chunks: Iterable<string>;
+  /** The same chunks, once they have been read. */
+  again(): readonly string[];
+}
+
+/**
+ * Reads a job twice. A file is read from the disk again, so that its text takes no memory meanwhile; of what can be
+ * read but once, as a pipe, the text is kept.
+ */
+export function readTwice(path: string): TwiceRead {
+  const kept: string[] = [];
+  return guarded(path, () => statSync(path).isFile())
+    ? { chunks: readChunks(path), again: () => Array.from(readChunks(path)) }
+    : { chunks: keeping(readChunks(path, MOST_KEPT_BYTES), kept), again: () => kept };
 }
 
 /**

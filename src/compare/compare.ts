@@ -22,11 +22,24 @@ export interface Comparison {
   readonly come: readonly string[];
 }
 
+/** What a forecast is compared by; the forecast itself, which may be large, can go. */
+export interface Weighed {
+  readonly sums: Sums;
+  readonly findings: readonly string[];
+}
+
+export const weigh = (forecast: Forecast): Weighed => ({
+  sums: sumsOf(forecast),
+  findings: forecast.findings.map(findingName),
+});
+
 /** What differs between two forecasts, as numbers and in the units of the trade. */
-export function compareForecasts(a: Forecast, b: Forecast): Comparison {
-  const sums = { a: sumsOf(a), b: sumsOf(b) };
-  const before = new Set(a.findings.map(findingName));
-  const after = new Set(b.findings.map(findingName));
+export const compareForecasts = (a: Forecast, b: Forecast): Comparison => compareWeighed(weigh(a), weigh(b));
+
+export function compareWeighed(a: Weighed, b: Weighed): Comparison {
+  const sums = { a: a.sums, b: b.sums };
+  const before = new Set(a.findings);
+  const after = new Set(b.findings);
   return {
     ...sums,
     rows: compareRows(sums.a, sums.b),

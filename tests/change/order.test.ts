@@ -4,7 +4,7 @@ import { adjustText } from '../../src/change/adjust-text.ts';
 import { airOf } from '../../src/change/air-assist.ts';
 import type { Change } from '../../src/change/change.ts';
 import { changeProgram } from '../../src/change/change-program.ts';
-import { readLines } from '../../src/change/line-table.ts';
+import { linesOf, readLines } from '../../src/change/line-table.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
 import { InputError } from '../../src/errors.ts';
 import { forecast } from '../../src/forecast.ts';
@@ -37,7 +37,7 @@ function burned({ moves }: Program): string[] {
 /** The air each burning move has, beside what it burns. */
 function burnedInAir(text: string): string[] {
   const table = readLines(text, { arcToleranceMm: 0.002, dwellUnit: 's' });
-  const air = airOf(text, table);
+  const air = airOf(linesOf(table, [text]), table);
   const { moves } = table.program;
   const lines = Array.from({ length: moves.count }, (_, k) => k).filter((k) => burns(moves, k));
   return burned(table.program).map((words, k) => `${words} air ${air?.[moves.line[lines[k]!]!] ?? 0}`);

@@ -1,16 +1,18 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { adjustText } from '../../src/change/adjust-text.ts';
+import { adjustText, changeLines, writeChanged } from '../../src/change/adjust-text.ts';
 import type { Change } from '../../src/change/change.ts';
 import { changesWords, parseChanges } from '../../src/change/grammar.ts';
+import { linesOf, readLines } from '../../src/change/line-table.ts';
 import { forecastChanged, startWhatIf } from '../../src/change/what-if.ts';
 import { demoMachines } from '../../src/demo/index.ts';
 import { InputError } from '../../src/errors.ts';
-import { type Forecast, forecast } from '../../src/forecast.ts';
+import { type Forecast, forecast, readOptions } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { machineWith } from '../support/machines.ts';
+import { below, seeded } from '../support/random.ts';
 import { randomChanges, randomJob } from './random-jobs.ts';
 import { read } from './support.ts';
 
@@ -30,6 +32,16 @@ function doseApart(a: Forecast, b: Forecast): number {
     apart = Math.max(apart, Math.abs(p[k]! - q[k]!));
   }
   return most > 0 ? apart / most : 0;
+}
+
+/** A text in pieces of whole lines, some of them empty. */
+function cutAtLines(text: string, seed: number): string[] {
+  const random = seeded(seed);
+  const ends = Array.from(text.matchAll(/\r\n|\r|\n/g), ({ index, 0: end }) => index + end.length);
+  const cuts = [0, ...ends.filter(() => random() < 0.3), text.length];
+  const pieces = cuts.slice(1).map((to, k) => text.slice(cuts[k], to));
+  if (below(random, 2) === 0) pieces.splice(below(random, pieces.length), 0, '');
+  return pieces;
 }
 
 const kinds = ({ findings }: Forecast) => Array.from(new Set(findings.map(({ kind }) => kind))).sort();
@@ -74,6 +86,36 @@ describe('jobs at random', () => {
     }
     expect(written).toBeGreaterThan(280);
     expect(refused).toBeLessThan(12);
+  });
+
+  test('in pieces of whole lines as in one, wherever they are cut', () => {
+    const machine = machineWith({ lookahead_moves: 16 });
+    let written = 0;
+    for (let seed = 1; seed <= 150; seed++) {
+      const { text } = randomJob(seed);
+      const changes = randomChanges(read(text), seed + 99);
+      const whole = adjusted(text, changes, machine);
+      if (whole instanceof InputError) continue;
+      const pieces = cutAtLines(text, seed);
+      const made: string[] = [];
+      const table = readLines(pieces, readOptions(machine));
+      writeChanged(pieces, table, changeLines(table, changes, machine), machine, (each) => made.push(each));
+      expect(made.join(''), `seed ${seed}`).toBe(whole);
+      written++;
+    }
+    expect(written).toBeGreaterThan(130);
+  });
+
+  test('a text that is another by now, or is cut within lines, is not taken for the job', () => {
+    const text = 'G21 G90\nM4 S500\nG1 X5 F600\nM5\n';
+    const table = readLines([text.slice(0, 8), text.slice(8)], readOptions(machineWith({})));
+    expect(() => linesOf(table, [text])).toThrow(
+      /found a job that changed while it was read; expected one that/,
+    );
+    expect(() => linesOf(table, [text.slice(0, 8), `${text.slice(8)} `])).toThrow(InputError);
+    expect(() => readLines([text.slice(0, 10), text.slice(10)], readOptions(machineWith({})))).toThrow(
+      /invalid text: pieces cut within lines/,
+    );
   });
 
   test('only S words change with power, only F words with speed', () => {

@@ -1,8 +1,11 @@
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
 import { closeSync, existsSync, ftruncateSync, mkdirSync, openSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import { adjustText } from '../../src/change/adjust-text.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
 import { readBytes, readChunks, readJson } from '../../src/cli/files.ts';
 import { InputError } from '../../src/errors.ts';
+import { readMachine } from '../../src/machine/profile.ts';
 import { workplace } from '../support/workplace.ts';
 
 /** What is read: never more than a bound, whatever stands behind a name; a pipe reads like a file. */
@@ -148,6 +151,53 @@ describe('nothing that reaches a terminal is obeyed by it', () => {
     const odd = await place.charcast('forecast', job, '--\u001b[2J');
     for (const { out, err } of [read, none, odd]) expect(out + err).not.toMatch(OBEYED);
   });
+});
+
+describe('a job larger than one chunk', () => {
+  /** Rows of a picture, more than three chunks of them. */
+  const rows = (end: string): string => {
+    const lines = ['G21 G90', 'M4 S0', 'G0 X5 Y5 F3000'];
+    for (let k = 0; k < 120_000; k++)
+      lines.push(`G1 X${5 + (k % 300)}.125 Y${(k / 4000).toFixed(3)} S${k % 997}`);
+    return [...lines, 'M5', 'M2'].join(end);
+  };
+
+  test.each([
+    ['LF', '\n'],
+    ['CR LF', '\r\n'],
+    ['CR alone', '\r'],
+  ])('comes in whole lines that are all of it: %s', (_, end) => {
+    const text = rows(end);
+    const chunks = Array.from(readChunks(place.write('rows.nc', text)));
+    expect(chunks.length).toBeGreaterThan(3);
+    expect(chunks.join('')).toBe(text);
+    for (const [k, chunk] of chunks.slice(0, -1).entries()) {
+      expect(chunk.endsWith(end), `chunk ${k}`).toBe(true);
+      expect(chunks[k + 1]!.startsWith('\n')).toBe(false);
+    }
+  });
+
+  test('is adjusted as it is in one piece, from a file and from a pipe', async () => {
+    const text = rows('\r\n');
+    const path = place.write('rows.nc', text);
+    const machine = place.write('rows.json', JSON.stringify({ laser: { optical_power_w: 8 } }));
+    const asked = ['--change', '1: speed 1500', '--machine', machine, '--cell', '0.5'];
+    const whole = adjustText(
+      text,
+      parseChanges('1: speed 1500'),
+      readMachine({ laser: { optical_power_w: 8 } }),
+    );
+    expect(whole).not.toBe(text);
+    const fromFile = await place.charcast('adjust', path, ...asked, '-o', place.path('from-file.nc'));
+    expect(fromFile.err).toBe('');
+    expect(readFileSync(place.path('from-file.nc'), 'latin1')).toBe(whole);
+    if (process.platform !== 'linux') return;
+    const pipe = place.path('rows.pipe');
+    execFileSync('mkfifo', [pipe]);
+    spawn('sh', ['-c', 'cat "$1" > "$2"', 'sh', path, pipe]);
+    expect((await place.charcast('adjust', pipe, ...asked, '-o', place.path('from-pipe.nc'))).err).toBe('');
+    expect(readFileSync(place.path('from-pipe.nc'), 'latin1')).toBe(whole);
+  }, 60_000);
 });
 
 describe.runIf(process.platform === 'linux')('a pipe reads like a file', () => {

@@ -1,4 +1,4 @@
-import { chmodSync, closeSync, ftruncateSync, mkdirSync, openSync, writeSync } from 'node:fs';
+import { chmodSync, closeSync, ftruncateSync, mkdirSync, openSync, statSync, writeSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { readChunks } from '../../src/cli/files.ts';
@@ -18,6 +18,8 @@ const WOOD = shippedMaterials.basswood!;
 const MB = 1 << 20;
 /** A long run reads the whole 500 MB, in `npm test` a tenth of it is enough to see memory grow. */
 const LARGE_MB = RUNS > 1000 ? 500 : 50;
+/** The engine's longest string holds 512 MB. */
+const ADJUSTED_MB = RUNS > 1000 ? 600 : 30;
 /** What the engine may hold before it collects: far less than the text. */
 const SPARE_MB = 120;
 
@@ -70,6 +72,33 @@ describe('a file of hundreds of megabytes', () => {
     expect(program.moves.count).toBeGreaterThan(2 * LARGE_MB);
     expect(seen.mostMb - before).toBeLessThan(SPARE_MB);
   }, 120_000);
+
+  test(`a job of ${ADJUSTED_MB} MB is adjusted piece by piece`, async () => {
+    const path = place.path('adjusted-from.nc');
+    const file = openSync(path, 'w');
+    writeSync(file, 'M4\n');
+    for (const chunk of manyLines(ADJUSTED_MB)) writeSync(file, chunk);
+    closeSync(file);
+    const output = place.path('adjusted.nc');
+    const before = heldMb();
+    const { status, err } = await place.charcast(
+      'adjust',
+      path,
+      '--change',
+      'all: speed 2345.5',
+      '-o',
+      output,
+    );
+    expect([status === 2, err]).toEqual([false, '']);
+    // The text once, and what its lines do.
+    expect(heldMb() - before).toBeLessThan(2 * ADJUSTED_MB + 500);
+    expect(statSync(output).size).toBeGreaterThan(statSync(path).size);
+    const [was, is] = [path, output].map((each) => readProgram(readChunks(each), options));
+    expect(is!.moves.xMm).toEqual(was!.moves.xMm);
+    expect(is!.moves.s).toEqual(was!.moves.s);
+    expect(is!.lineCount).toBe(was!.lineCount);
+    expect(is!.operations.every(({ feedMmPerS }) => Math.abs(feedMmPerS - 2345.5 / 60) < 1e-9)).toBe(true);
+  }, 300_000);
 
   test('500 MB of nothing (a sparse file) are refused at once', async () => {
     const path = place.path('sparse.nc');

@@ -1,21 +1,20 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { adjustText } from '../../change/adjust-text.ts';
+import { changeLines, writeChanged } from '../../change/adjust-text.ts';
 import type { Change } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
-import { compareForecasts } from '../../compare/compare.ts';
+import { readLines } from '../../change/line-table.ts';
+import { compareWeighed, weigh } from '../../compare/compare.ts';
 import { InputError } from '../../errors.ts';
-import { advisedChanges, CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
+import { forecastProgram, readOptions } from '../../forecast.ts';
+import type { Program } from '../../program/program.ts';
+import { advisedChanges, CHANGE_HELP, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
-import { keeping, readChunks } from '../files.ts';
+import { readTwice } from '../files.ts';
 import { EXIT } from '../run.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
-import { forecastFile } from './forecast.ts';
 import type { CommandContext } from './index.ts';
-
-/** The engine holds no text much longer than this. */
-const MOST_BYTES = 500e6;
 
 interface AdjustWords extends SetupWords {
   readonly change?: string;
@@ -39,24 +38,36 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       }
       const rules = { inputs: [job, ...setup.inputs] };
       checkOutputFile(words.out, rules);
-      const pieces: string[] = [];
-      const base = forecastFile(keeping(readChunks(job, MOST_BYTES), pieces), job, setup);
-      const text = pieces.join('');
+      const { machine, material, ...options } = setup;
+      const source = readTwice(job);
+      const table = about(job, () => readLines(source.chunks, readOptions(machine)));
+      // Each forecast goes when it has been weighed: those of a large job are large.
+      const foretell = (program: Program) => {
+        const made = about(job, () => forecastProgram(program, machine, material, options));
+        const warns = made.findings.some(({ severity }) => severity !== 'note');
+        return { weighed: weigh(made), warns, advised: words.advised ? advisedChanges(made) : [] };
+      };
+      const before = foretell(table.program);
       // What was asked for stands above what is advised.
-      const changes: Change[] = [...(words.advised ? advisedChanges(base) : []), ...asked];
+      const changes: Change[] = [...before.advised, ...asked];
       if (changes.length === 0) {
         terminal.out('The findings advise no change of settings; nothing was written.');
         return;
       }
-      const changed = about(job, () => forecastWith(base, changes, setup));
-      const written = about(job, () => adjustText(text, changes, setup.machine, changed.program));
-      writeFile(words.out, Buffer.from(written, 'latin1'), rules);
+      const changed = about(job, () => changeLines(table, changes, machine));
+      const after = foretell(changed.program);
+      const write = (sink: (piece: Uint8Array) => void) =>
+        about(job, () =>
+          writeChanged(source.again(), table, changed, machine, (piece) =>
+            sink(Buffer.from(piece, 'latin1')),
+          ),
+        );
+      writeFile(words.out, write, rules);
+      const comparison = compareWeighed(before.weighed, after.weighed);
       terminal.out(`Changed: ${changesWords(changes)}.\n`);
-      terminal.out(
-        comparedLines(compareForecasts(base, changed), basename(job), basename(words.out)).join('\n'),
-      );
+      terminal.out(comparedLines(comparison, basename(job), basename(words.out)).join('\n'));
       terminal.out(`\nWritten: ${words.out}`);
-      status.code = changed.findings.some(({ severity }) => severity !== 'note') ? EXIT.warned : EXIT.calm;
+      status.code = after.warns ? EXIT.warned : EXIT.calm;
     });
 }
 
