@@ -1,11 +1,16 @@
+import { lstatSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Command } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
 import { demoJobs, demoMachines } from '../../demo/index.ts';
+import { listingOf } from '../../demo/listing.ts';
 import { InputError } from '../../errors.ts';
 import { readMachine } from '../../machine/profile.ts';
+import { profileText } from '../profile-text.ts';
 import { EXIT } from '../run.ts';
+import { wrap } from '../summary.ts';
 import { showViewer } from '../viewer/show.ts';
+import { writeFiles } from '../write-files.ts';
 import { forecastFile, tell } from './forecast.ts';
 import type { CommandContext } from './index.ts';
 import { broughtDemo } from './view.ts';
@@ -15,9 +20,14 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
     .command('demo')
     .argument('[piece]', `one of ${demoJobs.map((job) => job.name).join(', ')}`, demoJobs[0]!.name)
     .description('forecast a piece of the herb-garden set that comes with Charcast')
+    .option('--write <dir>', 'write all its jobs and machines into a folder instead, to try every command on')
     .option('--out <dir>', 'folder for the pictures and the report', 'charcast-out')
     .option('--view', 'then open it in the browser, until Ctrl-C (at a terminal; a script goes on at once)')
-    .action(async (piece: string, words: { out: string; view?: boolean }) => {
+    .action(async (piece: string, words: { out: string; view?: boolean; write?: string }) => {
+      if (words.write !== undefined) {
+        terminal.out(writtenLines(await writeDemo(words.write)).join('\n'));
+        return;
+      }
       const startedMs = performance.now();
       const job = demoJobs.find((candidate) => candidate.name === piece);
       if (!job)
@@ -40,3 +50,36 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
       else terminal.out('\nTo watch it burn in the browser: npx charcast view');
     });
 }
+
+/** Writes the demo's files, over none that a person has changed; returns the paths. */
+async function writeDemo(folder: string): Promise<string[]> {
+  const files: Record<string, string> = {};
+  for (const job of demoJobs) files[`${job.name}.nc`] = await job.readText();
+  for (const [name, profile] of Object.entries(demoMachines)) files[`${name}.json`] = profileText(profile);
+  files['settings.txt'] = listingOf(readMachine(demoMachines['bench-gantry']));
+  const changed = Object.keys(files).filter((name) => isOther(join(folder, name), files[name]!));
+  const precious = Object.fromEntries(changed.map((name) => [name, CHANGED]));
+  return writeFiles(folder, files, { inputs: [], precious });
+}
+
+const CHANGED =
+  'found a file of that name that is not as the demo writes it; expected a folder without one, or another folder';
+
+/** Whether something else stands there; what is no plain file is refused by whoever writes. */
+function isOther(path: string, text: string): boolean {
+  const there = lstatSync(path, { throwIfNoEntry: false });
+  if (!there?.isFile()) return false;
+  const bytes = Buffer.from(text);
+  return there.size !== bytes.length || !readFileSync(path).equals(bytes);
+}
+
+const writtenLines = (paths: readonly string[]): string[] => [
+  ...demoJobs.flatMap(({ name, about, machine, stock }) => {
+    const { widthMm, heightMm, thicknessMm, xMm, yMm } = stock;
+    const board = `${widthMm}x${heightMm}x${thicknessMm}@${xMm},${yMm}`;
+    return [...wrap(`${name}.nc: ${about} For ${machine}.json, --stock ${board}.`, '', '  ')];
+  }),
+  ...wrap('settings.txt: what the bench gantry’s controller prints, to make a machine of.', '', '  '),
+  '',
+  `Written: ${paths.join(', ')}`,
+];

@@ -5,6 +5,7 @@ import { type Explanation, explainMachine } from '../../explain/explain.ts';
 import { type MachineFromListing, machineFromListing, type PartialMachine } from '../../machine/listing.ts';
 import { type Machine, type MachineFile, readMachine } from '../../machine/profile.ts';
 import { readJson, readText } from '../files.ts';
+import { profileText } from '../profile-text.ts';
 import { readChoice, readPair, readQuantity } from '../quantity.ts';
 import { CAUTION, wrap } from '../summary.ts';
 import { writeFile } from '../write-files.ts';
@@ -74,7 +75,7 @@ function fromListing(words: MachineWords): string[] {
   const profile = over(made.profile, said) as MachineFile;
   const machine = readMachine(profile, listing);
   if (!words.anyway) refuseDoubtful(machine, listing);
-  const text = jsonOf(profile);
+  const text = profileText(profile);
   const inputs = words.base === undefined ? [listing] : [listing, words.base];
   const end =
     words.output === undefined
@@ -119,10 +120,6 @@ function readBase(path: string, said: PartialMachine): PartialMachine {
   readMachine(base, path);
   return base;
 }
-
-/** JSON as people write it: lists of numbers on one line. */
-const jsonOf = (profile: MachineFile): string =>
-  `${JSON.stringify(profile, null, 2).replace(/\[\s+([-\d.,\se]+?)\s+\]/g, (_, list: string) => `[${list.replace(/\s+/g, ' ')}]`)}\n`;
 
 function readListing(path: string, base: PartialMachine, words: MachineWords): MachineFromListing {
   const text = readText(path, 'listing');

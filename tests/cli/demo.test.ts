@@ -1,0 +1,39 @@
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { expect, test } from 'vitest';
+import { demoJobs, demoMachines } from '../../src/demo/index.ts';
+import { readMachine } from '../../src/machine/profile.ts';
+import { workplace } from '../support/workplace.ts';
+
+const place = workplace();
+
+test('demo --write writes every job and machine of the demo, and a settings listing', async () => {
+  const folder = place.path('garden');
+  const { status, out, err } = await place.charcast('demo', '--write', folder);
+  expect([status, err]).toEqual([0, '']);
+  expect(readdirSync(folder).sort()).toEqual(
+    [
+      ...demoJobs.map(({ name }) => `${name}.nc`),
+      ...Object.keys(demoMachines).map((name) => `${name}.json`),
+      'settings.txt',
+    ].sort(),
+  );
+  for (const job of demoJobs) {
+    expect(readFileSync(`${folder}/${job.name}.nc`, 'utf8') === (await job.readText())).toBe(true);
+    expect(out).toContain(`${job.name}.nc: `);
+  }
+  for (const [name, profile] of Object.entries(demoMachines))
+    expect(readMachine(JSON.parse(readFileSync(`${folder}/${name}.json`, 'utf8')))).toEqual(
+      readMachine(profile),
+    );
+  expect(out.replace(/\s+/g, ' ')).toContain('For bench-gantry.json, --stock 130x32x4@0,0.');
+});
+
+test('it writes again over its own files, and over none that was changed', async () => {
+  const folder = place.path('garden');
+  expect((await place.charcast('demo', '--write', folder)).status).toBe(0);
+  writeFileSync(`${folder}/marker.nc`, 'G21\n; mine\n');
+  const { status, out, err } = await place.charcast('demo', '--write', folder);
+  expect([status, out]).toEqual([2, '']);
+  expect(err).toMatch(/marker\.nc: found a file of that name that is not as the demo writes it; expected/);
+  expect(readFileSync(`${folder}/marker.nc`, 'utf8')).toBe('G21\n; mine\n');
+});
