@@ -6,9 +6,9 @@ import jpeg from 'jpeg-js';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { EXIT, run } from '../../src/cli/run.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
+import { builtViewer } from '../support/one-browser.ts';
 import { seeded } from '../support/random.ts';
 import { base, burnedScene, photoOf, randomCamera } from '../swatch/scene.ts';
-import { needBuiltViewer } from '../viewer/world.ts';
 
 /**
  * Every command of the README, typed as it stands, one after the other, in an empty folder. Only the photo of the
@@ -34,7 +34,7 @@ const commands = lines
 const folder = mkdtempSync(join(tmpdir(), 'charcast-readme-'));
 const before = process.cwd();
 beforeAll(async () => {
-  await needBuiltViewer();
+  await builtViewer();
   process.chdir(folder);
 }, 300_000);
 afterAll(() => {
