@@ -12,7 +12,9 @@ import { readMachine } from '../src/machine/profile.ts';
 import type { BroughtJob } from '../src/page/brought-job.ts';
 import { App } from './App.tsx';
 import './console.ts';
+import { Fault } from './Fault.tsx';
 import { layBeside } from './state/beside.ts';
+import { tellFaults } from './state/fault.ts';
 import { asLeft, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { load, type Note } from './state/store.ts';
@@ -39,6 +41,8 @@ const noteOf =
         : () => true,
   });
 
+tellFaults();
+render(<Fault />, document.getElementById('faults')!);
 const [first, second] = broughtJobs();
 if (first) {
   const brought = setupOf(first);

@@ -27,6 +27,10 @@ interface World {
 interface OpenOptions extends BrowserContextOptions {
   readonly jobs?: readonly BroughtJob[];
   readonly at?: string;
+  /** What goes wrong there is what is asked for. */
+  readonly mayFail?: boolean;
+  /** Files that the page asks for and does not get. */
+  readonly refusing?: RegExp;
 }
 
 /**
@@ -65,7 +69,7 @@ async function openWorld(faults: string[]): Promise<World> {
   const url = await serve([]);
   return {
     folder,
-    async open({ jobs, at, ...options } = {}) {
+    async open({ jobs, at, mayFail = false, refusing, ...options } = {}) {
       const context = await browser.newContext({
         viewport: { width: 1024, height: 640 },
         locale: 'en-GB',
@@ -74,10 +78,13 @@ async function openWorld(faults: string[]): Promise<World> {
       });
       const page = await context.newPage();
       page.setDefaultTimeout(60_000);
-      page.on('pageerror', (error) => faults.push(error.message));
-      page.on('console', (said) => {
-        if (said.type() === 'error') faults.push(said.text());
-      });
+      if (!mayFail) {
+        page.on('pageerror', (error) => faults.push(error.message));
+        page.on('console', (said) => {
+          if (said.type() === 'error') faults.push(said.text());
+        });
+      }
+      if (refusing) await page.route(refusing, (asked) => asked.abort());
       await page.goto(at ?? (jobs ? await serve(jobs) : url));
       return page;
     },

@@ -25,6 +25,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
   const canvas = useRef<HTMLCanvasElement>(null);
   const [near, setNear] = useState(false);
   const [scene, setScene] = useState<Scene | null>(null);
+  const [refusal, setRefusal] = useState<string | null>(null);
   const key = JSON.stringify([trial.text, trial.machine, trial.stock, trial.cellMm]);
 
   useEffect(() => {
@@ -35,7 +36,14 @@ export function Experiment({ id, question, children, trial, picture, beside, why
     return () => watch.disconnect();
   }, []);
   useEffect(() => {
-    if (near) tryOut(id, trial, setScene);
+    if (!near) return;
+    tryOut(id, trial, {
+      done: (made) => {
+        setScene(made);
+        setRefusal(null);
+      },
+      refused: setRefusal,
+    });
   }, [near, key]);
   useEffect(() => {
     const figure = scene?.figure;
@@ -66,6 +74,11 @@ export function Experiment({ id, question, children, trial, picture, beside, why
         />
         {beside ? <div class="beside">{scene ? beside(scene) : null}</div> : null}
       </figure>
+      {refusal === null ? null : (
+        <p class="over" role="alert">
+          This could not be burned: {refusal}
+        </p>
+      )}
       <p class="why" aria-live="polite">
         {scene ? <Stressed>{why(scene)}</Stressed> : ' '}
       </p>

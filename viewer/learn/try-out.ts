@@ -1,5 +1,4 @@
-import { Forecaster } from '../worker/client.ts';
-import type { Scene } from '../worker/messages.ts';
+import { Forecaster, type Listener } from '../worker/client.ts';
 import { type Trial, WOOD } from './gantry.ts';
 
 /**
@@ -7,18 +6,18 @@ import { type Trial, WOOD } from './gantry.ts';
  * experiment are dropped.
  */
 let forecaster: Forecaster | null = null;
-const waiting = new Map<string, { trial: Trial; done: (scene: Scene) => void }>();
+const waiting = new Map<string, { trial: Trial; told: Pick<Listener, 'done' | 'refused'> }>();
 let busy = false;
 
-export function tryOut(name: string, trial: Trial, done: (scene: Scene) => void): void {
-  waiting.set(name, { trial, done });
+export function tryOut(name: string, trial: Trial, told: Pick<Listener, 'done' | 'refused'>): void {
+  waiting.set(name, { trial, told });
   next();
 }
 
 function next(): void {
   const [first] = waiting;
   if (busy || !first) return;
-  const [name, { trial, done }] = first;
+  const [name, { trial, told }] = first;
   waiting.delete(name);
   busy = true;
   forecaster ??= new Forecaster();
@@ -37,10 +36,13 @@ function next(): void {
     },
     {
       done: (scene) => {
-        done(scene);
+        told.done(scene);
         after();
       },
-      refused: after,
+      refused: (sentence, fault) => {
+        told.refused(sentence, fault);
+        after();
+      },
     },
   );
 }

@@ -16,6 +16,20 @@ import { refuseFile, trouble } from './trouble.ts';
 /** Larger files than this are not jobs, or would not fit a page's memory. */
 const MOST_BYTES = 600 << 20;
 
+/**
+ * At most so many bytes of a file, from its beginning.
+ * @throws {InputError} for what was dropped and is no file, or is there no more.
+ */
+async function bytesOf(file: File, most = file.size): Promise<Uint8Array> {
+  try {
+    return new Uint8Array(await file.slice(0, most).arrayBuffer());
+  } catch {
+    throw new InputError('could not be read; expected a file, still in its place, and no folder', {
+      source: file.name,
+    });
+  }
+}
+
 /** Bytes as ISO 8859-1, so that what comments hold comes back byte for byte. */
 async function readText(file: File): Promise<string> {
   if (file.size > MOST_BYTES)
@@ -25,7 +39,7 @@ async function readText(file: File): Promise<string> {
         source: file.name,
       },
     );
-  const bytes = new Uint8Array(await file.arrayBuffer());
+  const bytes = await bytesOf(file);
   const parts: string[] = [];
   for (let at = 0; at < bytes.length; at += 0x8000)
     parts.push(String.fromCharCode(...bytes.subarray(at, at + 0x8000)));
@@ -103,9 +117,9 @@ async function sorted(files: readonly File[]): Promise<{ machine?: Machine; wood
   const jobs: File[] = [];
   let found: { machine?: Machine; wood?: Material } = {};
   for (const file of files) {
-    const head = headOf(new Uint8Array(await file.slice(0, HEAD_LENGTH).arrayBuffer()));
+    const head = headOf(await bytesOf(file, HEAD_LENGTH));
     if (isProfile(head, file.name)) {
-      found = { ...found, ...readProfile(new TextDecoder().decode(await file.arrayBuffer()), file.name) };
+      found = { ...found, ...readProfile(new TextDecoder().decode(await bytesOf(file)), file.name) };
     } else {
       refuseOther(head, 'job', file.name);
       jobs.push(file);

@@ -12,13 +12,18 @@ interface Asked {
   readonly listener: Listener;
 }
 
+const STOPPED =
+  'The forecast stopped: the page may have run out of memory, or charcast view, from where it came, has been ended.';
+
 /**
  * Forecasts in a worker, the last wish only. A forecast cannot be interrupted from within, so to end one its worker
  * is ended, with all it had kept, and a spare one, already loaded, takes over.
  */
 export class Forecaster {
-  #worker = makeWorker();
+  #worker: Worker;
   #spare: Worker | null = null;
+  /** The worker failed while it had nothing to do. */
+  #isLost = false;
   #ids = 0;
   /** When the forecast under way was begun; null: none is. */
   #begunMs: number | null = null;
@@ -33,6 +38,18 @@ export class Forecaster {
    */
   constructor(patienceMs = 0) {
     this.#patienceMs = patienceMs;
+    this.#worker = this.#hire();
+  }
+
+  /** A worker that fails before it is asked for anything, as when it cannot be fetched, is no longer counted on. */
+  #hire(): Worker {
+    const worker = makeWorker();
+    worker.onerror = (event) => {
+      event.preventDefault();
+      if (worker === this.#spare) this.#spare = null;
+      else this.#isLost = true;
+    };
+    return worker;
   }
 
   ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
@@ -63,8 +80,19 @@ export class Forecaster {
 
   #begin({ wish, listener }: Asked): void {
     const id = ++this.#ids;
+    if (this.#isLost) this.#replace();
     const worker = this.#worker;
     this.#begunMs = performance.now();
+    const stopped = (why: string | undefined): void => {
+      if (worker !== this.#worker) return;
+      if (this.#begunMs === null) {
+        this.#isLost = true;
+        return;
+      }
+      this.#end();
+      listener.refused(why ? `The forecast stopped: ${why}.` : STOPPED, true);
+      this.#goOn();
+    };
     worker.onmessage = ({ data }: MessageEvent<Answer>) => {
       if (data.kind === 'ready' || data.id !== id || worker !== this.#worker) return;
       if (data.kind === 'progress') {
@@ -75,26 +103,29 @@ export class Forecaster {
       clearTimeout(this.#impatience);
       if (data.kind === 'done') listener.done(data.scene);
       else listener.refused(data.sentence, data.kind === 'fault');
-      this.#spare ??= makeWorker();
+      this.#spare ??= this.#hire();
       this.#goOn();
     };
     worker.onerror = (event) => {
-      if (worker !== this.#worker) return;
       event.preventDefault();
-      this.#end();
-      listener.refused(event.message || 'The forecast stopped; the page may have run out of memory.', true);
-      this.#goOn();
+      stopped(event.message);
     };
+    worker.onmessageerror = () => stopped('its result could not be handed over');
     worker.postMessage({ ...wish, id } satisfies Wish);
   }
 
   #end(): void {
     clearTimeout(this.#impatience);
     if (this.#begunMs === null) return;
-    this.#worker.terminate();
-    this.#worker = this.#spare ?? makeWorker();
-    this.#spare = null;
+    this.#replace();
     this.#begunMs = null;
+  }
+
+  #replace(): void {
+    this.#worker.terminate();
+    this.#worker = this.#spare ?? this.#hire();
+    this.#spare = null;
+    this.#isLost = false;
   }
 
   #endAndGoOn(): void {
