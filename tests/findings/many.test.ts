@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { parseChanges } from '../../src/change/grammar.ts';
 import type { Place } from '../../src/findings/finding.ts';
 import { forecast } from '../../src/forecast.ts';
 import { bench, poplar } from './pairs.ts';
@@ -66,4 +67,21 @@ test('worst first, then in the order of the file', () => {
     'warning not-simulated',
     'warning dark-start-stop',
   ]);
+});
+
+test('S beyond the scale is one finding, however many operations have it', () => {
+  const strokes = Array.from(
+    { length: 72 },
+    (_, k) =>
+      `G0 X${5 + (k % 10) * 20} Y${5 + Math.floor(k / 10) * 5}\nG1 X${20 + (k % 10) * 20} F${1000 + k} S${k === 5 ? 900 : 2000 + k}`,
+  );
+  const { findings } = forecast(`G21 G90\nM4\n${strokes.join('\n')}\nM5\nM2`, bench(), poplar);
+  const clipped = findings.filter(({ kind }) => kind === 'power-clipped');
+  expect(clipped).toMatchObject([
+    { line: 4, operation: null, measure: { operations: 71, s_max: 2071, scale_s: 1000, share: 1 } },
+  ]);
+  expect(clipped[0]!.message).toMatch(
+    /^S goes up to 2071 in 71 operations, .* down to 48\.3 % of what was asked/,
+  );
+  expect(parseChanges(clipped[0]!.advice!.change).length).toBe(71);
 });
