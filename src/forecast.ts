@@ -27,6 +27,8 @@ export interface ForecastOptions extends Checks {
   readonly stock?: Stock | null;
   /** Side of a grid cell, mm; default a third of the smaller spot width. */
   readonly cellMm?: number | null;
+  /** The feed of moves that have none; without it such a job is refused. */
+  readonly feedMmPerS?: number | null;
 }
 
 /** What the person knows of the piece and wants checked; nothing is said of what is left out. */
@@ -95,7 +97,7 @@ export function forecast(
   options: ForecastOptions = {},
 ): Forecast {
   const clock = startClock();
-  const program = clock.timed('program', () => readProgram(text, readOptions(machine)));
+  const program = clock.timed('program', () => readProgram(text, readOptions(machine, options.feedMmPerS)));
   return forecastProgram(program, machine, material, options, clock);
 }
 
@@ -235,8 +237,9 @@ export function startClock(): Clock {
   };
 }
 
-/** What the reader must know of the machine. */
-export const readOptions = (machine: Machine) => ({
+/** What the reader must know of the machine, and what feed moves without a feed get. */
+export const readOptions = (machine: Machine, feedMmPerS: number | null = null) => ({
+  feedMmPerS,
   arcToleranceMm: machine.arc_tolerance_mm,
   dwellUnit: machine.dwell_unit,
   powerWords: machine.laser.power_words,

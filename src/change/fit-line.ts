@@ -98,7 +98,7 @@ function leaveOutMotion(edit: LineEdit): void {
 
 function leaveOutStops(edit: LineEdit, { stopsMoved }: JobLine): void {
   const isDwell = codesOf(edit, 'G').includes(4);
-  const isPlainDwell = edit.words.every(({ letter, value }) => 'NPSX'.includes(letter) || value === 4);
+  const isPlainDwell = edit.words.every(({ letter, value }) => 'NPSXU'.includes(letter) || value === 4);
   const staysOut = isDwell && !(stopsMoved && isPlainDwell);
   if (staysOut || codesOf(edit, 'M').some((m) => !STOP_M.has(m))) {
     throw cannot(edit, 'a pause in the middle of what is burned again or elsewhere');
@@ -111,12 +111,21 @@ function leaveOutStops(edit: LineEdit, { stopsMoved }: JobLine): void {
 
 /** A line that goes nowhere in the job must not begin to move because the head is elsewhere now. */
 function fitStill(edit: LineEdit, job: JobLine, state: State): void {
-  const axes = edit.words.filter(({ letter }) => 'XYZ'.includes(letter));
-  if (axes.length === 0 || isPlace(state.at, job.start)) return;
+  const dwell = dwellLetter(edit);
+  const isAxis = ({ letter }: Word): boolean => 'XYZ'.includes(letter) && letter !== dwell;
+  if (!edit.words.some(isAxis) || isPlace(state.at, job.start)) return;
   if (codesOf(edit, 'G').some((g) => TAKES_AXES.has(g))) {
     throw cannot(edit, 'a word that sets the origin where the head is, and is elsewhere now');
   }
-  takeOut(edit, ({ letter, value }) => 'XYZ'.includes(letter) || (letter === 'G' && MOTIONS.has(value)));
+  takeOut(edit, (word) => isAxis(word) || (word.letter === 'G' && MOTIONS.has(word.value)));
+}
+
+/** The letter that gives the time of a G4, where it is one that else would be an axis. */
+function dwellLetter(edit: LineEdit): 'X' | 'U' | undefined {
+  const has = (letter: string): boolean => findWord(edit, letter) >= 0;
+  const isGiven = has('P') || (has('S') && !takesPower(edit));
+  if (!codesOf(edit, 'G').includes(4) || isGiven) return undefined;
+  return has('X') ? 'X' : 'U';
 }
 
 function fitMotion(edit: LineEdit, job: JobLine, end: ArrayLike<number>, state: State): void {
@@ -236,7 +245,7 @@ function fitFeed(edit: LineEdit, wanted: Wanted, state: State): void {
 const DECIMALS = 6;
 
 export const sNumber = (s: number): string => written(s, 9);
-export const feedNumber = (feedMmPerS: number, { mmPerUnit }: State): string =>
+export const feedNumber = (feedMmPerS: number, { mmPerUnit }: Pick<State, 'mmPerUnit'>): string =>
   written(mmPerSToMmPerMin(feedMmPerS) / mmPerUnit, mmPerUnit === 1 ? DECIMALS : DECIMALS + 2);
 
 /** A place of the machine as the number that leads there from where the head is. */

@@ -1,6 +1,7 @@
 import { InputError } from '../errors.ts';
 import { checksumOf } from '../program/checksum.ts';
-import { blankComments } from '../program/comments.ts';
+import { blankComments, commentsIn } from '../program/comments.ts';
+import { tokenAt } from '../program/tokens.ts';
 
 /** One word of a line: its letter (capital) and number, and where it stands in the line. */
 export interface Word {
@@ -29,25 +30,25 @@ export interface LineEdit {
 
 /** Takes a line of words apart. Characters of comments, and a “/” in front, belong to no word. */
 export function startEdit(text: string, line: number, gap: string): LineEdit {
-  const code = blankComments(text, line);
+  const code = blankComments(text);
   const star = code.indexOf('*');
+  const behind = star < 0 ? code.length : star;
   const words: Word[] = [];
-  const pattern = /([A-Za-z])[ \t]*([-+.\d][-+.\d \t]*)?/g;
-  for (const match of code.slice(0, star < 0 ? undefined : star).matchAll(pattern)) {
-    const [whole, letter, number] = match;
-    const digits = number?.replace(/[ \t]/g, '');
-    words.push({
-      letter: letter!.toUpperCase(),
-      value: digits === undefined ? Number.NaN : Number(digits) + 0,
-      from: match.index,
-      to: match.index + (number === undefined ? 1 : whole.trimEnd().length),
-    });
+  for (let at = 0; at < behind; ) {
+    if (!/[A-Za-z]/.test(code[at]!)) {
+      at++;
+      continue;
+    }
+    const { letter, number, end } = tokenAt(code, at);
+    words.push({ letter, value: number === '' ? Number.NaN : Number(number) + 0, from: at, to: end });
+    at = end;
   }
   return { text, line, words, star, gap, replaced: new Map(), inFront: [], behind: [] };
 }
 
+/** Where the word of a letter stands in the list: the last of them, which is the one that counts; −1: nowhere. */
 export const findWord = (edit: LineEdit, letter: string): number =>
-  edit.words.findIndex((word) => word.letter === letter);
+  edit.words.findLastIndex((word) => word.letter === letter);
 
 /** The codes of the line's G or M words. */
 export const codesOf = (edit: LineEdit, letter: 'G' | 'M'): number[] =>
@@ -121,8 +122,7 @@ function afterChecksum({ text, star, line }: LineEdit): string {
 }
 
 /** What is left of a line when its words go: its comments. */
-export const commentsOf = ({ text }: LineEdit): string =>
-  Array.from(text.matchAll(/\([^)]*\)|;.*$/g), ([comment]) => comment).join(' ');
+export const commentsOf = ({ text }: LineEdit): string => commentsIn(text);
 
 /** A number as G-code holds it: at most `decimals` behind the point, no exponent, no needless zeros. */
 export function written(value: number, decimals: number): string {

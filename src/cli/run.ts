@@ -46,7 +46,7 @@ export async function run(words: readonly string[], to: Terminal): Promise<numbe
       return EXIT.failed;
     }
     if (error instanceof InputError) {
-      terminal.err(`charcast: ${oneLine(String(error))}`);
+      terminal.err(`charcast: ${error.each().map(String).map(oneLine).join('\n          ')}`);
       return EXIT.failed;
     }
     throw error;

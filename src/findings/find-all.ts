@@ -5,6 +5,7 @@ import { findBeamOnTravel } from './beam-on-travel.ts';
 import { findBelowSpeed } from './below-speed.ts';
 import { findBelowThreshold } from './below-threshold.ts';
 import { findBurnedTwice } from './burned-twice.ts';
+import { findControllerMayStop } from './controller-may-stop.ts';
 import { findCutBeforeEngraved } from './cut-before-engraved.ts';
 import { findDarkCorners } from './dark-corner.ts';
 import { findDarkRowEnds } from './dark-row-end.ts';
@@ -35,6 +36,7 @@ import { findWrongSize } from './wrong-size.ts';
 const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[])[] = [
   findBeamNeverOn,
   ({ program }) => findNotSimulated(program),
+  ({ program }) => findControllerMayStop(program),
   findOffBed,
   findOffStock,
   findWrongSize,
@@ -78,7 +80,7 @@ function withoutFlood(findings: readonly Finding[]): Finding[] {
   for (const { kind } of findings) told.set(kind, (told.get(kind) ?? 0) + 1);
   const kept = new Map<string, number>();
   return findings.flatMap((finding) => {
-    if (finding.kind === 'not-simulated') return [finding];
+    if (finding.kind === 'not-simulated' || finding.kind === 'controller-may-stop') return [finding];
     const n = (kept.get(finding.kind) ?? 0) + 1;
     kept.set(finding.kind, n);
     const more = told.get(finding.kind)! - MOST_OF_A_KIND;

@@ -9,6 +9,7 @@ const NAMES: Readonly<Record<FindingKind, string>> = {
   'below-speed': 'a set speed that is hardly reached',
   'below-threshold': 'too little power to mark',
   'burned-twice': 'an edge burned twice by mistake',
+  'controller-may-stop': 'a line that a stricter controller may stop at',
   'cut-before-engraved': 'a part cut free before it is engraved',
   'dark-corner': 'dark corners',
   'dark-row-end': 'dark row ends',

@@ -7,6 +7,7 @@ export const FINDING_KINDS = [
   'below-speed',
   'below-threshold',
   'burned-twice',
+  'controller-may-stop',
   'cut-before-engraved',
   'dark-corner',
   'dark-row-end',

@@ -2,8 +2,9 @@ import { InputError } from '../errors.ts';
 
 /**
  * One block (a line of G-code) as words. A single `Block` is filled again for every line, so that reading a
- * million lines makes no million objects. G and M words may stand several times and are listed; every other
- * letter stands at most once (NISTIR 6556 §3.3.5) and its number is kept under the letter.
+ * million lines makes no million objects. G and M words may stand several times and are listed; of every
+ * other letter one number is kept, under the letter: where a letter stands again, the last counts (NISTIR 6556
+ * §3.3.5 has each at most once).
  */
 export interface Block {
   /** 1-based line of the file. */
@@ -66,9 +67,6 @@ export function addWord(block: Block, index: number, value: number): void {
     }
     list[count] = value;
     return;
-  }
-  if (block.has & (1 << index)) {
-    throw new InputError(`found two ${letter} words; expected each letter at most once on a line`, block);
   }
   block.has |= 1 << index;
   block.value[index] = value;

@@ -121,12 +121,13 @@ const NAME: Record<GGroup | MGroup, string> = {
 };
 
 /**
- * Sorts a block's G and M words.
+ * Sorts a block's G and M words. One that stands again says nothing new.
  * @throws {InputError} at two words of one group (§3.3.5; M7 with M8 excepted) or a number no code can have.
  */
 export function sortCodes(block: Block): Codes {
   const codes = emptyCodes();
   for (let k = 0; k < block.gCount; k++) {
+    if (block.g.indexOf(block.g[k]!) < k) continue;
     const code = codeNumber(block.g[k]!, 'G', block);
     if (CALLS_G.has(code)) codes.call = `G${code / 10}`;
     const takesMotion = unsimulatedG(code, true).takes === 'motion';
@@ -135,6 +136,7 @@ export function sortCodes(block: Block): Codes {
     if (group !== undefined) put(codes, group, code, `G${code / 10}`, block);
   }
   for (let k = 0; k < block.mCount; k++) {
+    if (block.m.indexOf(block.m[k]!) < k) continue;
     const code = codeNumber(block.m[k]!, 'M', block) / 10;
     if (CALLS_M.has(code)) codes.call = `M${code}`;
     const group = M_GROUP.get(code);

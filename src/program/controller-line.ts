@@ -5,7 +5,7 @@ export type LineKind = 'words' | 'nothing' | 'percent' | 'homing';
 
 const LINE_NUMBER = '(?:N[ \\t]*\\d+[ \\t]*)?';
 const PROGRAM_NUMBER = new RegExp(`^${LINE_NUMBER}O[ \\t]*\\d+[ \\t]*$`, 'i');
-const SUBPROGRAM = new RegExp(`^${LINE_NUMBER}O`, 'i');
+const SUBPROGRAM = new RegExp(`^${LINE_NUMBER}O[ \\t]*[\\d<#[]`, 'i');
 const FOR_THE_CONTROLLER = /^[{!?~@<:"%]/;
 
 /**

@@ -25,6 +25,9 @@ const SI = letterIndex('S');
 /** A block of nothing but these, besides one G0 or G1, needs no sorting. */
 const SIMPLE = AXES | F | S | bits('N');
 
+/** Ten hours for a path of 6 mm: nothing slower is meant, and in the end energies would outgrow every number. */
+export const LEAST_FEED_MM_PER_MIN = 0.01;
+
 const FEED_OF_ANOTHER_WORD = {
   effect: 'an F beside an M word that is not simulated is taken to be that word’s own',
   severity: 'warning',
@@ -123,8 +126,13 @@ function foreignWords(state: State, block: Block, codes: Codes): number | 'all' 
 /** F, in the units in force before the block: it comes before G20 and G21 in the order of execution. */
 function setFeed(state: State, block: Block): void {
   const feed = block.value[FI]!;
+  const mmPerMin = feed * state.mmPerUnit;
   if (feed < 0) throw new InputError(`found F${feed}; expected a feed of 0 or more`, block);
-  state.feedMmPerS = mmPerMinToMmPerS(feed * state.mmPerUnit);
+  if (mmPerMin < LEAST_FEED_MM_PER_MIN && feed !== 0) {
+    throw new InputError(`found F${feed}; expected at least ${LEAST_FEED_MM_PER_MIN} mm/min`, block);
+  }
+  state.feedMmPerS = mmPerMinToMmPerS(mmPerMin);
+  state.feedIsSpare = false;
 }
 
 function setPower(state: State, block: Block): void {

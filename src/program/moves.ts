@@ -153,9 +153,7 @@ function nextCapacity(capacity: number, line: number): number {
   if (capacity >= MOST_MOVES) {
     throw new InputError(
       `found more than ${MOST_MOVES / 1e6} million moves or stops; expected a smaller job`,
-      {
-        line,
-      },
+      { line, topic: 'size' },
     );
   }
   return Math.min(MOST_MOVES, Math.max(FIRST_CAPACITY, capacity * 2));

@@ -1,12 +1,31 @@
-import type { NotSimulated, Understanding } from './program.ts';
+import type { NotSimulated, Oddity, Understanding } from './program.ts';
 
 /**
  * What the reader has to tell besides the moves: words that are not simulated, counted once per word, and how
- * doubtful things were understood, once per topic.
+ * doubtful things were understood, once per topic, and where a stricter controller may stop, once per cause.
  */
 export interface Notes {
   readonly leftOut: Map<string, LeftOut>;
   readonly understood: Map<string, Understanding>;
+  readonly oddities: Map<OddityCause, Told>;
+  /** The first lines that are no G-code, quoted. */
+  readonly prose: Understanding[];
+}
+
+type OddityCause =
+  | 'comment in a comment'
+  | 'stray )'
+  | 'open comment'
+  | 'repeated letter'
+  | 'no G-code'
+  | 'off its circle'
+  | 'exponent'
+  | 'stray centre'
+  | 'no feed';
+
+interface Told extends Oddity {
+  count: number;
+  lastLine: number;
 }
 
 export type Severity = NotSimulated['severity'];
@@ -22,7 +41,12 @@ interface LeftOut extends NotSimulated {
 const MOST_LINES = 20;
 const RANK: Record<Severity, number> = { note: 0, warning: 1, stop: 2 };
 
-export const createNotes = (): Notes => ({ leftOut: new Map(), understood: new Map() });
+export const createNotes = (): Notes => ({
+  leftOut: new Map(),
+  understood: new Map(),
+  oddities: new Map(),
+  prose: [],
+});
 
 /** Counts a word that is not simulated. Its gravest severity stands, with the effect told then. */
 export function leaveOut(
@@ -46,3 +70,22 @@ export function leaveOut(
 export function understand(notes: Notes, line: number, topic: string, text: string): void {
   if (!notes.understood.has(topic)) notes.understood.set(topic, { line, text });
 }
+
+/** Counts a line that stricter controllers may stop at; the first of each cause is told. */
+export function tellOddity(
+  notes: Notes,
+  line: number,
+  cause: OddityCause,
+  tell: () => Pick<Oddity, 'found' | 'readAs' | 'instead'>,
+): void {
+  const known = notes.oddities.get(cause);
+  if (known === undefined) notes.oddities.set(cause, { line, count: 1, lastLine: line, ...tell() });
+  else if (known.lastLine !== line) {
+    known.count++;
+    known.lastLine = line;
+  }
+}
+
+/** What a program tells of them. */
+export const odditiesOf = ({ oddities }: Notes): Oddity[] =>
+  Array.from(oddities.values(), ({ lastLine: _, ...oddity }) => oddity);

@@ -23,8 +23,8 @@ const O = 14;
  * Reads a plain line: only letters, each followed by a number, and blanks between the words. Nearly every
  * line of a big job is one, and this reads it without making an object.
  *
- * It only ever accepts: at anything else (a comment, a checksum, a blank inside a number, a repeated letter,
- * `X1e3`, too many digits) it gives up and returns false, and the line goes to `readAnyLine`, which
+ * It only ever accepts: at anything else (a comment, a message, a checksum, a blank inside a number, a repeated
+ * letter, `X1e3`, too many digits) it gives up and returns false, and the line goes to `readAnyLine`, which
  * explains itself. A test holds the two to the same words.
  *
  * @returns whether `block` now holds the line's words.
@@ -81,7 +81,8 @@ export function readPlainLine(text: string, start: number, end: number, block: B
       if (gCount === MOST_CODES) return false;
       g[gCount++] = number;
     } else if (letter === M) {
-      if (mCount === MOST_CODES) return false;
+      // What follows M117 and M118 is text.
+      if (mCount === MOST_CODES || number === 117 || number === 118) return false;
       m[mCount++] = number;
     } else {
       const bit = 1 << letter;

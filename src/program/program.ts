@@ -91,6 +91,21 @@ export interface Understanding {
   readonly text: string;
 }
 
+/**
+ * Something that common hobby controllers read, in one way or another, and stricter ones stop at: once per cause.
+ */
+export interface Oddity {
+  /** The first line it stands on, and on how many lines there is the like. */
+  readonly line: number;
+  readonly count: number;
+  /** What stands there: `both X1 and X2`. */
+  readonly found: string;
+  /** How it was read: `the last counts`. */
+  readonly readAs: string;
+  /** What to write instead: `each letter once on a line`. */
+  readonly instead: string;
+}
+
 export interface Program {
   readonly moves: Moves;
   readonly stops: Stops;
@@ -102,6 +117,8 @@ export interface Program {
   readonly lineBytes: Uint32Array;
   readonly notSimulated: readonly NotSimulated[];
   readonly understood: readonly Understanding[];
+  /** Where a stricter controller may stop. */
+  readonly oddities: readonly Oddity[];
   /** Lines of the pauses (M0, M1, M60) that last as long as the operator likes; at most the first thousand. */
   readonly pauseLines: readonly number[];
   /** Set when the program ends with the beam commanded on. */

@@ -1,15 +1,17 @@
 import { InputError } from '../errors.ts';
 import { readAnyLine } from './any-line.ts';
 import { createBlock } from './block.ts';
+import { blankComments } from './comments.ts';
 import { mayMove } from './controller-line.ts';
 import { execute, homingCommand } from './interpret.ts';
 import { createLineBytes, noteLine } from './line-bytes.ts';
 import { eachLine, type TextSource } from './lines.ts';
 import { finishMoves, finishStops } from './moves.ts';
-import { leaveOut, understand } from './notes.ts';
+import { leaveOut, type Notes, odditiesOf, understand } from './notes.ts';
 import { groupOperations } from './operations.ts';
 import { readPlainLine } from './plain-line.ts';
 import { createPower, type PowerWords, tellPower, tellScale } from './power.ts';
+import { addProblem, isFarBehind, refusalOf } from './problems.ts';
 import { POWER_OFF, type PowerMode, type Program } from './program.ts';
 import { createState, type State } from './state.ts';
 
@@ -27,6 +29,8 @@ export interface ReadOptions {
   readonly m4Power?: PowerMode;
   /** The S of full power, to notice jobs made for another scale. */
   readonly sMax?: number;
+  /** The feed of moves that have none; without it such a job is refused. */
+  readonly feedMmPerS?: number | null;
 }
 
 /**
@@ -35,7 +39,7 @@ export interface ReadOptions {
  * off, in G0, G17, G21, G90, G94.
  * @param source the text, whole or in pieces cut anywhere; pieces are read one after another and let go
  * @returns moves, stops, operations, and what was left out or doubtful. The arrays are the caller's.
- * @throws {InputError} with its line, where a forecast would mean nothing.
+ * @throws {InputError} with its line, where a forecast would mean nothing; it names up to five problems of the file.
  */
 export function readProgram(source: TextSource, options: ReadOptions): Program {
   const reading = startReading(options);
@@ -56,33 +60,49 @@ export interface Reading {
 export function startReading(options: ReadOptions): Reading {
   const { arcToleranceMm, dwellUnit, powerWords = 'auto', m4Power = 'proportional', sMax } = options;
   if (!(arcToleranceMm > 0)) throw new RangeError(`invalid arcToleranceMm: ${arcToleranceMm}; expected > 0`);
-  const state = createState(arcToleranceMm, dwellUnit, createPower(powerWords, m4Power));
+  const settings = { arcToleranceMm, dwellUnit, spareFeedMmPerS: options.feedMmPerS ?? 0 };
+  const state = createState(settings, createPower(powerWords, m4Power));
   const block = createBlock();
   const lines = createLineBytes();
+  const readLine = (text: string, start: number, end: number, line: number): void => {
+    if (state.endedAt > 0) {
+      passOver(state, text.slice(start, end), line);
+      return;
+    }
+    block.line = line;
+    if (readPlainLine(text, start, end, block)) {
+      execute(state, block);
+      return;
+    }
+    switch (readAnyLine(text.slice(start, end), block, state.notes)) {
+      case 'words':
+        execute(state, block);
+        break;
+      case 'percent':
+        percentLine(state, line);
+        break;
+      case 'homing':
+        homingCommand(state, line);
+        break;
+      case 'nothing': {
+        const muchProse = tooMuchProse(state.notes, line, PROSE_ENOUGH);
+        if (muchProse !== null) throw muchProse;
+      }
+    }
+  };
   return {
     state,
     line(text, start, end, line) {
       noteLine(lines, line, end - start);
-      if (state.endedAt > 0) {
-        passOver(state, text.slice(start, end), line);
-        return;
+      try {
+        readLine(text, start, end, line);
+      } catch (error) {
+        if (!(error instanceof InputError)) throw error;
+        // The head is where the line sends it, so that later lines are judged by themselves.
+        if (error.topic !== undefined) state.at.set(state.target);
+        if (!addProblem(state.problems, error)) throw refusalOf(state.problems);
       }
-      block.line = line;
-      if (readPlainLine(text, start, end, block)) {
-        execute(state, block);
-        return;
-      }
-      switch (readAnyLine(text.slice(start, end), block, state.notes)) {
-        case 'words':
-          execute(state, block);
-          break;
-        case 'percent':
-          percentLine(state, line);
-          break;
-        case 'homing':
-          homingCommand(state, line);
-          break;
-      }
+      if (isFarBehind(state.problems, line)) throw refusalOf(state.problems);
     },
     finish: (lineCount) => finish(state, lineCount, lines.bytes, sMax),
   };
@@ -107,7 +127,7 @@ function percentLine(state: State, line: number): void {
 
 /** A line behind the end of the program. */
 function passOver(state: State, text: string, line: number): void {
-  const words = text.replace(/\([^)]*\)|;.*$/g, '').trim();
+  const words = blankComments(text).trim();
   if (words === '' || words === '%') return;
   const moves = mayMove(words);
   leaveOut(state.notes, line, `after ${state.endedBy}`, {
@@ -119,7 +139,10 @@ function passOver(state: State, text: string, line: number): void {
 }
 
 function finish(state: State, lineCount: number, lineBytes: Uint32Array, sMax: number | undefined): Program {
-  const { notes, power } = state;
+  const { notes, power, problems } = state;
+  const muchProse = tooMuchProse(notes, lineCount, 2);
+  if (muchProse !== null) addProblem(problems, muchProse);
+  if (problems.found.length > 0) throw refusalOf(problems);
   if (state.percents === 1 && state.endedAt === 0 && state.begun && !notes.understood.has('late %')) {
     understand(
       notes,
@@ -143,16 +166,35 @@ function finish(state: State, lineCount: number, lineBytes: Uint32Array, sMax: n
     lineBytes,
     notSimulated: Array.from(notes.leftOut.values()),
     understood: Array.from(notes.understood.values()),
+    oddities: odditiesOf(notes),
     pauseLines: state.pauseLines,
     endsWithBeamOn:
       power.mode !== POWER_OFF && power.level > 0 ? { line: power.onLine, s: power.level } : null,
   };
 }
 
+/** One line in so many may be no G-code; where it is more, the file is something else. A single one always may. */
+const LINES_FOR_A_LINE_OF_PROSE = 20;
+
+/** A file that has so many is not read to its end. */
+const PROSE_ENOUGH = 10_000;
+
+function tooMuchProse({ oddities, prose }: Notes, lineCount: number, least: number): InputError | null {
+  const count = oddities.get('no G-code')?.count ?? 0;
+  if (count < least || count * LINES_FOR_A_LINE_OF_PROSE <= lineCount) return null;
+  const quotes = prose.map(({ line, text }) => `${text} on line ${line}`).join(', ');
+  return new InputError(
+    `found ${count} lines of ${lineCount} that are no G-code (${quotes}${count > prose.length ? ' …' : ''}); expected at most one in ${LINES_FOR_A_LINE_OF_PROSE}`,
+    { line: prose[0]?.line, topic: 'size' },
+  );
+}
+
 function noMoves(state: State, lineCount: number): InputError {
   if (lineCount === 0) return new InputError('found an empty file; expected G-code');
   const grave = Array.from(state.notes.leftOut.values()).find(({ severity }) => severity === 'stop');
-  const hint = grave ? ` (${grave.word} on line ${grave.lines[0]} is not simulated: ${grave.effect})` : '';
+  const [title] = state.notes.prose;
+  const prose = title ? ` (${title.text} on line ${title.line} is no G-code)` : '';
+  const hint = grave ? ` (${grave.word} on line ${grave.lines[0]} is not simulated: ${grave.effect})` : prose;
   return new InputError(
     `found no moves${hint}; expected at least one line that moves the head, as G1 X10 F600`,
   );

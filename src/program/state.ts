@@ -2,6 +2,7 @@ import { PLANE_XY, RAPID } from './codes.ts';
 import { createMoves, createStops, type MoveBuilder, type StopBuilder } from './moves.ts';
 import { createNotes, type Notes } from './notes.ts';
 import type { Power } from './power.ts';
+import { createProblems, type Problems } from './problems.ts';
 
 /**
  * Everything that is in force between two blocks, and what has been made so far. One `State` is changed in
@@ -14,6 +15,7 @@ export interface State {
   readonly moves: MoveBuilder;
   readonly stops: StopBuilder;
   readonly notes: Notes;
+  readonly problems: Problems;
 
   /** Where the head is, and where the block being read sends it. */
   readonly at: Float64Array;
@@ -36,6 +38,11 @@ export interface State {
   mmPerUnit: number;
   /** 0 until given. */
   feedMmPerS: number;
+  /** What feed moves without a feed get from outside the file; 0: nothing, they are refused. */
+  readonly spareFeedMmPerS: number;
+  /** Whether the feed in force is that one, and how often it was taken. */
+  feedIsSpare: boolean;
+  sparesTaken: number;
   readonly power: Power;
 
   /** Lines of M0, M1 and M60, as far as the program tells them. */
@@ -48,12 +55,21 @@ export interface State {
   begun: boolean;
 }
 
-export const createState = (arcToleranceMm: number, dwellUnit: 's' | 'ms', power: Power): State => ({
+export const createState = (
+  {
+    arcToleranceMm,
+    dwellUnit,
+    spareFeedMmPerS,
+  }: Pick<State, 'arcToleranceMm' | 'dwellUnit' | 'spareFeedMmPerS'>,
+  power: Power,
+): State => ({
   arcToleranceMm,
   dwellUnit,
+  spareFeedMmPerS,
   moves: createMoves(),
   stops: createStops(),
   notes: createNotes(),
+  problems: createProblems(),
   at: new Float64Array(3),
   target: new Float64Array(3),
   shift: new Float64Array(3),
@@ -67,6 +83,8 @@ export const createState = (arcToleranceMm: number, dwellUnit: 's' | 'ms', power
   arcAbsolute: false,
   mmPerUnit: 1,
   feedMmPerS: 0,
+  feedIsSpare: false,
+  sparesTaken: 0,
   power,
   pauseLines: [],
   percents: 0,

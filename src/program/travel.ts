@@ -1,9 +1,10 @@
 import { InputError } from '../errors.ts';
-import { type Arc, type ArcEnds, arcAround, arcOfRadius, chordCount } from './arcs.ts';
+import { mmPerSToMmPerMin } from '../units.ts';
+import { type Arc, type ArcEnds, arcAround, arcOfRadius, chordCount, isOffCircle } from './arcs.ts';
 import { type Block, bits, letterIndex, lettersOf } from './block.ts';
 import { CLOCKWISE, PLANE_XY, PLANE_ZX, RAPID } from './codes.ts';
 import { addMove } from './moves.ts';
-import { understand } from './notes.ts';
+import { tellOddity, understand } from './notes.ts';
 import type { State } from './state.ts';
 
 /** The words that move the head: straight lines, arcs, home, and the shift of coordinates. */
@@ -43,7 +44,7 @@ function aim(state: State, block: Block, machine: boolean): void {
 /** G0 or G1 to the axis words of the block. */
 export function straight(state: State, block: Block, machine: boolean): void {
   aim(state, block, machine);
-  if (state.motion !== RAPID) refuseNoFeed(state, block.line);
+  if (state.motion !== RAPID) needFeed(state, block.line);
   goToTarget(state, state.motion === RAPID ? 1 : 0, block.line);
 }
 
@@ -82,11 +83,12 @@ export function arc(state: State, block: Block): void {
   const { at, target, shift, mmPerUnit } = state;
   const { a, b, c, offsetA, offsetB, stray } = planeOf(state.plane);
   const centreWords = has & bits(offsetA + offsetB);
-  if (has & bits(stray)) {
-    throw new InputError(
-      `found ${stray} in an arc of the plane of G${state.plane / 10}; expected ${offsetA} and ${offsetB}`,
-      block,
-    );
+  if (has & bits(stray) && value[letterIndex(stray)] !== 0) {
+    tellOddity(state.notes, line, 'stray centre', () => ({
+      found: `${stray}${value[letterIndex(stray)]} in an arc of the plane of G${state.plane / 10}`,
+      readAs: `it was left out, since ${offsetA} and ${offsetB} give the centre`,
+      instead: `such arcs without ${stray}`,
+    }));
   }
   if (has & R && centreWords) {
     throw new InputError('found an arc with both R and a centre; expected one or the other', block);
@@ -97,8 +99,8 @@ export function arc(state: State, block: Block): void {
       block,
     );
   }
-  refuseNoFeed(state, line);
   aim(state, block, false);
+  needFeed(state, line);
 
   const ends: ArcEnds = {
     startA: at[a]!,
@@ -109,10 +111,12 @@ export function arc(state: State, block: Block): void {
     line,
   };
   let path: Arc;
+  let otherRadius: number;
   if (has & R) {
     if (has & P) {
       throw new InputError('found an arc with R and P; expected turns (P) only with a centre', block);
     }
+    otherRadius = Math.abs(value[RI]! * mmPerUnit);
     path = arcOfRadius(ends, value[RI]! * mmPerUnit);
   } else {
     if (!(has & ((X << a) | (X << b)))) {
@@ -134,7 +138,9 @@ export function arc(state: State, block: Block): void {
       );
     }
     path = arcAround(ends, centre(offsetA, a), centre(offsetB, b), turnsOf(state, block));
+    otherRadius = path.endRadius;
   }
+  tellOffCircle(state, path.startRadius, otherRadius, line);
 
   const startC = at[c]!;
   const endC = target[c]!;
@@ -152,6 +158,17 @@ export function arc(state: State, block: Block): void {
   }
   target.set(end);
   goToTarget(state, 0, line);
+}
+
+/** Says where the ends of an arc are off one circle. @param otherRadius that of its end, or as written. */
+function tellOffCircle(state: State, startRadius: number, otherRadius: number, line: number): void {
+  if (!isOffCircle(Math.abs(startRadius - otherRadius), startRadius)) return;
+  const [one, other] = [startRadius, otherRadius].map((mm) => `${Number(mm.toPrecision(6))} mm`);
+  tellOddity(state.notes, line, 'off its circle', () => ({
+    found: `an arc whose ends are not on one circle (radius ${one} and ${other})`,
+    readAs: 'its radius runs evenly from start to end',
+    instead: 'both ends on one circle, with more decimals',
+  }));
 }
 
 /** P of an arc: how many turns it begins. Not in RS-274, but common practice where it is known at all. */
@@ -191,12 +208,33 @@ export function shiftTo(state: State, block: Block): void {
   refuseFarAway(state.shift[0]!, state.shift[1]!, state.shift[2]!, block.line);
 }
 
-function refuseNoFeed(state: State, line: number): void {
-  if (state.feedMmPerS > 0) return;
+/** Sees to it that a feed move has a feed. @throws {InputError} about `feed` when there is none to take. */
+function needFeed(state: State, line: number): void {
+  if (state.feedMmPerS > 0) {
+    if (state.feedIsSpare) tellSpare(state, line);
+    return;
+  }
+  if (state.spareFeedMmPerS > 0) {
+    state.feedMmPerS = state.spareFeedMmPerS;
+    state.feedIsSpare = true;
+    state.sparesTaken++;
+    tellSpare(state, line);
+    return;
+  }
   throw new InputError(
-    `found a feed move (G${state.motion / 10}) with no feed; expected F above 0 on this line or before it`,
-    { line },
+    `found a feed move (G${state.motion / 10}) with no feed; expected F above 0 on this line or before it, or --feed MM_PER_MIN to give one`,
+    { line, topic: 'feed' },
   );
+}
+
+function tellSpare(state: State, line: number): void {
+  const shown = (feed: number): string => String(Number(feed.toPrecision(6)));
+  const mmPerMin = mmPerSToMmPerMin(state.spareFeedMmPerS);
+  tellOddity(state.notes, line, 'no feed', () => ({
+    found: `a feed move (G${state.motion / 10}) with no feed`,
+    readAs: `it has the ${shown(mmPerMin)} mm/min that were given for such moves`,
+    instead: `F${shown(mmPerMin / state.mmPerUnit)} on that line`,
+  }));
 }
 
 function refuseFarAway(x: number, y: number, z: number, line: number): void {
@@ -206,6 +244,6 @@ function refuseFarAway(x: number, y: number, z: number, line: number): void {
   const far = axis === 'X' ? x : axis === 'Y' ? y : z;
   throw new InputError(
     `found the coordinate ${axis} = ${Number(far.toPrecision(6))} mm; expected no more than ${FARTHEST_MM / 1000} m from the origin`,
-    { line },
+    { line, topic: 'way' },
   );
 }

@@ -261,6 +261,17 @@ const pairs: readonly Pair[] = [
     },
   },
   {
+    kind: 'controller-may-stop',
+    check(finding, { findings }) {
+      expect(finding).toMatchObject({ severity: 'warning', atMm: null, operation: null });
+      // One for each cause, by the line it stands on.
+      expect(findings.map(({ line, message }) => `${line} ${message}`)).toEqual([
+        '2 Line 2 holds “Herb marker, basil”, which is no G-code: the line was left out. A stricter controller may stop there.',
+        '7 Line 7 holds both X34 and X35: the last counts. A stricter controller may stop there.',
+      ]);
+    },
+  },
+  {
     kind: 'not-simulated',
     check(finding) {
       expect(finding.message).toMatch(/M6|T/);

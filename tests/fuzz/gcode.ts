@@ -154,12 +154,54 @@ const oddPiece = fc.constantFrom(
     'G4 S1',
     'G4 X1',
   ],
+  ...[
+    'X1.2e-14',
+    'Y5E+0',
+    'X1E5',
+    'X1O5',
+    'x1e2',
+    'K0',
+    'K0.5',
+    'J0 K0',
+    'X1 X1',
+    'X1 X2',
+    'G1 G1',
+    'F0.001',
+  ],
+  ...[
+    '(a (b)',
+    '(a (b) c)',
+    '(a))',
+    '(open',
+    'Herb marker',
+    '-----',
+    'G3 X9 I4.55',
+    'M117 G1 X9',
+    'M118',
+    'N1 M117 ((',
+  ],
   ...['G92.1', 'G53', 'M201 X500', 'M204 S500', 'T', 'D', 'G2 I1e9', 'R-5', 'Q', 'U1', '\uFEFF', '\r', ','],
+);
+
+/** Lines that some controllers read and others stop at. */
+const tolerated = fc.constantFrom(
+  ...[
+    'Herb marker 3',
+    '=====',
+    'G1 X5 (a (b) c) Y5',
+    'G1 X5 (open',
+    'X5 X5',
+    'X5 X6',
+    'Y1.2e-1',
+    'G3 X0 Y0 I1 K0',
+  ],
+  ...['G3 X2.02 Y0 I1 J0 K5', 'F0', 'S9999', 'M117 G1 X200 Y200', 'G1 Y3)', '((((', '))))'],
 );
 
 /** Lines of any kind. */
 const anyLine: fc.Arbitrary<string> = fc.oneof(
   { weight: 5, arbitrary: goodBlock },
+  { weight: 1, arbitrary: tolerated },
   { weight: 1, arbitrary: fc.tuple(goodBlock, blank, oddPiece).map((part) => part.join('')) },
   { weight: 1, arbitrary: fc.tuple(oddPiece, blank, goodBlock).map((part) => part.join('')) },
 );

@@ -41,7 +41,9 @@ describe.each(Object.entries(SOURCES))('%s', (_, texts) => {
   test(
     `${RUNS} times: a sound program, or one plain sentence`,
     () => {
-      fuzz(fc.tuple(texts, fc.constantFrom('s', 'ms')), ([text, dwellUnit]) => judge(text, dwellUnit));
+      fuzz(fc.tuple(texts, fc.constantFrom('s', 'ms'), fc.constantFrom(null, null, 20)), (each) =>
+        judge(...each),
+      );
     },
     TIMEOUT_MS,
   );
@@ -56,8 +58,9 @@ test(
       const at = place % (line.length + 1);
       const text = `F60 G0 X1\n${line.slice(0, at)}${stray}${line.slice(at)}`;
       try {
-        const { notSimulated } = readProgram(text, { arcToleranceMm: 0.002, dwellUnit: 's' });
-        expect(notSimulated.flatMap(({ lines }) => lines)).toContain(2);
+        const { notSimulated, oddities } = readProgram(text, { arcToleranceMm: 0.002, dwellUnit: 's' });
+        const told = [...notSimulated.flatMap(({ lines }) => lines), ...oddities.map(({ line: odd }) => odd)];
+        expect(told).toContain(2);
       } catch (error) {
         if (!(error instanceof InputError)) throw error;
         expect(error).toMatchObject({ line: 2, message: expect.stringMatching(/^found /) });
@@ -67,20 +70,28 @@ test(
   TIMEOUT_MS,
 );
 
-function judge(text: string, dwellUnit: 's' | 'ms'): void {
+function judge(text: string, dwellUnit: 's' | 'ms', feedMmPerS: number | null): void {
   let program: ReturnType<typeof readProgram>;
   try {
-    program = readProgram(text, { arcToleranceMm: 0.002, dwellUnit });
+    program = readProgram(text, { arcToleranceMm: 0.002, dwellUnit, feedMmPerS });
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    expect(error.message).toMatch(/^found [^\n]+$/);
-    expect(error.message.length).toBeLessThan(300);
-    if (error.line === undefined) expect(error.message).toMatch(/^found (no moves|an empty file)/);
-    else expect(error.line).toBeLessThanOrEqual(text.split(/\r\n|\r|\n/).length);
+    const problems = error.each();
+    expect(problems.length).toBeLessThanOrEqual(5);
+    let above = 0;
+    for (const { message, line } of problems) {
+      expect(message).toMatch(/^found [^\n]+$/);
+      expect(message.length).toBeLessThan(400);
+      if (line === undefined) expect(message).toMatch(/^found (no moves|an empty file)/);
+      else expect(line).toBeLessThanOrEqual(text.split(/\r\n|\r|\n/).length);
+      expect(line ?? 0).toBeGreaterThanOrEqual(above);
+      above = line ?? 0;
+    }
+    if (feedMmPerS !== null) expect(problems.some(({ topic }) => topic === 'feed')).toBe(false);
     return;
   }
 
-  const { moves, stops, notSimulated, understood, lineCount } = program;
+  const { moves, stops, notSimulated, understood, oddities, lineCount } = program;
   expect(moves.count).toBeGreaterThan(0);
   let [x, y, z, line] = [0, 0, 0, 1];
   for (let k = 0; k < moves.count; k++) {
@@ -111,6 +122,10 @@ function judge(text: string, dwellUnit: 's' | 'ms'): void {
     expect(entry.count).toBeGreaterThan(0);
     expect(entry.lines.length).toBeGreaterThan(0);
     expect(entry.lines.length).toBeLessThanOrEqual(20);
+  }
+  for (const { line: odd, count, found, readAs, instead } of oddities) {
+    expect(odd + count - 1).toBeLessThanOrEqual(lineCount);
+    for (const told of [found, readAs, instead]) expect(told).toMatch(/^[^\n]{3,200}$/);
   }
   for (const { text: told } of understood) expect(told).toMatch(/^[^\n]{10,400}$/);
 }

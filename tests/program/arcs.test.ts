@@ -2,7 +2,17 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { arcAround, arcOfRadius, chordCount, isOffCircle } from '../../src/program/arcs.ts';
 import type { Program } from '../../src/program/program.ts';
-import { ends, lastEnd, length, movesOfLine, read, readLines, refusal, understoodText } from './reading.ts';
+import {
+  ends,
+  lastEnd,
+  length,
+  movesOfLine,
+  oddityText,
+  read,
+  readLines,
+  refusal,
+  understoodText,
+} from './reading.ts';
 
 /**
  * Arcs. Blocks from the programs printed in NISTIR 6556 (appendix B.3 and B.4: Tables 12 and 13; appendix
@@ -187,8 +197,34 @@ describe('flattening', () => {
     expect(isOffCircle(0.006, 7)).toBe(false);
     expect(isOffCircle(0.49, 600)).toBe(false);
     expect(isOffCircle(0.51, 600)).toBe(true);
-    expect(refusal('F9 G0 X1\nG3 X-1.007 I-1').message).toMatch(/expected both ends on one circle/);
+    expect(read('F9 G0 X1\nG3 X-1.004 I-1').oddities).toEqual([]);
     expect(lastEnd(read('F9 G0 X1\nG3 X-1.004 I-1'))).toEqual([-1.004, 0, 0]);
+  });
+
+  test('ends a little off the circle: the radius runs evenly from one to the other, and that is told', () => {
+    const program = read('F9 G0 X1\nG3 X-1.019 I-1');
+    expect(oddityText(program)).toBe(
+      '2: an arc whose ends are not on one circle (radius 1 mm and 1.019 mm): its radius runs evenly from start to end; write both ends on one circle, with more decimals',
+    );
+    const [first, last] = movesOfLine(program, 2);
+    const { xMm, yMm } = program.moves;
+    for (let k = first; k <= last; k++) {
+      const radius = Math.hypot(xMm[k]!, yMm[k]!);
+      expect(radius).toBeCloseTo(1 + (0.019 * (k - first + 1)) / (last - first + 1), 9);
+    }
+  });
+
+  // Up to 0.5 mm or 2 % of the radius, whichever is smaller, but never refused for three decimals' rounding.
+  test.each([
+    [
+      'G3 X-1.021 I-1',
+      /^found an arc that starts 1 mm from its centre but ends 1\.021 mm from it; expected both ends on one circle$/,
+    ],
+    ['G3 X-0.979 I-1', /starts 1 mm from its centre but ends 0\.979 mm/],
+    ['G3 X-99.51 I-50 J0', /starts 50 mm from its centre but ends 50\.51 mm/],
+    ['G3 X0.906 I-0.05', /starts 0\.05 mm from its centre but ends 0\.044 mm/],
+  ])('%s is refused', (block, message) => {
+    expect(refusal(`F9 G0 X1\n${block}`).message).toMatch(message);
   });
 });
 
@@ -257,8 +293,14 @@ describe('forms of an arc', () => {
   test('an end a hair beyond the diameter makes a half circle', () => {
     const program = read('F9\nG2 X10.004 R5');
     expect(measure(program, 2, [5.002, 0]).sweepDeg).toBeCloseTo(-180, 6);
-    expect(refusal('F9\nG2 X10.02 R5').message).toMatch(
-      /^found an arc of radius 5 mm between points 10\.02 mm apart; expected a radius of at least 5\.01 mm$/,
+    expect(program.oddities).toEqual([]);
+    const wider = read('F9\nG2 X10.1 R5');
+    expect(measure(wider, 2, [5.05, 0]).sweepDeg).toBeCloseTo(-180, 6);
+    expect(oddityText(wider)).toMatch(
+      /^2: an arc whose ends are not on one circle \(radius 5\.05 mm and 5 mm\)/,
+    );
+    expect(refusal('F9\nG2 X10.3 R5').message).toMatch(
+      /^found an arc of radius 5 mm between points 10\.3 mm apart; expected a radius of at least 5\.15 mm$/,
     );
   });
 
@@ -269,8 +311,8 @@ describe('forms of an arc', () => {
   test.each([
     ['G2 X1', /^found an arc without I, J or R; expected its centre or radius$/],
     ['G2 X1 R1 I1', /^found an arc with both R and a centre/],
-    ['G17 G2 X1 I1 K1', /^found K in an arc of the plane of G17; expected I and J$/],
-    ['G18 G2 X1 I1 J1', /^found J in an arc of the plane of G18; expected K and I$/],
+    ['G17 G2 X1 K1', /^found an arc without I, J or R; expected its centre or radius$/],
+    ['G18 G2 X1 J0', /^found an arc without K, I or R; expected its centre or radius$/],
     ['G2 X0 Y0 R5', /^found an arc with R that ends where it starts/],
     ['G2 X1 I0 J0', /^found an arc of radius 0/],
     ['G2 X1 R0', /^found an arc of radius 0 mm between points 1 mm apart/],

@@ -86,13 +86,38 @@ describe('what is no text of lines', () => {
     expect(given).toBeLessThanOrEqual(LONGEST_LINE + 1000);
   });
 
-  test('pieces are asked for one at a time: after an error none further is read', () => {
+  test('pieces are asked for one at a time: after the fifth kind of error none further is read', () => {
+    const wrong = ['X\n', 'X0,5\n', 'F-1\n', 'G4\n', 'G2 X1\n'];
     let given = 0;
     const pieces = (function* () {
-      for (; given < 100; given++) yield given === 3 ? 'X\n' : 'G0 X1\n';
+      for (; given < 100; given++) yield wrong[given - 3] ?? 'G0 X1\n';
     })();
     expect(refusal(pieces).line).toBe(4);
-    expect(given).toBe(3);
+    expect(given).toBe(7);
+  });
+
+  test('a file without end comes to one behind its first error', () => {
+    let given = 0;
+    const pieces = (function* () {
+      for (;;) {
+        given++;
+        yield 'X0,5\n'.repeat(1000);
+      }
+    })();
+    expect(refusal(pieces).line).toBe(1);
+    expect(given).toBeLessThan(200);
+  });
+
+  test('nor is prose without end read on', () => {
+    let given = 0;
+    const pieces = (function* () {
+      for (;;) {
+        given++;
+        yield 'Dear reader, here is a letter.\n'.repeat(1000);
+      }
+    })();
+    expect(refusal(pieces).message).toMatch(/^found 10000 lines of 10000 that are no G-code/);
+    expect(given).toBeLessThan(20);
   });
 
   test.each([
@@ -117,7 +142,12 @@ describe('what is no text of lines', () => {
     ['a delete character', 'G0 \u007fX1', /^found a control character \(code 127\)/],
     ['an empty file', '', /^found an empty file; expected G-code$/],
     ['blank lines only', '\n \n\t\n', /^found no moves; expected at least one line that moves the head/],
-    ['prose', 'Dear reader,', /^found D without a number|^found a comma/],
+    ['a line of prose', 'Dear reader,', /^found no moves \(“Dear reader,” on line 1 is no G-code\)/],
+    [
+      'prose',
+      'Dear reader,\nthis is a letter.\n',
+      /^found 2 lines of 2 that are no G-code \(“Dear reader,” on line 1, “this is a letter.” on line 2\); expected at most one in 20$/,
+    ],
     ['a page of the web', '<!DOCTYPE html>\n', /^found no moves/],
   ])('%s is refused', (_, text, message) => {
     expect(refusal(text).message).toMatch(message);

@@ -44,6 +44,14 @@ export const leftOut = (program: Program, word: string): NotSimulated | undefine
 export const understoodText = (program: Program): string =>
   program.understood.map(({ line, text }) => `${line}: ${text}`).join('\n');
 
+export const oddityText = (program: Program): string =>
+  program.oddities
+    .map(
+      ({ line, count, found, readAs, instead }) =>
+        `${line}${count > 1 ? ` ×${count}` : ''}: ${found}: ${readAs}; write ${instead}`,
+    )
+    .join('\n');
+
 /** The error a text is refused with; fails when it is read, or when something else is thrown. */
 export function refusal(source: TextSource, options: Partial<ReadOptions> = {}): InputError {
   try {

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { lacksOnlyFeed } from '../../src/errors.ts';
 import { lastEnd, read, readLines, refusal } from './reading.ts';
 
 /**
@@ -19,29 +20,35 @@ describe('a block that is refused names its line', () => {
     ['G', /^found G without a number/],
     ['G1 X Y5', /^found X without a number/],
     ['G1 X10 Yfoo F600', /^found “Yfoo”; expected a number behind the Y, as in Y10$/],
-    ['X1e3', /^found a number with an exponent \(“…1e3”\); expected plain digits, as in 0\.001$/],
-    ['X1.E-3', /^found a number with an exponent \(“…\.E-3”\)/],
+    // An exponent or a word of its own; the letter for the digit.
+    [
+      'X1E3',
+      /^found “…1E3”, which may be an exponent or an E word; expected plain digits, as in 0\.001, or a blank/,
+    ],
+    ['X1e3.5', /^found “…1e3\.5”, which may be an exponent or an E word/],
+    ['X1e-3000', /^found “…1e-3000”, which may be/],
+    ['X1e300', /^found X1e300; expected a number of a size that fits a machine$/],
+    ['G1 X1O5', /^found the letter O behind a number \(“…1O5”\); expected the digit 0, or a blank between$/],
+    ['g1 x1.o', /^found the letter O behind a number/],
+    ['GO X5', /^found “GO”; expected a number behind the G/],
     [
       'X99999999999999999999',
       /^found X99999999999999999999; expected a number of a size that fits a machine$/,
     ],
     [`S${'9'.repeat(400)}`, /^found S9{24}…; expected a number of a size that fits a machine$/],
     // Characters (bad character, 12).
-    ['5', /^found “5” with no letter before it; expected a word such as X10$/],
+    ['5 G0', /^found “5” with no letter before it; expected a word such as X10$/],
     ['G1 (x) .5', /^found a comment inside a number; expected it between words$/],
     ['X1 & Y2', /^found “&” \(U\+0026\); expected G-code words such as X10$/],
-    ['X\u22121', /^found “\u2212” \(U\+2212\); expected G-code words|^found X without a number/],
+    ['X\u22121', /^found “\u2212” \(U\+2212\); expected G-code words/],
+    // The same sign as UTF-8, a byte for a character.
+    ['X\u00e2\u0088\u00921', /^found “\u00e2” \(U\+00E2\); expected G-code words/],
     ['X1\u00a0Y2', /^found “\u00a0” \(U\+00A0\)/],
-    ['X1)', /^found “\)” without a “\(” before it/],
     ['X1 %', /^found “%” \(U\+0025\)/],
     ['X1 $H', /^found “\$” \(U\+0024\)/],
     ['=X1', /^found “=” \(U\+003D\)/],
-    // Comments (§3.3.4; unclosed, 171; nested, 132).
-    ['X1 (far', /^found a comment that does not end; expected a “\)” on the same line$/],
-    ['X1 (a (b) c)', /^found a comment inside a comment; expected “\)” before the next “\(”$/],
     // Repeats (§3.3.5; two codes of one group, 168 and 169).
-    ['X1 X2', /^found two X words; expected each letter at most once on a line$/],
-    ['N1 G0 N2', /^found two N words/],
+    ['X1'.repeat(101), /^found more than 100 words on one line; expected a few$/],
     ['G0 G1 X1', /^found two motion words on one line \(G0 and G1\); expected at most one$/],
     ['G1 X1 G2', /^found two motion words on one line \(G1 and G2\)/],
     ['G1 G80', /^found two motion words on one line \(G1 and G80\)/],
@@ -62,8 +69,13 @@ describe('a block that is refused names its line', () => {
     ['G100000', /^found G100000; expected a code/],
     ['N-5 G0', /^found the line number -5; expected one without a minus$/],
     // Feed and power (zero feed, 41; negative feed, 123; negative speed, 130).
-    ['G1 X1', /^found a feed move \(G1\) with no feed; expected F above 0 on this line or before it$/],
+    [
+      'G1 X1',
+      /^found a feed move \(G1\) with no feed; expected F above 0 on this line or before it, or --feed MM_PER_MIN to give one$/,
+    ],
     ['F0 G1 X1', /^found a feed move \(G1\) with no feed/],
+    ['F0.009', /^found F0\.009; expected at least 0\.01 mm\/min$/],
+    [`F0.${'0'.repeat(43)}1`, /^found F1e-44; expected at least 0\.01 mm\/min$/],
     ['F-100', /^found F-100; expected a feed of 0 or more$/],
     ['S-1', /^found S-1; expected a power of 0 or more$/],
     ['M106 S-1', /^found S-1; expected a power of 0 or more$/],
@@ -139,8 +151,52 @@ describe('a job without moves', () => {
   });
 });
 
-test('the first error stops the reading: later ones are not reached', () => {
-  expect(refusal('G0 X1\nX\nX1,5').message).toMatch(/^found X without a number/);
+describe('a refusal names up to five problems of the file', () => {
+  const told = (text: string, options = {}): string[] => String(refusal(text, options)).split('\n');
+
+  test('each kind once, in the order of the lines', () => {
+    expect(told('G0 X1\nX\nX1,5\nX\nF-1\nG0 X1')).toEqual([
+      'line 2: found X without a number; expected one, as in X10 (and so on further lines)',
+      'line 3: found a comma; expected a point as the decimal sign, as in X0.5',
+      'line 5: found F-1; expected a feed of 0 or more',
+    ]);
+  });
+
+  test('five at most', () => {
+    expect(told('X\nX0,5\nF-1\nS-1\nG4\nG93\nG53 G80').length).toBe(5);
+  });
+
+  test('what may come of an earlier problem alone is not told', () => {
+    // The F and the place are on the lines that cannot be read.
+    expect(told('F600,0\nX1,5\nG1 X2\nG2 X9 I1')).toEqual([
+      'line 1: found a comma; expected a point as the decimal sign, as in X0.5 (and so on further lines)',
+    ]);
+  });
+
+  test('but arcs, places and feeds that are wrong by themselves are', () => {
+    expect(told('G0 X1\nG1 X2\nG2 X9 I1 F60\nG0 X200000\nX5 Y&').map((each) => each.slice(0, 40))).toEqual(
+      [
+        'line 2: found a feed move (G1) with no fe',
+        'line 3: found an arc that starts 1 mm fro',
+        'line 4: found the coordinate X = 200000 m',
+        'line 5: found “&” (U+0026); expected G-cod',
+      ].map((each) => each.slice(0, 40)),
+    );
+  });
+
+  test('each names the file', () => {
+    expect(String(refusal('X\nX0,5').from('leaf.nc')).split('\n')).toEqual([
+      'leaf.nc, line 1: found X without a number; expected one, as in X10',
+      'leaf.nc, line 2: found a comma; expected a point as the decimal sign, as in X0.5',
+    ]);
+  });
+
+  test('whether a feed is all that is missing', () => {
+    expect(lacksOnlyFeed(refusal('G1 X1\nF0 G1 X2'))).toBe(true);
+    expect(lacksOnlyFeed(refusal('G1 X1\nX0,5'))).toBe(false);
+    expect(lacksOnlyFeed(refusal('X0,5'))).toBe(false);
+    expect(lacksOnlyFeed(new Error('no feed'))).toBe(false);
+  });
 });
 
 test('the caller’s own slip is no error of the bench', () => {

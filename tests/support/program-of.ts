@@ -66,6 +66,7 @@ export function programOf(steps: readonly Step[], lineBytes = 20): Program {
     lineBytes: new Uint32Array(steps.length).fill(lineBytes),
     notSimulated: [],
     understood: [],
+    oddities: [],
     mmPerUnit: 1,
     pauseLines: [],
     endsWithBeamOn: null,

@@ -3,6 +3,9 @@ import type { Range } from '../profile.ts';
 import { type Draft, numberOf, type Told } from './draft.ts';
 import type { LetteredLine } from './lines.ts';
 
+/** A number may have an exponent, which then is refused as none of a listing; `E25` behind a blank is a word. */
+const WORD = /([A-Za-z])[ \t]*([^A-Za-z \t]+(?:(?:[eE][-+]|e)\d+(?![\d.]))?)/g;
+
 /** Numbers behind letters, as written: `{ X: '500.00', Y: '500.00' }`. */
 export type Words = Readonly<Record<string, string>>;
 
@@ -13,7 +16,7 @@ export type Words = Readonly<Record<string, string>>;
 export function wordsOf(draft: Draft, listed: LetteredLine, wanted: string): Words {
   const words: Record<string, string> = {};
   const strays: string[] = [];
-  const rest = listed.rest.replace(/([A-Z])[ \t]*([^A-Z \t]+)/gi, (_, name: string, value: string) => {
+  const rest = listed.rest.replace(WORD, (_, name: string, value: string) => {
     const letter = name.toUpperCase();
     if (!wanted.includes(letter)) strays.push(`${letter}${value.slice(0, 12)}`);
     else if (words[letter] === undefined) words[letter] = value;

@@ -1,0 +1,11 @@
+; told: nothing
+(leaf of a herb marker)
+G21 G90 G17
+M4 S0
+G0 X10 Y10
+M117 G1 X200 Y200
+G1 X30 F1200 S400
+M118 half way: X15 (
+Y20
+M5
+M2

@@ -1,0 +1,9 @@
+; open comment, written properly
+(leaf of a herb marker)
+G21 G90 G17
+M4 S0
+G0 X10 Y10
+G1 X30 F1200 S400
+Y20
+M5
+M2

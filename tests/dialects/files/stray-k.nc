@@ -1,0 +1,10 @@
+; told: 7 K0.2 in an arc of the plane of G17
+(leaf of a herb marker)
+G21 G90 G17
+M4 S0
+G0 X10 Y10
+G1 X30 F1200 S400
+G3 X30 Y20 I0 J5 K0.2
+G3 X30 Y30 I0 J5 K0.2
+M5
+M2

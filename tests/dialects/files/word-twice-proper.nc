@@ -1,0 +1,12 @@
+; word twice, written properly
+(leaf of a herb marker)
+G21 G90 G17
+M4 S0
+G0 X10 Y10
+G1 X30 F1200 S400
+M8
+G4 P0.2
+Y20 S400
+M9
+M5
+M2

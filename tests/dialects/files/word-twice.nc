@@ -1,0 +1,12 @@
+; told: nothing
+(leaf of a herb marker)
+G21 G90 G17
+M4 S0
+G0 X10 Y10
+G1 G1 X30 X30.0 F1200 S400
+M8 M8
+G4 P0.2 P0.20
+Y20 S400 S400
+M9
+M5
+M2
