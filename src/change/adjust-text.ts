@@ -9,24 +9,28 @@ import type { Sink } from './job-writer.ts';
 import { type LineTable, readLines } from './line-table.ts';
 import { rewrite } from './rewrite.ts';
 import { firstDisagreement, firstOtherOperation } from './same-work.ts';
+import { withFeed } from './write-feed.ts';
 
 /**
  * A job's text with changed settings: only the words that must change change, every other byte stays. What
  * is written is read back and must be the changed program, or nothing is written.
- * @param text the job, one character for each byte (ISO 8859-1), so that no byte is lost.
+ * @param job the text, one character for each byte (ISO 8859-1), so that no byte is lost.
  * @param plan the changed program as it was forecast and shown; what is written must be that too.
+ * @param feedMmPerS the feed of moves that have none; it is written where it is wanted.
  * @throws {InputError} in one sentence, where a change cannot be made safely.
  */
 export function adjustText(
-  text: string,
+  job: string,
   changes: readonly Change[],
   machine: Machine,
   plan: Program | null = null,
+  feedMmPerS: number | null = null,
 ): string {
   const written: string[] = [];
-  const table = readLines(text, readOptions(machine));
+  const pieces = Array.from(withFeed([job], readOptions(machine, feedMmPerS)));
+  const table = readLines(pieces, readOptions(machine));
   const changed = changeLines(table, changes, machine);
-  const readBack = writeChanged([text], table, changed, machine, (piece) => written.push(piece));
+  const readBack = writeChanged(pieces, table, changed, machine, (piece) => written.push(piece));
   if (plan) refuseOtherWork(plan, readBack, machine);
   return written.join('');
 }

@@ -7,6 +7,8 @@ import { InputError } from '../errors.ts';
 import { doubtSentence } from '../explain/doubts.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../machine/assumed.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
+import { LEAST_FEED_MM_PER_MIN } from '../program/interpret.ts';
+import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords } from '../words.ts';
 import { readJson } from './files.ts';
 import { readStock } from './stock.ts';
@@ -17,6 +19,7 @@ export interface SetupWords {
   readonly material?: string;
   readonly stock?: string;
   readonly cell?: string;
+  readonly feed?: string;
 }
 
 export interface Setup {
@@ -24,6 +27,8 @@ export interface Setup {
   readonly material: Material;
   readonly stock: Stock | null;
   readonly cellMm: number | null;
+  /** The feed of moves that have none. */
+  readonly feedMmPerS: number | null;
   /** Files that were read, which must not be overwritten. */
   readonly inputs: readonly string[];
   /** What was taken for want of an option, in plain sentences. */
@@ -32,8 +37,14 @@ export interface Setup {
 
 /** What a forecast needs: the bench, and how fine the grid is. */
 export const addSetupOptions = (command: Command): Command =>
-  addBenchOptions(command).addOption(
+  addFeedOption(addBenchOptions(command)).addOption(
     new Option('--cell <mm>', 'side of a grid cell (default: a third of the smaller spot width)'),
+  );
+
+/** For commands that read a job. */
+export const addFeedOption = (command: Command): Command =>
+  command.addOption(
+    new Option('--feed <mm/min>', 'the feed of moves that have none (without it such a job is refused)'),
   );
 
 /** The machine, the wood and the board. */
@@ -61,6 +72,9 @@ export function readNumber(option: string, text: string, least: number, most: nu
     throw new InputError(`found ${option} ${text}; expected ${what} from ${least} to ${most}`);
   return value;
 }
+
+const readFeed = (text: string): number =>
+  mmPerMinToMmPerS(readNumber('--feed', text, LEAST_FEED_MM_PER_MIN, 1e6, 'a feed in mm/min'));
 
 /** A wood's name however it is typed: `Birch-plywood`, `birch_plywood`. */
 const plainName = (name: string): string =>
@@ -103,6 +117,7 @@ export function readSetup(words: SetupWords): Setup {
     material,
     stock: words.stock === undefined ? null : readStock(words.stock),
     cellMm: words.cell === undefined ? null : readNumber('--cell', words.cell, 0.001, 10, 'a size in mm'),
+    feedMmPerS: words.feed === undefined ? null : readFeed(words.feed),
     inputs,
     notes,
   };

@@ -4,6 +4,7 @@ import { changeLines, writeChanged } from '../../change/adjust-text.ts';
 import type { Change } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { readLines } from '../../change/line-table.ts';
+import { withFeed } from '../../change/write-feed.ts';
 import { compareWeighed, weigh } from '../../compare/compare.ts';
 import { InputError } from '../../errors.ts';
 import { forecastProgram, readOptions } from '../../forecast.ts';
@@ -40,7 +41,9 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       checkOutputFile(words.out, rules);
       const { machine, material, ...options } = setup;
       const source = readTwice(job);
-      const table = about(job, () => readLines(source.chunks, readOptions(machine)));
+      // What is written carries the feed of --feed, as everything else is written into it.
+      const whole = (pieces: Iterable<string>) => withFeed(pieces, readOptions(machine, setup.feedMmPerS));
+      const table = about(job, () => readLines(whole(source.chunks), readOptions(machine)));
       // Each forecast goes when it has been weighed: those of a large job are large.
       const foretell = (program: Program) => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
@@ -58,7 +61,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const after = foretell(changed.program);
       const write = (sink: (piece: Uint8Array) => void) =>
         about(job, () =>
-          writeChanged(source.again(), table, changed, machine, (piece) =>
+          writeChanged(Array.from(whole(source.again())), table, changed, machine, (piece) =>
             sink(Buffer.from(piece, 'latin1')),
           ),
         );

@@ -19,7 +19,7 @@ import { numberWords } from '../../words.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readChunks } from '../files.ts';
 import { encodePng } from '../png.ts';
-import { addBenchOptions, readNumber, readSetup } from '../setup.ts';
+import { addBenchOptions, addFeedOption, readNumber, readSetup } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
 import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
@@ -39,7 +39,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
     .command('chart')
     .argument('[job]', 'a G-code file whose operations to show')
     .description('draw what every speed and power does to the wood, with the operations of a job on it');
-  addThicknessOption(addBenchOptions(command));
+  addThicknessOption(addFeedOption(addBenchOptions(command)));
   addUseOptions(
     command,
     'show filled areas or single lines (default: both, or what the job has)',
@@ -49,7 +49,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
     .option('-o, --out <file>', 'the picture to write', 'chart.png')
     .option('--json', 'print edges, curves and operations as JSON as well as the picture, and no sentences')
     .action(async (job: string | undefined, words: ChartWords) => {
-      const { machine, material, stock, inputs, notes } = readSetup(words);
+      const { machine, material, stock, feedMmPerS, inputs, notes } = readSetup(words);
       const thicknessMm = readThickness(words.thickness, stock);
       const passes = readNumber('--passes', words.passes, 1, 100, 'a whole number');
       if (!Number.isInteger(passes))
@@ -57,7 +57,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       const rules = { inputs: [...(job === undefined ? [] : [job]), ...inputs] };
       checkOutputFile(words.out, rules);
       const setup = { machine, material, thicknessMm };
-      const points = job === undefined ? [] : jobPoints(job, setup, words.for);
+      const points = job === undefined ? [] : jobPoints(job, { ...setup, feedMmPerS }, words.for);
       const chart = chartOf({ ...setup, passes }, usesOf(words, machine, points), points);
       const said = points.slice(0, MOST_SENTENCES).map(pointSentence);
       if (points.length > MOST_SENTENCES)
@@ -88,11 +88,11 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
 
 function jobPoints(
   job: string,
-  setup: Parameters<typeof pointsOf>[1],
+  setup: Parameters<typeof pointsOf>[1] & { readonly feedMmPerS: number | null },
   only: Use['kind'] | undefined,
 ): ChartPoint[] {
   try {
-    const program = readProgram(readChunks(job), readOptions(setup.machine));
+    const program = readProgram(readChunks(job), readOptions(setup.machine, setup.feedMmPerS));
     const points = pointsOf(program, setup).filter(
       ({ work }) => only === undefined || work.use.kind === only,
     );

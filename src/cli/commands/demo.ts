@@ -39,6 +39,7 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
         material: shippedMaterials[job.material]!,
         stock: job.stock,
         cellMm: null,
+        feedMmPerS: null,
         inputs: [],
         notes: [],
       };

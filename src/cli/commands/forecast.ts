@@ -59,8 +59,8 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
 /** Forecasts a job whose errors should name `source`. */
 export function forecastFile(text: TextSource, source: string, setup: Setup, checks: Checks = {}): Forecast {
   try {
-    const { machine, material, stock, cellMm, notes } = setup;
-    const made = forecast(text, machine, material, { stock, cellMm, ...checks });
+    const { machine, material, stock, cellMm, feedMmPerS, notes } = setup;
+    const made = forecast(text, machine, material, { stock, cellMm, feedMmPerS, ...checks });
     return { ...made, notes: [...notes, ...made.notes] };
   } catch (error) {
     throw error instanceof InputError ? error.from(source) : error;

@@ -1,6 +1,7 @@
 import { basename, dirname } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
+import { withFeed } from '../../change/write-feed.ts';
 import { type DemoJob, demoJobs, demoMachines } from '../../demo/index.ts';
 import { InputError } from '../../errors.ts';
 import { readOptions } from '../../forecast.ts';
@@ -68,16 +69,32 @@ function readPort(text: string): number {
 const MOST_SHOWN_BYTES = 200e6;
 
 /** A job file as the page carries it; one that cannot be read is refused here, by its line. */
-function brought(file: string, { machine, material, stock, cellMm, notes }: Setup): BroughtJob {
+function brought(file: string, { machine, material, stock, cellMm, feedMmPerS, notes }: Setup): BroughtJob {
   const pieces: string[] = [];
+  const options = readOptions(machine, feedMmPerS);
   try {
-    readProgram(keeping(readChunks(file, MOST_SHOWN_BYTES), pieces), readOptions(machine));
+    readProgram(keeping(readChunks(file, MOST_SHOWN_BYTES), pieces), options);
   } catch (error) {
     throw error instanceof InputError ? error.from(file) : error;
   }
-  const text = pieces.join('');
+  const source = pieces.join('');
+  const text = Array.from(withFeed([source], options)).join('');
   const name = basename(file);
-  return { name, title: name, about: '', text, machine, material, stock, cellMm, notes };
+  const given =
+    text === source
+      ? []
+      : ['The job has moves without a feed; the page’s copy of it has the feed of --feed written there.'];
+  return {
+    name,
+    title: name,
+    about: '',
+    text,
+    machine,
+    material,
+    stock,
+    cellMm,
+    notes: [...notes, ...given],
+  };
 }
 
 /** A piece of the demo as the page carries it. */

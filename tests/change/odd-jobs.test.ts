@@ -1,0 +1,78 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { adjustText } from '../../src/change/adjust-text.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { withFeed } from '../../src/change/write-feed.ts';
+import { InputError } from '../../src/errors.ts';
+import { readOptions } from '../../src/forecast.ts';
+import { readProgram } from '../../src/program/read.ts';
+import { mmPerMinToMmPerS } from '../../src/units.ts';
+import { machineWith } from '../support/machines.ts';
+
+/** Jobs that stricter controllers stop at are changed as their proper twins are. */
+
+const machine = machineWith();
+const folder = new URL('../dialects/files/', import.meta.url);
+const read = (name: string): string => readFileSync(new URL(name, folder), 'latin1');
+const names = readdirSync(folder).filter((name) => name.endsWith('.nc') && !name.endsWith('-proper.nc'));
+
+const movesOf = (text: string) => {
+  const { moves } = readProgram(text, readOptions(machine));
+  return Array.from({ length: moves.count }, (_, k) =>
+    [moves.xMm, moves.yMm, moves.zMm, moves.feedMmPerS, moves.s, moves.powerMode, moves.rapid].map(
+      (values) => values[k]!,
+    ),
+  );
+};
+
+/** What the adjusted job does, or why there is none. */
+function outcome(adjusted: () => string): unknown {
+  try {
+    return movesOf(adjusted());
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return error.message;
+  }
+}
+
+describe.each(names)('%s', (name) => {
+  const text = read(name);
+  const feed = /--feed (\d+)/.exec(text)?.[1];
+  const feedMmPerS = feed === undefined ? null : mmPerMinToMmPerS(Number(feed));
+
+  test.each(['1: power 55%', '1: speed 700, constant', '1: passes 2'])('%s', (change) => {
+    const changes = parseChanges(change);
+    const proper = outcome(() => adjustText(read(name.replace('.nc', '-proper.nc')), changes, machine));
+    // The odd one carries its feed now, and needs none beside it.
+    expect(outcome(() => adjustText(text, changes, machine, null, feedMmPerS))).toEqual(proper);
+  });
+});
+
+describe('a feed is written where it is missing, and nowhere else', () => {
+  const feedMmPerS = mmPerMinToMmPerS(900);
+  const written = (text: string): string =>
+    Array.from(withFeed([text], { ...readOptions(machine), feedMmPerS })).join('');
+
+  test.each([
+    ['G0 X1\r\nG1 X2 ; a\r\nX3\r\n', 'G0 X1\r\nG1 X2 F900 ; a\r\nX3\r\n'],
+    ['G1 X2 F0\nX3', 'G1 X2 F900\nX3'],
+    ['F0\nG1 X2\nF600\nX3\nF0 X4', 'F0\nG1 X2 F900\nF600\nX3\nF900 X4'],
+    ['G20\nG1 X2', 'G20\nG1 X2 F35.43307087'],
+    ['G20 G1 X2', 'G20 G1 X2 F900'],
+    ['N1 G1 X2*99', 'N1 G1 X2 F900*60'],
+    ['G1 X2 M117 X9', 'G1 X2 F900 M117 X9'],
+    ['G1 X2 F600', 'G1 X2 F600'],
+  ])('%j', (text, expected) => {
+    expect(written(text)).toBe(expected);
+    readProgram(expected, readOptions(machine));
+  });
+});
+
+test('a dwell whose time is X moves with its operation', () => {
+  const job =
+    'G21 G90\nM3 S0\nG0 X5 Y5\nG1 X20 F600 S300\nS0\nG4 X0.1\nG0 X5 Y10\nG1 X20 F900 S400\nM5\nM2\n';
+  const made = adjustText(job, parseChanges('1: last'), machine);
+  const program = readProgram(made, readOptions(machine));
+  expect(program.operations.map(({ feedMmPerS }) => feedMmPerS)).toEqual([15, 10]);
+  expect(made).toMatch(/^G4 X0\.1$/m);
+});
