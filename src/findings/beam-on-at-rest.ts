@@ -3,6 +3,7 @@ import { POWER_CONSTANT } from '../program/program.ts';
 import { timeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
 import { type Evidence, startOf } from './evidence/evidence.ts';
+import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { peakPerMm2 } from './evidence/spot-widths.ts';
 import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
@@ -122,8 +123,12 @@ function operationAt({ program: { moves } }: Evidence, move: number): number | n
   return move < moves.count && before === moves.operation[move] && before > 0 ? before : null;
 }
 
-const canFollow = (evidence: Evidence, move: number): boolean =>
-  operationAt(evidence, move) !== null && evidence.machine.laser.m4_power === 'proportional';
+/** Whether proportional power would do: the machine has it, and it leaves no gaps in the operation. */
+function canFollow(evidence: Evidence, move: number): boolean {
+  const n = operationAt(evidence, move);
+  if (n === null || evidence.machine.laser.m4_power !== 'proportional') return false;
+  return gapsUnderProportional(evidence, evidence.operations[n - 1]!) === null;
+}
 
 const orProportional = (evidence: Evidence, move: number): string =>
   canFollow(evidence, move) ? ', or burn with proportional power (M4), which is off at rest' : '';

@@ -1,16 +1,19 @@
 import { feedWords, numberWords, percentWords } from '../words.ts';
-import { evenOut } from './evidence/dark-places.ts';
+import { evenOut } from './evidence/even-out.ts';
 import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
+import { gapsUnderProportional } from './evidence/gaps.ts';
 import { SLOW, type Survey, timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
+import { steadyFeed } from './settings-words.ts';
 
 /** An operation that is slow over this part of its length is not the operation its feed says. */
 const MOSTLY = 0.5;
 
 /**
  * `below-speed`: most of an operation's length never reaches its feed, because its strokes are short or its curves
- * tight. With proportional power it takes longer and nothing else (a note); with constant power it burns darker.
+ * tight. With proportional power it takes longer and nothing else (a note), unless the diode's threshold makes it paler;
+ * with constant power it burns darker.
  * What the link slows is told by `starved`. One finding per operation.
  */
 export function findBelowSpeed(evidence: Evidence): Finding[] {
@@ -38,6 +41,34 @@ function shows(evidence: Evidence, each: OperationEvidence): boolean {
   );
 }
 
+/** Whether proportional power lets it burn plainly paler than its feed would, for falling below the threshold. */
+function paler(evidence: Evidence, each: OperationEvidence): boolean {
+  const { operation, straightJPerMm2: usual, straightDwellS } = each;
+  const times = timesFullSpeed(surveyOf(evidence), operation.n);
+  return (
+    operation.powerMode === 'proportional' &&
+    times < 1 &&
+    looksDifferent(evidence, each, usual * times, straightDwellS / times, usual, straightDwellS)
+  );
+}
+
+/** Proportional power that gives this part of the dose, or more, follows. */
+export const FOLLOWS = 0.95;
+
+/** Slower than its mean by this part, the head keeps a feed nearly everywhere. */
+const WITHIN_PACE = 0.7;
+
+/** A feed that the head keeps, with the power that gives as much light. */
+function atItsPace({ machine }: Evidence, { operation }: OperationEvidence, meanMmPerS: number) {
+  const steady = steadyFeed(operation, machine, WITHIN_PACE * meanMmPerS);
+  return {
+    remedy:
+      `Burn it at ${numberWords(steady.feedMmPerMin, 4)} mm/min with ${numberWords(steady.powerPercent)} % power, a speed ` +
+      'that the head keeps.',
+    change: steady.change,
+  };
+}
+
 /** Such an operation has no straight line at full speed from which its corners and ends could stand out. */
 export const isDarkAllAlong = (evidence: Evidence, each: OperationEvidence): boolean =>
   isMostlySlow(evidence, each) && shows(evidence, each);
@@ -52,24 +83,36 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const times = timesFullSpeed(survey, n);
   const there = straightJPerMm2 * times;
   const dark = shows(evidence, each);
-  const even = evenOut(evidence, each, 'which turns the beam down with the head', times);
+  const fades = paler(evidence, each);
+  const gaps = fades && gapsUnderProportional(evidence, each) !== null;
+  const mend = dark
+    ? evenOut(evidence, each, 'which turns the beam down with the head', times)
+    : fades && !gaps
+      ? atItsPace(evidence, each, meanMmPerS)
+      : null;
   const why = whySlow(evidence, each);
   const dose = dark
     ? ` Constant power makes up for none of it, so it gets ${manyTimes(times)} the dose of its feed on average ` +
       `(${doseInstead(there, straightJPerMm2)}).`
-    : powerMode === 'constant'
-      ? ' The wood looks the same; it only takes longer.'
-      : ' Proportional power follows, so it only takes longer.';
+    : fades
+      ? ` Proportional power falls faster than the head slows, as this diode emits nothing below its threshold, so it gets ` +
+        `${manyTimes(times)} the dose of its feed on average (${doseInstead(there, straightJPerMm2)}).`
+      : powerMode === 'constant' || times < FOLLOWS
+        ? ' The wood looks the same; it only takes longer.'
+        : ' Proportional power follows, so it only takes longer.';
+  const harmless = gaps
+    ? `What closes its gaps mends this too. ${why.quicker}`
+    : `Nothing needs to change for the burn. ${why.quicker}`;
   return {
     kind: 'below-speed',
-    severity: dark ? 'warning' : 'note',
+    severity: mend ? 'warning' : 'note',
     line: operation.lines[0],
     atMm: [moves.xMm[firstMove]!, moves.yMm[firstMove]!],
     operation: n,
     message:
       `The head never comes up to ${feedWords(fullSpeedMmPerS)} on ${percentWords(round(share, 3))} of its length: ` +
       `${why.words}; ${aboutFeed(meanMmPerS)} is the mean.${dose}`,
-    remedy: dark ? even.remedy : `Nothing needs to change for the burn. ${why.quicker}`,
+    remedy: mend?.remedy ?? harmless,
     measure: {
       share: round(share),
       slow_below_part: SLOW,
@@ -81,7 +124,7 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
       dose_j_mm2: round(there),
       straight_j_mm2: round(straightJPerMm2),
     },
-    advice: dark ? { operation: n, change: even.change } : null,
+    advice: mend && { operation: n, change: mend.change },
   };
 }
 

@@ -3,13 +3,13 @@ import { isDarkAllAlong } from './below-speed.ts';
 import {
   canDarken,
   DARK,
-  evenOut,
   lateS,
   placesApartMm,
   promptSpeed,
   reachMm,
   timesDarker,
 } from './evidence/dark-places.ts';
+import { evenOut } from './evidence/even-out.ts';
 import { doseAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { timesFullSpeed } from './evidence/survey.ts';

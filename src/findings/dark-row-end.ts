@@ -3,16 +3,14 @@ import { headZMm } from '../program/operations.ts';
 import { feedWords, numberWords } from '../words.ts';
 import { canDarken, DARK, pointInside, timesDarker } from './evidence/dark-places.ts';
 import { doseAt, dwellAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
-import { fitWords, overhang } from './evidence/overhang.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import type { RowLines } from './evidence/row-lines.ts';
+import { roomWords, runUp } from './evidence/run-up.ts';
 import { widthAlongMm } from './evidence/spot-widths.ts';
-import { boundsOf, timesFullSpeed } from './evidence/survey.ts';
+import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
-import { countWords, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
+import { countWords, doseInstead, manyTimes, mmWords, round } from './phrases.ts';
 
-/** Overscan to leave, over the bare v²/2a: row ends are rounded to hundredths and belts give a little. */
-const SPARE = 1.07;
 /** Directions further apart than this (about 11°) do not belong to one row. */
 const ALONG = 0.98;
 
@@ -94,8 +92,7 @@ function finding(
   const { energies, machine } = evidence;
   const speed = energies.nominalMmPerS[worst.move]!;
   const accel = alongDirection(machine.acceleration_mm_s2, rows.ux, rows.uy, 0);
-  const needed = (speed * speed) / (2 * accel);
-  const overscan = tenthAbove(needed * SPARE);
+  const { neededMm: needed, overscanMm: overscan } = runUp(speed, accel);
   const there = doseAt(evidence, worst.xMm, worst.yMm);
   const usual = there / worst.worse;
   const follows = operation.powerMode === 'constant' && machine.laser.m4_power === 'proportional';
@@ -138,19 +135,4 @@ function finding(
       change: `${operation.n}: ${follows ? 'proportional, ' : ''}overscan ${overscan} mm`,
     },
   };
-}
-
-/** Where the bed has no room for that overscan: how to make some. */
-function roomWords(evidence: Evidence, n: number, { ux, uy }: RowLines, overscanMm: number): string {
-  const [width, height] = evidence.machine.work_area_mm;
-  const bed = { minXMm: 0, minYMm: 0, maxXMm: width, maxYMm: height };
-  const burned = boundsOf(evidence.survey, n);
-  if (overhang(burned, bed, 0)) return ''; // told by off-bed
-  const reach = {
-    minXMm: burned.minXMm - Math.abs(ux) * overscanMm,
-    minYMm: burned.minYMm - Math.abs(uy) * overscanMm,
-    maxXMm: burned.maxXMm + Math.abs(ux) * overscanMm,
-    maxYMm: burned.maxYMm + Math.abs(uy) * overscanMm,
-  };
-  return overhang(reach, bed, 0.01) ? ` ${fitWords(reach, bed, 'job', 'bed')}` : '';
 }

@@ -1,14 +1,7 @@
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
-import {
-  canDarken,
-  DARK,
-  evenOut,
-  placesApartMm,
-  pointInside,
-  reachMm,
-  timesDarker,
-} from './evidence/dark-places.ts';
+import { canDarken, DARK, placesApartMm, pointInside, reachMm, timesDarker } from './evidence/dark-places.ts';
+import { evenOut } from './evidence/even-out.ts';
 import {
   BURNED,
   doseAt,

@@ -12,6 +12,7 @@ import { findDarkRowEnds } from './dark-row-end.ts';
 import { findDarkStartStops } from './dark-start-stop.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence } from './evidence/evidence.ts';
+import { findFaintCorners } from './faint-corner.ts';
 import { byCost, type Finding } from './finding.ts';
 import { findMayIgnite } from './may-ignite.ts';
 import { findMoreThanNeeded } from './more-than-needed.ts';
@@ -55,6 +56,7 @@ const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[]
   findDarkRowEnds,
   findDarkCorners,
   findDarkStartStops,
+  findFaintCorners,
   findStripes,
   findRowsShifted,
   findBurnedTwice,

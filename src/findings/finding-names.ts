@@ -14,6 +14,7 @@ const NAMES: Readonly<Record<FindingKind, string>> = {
   'dark-corner': 'dark corners',
   'dark-row-end': 'dark row ends',
   'dark-start-stop': 'dark dots where strokes begin or end',
+  'faint-corner': 'bare gaps where the head is slow',
   'may-ignite': 'a beam that may set the wood alight',
   'more-than-needed': 'a cut with far more light than it needs',
   'no-mark': 'light too faint to mark',

@@ -12,6 +12,7 @@ export const FINDING_KINDS = [
   'dark-corner',
   'dark-row-end',
   'dark-start-stop',
+  'faint-corner',
   'may-ignite',
   'more-than-needed',
   'no-mark',

@@ -1,10 +1,11 @@
 import { speedForToneMmPerS } from '../burn/settings-for.ts';
 import { beamOf, powerFor } from '../burn/speed-power.ts';
-import { doseForTone, middleTone, TONE_REGIONS } from '../burn/tone.ts';
+import { doseForTone, middleTone } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
 import { feedWords, numberWords } from '../words.ts';
 import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
+import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { doseWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -14,8 +15,6 @@ import { plainFeed } from './settings-words.ts';
  * light, not by length: a drawing on a wide and nearly white ground is no blank.
  */
 const ALMOST_NOTHING = 0.05;
-/** From this tone on people call it a mark. */
-export const MARK_TONE = TONE_REGIONS[1].fromTone;
 /** What the remedy aims at: a plain tan. */
 const AIM_TONE = middleTone('tan');
 

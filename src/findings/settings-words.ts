@@ -19,7 +19,7 @@ export function plainFeed(mmPerS: number): number {
 
 /**
  * The operation at about `speedMmPerS`, its power changed by as much as its speed, so that every straight part
- * gets the dose it was meant to get: power / speed stays. `meantMmPerS` is the speed its power was chosen for.
+ * gets the dose it was meant to get: watts / speed stays. `meantMmPerS` is the speed its power was chosen for.
  */
 export function steadyFeed(
   operation: Operation,
@@ -28,8 +28,11 @@ export function steadyFeed(
   meantMmPerS = operation.feedMmPerS,
 ): SteadyFeed {
   const feedMmPerMin = plainFeed(speedMmPerS);
-  const was = Math.min(1, operation.sMax / machine.laser.s_max);
-  const powerPercent = tenth(100 * was * (mmPerMinToMmPerS(feedMmPerMin) / meantMmPerS));
+  const { s_max, threshold_fraction } = machine.laser;
+  const was = Math.min(1, operation.sMax / s_max);
+  // Only what lies above the threshold gives light.
+  const dark = Math.min(was, threshold_fraction);
+  const powerPercent = tenth(100 * (dark + (was - dark) * (mmPerMinToMmPerS(feedMmPerMin) / meantMmPerS)));
   return {
     feedMmPerMin,
     powerPercent,

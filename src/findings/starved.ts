@@ -4,6 +4,7 @@ import type { Motion } from '../motion/motion.ts';
 import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
 import { numberWords, timeWords } from '../words.ts';
+import { FOLLOWS } from './below-speed.ts';
 import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { peakPerMm2 } from './evidence/spot-widths.ts';
@@ -33,7 +34,7 @@ export function findStarved(evidence: Evidence): Finding[] {
     const waits = waitsOf(evidence, each);
     const slowed = slowedDose(evidence, each, timesFullSpeed(unheld.survey, operation.n));
     const costly = lostS > COSTS_S && lostS > COSTS * freeS;
-    if (!costly && !waits.dots && !slowed.shows) return [];
+    if (!costly && !waits.dots && !slowed.shows && !slowed.paler) return [];
     return [finding(evidence, each, { freeS, lostS, waits, slowed })];
   });
 }
@@ -94,7 +95,9 @@ function lowerBound(values: Uint32Array, count: number, value: number): number {
 interface Slowed {
   readonly times: number;
   readonly there: number;
+  /** Plainly darker, under constant power; plainly paler, where proportional power nears the threshold. */
   readonly shows: boolean;
+  readonly paler: boolean;
 }
 
 /** What slowness does to the dose on average; an endless link would give `free` times full speed's. */
@@ -103,11 +106,11 @@ function slowedDose(evidence: Evidence, each: OperationEvidence, free: number): 
   // Where the head never gets fast enough for proportional power to pass the threshold, nothing burns either way.
   const times = free > 0 ? timesFullSpeed(evidence.survey, operation.n) / free : 1;
   const there = straightJPerMm2 * times;
-  const shows =
-    operation.powerMode === 'constant' &&
-    times > 1 &&
+  const differs =
+    times !== 1 &&
     looksDifferent(evidence, each, there, straightDwellS * times, straightJPerMm2, straightDwellS);
-  return { times, there, shows };
+  const constant = operation.powerMode === 'constant';
+  return { times, there, shows: differs && constant && times > 1, paler: differs && !constant && times < 1 };
 }
 
 function finding(
@@ -131,12 +134,15 @@ function finding(
   const dots = waits.dots
     ? ` The beam stays on meanwhile and burns a dot at ${counted(waits.dots.count, 'place')}.`
     : '';
-  const harmless = constant
-    ? ' The wood looks the same.'
-    : ' Proportional power follows, so the wood gets its dose.';
+  const harmless =
+    constant || (slowed.times < FOLLOWS && !slowed.paler)
+      ? ' The wood looks the same.'
+      : slowed.paler
+        ? ` Proportional power falls faster than the head slows, as this diode emits nothing below its threshold, so the wood gets ${manyTimes(slowed.times)} the dose on average.`
+        : ' Proportional power follows, so the wood gets its dose.';
   return {
     kind: 'starved',
-    severity: slowed.shows || waits.dots ? 'warning' : 'note',
+    severity: slowed.shows || slowed.paler || waits.dots ? 'warning' : 'note',
     line: at?.line ?? operation.lines[0],
     atMm: at ? [at.xMm, at.yMm] : [moves.xMm[firstMove]!, moves.yMm[firstMove]!],
     operation: n,

@@ -4,9 +4,11 @@ import { doseForTone, FULL_CHAR_TONE } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { type Evidence, FELT_MM, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
+import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
-import { MARK_TONE, marksAlmostNothing } from './no-mark.ts';
+import { marksAlmostNothing } from './no-mark.ts';
 import { doseWords, mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
@@ -168,11 +170,12 @@ function reliefWords(
 /** All levels scaled so that the greatest just burns black: by power, or by speed where no power does. */
 function remedyOf(
   evidence: Evidence,
-  { operation }: OperationEvidence,
+  each: OperationEvidence,
   { most, sMin, sMax }: ToneRange,
   keep: { readonly least: number; readonly most: number },
 ): { readonly remedy: string; readonly change: string | null } {
   const { law, material, machine, energies, program } = evidence;
+  const { operation } = each;
   const s = machine.laser.s_max / 100;
   const between = `between ${numberWords(keep.least)} and ${numberWords(keep.most)} % power`;
   if (keep.most > 100) {
@@ -190,7 +193,11 @@ function remedyOf(
       change: `speed ${feed}`,
     };
   }
-  const goesDark = law.watts((sMin * keep.most * s) / Math.min(sMax, machine.laser.s_max), 1) === 0;
+  const scale = (keep.most * s) / Math.min(sMax, machine.laser.s_max);
+  const proportional = operation.powerMode === 'proportional';
+  const goesDark =
+    law.watts(sMin * scale, 1) === 0 ||
+    (proportional && gapsUnderProportional(evidence, each, scale) !== null);
   if (goesDark || keep.most <= keep.least)
     return {
       remedy: `Let its levels lie ${between}: S${numberWords(keep.least * s, 4)} to S${numberWords(keep.most * s, 4)}.`,

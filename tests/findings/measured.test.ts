@@ -2,10 +2,11 @@ import { describe, expect, test } from 'vitest';
 import { doseForDepth } from '../../src/burn/depth.ts';
 import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
+import { MARK_TONE } from '../../src/findings/evidence/visible-difference.ts';
 import type { Finding, FindingKind } from '../../src/findings/finding.ts';
 import { type Forecast, type ForecastOptions, forecast, forecastProgram } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
-import { bench, board, type Pair, poplar } from './pairs.ts';
+import { bench, board, type Pair, poplar, readJob } from './pairs.ts';
 import { line, ramp, rows, square } from './small-jobs.ts';
 
 /** What findings tell can be measured on a fine forecast, to five per cent. */
@@ -102,4 +103,66 @@ test('more-than-needed: times what is needed, and the time it takes when done as
   expect(after.findings).toEqual([]);
   expectNear(measureOf(finding, 'now_s'), made.operations[0]!.durationS);
   expectNear(measureOf(finding, 'then_s'), after.operations[0]!.durationS);
+});
+
+describe('faint-corner', () => {
+  const STEP_MM = 0.005;
+  /** Length left without a mark on the way from (x0, y0) to (x1, y1): not even in the cells beside it. */
+  function bareMm(
+    { burn: { frame, tone } }: Forecast,
+    x0: number,
+    y0: number,
+    x1: number,
+    y1: number,
+  ): number {
+    const steps = Math.round(Math.hypot(x1 - x0, y1 - y0) / STEP_MM);
+    const beside = (x1 > x0 ? [0, 1] : [1, 0]).map((part) => part * frame.cellMm);
+    let bare = 0;
+    for (let k = 0; k < steps; k++) {
+      const x = x0 + ((x1 - x0) * (k + 0.5)) / steps;
+      const y = y0 + ((y1 - y0) * (k + 0.5)) / steps;
+      const tones = [-1, 0, 1].map((n) => tone[cellAt(frame, x + n * beside[0]!, y + n * beside[1]!)]!);
+      if (Math.max(...tones) < MARK_TONE) bare += STEP_MM;
+    }
+    return bare;
+  }
+  const dim = { laser: { threshold_fraction: 0.1, optical_power_w: 10 } };
+
+  test('the length left bare at a corner', () => {
+    const made = run(square({ s: 250, feed: 3000 }), dim, { cellMm: 0.01 });
+    const finding = only(made, 'faint-corner');
+    const bare = bareMm(made, 36, 10, 40, 10) + bareMm(made, 40, 10, 40, 14);
+    expectNear(measureOf(finding, 'longest_mm'), bare);
+  });
+
+  test('the ends of rows without overscan, and all of them where they are short', () => {
+    const long = run(rows(Array(80).fill(300), 6000, 0), dim);
+    const finding = only(long, 'faint-corner');
+    const left = bareMm(long, 20, 11, 30, 11);
+    const right = bareMm(long, 50, 11, 60, 11);
+    expectNear(measureOf(finding, 'longest_mm'), Math.max(left, right));
+    expect(finding.advice?.change).toBe('1: overscan 10.7 mm');
+
+    const short = run(rows(Array(10).fill(300), 6000, 0), dim);
+    expect(measureOf(only(short, 'faint-corner'), 'share')).toBe(1);
+    expect(only(short, 'faint-corner').message).toMatch(/^Nothing of it will burn/);
+    expect(short.burn.tone.every((tone) => tone < MARK_TONE)).toBe(true);
+  });
+});
+
+describe('no advice leaves gaps', () => {
+  const dim = { laser: { threshold_fraction: 0.1, optical_power_w: 10 } };
+  test.each([
+    ['a square', square({ s: 250, feed: 3000, mode: 'M3' })],
+    ['a fine zigzag', readJob('below-speed')],
+    ['rows', rows(Array(40).fill(300), 6000, 0, 'M3')],
+    ['a dwell in a line', square({ s: 250, feed: 3000, mode: 'M3' }).replace('Y40', 'G4 P0.3\nY40')],
+  ])('%s under constant power', (_, text) => {
+    const made = run(text, dim);
+    expect(made.findings.length).toBeGreaterThan(0);
+    const changes = made.findings.flatMap(({ advice }) => (advice ? parseChanges(advice.change) : []));
+    const changed = changeProgram(made.program, changes, bench(dim));
+    const after = forecastProgram(changed, bench(dim), poplar, FINE).findings.map(({ kind }) => kind);
+    expect(after).not.toContain('faint-corner');
+  });
 });

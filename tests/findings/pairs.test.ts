@@ -84,6 +84,22 @@ const pairs: readonly Pair[] = [
     },
   },
   {
+    kind: 'faint-corner',
+    machine: { laser: { threshold_fraction: 0.1, optical_power_w: 10 } },
+    check(finding) {
+      // Three corners, a start and a stop.
+      expect(finding.measure.count).toBe(5);
+      // The way from the speed below which nothing marks down to the corner's, v² = a·δ·s/(1 − s) with √2·a across a
+      // right angle, and up again: twice (v² − corner²)/2a.
+      const corner = (500 * Math.SQRT2 * 0.01 * Math.SQRT1_2) / (1 - Math.SQRT1_2);
+      const below = number(finding.measure.bare_below_mm_s);
+      expect(below).toBeGreaterThan(20); // 10 % of 1000 is what S250 falls to at 40 % of 50 mm/s
+      expect(number(finding.measure.longest_mm)).toBeLessThanOrEqual((below ** 2 - corner) / 500 + 1e-3);
+      expect(number(finding.measure.longest_mm)).toBeGreaterThan(1.6);
+      expect(finding.advice?.change).toMatch(/^1: speed \d+, power [\d.]+%$/);
+    },
+  },
+  {
     kind: 'stripes',
     check(finding) {
       // p = 3 w, the 1/e² radius w = 0.1 mm: 234.05 % by the Poisson sum (worked beforehand, see ripple.test.ts).

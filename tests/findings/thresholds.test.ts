@@ -83,6 +83,14 @@ const limits: readonly Limit[] = [
     beyond: line({ s: 50, feed: 0.12 * 60 }),
   },
   {
+    kind: 'faint-corner',
+    words: 'the width of the spot',
+    // From 0.11 and from 0.14 mm of bare line at a stroke's beginning, v²/2a; along x the spot is 0.12 mm.
+    within: line({ s: 800, feed: 3000 }).replace('G1 X20', 'G1 X20 S0 F3000\nG4 P0\nG1 X20.001 S0'),
+    beyond: line({ s: 650, feed: 3000 }).replace('G1 X20', 'G1 X20 S0 F3000\nG4 P0\nG1 X20.001 S0'),
+    machine: { laser: { threshold_fraction: 0.1 } },
+  },
+  {
     kind: 'beam-on-at-rest',
     words: 'half a second to pierce a cut',
     within: pierce(0.49),

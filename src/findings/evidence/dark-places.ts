@@ -1,8 +1,6 @@
 import type { Machine, Spot } from '../../machine/profile.ts';
 import type { Operation } from '../../program/program.ts';
 import { msToS } from '../../units.ts';
-import { numberWords } from '../../words.ts';
-import { steadyFeed } from '../settings-words.ts';
 import { doseAt, dwellAt, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
 import { widthAlongMm } from './spot-widths.ts';
 
@@ -83,52 +81,3 @@ export const lateS = ({ laser }: Machine): number =>
 /** Up to this speed the beam lags by no more than half the spot, mm/s. */
 export const promptSpeed = (machine: Machine): number =>
   Math.min(...machine.spot.width_mm) / 2 / lateS(machine);
-
-/** How to keep dose even where the head slows, in words and as a change. */
-interface EvenOut {
-  readonly remedy: string;
-  readonly change: string;
-}
-
-/** Slower by this much less than the excess, what is left of it drowns in the wood's own scatter. */
-const WITHIN = 1.3;
-
-/**
- * What evens out an operation that burns dark where its head slows: proportional power; S within the scale, where
- * proportional power stays full because S is beyond it; else a speed so low that the head hardly slows, its power
- * with it.
- *
- * @param follows what proportional power does about it, as the end of a sentence.
- * @param times what the worst place gets, as a multiple of the straight line's, from the motion.
- */
-export function evenOut(
-  { machine }: Evidence,
-  { operation, fullSpeedMmPerS }: OperationEvidence,
-  follows: string,
-  times: number,
-): EvenOut {
-  const { n, powerMode, sMax } = operation;
-  const { m4_power, s_max } = machine.laser;
-  if (powerMode === 'constant' && m4_power === 'proportional') {
-    return { remedy: `Burn it with proportional power (M4), ${follows}.`, change: `${n}: proportional` };
-  }
-  if (powerMode === 'proportional' && sMax > s_max) {
-    return {
-      remedy: `Keep S within ${s_max}: above it proportional power stays full until the head is slow.`,
-      change: `${n}: power 100%`,
-    };
-  }
-  // The head passes the place as it does now, so a feed of `WITHIN` its speed there is `WITHIN` times the dose.
-  const passesAt = (fullSpeedMmPerS * WITHIN) / times;
-  const slow = steadyFeed(operation, machine, powerMode === 'constant' ? passesAt : promptSpeed(machine));
-  const why =
-    powerMode === 'constant'
-      ? "This machine's beam does not follow the speed of the head, so burn it slower"
-      : 'The beam follows the head late, so burn it slower';
-  return {
-    remedy:
-      `${why}: at ${numberWords(slow.feedMmPerMin, 4)} mm/min with ${numberWords(slow.powerPercent)} % power the ` +
-      'head hardly slows there.',
-    change: slow.change,
-  };
-}

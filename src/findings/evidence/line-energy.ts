@@ -40,6 +40,7 @@ export function lineEnergies(
   const { moves } = motion.program;
   const { count, zMm, s, feedMmPerS, powerMode } = moves;
   const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = motion;
+  const { laser } = machine;
   const nominalMmPerS = known ?? fullSpeeds(motion, machine);
 
   const watts = (i: number, speed: number): number =>
@@ -52,10 +53,18 @@ export function lineEnergies(
     return dz === 0 ? length : Math.sqrt(Math.max(0, length * length - dz * dz));
   };
 
-  /** Speed changes evenly in time, so power's mean over the ramp follows by Simpson's rule; exact where it is linear. */
+  /**
+   * Speed changes evenly in time, so the energy of a ramp is that of the speeds it runs through. Power is straight over
+   * speed but for two bends, at the threshold and at full power, and so is its sum between them.
+   */
   const rampJ = (i: number, v0: number, v1: number): number => {
-    const mean = (watts(i, v0) + 4 * watts(i, (v0 + v1) / 2) + watts(i, v1)) / 6;
-    return (mean * Math.abs(v1 - v0)) / accelMmPerS2[i]!;
+    const [low, high] = [Math.min(v0, v1), Math.max(v0, v1)];
+    if (powerMode[i] !== POWER_PROPORTIONAL) return (watts(i, low) * (high - low)) / accelMmPerS2[i]!;
+    const fullDutyMmPerS = (feedMmPerS[i]! * laser.s_max) / s[i]!;
+    const lit = Math.min(high, Math.max(low, laser.threshold_fraction * fullDutyMmPerS));
+    const full = Math.min(high, Math.max(lit, fullDutyMmPerS));
+    const rising = (watts(i, lit) + 4 * watts(i, (lit + full) / 2) + watts(i, full)) / 6;
+    return (rising * (full - lit) + watts(i, high) * (high - full)) / accelMmPerS2[i]!;
   };
 
   const wholeJ = (i: number): number => {

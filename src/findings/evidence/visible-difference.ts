@@ -1,6 +1,7 @@
 import { labOf } from '../../burn/colour.ts';
 import type { Material } from '../../burn/material.ts';
 import { needAt, needOf } from '../../burn/need.ts';
+import { toneFrom } from '../../burn/speed-power.ts';
 import { FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
 
 /**
@@ -9,6 +10,9 @@ import { FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/to
  * that is black already changes nothing to the eye and stays below it.
  */
 export const PLAINLY_DIFFERENT = 6;
+
+/** The least tone that people call a mark. */
+export const MARK_TONE = toneFrom('tan');
 
 /** Answers how different two doses look on one wood. */
 export interface Eye {

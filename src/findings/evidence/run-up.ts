@@ -1,0 +1,29 @@
+import { tenthAbove } from '../phrases.ts';
+import type { Evidence } from './evidence.ts';
+import { fitWords, overhang } from './overhang.ts';
+import type { RowLines } from './row-lines.ts';
+import { boundsOf } from './survey.ts';
+
+/** Overscan to leave, over the bare v²/2a: row ends are rounded to hundredths and belts give a little. */
+const SPARE = 1.07;
+
+/** The way the head needs to come up to a speed, mm: v²/2a; and the overscan to leave for it. */
+export function runUp(speedMmPerS: number, accelMmPerS2: number) {
+  const neededMm = (speedMmPerS * speedMmPerS) / (2 * accelMmPerS2);
+  return { neededMm, overscanMm: tenthAbove(neededMm * SPARE) };
+}
+
+/** Where the bed has no room for that overscan: how to make some. */
+export function roomWords(evidence: Evidence, n: number, { ux, uy }: RowLines, overscanMm: number): string {
+  const [width, height] = evidence.machine.work_area_mm;
+  const bed = { minXMm: 0, minYMm: 0, maxXMm: width, maxYMm: height };
+  const burned = boundsOf(evidence.survey, n);
+  if (overhang(burned, bed, 0)) return ''; // told by off-bed
+  const reach = {
+    minXMm: burned.minXMm - Math.abs(ux) * overscanMm,
+    minYMm: burned.minYMm - Math.abs(uy) * overscanMm,
+    maxXMm: burned.maxXMm + Math.abs(ux) * overscanMm,
+    maxYMm: burned.maxYMm + Math.abs(uy) * overscanMm,
+  };
+  return overhang(reach, bed, 0.01) ? ` ${fitWords(reach, bed, 'job', 'bed')}` : '';
+}

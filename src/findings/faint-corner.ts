@@ -1,0 +1,105 @@
+import { alongDirection } from '../motion/limits.ts';
+import { feedWords, numberWords, percentWords } from '../words.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { type Gaps, gaplessSettings, gapsUnderProportional } from './evidence/gaps.ts';
+import type { RowLines } from './evidence/row-lines.ts';
+import { roomWords, runUp } from './evidence/run-up.ts';
+import type { Finding } from './finding.ts';
+import { aboutFeed, capital, countWords, manyTimes, mmWords, round } from './phrases.ts';
+
+/** From this part of its length on, an operation burns nowhere. */
+const NEARLY_ALL = 0.98;
+
+/**
+ * `faint-corner`: corners, starts and stops of outlines and ends of rows that stay bare, because proportional power falls
+ * below the diode's threshold where the head is slow. One finding per operation.
+ */
+export function findFaintCorners(evidence: Evidence): Finding[] {
+  return evidence.operations.flatMap((each) => {
+    if (each.operation.powerMode !== 'proportional') return [];
+    const gaps = gapsUnderProportional(evidence, each);
+    return gaps ? [finding(evidence, each, gaps)] : [];
+  });
+}
+
+function finding(evidence: Evidence, each: OperationEvidence, gaps: Gaps): Finding {
+  const { operation, rows } = each;
+  const { n, sMin, sMax } = operation;
+  const { gathered, longestMm, bareMm, bareBelowMmPerS } = gaps;
+  const { count, worst, places } = gathered;
+  const share = Math.min(1, bareMm / evidence.survey.burnedMm[n]!);
+  const remedy = rows && gaps.atEnd ? byOverscan(evidence, each, rows, gaps) : bySpeed(evidence, each, gaps);
+  const { threshold_fraction: threshold, s_max } = evidence.machine.laser;
+  const s =
+    sMin === sMax ? `S${numberWords(sMax, 4)}` : `S${numberWords(sMin, 4)} to S${numberWords(sMax, 4)}`;
+  const where = rows ? countWords(count, 'row end') : countWords(count, 'place');
+  const what =
+    share >= NEARLY_ALL
+      ? `Nothing of it will burn, ${mmWords(bareMm)} in all`
+      : `${capital(where)} ${count === 1 ? 'stays' : 'stay'} bare${rows ? '' : ', where the head is slow in corners and where strokes begin and end'}: ` +
+        `${mmWords(longestMm)} at the worst, ${mmWords(bareMm)} (${percentWords(round(share, 3))}) in all`;
+  return {
+    kind: 'faint-corner',
+    severity: 'warning',
+    line: worst.line,
+    atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+    operation: n,
+    message:
+      `${what}. Proportional power follows the head down, and this diode emits nothing below ${percentWords(threshold)} of ` +
+      `full power (S${numberWords(threshold * s_max, 4)}): with ${s} at ${feedWords(operation.feedMmPerS)} it leaves no mark below ` +
+      `${aboutFeed(bareBelowMmPerS)}.`,
+    remedy: remedy.words,
+    measure: {
+      count,
+      longest_mm: round(longestMm, 3),
+      bare_mm: round(bareMm, 3),
+      share: round(share),
+      bare_below_mm_s: round(bareBelowMmPerS),
+      ...remedy.measure,
+      places,
+    },
+    advice: remedy.change ? { operation: n, change: `${n}: ${remedy.change}` } : null,
+  };
+}
+
+interface Remedy {
+  readonly words: string;
+  readonly change: string | null;
+  readonly measure: Finding['measure'];
+}
+
+/** Rows: the head is at speed where they begin and end. */
+function byOverscan(
+  evidence: Evidence,
+  { operation }: OperationEvidence,
+  rows: RowLines,
+  { gathered }: Gaps,
+): Remedy {
+  const { energies, machine } = evidence;
+  const speed = energies.nominalMmPerS[gathered.worst.move]!;
+  const accel = alongDirection(machine.acceleration_mm_s2, rows.ux, rows.uy, 0);
+  const { neededMm, overscanMm } = runUp(speed, accel);
+  return {
+    words:
+      `Leave ${numberWords(overscanMm, 4)} mm of overscan: this machine needs ${mmWords(neededMm)} to come up to ` +
+      `${feedWords(speed)}.${roomWords(evidence, operation.n, rows, overscanMm)}`,
+    change: `overscan ${overscanMm} mm`,
+    measure: { needed_mm: round(neededMm), overscan_mm: overscanMm },
+  };
+}
+
+/** Outlines: a lower feed with as much light on the line; or more light at this one. */
+function bySpeed(evidence: Evidence, each: OperationEvidence, gaps: Gaps): Remedy {
+  const { feedMmPerMin, powerPercent, leastS, timesDarker } = gaplessSettings(evidence, each, gaps);
+  const more =
+    leastS === null
+      ? ''
+      : ` Or let S be at least ${numberWords(leastS, 4)} at the present speed, with ${manyTimes(timesDarker)} the dose.`;
+  return {
+    words:
+      `Burn it at ${numberWords(feedMmPerMin, 4)} mm/min with ${numberWords(powerPercent)} % power: as dark as now, and no ` +
+      `gap is wider than the spot.${more}`,
+    change: `speed ${feedMmPerMin}, power ${powerPercent}%`,
+    measure: { feed_mm_min: feedMmPerMin, power_percent: powerPercent, least_s: leastS ?? 'none' },
+  };
+}
