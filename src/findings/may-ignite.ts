@@ -165,8 +165,8 @@ function remedyOf(
 ): { readonly remedy: string; readonly change: string | null } {
   const { feedMmPerS } = operation;
   const meant = Number((SLIP * SLIP * feedMmPerS).toPrecision(4)); // mm/min
-  const top = Math.max(...machine.max_speed_mm_s);
-  if (longestS / SLIP <= LINGERS_S && mmPerMinToMmPerS(meant) <= top) {
+  const [xTop, yTop, zTop] = machine.max_speed_mm_s;
+  if (longestS / SLIP <= LINGERS_S && mmPerMinToMmPerS(meant) <= Math.max(xTop, yTop, zTop)) {
     return {
       remedy:
         `F is in mm/min: if ${numberWords(meant / SLIP, 4)} mm/s was meant, write F${numberWords(meant, 5)}. ` +
