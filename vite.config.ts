@@ -21,6 +21,8 @@ export default defineConfig({
     minify: false,
     sourcemap: true,
     ssr: true,
+    // Their licences ask that they go with the code that is bundled.
+    license: { fileName: 'licences-of-bundled-code.md' },
     rollupOptions: {
       input: { index: path('./src/index.ts'), cli: path('./src/cli/main.ts') },
       output: { format: 'es', entryFileNames: '[name].js', chunkFileNames: 'shared-[name].js' },

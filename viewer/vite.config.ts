@@ -88,6 +88,7 @@ export default defineConfig(({ mode }) => {
       outDir: path('../dist/viewer'),
       emptyOutDir: !page,
       modulePreload: { polyfill: false },
+      license: page ? false : { fileName: 'licences-of-bundled-code.md' },
       chunkSizeWarningLimit: 1500,
       ...(page
         ? { assetsInlineLimit: 1e8, cssCodeSplit: false, rollupOptions: { output: { codeSplitting: false } } }
