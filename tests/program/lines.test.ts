@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { InputError } from '../../src/errors.ts';
+import { createLineBytes, noteLine } from '../../src/program/line-bytes.ts';
 import { eachLine, LONGEST_LINE, type TextSource } from '../../src/program/lines.ts';
 import { jobText } from '../fuzz/gcode.ts';
 import { ends, read, refusal } from './reading.ts';
@@ -166,6 +167,15 @@ function cut(text: string, lengths: Iterable<number>): string[] {
   }
   return pieces;
 }
+
+test('lines that do nothing are counted, and end somewhere', () => {
+  const lines = createLineBytes();
+  for (let line = 1; line <= 5000; line++) noteLine(lines, line, line);
+  expect(Array.from(lines.bytes.subarray(0, 5000))).toEqual(Array.from({ length: 5000 }, (_, k) => k + 2));
+  expect(() => noteLine(lines, 100_000_001, 5)).toThrow(
+    /^found more than 100 million lines; expected a smaller job$/,
+  );
+});
 
 function outcome(source: TextSource): unknown {
   try {
