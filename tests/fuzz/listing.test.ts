@@ -11,7 +11,20 @@ const value = fc.oneof(
   { weight: 6, arbitrary: goodNumber },
   {
     weight: 1,
-    arbitrary: fc.constantFrom('', '0', '-1', 'NaN', '1e9', '1,5', '9'.repeat(400), '=', '5 (x)', '7;'),
+    arbitrary: fc.constantFrom(
+      '',
+      '0',
+      '-1',
+      'NaN',
+      '1e9',
+      '1.5E+2',
+      '1E3',
+      '1,5',
+      '9'.repeat(400),
+      '=',
+      '5 (x)',
+      '7;',
+    ),
   },
 );
 const numbered = fc

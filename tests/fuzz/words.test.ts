@@ -101,6 +101,9 @@ describe('the command line', () => {
   const files = {
     job: place.write('job.nc', 'G21\nM4 S0\nG0 X2 Y2\nG1 X8 S500 F1200\nY4\nM5\n'),
     bad: place.write('bad.nc', 'G1 X0,5\n'),
+    worse: place.write('worse.nc', 'G1 X0,5\nF-1\nG4\nX\n'),
+    feedless: place.write('feedless.nc', 'M4 S0\nG0 X2 Y2\nG1 X8 S500\nY4\nM5\n'),
+    odd: place.write('odd.nc', 'Herb marker\nM4 (a (b) c)\nG1 X8 X9 S500 F1.2e3\nM117 X2\nM5)\n'),
     empty: place.write('empty.nc', ''),
     machine: place.write('machine.json', '{"laser":{"optical_power_w":5}}'),
     broken: place.write('broken.json', '{"laser":'),
@@ -142,6 +145,7 @@ describe('the command line', () => {
       '--material',
       '--stock',
       '--cell',
+      '--feed',
       '--out',
       '--json',
       '--expect',
@@ -199,6 +203,7 @@ describe('the command line', () => {
       '--material': ['basswood', 'Birch-Plywood', 'oak', files.machine, files.broken, files.folder],
       '--stock': ['40x30x4@0,0', '40x30', '40x30x4', '9000x9000', '40x30x0', '4,3'],
       '--cell': ['0.5', '0.1mm', '5'],
+      '--feed': ['1200', '0.001', '600 mm/min', '1e7'],
       '--expect': ['6x2', '60', '6x2mm'],
       '--deepest': ['25', '25%', '200%'],
       '--base': Object.values(files),
@@ -213,7 +218,14 @@ describe('the command line', () => {
   const likely = fc
     .tuple(
       fc.constantFrom(
-        ...[['forecast', files.job], ['forecast', files.job], ['suggest'], ['chart'], ['chart', files.job]],
+        ...[
+          ['forecast', files.job],
+          ['forecast', files.feedless],
+          ['forecast', files.odd],
+          ['suggest'],
+          ['chart'],
+          ['chart', files.job],
+        ],
         ...[
           ['machine', '--from', files.listing],
           ['machine', '--check', files.machine],
@@ -228,7 +240,8 @@ describe('the command line', () => {
     expect([0, 1, 2]).toContain(status);
     if (status === 2 && err !== '') {
       // Asked for no command, or for help on none: it shows all there are.
-      expect(err).toMatch(/^charcast: [^\n\r]{10,700}\n$|^Usage: charcast/);
+      // A file's further problems have a line each.
+      expect(err).toMatch(/^charcast: [^\n\r]{10,700}\n( {10}[^\n\r]{10,700}\n){0,4}$|^Usage: charcast/);
       expect(out).toBe('');
     } else if (status !== 2) {
       expect(out.length).toBeGreaterThan(20);

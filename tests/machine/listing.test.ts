@@ -253,6 +253,8 @@ describe('settings as M words', () => {
     ['M203 X', /^found “X” in M203; expected words such as X500$/],
     ['M203 X5OO', /^found “OO” in M203; expected words such as X500$/],
     ['M203 X100 X200', /^found two X words in M203; expected one$/],
+    ['M203 X1e3', /^found M203 X1e3; expected a speed .*, as a plain number$/],
+    ['M203 X1.5E+3Y2', /^found M203 X1\.5E\+3; expected a speed .*, as a plain number$/],
     ['M203 X0', /^found M203 X0; expected a speed in mm\/s, from 0\.001 to 100000$/],
     ['M201 X-5', /^found M201 X-5; expected an acceleration in mm\/s²/],
     ['M201 X1.2.3', /^found M201 X1\.2\.3; expected an acceleration in mm\/s², as a plain number$/],
