@@ -114,6 +114,13 @@ export function pointBrush(
   };
 }
 
+/**
+ * A place that has so many times the dose that one point adds is laid down carefully: what rounding to single precision
+ * takes from one cell is given to the next one, a cell's width away. Else where a place is passed ten thousand times,
+ * what comes each time is less than a cell can still tell from nothing.
+ */
+const MANY_TIMES = 2000;
+
 /** Lays one Gaussian at a point: the mean over cell (i, j) is E/h² times a difference of Φ on each axis. */
 function makeStamp(canvas: Canvas, sigmaXMm: number, sigmaYMm: number) {
   const { nx, ny, x0Mm, y0Mm, cellMm, dose, doseLnDwell } = canvas;
@@ -121,6 +128,7 @@ function makeStamp(canvas: Canvas, sigmaXMm: number, sigmaYMm: number) {
   const perSigmaY = cellMm / sigmaYMm;
   const reachX = REACH_SIGMA / perSigmaX;
   const reachY = REACH_SIGMA / perSigmaY;
+  const peakPerMm2 = Math.min(1 / (2 * Math.PI * sigmaXMm * sigmaYMm), 1 / (cellMm * cellMm));
   // Far out of focus the spot is wider than the grid: no more room than the grid has columns.
   const weightX = new Float64Array(Math.min(nx, Math.ceil(2 * reachX) + 2));
   const perArea = 1 / (cellMm * cellMm);
@@ -143,6 +151,10 @@ function makeStamp(canvas: Canvas, sigmaXMm: number, sigmaYMm: number) {
     }
     const shareX = below - first;
 
+    const middle = ((j0 + j1) >> 1) * nx + ((i0 + i1) >> 1);
+    const carefully = dose[middle]! > MANY_TIMES * energyJ * peakPerMm2;
+    let rest = 0;
+    let restLnDwell = 0;
     const firstY = phi((j0 - y) * perSigmaY);
     let belowY = firstY;
     for (let j = j0; j <= j1; j++) {
@@ -150,6 +162,18 @@ function makeStamp(canvas: Canvas, sigmaXMm: number, sigmaYMm: number) {
       const scale = energyJ * perArea * (aboveY - belowY);
       belowY = aboveY;
       const row = j * nx;
+      if (carefully) {
+        for (let i = i0; i <= i1; i++) {
+          const add = scale * weightX[i - i0]!;
+          rest += dose[row + i]! + add;
+          dose[row + i] = rest;
+          rest -= dose[row + i]!;
+          restLnDwell += doseLnDwell[row + i]! + add * lnDwell;
+          doseLnDwell[row + i] = restLnDwell;
+          restLnDwell -= doseLnDwell[row + i]!;
+        }
+        continue;
+      }
       for (let i = i0; i <= i1; i++) {
         const add = scale * weightX[i - i0]!;
         dose[row + i] = dose[row + i]! + add;

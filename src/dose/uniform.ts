@@ -9,7 +9,8 @@ const CHORDS = 48;
 /**
  * The brush of a spot that is evenly bright over an ellipse or a rectangle, turned by its rotation. Each point
  * is laid down as thin level bands of the shape, each shared out among the cells it covers by area, all
- * scaled so that the point's energy is kept exactly.
+ * scaled so that the point's energy is kept exactly; what rounding to single precision takes from one cell is given to
+ * the next.
  */
 export function makeUniformBrush(canvas: Canvas, spot: Spot, scale: number): Brush {
   const { nx, ny, x0Mm, y0Mm, cellMm, dose, doseLnDwell } = canvas;
@@ -17,6 +18,8 @@ export function makeUniformBrush(canvas: Canvas, spot: Spot, scale: number): Bru
   const perArea = 1 / (cellMm * cellMm);
   const point = (xMm: number, yMm: number, energyJ: number, lnDwell: number): void => {
     let landed = 0;
+    let rest = 0;
+    let restLnDwell = 0;
     for (const chord of chords) {
       const from = (xMm + chord.fromMm - x0Mm) / cellMm; // in cells
       const to = (xMm + chord.toMm - x0Mm) / cellMm;
@@ -34,8 +37,13 @@ export function makeUniformBrush(canvas: Canvas, spot: Spot, scale: number): Bru
           if (wide <= 0) continue;
           const add = perCell * wide * tall;
           landed += add;
-          dose[j * nx + i] = dose[j * nx + i]! + add * perArea;
-          doseLnDwell[j * nx + i] = doseLnDwell[j * nx + i]! + add * perArea * lnDwell;
+          const cell = j * nx + i;
+          const sum = dose[cell]! + add * perArea + rest;
+          dose[cell] = sum;
+          rest = sum - dose[cell]!;
+          const sumLnDwell = doseLnDwell[cell]! + add * perArea * lnDwell + restLnDwell;
+          doseLnDwell[cell] = sumLnDwell;
+          restLnDwell = sumLnDwell - doseLnDwell[cell]!;
         }
       }
     }
