@@ -1,4 +1,5 @@
 import { burns } from './board.ts';
+import { coarseningAt } from './dose/deposit.ts';
 import { defocus } from './laser/spot.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Program } from './program/program.ts';
@@ -13,8 +14,9 @@ const SAME_HEIGHT_MM = 1e-6;
  * Says what the heights at which the job burns do to the focus: how far out of it the head is at worst and how much
  * wider the spot is there (the Gaussian-beam law), or that the profile does not tell how it widens. null where the
  * job burns at one height, in focus.
+ * @param cellMm side of the grid's cells: a spot that is huge on it is laid on coarser ones, which is said.
  */
-export function focusNote({ moves }: Program, machine: Machine): string | null {
+export function focusNote({ moves }: Program, machine: Machine, cellMm: number): string | null {
   const { spot, laser } = machine;
   const { line, zMm, count } = moves;
   let least = Infinity;
@@ -53,8 +55,10 @@ export function focusNote({ moves }: Program, machine: Machine): string | null {
   }
   const where = severalHeights ? `The job burns ${between}; at` : 'The job burns at';
   const offMm = Math.abs(worstMm - spot.focus_z_mm);
+  const times = coarseningAt(spot, worstMm, cellMm);
+  const coarse = times > 1 ? ` Light spread so far is worked out on cells ${times} times as wide.` : '';
   return (
     `${where} z = ${numberWords(worstMm, 4)} mm${severalHeights ? ` (line ${worstLine})` : ''} it is ${numberWords(offMm)} mm out of focus ` +
-    `(focus_z_mm ${numberWords(spot.focus_z_mm, 4)}): the spot is ${numberWords(worst)} times as wide there, and its middle gets ${numberWords(100 / worst ** 2, 2)} % of what it gets in focus.`
+    `(focus_z_mm ${numberWords(spot.focus_z_mm, 4)}): the spot is ${numberWords(worst)} times as wide there, and its middle gets ${numberWords(100 / worst ** 2, 2)} % of what it gets in focus.${coarse}`
   );
 }

@@ -194,7 +194,7 @@ export function conclude(
       ...notes,
       thicknessNote(stock, road.burnBounds),
       penUpNote(program),
-      focusNote(program, machine),
+      focusNote(program, machine, dose.grid.cellMm),
       ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
       guessNote(material),
     ].filter((note) => note !== null),

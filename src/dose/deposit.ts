@@ -1,6 +1,7 @@
 import type { GridFrame } from '../grid.ts';
 import { defocus, meanWidthMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
+import { addCoarse, coarsening, coarserCanvas, gathering } from './coarse.ts';
 import type { Dose } from './dose.ts';
 import { gaussianAxes, makeGaussianBrush } from './gaussian.ts';
 import type { Tally } from './tally.ts';
@@ -43,6 +44,12 @@ export const depositStepMm = (spot: Spot, cellMm = 0): number =>
 
 /** Spot widths are told apart in steps of 1/400 of themselves, so that a slope in z needs few brushes. */
 const FOCUS_GRAINS = 400;
+/** No more brushes than this are kept at once. */
+const MOST_BRUSHES = 256;
+
+/** How many cells count as one where the spot is laid on the grid with the head at height z; 1 unless it is huge there. */
+export const coarseningAt = (spot: Spot, zMm: number, cellMm: number): number =>
+  coarsening((meanWidthMm(spot) / 4) * defocus(spot, zMm), cellMm);
 
 /**
  * Starts a deposit of the beam with this spot on `frame`.
@@ -59,10 +66,25 @@ export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null =
     doseLnDwell: new Float32Array(size),
     depositedJ: 0,
   };
-  const brushFor = (scale: number): Brush =>
-    spot.shape === 'gaussian'
-      ? makeGaussianBrush(canvas, gaussianAxes(spot, scale))
-      : makeUniformBrush(canvas, spot, scale);
+  /** The canvases by how many cells count as one: 1, 2, 4 and so on. */
+  const canvases: Canvas[] = [canvas];
+  const canvasOf = (level: number): Canvas => {
+    while (canvases.length <= level) canvases.push(coarserCanvas(frame, 2 ** canvases.length));
+    return canvases[level]!;
+  };
+  const brushFor = (scale: number): Brush => {
+    const sigmaMm = (meanWidthMm(spot) / 4) * scale;
+    const times = coarsening(sigmaMm, frame.cellMm);
+    const on = canvasOf(Math.log2(times));
+    const brush =
+      spot.shape === 'gaussian'
+        ? makeGaussianBrush(on, gaussianAxes(spot, scale))
+        : makeUniformBrush(on, spot, scale);
+    return times === 1 ? brush : gathering(brush, sigmaMm);
+  };
+  const flush = (): void => {
+    for (const each of brushes.values()) each.flush();
+  };
 
   // One brush per focus, made when first needed; heights that blur alike share one. The fields that change
   // all the time live in one object, as fractions, so that the engine need not allocate to change them.
@@ -74,7 +96,12 @@ export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null =
     const grain = Math.round(Math.log(defocus(spot, zMm)) * FOCUS_GRAINS);
     const scale = Math.exp(grain / FOCUS_GRAINS);
     now.spotMm = scale * meanWidthMm(spot);
-    now.brush = brushes.get(grain) ?? brushFor(scale);
+    const known = brushes.get(grain);
+    if (!known && brushes.size >= MOST_BRUSHES) {
+      flush();
+      brushes.clear();
+    }
+    now.brush = known ?? brushFor(scale);
     brushes.set(grain, now.brush);
   };
 
@@ -98,7 +125,11 @@ export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null =
       now.brush.point(x, y, pieceJ, Math.log(durationS));
     },
     finish() {
-      for (const each of brushes.values()) each.flush();
+      flush();
+      while (canvases.length > 1) {
+        const coarse = canvases.pop()!;
+        addCoarse(canvases.at(-1)!, coarse);
+      }
       const { energyJ } = now;
       const missing = energyJ - canvas.depositedJ;
       const { nx, ny, x0Mm, y0Mm, cellMm } = frame;

@@ -18,7 +18,7 @@ const MAY_IMPORT: Record<string, string[]> = {
   burn: ['dose', 'laser', 'machine'],
   words: ['program', 'machine'],
   board: ['program', 'machine', 'words'],
-  focus: ['program', 'machine', 'laser', 'board', 'words'],
+  focus: ['program', 'machine', 'laser', 'dose', 'board', 'words'],
   findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words'],
   forecast: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words', 'focus', 'findings'],
 };

@@ -36,6 +36,8 @@ const SAME_VISIT_WIDTHS = 3;
 const NEAR_SIGMA = 2;
 /** … but cells that are only ever grazed, out to here, are revealed by that. */
 const FAR_SIGMA = 4.2;
+/** A beam out of focus is followed no further than if its σ spanned so many cells. */
+const MOST_SIGMA_CELLS = 32;
 
 /**
  * The same area as `frame` in cells as fine, or coarser where that would be more than `most` cells; with a margin
@@ -119,7 +121,8 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
   };
 
   const begin = (z: number, speedMmPerS: number, watts: number, gapS: number, of: number): void => {
-    now.sigmaMm = (widestMm / 4) * defocus(machine.spot, z);
+    // Light spread wider than this shows nothing wherever it comes.
+    now.sigmaMm = Math.min((widestMm / 4) * defocus(machine.spot, z), MOST_SIGMA_CELLS * cellMm);
     now.gapS = gapS;
     now.speed = Math.round(255 * Math.min(1, speedMmPerS / topSpeedMmPerS));
     now.power = Math.round(255 * Math.min(1, watts / topPowerW));
