@@ -47,9 +47,16 @@ const FOCUS_GRAINS = 400;
 /** No more brushes than this are kept at once. */
 const MOST_BRUSHES = 256;
 
-/** How many cells count as one where the spot is laid on the grid with the head at height z; 1 unless it is huge there. */
+/** A spot less wide than this, in its widths in focus, is laid down exactly, however fine the cells that were asked for. */
+const FAR_OUT_OF_FOCUS = 8;
+
+/** How many cells count as one where a spot `scale` times as wide as in focus is laid on the grid. */
+const coarseningOf = (spot: Spot, scale: number, cellMm: number): number =>
+  scale < FAR_OUT_OF_FOCUS ? 1 : coarsening((meanWidthMm(spot) / 4) * scale, cellMm);
+
+/** The same with the head at height z; 1 unless the spot is huge there. */
 export const coarseningAt = (spot: Spot, zMm: number, cellMm: number): number =>
-  coarsening((meanWidthMm(spot) / 4) * defocus(spot, zMm), cellMm);
+  coarseningOf(spot, defocus(spot, zMm), cellMm);
 
 /**
  * Starts a deposit of the beam with this spot on `frame`.
@@ -74,7 +81,7 @@ export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null =
   };
   const brushFor = (scale: number): Brush => {
     const sigmaMm = (meanWidthMm(spot) / 4) * scale;
-    const times = coarsening(sigmaMm, frame.cellMm);
+    const times = coarseningOf(spot, scale, frame.cellMm);
     const on = canvasOf(Math.log2(times));
     const brush =
       spot.shape === 'gaussian'

@@ -87,7 +87,7 @@ describe('energy', () => {
     const most = grid.data.reduce((a, b) => Math.max(a, b));
     const lnDwell = Math.log((Math.sqrt(0.2 * 0.3) * 0.01) / Math.hypot(1, 0.7));
     grid.data.forEach((dose, k) => {
-      if (dose > 0.02 * most) expect(Math.abs(doseLnDwell[k]! / dose / lnDwell - 1)).toBeLessThan(0.02);
+      if (dose > 0.02 * most) expect(Math.abs(doseLnDwell[k]! / dose / lnDwell - 1)).toBeLessThan(0.05);
     });
   });
 

@@ -124,6 +124,18 @@ describe('standing still', () => {
 describe('burned twice', () => {
   const square = (x: number) => `G0 X${x} Y5\nG1 X${x + 20} S300 F1200\nY25\nX${x}\nY5`;
 
+  test('one straight move, and one in short moves, is burned once however long it is', () => {
+    const wide = { work_area_mm: [4000, 4000] as [number, number] };
+    // Over 2.76 by 2.76 m the map's cells are 2 mm wide: the way meets each of them more than once.
+    expect(kindsOf('M4 S500\nG1 X2760 Y2755 F6000\nM5', wide, { cellMm: 5 })).not.toContain(
+      'warning burned-twice',
+    );
+    const short = Array.from({ length: 276 }, (_, k) => `X${10 * (k + 1)} Y${(9.99 * (k + 1)).toFixed(2)}`);
+    expect(kindsOf(`M4 S500\nG1 F6000\n${short.join('\n')}\nM5`, wide, { cellMm: 5 })).not.toContain(
+      'warning burned-twice',
+    );
+  });
+
   test('one of three shapes stands in the file twice', () => {
     const { findings } = run(`M4 S0\n${[5, 5, 30, 55].map(square).join('\n')}\nM5`);
     expect(findings.map(({ kind }) => kind)).toEqual(['burned-twice']);

@@ -44,6 +44,8 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
   const { xMm, yMm, line, operation } = program.moves;
   const { nominalMmPerS } = energies;
   const nearMm = SAME_LINE * meanWidthMm(machine.spot);
+  // On a way straight on a cell is met again until the far side of its diagonal.
+  const sameStrokeMm = Math.max(SAME_STROKE_MM, 2 * cellMm);
   const stretches = gatherStretches();
   const distinctMm = new Float64Array(program.operations.length + 1);
   let pathMm = 0;
@@ -69,7 +71,7 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
         if (before < 0) {
           visits[cell] = 1;
           distinctMm[n]! += stepMm;
-        } else if (pathMm - lastMm[cell]! >= SAME_STROKE_MM) {
+        } else if (pathMm - lastMm[cell]! >= sameStrokeMm) {
           const own = operation[before] === n;
           const again = follows(evidence, before, x, y, dx / flat, dy / flat, nearMm);
           const times = again && own ? Math.min(255, visits[cell]! + 1) : 1;
@@ -203,7 +205,7 @@ function openMap({ survey, machine }: Evidence, operations: readonly number[]) {
     nx,
     /** The last move through each cell, plus 1 (0: none), and how far along all paths that was. */
     lastMove: new Int32Array(size),
-    lastMm: new Float32Array(size),
+    lastMm: new Float64Array(size),
     /** How often the operation now under way has come by. */
     visits: new Uint8Array(size),
   };
