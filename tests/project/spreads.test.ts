@@ -14,7 +14,7 @@ const TAKES_ANY_NUMBER =
   /(^Math\.(min|max|hypot)|\.(push|unshift|splice|concat|apply)|fromCharCode|fromCodePoint)$/;
 /** What may be spread there, since it is short by its nature. */
 const SHORT = [
-  /\bwidth_mm$/, // the two widths of a spot
+  /\b(width_mm|(max_speed|acceleration)_mm_s2?)$/, // the two widths of a spot, the three axes of a machine
   /^wrap\(/, // the lines of one sentence
   /\.subarray\(at, at \+ 0x8000\)$/, // a piece of so many bytes
   /\.slice\(0, \d\)$/,
