@@ -14,11 +14,13 @@ interface Where {
 
 /**
  * An error for the person at the bench: one plain sentence that says where, what was found and what was
- * expected. The command line prints it and exits with 2; the viewer shows it. Anything else that is thrown
- * is a fault of Charcast itself.
+ * expected. Its `message` begins with the place: `leaf.nc, line 12: found …; expected …`. The command line prints it
+ * and exits with 2; the viewer shows it. Anything else that is thrown is a fault of Charcast itself.
  */
 export class InputError extends Error {
   override readonly name = 'InputError';
+  /** The sentence without the place: `found …; expected …`. */
+  readonly sentence: string;
   /** What was read: a file name, an option. Filled in by whoever knows it. */
   readonly source: string | undefined;
   /** The 1-based line, where the trouble has one. */
@@ -27,8 +29,10 @@ export class InputError extends Error {
   /** Other problems of the same file that were found with this one, in the order of its lines. */
   readonly further: readonly InputError[];
 
-  constructor(message: string, where: Where = {}, further: readonly InputError[] = []) {
-    super(oneLine(message));
+  constructor(sentence: string, where: Where = {}, further: readonly InputError[] = []) {
+    const plain = oneLine(sentence);
+    super(placed(plain, where));
+    this.sentence = plain;
     this.source = where.source;
     this.line = where.line;
     this.topic = where.topic;
@@ -38,23 +42,27 @@ export class InputError extends Error {
   /** The same error, told as being about `source` unless it already names one. */
   from(source: string): InputError {
     if (this.source !== undefined) return this;
-    const { message, line, topic, further } = this;
+    const { sentence, line, topic, further } = this;
     const others = further.map((each) => each.from(source));
-    return new InputError(message, { source, line, topic }, others);
+    return new InputError(sentence, { source, line, topic }, others);
   }
 
   /** This problem and the further ones, each by itself. */
   each(): InputError[] {
-    return this.further.length === 0 ? [this] : [new InputError(this.message, this), ...this.further];
+    return this.further.length === 0 ? [this] : [new InputError(this.sentence, this), ...this.further];
   }
 
-  /** The whole sentence: `leaf.nc, line 12: found …; expected …`. Further problems stand on further lines. */
+  /** The message, and further problems on further lines. */
   override toString(): string {
-    const place = [this.source, this.line === undefined ? undefined : `line ${this.line}`]
-      .filter((part) => part !== undefined)
-      .join(', ');
-    return [place ? `${place}: ${this.message}` : this.message, ...this.further.map(String)].join('\n');
+    return [this.message, ...this.further.map(String)].join('\n');
   }
+}
+
+function placed(sentence: string, { source, line }: Where): string {
+  const place = [source, line === undefined ? undefined : `line ${line}`]
+    .filter((part) => part !== undefined)
+    .join(', ');
+  return place ? `${place}: ${sentence}` : sentence;
 }
 
 /** Whether all that keeps a job from being read is that feed moves have no feed, so that giving one is enough. */

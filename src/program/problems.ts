@@ -42,12 +42,12 @@ export function refusalOf({ found, repeated }: Problems): InputError {
     .toSorted((a, b) => (a.line ?? 0) - (b.line ?? 0))
     .map((error) =>
       repeated.has(kindOf(error))
-        ? new InputError(`${error.message} (and so on further lines)`, error)
+        ? new InputError(`${error.sentence} (and so on further lines)`, error)
         : error,
     );
-  return new InputError(first!.message, first, further);
+  return new InputError(first!.sentence, first, further);
 }
 
 /** Problems are of one kind if they differ only in what they quote. */
-const kindOf = ({ message }: InputError): string =>
-  message.replace(/“[^”]*”/g, '“”').replace(/[A-Z]?[-+.\d]+/g, '0');
+const kindOf = ({ sentence }: InputError): string =>
+  sentence.replace(/“[^”]*”/g, '“”').replace(/[A-Z]?[-+.\d]+/g, '0');

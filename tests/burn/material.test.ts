@@ -13,29 +13,37 @@ describe('a material profile', () => {
   });
 
   test.each([
-    ['a string', 'oak', /^found "oak" for the profile; expected an object$/],
+    ['a string', 'oak', /(?:^|: )found "oak" for the profile; expected an object$/],
     [
       'an unknown field',
       { colour: { hue: 3 } },
-      /^found the unknown field colour\.hue; expected only the fields of a material profile$/,
+      /(?:^|: )found the unknown field colour\.hue; expected only the fields of a material profile$/,
     ],
-    ['a bare number', { removal_j_mm3: 2.4 }, /^found 2\.4 for removal_j_mm3; expected an object$/],
+    ['a bare number', { removal_j_mm3: 2.4 }, /(?:^|: )found 2\.4 for removal_j_mm3; expected an object$/],
     [
       'a negative energy',
       { removal_j_mm3: { value: -1 } },
-      /^found -1 for removal_j_mm3\.value; expected a value above 0$/,
+      /(?:^|: )found -1 for removal_j_mm3\.value; expected a value above 0$/,
     ],
-    ['NaN', { wall_loss: { value: Number.NaN } }, /^found NaN for wall_loss\.value; expected a number$/],
+    [
+      'NaN',
+      { wall_loss: { value: Number.NaN } },
+      /(?:^|: )found NaN for wall_loss\.value; expected a number$/,
+    ],
     [
       'a basis nobody can check',
       { wall_loss: { value: 1, basis: 'trust me' } },
-      /^found "trust me" for wall_loss\.basis; expected words that begin with "measured by …", "derived from …" or "a guess/,
+      /(?:^|: )found "trust me" for wall_loss\.basis; expected words that begin with "measured by …", "derived from …" or "a guess/,
     ],
-    ['no wavelengths', { absorption: [] }, /^found \[\] for absorption; expected a list of at least 1$/],
+    [
+      'no wavelengths',
+      { absorption: [] },
+      /(?:^|: )found \[\] for absorption; expected a list of at least 1$/,
+    ],
     [
       'full char before the first mark',
       { full_char_j_mm2: { value: 0.1 } },
-      /^found 0\.1 J\/mm² for full_char_j_mm2; expected more than the first mark's 0\.13 J\/mm²$/,
+      /(?:^|: )found 0\.1 J\/mm² for full_char_j_mm2; expected more than the first mark's 0\.13 J\/mm²$/,
     ],
   ])('%s is refused in one sentence', (_, value, sentence) => {
     const read = () => readMaterial(value, 'oak.json');

@@ -31,7 +31,7 @@ function outcome(adjusted: () => string): unknown {
     return movesOf(adjusted());
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    return error.message;
+    return error.sentence;
   }
 }
 

@@ -49,8 +49,8 @@ export function soundOrRefused<T>(work: () => T): T | undefined {
 /** A refusal says in one short line what was found and what was expected. */
 function expectPlain(error: unknown): void {
   if (!(error instanceof InputError)) throw error;
-  expect(error.message).toMatch(/^found [^\n\r]+$/);
-  expect(error.message.length).toBeLessThan(420);
+  expect(error.sentence).toMatch(/^found [^\n\r]+$/);
+  expect(error.sentence.length).toBeLessThan(420);
 }
 
 /** Values that do not belong where they stand. */

@@ -63,7 +63,7 @@ test(
         expect(told).toContain(2);
       } catch (error) {
         if (!(error instanceof InputError)) throw error;
-        expect(error).toMatchObject({ line: 2, message: expect.stringMatching(/^found /) });
+        expect(error).toMatchObject({ line: 2, message: expect.stringMatching(/(?:^|: )found /) });
       }
     });
   },
@@ -80,9 +80,9 @@ function judge(text: string, dwellUnit: 's' | 'ms', feedMmPerS: number | null): 
     expect(problems.length).toBeLessThanOrEqual(5);
     let above = 0;
     for (const { message, line } of problems) {
-      expect(message).toMatch(/^found [^\n]+$/);
+      expect(message).toMatch(/(?:^|: )found [^\n]+$/);
       expect(message.length).toBeLessThan(400);
-      if (line === undefined) expect(message).toMatch(/^found (no moves|an empty file)/);
+      if (line === undefined) expect(message).toMatch(/(?:^|: )found (no moves|an empty file)/);
       else expect(line).toBeLessThanOrEqual(text.split(/\r\n|\r|\n/).length);
       expect(line ?? 0).toBeGreaterThanOrEqual(above);
       above = line ?? 0;

@@ -130,7 +130,7 @@ describe('numbered settings', () => {
   ])('%s is refused with its line', (text, message) => {
     expect(refusal(`$0=10\n${text}\n$1=25`)).toMatchObject({
       line: 2,
-      message: expect.stringMatching(message),
+      sentence: expect.stringMatching(message),
     });
   });
 });
@@ -261,11 +261,11 @@ describe('settings as M words', () => {
     ['M208 X0:1:2', /^found X0:1:2 in M208; expected one place or two$/],
     ['M205 J-1', /^found M205 J-1; expected a junction deviation in mm/],
   ])('%s is refused with its line', (text, message) => {
-    expect(refusal(`\n${text}`)).toMatchObject({ line: 2, message: expect.stringMatching(message) });
+    expect(refusal(`\n${text}`)).toMatchObject({ line: 2, sentence: expect.stringMatching(message) });
   });
 
   test('a bed that ends before it begins is refused', () => {
-    expect(refusal('M208 X100 S1\nM208 X100').message).toMatch(
+    expect(refusal('M208 X100 S1\nM208 X100').sentence).toMatch(
       /^found a bed that ends at 100 mm along x but begins at 100 mm/,
     );
   });
@@ -286,15 +286,15 @@ describe('what is no listing', () => {
       /^found a line of 5005 characters; expected the short lines of a settings listing$/,
     ],
   ])('%j', (text, message) => {
-    expect(refusal(text).message).toMatch(message);
+    expect(refusal(text).sentence).toMatch(message);
   });
 
   test('a base without the optical power is refused: no listing can tell it', () => {
-    expect(refusal('$110=6000', {}).message).toMatch(/^found no optical power; expected it from elsewhere/);
+    expect(refusal('$110=6000', {}).sentence).toMatch(/^found no optical power; expected it from elsewhere/);
   });
 
   test('a base that is no sound profile is refused', () => {
-    expect(refusal('$110=6000', { laser: { optical_power_w: -1 } }).message).toMatch(
+    expect(refusal('$110=6000', { laser: { optical_power_w: -1 } }).sentence).toMatch(
       /laser\.optical_power_w/,
     );
   });

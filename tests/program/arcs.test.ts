@@ -218,13 +218,13 @@ describe('flattening', () => {
   test.each([
     [
       'G3 X-1.021 I-1',
-      /^found an arc that starts 1 mm from its centre but ends 1\.021 mm from it; expected both ends on one circle$/,
+      /(?:^|: )found an arc that starts 1 mm from its centre but ends 1\.021 mm from it; expected both ends on one circle$/,
     ],
     ['G3 X-0.979 I-1', /starts 1 mm from its centre but ends 0\.979 mm/],
     ['G3 X-99.51 I-50 J0', /starts 50 mm from its centre but ends 50\.51 mm/],
     ['G3 X0.906 I-0.05', /starts 0\.05 mm from its centre but ends 0\.044 mm/],
   ])('%s is refused', (block, message) => {
-    expect(refusal(`F9 G0 X1\n${block}`).message).toMatch(message);
+    expect(refusal(`F9 G0 X1\n${block}`).sentence).toMatch(message);
   });
 });
 
@@ -265,18 +265,18 @@ describe('forms of an arc', () => {
   test('P is the number of turns', () => {
     const program = read('F9 G0 X5\nG3 X5 I-5 P3 Z1');
     expect(length(program, 1)).toBeCloseTo(Math.hypot(30 * Math.PI, 1), 1);
-    expect(refusal('F9 G2 I1 P0.5').message).toMatch(
-      /^found P0\.5 in an arc; expected a whole number of turns/,
+    expect(refusal('F9 G2 I1 P0.5').sentence).toMatch(
+      /(?:^|: )found P0\.5 in an arc; expected a whole number of turns/,
     );
-    expect(refusal('F9 G2 X1 R1 P2').message).toMatch(/^found an arc with R and P/);
+    expect(refusal('F9 G2 X1 R1 P2').sentence).toMatch(/(?:^|: )found an arc with R and P/);
   });
 
   test('G90.1: the centre is a place, and both words are needed; G91.1 goes back', () => {
     const relative = readLines('F9 G0 X9 Y6', 'G3 X2 Y7 I-4 J-3');
     expect(ends(readLines('F9 G90.1 G0 X9 Y6', 'G3 X2 Y7 I5 J3'))).toEqual(ends(relative));
     expect(ends(readLines('F9 G90.1 G0 X9 Y6', 'G91.1 G3 X2 Y7 I-4 J-3'))).toEqual(ends(relative));
-    expect(refusal('F9 G90.1 G2 X1 I2').message).toMatch(
-      /^found an arc with only I while G90\.1 is in force/,
+    expect(refusal('F9 G90.1 G2 X1 I2').sentence).toMatch(
+      /(?:^|: )found an arc with only I while G90\.1 is in force/,
     );
   });
 
@@ -299,8 +299,8 @@ describe('forms of an arc', () => {
     expect(oddityText(wider)).toMatch(
       /^2: an arc whose ends are not on one circle \(radius 5\.05 mm and 5 mm\)/,
     );
-    expect(refusal('F9\nG2 X10.3 R5').message).toMatch(
-      /^found an arc of radius 5 mm between points 10\.3 mm apart; expected a radius of at least 5\.15 mm$/,
+    expect(refusal('F9\nG2 X10.3 R5').sentence).toMatch(
+      /(?:^|: )found an arc of radius 5 mm between points 10\.3 mm apart; expected a radius of at least 5\.15 mm$/,
     );
   });
 
@@ -309,25 +309,25 @@ describe('forms of an arc', () => {
   });
 
   test.each([
-    ['G2 X1', /^found an arc without I, J or R; expected its centre or radius$/],
-    ['G2 X1 R1 I1', /^found an arc with both R and a centre/],
-    ['G17 G2 X1 K1', /^found an arc without I, J or R; expected its centre or radius$/],
-    ['G18 G2 X1 J0', /^found an arc without K, I or R; expected its centre or radius$/],
-    ['G2 X0 Y0 R5', /^found an arc with R that ends where it starts/],
-    ['G2 X1 I0 J0', /^found an arc of radius 0/],
-    ['G2 X1 R0', /^found an arc of radius 0 mm between points 1 mm apart/],
-    ['G2 X1 I1000000000', /^found an arc of radius 1000000000 mm; expected at most 1000 m$/],
-    ['G2 X1 R1000000000', /^found an arc of radius 1000000000 mm/],
-    ['G53 G2 X1 I0.5', /^found G53 without G0 or G1 in force/],
+    ['G2 X1', /(?:^|: )found an arc without I, J or R; expected its centre or radius$/],
+    ['G2 X1 R1 I1', /(?:^|: )found an arc with both R and a centre/],
+    ['G17 G2 X1 K1', /(?:^|: )found an arc without I, J or R; expected its centre or radius$/],
+    ['G18 G2 X1 J0', /(?:^|: )found an arc without K, I or R; expected its centre or radius$/],
+    ['G2 X0 Y0 R5', /(?:^|: )found an arc with R that ends where it starts/],
+    ['G2 X1 I0 J0', /(?:^|: )found an arc of radius 0/],
+    ['G2 X1 R0', /(?:^|: )found an arc of radius 0 mm between points 1 mm apart/],
+    ['G2 X1 I1000000000', /(?:^|: )found an arc of radius 1000000000 mm; expected at most 1000 m$/],
+    ['G2 X1 R1000000000', /(?:^|: )found an arc of radius 1000000000 mm/],
+    ['G53 G2 X1 I0.5', /(?:^|: )found G53 without G0 or G1 in force/],
     ['G2 I90000 P100000', /would need \d+ chords at a tolerance of 0\.002 mm; expected at most 5000000$/],
   ])('%s is refused', (block, message) => {
     const error = refusal(`F60\n${block}`);
-    expect(error.message).toMatch(message);
+    expect(error.sentence).toMatch(message);
     expect(error.line).toBe(2);
   });
 
   test('an arc needs a feed', () => {
-    expect(refusal('G2 X2 I1').message).toMatch(/^found a feed move \(G2\) with no feed/);
+    expect(refusal('G2 X2 I1').sentence).toMatch(/(?:^|: )found a feed move \(G2\) with no feed/);
   });
 });
 

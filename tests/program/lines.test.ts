@@ -76,7 +76,7 @@ describe('what is no text of lines', () => {
     const long = 'G0 X1\n(' + 'x'.repeat(10_000_000);
     expect(refusal(long)).toMatchObject({
       line: 2,
-      message: expect.stringMatching(/^found a line of more than/),
+      message: expect.stringMatching(/(?:^|: )found a line of more than/),
     });
     let given = 0;
     const pieces = (function* () {
@@ -117,7 +117,7 @@ describe('what is no text of lines', () => {
         yield 'Dear reader, here is a letter.\n'.repeat(1000);
       }
     })();
-    expect(refusal(pieces).message).toMatch(/^found 10000 lines of 10000 that are no G-code/);
+    expect(refusal(pieces).sentence).toMatch(/(?:^|: )found 10000 lines of 10000 that are no G-code/);
     expect(given).toBeLessThan(20);
   });
 
@@ -125,33 +125,41 @@ describe('what is no text of lines', () => {
     [
       'a picture',
       '\u0089PNG\r\n\u001a\n\u0000\u0000\u0000\rIHDR',
-      /^found “\u0089” \(U\+0089\), so this is not a text file; expected G-code as plain text$/,
+      /(?:^|: )found “\u0089” \(U\+0089\), so this is not a text file; expected G-code as plain text$/,
     ],
-    ['a picture read as UTF-8', '\uFFFDPNG\r\n', /^found “\uFFFD” \(U\+FFFD\), so this is not a text file/],
+    [
+      'a picture read as UTF-8',
+      '\uFFFDPNG\r\n',
+      /(?:^|: )found “\uFFFD” \(U\+FFFD\), so this is not a text file/,
+    ],
     [
       'an archive',
       'PK\u0003\u0004\u0014\u0000',
-      /^found a control character \(code 3\), so this is not a text file/,
+      /(?:^|: )found a control character \(code 3\), so this is not a text file/,
     ],
     [
       'UTF-16 read as Latin-1',
       '\u00ff\u00feG\u00000\u0000',
-      /^found a NUL character, so this is not a text file/,
+      /(?:^|: )found a NUL character, so this is not a text file/,
     ],
-    ['a NUL in a comment', 'G0 X1 (\u0000)', /^found a NUL character/],
-    ['an escape character', 'G0 X1\u001b[0m', /^found a control character \(code 27\)/],
-    ['a delete character', 'G0 \u007fX1', /^found a control character \(code 127\)/],
-    ['an empty file', '', /^found an empty file; expected G-code$/],
-    ['blank lines only', '\n \n\t\n', /^found no moves; expected at least one line that moves the head/],
-    ['a line of prose', 'Dear reader,', /^found no moves \(“Dear reader,” on line 1 is no G-code\)/],
+    ['a NUL in a comment', 'G0 X1 (\u0000)', /(?:^|: )found a NUL character/],
+    ['an escape character', 'G0 X1\u001b[0m', /(?:^|: )found a control character \(code 27\)/],
+    ['a delete character', 'G0 \u007fX1', /(?:^|: )found a control character \(code 127\)/],
+    ['an empty file', '', /(?:^|: )found an empty file; expected G-code$/],
+    [
+      'blank lines only',
+      '\n \n\t\n',
+      /(?:^|: )found no moves; expected at least one line that moves the head/,
+    ],
+    ['a line of prose', 'Dear reader,', /(?:^|: )found no moves \(“Dear reader,” on line 1 is no G-code\)/],
     [
       'prose',
       'Dear reader,\nthis is a letter.\n',
-      /^found 2 lines of 2 that are no G-code \(“Dear reader,” on line 1, “this is a letter.” on line 2\); expected at most one in 20$/,
+      /(?:^|: )found 2 lines of 2 that are no G-code \(“Dear reader,” on line 1, “this is a letter.” on line 2\); expected at most one in 20$/,
     ],
-    ['a page of the web', '<!DOCTYPE html>\n', /^found no moves/],
+    ['a page of the web', '<!DOCTYPE html>\n', /(?:^|: )found no moves/],
   ])('%s is refused', (_, text, message) => {
-    expect(refusal(text).message).toMatch(message);
+    expect(refusal(text).sentence).toMatch(message);
   });
 });
 
@@ -173,7 +181,7 @@ test('lines that do nothing are counted, and end somewhere', () => {
   for (let line = 1; line <= 5000; line++) noteLine(lines, line, line);
   expect(Array.from(lines.bytes.subarray(0, 5000))).toEqual(Array.from({ length: 5000 }, (_, k) => k + 2));
   expect(() => noteLine(lines, 100_000_001, 5)).toThrow(
-    /^found more than 100 million lines; expected a smaller job$/,
+    /^line 100000001: found more than 100 million lines; expected a smaller job$/,
   );
 });
 

@@ -161,8 +161,8 @@ describe('what is asked for, and what was given', () => {
       expect(error === null, `${name} for ${wanted}`).toBe(passes);
       if (error === null) continue;
       expect(error.source).toBe('it.x');
-      expect(error.message).toMatch(/^found .+; expected [^:;]+: [^\n]+[^.\n]$/);
-      expect(error.message.length).toBeLessThan(300);
+      expect(error.sentence).toMatch(/^found .+; expected [^:;]+: [^\n]+[^.\n]$/);
+      expect(error.sentence.length).toBeLessThan(300);
     }
   });
 
@@ -178,7 +178,7 @@ describe('what is asked for, and what was given', () => {
     ['HEIC', 'photo', /save or export it as one$/],
   ])('%s as a %s', (name, wanted, sentence) => {
     const file = FILES.find(([each]) => each === name)![1];
-    expect(refusal(file, wanted)!.message).toMatch(sentence);
+    expect(refusal(file, wanted)!.sentence).toMatch(sentence);
   });
 
   test('whatever the bytes are, it is decided, the same every time', () => {

@@ -257,10 +257,10 @@ describe('what cannot be done', () => {
     const cut = readWant('cut');
     expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(InputError);
     expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(
-      /^found no thickness to cut through; expected --thickness in mm/,
+      /(?:^|: )found no thickness to cut through; expected --thickness in mm/,
     );
     expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: 1, use: 'rows' })).toThrow(
-      /^found a cut wanted in rows; expected a line/,
+      /(?:^|: )found a cut wanted in rows; expected a line/,
     );
   });
 });
