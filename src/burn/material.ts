@@ -83,6 +83,12 @@ const materialSchema = z.strictObject({
   removal_j_mm3: quantity(positive.max(100), 2.3, 0.3),
   /** How much more dose a narrow, deep kerf takes than an open floor, as a fraction. */
   wall_loss: quantity(z.number().min(0).max(10), 0.5, 0.2),
+  /** The share of a light firing's dose that stays as heat. */
+  heat_kept: quantity(z.number().min(0).max(1), 0.31, 0.1),
+  /** What stays of a firing at most, whatever its dose, J/mm². */
+  heat_kept_most_j_mm2: quantity(z.number().positive().max(10), 0.075, 0.025),
+  /** By how many K wood must be warmer to need nothing less, were need to go on falling as it begins, K. */
+  warmth_scale_k: quantity(z.number().positive().max(1e5), 650, 200),
   colour: z
     .strictObject({
       /** CIELAB of the bare and of the darkest surface. */
@@ -147,6 +153,9 @@ export function numbersOf(material: Material): Told[] {
     told('surface rise of full char', 'K', material.char_rise_k),
     told('removal', 'J/mm³', material.removal_j_mm3),
     told('wall loss', '', material.wall_loss),
+    told('heat kept', '', material.heat_kept),
+    told('most heat kept', 'J/mm²', material.heat_kept_most_j_mm2),
+    told('warmth that would stand for the whole need', 'K', material.warmth_scale_k),
     told('bare colour', 'L* a* b*', colour.bare_lab),
     told('char colour', 'L* a* b*', colour.char_lab),
     told('warmth', 'a* b*', colour.warmth_ab),

@@ -46,7 +46,10 @@ export function dwellNotice(shortestS: number, longestS: number = shortestS): st
 }
 
 /** Absorptance and depth at a wavelength: even over ln λ between rows (depth in its logarithm), level beyond. */
-function absorptionAt(material: Material, wavelengthNm: number): { absorptance: number; depthMm: number } {
+export function absorptionAt(
+  material: Material,
+  wavelengthNm: number,
+): { absorptance: number; depthMm: number } {
   const rows = material.absorption;
   const after = rows.findIndex((row) => row.wavelength_nm >= wavelengthNm);
   const above = after < 0 ? rows.at(-1)! : rows[after]!;

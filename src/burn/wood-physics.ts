@@ -34,19 +34,19 @@ export function heatCapacityKjPerKgK(temperatureK: number, moisturePercent: numb
 }
 
 /** Heat per volume and kelvin at room temperature, J/(m³·K). */
-const volumetricHeat = (densityKgPerM3: number, moisturePercent: number): number =>
+export const volumetricHeatJPerM3K = (densityKgPerM3: number, moisturePercent: number): number =>
   densityKgPerM3 * heatCapacityKjPerKgK(ROOM_K, moisturePercent) * 1000;
 
 /** Diffusivity k/(ρ·c) across the grain at room temperature, mm²/s: 0.146 to 0.159 for all common woods. */
 export function diffusivityMm2PerS(densityKgPerM3: number, moisturePercent: number): number {
   const k = conductivityWPerMK(specificGravity(densityKgPerM3, moisturePercent), moisturePercent);
-  return (k / volumetricHeat(densityKgPerM3, moisturePercent)) * 1e6;
+  return (k / volumetricHeatJPerM3K(densityKgPerM3, moisturePercent)) * 1e6;
 }
 
 /** Effusivity √(k·ρ·c) across the grain at room temperature, W·s^½/(m²·K). */
 export function effusivity(densityKgPerM3: number, moisturePercent: number): number {
   const k = conductivityWPerMK(specificGravity(densityKgPerM3, moisturePercent), moisturePercent);
-  return Math.sqrt(k * volumetricHeat(densityKgPerM3, moisturePercent));
+  return Math.sqrt(k * volumetricHeatJPerM3K(densityKgPerM3, moisturePercent));
 }
 
 /**

@@ -16,6 +16,7 @@ const MAY_IMPORT: Record<string, string[]> = {
   laser: ['machine'],
   dose: ['motion', 'laser', 'program', 'machine'],
   burn: ['dose', 'laser', 'machine'],
+  warmth: ['burn', 'dose', 'motion', 'laser', 'program', 'machine'],
   words: ['program', 'machine'],
   board: ['program', 'machine', 'words'],
   focus: ['program', 'machine', 'laser', 'dose', 'board', 'words'],

@@ -7,7 +7,7 @@ import { powerLaw } from '../../src/laser/power.ts';
 import { defocus } from '../../src/laser/spot.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
-import { rampMm } from '../../src/motion/trapezoid.ts';
+import { timeAtPointS } from '../../src/motion/timeline.ts';
 import type { Program } from '../../src/program/program.ts';
 import { halvable } from './reveal.ts';
 
@@ -138,7 +138,7 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
       const speed = durationS > 0 ? lengthMm / durationS : 0;
       const gapS = Math.max(SAME_VISIT_S, (SAME_VISIT_WIDTHS * widestMm) / Math.max(speed, 1e-3));
       begin(z, speed, durationS > 0 ? energyJ / durationS : 0, gapS, of);
-      const fromS = of < 0 ? 0 : timeAt(motion, of, x0, y0);
+      const fromS = of < 0 ? 0 : timeAtPointS(motion, of, x0, y0);
       const pieces = Math.max(1, Math.ceil(lengthMm / (8 * now.sigmaMm)));
       for (let p = 0; p < pieces; p++) {
         const a = p / pieces;
@@ -188,30 +188,4 @@ export function arrivalAfter(before: Arrival, base: Forecast, made: Forecast, mo
     marks[4 * k + 2] = Math.min(255, Math.round(marks[4 * k + 2]! * times));
   }
   return { ...before, marks };
-}
-
-/** When the head passes a point that lies on move i, s. */
-function timeAt(motion: Motion, i: number, xMm: number, yMm: number): number {
-  const { xMm: xs, yMm: ys } = motion.program.moves;
-  const fromX = i === 0 ? 0 : xs[i - 1]!;
-  const fromY = i === 0 ? 0 : ys[i - 1]!;
-  const length = motion.lengthMm[i]!;
-  const dx = xMm - fromX;
-  const dy = yMm - fromY;
-  const at = Math.min(length, Math.sqrt(dx * dx + dy * dy));
-  const accel = motion.accelMmPerS2[i]!;
-  const entry = motion.entryMmPerS[i]!;
-  const exit = motion.entryMmPerS[i + 1]!;
-  const peak = motion.peakMmPerS[i]!;
-  const upMm = rampMm(accel, entry, peak);
-  const downMm = rampMm(accel, exit, peak);
-  const startS = motion.startS[i]!;
-  if (at < upMm) return startS + (Math.sqrt(entry * entry + 2 * accel * at) - entry) / accel;
-  const upS = (peak - entry) / accel;
-  if (at < length - downMm) return startS + upS + (at - upMm) / peak;
-  const levelS = Math.max(0, length - upMm - downMm) / peak;
-  const into = at - (length - downMm);
-  return (
-    startS + upS + levelS + (peak - Math.sqrt(Math.max(exit * exit, peak * peak - 2 * accel * into))) / accel
-  );
 }

@@ -1,0 +1,48 @@
+import { octaveTable } from '../burn/octave-table.ts';
+
+/**
+ * How much of a firing stays in the wood as heat: a share of the dose, up to a cap; the rest leaves with gas, water
+ * and radiation. The cap is met first in the middle of the spot, so the share of a whole stroke is the mean
+ * over its width, weighted by where its energy falls.
+ */
+export interface Keeping {
+  /** The share of a light firing's dose that stays. */
+  readonly share: number;
+  /** What stays at most, J/mm². */
+  readonly mostJPerMm2: number;
+}
+
+/** The shares that stay of whole strokes and rests, as octave tables over peak dose ÷ the dose that meets the cap. */
+export interface KeptTables {
+  readonly cappedFromJPerMm2: number;
+  readonly stroke: Float32Array;
+  readonly rest: Float32Array;
+}
+
+export function keptTables({ share, mostJPerMm2 }: Keeping): KeptTables {
+  return {
+    cappedFromJPerMm2: mostJPerMm2 / share,
+    stroke: octaveTable((peak) => share * strokeBelowCap(peak)).values,
+    rest: octaveTable((peak) => share * restBelowCap(peak)).values,
+  };
+}
+
+/**
+ * ∫ min(h, 1) over ∫ h for h = peak·e^(−y²/2σ²), by Simpson's rule over the half that is even; 1 below the cap.
+ */
+export function strokeBelowCap(peak: number): number {
+  if (peak <= 1) return 1;
+  const edge = Math.sqrt(2 * Math.log(peak)); // in σ: capped within, free beyond
+  const far = edge + 6;
+  const n = 64;
+  const step = (far - edge) / n;
+  let tail = 1 + peak * Math.exp((-far * far) / 2);
+  for (let k = 1; k < n; k++) {
+    const y = edge + k * step;
+    tail += (k % 2 === 1 ? 4 : 2) * peak * Math.exp((-y * y) / 2);
+  }
+  return (edge + (tail * step) / 3) / (peak * Math.sqrt(Math.PI / 2));
+}
+
+/** The same for a round spot at rest, h = peak·e^(−r²/2σ²) over the plane: (1 + ln peak)/peak. */
+export const restBelowCap = (peak: number): number => (peak <= 1 ? 1 : (1 + Math.log(peak)) / peak);
