@@ -3,15 +3,17 @@ import { isDarkAllAlong } from './below-speed.ts';
 import {
   canDarken,
   DARK,
+  fullSpeedStandard,
   lateS,
+  midSideStandard,
   placesApartMm,
   promptSpeed,
   reachMm,
   timesDarker,
 } from './evidence/dark-places.ts';
+import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
 import { evenOut } from './evidence/even-out.ts';
 import { doseAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
-import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, capital, countWords, doseInstead, manyTimes, round } from './phrases.ts';
@@ -25,14 +27,14 @@ const LEAST_TURN_COS = Math.cos(Math.PI / 180);
  */
 export function findDarkCorners(evidence: Evidence): Finding[] {
   return evidence.operations
-    .filter((each) => each.operation.kind === 'outline' && !isDarkAllAlong(evidence, each))
+    .filter((each) => each.operation.kind === 'outline')
     .flatMap((each) => {
       const gathered = cornersOf(evidence, each);
       return gathered ? [finding(evidence, each, gathered)] : [];
     });
 }
 
-function cornersOf(evidence: Evidence, each: OperationEvidence): Gathered | null {
+function cornersOf(evidence: Evidence, each: OperationEvidence): DarkPlaces | null {
   const { energies, motion, machine, survey, stops, program } = evidence;
   const { operation } = each;
   const late = comesLate(evidence, each);
@@ -40,9 +42,9 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): Gathered | null
   const { xMm, yMm, line } = program.moves;
   const { entryMmPerS } = motion;
   const { nominalMmPerS } = energies;
-  // What is slow all along is told by below-speed and starved; a corner must stand out from that.
-  const dark = DARK * Math.max(1, timesFullSpeed(survey, operation.n));
-  const places = gatherPlaces(placesApartMm(machine.spot));
+  const slow = isDarkAllAlong(evidence, each);
+  const full = fullSpeedStandard(timesFullSpeed(survey, operation.n));
+  const places = gatherDarkPlaces(evidence, each, placesApartMm(machine.spot));
   let alongMm = 0;
   for (let i = operation.firstMove + 1; i <= operation.lastMove; i++) {
     alongMm += motion.lengthMm[i - 1]!;
@@ -50,14 +52,15 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): Gathered | null
       if (nominalMmPerS[i] === 0) places.lift();
       continue;
     }
-    if (stops[i] !== 0 || entryMmPerS[i]! * dark >= nominalMmPerS[i]!) continue;
+    if (stops[i] !== 0 || entryMmPerS[i]! * (slow ? DARK : full.dark) >= nominalMmPerS[i]!) continue;
     const x = xMm[i - 1]!;
     const y = yMm[i - 1]!;
     if (!turns(evidence, i)) continue;
     const times = late ? measuredTimes(evidence, each, i) : timesAt(evidence, i);
-    if (times < dark) continue;
-    const darker = timesDarker(evidence, each, i, x, y, times);
-    if (darker > 0) places.add(darker, alongMm, x, y, line[i - 1]!, i, times);
+    const standard = slow ? midSideStandard(evidence, i, i) : full;
+    if (times < standard.dark) continue;
+    const darker = timesDarker(evidence, each, i, x, y, times, standard.times);
+    if (darker > 0) places.add(darker, alongMm, { xMm: x, yMm: y, line: line[i - 1]!, move: i, times });
   }
   return places.finish();
 }
@@ -91,14 +94,16 @@ function turns({ program: { moves } }: Evidence, i: number): boolean {
   return dot < LEAST_TURN_COS * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
 }
 
-function finding(evidence: Evidence, each: OperationEvidence, { count, worst, places }: Gathered): Finding {
+function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces): Finding {
+  const { count, worst, places } = found.all;
   const { energies, motion } = evidence;
   const { operation } = each;
   const corners = Math.max(1, Math.round(count / operation.passes));
-  const there = doseAt(evidence, worst.xMm, worst.yMm);
-  const usual = there / worst.worse;
+  const { there, usual, word, depthWords, measure } = darkness(evidence, each, found);
   const slowest = motion.entryMmPerS[worst.move]!;
-  const full = energies.nominalMmPerS[worst.move]!;
+  const slow = isDarkAllAlong(evidence, each);
+  const standard = slow ? midSideStandard(evidence, worst.move, worst.move).times : 1;
+  const full = energies.nominalMmPerS[worst.move]! / standard;
   const even = evenOut(evidence, each, 'which turns the beam down as the head slows', worst.times);
   const at = corners === 1 ? 'One corner burns' : `${capital(countWords(corners, 'corner'))} burn`;
   const why =
@@ -112,15 +117,14 @@ function finding(evidence: Evidence, each: OperationEvidence, { count, worst, pl
     atMm: [worst.xMm, worst.yMm],
     operation: operation.n,
     message:
-      `${at} dark: the head slows from ${feedWords(full)} to ${aboutFeed(slowest)} ${why}, ` +
-      `so ${corners === 1 ? 'it gets' : 'the worst gets'} ${manyTimes(worst.worse)} the dose of the straight line ` +
-      `(${doseInstead(there, usual)}).`,
+      `${at} ${word}: the head slows from ${slow ? aboutFeed(full) : feedWords(full)} to ${aboutFeed(slowest)} ${why}, ` +
+      `so ${corners === 1 ? 'it gets' : 'the worst gets'} ${manyTimes(worst.worse)} the dose of ${slow ? 'the middle of its sides' : 'the straight line'} ` +
+      `(${doseInstead(there, usual)}${depthWords}).`,
     remedy: even.remedy,
     measure: {
       count: corners,
       times_straight: round(worst.worse, 3),
-      dose_j_mm2: round(there),
-      straight_j_mm2: round(usual),
+      ...measure,
       corner_speed_mm_s: round(slowest),
       full_speed_mm_s: round(full),
       places,

@@ -1,9 +1,8 @@
 import { alongDirection } from '../motion/limits.ts';
-import { headZMm } from '../program/operations.ts';
 import { feedWords, numberWords } from '../words.ts';
 import { canDarken, DARK, pointInside, timesDarker } from './evidence/dark-places.ts';
-import { doseAt, dwellAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
-import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { RowLines } from './evidence/row-lines.ts';
 import { roomWords, runUp } from './evidence/run-up.ts';
 import { widthAlongMm } from './evidence/spot-widths.ts';
@@ -28,7 +27,7 @@ export function findDarkRowEnds(evidence: Evidence): Finding[] {
 }
 
 /** Goes along the burned pieces of rows and looks at both ends of each. */
-function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): Gathered | null {
+function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): DarkPlaces | null {
   const { motion, energies, machine, program, survey } = evidence;
   const { xMm, yMm, line } = program.moves;
   const { firstMove, lastMove, n } = each.operation;
@@ -36,7 +35,7 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): G
   const { entryMmPerS, lengthMm } = motion;
   const spotMm = widthAlongMm(machine.spot, rows.ux, rows.uy);
   const dark = DARK * Math.max(1, timesFullSpeed(survey, n));
-  const places = gatherPlaces(0);
+  const places = gatherDarkPlaces(evidence, each, 0);
 
   /** Looks at the end of a piece at a junction; the piece lies behind it (`onward`) or before it. */
   const look = (junction: number, onward: boolean, pieceMm: number): void => {
@@ -49,7 +48,7 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): G
     const [x, y] = pointInside(evidence, i, onward, withinMm / 2);
     const darker = timesDarker(evidence, each, i, x, y, times);
     if (darker === 0) return;
-    places.add(darker, 0, x, y, line[i]!, i);
+    places.add(darker, 0, { xMm: x, yMm: y, line: line[i]!, move: i, times });
     places.lift();
   };
 
@@ -83,25 +82,15 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): G
   return places.finish();
 }
 
-function finding(
-  evidence: Evidence,
-  { operation, straightDwellS }: OperationEvidence,
-  rows: RowLines,
-  { count, worst, places }: Gathered,
-): Finding {
+function finding(evidence: Evidence, each: OperationEvidence, rows: RowLines, found: DarkPlaces): Finding {
+  const { operation } = each;
+  const { count, worst, places } = found.all;
   const { energies, machine } = evidence;
   const speed = energies.nominalMmPerS[worst.move]!;
   const accel = alongDirection(machine.acceleration_mm_s2, rows.ux, rows.uy, 0);
   const { neededMm: needed, overscanMm: overscan } = runUp(speed, accel);
-  const there = doseAt(evidence, worst.xMm, worst.yMm);
-  const usual = there / worst.worse;
+  const { there, usual, word, depthWords, measure } = darkness(evidence, each, found);
   const follows = operation.powerMode === 'constant' && machine.laser.m4_power === 'proportional';
-  const dwellS = dwellAt(evidence, worst.xMm, worst.yMm);
-  const z = headZMm(evidence.program, operation);
-  const depth = evidence.wood.depthMm(there, dwellS, z);
-  const usualDepth = evidence.wood.depthMm(usual, straightDwellS, z);
-  const deeper =
-    depth - usualDepth >= 0.1 ? `, ${mmWords(depth)} deep instead of ${mmWords(usualDepth)}` : '';
   return {
     kind: 'dark-row-end',
     severity: 'warning',
@@ -109,9 +98,9 @@ function finding(
     atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
     operation: operation.n,
     message:
-      `Rows burn dark where they end: the head brakes from ${feedWords(speed)} and turns with the beam on, so ` +
+      `Rows burn ${word} where they end: the head brakes from ${feedWords(speed)} and turns with the beam on, so ` +
       `${countWords(count, 'row end')} ${count === 1 ? 'gets' : 'get'} up to ${manyTimes(worst.worse)} the dose of ` +
-      `the middle (${doseInstead(there, usual)} at the worst${deeper}), over as much as ${mmWords(needed)}.`,
+      `the middle (${doseInstead(there, usual)} at the worst${depthWords}), over as much as ${mmWords(needed)}.`,
     remedy:
       `Leave ${numberWords(overscan, 4)} mm of overscan: at ${numberWords(speed)} mm/s this machine needs ` +
       `${mmWords(needed)} to turn.` +
@@ -120,10 +109,7 @@ function finding(
     measure: {
       count,
       times_straight: round(worst.worse, 3),
-      dose_j_mm2: round(there),
-      straight_j_mm2: round(usual),
-      depth_mm: round(depth),
-      straight_depth_mm: round(usualDepth),
+      ...measure,
       needed_mm: round(needed),
       overscan_mm: overscan,
       full_speed_mm_s: round(speed),

@@ -1,16 +1,19 @@
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
-import { canDarken, DARK, placesApartMm, pointInside, reachMm, timesDarker } from './evidence/dark-places.ts';
-import { evenOut } from './evidence/even-out.ts';
 import {
-  BURNED,
-  doseAt,
-  type Evidence,
-  type OperationEvidence,
-  STOPPED,
-  startOf,
-} from './evidence/evidence.ts';
-import { type Gathered, gatherPlaces } from './evidence/places.ts';
+  canDarken,
+  DARK,
+  fullSpeedStandard,
+  midSideStandard,
+  placesApartMm,
+  pointInside,
+  reachMm,
+  type Standard,
+  timesDarker,
+} from './evidence/dark-places.ts';
+import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
+import { evenOut } from './evidence/even-out.ts';
+import { BURNED, type Evidence, type OperationEvidence, STOPPED, startOf } from './evidence/evidence.ts';
 import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { countWords, doseInstead, manyTimes, round } from './phrases.ts';
@@ -22,7 +25,6 @@ import { countWords, doseInstead, manyTimes, round } from './phrases.ts';
 export function findDarkStartStops(evidence: Evidence): Finding[] {
   return evidence.operations
     .filter(({ operation }) => operation.kind === 'outline' && canDarken(evidence, operation))
-    .filter((each) => !isDarkAllAlong(evidence, each))
     .flatMap((each) => {
       const gathered = strokeEnds(evidence, each);
       return gathered ? [finding(evidence, each, gathered)] : [];
@@ -33,24 +35,24 @@ export function findDarkStartStops(evidence: Evidence): Finding[] {
  * Goes along the strokes: burning without a gap, ended by a stop too. Where a stroke closes on its own start,
  * both its ends fall on one place and are told as one.
  */
-function strokeEnds(evidence: Evidence, each: OperationEvidence): Gathered | null {
+function strokeEnds(evidence: Evidence, each: OperationEvidence): DarkPlaces | null {
   const { energies, motion, stops, survey, machine, program } = evidence;
   const { firstMove, lastMove, n } = each.operation;
   const { xMm, yMm, line } = program.moves;
   const { nominalMmPerS } = energies;
   const { entryMmPerS } = motion;
-  // What is slow all along is told by below-speed and starved; an end must stand out from that.
-  const dark = DARK * Math.max(1, timesFullSpeed(survey, n));
-  const places = gatherPlaces(0);
+  const slow = isDarkAllAlong(evidence, each);
+  const full = fullSpeedStandard(timesFullSpeed(survey, n));
+  const places = gatherDarkPlaces(evidence, each, 0);
   const closeMm = placesApartMm(machine.spot) / 4;
 
   /** Where the head rests with the beam on, beam-on-at-rest tells it. */
   const isSlow = (junction: number, i: number) =>
-    stops[junction] !== BURNED && entryMmPerS[junction]! * dark < nominalMmPerS[i]!;
-  const tell = (times: number, i: number, x: number, y: number): void => {
-    const darker = times < dark ? 0 : timesDarker(evidence, each, i, x, y, times);
+    stops[junction] !== BURNED && entryMmPerS[junction]! * (slow ? DARK : full.dark) < nominalMmPerS[i]!;
+  const tell = (times: number, standard: Standard, i: number, [x, y]: readonly [number, number]): void => {
+    const darker = times < standard.dark ? 0 : timesDarker(evidence, each, i, x, y, times, standard.times);
     if (darker === 0) return;
-    places.add(darker, 0, x, y, line[i]!, i, times);
+    places.add(darker, 0, { xMm: x, yMm: y, line: line[i]!, move: i, times });
     places.lift();
   };
 
@@ -64,12 +66,19 @@ function strokeEnds(evidence: Evidence, each: OperationEvidence): Gathered | nul
     const begins = energies.timesNominal(first, reachMm(evidence, first), true);
     const ends = energies.timesNominal(last + 1, reachMm(evidence, last), false);
     if (closed) {
-      tell((begins + ends) / 2, first, x, y);
+      const standard = slow ? midSideStandard(evidence, last + 1, first) : full;
+      tell((begins + ends) / 2, standard, first, [x, y]);
       return;
     }
     // An open end is judged a little inside: at the very end half the light is missing.
-    if (beginsSlow) tell(begins, first, ...pointInside(evidence, first, true, reachMm(evidence, first) / 2));
-    if (endsSlow) tell(ends, last, ...pointInside(evidence, last, false, reachMm(evidence, last) / 2));
+    if (beginsSlow) {
+      const standard = slow ? midSideStandard(evidence, null, first) : full;
+      tell(begins, standard, first, pointInside(evidence, first, true, reachMm(evidence, first) / 2));
+    }
+    if (endsSlow) {
+      const standard = slow ? midSideStandard(evidence, last + 1, null) : full;
+      tell(ends, standard, last, pointInside(evidence, last, false, reachMm(evidence, last) / 2));
+    }
   };
 
   let start = -1;
@@ -84,12 +93,12 @@ function strokeEnds(evidence: Evidence, each: OperationEvidence): Gathered | nul
   return places.finish();
 }
 
-function finding(evidence: Evidence, each: OperationEvidence, { count, worst, places }: Gathered): Finding {
+function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces): Finding {
+  const { count, worst, places } = found.all;
   const { operation } = each;
   const { energies } = evidence;
   const full = energies.nominalMmPerS[worst.move]!;
-  const there = doseAt(evidence, worst.xMm, worst.yMm);
-  const usual = there / worst.worse;
+  const { there, usual, word, depthWords, measure } = darkness(evidence, each, found);
   const even = evenOut(evidence, each, 'which is off at rest and rises with speed', worst.times);
   return {
     kind: 'dark-start-stop',
@@ -98,15 +107,14 @@ function finding(evidence: Evidence, each: OperationEvidence, { count, worst, pl
     atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
     operation: operation.n,
     message:
-      `A dark dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam is on at full power ` +
+      `A ${word} dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam is on at full power ` +
       `while the head is still far below ${feedWords(full)}, so the worst gets ${manyTimes(worst.worse)} the dose ` +
-      `of the straight line (${doseInstead(there, usual)}).`,
+      `of the straight line (${doseInstead(there, usual)}${depthWords}).`,
     remedy: even.remedy,
     measure: {
       count,
       times_straight: round(worst.worse, 3),
-      dose_j_mm2: round(there),
-      straight_j_mm2: round(usual),
+      ...measure,
       full_speed_mm_s: round(full),
       places,
     },

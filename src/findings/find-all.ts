@@ -73,7 +73,8 @@ const MOST_OF_A_KIND = 8;
  * @param cuts the operations that are meant to cut through.
  */
 export function findAll(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
-  return FINDERS.flatMap((find) => withoutFlood(find(evidence, cuts).sort(byCost))).sort(byCost);
+  const known = { ...evidence, cutOperations: new Set(cuts.map(({ each }) => each.operation.n)) };
+  return FINDERS.flatMap((find) => withoutFlood(find(known, cuts).sort(byCost))).sort(byCost);
 }
 
 /** Keeps the worst few of each kind; the last one kept says how many more there are. */

@@ -166,9 +166,9 @@ const pairs: readonly Pair[] = [
     check(finding) {
       expect(finding.severity).toBe('warning');
       expect(finding.measure.share).toBe(1);
-      // Strokes of √2·0.7 mm from slow corner to slow corner: 500·√2 mm/s² along them lets the head reach no more
-      // than √(a·L) = 26 mm/s, and three quarters of that on average when it stops at both ends.
-      expect(number(finding.measure.mean_speed_mm_s)).toBeLessThan(Math.sqrt(500 * Math.SQRT2 * 0.99));
+      // Sixteen moves of 0.1 mm known ahead: √(2·a·15.5·0.1) = 39 mm/s, from which the head can just come to rest.
+      expect(number(finding.measure.lookahead_limit_mm_s)).toBeCloseTo(Math.sqrt(2 * 500 * 15.5 * 0.1), 0);
+      expect(number(finding.measure.mean_speed_mm_s)).toBeLessThan(Math.sqrt(2 * 500 * 15.5 * 0.1));
     },
   },
   {

@@ -56,3 +56,26 @@ export function rows(
 /** Levels that rise evenly from `from` to `to`. */
 export const ramp = (from: number, to: number, count = 40): number[] =>
   Array.from({ length: count }, (_, k) => Math.round(from + ((to - from) * (k + 0.5)) / count));
+
+/** Letters of straight strokes, 10 mm high, in pieces of a tenth of a millimetre. */
+export function text({ s, feed, mode }: Stroke): string {
+  const letters = [
+    '10,10 10,20 14,14 18,20 18,10',
+    '22,10 26,20 30,10',
+    '34,20 42,20 34,10 42,10',
+    '46,10 46,20 52,20 52,10',
+  ];
+  const lines = letters.flatMap((letter) => {
+    const points = letter.split(' ').map((point) => point.split(',').map(Number) as [number, number]);
+    return points.flatMap(([x, y], k) => {
+      if (k === 0) return [`G0 X${x} Y${y}`];
+      const [x0, y0] = points[k - 1]!;
+      const pieces = Math.round(Math.hypot(x - x0, y - y0) * 10);
+      return Array.from({ length: pieces }, (_, n) => {
+        const part = (n + 1) / pieces;
+        return `G1 X${(x0 + (x - x0) * part).toFixed(3)} Y${(y0 + (y - y0) * part).toFixed(3)} S${s} F${feed}`;
+      });
+    });
+  });
+  return `${head(mode)}${lines.join('\n')}\n${END}`;
+}

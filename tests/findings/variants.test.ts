@@ -71,15 +71,24 @@ describe('dark corners', () => {
     expect(kindsOf(zigzag('M3', 8))).toEqual(['warning no-mark']);
   });
 
-  test('on an engraved ground as dark as the corner they do not show', () => {
+  const engraved = (s: number, feed: number): string => {
     const ground = Array.from({ length: 241 }, (_, k) => {
       const [a, b] = k % 2 ? [36, 4] : [4, 36];
       const y = (8 + k / 10).toFixed(1);
       return `${k ? 'G1' : 'G0'} X${a - Math.sign(b - a) * 3} Y${y} S0\nG1 X${a} F3000\nX${b} S900\nX${b + Math.sign(b - a) * 3} S0`;
     });
-    const engraved = `M4 S0\n${ground.join('\n')}\nM5\n${zigzag('M3', 150)}`;
-    expect(kindsOf(zigzag('M3', 150))).toEqual(['warning dark-corner']);
-    expect(kindsOf(engraved)).toEqual([]);
+    return `M4 S0\n${ground.join('\n')}\nM5\n${zigzag('M3', s, feed)}`;
+  };
+
+  test('on an engraved ground as dark as the corner they do not show', () => {
+    expect(kindsOf(zigzag('M3', 60, 600))).toEqual(['warning dark-corner']);
+    expect(kindsOf(engraved(60, 600))).toEqual([]);
+  });
+
+  test('but where they dig into it, that is felt', () => {
+    const { findings } = run(engraved(150, 1200));
+    expect(findings.map(({ kind }) => kind)).toEqual(['dark-corner']);
+    expect(findings[0]!.message).toMatch(/corners burn deep: .* mm deep instead of /);
   });
 
   test('a beam that follows speed too late burns them as well, and a lower speed is the remedy', () => {

@@ -48,11 +48,57 @@ export function pointInside(
 }
 
 /**
+ * What a place must stand out from, as a multiple of full speed's line energy: 1, or where the whole operation never comes
+ * up to speed the middle of the sides that meet there, where the head is fastest.
+ */
+export interface Standard {
+  /** From this multiple of full speed's on a place is dark. */
+  readonly dark: number;
+  readonly times: number;
+}
+
+/** @param mean what is slow all along is told by other findings; a place must stand out from that. */
+export const fullSpeedStandard = (mean: number): Standard => ({ dark: DARK * Math.max(1, mean), times: 1 });
+
+/** For the sides that end at junction `before` and begin at junction `after`; null for a side that is not there. */
+export function midSideStandard(evidence: Evidence, before: number | null, after: number | null): Standard {
+  const sides = [
+    ...(before === null ? [] : [midSideTimes(evidence, before, false)]),
+    ...(after === null ? [] : [midSideTimes(evidence, after, true)]),
+  ];
+  const times = Math.max(1, sides.reduce((sum, side) => sum + side, 0) / sides.length);
+  // From each of them: where the head only comes up from a stroke's beginning there is no corner.
+  const slower = sides.reduce((most, side) => Math.max(most, side), 1);
+  return { dark: DARK * slower, times };
+}
+
+/** Line energy where the head is fastest on the side behind a junction (`onward`) or before it, over full speed's. */
+function midSideTimes({ energies, motion }: Evidence, junction: number, onward: boolean): number {
+  const { nominalMmPerS } = energies;
+  const { entryMmPerS, peakMmPerS } = motion;
+  const step = onward ? 1 : -1;
+  let i = onward ? junction : junction - 1;
+  let peak = 0;
+  let full = 0;
+  for (; nominalMmPerS[i]! > 0; i += step) {
+    full = nominalMmPerS[i]!;
+    peak = Math.max(peak, peakMmPerS[i]!);
+    // The speed on leaving the move: below its peak the head brakes already.
+    if (entryMmPerS[onward ? i + 1 : i]! < peak) break;
+  }
+  return peak > 0 ? full / peak : 1;
+}
+
+/** The closed form of a corner is good to a tenth or two; only what is left beyond that was burned by others. */
+const GROUND = 1.25;
+
+/**
  * How much more dose the place has than it would have if the head had kept its speed, as a multiple; 0 where that
  * does not show. What else burned there (an engraved ground, other passes) is in both, so on wood that is black
- * anyway nothing shows.
+ * and deep anyway nothing shows.
  *
  * @param times dose of this operation there, as a multiple of its straight line's, from the motion.
+ * @param standard the multiple it would have.
  */
 export function timesDarker(
   evidence: Evidence,
@@ -61,17 +107,20 @@ export function timesDarker(
   xMm: number,
   yMm: number,
   times: number,
+  standard = 1,
 ): number {
   const { straight, straightDwellS } = each;
-  const usual = straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(i);
+  const straightJPerMm2 = straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(i);
+  const usual = standard * straightJPerMm2;
   const there = doseAt(evidence, xMm, yMm);
   // Where rows end, all their neighbours end alike; a line's place stands alone.
-  const without = each.rows ? there / times : there - (times - 1) * usual;
-  const before = Math.max(usual, without);
+  const without = each.rows ? there / times : there - (times - standard) * straightJPerMm2;
+  const ground = without > GROUND * usual ? without - usual : 0;
+  const before = usual + ground;
   if (!(there > before)) return 0;
   const dwellS = dwellAt(evidence, xMm, yMm);
-  const ground = Math.max(0, before - usual);
-  return looksDifferent(evidence, each, there, dwellS, before, straightDwellS, ground) ? there / before : 0;
+  const usualDwellS = straightDwellS * standard;
+  return looksDifferent(evidence, each, there, dwellS, before, usualDwellS, ground) ? there / before : 0;
 }
 
 /** How far behind the head the beam comes, s: its delay, and the mean delay of its rise. */

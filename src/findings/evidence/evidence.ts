@@ -52,6 +52,8 @@ export interface Evidence extends Told {
   readonly wood: WoodAnswer;
   readonly energies: LineEnergies;
   readonly survey: Survey;
+  /** The numbers of the operations that are meant to cut; none as long as nobody has looked for them. */
+  readonly cutOperations: ReadonlySet<number>;
   /** In the order of `program.operations`. */
   readonly operations: readonly OperationEvidence[];
   /** Before each move (and at the end): 0 no stop, {@link STOPPED}, {@link WAITED} or {@link BURNED}. */
@@ -109,6 +111,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     wood: woodAnswer(material, beamOf(machine)),
     energies,
     survey,
+    cutOperations: new Set(),
     operations: program.operations.map((operation, k) =>
       operationEvidence(told, operation, rowsOf(operation, k), energies, survey),
     ),
@@ -186,32 +189,55 @@ export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
 /** A step of this much in an engraved ground is felt under the finger and catches the light (common practice, no source). */
 export const FELT_MM = 0.2;
 
+/** A line deeper than this is a cut, where nobody said how thick the board is. A judgement. */
+const DEEPEST_LINE_MM = 1;
+
 /**
- * Whether a place of the operation looks plainly different from another. Outlines are judged as lines, by colour;
- * rows as areas, by colour and by depth: where a black ground is dug far deeper, that shows too.
+ * Whether a place of the operation looks or feels plainly different from another. Outlines are judged as lines, rows as
+ * areas; both by colour and by depth: where a black line or ground is dug far deeper, that shows too. In a cut depth is
+ * what is wanted.
  * @param groundJPerMm2 what others burned at both places, for lines.
  */
 export function looksDifferent(
-  { eye, wood, program }: Evidence,
-  { rows, operation }: OperationEvidence,
+  evidence: Evidence,
+  each: OperationEvidence,
   thereJPerMm2: number,
   thereDwellS: number,
   usualJPerMm2: number,
   usualDwellS: number,
   groundJPerMm2 = 0,
 ): boolean {
-  if (!rows) {
-    const { lineDifference } = eye;
-    return (
-      lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS, groundJPerMm2) >= PLAINLY_DIFFERENT
-    );
-  }
-  if (eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS) >= PLAINLY_DIFFERENT) return true;
-  const z = headZMm(program, operation);
-  return (
-    Math.abs(wood.depthMm(thereJPerMm2, thereDwellS, z) - wood.depthMm(usualJPerMm2, usualDwellS, z)) >=
-    FELT_MM
-  );
+  const { eye } = evidence;
+  const difference = each.rows
+    ? eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS)
+    : eye.lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS, groundJPerMm2);
+  if (difference >= PLAINLY_DIFFERENT) return true;
+  const there = engravedMm(evidence, each, thereJPerMm2, thereDwellS);
+  const usual = engravedMm(evidence, each, usualJPerMm2, usualDwellS);
+  if (isCut(evidence, each, usual)) return false;
+  return Math.abs(there - usual) >= FELT_MM;
+}
+
+/** How deep a dose of the operation goes, mm; through is as deep as the board is thick. */
+export function engravedMm(
+  { wood, program, stock }: Evidence,
+  { operation }: OperationEvidence,
+  doseJPerMm2: number,
+  dwellS: number,
+): number {
+  const deep = wood.depthMm(doseJPerMm2, dwellS, headZMm(program, operation));
+  return Math.min(deep, stock?.thicknessMm ?? Infinity);
+}
+
+/** Whether an operation is a cut, as far as is known: its depth is then no fault. */
+function isCut(
+  { stock, cutOperations }: Evidence,
+  { rows, operation }: OperationEvidence,
+  usualMm: number,
+): boolean {
+  if (rows) return false;
+  const unknown = (stock?.thicknessMm ?? null) === null;
+  return cutOperations.has(operation.n) || (unknown && usualMm > DEEPEST_LINE_MM);
 }
 
 /** Where move i begins. */

@@ -33,7 +33,7 @@ export interface Gathered {
   readonly places: readonly Place[];
 }
 
-interface Spotted {
+export interface Spotted {
   worse: number;
   xMm: number;
   yMm: number;

@@ -1,0 +1,68 @@
+import { mmWords, round } from '../phrases.ts';
+import { doseAt, dwellAt, type Evidence, engravedMm, type OperationEvidence } from './evidence.ts';
+import { type Gathered, gatherPlaces, type Spotted } from './places.ts';
+import { PLAINLY_DIFFERENT } from './visible-difference.ts';
+
+/** Places that burn too dark, and those of them that go right through the board. */
+export interface DarkPlaces {
+  readonly all: Gathered;
+  readonly throughCount: number;
+}
+
+/** Gathers dark places, and apart from them those that are through. */
+export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, apartMm: number) {
+  const all = gatherPlaces(apartMm);
+  const through = gatherPlaces(apartMm);
+  const thicknessMm = evidence.stock?.thicknessMm ?? Infinity;
+  return {
+    /** @param at the place, and the line and the move it is told by. */
+    add(darker: number, alongMm: number, at: Omit<Spotted, 'worse'>): void {
+      const { xMm: x, yMm: y, line, move, times } = at;
+      all.add(darker, alongMm, x, y, line, move, times);
+      const deep = engravedMm(evidence, each, doseAt(evidence, x, y), dwellAt(evidence, x, y));
+      if (deep >= thicknessMm) through.add(darker, alongMm, x, y, line, move, times);
+    },
+    lift(): void {
+      all.lift();
+      through.lift();
+    },
+    finish(): DarkPlaces | null {
+      const gathered = all.finish();
+      return gathered && { all: gathered, throughCount: through.finish()?.count ?? 0 };
+    },
+  };
+}
+
+/** What dose and depth are at the worst of dark places, and what they would be; and the difference in words. */
+export function darkness(evidence: Evidence, each: OperationEvidence, { all, throughCount }: DarkPlaces) {
+  const { xMm, yMm, worse } = all.worst;
+  const there = doseAt(evidence, xMm, yMm);
+  const usual = there / worse;
+  const dwellS = dwellAt(evidence, xMm, yMm);
+  const depthMm = engravedMm(evidence, each, there, dwellS);
+  const usualDepthMm = engravedMm(evidence, each, usual, each.straightDwellS);
+  // What others burned there lies in both.
+  const line = each.straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(all.worst.move);
+  const ground = each.rows ? 0 : Math.max(0, usual - line);
+  const looks =
+    evidence.eye.lineDifference(there, dwellS, usual, each.straightDwellS, ground) >= PLAINLY_DIFFERENT;
+  const through = throughCount === 0 ? '' : `, ${throughCount} of them right through the board`;
+  const deeper = depthMm - usualDepthMm >= TOLD_MM || throughCount > 0;
+  return {
+    there,
+    usual,
+    /** `dark`, or where it is black all along and only deeper, `deep`. */
+    word: looks ? 'dark' : 'deep',
+    depthWords: deeper ? `, ${mmWords(depthMm)} deep instead of ${mmWords(usualDepthMm)}${through}` : '',
+    measure: {
+      dose_j_mm2: round(there),
+      straight_j_mm2: round(usual),
+      depth_mm: round(depthMm),
+      straight_depth_mm: round(usualDepthMm),
+      through_count: throughCount,
+    },
+  };
+}
+
+/** A difference in depth worth a word. */
+const TOLD_MM = 0.1;
