@@ -90,6 +90,7 @@ export function startReading(options: ReadOptions): Reading {
       }
     }
   };
+  let hasProblems = false;
   return {
     state,
     line(text, start, end, line) {
@@ -101,8 +102,9 @@ export function startReading(options: ReadOptions): Reading {
         // The head is where the line sends it, so that later lines are judged by themselves.
         if (error.topic !== undefined) state.at.set(state.target);
         if (!addProblem(state.problems, error)) throw refusalOf(state.problems);
+        hasProblems = true;
       }
-      if (isFarBehind(state.problems, line)) throw refusalOf(state.problems);
+      if (hasProblems && isFarBehind(state.problems, line)) throw refusalOf(state.problems);
     },
     finish: (lineCount) => finish(state, lineCount, lines.bytes, sMax),
   };
