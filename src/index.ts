@@ -16,6 +16,7 @@ export {
   type Work,
 } from './burn/speed-power.ts';
 export { adjustText } from './change/adjust-text.ts';
+export { advisedChanges, type Settled, settle } from './change/advised.ts';
 export type { Change, Settings } from './change/change.ts';
 export { changeProgram } from './change/change-program.ts';
 export { changesWords, changeWords, parseChanges } from './change/grammar.ts';

@@ -28,17 +28,3 @@ export function readChanges(option: string, text: string | undefined): Change[] 
     throw error instanceof InputError ? error.from(option) : error;
   }
 }
-
-/**
- * What the findings advise, one change for each operation, in their order. Where two advise on one setting the
- * worse finding has its way.
- */
-export function advisedChanges({ findings }: Forecast): Change[] {
-  const byOperation = new Map<Change['operation'], Change>();
-  for (const { advice } of [...findings].reverse()) {
-    for (const change of advice ? parseChanges(advice.change) : []) {
-      byOperation.set(change.operation, { ...byOperation.get(change.operation), ...change });
-    }
-  }
-  return [...byOperation.values()].sort((a, b) => Number(a.operation) - Number(b.operation));
-}

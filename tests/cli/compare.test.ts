@@ -1,4 +1,4 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { workplace } from '../support/workplace.ts';
 
@@ -42,6 +42,25 @@ describe('charcast adjust', () => {
     expect((await place.charcast('adjust', job, ...bench3, '--advised', '-o', out)).status).toBe(0);
     const after = JSON.parse((await place.charcast('forecast', out, ...bench3, '--json')).out);
     expect(after.findings).toEqual([]);
+  });
+
+  test('--advised says what it does not mend, with what to do about it', async () => {
+    const rows = Array.from({ length: 12 }, (_, k) => {
+      const [from, to] = k % 2 === 0 ? [5, 25] : [25, 5];
+      return `G0 X${from} Y${(18 + k * 0.5).toFixed(1)}\nG1 X${to} S150 F900\n`;
+    }).join('');
+    const striped = place.write('striped.nc', SQUARE.replace('M5', `M4 S0\r\n${rows}M5`));
+    const out = place.path('striped-advised.nc');
+    const { status, out: said } = await place.charcast('adjust', striped, ...bench3, '--advised', '-o', out);
+    expect(said).toMatch(/no longer has: .*dark/);
+    expect(said).toMatch(
+      /\nStill not mended:\n- stripes between rows in operation 2\. Lay the rows [\d.]+ mm/,
+    );
+    expect(status).toBe(1);
+    const left = place.path('nothing.nc');
+    const again = await place.charcast('adjust', out, ...bench3, '--advised', '-o', left);
+    expect(again.out).toMatch(/nothing was written\.\n\nStill not mended:\n- stripes/);
+    expect(existsSync(left)).toBe(false);
   });
 
   test('never over its input, never without a change, never a change it cannot read', async () => {

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { adjustText } from '../../src/change/adjust-text.ts';
-import { advisedChanges } from '../../src/cli/changes.ts';
+import { settle } from '../../src/change/advised.ts';
+import { forecastChanged } from '../../src/change/what-if.ts';
 import { drawSvg } from '../../src/cli/draw-svg.ts';
 import { demoJobs, demoMachines } from '../../src/demo/index.ts';
 import { forecast } from '../../src/forecast.ts';
@@ -39,7 +40,8 @@ test('the first try with its advised changes burns as its snapshot shows, and no
   const text = await job.readText();
   const before = forecast(text, machine, material, { stock: job.stock });
   expect(new Set(before.findings.map(({ kind }) => kind)).size).toBeGreaterThanOrEqual(3);
-  const after = forecast(adjustText(text, advisedChanges(before), machine), machine, material, {
+  const { changes } = settle(before.findings, (tried) => forecastChanged(before, tried).findings);
+  const after = forecast(adjustText(text, changes, machine), machine, material, {
     stock: job.stock,
   });
   expect(after.findings).toEqual([]);

@@ -1,19 +1,23 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
 import { changeLines, writeChanged } from '../../change/adjust-text.ts';
+import { settle } from '../../change/advised.ts';
 import type { Change } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { readLines } from '../../change/line-table.ts';
 import { withFeed } from '../../change/write-feed.ts';
-import { compareWeighed, weigh } from '../../compare/compare.ts';
+import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
 import { InputError } from '../../errors.ts';
+import type { Finding } from '../../findings/finding.ts';
+import { findingName } from '../../findings/finding-names.ts';
 import { forecastProgram, readOptions } from '../../forecast.ts';
 import type { Program } from '../../program/program.ts';
-import { advisedChanges, CHANGE_HELP, readChanges } from '../changes.ts';
+import { CHANGE_HELP, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import { readTwice } from '../files.ts';
 import { EXIT } from '../run.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
+import { wrap } from '../summary.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
 import type { CommandContext } from './index.ts';
 
@@ -45,20 +49,31 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const whole = (pieces: Iterable<string>) => withFeed(pieces, readOptions(machine, setup.feedMmPerS));
       const table = about(job, () => readLines(whole(source.chunks), readOptions(machine)));
       // Each forecast goes when it has been weighed: those of a large job are large.
-      const foretell = (program: Program) => {
+      const foretell = (program: Program): Foretold => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
-        const warns = made.findings.some(({ severity }) => severity !== 'note');
-        return { weighed: weigh(made), warns, advised: words.advised ? advisedChanges(made) : [] };
+        return { weighed: weigh(made), findings: made.findings };
       };
+      const change = (changes: readonly Change[]) => about(job, () => changeLines(table, changes, machine));
       const before = foretell(table.program);
       // What was asked for stands above what is advised.
-      const changes: Change[] = [...before.advised, ...asked];
+      const made = new Map<string, Foretold>([['', before]]);
+      const withAsked = (advised: readonly Change[]): Foretold => {
+        const changes = [...advised, ...asked];
+        const words = changesWords(changes);
+        if (!made.has(words)) made.set(words, foretell(change(changes).program));
+        return made.get(words)!;
+      };
+      const settled = words.advised
+        ? settle(withAsked([]).findings, (advised) => withAsked(advised).findings)
+        : null;
+      const changes = [...(settled?.changes ?? []), ...asked];
       if (changes.length === 0) {
-        terminal.out('The findings advise no change of settings; nothing was written.');
+        if (settled?.refusal) throw settled.refusal;
+        terminal.out(nothingAdvised(before.findings).join('\n'));
         return;
       }
-      const changed = about(job, () => changeLines(table, changes, machine));
-      const after = foretell(changed.program);
+      const changed = change(changes);
+      const after = withAsked(settled?.changes ?? []);
       const write = (sink: (piece: Uint8Array) => void) =>
         about(job, () =>
           writeChanged(Array.from(whole(source.again())), table, changed, machine, (piece) =>
@@ -69,10 +84,35 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const comparison = compareWeighed(before.weighed, after.weighed);
       terminal.out(`Changed: ${changesWords(changes)}.\n`);
       terminal.out(comparedLines(comparison, basename(job), basename(words.out)).join('\n'));
+      if (settled) terminal.out(stillLines(after.findings).join('\n'));
       terminal.out(`\nWritten: ${words.out}`);
-      status.code = after.warns ? EXIT.warned : EXIT.calm;
+      status.code = after.findings.some(({ severity }) => severity !== 'note') ? EXIT.warned : EXIT.calm;
     });
 }
+
+/** What is kept of a forecast. */
+interface Foretold {
+  readonly weighed: Weighed;
+  readonly findings: readonly Finding[];
+}
+
+/** What the advised changes do not mend, with what to do about it. */
+const stillLines = (findings: readonly Finding[]): string[] =>
+  findings.length === 0
+    ? []
+    : [
+        '',
+        'Still not mended:',
+        ...findings.flatMap((finding) => wrap(`${findingName(finding)}. ${finding.remedy}`, '- ', '  ')),
+      ];
+
+/** Why nothing is written where nothing is advised, or nothing that would help. */
+const nothingAdvised = (findings: readonly Finding[]): string[] => [
+  findings.some(({ advice }) => advice)
+    ? 'No change of settings that the findings advise makes this job better as a whole; nothing was written.'
+    : 'The findings advise no change of settings; nothing was written.',
+  ...stillLines(findings),
+];
 
 /** Work whose errors are about `source`. */
 function about<T>(source: string, work: () => T): T {

@@ -1,0 +1,178 @@
+import { InputError } from '../errors.ts';
+import type { Finding, Severity } from '../findings/finding.ts';
+import type { Change } from './change.ts';
+import { changesWords, parseChanges } from './grammar.ts';
+
+/**
+ * Advice is tried before it is taken: each finding's remedy is right by itself, but two of them, or one and the
+ * rest of the job, may not go together. So what is advised is forecast, and what the new forecast advises too, until
+ * nothing gets better; what makes anything worse is left out.
+ */
+export interface Settled {
+  /** What was taken, one change for each operation, in their order; empty where nothing helps. */
+  readonly changes: readonly Change[];
+  /** What the forecast with these changes still finds. */
+  readonly findings: readonly Finding[];
+  /** Why an advice could not be followed at all, where one could not. */
+  readonly refusal: InputError | null;
+}
+
+/** What a forecast with changes finds, or why they cannot be made. */
+export type Answer = readonly Finding[] | InputError;
+
+/** Asks for forecasts with changes, one after the other. */
+export type Trial = Generator<readonly Change[], Settled, Answer>;
+
+/** Advice upon advice upon advice: what is not well by then is not mended by settings. */
+const MOST_ROUNDS = 5;
+/** Each trial is a forecast of the whole job. */
+const MOST_TRIALS = 24;
+
+/** One state of the job: what was changed, and what is found then. */
+interface State {
+  readonly changes: readonly Change[];
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * What the findings advise, one change for each operation, in their order. Where two advise on one setting the
+ * worse finding has its way.
+ * @param findings the worst first.
+ */
+export const advisedChanges = (findings: readonly Finding[]): Change[] =>
+  merged([...findings].reverse().flatMap(adviceOf));
+
+const adviceOf = ({ advice }: Finding): Change[] => (advice ? parseChanges(advice.change) : []);
+
+/** One change for each operation; of two changes of one setting the later stands. */
+function merged(changes: readonly Change[]): Change[] {
+  const byOperation = new Map<Change['operation'], Change>();
+  for (const change of changes)
+    byOperation.set(change.operation, { ...byOperation.get(change.operation), ...change });
+  return [...byOperation.values()].sort((a, b) => Number(a.operation) - Number(b.operation));
+}
+
+/**
+ * Tries what is advised, whoever makes the forecasts: at once (see {@link settle}) or elsewhere, as in a worker.
+ * @param findings of the job as it is, the worst first.
+ */
+export function* settleAdvice(findings: readonly Finding[]): Trial {
+  const start: State = { changes: [], findings };
+  const known = new Map<string, Answer>([['', findings]]);
+  let refusal: InputError | null = null;
+
+  function* ask(changes: readonly Change[]): Generator<readonly Change[], State | null, Answer> {
+    const words = changesWords(changes);
+    if (!known.has(words)) {
+      if (known.size > MOST_TRIALS) return null;
+      known.set(words, yield changes);
+    }
+    const answer = known.get(words)!;
+    if (!(answer instanceof InputError)) return { changes, findings: answer };
+    refusal ??= answer;
+    return null;
+  }
+
+  /** What the state's own findings advise, all at once, or where that does harm one after the other. */
+  function* advance(from: State): Generator<readonly Change[], State, Answer> {
+    const all = yield* ask(merged([...from.changes, ...advisedChanges(from.findings)]));
+    if (all && harmsNone(from, all)) return all;
+    let now = from;
+    for (const finding of from.findings) {
+      const advice = adviceOf(finding);
+      if (advice.length === 0) continue;
+      // The worst come first here, and their settings stand.
+      const next = yield* ask(merged([...now.changes, ...withoutSet(advice, now, from)]));
+      if (next && compareTolls(tollOf(next.findings), tollOf(now.findings)) <= 0) now = next;
+    }
+    return now;
+  }
+
+  let best = start;
+  let now = start;
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const next = yield* advance(now);
+    if (changesWords(next.changes) === changesWords(now.changes)) break;
+    now = next;
+    if (compareTolls(tollOf(now.findings), tollOf(best.findings)) < 0) best = now;
+  }
+  // What was changed on the way and helped nobody is put back.
+  for (const operation of idle(start, best)) {
+    const without = yield* ask(best.changes.filter((change) => change.operation !== operation));
+    if (without && compareTolls(tollOf(without.findings), tollOf(best.findings)) <= 0) best = without;
+  }
+  return { ...best, refusal };
+}
+
+/** The same, with forecasts at hand. @param foretell may refuse changes with an {@link InputError}. */
+export function settle(
+  findings: readonly Finding[],
+  foretell: (changes: readonly Change[]) => readonly Finding[],
+): Settled {
+  const trial = settleAdvice(findings);
+  let step = trial.next();
+  while (!step.done)
+    step = trial.next(answerOf(() => foretell((step as { value: readonly Change[] }).value)));
+  return step.value;
+}
+
+function answerOf(foretell: () => readonly Finding[]): Answer {
+  try {
+    return foretell();
+  } catch (error) {
+    if (error instanceof InputError) return error;
+    throw error;
+  }
+}
+
+/** Advice without what has been set in this round already. */
+function withoutSet(advice: readonly Change[], now: State, from: State): Change[] {
+  return advice.flatMap(({ operation, ...settings }) => {
+    const of = (state: State): Partial<Change> =>
+      state.changes.find((change) => change.operation === operation) ?? {};
+    const [is, was] = [of(now), of(from)];
+    const free = Object.entries(settings).filter(
+      ([key]) => is[key as keyof Change] === was[key as keyof Change],
+    );
+    return free.length > 0 ? [{ operation, ...Object.fromEntries(free) }] : [];
+  });
+}
+
+/** How much is found: stops, warnings, notes; a stop weighs more than any number of warnings. */
+type Toll = readonly number[];
+
+const SEVERITIES: readonly Severity[] = ['stop', 'warning', 'note'];
+
+export const tollOf = (findings: readonly Finding[]): Toll =>
+  SEVERITIES.map((severity) =>
+    findings
+      .filter((finding) => finding.severity === severity)
+      // The last one told of a kind stands for those that were not.
+      .reduce((sum, { measure }) => sum + 1 + Number(measure.more_operations ?? 0), 0),
+  );
+
+/** Below 0 where `a` is less trouble, above where it is more. */
+export function compareTolls(a: Toll, b: Toll): number {
+  const at = a.findIndex((count, k) => count !== b[k]);
+  return at < 0 ? 0 : a[at]! - b[at]!;
+}
+
+/** Neither the job as a whole nor one of its operations is worse off. */
+function harmsNone(before: State, after: State): boolean {
+  const of = ({ findings }: State, n: number | null) =>
+    tollOf(findings.filter(({ operation }) => operation === n));
+  const touched = new Set(after.findings.map(({ operation }) => operation));
+  return (
+    compareTolls(tollOf(after.findings), tollOf(before.findings)) <= 0 &&
+    [...touched].every((n) => compareTolls(of(after, n), of(before, n)) <= 0)
+  );
+}
+
+/** The operations that were changed and are no better for it. */
+function idle(before: State, after: State): Change['operation'][] {
+  const of = ({ findings }: State, target: Change['operation']) =>
+    tollOf(findings.filter(({ operation }) => operation === target));
+  return after.changes
+    .map(({ operation }) => operation)
+    .filter((operation) => compareTolls(of(after, operation), of(before, operation)) >= 0);
+}

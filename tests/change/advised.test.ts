@@ -1,0 +1,126 @@
+import { describe, expect, test } from 'vitest';
+import { compareTolls, settle, tollOf } from '../../src/change/advised.ts';
+import type { Change } from '../../src/change/change.ts';
+import { changesWords } from '../../src/change/grammar.ts';
+import { InputError } from '../../src/errors.ts';
+import type { Finding, Severity } from '../../src/findings/finding.ts';
+
+/** Advice weighed on findings made up for it, so that what each change brings is known. */
+
+const finding = (operation: number | null, severity: Severity, change: string | null = null): Finding => ({
+  kind: 'dark-corner',
+  severity,
+  line: 1,
+  atMm: null,
+  operation,
+  message: '',
+  remedy: '',
+  measure: {},
+  advice: change === null ? null : { operation: operation ?? 1, change },
+});
+
+/** Settles by a table of what is found under which changes; other changes are an error of the test. */
+function settleBy(table: Readonly<Record<string, readonly Finding[] | InputError>>) {
+  const asked: string[] = [];
+  const settled = settle(table['']! as readonly Finding[], (changes: readonly Change[]) => {
+    const words = changesWords(changes);
+    asked.push(words);
+    const found = table[words];
+    if (found === undefined) throw new Error(`not in the table: ${words}`);
+    if (found instanceof InputError) throw found;
+    return found;
+  });
+  return { ...settled, words: changesWords(settled.changes), asked };
+}
+
+describe('advice', () => {
+  test('is taken all at once where it helps, for one forecast', () => {
+    const { words, findings, asked } = settleBy({
+      '': [finding(1, 'warning', '1: proportional'), finding(2, 'warning', '2: passes 2')],
+      '1: proportional; 2: passes 2': [],
+    });
+    expect(words).toBe('1: proportional; 2: passes 2');
+    expect(findings).toEqual([]);
+    expect(asked).toHaveLength(1);
+  });
+
+  test('is followed by what the next forecast advises, even where one step alone mends nothing', () => {
+    const { words } = settleBy({
+      '': [finding(1, 'warning', '1: passes 2')],
+      '1: passes 2': [finding(1, 'warning', '1: passes 3')],
+      '1: passes 3': [],
+    });
+    expect(words).toBe('1: passes 3');
+  });
+
+  test('ends after five rounds, and what has helped nobody by then is put back', () => {
+    const passes = (n: number) => [finding(1, 'warning', `1: passes ${n + 1}`)];
+    const table = Object.fromEntries(
+      Array.from({ length: 12 }, (_, k) => [k === 0 ? '' : `1: passes ${k + 1}`, passes(k + 1)]),
+    );
+    const { words, asked, findings } = settleBy(table);
+    expect(words).toBe('');
+    expect(asked).toHaveLength(5);
+    expect(findings).toHaveLength(1);
+  });
+
+  test('that makes something worse is left out, and the rest is taken', () => {
+    const { words, findings } = settleBy({
+      '': [finding(1, 'warning', '1: proportional'), finding(2, 'note', '2: speed 900 mm/min')],
+      '1: proportional; 2: speed 900 mm/min': [finding(2, 'warning')],
+      '1: proportional': [finding(2, 'note', '2: speed 900 mm/min')],
+      '2: speed 900 mm/min': [finding(1, 'warning'), finding(2, 'warning')],
+    });
+    expect(words).toBe('1: proportional');
+    expect(findings.map(({ severity }) => severity)).toEqual(['note']);
+  });
+
+  test('of a worse finding stands where two set the same', () => {
+    const { words } = settleBy({
+      '': [finding(1, 'stop', '1: speed 500 mm/min'), finding(1, 'note', '1: speed 900 mm/min, passes 2')],
+      '1: speed 500 mm/min, passes 2': [],
+    });
+    expect(words).toBe('1: speed 500 mm/min, passes 2');
+  });
+
+  test('that cannot be followed is told, and leaves the rest as it is', () => {
+    const no = new InputError('found no way; expected one');
+    const { words, refusal } = settleBy({
+      '': [finding(1, 'warning', '1: passes 2'), finding(2, 'warning', '2: proportional')],
+      '1: passes 2; 2: proportional': no,
+      '1: passes 2': no,
+      '2: proportional': [finding(1, 'warning')],
+    });
+    expect(words).toBe('2: proportional');
+    expect(refusal).toBe(no);
+  });
+
+  test('leaves no change that helps nobody beside those that do', () => {
+    const { words } = settleBy({
+      '': [finding(1, 'warning', '1: passes 2'), finding(2, 'warning', '2: passes 2')],
+      '1: passes 2; 2: passes 2': [finding(1, 'warning')],
+      '2: passes 2': [finding(1, 'warning')],
+    });
+    expect(words).toBe('2: passes 2');
+  });
+
+  test('that goes round in a circle ends', () => {
+    const { words, asked } = settleBy({
+      '': [finding(1, 'warning', '1: passes 2')],
+      '1: passes 2': [finding(1, 'warning', '1: passes 1')],
+      '1: passes 1': [finding(1, 'warning', '1: passes 2')],
+    });
+    expect(words).toBe('');
+    expect(asked).toHaveLength(2);
+  });
+});
+
+describe('the toll of findings', () => {
+  test('counts by severity, those told of together too, and a stop is worse than any warnings', () => {
+    const eighth: Finding = { ...finding(8, 'warning'), measure: { more_operations: 4 } };
+    expect(tollOf([finding(1, 'stop'), eighth, finding(2, 'note')])).toEqual([1, 5, 1]);
+    expect(compareTolls([1, 0, 0], [0, 99, 99])).toBeGreaterThan(0);
+    expect(compareTolls([0, 1, 9], [0, 2, 0])).toBeLessThan(0);
+    expect(compareTolls([0, 1, 2], [0, 1, 2])).toBe(0);
+  });
+});
