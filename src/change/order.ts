@@ -143,7 +143,12 @@ function reordered(
     if (isMoved && !lit && firesOnRapids && mode !== POWER_OFF && moves.s[k]! > 0) throw litTravel(moves, k);
     const before = out.count;
     const { xMm, yMm, zMm, feedMmPerS, s, rapid, line } = moves;
-    addMove(out, xMm[k]!, yMm[k]!, zMm[k]!, feedMmPerS[k]!, s[k]!, mode, rapid[k] === 1 ? 1 : 0, line[k]!);
+    addMove(out, [xMm[k]!, yMm[k]!, zMm[k]!], feedMmPerS[k]!, {
+      s: s[k]!,
+      powerMode: mode,
+      rapid: rapid[k] === 1 ? 1 : 0,
+      line: line[k]!,
+    });
     if (out.count === before) return; // the head is there already
     moveFrom.push(moveSource(changed, k));
     numbers.push(lit ? moves.operation[k]! : 0);
@@ -157,7 +162,12 @@ function reordered(
       const isStill = byStops && own === before && own !== POWER_OFF && stops.dwellS[j] === 0;
       if (!isStill) mode = own;
       const rapid = stops.rapid[j] === 0 ? 0 : 1;
-      addStop(outStops, out.count, stops.dwellS[j]!, stops.s[j]!, mode, rapid, stops.line[j]!);
+      addStop(outStops, out.count, stops.dwellS[j]!, {
+        s: stops.s[j]!,
+        powerMode: mode,
+        rapid,
+        line: stops.line[j]!,
+      });
       stopFrom.push(stopSource(changed, j));
     }
   };
@@ -172,7 +182,8 @@ function reordered(
     const start = startOf(moves, from);
     const zMm = from > 0 ? moves.zMm[from - 1]! : 0;
     const before = out.count;
-    addMove(out, start.xMm, start.yMm, zMm, moves.feedMmPerS[first]!, 0, mode, 1, moves.line[first]!);
+    const travel = { s: 0, powerMode: mode, rapid: 1, line: moves.line[first]! } as const;
+    addMove(out, [start.xMm, start.yMm, zMm], moves.feedMmPerS[first]!, travel);
     if (out.count === before) return;
     moveFrom.push(MADE);
     numbers.push(0);
@@ -185,7 +196,7 @@ function reordered(
     if (isStopped && mode === wanted && from === first) return;
     mode = wanted;
     const rapid = out.count > 0 && out.rapid[out.count - 1] === 0 ? 0 : 1;
-    addStop(outStops, out.count, 0, 0, mode, rapid, moves.line[first]!);
+    addStop(outStops, out.count, 0, { s: 0, powerMode: mode, rapid, line: moves.line[first]! });
     stopFrom.push(MADE);
   };
 

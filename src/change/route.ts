@@ -27,17 +27,7 @@ export function changeRoute(settled: Changed, wishes: Wishes): Changed {
 
   const add = (move: NewMove) => {
     const before = out.count;
-    addMove(
-      out,
-      move.xMm,
-      move.yMm,
-      move.zMm,
-      move.feedMmPerS,
-      move.s,
-      move.powerMode,
-      move.rapid,
-      move.line,
-    );
+    addMove(out, [move.xMm, move.yMm, move.zMm], move.feedMmPerS, move);
     if (out.count === before) return; // the head is there already
     moveFrom.push(move.from);
     numbers.push(move.operation);
@@ -46,7 +36,12 @@ export function changeRoute(settled: Changed, wishes: Wishes): Changed {
     const end = firstStopAt(stops.beforeMove, stops.count, k + 1);
     for (let j = firstStopAt(stops.beforeMove, stops.count, k); j < end; j++) {
       const rapid = stops.rapid[j] === 0 ? 0 : 1;
-      addStop(outStops, out.count, stops.dwellS[j]!, stops.s[j]!, stops.powerMode[j]!, rapid, stops.line[j]!);
+      addStop(outStops, out.count, stops.dwellS[j]!, {
+        s: stops.s[j]!,
+        powerMode: stops.powerMode[j]!,
+        rapid,
+        line: stops.line[j]!,
+      });
       stopFrom.push(settled.stopFrom === null ? j : settled.stopFrom[j]!);
     }
   };

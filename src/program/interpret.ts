@@ -171,8 +171,8 @@ function switchBeam(state: State, block: Block, codes: Codes): number {
 /** The head comes to rest here. */
 function rest(state: State, line: number, seconds: number): void {
   const { power, motion } = state;
-  const onRapid = motion === code.RAPID || motion === code.CANCEL_MOTION ? 1 : 0;
-  addStop(state.stops, state.moves.count, seconds, power.level, power.mode, onRapid, line);
+  const rapid = motion === code.RAPID || motion === code.CANCEL_MOTION ? 1 : 0;
+  addStop(state.stops, state.moves.count, seconds, { s: power.level, powerMode: power.mode, rapid, line });
 }
 
 /** Plane, units, coordinate system and distance modes: steps 11 to 17 of Table 8. */

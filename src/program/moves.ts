@@ -40,22 +40,29 @@ export const createStops = (): StopBuilder => ({
   line: new Uint32Array(),
 });
 
+/** What is in force on a move, or while the head stands. */
+interface InForce {
+  readonly s: number;
+  readonly powerMode: number;
+  readonly rapid: 0 | 1;
+  /** The line that says so. */
+  readonly line: number;
+}
+
 /**
- * Adds the move to (x, y, z), unless the head is there already: zero-length moves vanish.
+ * Adds the move to x, y, z (mm), unless the head is there already: zero-length moves vanish.
  * @throws {InputError} beyond `MOST_MOVES`.
  */
 export function addMove(
   moves: MoveBuilder,
-  x: number,
-  y: number,
-  z: number,
+  to: ArrayLike<number>,
   feedMmPerS: number,
-  s: number,
-  powerMode: number,
-  rapid: 0 | 1,
-  line: number,
+  { s, powerMode, rapid, line }: InForce,
 ): void {
   const k = moves.count;
+  const x = to[0]!;
+  const y = to[1]!;
+  const z = to[2]!;
   const dx = k > 0 ? x - moves.xMm[k - 1]! : x;
   const dy = k > 0 ? y - moves.yMm[k - 1]! : y;
   const dz = k > 0 ? z - moves.zMm[k - 1]! : z;
@@ -79,10 +86,7 @@ export function addStop(
   stops: StopBuilder,
   beforeMove: number,
   dwellS: number,
-  s: number,
-  powerMode: number,
-  rapid: 0 | 1,
-  line: number,
+  { s, powerMode, rapid, line }: InForce,
 ): void {
   const k = stops.count;
   if (k === stops.capacity) growStops(stops, line);

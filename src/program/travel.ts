@@ -51,17 +51,7 @@ export function straight(state: State, block: Block, machine: boolean): void {
 /** One move to `state.target`. */
 function goToTarget(state: State, rapid: 0 | 1, line: number): void {
   const { at, target, power } = state;
-  addMove(
-    state.moves,
-    target[0]!,
-    target[1]!,
-    target[2]!,
-    state.feedMmPerS,
-    power.level,
-    power.mode,
-    rapid,
-    line,
-  );
+  addMove(state.moves, target, state.feedMmPerS, { s: power.level, powerMode: power.mode, rapid, line });
   at.set(target);
 }
 

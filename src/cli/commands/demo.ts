@@ -44,7 +44,8 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
         notes: [],
       };
       const made = forecastFile(await job.readText(), `${job.name}.nc`, setup);
-      await tell(made, job.title, startedMs, join(words.out, job.name), [], false, terminal);
+      const told = { made, name: job.title, startedMs, assumed: [] };
+      await tell(told, { folder: join(words.out, job.name), inputs: [], html: false }, false, terminal);
       status.code = EXIT.calm; // the demo is there to show its faults
       if (!words.view) return;
       if (process.stdout.isTTY) await showViewer([await broughtDemo(job)], { port: 0, open: true }, terminal);

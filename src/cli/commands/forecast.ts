@@ -42,16 +42,12 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       if (folder !== null) checkOutputs(folder, [...OUTPUT_NAMES, ...(words.html ? [PAGE] : [])], { inputs });
       const base = forecastFile(readChunks(job), job, setup, readChecks(words));
       const made = forecastWith(base, changes, setup);
+      const { json = false, html = false } = words;
       status.code = await tell(
-        made,
-        basename(job),
-        startedMs,
-        folder,
-        inputs,
-        words.json ?? false,
+        { made, name: basename(job), startedMs, assumed: setup.notes },
+        folder === null ? null : { folder, inputs, html },
+        json,
         terminal,
-        words.html ?? false,
-        setup.notes,
       );
     });
 }
@@ -67,21 +63,31 @@ export function forecastFile(text: TextSource, source: string, setup: Setup, che
   }
 }
 
-/** Writes a forecast's files (unless `folder` is null) and says what it found; returns the exit status. */
+/** A forecast to be told: what the job is called, when work on it began, and what was assumed for it. */
+interface Told {
+  readonly made: Forecast;
+  readonly name: string;
+  readonly startedMs: number;
+  readonly assumed: readonly string[];
+}
+
+/** Where a forecast's files go, whether as a page too, and the inputs they must not replace. */
+interface Place {
+  readonly folder: string;
+  readonly inputs: readonly string[];
+  readonly html: boolean;
+}
+
+/** Writes a forecast's files (unless `place` is null) and says what it found; returns the exit status. */
 export async function tell(
-  made: Forecast,
-  name: string,
-  startedMs: number,
-  folder: string | null,
-  inputs: readonly string[],
+  { made, name, startedMs, assumed }: Told,
+  place: Place | null,
   json: boolean,
   terminal: Terminal,
-  asPage = false,
-  assumed: readonly string[] = [],
 ): Promise<number> {
   const { report, files } = await outputsOf(made, name, startedMs);
-  const page = asPage ? { [PAGE]: await pageOf(made, name, files['burn.png'], files['dose.png']) } : {};
-  const written = folder === null ? [] : writeFiles(folder, { ...files, ...page }, { inputs });
+  const page = place?.html ? { [PAGE]: await pageOf(made, name, files['burn.png'], files['dose.png']) } : {};
+  const written = place ? writeFiles(place.folder, { ...files, ...page }, place) : [];
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {
     terminal.out(summaryOf(made, name, assumed));

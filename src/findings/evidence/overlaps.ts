@@ -73,13 +73,14 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
           distinctMm[n]! += stepMm;
         } else if (pathMm - lastMm[cell]! >= sameStrokeMm) {
           const own = operation[before] === n;
-          const again = follows(evidence, before, x, y, dx / flat, dy / flat, nearMm);
+          const again = follows(evidence, before, [x, y], [dx / flat, dy / flat], nearMm);
           const times = again && own ? Math.min(255, visits[cell]! + 1) : 1;
           visits[cell] = times;
           if (times === 1) distinctMm[n]! += stepMm;
           if (again && (!own || times > passes)) {
             const first = !own || times === passes + 1;
-            stretches.add(n, operation[before]!, stepMm, first, pathMm, x, y, line[i]!, i);
+            const at = { x, y, line: line[i]!, move: i };
+            stretches.add({ operation: n, on: operation[before]!, first }, stepMm, pathMm, at);
           }
         }
         lastMove[cell] = i + 1;
@@ -94,10 +95,8 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
 function follows(
   { program: { moves } }: Evidence,
   before: number,
-  x: number,
-  y: number,
-  ux: number,
-  uy: number,
+  [x, y]: readonly [number, number],
+  [ux, uy]: readonly [number, number],
   nearMm: number,
 ): boolean {
   const x0 = before > 0 ? moves.xMm[before - 1]! : 0;
@@ -149,23 +148,18 @@ function gatherStretches() {
     there.places.lift();
   };
   return {
-    /** @param first whether this is the first time that the place is burned again. */
+    /** @param burned `first`: whether this is the first time that the place is burned again. */
     add(
-      operation: number,
-      on: number,
+      { operation, on, first }: { operation: number; on: number; first: boolean },
       stepMm: number,
-      first: boolean,
       pathMm: number,
-      x: number,
-      y: number,
-      line: number,
-      move: number,
+      at: { x: number; y: number; line: number; move: number },
     ): void {
       const joined =
         now.operation === operation && now.on === on && pathMm - now.endMm <= stepMm + LEAST_MM / 4;
       if (!joined) {
         close();
-        Object.assign(now, { operation, on, lengthMm: 0, againMm: 0, x, y, line, move });
+        Object.assign(now, { operation, on, lengthMm: 0, againMm: 0, ...at });
       }
       now.lengthMm += stepMm;
       if (first) now.againMm += stepMm;

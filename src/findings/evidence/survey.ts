@@ -56,7 +56,7 @@ export function surveyOperations(
   for (let from = 0, to = 0; from < count; from = to) {
     const n = operation[from]!;
     while (to < count && operation[to] === n) to++;
-    addRun(survey, n, from, to, motion, energies, law, sMax);
+    addRun(survey, n, [from, to], motion, energies, { law, sMax });
   }
   return survey;
 }
@@ -65,12 +65,10 @@ export function surveyOperations(
 function addRun(
   survey: Survey,
   n: number,
-  from: number,
-  to: number,
+  [from, to]: readonly [number, number],
   motion: Motion,
   energies: LineEnergies,
-  law: PowerLaw,
-  sMax: number,
+  { law, sMax }: { readonly law: PowerLaw; readonly sMax: number },
 ): void {
   const { xMm, yMm, s, feedMmPerS } = motion.program.moves;
   const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = motion;
