@@ -19,6 +19,7 @@ import type { Machine } from './machine/profile.ts';
 import type { Motion } from './motion/motion.ts';
 import { planMotion } from './motion/plan.ts';
 import { spanS } from './motion/timeline.ts';
+import { refuseUnknownOptions } from './options.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
 
@@ -38,6 +39,14 @@ export interface Checks {
   /** The part of the stock's thickness that engraving may take, 0 … 1; default {@link DEEPEST_ENGRAVING}. */
   readonly deepestEngraving?: number | null;
 }
+
+const FORECAST_OPTIONS: Readonly<Record<keyof ForecastOptions, true>> = {
+  stock: true,
+  cellMm: true,
+  feedMmPerS: true,
+  expectMm: true,
+  deepestEngraving: true,
+};
 
 /** What one operation takes and gives. */
 export interface OperationTotals {
@@ -85,10 +94,13 @@ export type Stage = 'program' | 'motion' | 'dose' | 'burn' | 'findings';
  * The whole road in one function: reads a job, replays it on the machine, lets the energy fall on the
  * grid, asks the wood, and says what will go wrong.
  *
- * @param text the job's G-code, whole or in chunks that may be cut anywhere.
+ * @param text the job's G-code, whole or in chunks that may be cut anywhere, a character a byte.
  * @param machine a checked profile (`readMachine`).
  * @param material a checked profile (`readMaterial`, or one of `shippedMaterials`).
- * @throws {InputError} when the text cannot be forecast; it carries the line.
+ * @param options lengths in mm, feeds in mm/s; see each.
+ * @returns plain data, owned by the caller: times in s, energies in J, doses in J/mm² on the dose's grid of ny rows
+ *   of nx cells.
+ * @throws {InputError} when the text cannot be forecast (its message carries the line), or for an unknown option.
  */
 export function forecast(
   text: TextSource,
@@ -96,6 +108,7 @@ export function forecast(
   material: Material,
   options: ForecastOptions = {},
 ): Forecast {
+  refuseUnknownOptions(options, FORECAST_OPTIONS, 'forecast');
   const clock = startClock();
   const program = clock.timed('program', () => readProgram(text, readOptions(machine, options.feedMmPerS)));
   return forecastProgram(program, machine, material, options, clock);

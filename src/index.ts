@@ -5,6 +5,7 @@
 export type { Stock } from './board.ts';
 export type { Burn } from './burn/burn.ts';
 export { burnDose } from './burn/burn-dose.ts';
+export { labOf } from './burn/colour.ts';
 export { guessesOf, type Material, readMaterial } from './burn/material.ts';
 export { shippedMaterials } from './burn/shipped.ts';
 export {
@@ -26,9 +27,11 @@ export { type ChartPoint, pointsOf } from './chart/points.ts';
 export { type Comparison, compareForecasts } from './compare/compare.ts';
 export { type Deposit, depositStepMm, startDeposit } from './dose/deposit.ts';
 export type { Dose } from './dose/dose.ts';
+export { type Moment, type Timeline, timelineOf } from './dose/moment.ts';
 export type { BeamVisitor, Stroke } from './dose/visitor.ts';
 export { walkBeam } from './dose/walk-beam.ts';
 export { InputError } from './errors.ts';
+export { doubtsOf } from './explain/doubts.ts';
 export type { CutForecast } from './findings/evidence/cut-forecast.ts';
 export type { Advice, Finding, Place, Severity } from './findings/finding.ts';
 export {
@@ -39,12 +42,31 @@ export {
   type OperationTotals,
 } from './forecast.ts';
 export { type Bounds, cellAt, type Grid, type GridFrame, integrate } from './grid.ts';
-export { type Machine, readMachine } from './machine/profile.ts';
+export {
+  type Choices,
+  type MachineFromListing,
+  machineFromListing,
+  type PartialMachine,
+} from './machine/listing.ts';
+export { type Machine, type MachineFile, readMachine } from './machine/profile.ts';
 export { checkMotion, type Motion } from './motion/motion.ts';
 export { planMotion } from './motion/plan.ts';
 export { type HeadState, headAt } from './motion/timeline.ts';
-export type { Moves, Operation, Program, Stops } from './program/program.ts';
+export { type BurnPictureOptions, burnPicture, type PictureOptions } from './picture/burn-picture.ts';
+export { dosePicture } from './picture/dose-picture.ts';
+export { colourOfTone, type PaintOptions, paintBurn } from './picture/paint.ts';
+export type { DrawSvg, Picture, Rgb } from './picture/picture.ts';
+export { type TonePath, tonePathOf } from './picture/tone.ts';
+export {
+  type Moves,
+  type Operation,
+  type PowerMode,
+  type Program,
+  powerModeName,
+  type Stops,
+} from './program/program.ts';
 export { type ReadOptions, readProgram, type TextSource } from './program/read.ts';
+export { type FileKind, headOf, type Recognised, recognise } from './recognise/recognise.ts';
 export { type Report, reportOf } from './report.ts';
 export { type Proposal, type Suggestion, type SuggestOptions, suggest } from './suggest/suggest.ts';
 export { readWant, type Want } from './suggest/want.ts';

@@ -21,6 +21,7 @@ export interface BurnWithDwell extends Burn {
 /**
  * The wood's answer to a whole dose grid: tone, depth and cut through, cell by cell.
  *
+ * @param dose J/mm² and dwell on a grid of ny rows of nx cells, row 0 the lowest y.
  * @param over a burn nobody reads any more: its arrays are written over; where they have another size, and
  *   without it, new ones are made. The result is the same.
  * @returns the burn; its depth is at most the stock's thickness. Looked up in tables, so tone is within 1e-4

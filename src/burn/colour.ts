@@ -9,7 +9,10 @@ import { FULL_CHAR_TONE } from './tone.ts';
  *   beyond full char L* rises again, slightly.
  */
 
-/** @param tone 0 bare … 0.9 darkest … 1 beyond; held within that. */
+/**
+ * The colour of a tone in CIELAB (D50): L* 0 … 100, a* and b*. Source of the way: MODEL.md.
+ * @param tone 0 bare … 0.9 darkest … 1 beyond; held within that.
+ */
 export function labOf(tone: number, material: Material): Lab {
   const { bare_lab, char_lab, warmth_ab, lightening_l } = material.colour;
   const within = Math.min(1, Math.max(0, tone));

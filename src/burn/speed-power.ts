@@ -82,6 +82,12 @@ export const beamOf = ({ spot, laser }: Machine, headZMm = 0): BeamOnWood => ({
   headZMm,
 });
 
+/**
+ * Answers for one use of the beam on one wood, for any speed and power.
+ * @param work lengths in mm; its row spacing and number of passes must be above 0.
+ * @returns functions of speeds in mm/s and optical watts, with doses in J/mm² and depths in mm. Source: dose = k·P/v,
+ *   and MODEL.md for the wood's answer.
+ */
 export function speedPower(work: Work): SpeedPower {
   const { machine, material, thicknessMm, use, passes, headZMm = 0 } = work;
   const beam = beamOf(machine, headZMm);

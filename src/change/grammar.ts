@@ -93,7 +93,8 @@ const PHRASES: readonly Phrase[] = [
 const EXAMPLE = '2: speed 1500, power 70 %';
 
 /**
- * Reads changes.
+ * Reads changes as people write them: `2: speed 1500, power 70 %; rows: overscan 4 mm`.
+ * @returns speeds in mm/s, lengths in mm.
  * @throws {InputError} that shows the part that was not understood and what was expected there.
  */
 export function parseChanges(text: string): Change[] {
@@ -178,5 +179,5 @@ function settingsWords(settings: Settings): string {
     .join(', ');
 }
 
-/** Several changes in one line. */
+/** Several changes in one line, as {@link parseChanges} reads them back. */
 export const changesWords = (changes: readonly Change[]): string => changes.map(changeWords).join('; ');

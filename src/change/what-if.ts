@@ -15,6 +15,7 @@ import type { GridFrame } from '../grid.ts';
 import { powerLaw } from '../laser/power.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
+import { refuseUnknownOptions } from '../options.ts';
 import { type Operation, POWER_CONSTANT, POWER_OFF, type Program } from '../program/program.ts';
 import { type Change, type Settings, type Wishes, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
@@ -39,10 +40,13 @@ export interface WhatIf {
 }
 
 /**
+ * Begins a series of forecasts of one job with changed settings.
  * @param base the forecast of the job as it is.
- * @param options what the base was made with; only the cell's size is not in the base itself.
+ * @param options what the base was made with; only the cell's size, mm, is not in the base itself.
+ * @throws {InputError} for an unknown option.
  */
 export function startWhatIf(base: Forecast, options: Pick<ForecastOptions, 'cellMm'> = {}): WhatIf {
+  refuseUnknownOptions(options, { cellMm: true }, 'startWhatIf');
   const cellMm = options.cellMm ?? null;
   const known: Known = { base, layers: startLayers(base), evidence: startEvidence(base) };
   return {
@@ -58,7 +62,10 @@ export function startWhatIf(base: Forecast, options: Pick<ForecastOptions, 'cell
   };
 }
 
-/** The forecast of a job with changes, for once; see {@link startWhatIf} for several. */
+/**
+ * The forecast of a job with changes, for once; see {@link startWhatIf} for several.
+ * @throws {InputError} in one sentence, where a change cannot be made.
+ */
 export const forecastChanged = (
   base: Forecast,
   changes: readonly Change[],

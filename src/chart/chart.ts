@@ -42,6 +42,7 @@ const PASS_COUNTS = [2, 3, 5, 8];
 const CUTS_APART = 1.3;
 
 /**
+ * The chart of a machine on a wood: plain data, speeds in mm/s, powers as shares of full power, doses in J/mm².
  * @param uses what to show, a panel each, besides what the points need.
  * @param points of a job, from `pointsOf`; each goes to the panel of its use. Rows burned several times get a
  *   panel of their own, whose dose is that of all passes; lines share one, with cut edges for more passes.

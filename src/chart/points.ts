@@ -32,7 +32,10 @@ export interface ChartPoint {
 /** What all points of a job share. */
 type PointSetup = Omit<Work, 'use' | 'passes' | 'headZMm'>;
 
-/** Every operation of a program that burns at a feed, in the order burned. */
+/**
+ * Every operation of a program that burns at a feed, in the order burned, as a place on the chart.
+ * @returns speeds in mm/s, powers as shares of full power.
+ */
 export const pointsOf = (program: Program, setup: PointSetup): ChartPoint[] =>
   program.operations
     .filter(({ sMax, feedMmPerS }) => sMax > 0 && feedMmPerS > 0)

@@ -33,7 +33,10 @@ export const weigh = (forecast: Forecast): Weighed => ({
   findings: forecast.findings.map(findingName),
 });
 
-/** What differs between two forecasts, as numbers and in the units of the trade. */
+/**
+ * What differs between two forecasts.
+ * @returns sums as numbers (s, J, mm, J/mm²), and a table in the units of the trade.
+ */
 export const compareForecasts = (a: Forecast, b: Forecast): Comparison => compareWeighed(weigh(a), weigh(b));
 
 export function compareWeighed(a: Weighed, b: Weighed): Comparison {

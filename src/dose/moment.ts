@@ -17,7 +17,7 @@ export interface Moment extends HeadState {
 }
 
 /** The whole job in time: answers any moment in O(log moves). */
-interface Timeline {
+export interface Timeline {
   readonly durationS: number;
   at(tS: number): Moment;
 }
@@ -25,6 +25,7 @@ interface Timeline {
 /**
  * Where the head is, how fast, and what the beam does, at any time. Under a lag the emitted power is worked
  * out once along the whole job and read between its steps; without one nothing is kept.
+ * @returns answers for any time, s, in mm, mm/s and W; before the beginning and after the end those of the ends.
  */
 export function timelineOf(motion: Motion, machine: Machine): Timeline {
   const { rise_time_ms, beam_delay_ms } = machine.laser;

@@ -8,7 +8,8 @@ import { walkLagging } from './lagging.ts';
 import { type BeamVisitor, blankStroke, type Stroke } from './visitor.ts';
 
 /**
- * Hands every piece of the job's beam to `visitor`.
+ * Hands every piece of the job's beam to `visitor`, in order of time: mm, s and J. Energies add up to what leaves the
+ * lens: on a stretch whose power follows its speed, the integral of the power law over time.
  * @param stepMm the longest stretch over which the visitor lets uneven line energy be averaged (about half
  *   a σ of the spot). Where line energy is even, strokes are as long as the phase of the move.
  */

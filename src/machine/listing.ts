@@ -1,4 +1,5 @@
 import { InputError } from '../errors.ts';
+import { refuseUnknownOptions } from '../options.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { AXIS_NAMES, type Axes, createDraft, type Draft, type Remark, type Told } from './listing/draft.ts';
 import { type Choices, type Surroundings, takeLettered } from './listing/lettered.ts';
@@ -37,13 +38,14 @@ const USUAL_S_MAX = 255;
  *
  * @param base what is known of the machine besides; what the listing says goes over it.
  * @throws {InputError} with its line at a setting with an impossible value; without one when there is no setting
- *   at all, or `base` lacks the optical power or is no sound profile.
+ *   at all, `base` lacks the optical power or is no sound profile, or a choice is unknown.
  */
 export function machineFromListing(
   text: string,
   base: PartialMachine = {},
   choices: Choices = {},
 ): MachineFromListing {
+  refuseUnknownOptions(choices, { m203: true, m205x: true }, 'machineFromListing');
   const lines = listingLines(text);
   const around = { choices, hasM566: lines.some((each) => each.kind === 'lettered' && each.word === 'M566') };
   const draft = createDraft();

@@ -8,7 +8,7 @@ import { moveDurationS, peakSpeed } from './trapezoid.ts';
 
 /**
  * Plans the speeds of a whole program (limits, corners, look-ahead, stops, link) and puts it on the clock.
- * New arrays, owned by the caller.
+ * New arrays, owned by the caller: mm, mm/s, mm/s² and s, one entry a move.
  *
  * A move's exit speed is the fastest from which the head can still come to rest at the end of the last
  * move known when it begins: v_exit² = min over the corners ahead of (corner² + 2·Σa·L up to it), the end

@@ -16,7 +16,8 @@ export interface HeadState {
 }
 
 /**
- * The head at time t, clamped to 0 … duration. O(log moves).
+ * The head at time t, s, clamped to 0 … duration: its place in mm and its speed in mm/s. O(log moves).
+ * Source: s = v0·t + a·t²/2 on ramps.
  */
 export function headAt(motion: Motion, tS: number): HeadState {
   const { program, startS, rests } = motion;

@@ -1,5 +1,6 @@
 import type { Burn } from '../burn/burn.ts';
 import type { Bounds } from '../grid.ts';
+import { refuseUnknownOptions } from '../options.ts';
 import { boardText, guessBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
 import type { DrawSvg, Picture } from './picture.ts';
 import { composeSheet, fontPxFor } from './sheet.ts';
@@ -28,15 +29,34 @@ export interface BurnPictureOptions extends PictureOptions {
   readonly grain?: number;
 }
 
+export const PICTURE_OPTIONS: Readonly<Record<keyof PictureOptions, true>> = {
+  stock: true,
+  stockThicknessMm: true,
+  title: true,
+  notes: true,
+  longSidePx: true,
+};
+const BURN_PICTURE_OPTIONS: Readonly<Record<keyof BurnPictureOptions, true>> = {
+  ...PICTURE_OPTIONS,
+  guess: true,
+  tonePath: true,
+  grain: true,
+};
+
 export const PICTURE_DEFAULTS = { longSidePx: 1800, tonePath: POPLAR_TONE_PATH, grain: 1 } as const;
 
 /**
  * The burn as it will look: the board from above on quiet paper, y up, with millimetres along its edges and
  * a scale bar.
  *
+ * @param options the board in mm; see each.
+ * @param drawSvg draws text and lines: any SVG rasteriser that gives premultiplied alpha.
+ * @returns a new picture, row 0 at the top, R, G, B, A a pixel.
  * @throws {RangeError} for a stock without a size, or a tone path that is none.
+ * @throws {InputError} for an unknown option.
  */
 export function burnPicture(burn: Burn, options: BurnPictureOptions, drawSvg: DrawSvg): Picture {
+  refuseUnknownOptions(options, BURN_PICTURE_OPTIONS, 'burnPicture');
   const { stock, title, notes = [], guess = null, stockThicknessMm = null } = options;
   const { longSidePx, tonePath, grain } = { ...PICTURE_DEFAULTS, ...options };
   const fontPx = fontPxFor(longSidePx);

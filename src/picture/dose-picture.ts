@@ -1,7 +1,8 @@
 import { interpolateInferno } from 'd3-scale-chromatic';
 import type { Grid } from '../grid.ts';
+import { refuseUnknownOptions } from '../options.ts';
 import { boardText, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
-import { PICTURE_DEFAULTS, type PictureOptions } from './burn-picture.ts';
+import { PICTURE_DEFAULTS, PICTURE_OPTIONS, type PictureOptions } from './burn-picture.ts';
 import { type ColourScale, heatRaster } from './heat.ts';
 import { endColour, legendBlock } from './legend.ts';
 import { twoDigits } from './numbers.ts';
@@ -22,9 +23,12 @@ export const doseTable = (): Float32Array => colourTable((t) => channelsOf(inter
  * all others, the scale ends below them and says so.
  *
  * @param dose J/mm² per cell.
+ * @returns a new picture, row 0 at the top, R, G, B, A a pixel.
  * @throws {RangeError} for a stock without a size.
+ * @throws {InputError} for an unknown option.
  */
 export function dosePicture(dose: Grid, options: PictureOptions, drawSvg: DrawSvg): Picture {
+  refuseUnknownOptions(options, PICTURE_OPTIONS, 'dosePicture');
   const { stock, title, notes = [], stockThicknessMm = null } = options;
   const { longSidePx = PICTURE_DEFAULTS.longSidePx } = options;
   const fontPx = fontPxFor(longSidePx);

@@ -22,7 +22,7 @@ interface TonePlace {
 export const sampledTonePath = (labAt: (tone: number) => TonePlace['lab'], steps = 40): TonePath =>
   Array.from({ length: steps + 1 }, (_, k) => ({ tone: k / steps, lab: labAt(k / steps) }));
 
-/** A material's own way. */
+/** A material's own way from bare to beyond full char, for pictures. */
 export const tonePathOf = (material: Material): TonePath => sampledTonePath((tone) => labOf(tone, material));
 
 /** The way of poplar plywood, for when no material says better. */

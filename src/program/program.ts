@@ -10,6 +10,18 @@ export const POWER_CONSTANT = 1;
 export const POWER_PROPORTIONAL = 2;
 export type PowerMode = 'constant' | 'proportional';
 
+const POWER_MODE_NAMES = ['off', 'constant', 'proportional'] as const;
+
+/**
+ * The name of a power mode as the arrays hold it: 0 off, 1 constant, 2 proportional.
+ * @throws {RangeError} for any other number.
+ */
+export function powerModeName(code: number): 'off' | PowerMode {
+  const name = POWER_MODE_NAMES[code];
+  if (name === undefined) throw new RangeError(`invalid power mode: ${code}; expected 0, 1 or 2`);
+  return name;
+}
+
 /**
  * Straight moves, struct of arrays: index i of every array is move i. A move starts where move i−1 ends;
  * move 0 starts at the origin. No move has zero length. Arrays may be longer than `count`; what lies

@@ -1,4 +1,5 @@
 import { InputError } from '../errors.ts';
+import { refuseUnknownOptions } from '../options.ts';
 import { readAnyLine } from './any-line.ts';
 import { createBlock } from './block.ts';
 import { blankComments } from './comments.ts';
@@ -33,6 +34,15 @@ export interface ReadOptions {
   readonly feedMmPerS?: number | null;
 }
 
+const READ_OPTIONS: Readonly<Record<keyof ReadOptions, true>> = {
+  arcToleranceMm: true,
+  dwellUnit: true,
+  powerWords: true,
+  m4Power: true,
+  sMax: true,
+  feedMmPerS: true,
+};
+
 /**
  * Reads a job: G-code by RS-274/NGC (NISTIR 6556) with the common practice of hobby controllers where that
  * standard is silent. Positions come out in machine coordinates; the head starts at (0, 0, 0) with the beam
@@ -58,6 +68,7 @@ export interface Reading {
 
 /** Begins to read a job, see {@link readProgram}. */
 export function startReading(options: ReadOptions): Reading {
+  refuseUnknownOptions(options, READ_OPTIONS, 'readProgram');
   const { arcToleranceMm, dwellUnit, powerWords = 'auto', m4Power = 'proportional', sMax } = options;
   if (!(arcToleranceMm > 0)) throw new RangeError(`invalid arcToleranceMm: ${arcToleranceMm}; expected > 0`);
   const settings = { arcToleranceMm, dwellUnit, spareFeedMmPerS: options.feedMmPerS ?? 0 };

@@ -36,7 +36,10 @@ export type Wanted = 'job' | 'listing' | 'machine' | 'wood' | 'swatch' | 'photo'
 /** As much of a file is looked at, in characters. */
 export const HEAD_LENGTH = 1 << 19;
 
-/** The beginning of a file as {@link recognise} takes it: a byte a character; UTF-16 with its mark decoded. */
+/**
+ * The beginning of a file as {@link recognise} takes it: a byte a character (ISO 8859-1); UTF-16 with its mark decoded.
+ * @param bytes the file, or the first `HEAD_LENGTH` bytes of it.
+ */
 export function headOf(bytes: Uint8Array): string {
   const head = bytes.subarray(0, HEAD_LENGTH);
   if (head[0] === 0xff && head[1] === 0xfe) return new TextDecoder('utf-16le').decode(head);

@@ -16,6 +16,7 @@ import { relativeUncertainty } from '../burn/uncertainty.ts';
 import { usualRowSpacingMm } from '../chart/row-spacing.ts';
 import { InputError } from '../errors.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
+import { refuseUnknownOptions } from '../options.ts';
 import { proposalNotes } from './notes.ts';
 import { benchSpeed, benchSpeedBelow, timeFor } from './trade.ts';
 import { type Want, wantWords } from './want.ts';
@@ -89,9 +90,10 @@ const PASSES = [1, 2, 3, 5, 8, 12];
  * The settings on a machine that reach what is wanted, fastest first. Lines are reckoned across the spot's wider
  * axis, the direction that burns least; rows by their mean dose.
  *
- * @throws {InputError} for a cut without a thickness, or in rows.
+ * @throws {InputError} for a cut without a thickness, or in rows, or for an unknown option.
  */
 export function suggest(want: Want, material: Material, machine: Machine, options: SuggestOptions): Proposal {
+  refuseUnknownOptions(options, { thicknessMm: true, use: true, rowSpacingMm: true }, 'suggest');
   const { thicknessMm } = options;
   const kind = options.use ?? (want.kind === 'cut' ? 'line' : 'rows');
   if (want.kind === 'cut' && kind === 'rows')

@@ -3,6 +3,7 @@ import type { Material } from '../burn/material.ts';
 import { shippedMaterials } from '../burn/shipped.ts';
 import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
+import { refuseUnknownOptions } from '../options.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { codeOf, codeWidthMm, type SwatchCode } from './code.ts';
 import { digitsWidthMm, type Point } from './digits.ts';
@@ -35,9 +36,10 @@ export interface MadeSwatch {
  * Lays out a calibration piece for this machine on this board and writes its job. Everything lies inside the
  * stock, the beam-off runs too; engraving comes before cutting.
  *
- * @throws {InputError} when the board is too small or does not lie on the work area.
+ * @throws {InputError} when the board is too small or does not lie on the work area, or for an unknown option.
  */
 export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOptions = {}): MadeSwatch {
+  refuseUnknownOptions(options, { material: true }, 'makeSwatch');
   const material = options.material ?? shippedMaterials['poplar plywood']!;
   const [workX, workY] = machine.work_area_mm;
   const givens = givensOf(machine, material);

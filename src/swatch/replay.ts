@@ -57,7 +57,10 @@ const LINE_STEPS_PER_SIGMA = 8;
 /** How much of its length is looked at: lines are even along it. */
 const LINE_STRIP_SIGMA = 4;
 
-/** @throws {InputError} when the swatch's machine cannot replay it. */
+/**
+ * Replays a swatch's own job and says what each part of it got: doses in J/mm², line energies in J/mm, dwells in s.
+ * @throws {InputError} when the swatch's machine cannot replay it.
+ */
 export function replaySwatch(swatch: Swatch): SwatchDoses {
   const { machine } = swatch;
   const [widthX, widthY] = widthsMm(machine.spot);

@@ -42,20 +42,27 @@ describe('the documents', () => {
     expect(words(table!)).toBe(words(expected));
   });
 
-  test('the README’s library example runs and gives the numbers it states', () => {
+  test('the README’s library example runs and gives what it states', () => {
     const [, code] = /```ts\n([\s\S]*?)```/.exec(read('README.md'))!;
-    const stated = Array.from(
-      code!.matchAll(/^(made\.[\w.]+); \/\/ ([\d.]+)/gm),
-      ([, expression, value]) => ({ expression, value }),
+    // `expression; // value`, the value as JSON, or with as many decimals as are stated; words may follow a colon.
+    const stated: string[] = [];
+    const shown = code!.replace(
+      /^( *)([^\n=]+(?: === [^\n]+)?); \/\/ ('.*'|\[.*\]|[\w.]+)(?::.*)?$/gm,
+      (_, indent, expression, value) => {
+        stated.push(value);
+        return `${indent}console.log(JSON.stringify(${expression}));`;
+      },
     );
-    expect(stated.length).toBeGreaterThanOrEqual(2);
-    const shown = stated.map(
-      ({ expression, value }) => `console.log(${expression}.toFixed(${value!.split('.')[1]?.length ?? 0}))`,
-    );
-    const said = execFileSync('node', ['--input-type=module', '-e', `${code}\n${shown.join('\n')}`], {
-      cwd: root,
-      encoding: 'utf8',
+    expect(stated.length).toBeGreaterThanOrEqual(9);
+    const said = execFileSync('node', ['--input-type=module', '-e', shown], { cwd: root, encoding: 'utf8' })
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line) as unknown);
+    const asStated = said.map((value, k) => {
+      if (typeof value === 'string') return `'${value}'`;
+      if (typeof value === 'number') return value.toFixed(stated[k]!.split('.')[1]?.length ?? 0);
+      return Array.isArray(value) ? `[${value.join(', ')}]` : String(value);
     });
-    expect(said.trim().split('\n')).toEqual(stated.map(({ value }) => value));
+    expect(asStated).toEqual(stated);
   });
 });

@@ -2,6 +2,7 @@ import type { Material } from '../../burn/material.ts';
 import { needOf } from '../../burn/need.ts';
 import { InputError } from '../../errors.ts';
 import { leastOf } from '../../lists.ts';
+import { refuseUnknownOptions } from '../../options.ts';
 import { luminance } from '../photo/photo.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
@@ -48,7 +49,9 @@ export interface SwatchFit {
  * Fits a material to a burned swatch.
  * @param doses from `replaySwatch`.
  * @param reading from `readPhoto`.
- * @throws {InputError} when the patches tell no response at all, or a cut's number is none.
+ * @returns the whole profile with its uncertainties, and what it rests on: doses in J/mm², colours in CIELAB (D50).
+ *   Source of the method: src/swatch/METHOD.md.
+ * @throws {InputError} when the patches tell no response at all, a cut's number is none, or an option is unknown.
  */
 export function fitSwatch(
   swatch: Swatch,
@@ -56,6 +59,7 @@ export function fitSwatch(
   reading: PhotoReading,
   options: FitOptions,
 ): SwatchFit {
+  refuseUnknownOptions(options, { base: true, cuts: true, date: true, name: true }, 'fitSwatch');
   const { machine, stock } = swatch;
   const beam = { spot: machine.spot, wavelengthNm: machine.laser.wavelength_nm };
   const base = toldForLight(options.base, beam.wavelengthNm);

@@ -1,5 +1,6 @@
 import { InputError } from '../../errors.ts';
 import type { Bounds } from '../../grid.ts';
+import { refuseUnknownOptions } from '../../options.ts';
 import { codeWidthMm } from '../code.ts';
 import { digitsWidthMm } from '../digits.ts';
 import { readArea } from '../replay.ts';
@@ -68,10 +69,14 @@ const AREA_PX = 40_000;
 
 /**
  * Reads a photo of a burned swatch.
+ * @param photo R, G, B, A a pixel, sRGB, row 0 at the top.
+ * @param options places in pixels from the upper left corner.
+ * @returns ratios of light to that of bare wood, widths in mm; in the order of the swatch's patches and lines.
  * @throws {InputError} one plain sentence where the photo cannot be read: marks not found, too small, out of
- *   focus, too dark, overexposed.
+ *   focus, too dark, overexposed; or for an unknown option.
  */
 export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOptions = {}): PhotoReading {
+  refuseUnknownOptions(options, { corners: true, white: true }, 'readPhoto');
   refuseDarkPhoto(photo);
   const { corners = null, white = null } = options;
   const map = corners === null ? findSwatch(photo, swatch) : swatchAt(corners, photo, swatch);
