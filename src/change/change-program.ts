@@ -9,7 +9,7 @@ import { changeRoute, changesRoute } from './route.ts';
 /**
  * A program with changed settings. The operations keep their numbers, and what does not change is shared with
  * the program it came from.
- * @param changes speeds in mm/s, power as a share of what the operation has; the later of two for one operation counts.
+ * @param changes speeds in mm/s, power as a share of full scale; of two for one operation the later stands.
  * @throws {InputError} in one sentence, where a change cannot be made.
  */
 export const changeProgram = (program: Program, changes: readonly Change[], machine: Machine): Program =>

@@ -210,20 +210,12 @@ describe('both pictures', () => {
         ([w, h], [x, y], title, jPerMm2, longSidePx) => {
           const stock = stockOf(w, h, x, y);
           const { burn, dose } = sceneOf(stock, Math.max(w, h) / 40, (px) => (jPerMm2 * (px - x)) / w);
-          const options = {
-            stock,
-            title,
-            longSidePx,
-            notes,
-            guess,
-            stockThicknessMm: 3.25,
-            nameA: title,
-            nameB: 'b',
-          };
+          const options = { stock, title, longSidePx, notes, stockThicknessMm: 3.25 };
+          const names = { nameA: title, nameB: 'b' };
           for (const draw of [
-            () => burnPicture(burn, options, kept.drawSvg),
+            () => burnPicture(burn, { ...options, guess }, kept.drawSvg),
             () => dosePicture(dose, options, kept.drawSvg),
-            () => comparePicture(burn, burn, options, kept.drawSvg),
+            () => comparePicture(burn, burn, { ...options, guess, ...names }, kept.drawSvg),
           ]) {
             const picture = draw();
             expectApart(textsOf(kept.svg()), picture);
