@@ -24,14 +24,10 @@ const AIM_TONE = middleTone('tan');
  */
 export function findNoMark(evidence: Evidence): Finding[] {
   return evidence.operations.flatMap((each) => {
-    const faint = faintness(evidence, each);
+    const faint = faintness(evidence, each, litSamples(evidence, each));
     return faint ? [finding(evidence, each, faint)] : [];
   });
 }
-
-/** Whether `no-mark` tells the operation. */
-export const marksAlmostNothing = (evidence: Evidence, each: OperationEvidence): boolean =>
-  faintness(evidence, each) !== null;
 
 interface Faintness {
   /** The part of its light that falls where it marks. */
@@ -42,9 +38,12 @@ interface Faintness {
 }
 
 /** null where the operation marks something, and where it emits nothing. */
-function faintness(evidence: Evidence, each: OperationEvidence): Faintness | null {
+export function faintness(
+  evidence: Evidence,
+  each: OperationEvidence,
+  samples: LitSample[],
+): Faintness | null {
   const { material, machine } = evidence;
-  const samples = litSamples(evidence, each);
   const markJPerMm2 = doseForTone(MARK_TONE, each.straightDwellS, material, machine.laser.wavelength_nm);
   let light = 0;
   let marks = 0;

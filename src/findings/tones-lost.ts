@@ -8,7 +8,7 @@ import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
 import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
-import { marksAlmostNothing } from './no-mark.ts';
+import { faintness } from './no-mark.ts';
 import { doseWords, mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
@@ -30,8 +30,9 @@ const LOST_LIGHT_RANGE = 1 / 3;
 export function findTonesLost(evidence: Evidence): Finding[] {
   return evidence.operations.flatMap((each) => {
     if (each.rows === null) return [];
-    const range = toneRange(evidence, each);
-    if (range === null || marksAlmostNothing(evidence, each)) return [];
+    const samples = litSamples(evidence, each);
+    const range = toneRange(evidence, each, samples);
+    if (range === null || faintness(evidence, each, samples)) return [];
     const dark = isLost(range.dark, LOST_DARK_RANGE);
     const light = isLost(range.light, LOST_LIGHT_RANGE);
     return dark || light ? [finding(evidence, each, range, dark, light)] : [];
@@ -63,9 +64,8 @@ const isLost = ({ lengthShare, rangeShare }: End, range: number): boolean =>
   lengthShare >= LOST_LENGTH && rangeShare >= range;
 
 /** null where the rows do not have many levels. */
-function toneRange(evidence: Evidence, each: OperationEvidence): ToneRange | null {
+function toneRange(evidence: Evidence, each: OperationEvidence, samples: LitSample[]): ToneRange | null {
   const { machine, material } = evidence;
-  const samples = litSamples(evidence, each);
   if (new Set(samples.map(({ s }) => s)).size < MANY_LEVELS) return null;
   const doseFor = (tone: number) =>
     doseForTone(tone, each.straightDwellS, material, machine.laser.wavelength_nm);

@@ -85,7 +85,10 @@ describe('dark corners', () => {
     expect(kindsOf(engraved(60, 600))).toEqual([]);
   });
 
-  test('but where they dig into it, that is felt', () => {
+  test('but where they dig into it, that is felt, from a fifth of a millimetre on', () => {
+    // 0.19 and 0.21 mm deeper.
+    expect(kindsOf(engraved(110, 900))).toEqual([]);
+    expect(kindsOf(engraved(125, 900))).toEqual(['warning dark-corner']);
     const { findings } = run(engraved(150, 1200));
     expect(findings.map(({ kind }) => kind)).toEqual(['dark-corner']);
     expect(findings[0]!.message).toMatch(/corners burn deep: .* mm deep instead of /);

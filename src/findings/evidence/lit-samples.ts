@@ -13,7 +13,7 @@ export interface LitSample {
 }
 
 /** An operation of more moves is told by so many of them. */
-const MOST_SAMPLES = 20_000;
+const MOST_SAMPLES = 4000;
 /** Steps of the golden section fall evenly and never in step with a pattern of rows. */
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
