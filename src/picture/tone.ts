@@ -1,4 +1,4 @@
-import { type LabColor, lab, rgb } from 'd3-color';
+import { lab, rgb } from 'd3-color';
 import { interpolateArray } from 'd3-interpolate';
 import { scaleLinear } from 'd3-scale';
 import { labOf } from '../burn/colour.ts';
@@ -28,11 +28,20 @@ export const tonePathOf = (material: Material): TonePath => sampledTonePath((ton
 /** The way of poplar plywood, for when no material says better. */
 export const POPLAR_TONE_PATH: TonePath = tonePathOf(shippedMaterials['poplar plywood']!);
 
+/** A place in CIELAB (D50), what it is in sRGB (0 … 255, not held within), and as CSS writes it. */
+export interface ToneColour {
+  readonly l: number;
+  readonly a: number;
+  readonly b: number;
+  rgb(): { readonly r: number; readonly g: number; readonly b: number };
+  formatRgb(): string;
+}
+
 /**
  * The colour of a tone as a function, tones beyond 0…1 taken as the nearer end.
  * @throws {RangeError} when the path has fewer than two places, or its tones do not rise from 0 to 1.
  */
-export function toneColour(path: TonePath): (tone: number) => LabColor {
+export function toneColour(path: TonePath): (tone: number) => ToneColour {
   const tones = path.map((place) => place.tone);
   const rises = tones.every((tone, k) => k === 0 || tone > tones[k - 1]!);
   if (path.length < 2 || tones[0] !== 0 || tones.at(-1) !== 1 || !rises) {
