@@ -100,9 +100,10 @@ export function gapsUnderProportional(evidence: Evidence, each: OperationEvidenc
   for (let i = firstMove; i <= lastMove; i++) {
     if (nominalMmPerS[i] === 0) continue;
     const isStart = i === firstMove || nominalMmPerS[i - 1] === 0;
-    const bare = bareBelow(i);
     const entry = entryMmPerS[i]!;
     const exit = entryMmPerS[i + 1]!;
+    // At full speed all along, as most moves of a raster, nothing is bare.
+    const bare = entry < nominalMmPerS[i]! || exit < nominalMmPerS[i]! ? bareBelow(i) : 0;
     if (peakMmPerS[i]! <= bare) {
       widen(lengthMm[i]!, i, entry < exit ? i : i + 1, isStart, bare);
     } else {
@@ -153,9 +154,10 @@ function bareSpeeds(evidence: Evidence, each: OperationEvidence, scale: number):
   const { feedMmPerS, s } = program.moves;
   const t = laser.threshold_fraction;
   const level = laser.power_levels === null ? 0 : 0.5 / laser.power_levels;
+  const markAt = markLine(evidence, each);
   return (i) => {
     const dutyPerSpeed = (scale * s[i]!) / laser.s_max / feedMmPerS[i]!;
-    const mark = markLine(evidence, each, i);
+    const mark = markAt(i);
     if (!(dutyPerSpeed - t / energies.nominalMmPerS[i]! > mark)) return 0;
     return Math.max(t / (dutyPerSpeed - mark), level / dutyPerSpeed);
   };
@@ -165,15 +167,20 @@ function bareSpeeds(evidence: Evidence, each: OperationEvidence, scale: number):
  * M/(D·K) for move i: the duty per mm/s that gives the mark's dose. Lines by their own direction under an oblong spot,
  * rows by what they give together.
  */
-function markLine(evidence: Evidence, each: OperationEvidence, i: number): number {
+function markLine(evidence: Evidence, each: OperationEvidence): (i: number) => number {
   const { machine, program } = evidence;
-  const { optical_power_w, threshold_fraction } = machine.laser;
-  const { ux, uy } = directionOf(program.moves, i);
-  const acrossMm = widthAcrossMm(machine.spot, ux, uy, program.moves.zMm[i]!);
-  const dosePerLineEnergy = each.rows
-    ? each.straight.dosePerLineEnergy
-    : linePeakDoseJPerMm2(1, 1, acrossMm, machine.spot.shape) * each.operation.passes;
-  return markDose(evidence, each) / ((dosePerLineEnergy * optical_power_w) / (1 - threshold_fraction));
+  const { spot, laser } = machine;
+  const perDuty = laser.optical_power_w / (1 - laser.threshold_fraction);
+  const wanted = markDose(evidence, each) / perDuty;
+  if (each.rows) {
+    const mark = wanted / each.straight.dosePerLineEnergy;
+    return () => mark;
+  }
+  return (i) => {
+    const { ux, uy } = directionOf(program.moves, i);
+    const acrossMm = widthAcrossMm(spot, ux, uy, program.moves.zMm[i]!);
+    return wanted / (linePeakDoseJPerMm2(1, 1, acrossMm, spot.shape) * each.operation.passes);
+  };
 }
 
 /** Settings under which proportional power leaves no gap to see. */
@@ -200,7 +207,7 @@ export function gaplessSettings(
   const t = laser.threshold_fraction;
   const full = Math.min(each.fullSpeedMmPerS, feedMmPerS);
   const lit = Math.min(1, sMax / laser.s_max) / feedMmPerS - t / full;
-  const mark = markLine(evidence, each, gathered.worst.move);
+  const mark = markLine(evidence, each)(gathered.worst.move);
   const least = t / safeMmPerS - (lit - mark);
   const level = laser.power_levels === null ? 0 : 0.5 / laser.power_levels;
   const feedMmPerMin = plainFeed(Math.min(full, least > 0 ? t / least : full));
