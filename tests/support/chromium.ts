@@ -21,5 +21,11 @@ const options = async (): Promise<LaunchOptions> => ({
 /** One for whoever asks. Close it when done. */
 export const openChromium = async (): Promise<Browser> => driver.launch(await options());
 
-/** One for many, who connect to it by its address. Close it when done. */
-export const serveChromium = async (): Promise<BrowserServer> => driver.launchServer(await options());
+/**
+ * One for many, who connect to it by its address. Close it when done. Only what WebGL draws is drawn by the graphics
+ * card, which is software here: to put the page around it together that way too takes twice the processor's time.
+ */
+export const serveChromium = async (): Promise<BrowserServer> => {
+  const { args = [], ...rest } = await options();
+  return driver.launchServer({ ...rest, args: [...args, '--disable-gpu-compositing'] });
+};

@@ -19,7 +19,7 @@ describe('compare', () => {
   test(
     'two settings of one job: divider, difference and table',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
+      const own = await world.open({ jobs: await quickDemo(), fineness: 1 });
       await settle(own);
       await go(own, 'Compare');
       expect(await said(own.locator('.page'))).toContain('Nothing has been changed yet');

@@ -7,7 +7,11 @@ describe('pictures', () => {
   test(
     'every view of the wood, from above',
     async () => {
-      const own = await world.open({ jobs: await quickDemo(), viewport: { width: 980, height: 460 } });
+      const own = await world.open({
+        jobs: await quickDemo(),
+        fineness: 1,
+        viewport: { width: 980, height: 460 },
+      });
       await settle(own);
       await own.keyboard.press('f');
       for (const [key, name] of [
@@ -34,7 +38,7 @@ describe('pictures', () => {
   ])(
     'the bench, %s, while it burns',
     async (name, options) => {
-      const own = await world.open({ ...options, jobs: await quickDemo() });
+      const own = await world.open({ ...options, fineness: 1, jobs: await quickDemo() });
       await settle(own);
       await own.keyboard.press('Home');
       for (let k = 0; k < 20; k++) await own.keyboard.press('Shift+ArrowRight');

@@ -68,6 +68,7 @@ describe('from afar', () => {
       const seen = async (yMm: number, height: number) => {
         const own = await world.open({
           jobs: [jobOf(rowsFrom(yMm))],
+          fineness: 1,
           viewport: { width: 760, height },
         });
         await settle(own);
@@ -99,6 +100,7 @@ describe('from above', () => {
     async () => {
       const job = { ...jobOf(SQUARE), stock: { widthMm: 100, heightMm: 80, thicknessMm: 6, xMm: 0, yMm: 0 } };
       const own = await world.open({
+        fineness: 1,
         jobs: [{ ...job, cellMm: 0.2 }],
         viewport: { width: 980, height: 640 },
       });
@@ -201,7 +203,11 @@ describe('the ember', () => {
   test(
     'glows where the beam was a moment ago and nowhere else, and darkens nothing',
     async () => {
-      const own = await world.open({ jobs: [emberJob()], viewport: { width: 620, height: 420 } });
+      const own = await world.open({
+        jobs: [emberJob()],
+        fineness: 1,
+        viewport: { width: 620, height: 420 },
+      });
       await settle(own);
       await own.keyboard.press('f');
       await own.keyboard.press('t');

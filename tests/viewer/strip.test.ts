@@ -45,7 +45,7 @@ const world = useWorld();
 let page: Page;
 
 beforeAll(async () => {
-  page = await world.open({ jobs: await quickDemo(), viewport: { width: 1280, height: 720 } });
+  page = await world.open({ jobs: await quickDemo(), fineness: 1, viewport: { width: 1280, height: 720 } });
   await settle(page);
 }, SLOW);
 

@@ -27,6 +27,11 @@ interface World {
 interface OpenOptions extends BrowserContextOptions {
   readonly jobs?: readonly BroughtJob[];
   readonly at?: string;
+  /**
+   * The stage is drawn with this share of the screen's pixels along each side; less than 1 where nobody looks at
+   * single pixels, for a graphics card in software pays for each. All else on the page keeps its size.
+   */
+  readonly fineness?: number;
   /** What goes wrong there is what is asked for. */
   readonly mayFail?: boolean;
   /** Files that the page asks for and does not get. */
@@ -55,6 +60,9 @@ export function useWorld(): Pick<World, 'folder' | 'open'> {
   };
 }
 
+/** Of all that is asked of most pages, a quarter of the pixels along each side show it as well. */
+const COARSE = 0.25;
+
 async function openWorld(faults: string[]): Promise<World> {
   const [folder, browser] = await Promise.all([builtViewer(), connectChromium()]);
   const files = new Map(hostedFiles());
@@ -69,7 +77,7 @@ async function openWorld(faults: string[]): Promise<World> {
   const url = await serve([]);
   return {
     folder,
-    async open({ jobs, at, mayFail = false, refusing, ...options } = {}) {
+    async open({ jobs, at, fineness = COARSE, mayFail = false, refusing, ...options } = {}) {
       const context = await browser.newContext({
         viewport: { width: 1024, height: 640 },
         locale: 'en-GB',
@@ -84,6 +92,10 @@ async function openWorld(faults: string[]): Promise<World> {
           if (said.type() === 'error') faults.push(said.text());
         });
       }
+      if (fineness !== 1)
+        await page.addInitScript((ratio) => {
+          Object.defineProperty(window, 'devicePixelRatio', { get: () => ratio });
+        }, fineness);
       if (refusing) await page.route(refusing, (asked) => asked.abort());
       await page.goto(at ?? (jobs ? await serve(jobs) : url));
       return page;
@@ -113,15 +125,22 @@ export async function settle(page: Page): Promise<void> {
   await still(page);
 }
 
-/** Until nothing is being drawn, twice in a row. */
+/** Until nothing has been drawn, or was about to be, for a few of the browser's own frames. */
 export async function still(page: Page): Promise<void> {
-  for (let quiet = 0, before = -1; quiet < 2; ) {
-    await page.waitForFunction(() => charcast.idle);
-    const now = await page.evaluate(() => charcast.frames);
-    quiet = now === before ? quiet + 1 : 0;
-    before = now;
-    await page.waitForTimeout(60);
-  }
+  await page.evaluate(
+    () =>
+      new Promise<void>((resolve) => {
+        let before = -1;
+        let quiet = 0;
+        const look = () => {
+          quiet = charcast.idle && charcast.frames === before ? quiet + 1 : 0;
+          before = charcast.frames;
+          if (quiet === 5) resolve();
+          else requestAnimationFrame(look);
+        };
+        look();
+      }),
+  );
 }
 
 export const reportOn = (page: Page) => page.evaluate(() => charcast.report!);

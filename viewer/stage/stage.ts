@@ -29,6 +29,9 @@ import { DARK, LIGHT, type Palette } from './palette.ts';
 import { dropTravel, makeAstray, makeTravel } from './travel.ts';
 import { wholeBoard } from './whole.ts';
 
+/** A board of which nothing is told is so thick, mm. */
+const ASSUMED_THICK_MM = 3;
+
 /** The board stands this far above the bed, so that the beam can leave, mm. */
 const RAISED_MM = 5;
 
@@ -57,6 +60,7 @@ export class Stage {
   readonly #caster = new Raycaster();
   #bed: Mesh | null = null;
   #bedKey = '';
+  #lightKey = '';
   #travel: LineSegments | null = null;
   #astray: LineSegments | null = null;
   #palette: Palette = LIGHT;
@@ -95,7 +99,10 @@ export class Stage {
       this.#gantry.group,
     );
     this.eye = new Eye(this.#camera, canvas, () => this.draw());
-    canvas.addEventListener('webglcontextrestored', () => this.draw());
+    canvas.addEventListener('webglcontextrestored', () => {
+      this.#renderer.shadowMap.needsUpdate = true;
+      this.draw();
+    });
   }
 
   /** Light or dark room. */
@@ -140,7 +147,7 @@ export class Stage {
     this.#travel = makeTravel(scene.forecast.motion, this.#palette.travel);
     this.#astray = makeAstray(scene.forecast.motion, this.#palette.astray);
     this.#world.add(this.#travel, this.#astray);
-    this.#light(whole);
+    this.#light(whole, scene.forecast.stock?.thicknessMm ?? ASSUMED_THICK_MM);
     const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
     if (!isSameJob || isOtherPair) this.eye.frame(whole);
     this.draw();
@@ -190,11 +197,15 @@ export class Stage {
       this.#gantry.span(w, this.#palette);
       this.#bedKey = key;
     }
-    this.#bed!.position.z = -(stock?.thicknessMm ?? 3) - RAISED_MM;
+    this.#bed!.position.z = -(stock?.thicknessMm ?? ASSUMED_THICK_MM) - RAISED_MM;
     this.eye.limits(w, h);
   }
 
-  #light(board: Bounds): void {
+  /** Shadows follow from the piece alone, not from what is burned into it. */
+  #light(board: Bounds, thicknessMm: number): void {
+    const key = [board.minXMm, board.minYMm, board.maxXMm, board.maxYMm, thicknessMm].join();
+    if (key === this.#lightKey) return;
+    this.#lightKey = key;
     const x = (board.minXMm + board.maxXMm) / 2;
     const y = (board.minYMm + board.maxYMm) / 2;
     const size = Math.max(board.maxXMm - board.minXMm, board.maxYMm - board.minYMm) * 0.75 + 60;
