@@ -33,6 +33,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     testTimeout: 30_000,
+    // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
+    expect: { poll: { timeout: 20_000, interval: 30 } },
     globalSetup: ['tests/support/one-browser.ts'],
     reporters: ['default', 'tests/support/slowest-files.ts'],
   },

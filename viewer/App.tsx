@@ -1,12 +1,15 @@
 import { useSignalEffect } from '@preact/signals';
 import { useEffect, useState } from 'preact/hooks';
 import { Bench } from './bench/Bench.tsx';
+import { NumberField } from './bench/NumberField.tsx';
 import { Compare } from './compare/Compare.tsx';
 import { handleKey } from './keys.ts';
 import { Learn } from './learn/Learn.tsx';
 import { StageView } from './stage/StageView.tsx';
 import { layBeside } from './state/beside.ts';
+import { type Feedless, giveFeed } from './state/feedless.ts';
 import { openFiles, pickFiles } from './state/open.ts';
+import { refusals } from './state/refusals.ts';
 import { cancel, goOn, opening, type Place, place, scene, settled, status } from './state/store.ts';
 import { trouble } from './state/trouble.ts';
 import { TimeStrip } from './strip/TimeStrip.tsx';
@@ -103,6 +106,7 @@ function Trouble() {
       <p>
         <b>{said?.what}.</b> {said?.sentence}
         {said?.stays ? <span class="quiet"> {said.stays}</span> : null}
+        {said?.feedless ? <GiveFeed of={said.feedless} /> : null}
       </p>
       <button
         type="button"
@@ -114,6 +118,43 @@ function Trouble() {
         close
       </button>
     </div>
+  );
+}
+
+/** A feed to begin with, mm/min: an everyday one, to be looked at before it is taken. */
+const BEGIN_WITH_MM_PER_MIN = 1000;
+
+/** Asks for the feed that a job's file does not give. */
+function GiveFeed({ of }: { readonly of: Feedless }) {
+  const [feed, setFeed] = useState(BEGIN_WITH_MM_PER_MIN);
+  const isRefused = refusals.value.size > 0;
+  return (
+    <span class="ask">
+      {' '}
+      Where {of.setup.job.name} has no feed, it can be burned at{' '}
+      <NumberField
+        label="feed of moves that have none, mm/min"
+        value={feed}
+        unit="mm/min"
+        after="."
+        min={10}
+        max={60_000}
+        step={50}
+        onChange={setFeed}
+      />{' '}
+      <button
+        type="button"
+        class="link"
+        aria-disabled={isRefused}
+        onClick={() => {
+          if (isRefused) return;
+          trouble.value = null;
+          void giveFeed(of, feed);
+        }}
+      >
+        Open it so
+      </button>
+    </span>
   );
 }
 

@@ -4,7 +4,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { workplace } from '../support/workplace.ts';
-import { drop, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
+import { drop, go, quickDemo, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
 
 const world = useWorld();
 const place = workplace();
@@ -58,6 +58,46 @@ describe('files', () => {
       await drop(own, { 'mine.txt': '{"name": "mine", "laser": {"optical_power_w": 7}}' });
       await own.waitForFunction(() => document.body.textContent?.includes('mine'));
       expect(await own.evaluate(() => document.querySelector('.trouble p')?.textContent ?? '')).toBe('');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'a job without a feed is opened with the one that is given beside it, which is then its own',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      const feedless = SQUARE.replace(' F1200', '');
+      const asked = own.getByLabel('feed of moves that have none, mm/min');
+      const open = own.getByRole('button', { name: 'Open it so' });
+      await drop(own, { 'bare.nc': feedless });
+      await expect.poll(() => said(own.locator('.trouble p'))).toMatch(/bare\.nc, line 5: .* no feed/);
+      await asked.fill('0');
+      await own.keyboard.press('Enter');
+      await expect.poll(() => open.getAttribute('aria-disabled')).toBe('true');
+      await asked.fill('900');
+      await open.click();
+      await expect.poll(() => said(own.locator('h1'))).toBe('bare.nc');
+      expect(await own.locator('.trouble').count()).toBe(0);
+      await settle(own);
+      const feeds = (await reportOn(own)).operations.map((operation) => operation.feed_mm_min);
+      expect(feeds).toEqual([900, 400]);
+      await own.locator('details.more summary').click();
+      expect(await said(own.locator('details.more'))).toContain(
+        'The job has moves without a feed; the page’s copy of it has 900 mm/min written there.',
+      );
+
+      await go(own, 'Compare');
+      await drop(own, { 'other.nc': feedless });
+      await asked.fill('1100');
+      await open.click();
+      await expect.poll(() => said(own.locator('.lead')), { timeout: 30_000 }).toContain('B, other.nc');
+
+      // Where a feed is not all that is wanting, none is asked for.
+      await drop(own, { 'worse.nc': feedless.replace('M5', 'G93') });
+      await expect.poll(() => said(own.locator('.trouble p'))).toContain('worse.nc, line');
+      expect(await asked.count()).toBe(0);
       await own.context().close();
     },
     SLOW,

@@ -42,7 +42,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
         setScene(made);
         setRefusal(null);
       },
-      refused: setRefusal,
+      refused: ({ sentence }) => setRefusal(sentence),
     });
   }, [near, key]);
   useEffect(() => {

@@ -39,8 +39,8 @@ function next(): void {
         told.done(scene);
         after();
       },
-      refused: (sentence, fault) => {
-        told.refused(sentence, fault);
+      refused: (refusal) => {
+        told.refused(refusal);
         after();
       },
     },

@@ -3,8 +3,7 @@ import { type DifferenceMap, differenceMap } from '../compare/difference.ts';
 import { Forecaster } from '../worker/client.ts';
 import type { Scene, Setup } from '../worker/messages.ts';
 import { durationS, seek, tS } from './clock.ts';
-import { changes, loaded, lookAt, place, scene, setup, status, TEXELS, title } from './store.ts';
-import { refuseFile } from './trouble.ts';
+import { changes, loaded, lookAt, place, refuseJob, scene, setup, status, TEXELS, title } from './store.ts';
 
 /**
  * The burn to compare with: the job as written against what is on the bench, or a second job. Forecast only
@@ -82,13 +81,13 @@ effect(() => {
           second.value = next;
           coming.value = null;
         }),
-      refused: (sentence, fault) =>
+      refused: (refusal) =>
         batch(() => {
           besideWorking.value = false;
           if (next) {
             coming.value = null;
-            refuseFile(fault ? `A fault of Charcast itself: ${sentence}` : sentence, title.peek());
-          } else status.value = { kind: 'refused', sentence, fault };
+            refuseJob(refusal, next.setup, (given) => layBeside(given, next.title));
+          } else status.value = { kind: 'refused', ...refusal };
         }),
     },
   );

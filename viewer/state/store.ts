@@ -4,10 +4,11 @@ import type { Settings } from '../../src/change/change.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { type Moments, momentsOf } from '../time/moments.ts';
-import { Forecaster, type Listener } from '../worker/client.ts';
+import { Forecaster, type Listener, type Refusal, refusalWords } from '../worker/client.ts';
 import type { Scene, Setup, Stage, Wish } from '../worker/messages.ts';
 import { type Changes, changeList, ownSettings, reduced } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
+import type { Feedless } from './feedless.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
 /**
@@ -106,8 +107,14 @@ const coarseWish = (wish: Setup): Omit<Wish, 'id'> => ({
 });
 
 function askCoarse(wish: Setup): void {
+  const told = tellings(false);
   coarse.ask(coarseWish(wish), {
-    ...tellings(false),
+    ...told,
+    refused: (refusal) => {
+      told.refused(refusal);
+      const of = { name: title.peek(), about: about.peek() };
+      if (refusal.lacksFeed) refuseJob(refusal, wish, (given, note) => reopen(given, of, note));
+    },
     done: (made) => {
       arrive(made);
       // A newer wish may be under way already; then this was a step on its way.
@@ -138,7 +145,7 @@ function tellings(fine: boolean): Pick<Listener, 'progress' | 'refused'> {
     progress: (stage, fraction) => {
       status.value = { kind: 'working', fine, stage, fraction };
     },
-    refused: (sentence, fault) => {
+    refused: ({ sentence, fault }) => {
       status.value = { kind: 'refused', sentence, fault };
     },
   };
@@ -205,14 +212,22 @@ export function load(next: Setup, of: Title): Promise<boolean> {
         lay(next, of, made);
         resolve(true);
       },
-      refused: (sentence, fault) => {
+      refused: (refusal) => {
         status.value = { kind: 'idle' };
         endArrival();
-        refuseFile(fault ? `A fault of Charcast itself: ${sentence}` : sentence, title.peek());
+        refuseJob(refusal, next, (given, note) => reopen(given, of, note));
         goOn();
       },
     });
   });
+}
+
+const reopen = (given: Setup, of: Title, words: string): void =>
+  void load(given, { ...of, notes: [...(of.notes ?? []), { words }] });
+
+/** A job that was refused, on its way to the bench or beside it; where it lacks a feed only, that is asked for. */
+export function refuseJob(refusal: Refusal, job: Setup, reopen: Feedless['reopen']): void {
+  refuseFile(refusalWords(refusal), title.peek(), refusal.lacksFeed ? { setup: job, reopen } : null);
 }
 
 /** Leaves the bench as it is. */

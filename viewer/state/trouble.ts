@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals';
+import type { Feedless } from './feedless.ts';
 
 /** Something that could not be done, said to the person at the bench. */
 export interface Trouble {
@@ -8,6 +9,8 @@ export interface Trouble {
   readonly sentence: string;
   /** What stays as it was all the same. */
   readonly stays?: string;
+  /** The job lacks a feed and nothing else: the person may give it one. */
+  readonly feedless?: Feedless;
   /** It is about the settings, and gone with the next change of them. */
   readonly ofSettings?: boolean;
 }
@@ -15,11 +18,18 @@ export interface Trouble {
 export const trouble = signal<Trouble | null>(null);
 
 /** A file that was refused; what lies on the bench stays. */
-export const refuseFile = (sentence: string, staying: string | null): void => {
+export const refuseFile = (
+  sentence: string,
+  staying: string | null,
+  feedless: Feedless | null = null,
+): void => {
   const what = 'Not opened';
-  trouble.value = staying
-    ? { what, sentence: ended(sentence), stays: `${staying} stays on the bench as it is.` }
-    : { what, sentence };
+  trouble.value = {
+    what,
+    sentence: staying ? ended(sentence) : sentence,
+    ...(staying ? { stays: `${staying} stays on the bench as it is.` } : {}),
+    ...(feedless ? { feedless } : {}),
+  };
 };
 
 const ended = (sentence: string): string => (/[.!?]$/.test(sentence) ? sentence : `${sentence}.`);

@@ -1,10 +1,23 @@
 import { makeWorker } from './make-worker.ts';
 import type { Answer, Scene, Stage, Wish } from './messages.ts';
 
+/** Why there is no forecast. */
+export interface Refusal {
+  readonly sentence: string;
+  /** A fault of Charcast itself, not of what was asked for. */
+  readonly fault: boolean;
+  /** The job has feed moves without a feed; given one, it can be forecast. */
+  readonly lacksFeed: boolean;
+}
+
+/** A refusal of what was brought, in the words for the person at the bench. */
+export const refusalWords = ({ sentence, fault }: Refusal): string =>
+  fault ? `A fault of Charcast itself: ${sentence}` : sentence;
+
 export interface Listener {
   progress?(stage: Stage, fraction: number): void;
   done(scene: Scene): void;
-  refused(sentence: string, fault: boolean): void;
+  refused(refusal: Refusal): void;
 }
 
 interface Asked {
@@ -90,7 +103,8 @@ export class Forecaster {
         return;
       }
       this.#end();
-      listener.refused(why ? `The forecast stopped: ${why}.` : STOPPED, true);
+      const sentence = why ? `The forecast stopped: ${why}.` : STOPPED;
+      listener.refused({ sentence, fault: true, lacksFeed: false });
       this.#goOn();
     };
     worker.onmessage = ({ data }: MessageEvent<Answer>) => {
@@ -102,7 +116,10 @@ export class Forecaster {
       this.#begunMs = null;
       clearTimeout(this.#impatience);
       if (data.kind === 'done') listener.done(data.scene);
-      else listener.refused(data.sentence, data.kind === 'fault');
+      else {
+        const fault = data.kind === 'fault';
+        listener.refused({ sentence: data.sentence, fault, lacksFeed: !fault && data.lacksFeed === true });
+      }
       this.#spare ??= this.#hire();
       this.#goOn();
     };

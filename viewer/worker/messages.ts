@@ -78,7 +78,7 @@ export type Answer =
   | { readonly kind: 'ready' }
   | { readonly kind: 'progress'; readonly id: number; readonly stage: Stage; readonly fraction: number }
   | { readonly kind: 'done'; readonly id: number; readonly scene: Scene }
-  /** A sentence for the person at the bench. */
-  | { readonly kind: 'refused'; readonly id: number; readonly sentence: string }
+  /** A sentence for the person at the bench; `lacksFeed`: to be given a feed is all that the job lacks. */
+  | { readonly kind: 'refused'; readonly id: number; readonly sentence: string; readonly lacksFeed?: boolean }
   /** A fault of Charcast itself. */
   | { readonly kind: 'fault'; readonly id: number; readonly sentence: string };

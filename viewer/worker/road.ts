@@ -1,5 +1,5 @@
 import '../no-eval.ts';
-import { InputError } from '../../src/errors.ts';
+import { InputError, lacksOnlyFeed } from '../../src/errors.ts';
 import { keptBuffers } from './base.ts';
 import { buffersOf } from './buffers.ts';
 import type { Answer, Setup, Wish } from './messages.ts';
@@ -18,7 +18,13 @@ self.onmessage = ({ data: wish }: MessageEvent<Wish>) => {
       [...buffersOf(scene)].filter((buffer) => !kept.has(buffer)),
     );
   } catch (error) {
-    if (error instanceof InputError) answer({ kind: 'refused', id, sentence: refusalOf(error, wish.setup) });
+    if (error instanceof InputError)
+      answer({
+        kind: 'refused',
+        id,
+        sentence: refusalOf(error, wish.setup),
+        lacksFeed: lacksOnlyFeed(error),
+      });
     else if (error instanceof RangeError && /alloc|length/i.test(error.message))
       answer({
         kind: 'refused',
