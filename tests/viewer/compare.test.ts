@@ -114,7 +114,7 @@ describe('compare', () => {
       await drop(own, { 'square.nc': SQUARE });
       await expect.poll(() => said(own.locator('.lead')), { timeout: 30_000 }).toContain('B, square.nc');
       await drop(own, { 'bad.nc': 'hello\n' });
-      await expect.poll(() => said(own.locator('.trouble p'))).toContain('bad.nc, line 1');
+      await expect.poll(() => said(own.locator('.trouble p'))).toContain('bad.nc: found no moves');
       expect(await said(own.locator('.lead'))).toContain('A, Basil marker, first try');
       expect(await said(own.locator('.lead'))).toContain('B, square.nc');
       await go(own, 'Bench');
