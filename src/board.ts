@@ -1,6 +1,7 @@
 import { type Bounds, EMPTY_BOUNDS, frameOver, type GridFrame, grownBounds, isEmptyBounds } from './grid.ts';
 import type { Machine } from './machine/profile.ts';
-import { type Moves, POWER_OFF } from './program/program.ts';
+import { isLit } from './program/beam-on.ts';
+import type { Moves } from './program/program.ts';
 import { numberWords } from './words.ts';
 
 /** The piece of wood: its size, and where its lower left corner lies in the job's coordinates. */
@@ -25,10 +26,6 @@ export const MARGIN_MM = 3;
 /** The grid is coarsened rather than pass this many cells. */
 export const MAX_CELLS = 64_000_000;
 
-/** Whether a move burns: a feed move with the beam commanded on (or a rapid on a machine that fires on them). */
-export const burns = (moves: Moves, i: number, firesOnRapids: boolean): boolean =>
-  moves.powerMode[i] !== POWER_OFF && moves.s[i]! > 0 && (moves.rapid[i] === 0 || firesOnRapids);
-
 /** The extent of the head's whole way (from the origin, where it starts) and of the part that burns. */
 export function jobBounds(moves: Moves, firesOnRapids: boolean): { all: Bounds; burn: Bounds } {
   const all = { ...EMPTY_BOUNDS, minXMm: 0, minYMm: 0, maxXMm: 0, maxYMm: 0 };
@@ -39,7 +36,7 @@ export function jobBounds(moves: Moves, firesOnRapids: boolean): { all: Bounds; 
     const x1 = moves.xMm[i]!;
     const y1 = moves.yMm[i]!;
     reach(all, x1, y1);
-    if (burns(moves, i, firesOnRapids)) {
+    if (isLit(moves, i, firesOnRapids)) {
       reach(burn, x, y);
       reach(burn, x1, y1);
     }

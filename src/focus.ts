@@ -1,7 +1,7 @@
-import { burns } from './board.ts';
 import { coarseningAt } from './dose/deposit.ts';
 import { defocus } from './laser/spot.ts';
 import type { Machine } from './machine/profile.ts';
+import { isLit } from './program/beam-on.ts';
 import type { Program } from './program/program.ts';
 import { numberWords } from './words.ts';
 
@@ -24,7 +24,7 @@ export function focusNote({ moves }: Program, machine: Machine, cellMm: number):
   let leastLine = 0;
   let mostLine = 0;
   for (let i = 0; i < count; i++) {
-    if (!burns(moves, i, laser.fires_on_rapids)) continue;
+    if (!isLit(moves, i, laser.fires_on_rapids)) continue;
     const from = i > 0 ? zMm[i - 1]! : 0;
     const to = zMm[i]!;
     if (from < least || to < least) {

@@ -1,4 +1,4 @@
-import { burns, chooseFrame, jobBounds, type Stock } from './board.ts';
+import { chooseFrame, jobBounds, type Stock } from './board.ts';
 import type { Burn } from './burn/burn.ts';
 import { burnDose } from './burn/burn-dose.ts';
 import { guessNote, type Material } from './burn/material.ts';
@@ -20,6 +20,7 @@ import type { Motion } from './motion/motion.ts';
 import { planMotion } from './motion/plan.ts';
 import { spanS } from './motion/timeline.ts';
 import { refuseUnknownOptions } from './options.ts';
+import { isLit } from './program/beam-on.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
 
@@ -273,7 +274,7 @@ function burnLengths(program: Program, motion: Motion, machine: Machine): Float6
       n = operation[i]!;
       runMm = 0;
     }
-    if (burns(moves, i, machine.laser.fires_on_rapids)) runMm += motion.lengthMm[i]!;
+    if (isLit(moves, i, machine.laser.fires_on_rapids)) runMm += motion.lengthMm[i]!;
   }
   lengths[n] = lengths[n]! + runMm;
   return lengths;

@@ -1,5 +1,6 @@
+import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation } from '../program/program.ts';
-import { burns, ON_LINE_MM } from '../program/runs.ts';
+import { ON_LINE_MM } from '../program/runs.ts';
 
 /**
  * A raster row as the head burns it: one way along one line, from its first burning move to its last; the
@@ -24,7 +25,8 @@ export const endOf = (moves: Moves, k: number): Point =>
   k < 0 ? { xMm: 0, yMm: 0 } : { xMm: moves.xMm[k]!, yMm: moves.yMm[k]! };
 
 /** A beam-off feed move: one that could be a run-up or a run-out. */
-export const isDarkFeed = (moves: Moves, k: number): boolean => moves.rapid[k] === 0 && !burns(moves, k);
+export const isDarkFeed = (moves: Moves, k: number): boolean =>
+  moves.rapid[k] === 0 && !burnsAtFeed(moves, k);
 
 /** Parallel as far as three decimals can tell. */
 const PARALLEL = 0.02;
@@ -61,7 +63,7 @@ function straightRuns(moves: Moves, firstMove: number, lastMove: number): Row[] 
     first = -1;
   };
   for (let k = firstMove; k <= lastMove; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     const fromX = k > 0 ? xMm[k - 1]! : 0;
     const fromY = k > 0 ? yMm[k - 1]! : 0;
     const toX = xMm[k]!;

@@ -1,4 +1,5 @@
 import { InputError } from '../errors.ts';
+import { isLit, letsThrough } from '../program/beam-on.ts';
 import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
 import { type Changed, MADE, moveSource, stopSource } from './changed.ts';
 import type { LineTable } from './line-table.ts';
@@ -59,9 +60,6 @@ interface Cursor {
 export function startCursor(table: LineTable, changed: Changed, firesOnRapids: boolean): Cursor {
   const job = table.program;
   const { moves, stops } = changed.program;
-  const isFiring = (rapid: number, mode: number): boolean =>
-    mode !== POWER_OFF && (rapid === 0 || firesOnRapids);
-
   const cursor: Cursor = {
     move: 0,
     stop: 0,
@@ -131,9 +129,7 @@ export function startCursor(table: LineTable, changed: Changed, firesOnRapids: b
     wanted.feedMmPerS = wanted.jobFeedMmPerS = 0;
     if (move >= moves.count) return;
     const from = moveSource(changed, move);
-    const mode = moves.powerMode[move]!;
-    const burnsByFeed =
-      mode === POWER_PROPORTIONAL && moves.s[move]! > 0 && isFiring(moves.rapid[move]!, mode);
+    const burnsByFeed = moves.powerMode[move] === POWER_PROPORTIONAL && isLit(moves, move, firesOnRapids);
     wanted.feedMmPerS = moves.feedMmPerS[move]!;
     wanted.jobFeedMmPerS = from === MADE ? Number.NaN : job.moves.feedMmPerS[from]!;
     wanted.feedMatters = moves.rapid[move] === 0 || burnsByFeed;
@@ -151,7 +147,8 @@ export function startCursor(table: LineTable, changed: Changed, firesOnRapids: b
     const beam = isStop ? stops : moves;
     const jobS = isStop ? job.stops.s : job.moves.s;
     const mode = beam.powerMode[k]!;
-    const burns = isFiring(beam.rapid[k]!, mode) && (!isStop || stops.dwellS[k]! > 0);
+    const isOn = mode !== POWER_OFF && letsThrough(beam.rapid[k]!, firesOnRapids);
+    const burns = isOn && (!isStop || stops.dwellS[k]! > 0);
     wanted.s = beam.s[k]!;
     wanted.jobS = from === MADE ? Number.NaN : jobS[from]!;
     wanted.sMatters = burns || (wanted.s === 0 && mode !== POWER_OFF);

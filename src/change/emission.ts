@@ -1,6 +1,7 @@
 import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
-import { type Operation, POWER_OFF, type Program } from '../program/program.ts';
+import { asksForLight } from '../program/beam-on.ts';
+import type { Operation, Program } from '../program/program.ts';
 
 /** What the rounding of S may change, as a part of full power, before an operation must be walked again. */
 const GRAIN = 1e-5;
@@ -37,7 +38,7 @@ export function emissionScale(
   let lastS = 0;
   for (let k = firstMove; k <= lastMove; k++) {
     const s = before.moves.s[k]!;
-    if (s === lastS || s === 0 || before.moves.powerMode[k] === POWER_OFF) continue;
+    if (s === lastS || !asksForLight(before.moves, k)) continue;
     lastS = s;
     const was = law.watts(s, 1);
     const is = law.watts(after.moves.s[k + shift]!, 1);

@@ -1,7 +1,7 @@
 import { InputError } from '../errors.ts';
 import { allLoops, isInside, type Loop } from '../findings/evidence/loops.ts';
+import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
-import { burns } from '../program/runs.ts';
 import { endOf, startOf } from './burned-rows.ts';
 
 /** First and last burning move of what is burned together. */
@@ -22,9 +22,9 @@ export function chunksOf(moves: Moves, { n, firstMove, lastMove, lines }: Operat
   const chunks: Span[] = [];
   let first = -1;
   for (let k = firstMove; k <= lastMove; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     if (first < 0) first = k;
-    if (k < lastMove && burns(moves, k + 1)) continue;
+    if (k < lastMove && burnsAtFeed(moves, k + 1)) continue;
     chunks.push({ first, last: k });
     first = -1;
   }

@@ -5,6 +5,7 @@ import type { Grid, GridFrame } from '../grid.ts';
 import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
+import { asksForLight } from '../program/beam-on.ts';
 import { POWER_OFF } from '../program/program.ts';
 
 /**
@@ -68,7 +69,7 @@ function windowOf(
     widest = Math.max(widest, spot.rayleigh_mm === null ? 1 : defocus(spot, k < 0 ? 0 : moves.zMm[k]!));
   };
   for (let k = 0; k < moves.count; k++) {
-    if (moves.powerMode[k] === POWER_OFF || moves.s[k] === 0) continue;
+    if (!asksForLight(moves, k)) continue;
     reach(k - 1);
     reach(k);
   }

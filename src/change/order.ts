@@ -1,9 +1,9 @@
 import { InputError } from '../errors.ts';
 import { addAll } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
+import { burnsAtFeed } from '../program/beam-on.ts';
 import { addMove, addStop, createMoves, createStops, finishMoves, finishStops } from '../program/moves.ts';
 import { type Moves, type Operation, POWER_OFF, type Program } from '../program/program.ts';
-import { burns } from '../program/runs.ts';
 import { endOf, isDarkFeed, startOf, straightOnMm } from './burned-rows.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, firstStopAt, MADE, moveSource, stopSource } from './changed.ts';
@@ -138,7 +138,7 @@ function reordered(
   let mode = POWER_OFF;
 
   const addAll = (k: number, isMoved: boolean) => {
-    const lit = burns(moves, k);
+    const lit = burnsAtFeed(moves, k);
     if (!byStops || lit) mode = moves.powerMode[k]!;
     if (isMoved && !lit && firesOnRapids && mode !== POWER_OFF && moves.s[k]! > 0) throw litTravel(moves, k);
     const before = out.count;

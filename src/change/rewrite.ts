@@ -1,9 +1,9 @@
 import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
+import { burnsAtFeed } from '../program/beam-on.ts';
 import { createBlock } from '../program/block.ts';
 import { POWER_OFF, type Program } from '../program/program.ts';
 import { type ReadOptions, startReading } from '../program/read.ts';
-import { burns } from '../program/runs.ts';
 import type { State } from '../program/state.ts';
 import { airAfter, airOf, airWords } from './air-assist.ts';
 import { type Changed, MADE, moveSource } from './changed.ts';
@@ -105,7 +105,7 @@ export function rewrite(
   /** The air that what is burned next had in the job. */
   const airAhead = (known: Uint8Array): number => {
     let k = cursor.move;
-    while (k < moves.count - 1 && !burns(moves, k)) k++;
+    while (k < moves.count - 1 && !burnsAtFeed(moves, k)) k++;
     const from = moveSource(changed, k);
     return from === MADE ? airNow : known[job.moves.line[from]! - 1]!;
   };

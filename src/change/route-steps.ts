@@ -1,6 +1,6 @@
 import { InputError } from '../errors.ts';
+import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
-import { burns } from '../program/runs.ts';
 import { firstStopAt, MADE } from './changed.ts';
 import { roundMm } from './rounding.ts';
 
@@ -51,7 +51,7 @@ export const moveOf = ({ moves }: Program, k: number): NewMove => ({
 /** The job's own travel up to move `first`, from wherever the head is, with its stops. */
 export function travelTo(moves: Moves, first: number): Step[] {
   let from = first;
-  while (from > 0 && !burns(moves, from - 1)) from--;
+  while (from > 0 && !burnsAtFeed(moves, from - 1)) from--;
   return keptWay(from, first);
 }
 

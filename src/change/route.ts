@@ -1,6 +1,6 @@
+import { asksForLight, burnsAtFeed } from '../program/beam-on.ts';
 import { addMove, addStop, createMoves, createStops, finishMoves, finishStops } from '../program/moves.ts';
-import { type Operation, POWER_OFF, type Program } from '../program/program.ts';
-import { burns } from '../program/runs.ts';
+import type { Operation, Program } from '../program/program.ts';
 import type { Settings, Wishes } from './change.ts';
 import { type Changed, firstStopAt } from './changed.ts';
 import { outlineRoute } from './outline-route.ts';
@@ -112,9 +112,5 @@ function spans(operations: readonly Operation[], numbers: Uint32Array): Operatio
 function beamAtEnd(program: Program, moves: Program['moves']): Program['endsWithBeamOn'] {
   const end = program.endsWithBeamOn;
   const k = moves.count - 1;
-  return end &&
-    (moves.s[k] === 0 || moves.powerMode[k] === POWER_OFF) &&
-    burns(program.moves, program.moves.count - 1)
-    ? null
-    : end;
+  return end && !asksForLight(moves, k) && burnsAtFeed(program.moves, program.moves.count - 1) ? null : end;
 }

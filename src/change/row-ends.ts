@@ -1,5 +1,5 @@
+import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
-import { burns } from '../program/runs.ts';
 import { endOf, isDarkFeed, type Point, type Row, straightOnMm } from './burned-rows.ts';
 import { firstStopAt } from './changed.ts';
 import { beside, darkMove, moveOf, type Step } from './route-steps.ts';
@@ -81,7 +81,7 @@ export function runOutOf(
   }
   const made = [darkMove(moves, operation, out, 0, lastMove, 0)];
   // Where the next operation burns on from here, the head must come back first.
-  if (next < moves.count && burns(moves, next)) {
+  if (next < moves.count && burnsAtFeed(moves, next)) {
     const end = endOf(moves, lastMove);
     made.push(darkMove(moves, operation, { ...end, zMm: moves.zMm[lastMove]! }, 0, lastMove, 0));
   }

@@ -1,7 +1,7 @@
 import { InputError } from '../errors.ts';
 import { addAll } from '../lists.ts';
+import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
-import { burns } from '../program/runs.ts';
 import { endOf, overscanOf, type Row, rowsOf, startOf } from './burned-rows.ts';
 import type { Settings } from './change.ts';
 import { MADE } from './changed.ts';
@@ -157,7 +157,7 @@ function isAlready(moves: Moves, way: readonly NewMove[], from: number, to: numb
   return real.every((move, k) => {
     const own = from + k;
     return (
-      !burns(moves, own) &&
+      !burnsAtFeed(moves, own) &&
       Math.abs(moves.xMm[own]! - move.xMm) <= SAME_MM &&
       Math.abs(moves.yMm[own]! - move.yMm) <= SAME_MM &&
       moves.rapid[own] === move.rapid &&
@@ -181,7 +181,7 @@ function refuseOtherBurning({ moves }: Program, operation: Operation, a: Row, b:
   const stepMm = Math.hypot(to.xMm - from.xMm, to.yMm - from.yMm);
   let burnedMm = 0;
   for (let k = a.last + 1; k < b.first; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     const start = startOf(moves, k);
     const end = endOf(moves, k);
     burnedMm += Math.hypot(end.xMm - start.xMm, end.yMm - start.yMm);

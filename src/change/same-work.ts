@@ -1,6 +1,6 @@
 import type { Machine } from '../machine/profile.ts';
-import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL, type Program } from '../program/program.ts';
-import { burns } from '../program/runs.ts';
+import { type BeamWords, burnsAtFeed, isLit, isLitAtRest } from '../program/beam-on.ts';
+import { POWER_CONSTANT, POWER_PROPORTIONAL, type Program } from '../program/program.ts';
 
 /**
  * Whether two programs are the same work: the head goes the same way at the same speed, rests at the same
@@ -39,7 +39,7 @@ export function firstOtherOperation(plan: Program, file: Program, machine: Machi
     let least = Infinity;
     let most = 0;
     for (let k = firstMove; k <= lastMove; k++) {
-      if (plan.moves.operation[k] !== n || !burns(moves, k)) continue;
+      if (plan.moves.operation[k] !== n || !burnsAtFeed(moves, k)) continue;
       if (moves.powerMode[k] !== mode) return firstMove;
       if (!near(moves.feedMmPerS[k]!, feedMmPerS, FEED_PART * feedMmPerS)) return firstMove;
       least = Math.min(least, moves.s[k]!);
@@ -55,17 +55,7 @@ const FEED_PART = 1e-6;
 
 const near = (a: number, b: number, grain: number): boolean => Math.abs(a - b) <= grain;
 
-/** What moves and stops both hold about the beam. */
-interface Beam {
-  readonly s: Float64Array;
-  readonly powerMode: Uint8Array;
-  readonly rapid: Uint8Array;
-}
-
-const isLit = ({ s, powerMode, rapid }: Beam, k: number, firing: boolean): boolean =>
-  powerMode[k] !== POWER_OFF && s[k]! > 0 && (rapid[k] === 0 || firing);
-
-function sameBeam(a: Beam, b: Beam, k: number, firing: boolean, sGrain: number, l = k): boolean {
+function sameBeam(a: BeamWords, b: BeamWords, k: number, firing: boolean, sGrain: number, l = k): boolean {
   const lit = isLit(a, k, firing);
   if (lit !== isLit(b, l, firing)) return false;
   return !lit || (near(a.s[k]!, b.s[l]!, sGrain) && a.powerMode[k] === b.powerMode[l]);
@@ -90,8 +80,8 @@ function firstOtherStop(a: Program, b: Program, machine: Machine, sGrain: number
   for (let k = 0; k < Math.max(dwellsA.length, dwellsB.length); k++) {
     const [i, j] = [dwellsA[k], dwellsB[k]];
     if (i === undefined || j === undefined) return a.stops.beforeMove[i ?? 0] ?? 0;
-    const litA = a.stops.powerMode[i] === POWER_CONSTANT && isLit(a.stops, i, firing);
-    const litB = b.stops.powerMode[j] === POWER_CONSTANT && isLit(b.stops, j, firing);
+    const litA = isLitAtRest(a.stops, i, firing);
+    const litB = isLitAtRest(b.stops, j, firing);
     const same =
       a.stops.beforeMove[i] === b.stops.beforeMove[j] &&
       a.stops.dwellS[i] === b.stops.dwellS[j] &&

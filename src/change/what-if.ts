@@ -1,5 +1,4 @@
 import { chooseFrame, jobBounds } from '../board.ts';
-import { fires } from '../dose/command.ts';
 import { landOn } from '../dose/land.ts';
 import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
 import {
@@ -16,7 +15,8 @@ import { powerLaw } from '../laser/power.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { refuseUnknownOptions } from '../options.ts';
-import { type Operation, POWER_CONSTANT, POWER_OFF, type Program } from '../program/program.ts';
+import { isLit, isLitAtRest } from '../program/beam-on.ts';
+import type { Operation, Program } from '../program/program.ts';
 import { type Change, type Settings, type Wishes, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
 import { powerScale } from './change-settings.ts';
@@ -221,8 +221,7 @@ function scalesOf(fates: readonly Fate[], before: Forecast, after: Program): num
 function litRests({ program, rests }: Motion, { machine }: Forecast): string[] {
   const lists = Array.from({ length: program.operations.length + 1 }, (): string[] => []);
   for (let r = 0; r < rests.count; r++) {
-    if (rests.powerMode[r] !== POWER_CONSTANT || rests.s[r] === 0 || !fires(rests.rapid[r]!, machine))
-      continue;
+    if (!isLitAtRest(rests, r, machine.laser.fires_on_rapids)) continue;
     const move = rests.beforeMove[r]! - 1;
     lists[move < 0 ? 0 : program.moves.operation[move]!]!.push(`${rests.s[r]} ${rests.durationS[r]}`);
   }
@@ -312,18 +311,15 @@ function startLayers(base: Forecast): Layers {
 /** The numbers of what emits anything at all. */
 function burningOperations({ program, motion, machine }: Forecast): number[] {
   const { moves } = program;
+  const { fires_on_rapids } = machine.laser;
   const burning = new Set<number>();
   for (let k = 0; k < moves.count; k++) {
-    if (moves.powerMode[k] !== POWER_OFF && moves.s[k]! > 0 && fires(moves.rapid[k]!, machine)) {
-      burning.add(moves.operation[k]!);
-    }
+    if (isLit(moves, k, fires_on_rapids)) burning.add(moves.operation[k]!);
   }
   const { rests } = motion;
   for (let r = 0; r < rests.count; r++) {
     const move = rests.beforeMove[r]! - 1;
-    if (rests.powerMode[r] !== POWER_OFF && rests.s[r]! > 0) {
-      burning.add(move < 0 ? 0 : moves.operation[move]!);
-    }
+    if (isLit(rests, r, fires_on_rapids)) burning.add(move < 0 ? 0 : moves.operation[move]!);
   }
   return Array.from(burning);
 }

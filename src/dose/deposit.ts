@@ -125,11 +125,11 @@ export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null =
       if (lengthMm < 1e-12) now.brush.point(stroke.x0, stroke.y0, energyJ, Math.log(durationS));
       else now.brush.stroke(stroke, Math.log((now.spotMm * durationS) / lengthMm));
     },
-    rest(x, y, z, pieceJ, durationS, move) {
-      tally?.add(move, pieceJ, durationS);
+    rest({ x0, y0, z, energyJ, durationS, move }) {
+      tally?.add(move, energyJ, durationS);
       if (z !== now.zMm) focusAt(z);
-      now.energyJ += pieceJ;
-      now.brush.point(x, y, pieceJ, Math.log(durationS));
+      now.energyJ += energyJ;
+      now.brush.point(x0, y0, energyJ, Math.log(durationS));
     },
     finish() {
       flush();

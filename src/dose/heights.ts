@@ -1,7 +1,6 @@
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { POWER_OFF } from '../program/program.ts';
-import { fires } from './command.ts';
+import { isLit } from '../program/beam-on.ts';
 
 /** Heights nearer than this are one height, mm. */
 const SAME_HEIGHT_MM = 1e-6;
@@ -12,7 +11,8 @@ const SAME_HEIGHT_MM = 1e-6;
  */
 export function burnHeights(motion: Motion, machine: Machine): readonly [leastMm: number, mostMm: number] {
   const { moves } = motion.program;
-  const { count, zMm, s, powerMode, rapid } = moves;
+  const { count, zMm } = moves;
+  const { fires_on_rapids } = machine.laser;
   const { rests } = motion;
   let least = Infinity;
   let most = -Infinity;
@@ -21,13 +21,13 @@ export function burnHeights(motion: Motion, machine: Machine): readonly [leastMm
     if (z > most) most = z;
   };
   for (let i = 0; i < count; i++) {
-    if (powerMode[i] === POWER_OFF || s[i] === 0 || !fires(rapid[i]!, machine)) continue;
+    if (!isLit(moves, i, fires_on_rapids)) continue;
     take(i > 0 ? zMm[i - 1]! : 0);
     take(zMm[i]!);
     if (machine.spot.rayleigh_mm === null) break;
   }
   for (let r = 0; r < rests.count; r++) {
-    if (rests.powerMode[r] === POWER_OFF || rests.s[r] === 0 || !fires(rests.rapid[r]!, machine)) continue;
+    if (!isLit(rests, r, fires_on_rapids)) continue;
     const move = rests.beforeMove[r]! - 1;
     take(move < 0 ? 0 : zMm[move]!);
     if (machine.spot.rayleigh_mm === null) break;

@@ -104,24 +104,24 @@ export function walkLagging(
       const x = head.x + head.ux * fromMm;
       const y = head.y + head.uy * fromMm;
       const z = head.z + (head.uz * (fromMm + toMm)) / 2;
-      if (moves)
-        visitor.stroke(
-          Object.assign(stroke, {
-            x0: x,
-            y0: y,
-            x1: head.x + head.ux * toMm,
-            y1: head.y + head.uy * toMm,
-            z,
-            energyJ,
-            durationS: dtS,
-            move: head.lastMove,
-          }),
-        );
-      else visitor.rest(x, y, z, energyJ, dtS, head.lastMove);
+      stroke.x0 = x;
+      stroke.y0 = y;
+      stroke.x1 = head.x + head.ux * toMm;
+      stroke.y1 = head.y + head.uy * toMm;
+      stroke.z = z;
+      stroke.energyJ = energyJ;
+      stroke.startS = t;
+      stroke.durationS = dtS;
+      stroke.move = head.lastMove;
+      if (moves) visitor.stroke(stroke);
+      else visitor.rest(stroke);
     }
     t = endS;
   }
   // What is left in the diode when the program has ended goes into the last point.
   onPower?.(t, power);
-  if (power > 0) visitor.rest(head.x, head.y, head.z, power * tauS, tauS, head.lastMove);
+  if (power > 0) {
+    const { x, y, z, lastMove: move } = head;
+    visitor.rest({ x0: x, y0: y, x1: x, y1: y, z, energyJ: power * tauS, startS: t, durationS: tauS, move });
+  }
 }

@@ -46,9 +46,9 @@ function withHeights(deposit: Deposit, above: Deposit, lowestMm: number): BeamVi
       deposit.stroke(stroke);
       above.stroke({ ...stroke, energyJ: stroke.energyJ * Math.max(0, stroke.z - lowestMm) });
     },
-    rest(x, y, z, energyJ, durationS, move) {
-      deposit.rest(x, y, z, energyJ, durationS, move);
-      above.rest(x, y, z, energyJ * Math.max(0, z - lowestMm), durationS, move);
+    rest(stroke) {
+      deposit.rest(stroke);
+      above.rest({ ...stroke, energyJ: stroke.energyJ * Math.max(0, stroke.z - lowestMm) });
     },
   };
 }

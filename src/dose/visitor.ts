@@ -6,11 +6,14 @@
 export interface BeamVisitor {
   /** One object carries all strokes, so that nothing is allocated per stroke: read it, and do not keep it. */
   stroke(stroke: Readonly<Stroke>): void;
-  /** `energyJ` at one point while the head rests for `durationS`; `move` is the move that led there (-1: none). */
-  rest(x: number, y: number, z: number, energyJ: number, durationS: number, move: number): void;
+  /** A stroke without length, while the head rests at one point; `move` is the move that led there (-1: none). */
+  rest(stroke: Readonly<Stroke>): void;
 }
 
-/** `energyJ` spread evenly from (x0, y0) to (x1, y1) at height z, within `durationS`, on move `move`. Lengths in mm. */
+/**
+ * `energyJ` spread evenly from (x0, y0) to (x1, y1) at height z, within `durationS` from `startS` of the job on, on move
+ * `move`. Lengths in mm.
+ */
 export interface Stroke {
   x0: number;
   y0: number;
@@ -18,6 +21,7 @@ export interface Stroke {
   y1: number;
   z: number;
   energyJ: number;
+  startS: number;
   durationS: number;
   move: number;
 }
@@ -30,6 +34,7 @@ export const blankStroke = (): Stroke => ({
   y1: 0.5,
   z: 0.5,
   energyJ: 0.5,
+  startS: 0.5,
   durationS: 0.5,
   move: -1,
 });

@@ -2,8 +2,9 @@ import { type PowerLaw, powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { cruiseMm, moveDurationS, rampMm } from '../motion/trapezoid.ts';
-import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
-import { fires, restCommandW } from './command.ts';
+import { isLit } from '../program/beam-on.ts';
+import { POWER_PROPORTIONAL } from '../program/program.ts';
+import { restCommandW } from './command.ts';
 import { walkLagging } from './lagging.ts';
 import { type BeamVisitor, blankStroke, type Stroke } from './visitor.ts';
 
@@ -36,6 +37,8 @@ interface Stretch {
   ux: number;
   uy: number;
   uz: number;
+  /** When the next piece begins, s. */
+  tS: number;
   s: number;
   /** Programmed feed under proportional power, mm/s; 0 under constant power. */
   feed: number;
@@ -51,8 +54,8 @@ interface Stretch {
 /** The walk for power that follows its command at once. */
 function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: BeamVisitor): void {
   const { moves } = motion.program;
-  const { xMm, yMm, zMm, s, powerMode, rapid, feedMmPerS } = moves;
-  const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS, rests } = motion;
+  const { xMm, yMm, zMm, s, powerMode, feedMmPerS } = moves;
+  const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS, startS, rests } = motion;
   const law = powerLaw(machine.laser);
   const stretch: Stretch = {
     x: 0.5,
@@ -61,6 +64,7 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
     ux: 0.5,
     uy: 0.5,
     uz: 0.5,
+    tS: 0.5,
     s: 0.5,
     feed: 0.5,
     fullW: 0.5,
@@ -76,13 +80,17 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
     for (; rest < rests.count && rests.beforeMove[rest] === i; rest++) {
       const watts = restCommandW(rest, motion, machine, law);
       const durationS = rests.durationS[rest]!;
-      if (watts > 0) visitor.rest(x0, y0, z0, watts * durationS, durationS, i - 1);
+      if (watts > 0) {
+        const at = { x0, y0, x1: x0, y1: y0, z: z0 };
+        const energyJ = watts * durationS;
+        visitor.rest({ ...at, energyJ, startS: rests.startS[rest]!, durationS, move: i - 1 });
+      }
     }
     if (i === moves.count) break;
     const x1 = xMm[i]!;
     const y1 = yMm[i]!;
     const z1 = zMm[i]!;
-    if (powerMode[i] !== POWER_OFF && s[i]! > 0 && fires(rapid[i]!, machine)) {
+    if (isLit(moves, i, machine.laser.fires_on_rapids)) {
       const length = lengthMm[i]!;
       const accel = accelMmPerS2[i]!;
       const entry = entryMmPerS[i]!;
@@ -94,6 +102,7 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
       stretch.ux = (x1 - x0) / length;
       stretch.uy = (y1 - y0) / length;
       stretch.uz = (z1 - z0) / length;
+      stretch.tS = startS[i]!;
       stretch.s = s[i]!;
       stretch.feed = powerMode[i] === POWER_PROPORTIONAL ? feedMmPerS[i]! : 0;
       stretch.fullW = law.watts(stretch.s, 1);
@@ -185,6 +194,8 @@ function handPiece(
   durationS: number,
   visitor: BeamVisitor,
 ): void {
+  const startS = at.tS;
+  at.tS += durationS;
   if (watts <= 0) return;
   const { stroke } = at;
   stroke.x0 = at.x + at.ux * fromMm;
@@ -193,6 +204,7 @@ function handPiece(
   stroke.y1 = at.y + at.uy * toMm;
   stroke.z = at.z + (at.uz * (fromMm + toMm)) / 2;
   stroke.energyJ = watts * durationS;
+  stroke.startS = startS;
   stroke.durationS = durationS;
   stroke.move = at.move;
   visitor.stroke(stroke);

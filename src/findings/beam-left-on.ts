@@ -1,3 +1,4 @@
+import { letsThrough } from '../program/beam-on.ts';
 import { POWER_CONSTANT } from '../program/program.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
@@ -14,9 +15,9 @@ export function findBeamLeftOn({ program, machine }: Evidence): Finding[] {
   // What is in force at the end: as of the last stop, if it comes after the last move.
   const k = stops.count - 1;
   const fromStop = k >= 0 && stops.beforeMove[k] === moves.count;
-  const mode = fromStop ? stops.powerMode[k] : moves.powerMode[last];
-  const rapid = fromStop ? stops.rapid[k] : moves.rapid[last];
-  const burns = mode === POWER_CONSTANT && (rapid === 0 || machine.laser.fires_on_rapids);
+  const [beam, at] = fromStop ? [stops, k] : [moves, last];
+  const goesOn = letsThrough(beam.rapid[at]!, machine.laser.fires_on_rapids);
+  const burns = beam.powerMode[at] === POWER_CONSTANT && goesOn;
   const s = numberWords(on.s, 6);
   return [
     {

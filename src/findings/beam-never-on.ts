@@ -1,3 +1,4 @@
+import { asksForLight } from '../program/beam-on.ts';
 import { POWER_OFF, type Program } from '../program/program.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
@@ -37,7 +38,7 @@ function reasonOf({ moves, stops, notSimulated }: Program): { why: string; remed
   let lit = false;
   for (let k = 0; k < moves.count; k++) {
     everOn ||= isOn(k);
-    lit ||= isOn(k) && moves.s[k]! > 0;
+    lit ||= asksForLight(moves, k);
   }
   if (!everOn) {
     return {

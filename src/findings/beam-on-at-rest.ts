@@ -1,5 +1,5 @@
-import { fires, restCommandW } from '../dose/command.ts';
-import { POWER_CONSTANT } from '../program/program.ts';
+import { restCommandW } from '../dose/command.ts';
+import { isLitAtRest } from '../program/beam-on.ts';
 import { timeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
 import { type Evidence, startOf } from './evidence/evidence.ts';
@@ -91,8 +91,8 @@ function pauses(evidence: Evidence): Finding[] {
   const places = gatherPlaces(0);
   for (let k = 0; k < stops.count; k++) {
     const line = stops.line[k]!;
-    const burns = lines.has(line) && stops.powerMode[k] === POWER_CONSTANT && fires(stops.rapid[k]!, machine);
-    if (!burns || law.watts(stops.s[k]!, 1) === 0) continue;
+    if (!lines.has(line) || !isLitAtRest(stops, k, machine.laser.fires_on_rapids)) continue;
+    if (law.watts(stops.s[k]!, 1) === 0) continue;
     const move = stops.beforeMove[k]!;
     places.add(0, 0, ...startOf(evidence, move), line, move);
     places.lift();

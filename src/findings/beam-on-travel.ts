@@ -1,7 +1,7 @@
 import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
 import { leastOf } from '../lists.ts';
 import { moveTimeS } from '../motion/timeline.ts';
-import { POWER_OFF, POWER_PROPORTIONAL } from '../program/program.ts';
+import { asksForLight, speedRatio } from '../program/beam-on.ts';
 import { lengthWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { gatherPlaces } from './evidence/places.ts';
@@ -17,11 +17,11 @@ import { aboutFeed, capital, countWords, doseWords, round } from './phrases.ts';
 export function findBeamOnTravel({ program, motion, machine, law, eye }: Evidence): Finding[] {
   if (!machine.laser.fires_on_rapids) return [];
   const { moves } = program;
-  const { xMm, yMm, zMm, s, powerMode, rapid, feedMmPerS, line } = moves;
+  const { xMm, yMm, zMm, s, rapid, line } = moves;
   const places = gatherPlaces(0);
   let burnedMm = 0;
   for (let i = 0; i < moves.count; i++) {
-    if (rapid[i] === 0 || powerMode[i] === POWER_OFF || s[i]! <= 0) continue;
+    if (rapid[i] === 0 || !asksForLight(moves, i)) continue;
     const x0 = i > 0 ? xMm[i - 1]! : 0;
     const y0 = i > 0 ? yMm[i - 1]! : 0;
     const dx = xMm[i]! - x0;
@@ -29,9 +29,13 @@ export function findBeamOnTravel({ program, motion, machine, law, eye }: Evidenc
     const flat = Math.sqrt(dx * dx + dy * dy);
     if (flat === 0) continue;
     const speed = motion.lengthMm[i]! / moveTimeS(motion, i);
-    const ratio = powerMode[i] === POWER_PROPORTIONAL && feedMmPerS[i]! > 0 ? speed / feedMmPerS[i]! : 1;
     const across = widthAcrossMm(machine.spot, dx / flat, dy / flat, zMm[i]!);
-    const dose = linePeakDoseJPerMm2(law.watts(s[i]!, ratio), speed, across, machine.spot.shape);
+    const dose = linePeakDoseJPerMm2(
+      law.watts(s[i]!, speedRatio(moves, i, speed)),
+      speed,
+      across,
+      machine.spot.shape,
+    );
     const dwellS = dwellUnderSpotS(machine.spot, speed, zMm[i]!);
     if (eye.difference(dose, dwellS, 0, dwellS) < PLAINLY_DIFFERENT) continue;
     burnedMm += flat;

@@ -1,5 +1,6 @@
-import { burns, stockBounds } from '../board.ts';
+import { stockBounds } from '../board.ts';
 import { isEmptyBounds } from '../grid.ts';
+import { isLit } from '../program/beam-on.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { fitWords, overhang } from './evidence/overhang.ts';
@@ -22,7 +23,7 @@ export function findOffStock({ program: { moves }, machine, stock, burnBounds, d
     x > board.maxXMm + slackMm ||
     y < board.minYMm - slackMm ||
     y > board.maxYMm + slackMm;
-  const isBurning = (i: number) => burns(moves, i, machine.laser.fires_on_rapids);
+  const isBurning = (i: number) => isLit(moves, i, machine.laser.fires_on_rapids);
   let move = 0;
   let [x, y] = [0, 0];
   for (; move < moves.count; move++) {

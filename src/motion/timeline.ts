@@ -85,30 +85,6 @@ function pointOnMove(
   };
 }
 
-/** When the head passes a point that lies on move i, s. */
-export function timeAtPointS(motion: Motion, i: number, xMm: number, yMm: number): number {
-  const { xMm: fromX, yMm: fromY } = endOfMove(motion, i - 1);
-  const length = motion.lengthMm[i]!;
-  const dx = xMm - fromX;
-  const dy = yMm - fromY;
-  const at = Math.min(length, Math.sqrt(dx * dx + dy * dy));
-  const accel = motion.accelMmPerS2[i]!;
-  const entry = motion.entryMmPerS[i]!;
-  const exit = motion.entryMmPerS[i + 1]!;
-  const peak = motion.peakMmPerS[i]!;
-  const upMm = rampMm(accel, entry, peak);
-  const downMm = rampMm(accel, exit, peak);
-  const startS = motion.startS[i]!;
-  if (at < upMm) return startS + (Math.sqrt(entry * entry + 2 * accel * at) - entry) / accel;
-  const upS = (peak - entry) / accel;
-  if (at < length - downMm) return startS + upS + (at - upMm) / peak;
-  const levelS = Math.max(0, length - upMm - downMm) / peak;
-  const into = at - (length - downMm);
-  return (
-    startS + upS + levelS + (peak - Math.sqrt(Math.max(exit * exit, peak * peak - 2 * accel * into))) / accel
-  );
-}
-
 /** Where move i ends; the origin for i = -1. */
 function endOfMove(motion: Motion, i: number): { xMm: number; yMm: number; zMm: number } {
   const { xMm, yMm, zMm } = motion.program.moves;

@@ -1,7 +1,8 @@
+import { burnsAtFeed } from './beam-on.ts';
 import { findRows } from './find-rows.ts';
 import { countPasses } from './passes.ts';
 import { type Moves, type Operation, POWER_PROPORTIONAL } from './program.ts';
-import { burns, findRuns } from './runs.ts';
+import { findRuns } from './runs.ts';
 
 /**
  * Groups moves into operations and writes each move's number into `moves.operation` (which the caller, its
@@ -42,7 +43,7 @@ function describe(
   let sMin = Infinity;
   let sMax = 0;
   for (let k = firstMove; k <= lastMove; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     sMin = Math.min(sMin, moves.s[k]!);
     sMax = Math.max(sMax, moves.s[k]!);
   }

@@ -1,5 +1,5 @@
+import { burnsAtFeed } from './beam-on.ts';
 import type { Moves } from './program.ts';
-import { burns } from './runs.ts';
 
 /** Coordinates count as the same within a thousandth of a millimetre, the last decimal of most files. */
 const PER_MM = 1000;
@@ -65,7 +65,7 @@ export function findStrokes(moves: Moves, first: number, last: number): Strokes 
   };
 
   for (let k = first; k <= last; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     const fromX = k > 0 ? rounded(moves.xMm[k - 1]!) : rounded(0);
     const fromY = k > 0 ? rounded(moves.yMm[k - 1]!) : rounded(0);
     const toX = rounded(moves.xMm[k]!);
@@ -106,7 +106,7 @@ function strokeStarts(moves: Moves, first: number, last: number): Set<number> | 
   const starts = new Set<number>();
   let lastBurn = -2;
   for (let k = first; k <= last; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     if (lastBurn !== k - 1) {
       starts.add(k > 0 ? hash(rounded(moves.xMm[k - 1]!), rounded(moves.yMm[k - 1]!)) : hash(0, 0));
       if (starts.size > MOST_STARTS) return undefined;

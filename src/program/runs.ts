@@ -1,5 +1,6 @@
+import { burnsAtFeed } from './beam-on.ts';
 import { longer } from './moves.ts';
-import { type Moves, POWER_OFF } from './program.ts';
+import type { Moves } from './program.ts';
 
 /**
  * The burning of a job as straight runs and chains, seen from above (Z does not matter here).
@@ -29,10 +30,6 @@ export interface Runs {
 
 const FIRST_CAPACITY = 1024;
 
-/** A burning move: at feed, beam on, S above 0. */
-export const burns = (moves: Moves, k: number): boolean =>
-  moves.rapid[k] === 0 && moves.powerMode[k] !== POWER_OFF && moves.s[k]! > 0;
-
 /**
  * How far a point may lie off a run's line, mm. Files carry three decimals, so a slanted row strays by up to
  * 0.7 µm at each point; rows of a raster are never this close.
@@ -48,7 +45,7 @@ export function findRuns(moves: Moves): Runs {
   let stretch = -1;
   let lastBurn = -2;
   for (let k = 0; k < moves.count; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     const fromX = k > 0 ? xMm[k - 1]! : 0;
     const fromY = k > 0 ? yMm[k - 1]! : 0;
     const toX = xMm[k]!;

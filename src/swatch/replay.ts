@@ -126,10 +126,11 @@ function toAll(windows: readonly Window[]): BeamVisitor {
         deposit.stroke(stroke);
       }
     },
-    rest(x, y, z, energyJ, durationS, move) {
+    rest(stroke) {
+      const { x0: x, y0: y } = stroke;
       for (const { deposit, reach } of windows) {
         if (x < reach.minXMm || x > reach.maxXMm || y < reach.minYMm || y > reach.maxYMm) continue;
-        deposit.rest(x, y, z, energyJ, durationS, move);
+        deposit.rest(stroke);
       }
     },
   };

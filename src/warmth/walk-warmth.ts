@@ -8,7 +8,6 @@ import type { Motion } from '../motion/motion.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinTable } from './depth-kernel.ts';
 import type { HeatOfWood } from './heat-of-wood.ts';
-import { startJobClock } from './job-clock.ts';
 import { keptTables } from './kept.ts';
 import { type HeatPoints, startLadder } from './ladder.ts';
 
@@ -58,7 +57,6 @@ export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, v
   const widthMm = meanWidthMm(spot);
   const focusSigmaMm = sigmaFromWidthMm(widthMm);
   const ladder = startLadder({ ...heat, skin: skinTable(heat), spotVarianceMm2: focusSigmaMm ** 2 });
-  const clock = startJobClock(motion, machine);
   const slowMmPerS = (SLOW * heat.diffusivityMm2PerS) / widthMm;
   const parts = emptyParts();
   const { xMm, yMm, tS, halfS, heatJ, wayMm } = parts;
@@ -119,8 +117,7 @@ export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, v
   };
 
   const moving = (stroke: Readonly<Stroke>): void => {
-    const { x0, y0, x1, y1, energyJ, durationS } = stroke;
-    const startS = clock.strokeS(stroke);
+    const { x0, y0, x1, y1, energyJ, startS, durationS } = stroke;
     if (stroke.z !== now.z) focusAt(stroke.z);
     const dx = x1 - x0;
     const dy = y1 - y0;
@@ -200,9 +197,9 @@ export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, v
 
   walkBeam(motion, machine, depositStepMm(spot, widthMm), {
     stroke: moving,
-    rest(x, y, z, energyJ, durationS, move) {
+    rest({ x0: x, y0: y, z, energyJ, startS, durationS }) {
       if (z !== now.z) focusAt(z);
-      resting(x, y, clock.restS(move, durationS), energyJ, durationS);
+      resting(x, y, startS, energyJ, durationS);
     },
   });
   finishRun();

@@ -8,8 +8,8 @@ import { linesOf, readLines } from '../../src/change/line-table.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
 import { InputError } from '../../src/errors.ts';
 import { forecast } from '../../src/forecast.ts';
+import { burnsAtFeed } from '../../src/program/beam-on.ts';
 import type { Program } from '../../src/program/program.ts';
-import { burns } from '../../src/program/runs.ts';
 import { furthestApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
 import { randomChanges, randomJob, randomNest } from './random-jobs.ts';
@@ -25,7 +25,7 @@ function burned({ moves }: Program): string[] {
   const made: string[] = [];
   const round = (mm: number) => (Math.round(mm * 1e4) / 1e4 + 0).toFixed(4);
   for (let k = 0; k < moves.count; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     const from = k === 0 ? [0, 0] : [moves.xMm[k - 1]!, moves.yMm[k - 1]!];
     const to = [moves.xMm[k]!, moves.yMm[k]!];
     const how = [moves.s[k], moves.powerMode[k], moves.feedMmPerS[k]!.toFixed(4)];
@@ -39,7 +39,7 @@ function burnedInAir(text: string): string[] {
   const table = readLines(text, { arcToleranceMm: 0.002, dwellUnit: 's' });
   const air = airOf(linesOf(table, [text]), table);
   const { moves } = table.program;
-  const lines = Array.from({ length: moves.count }, (_, k) => k).filter((k) => burns(moves, k));
+  const lines = Array.from({ length: moves.count }, (_, k) => k).filter((k) => burnsAtFeed(moves, k));
   return burned(table.program).map((words, k) => `${words} air ${air?.[moves.line[lines[k]!]!] ?? 0}`);
 }
 
@@ -114,7 +114,7 @@ describe('an operation burned last', () => {
     const [first, , third] = changed.operations;
     expect(first!.firstMove).toBeGreaterThan(third!.lastMove);
     for (const { n, firstMove, lastMove } of changed.operations) {
-      expect(burns(changed.moves, firstMove) && burns(changed.moves, lastMove)).toBe(true);
+      expect(burnsAtFeed(changed.moves, firstMove) && burnsAtFeed(changed.moves, lastMove)).toBe(true);
       expect(changed.moves.operation.slice(firstMove, lastMove + 1).every((each) => each === n)).toBe(true);
     }
   });
@@ -201,7 +201,7 @@ describe('an operation burned last', () => {
 /** How many burning moves come before move k. */
 function burnedBefore({ moves }: Program, k: number): number {
   let count = 0;
-  for (let i = 0; i < k; i++) if (burns(moves, i)) count++;
+  for (let i = 0; i < k; i++) if (burnsAtFeed(moves, i)) count++;
   return count;
 }
 

@@ -28,7 +28,17 @@ test.each([
 describe.each([17, 25, 40, 400])('a flash at z = %d mm', (zMm) => {
   const grid = frame(-7, -9, 311, 283, CELL_MM);
   const deposit = startDeposit(spot, grid);
-  deposit.rest(0.3, 0.7, zMm, 2, 0.1, 0);
+  deposit.rest({
+    x0: 0.3,
+    y0: 0.7,
+    x1: 0.3,
+    y1: 0.7,
+    z: zMm,
+    energyJ: 2,
+    startS: 0,
+    durationS: 0.1,
+    move: 0,
+  });
   const dose = deposit.finish();
   const sigma = sigmaAt(zMm);
   const share = (fromMm: number, toMm: number, middleMm: number) =>

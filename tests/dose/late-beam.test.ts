@@ -101,7 +101,7 @@ describe('a lag far shorter than a ramp', () => {
         pieces++;
         energyJ += stroke.energyJ;
       },
-      rest(_x, _y, _z, pieceJ) {
+      rest({ energyJ: pieceJ }) {
         energyJ += pieceJ;
       },
     });

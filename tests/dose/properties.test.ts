@@ -77,7 +77,7 @@ describe('energy', () => {
   test.each(shapes)('is kept over ten thousand passes along one diagonal: %s', (shape) => {
     const { spot } = machineWith({ spot: { shape, width_mm: [0.2, 0.3] } });
     const deposit = startDeposit(spot, frame(0, 0, 40, 40, 0.08));
-    const there = { x0: 1, y0: 1, x1: 2, y1: 1.7, z: 0, energyJ: 0.01, durationS: 0.01, move: 0 };
+    const there = { x0: 1, y0: 1, x1: 2, y1: 1.7, z: 0, energyJ: 0.01, startS: 0, durationS: 0.01, move: 0 };
     const back = { ...there, x0: 2, y0: 1.7, x1: 1, y1: 1 };
     for (let pass = 0; pass < 10_000; pass++) deposit.stroke(pass % 2 === 0 ? there : back);
     const { grid, energyJ, outsideJ, doseLnDwell } = deposit.finish();

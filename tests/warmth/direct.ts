@@ -88,7 +88,7 @@ export function landed(motion: Motion, machine: Machine, heat: HeatOfWood, stepM
         });
       }
     },
-    rest(x, y, _z, energyJ, durationS, move) {
+    rest({ x0: x, y0: y, energyJ, durationS, move }) {
       const startS = motion.startS[move + 1]! - durationS;
       const part = partOf(energyJ / (2 * Math.PI * sigma * sigma), true);
       for (let k = 0; k < 64; k++) {

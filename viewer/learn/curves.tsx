@@ -28,7 +28,7 @@ export function SpeedAndPower({
   const whole = burning.toS - burning.fromS;
   const fromS = seconds < whole ? burning.fromS + (whole - seconds) / 2 : burning.fromS;
   const toS = Math.min(burning.toS, fromS + seconds);
-  const curve = envelopeOf(motion, machine, momentsOf(motion, machine), fromS, toS, POINTS);
+  const curve = envelopeOf(motion, momentsOf(motion, machine), fromS, toS, POINTS);
   const topSpeed = Math.max(1, greatestOf(curve.highMmPerS));
   const topPower = Math.max(0.1, greatestOf(curve.powerW));
   const x = (k: number) => 10 + (k / (POINTS - 1)) * 280;

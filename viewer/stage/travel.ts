@@ -1,6 +1,6 @@
 import { BufferAttribute, BufferGeometry, LineBasicMaterial, LineSegments } from 'three';
 import type { Motion } from '../../src/motion/motion.ts';
-import { POWER_OFF } from '../../src/program/program.ts';
+import { burnsAtFeed } from '../../src/program/beam-on.ts';
 
 /** Above the wood, so that it is seen over it, mm. */
 const LIFT_MM = 0.4;
@@ -15,13 +15,7 @@ export const makeTravel = (motion: Motion, colour: number): LineSegments =>
 
 /** Everything that is burned, as faint lines hidden in the wood: what is burned beside the board shows. */
 export const makeAstray = (motion: Motion, colour: number): LineSegments =>
-  linesOf(
-    motion,
-    colour,
-    SUNK_MM,
-    ({ rapid, s, powerMode, count }, i) =>
-      count <= MOST_ASTRAY && rapid[i] === 0 && s[i]! > 0 && powerMode[i] !== POWER_OFF,
-  );
+  linesOf(motion, colour, SUNK_MM, (moves, i) => moves.count <= MOST_ASTRAY && burnsAtFeed(moves, i));
 
 type Moves = Motion['program']['moves'];
 

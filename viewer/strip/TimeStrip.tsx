@@ -43,9 +43,9 @@ export function TimeStrip() {
     const now = moments.peek();
     if (!u || !at || !now) return;
     const [from, to] = spanNow();
-    const { motion, machine } = at.forecast;
+    const { motion } = at.forecast;
     const points = Math.max(50, Math.min(1600, Math.round(u.over.clientWidth)));
-    const curve = envelopeOf(motion, machine, now, from, to, points);
+    const curve = envelopeOf(motion, now, from, to, points);
     u.setData(
       [
         Array.from(curve.tS),

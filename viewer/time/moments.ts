@@ -1,3 +1,5 @@
+import { depositStepMm } from '../../src/dose/deposit.ts';
+import { type EnergyOverTime, energyOverTime } from '../../src/dose/energy-over-time.ts';
 import { type Moment, timelineOf } from '../../src/dose/moment.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
@@ -10,10 +12,14 @@ export interface Moments {
   at(tS: number): Moment;
   /** Head and beam as the eye sees them over a stretch of time: the mean of place, speed and power. */
   over(fromS: number, toS: number): Moment;
+  /** The beam's energy over time; worked out when first asked for. */
+  energy(): EnergyOverTime;
 }
 
 /** Equal parts of the lag's memory that are asked for the command of their time. */
 const LAG_NODES = 12;
+/** Energy over time is asked by the pixel: ramps need not be cut as finely for it as for the grid. */
+const COARSER = 4;
 /** A frame of fast playback is told by so many moments. */
 const SMOOTHING = 24;
 
@@ -44,9 +50,14 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
     if (tS > motion.durationS) return moment;
     return { ...moment, emittedW: emitted(moment.tS, moment.emittedW) };
   };
+  let energy: EnergyOverTime | null = null;
   return {
     durationS: motion.durationS,
     at,
+    energy() {
+      energy ??= energyOverTime(motion, machine, COARSER * depositStepMm(machine.spot));
+      return energy;
+    },
     over(fromS, toS) {
       const last = at(toS);
       const head = { x: 0, y: 0, z: 0, speed: 0, command: 0, power: 0 };

@@ -7,7 +7,7 @@ import { powerLaw } from '../../src/laser/power.ts';
 import { defocus } from '../../src/laser/spot.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
-import { timeAtPointS } from '../../src/motion/timeline.ts';
+import { burnsAtFeed } from '../../src/program/beam-on.ts';
 import type { Program } from '../../src/program/program.ts';
 import { halvable } from './reveal.ts';
 
@@ -65,8 +65,7 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
   const widestMm = Math.max(...machine.spot.width_mm);
   let topSpeedMmPerS = 1e-9;
   for (let i = 0; i < moves.count; i++) {
-    if (moves.s[i]! > 0 && moves.powerMode[i] !== 0 && moves.rapid[i] === 0)
-      topSpeedMmPerS = Math.max(topSpeedMmPerS, motion.peakMmPerS[i]!);
+    if (burnsAtFeed(moves, i)) topSpeedMmPerS = Math.max(topSpeedMmPerS, motion.peakMmPerS[i]!);
   }
   const topPowerW = machine.laser.optical_power_w;
 
@@ -131,14 +130,13 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
   };
 
   const visitor: BeamVisitor = {
-    stroke({ x0, y0, x1, y1, z, energyJ, durationS, move: of }) {
+    stroke({ x0, y0, x1, y1, z, energyJ, startS: fromS, durationS, move: of }) {
       const dx = x1 - x0;
       const dy = y1 - y0;
       const lengthMm = Math.sqrt(dx * dx + dy * dy);
       const speed = durationS > 0 ? lengthMm / durationS : 0;
       const gapS = Math.max(SAME_VISIT_S, (SAME_VISIT_WIDTHS * widestMm) / Math.max(speed, 1e-3));
       begin(z, speed, durationS > 0 ? energyJ / durationS : 0, gapS, of);
-      const fromS = of < 0 ? 0 : timeAtPointS(motion, of, x0, y0);
       const pieces = Math.max(1, Math.ceil(lengthMm / (8 * now.sigmaMm)));
       for (let p = 0; p < pieces; p++) {
         const a = p / pieces;
@@ -153,9 +151,9 @@ export function arrivalOver(frame: GridFrame, motion: Motion, machine: Machine):
         );
       }
     },
-    rest(x, y, z, energyJ, durationS, of) {
+    rest({ x0: x, y0: y, z, energyJ, startS, durationS, move: of }) {
       begin(z, 0, energyJ / Math.max(durationS, 1e-9), SAME_VISIT_S, of);
-      const middleS = (of < 0 ? 0 : motion.startS[of + 1]! - durationS) + durationS / 2;
+      const middleS = startS + durationS / 2;
       paint(x, y, x, y, middleS, middleS);
     },
   };

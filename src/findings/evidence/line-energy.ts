@@ -3,7 +3,8 @@ import type { Machine } from '../../machine/profile.ts';
 import { alongDirection } from '../../motion/limits.ts';
 import type { Motion } from '../../motion/motion.ts';
 import { cruiseMm, moveDurationS, rampMm } from '../../motion/trapezoid.ts';
-import { type Moves, POWER_OFF, POWER_PROPORTIONAL } from '../../program/program.ts';
+import { burnsAtFeed, speedRatio } from '../../program/beam-on.ts';
+import { POWER_PROPORTIONAL } from '../../program/program.ts';
 
 /**
  * How much energy falls on each millimetre of the way, and how much would if the head kept its full speed. In
@@ -26,10 +27,6 @@ export interface LineEnergies {
   timesNominal(junction: number, reachMm: number, onward: boolean): number;
 }
 
-/** Whether a move burns: at feed, the beam commanded on. */
-export const burnsAtFeed = (moves: Moves, i: number): boolean =>
-  moves.rapid[i] === 0 && moves.powerMode[i] !== POWER_OFF && moves.s[i]! > 0;
-
 /** @param known the full speeds, where they are known already. */
 export function lineEnergies(
   motion: Motion,
@@ -43,8 +40,7 @@ export function lineEnergies(
   const { laser } = machine;
   const nominalMmPerS = known ?? fullSpeeds(motion, machine);
 
-  const watts = (i: number, speed: number): number =>
-    law.watts(s[i]!, powerMode[i] === POWER_PROPORTIONAL ? speed / feedMmPerS[i]! : 1);
+  const watts = (i: number, speed: number): number => law.watts(s[i]!, speedRatio(moves, i, speed));
   const nominalJPerMm = (i: number): number => watts(i, nominalMmPerS[i]!) / nominalMmPerS[i]!;
 
   const flatMm = (i: number): number => {

@@ -1,5 +1,5 @@
+import { burnsAtFeed } from '../../program/beam-on.ts';
 import type { Operation, Program } from '../../program/program.ts';
-import { burnsAtFeed } from './line-energy.ts';
 
 /** A closed path burned without a gap. */
 export interface Loop {

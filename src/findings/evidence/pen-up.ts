@@ -1,6 +1,6 @@
+import { burnsAtFeed } from '../../program/beam-on.ts';
 import type { Program } from '../../program/program.ts';
 import { numberWords } from '../../words.ts';
-import { burnsAtFeed } from './line-energy.ts';
 
 /**
  * Says how Z was understood where a job uses it as a pen-up signal: the head goes up before it travels and down

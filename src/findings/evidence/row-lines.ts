@@ -1,5 +1,5 @@
+import { burnsAtFeed } from '../../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../../program/program.ts';
-import { burnsAtFeed } from './line-energy.ts';
 
 /** How the rows of a raster lie. */
 export interface RowLines {

@@ -1,3 +1,4 @@
+import { greatestOf } from '../../lists.ts';
 import { CODE_DIGITS, codeWidthMm, type SwatchCode } from '../code.ts';
 import { digitStrokes, type Point } from '../digits.ts';
 import type { BareLight } from './bare.ts';
@@ -56,14 +57,14 @@ export function readCode(
         );
         return shapes.map((shape) => correlation(dark, shape, reach + left + di, reach + dj));
       });
-      const sum = scores.reduce((total, each) => total + Math.max(...each), 0);
+      const sum = scores.reduce((total, each) => total + greatestOf(each), 0);
       if (!best || sum > best.sum) best = { sum, scores };
     }
   }
   const { scores } = best!;
-  const seen = scores.map((each) => each.indexOf(Math.max(...each))).join('');
-  const leads = scores.map((each, k) => Math.max(...each) - each[Number(code.text[k])]!);
-  const isSeen = scores.every((each) => Math.max(...each) >= LEAST_SEEN);
+  const seen = scores.map((each) => each.indexOf(greatestOf(each))).join('');
+  const leads = scores.map((each, k) => greatestOf(each) - each[Number(code.text[k])]!);
+  const isSeen = scores.every((each) => greatestOf(each) >= LEAST_SEEN);
   const isOther = isSeen && leads.some((lead) => lead > LEAST_LEAD);
   return {
     expected: code.text,

@@ -1,3 +1,4 @@
+import { greatestOf, leastOf } from '../../lists.ts';
 import type { Swatch } from '../swatch.ts';
 import type { BareLight, BareSample } from './bare.ts';
 import { luminance } from './photo.ts';
@@ -49,6 +50,6 @@ export function strangeness(swatch: Swatch, { code, samples, light, marksMm }: S
 
 function isMark(marksMm: readonly [number, number], meantMm: number): boolean {
   const [least, most] = MARK_RANGE;
-  const oblong = Math.max(...marksMm) / Math.min(...marksMm);
+  const oblong = greatestOf(marksMm) / leastOf(marksMm);
   return oblong <= MOST_OBLONG && marksMm.every((mm) => mm >= least * meantMm && mm <= most * meantMm);
 }

@@ -1,0 +1,63 @@
+import { bisectRight } from 'd3-array';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import type { BeamVisitor, Stroke } from './visitor.ts';
+import { walkBeam } from './walk-beam.ts';
+
+/** The beam's energy over the job's time, as {@link walkBeam} hands it out, so that it adds up to the dose's. */
+export interface EnergyOverTime {
+  /** Energy given out until t, J. What a late beam still gives when the job has ended counts as given at its end. O(log pieces). */
+  untilJ(tS: number): number;
+  /** Whether the beam is walked as one piece all through from t to t′ (dark or lit): then power changes smoothly there. */
+  isOnePiece(fromS: number, toS: number): boolean;
+}
+
+/** Pieces of power nearer alike than this that follow one another are one. */
+const SAME_POWER = 1e-9;
+
+/**
+ * Walks the beam once and keeps when its energy came: three numbers for every stretch of even power.
+ * @param stepMm the longest stretch over which uneven line energy may be taken as even, mm.
+ */
+export function energyOverTime(motion: Motion, machine: Machine, stepMm: number): EnergyOverTime {
+  const { durationS: endS } = motion;
+  /** Where stretches begin and end, by turns, s; and the energy until there, J. */
+  const edgesS: number[] = [];
+  const edgesJ: number[] = [];
+  let totalJ = 0;
+  let powerW = 0;
+  const add = ({ startS, durationS, energyJ }: Readonly<Stroke>): void => {
+    const fromS = Math.min(startS, endS);
+    const toS = Math.min(startS + durationS, endS);
+    const watts = energyJ / durationS;
+    const last = edgesS.length - 1;
+    const goesOn =
+      last >= 0 &&
+      Math.abs(edgesS[last]! - fromS) <= 1e-12 * endS &&
+      Math.abs(watts - powerW) <= SAME_POWER * watts;
+    if (!goesOn) {
+      edgesS.push(last >= 0 ? Math.max(edgesS[last]!, fromS) : fromS, toS);
+      edgesJ.push(totalJ, totalJ);
+    }
+    totalJ += energyJ;
+    powerW = watts;
+    edgesS[edgesS.length - 1] = Math.max(edgesS[edgesS.length - 2]!, toS);
+    edgesJ[edgesJ.length - 1] = totalJ;
+  };
+  const visitor: BeamVisitor = { stroke: add, rest: add };
+  walkBeam(motion, machine, stepMm, visitor);
+  const timesS = Float64Array.from(edgesS);
+  const energiesJ = Float64Array.from(edgesJ);
+
+  const untilJ = (tS: number): number => {
+    const next = bisectRight(timesS, tS);
+    if (next === 0) return 0;
+    if (next === timesS.length) return totalJ;
+    const part = (tS - timesS[next - 1]!) / (timesS[next]! - timesS[next - 1]!);
+    return energiesJ[next - 1]! + (energiesJ[next]! - energiesJ[next - 1]!) * part;
+  };
+  return {
+    untilJ,
+    isOnePiece: (fromS, toS) => bisectRight(timesS, fromS) === bisectRight(timesS, toS),
+  };
+}
