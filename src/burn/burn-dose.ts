@@ -2,6 +2,7 @@ import type { Dose, DoseHeight } from '../dose/dose.ts';
 import { type BeamOnWood, rayleighMm } from './beam-on-wood.ts';
 import type { Burn } from './burn.ts';
 import { depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
+import { type Firings, startNeedTimes } from './firing.ts';
 import type { Material } from './material.ts';
 import { type Need, needOf } from './need.ts';
 import { lookUp, octaveTable } from './octave-table.ts';
@@ -11,6 +12,8 @@ import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from './tone.ts';
 export interface BurnContext extends Omit<BeamOnWood, 'headZMm'> {
   /** Thickness of the stock, mm; null: not known, nothing is said about cutting through. */
   readonly thicknessMm: number | null;
+  /** How often and how warm places were fired; without it each counts as fired once, cool. */
+  readonly firings?: Firings | null;
 }
 
 export interface BurnWithDwell extends Burn {
@@ -42,8 +45,10 @@ export function burnDose(
   const through = thicknessMm === null ? null : zeros(over?.through, Uint8Array, size);
 
   const need = needOf(material, context.wavelengthNm);
+  const times = context.firings ? startNeedTimes(frame, context.firings, material) : null;
   const cellLaw: CellLaw = {
-    leastJPerMm2: material.first_mark_j_mm2.value * need.byDepth,
+    leastJPerMm2: material.first_mark_j_mm2.value * need.byDepth * (times?.least ?? 1),
+    times: new Float32Array(SPAN).fill(1),
     needValues: needTable(need),
     toneValues: octaveTable((plain) => toneOfPlainDose(plain, material)).values,
     removalPlain: plainDoseForTone(CHAR_BEGINS_TONE, material),
@@ -54,6 +59,7 @@ export function burnDose(
   const lnDwellRange = Float64Array.of(Infinity, -Infinity);
   for (let from = 0; from < size; from += SPAN) {
     const to = Math.min(size, from + SPAN);
+    times?.fill(from, to, cellLaw.times);
     answerSpan(data, dose.doseLnDwell, cellLaw, answer, from, to, lnDwellRange);
     if (dose.height.doseAbove) deepenSpan(dose, cellLaw, answer, from, to);
   }
@@ -74,6 +80,8 @@ const zeros = <T extends { length: number; fill(value: number): T }>(
 interface CellLaw {
   /** No shorter dwell marks below this, J/mm². */
   readonly leastJPerMm2: number;
+  /** Of the cells of the span under way: how many times the need of one cool firing they have. */
+  readonly times: Float32Array;
   /** Need over ln dwell, see {@link needTable}. */
   readonly needValues: Float32Array;
   /** Octave tables: tone over plain dose, depth in mm over excess dose. */
@@ -101,7 +109,7 @@ function answerSpan(
   to: number,
   lnDwellRange: Float64Array,
 ): void {
-  const { leastJPerMm2, needValues, toneValues, depthTables, removalPlain, deepestMm } = law;
+  const { leastJPerMm2, times, needValues, toneValues, depthTables, removalPlain, deepestMm } = law;
   const depthValues = depthTables[0]!;
   let shortest = lnDwellRange[0]!;
   let longest = lnDwellRange[1]!;
@@ -109,7 +117,7 @@ function answerSpan(
     const dose = data[k]!;
     if (!(dose > leastJPerMm2)) continue;
     const lnDwell = doseLnDwell[k]! / dose;
-    const need = needFrom(needValues, lnDwell);
+    const need = times[k - from]! * needFrom(needValues, lnDwell);
     const t = lookUp(toneValues, dose / need);
     tone[k] = t;
     const depth = lookUp(depthValues, dose - removalPlain * need);
@@ -133,7 +141,7 @@ function answerSpan(
  */
 function deepenSpan(
   { grid: { data }, doseLnDwell, height: { lowestMm, highestMm, doseAbove } }: Dose,
-  { leastJPerMm2, needValues, depthTables, removalPlain, deepestMm }: CellLaw,
+  { leastJPerMm2, times, needValues, depthTables, removalPlain, deepestMm }: CellLaw,
   { depthMm, through }: Omit<Burn, 'frame'>,
   from: number,
   to: number,
@@ -143,7 +151,8 @@ function deepenSpan(
   for (let k = from; k < to; k++) {
     const dose = data[k]!;
     if (!(dose > leastJPerMm2)) continue;
-    const excess = dose - removalPlain * needFrom(needValues, doseLnDwell[k]! / dose);
+    const need = times[k - from]! * needFrom(needValues, doseLnDwell[k]! / dose);
+    const excess = dose - removalPlain * need;
     const at = Math.min(last - 1e-9, Math.max(0, (doseAbove![k]! / dose) * perMm));
     const below = at | 0;
     const low = lookUp(depthTables[below]!, excess);

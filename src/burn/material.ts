@@ -87,8 +87,10 @@ const materialSchema = z.strictObject({
   heat_kept: quantity(z.number().min(0).max(1), 0.31, 0.1),
   /** What stays of a firing at most, whatever its dose, J/mm². */
   heat_kept_most_j_mm2: quantity(z.number().positive().max(10), 0.075, 0.025),
-  /** By how many K wood must be warmer to need nothing less, were need to go on falling as it begins, K. */
+  /** Need falls with the wood's warmth X on arrival as 1 − X/this, K. */
   warmth_scale_k: quantity(z.number().positive().max(1e5), 650, 200),
+  /** What each further firing of wood that has cooled asks for, as a share of what one firing needs. */
+  firing_cost: quantity(z.number().min(0).max(1), 0.33, 0.15),
   colour: z
     .strictObject({
       /** CIELAB of the bare and of the darkest surface. */
@@ -155,7 +157,8 @@ export function numbersOf(material: Material): Told[] {
     told('wall loss', '', material.wall_loss),
     told('heat kept', '', material.heat_kept),
     told('most heat kept', 'J/mm²', material.heat_kept_most_j_mm2),
-    told('warmth that would stand for the whole need', 'K', material.warmth_scale_k),
+    told('fall of need with warmth: one over', 'K', material.warmth_scale_k),
+    told('cost of a further firing', '', material.firing_cost),
     told('bare colour', 'L* a* b*', colour.bare_lab),
     told('char colour', 'L* a* b*', colour.char_lab),
     told('warmth', 'a* b*', colour.warmth_ab),

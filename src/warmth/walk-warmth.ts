@@ -20,6 +20,8 @@ export interface WarmParts extends HeatPoints {
   count: number;
   readonly energyJ: Float64Array;
   readonly warmthK: Float64Array;
+  /** The mean, over where its energy falls, of the dose that this firing alone leaves, J/mm². */
+  readonly ownJPerMm2: Float64Array;
   /** Way from the place where the warmth was last asked for, mm. */
   readonly wayMm: Float64Array;
 }
@@ -155,6 +157,7 @@ export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, v
       halfS[at] = stepS / 2;
       heatJ[at] = keptJ;
       parts.energyJ[at] = partJ;
+      parts.ownJPerMm2[at] = peak * Math.SQRT1_2;
       wayMm[at] = now.askedMm + stepMm / 2;
       now.askedMm += stepMm;
       now.runMm += stepMm;
@@ -187,6 +190,7 @@ export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, v
       parts.heatJ[k] = keptJ;
       parts.energyJ[k] = energyJ / REST_PARTS;
       parts.warmthK[k] = warmthK;
+      parts.ownJPerMm2[k] = peak / 2;
     }
     parts.count = REST_PARTS;
     ladder.add(parts, REST_PARTS);
@@ -214,5 +218,6 @@ const emptyParts = (): WarmParts => ({
   heatJ: new Float64Array(MOST_WAITING),
   energyJ: new Float64Array(MOST_WAITING),
   warmthK: new Float64Array(MOST_WAITING),
+  ownJPerMm2: new Float64Array(MOST_WAITING),
   wayMm: new Float64Array(MOST_WAITING),
 });
