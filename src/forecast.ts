@@ -1,6 +1,7 @@
 import { chooseFrame, jobBounds, type Stock } from './board.ts';
 import type { Burn } from './burn/burn.ts';
 import { burnDose } from './burn/burn-dose.ts';
+import type { Firings } from './burn/firing.ts';
 import { guessNote, type Material } from './burn/material.ts';
 import { dwellNotice } from './burn/need.ts';
 import type { Dose } from './dose/dose.ts';
@@ -23,10 +24,14 @@ import { refuseUnknownOptions } from './options.ts';
 import { isLit } from './program/beam-on.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
+import { firingsOf } from './warmth/firings-map.ts';
+import { heatOfWood } from './warmth/heat-of-wood.ts';
 
 export interface ForecastOptions extends Checks {
   /** The piece of wood; without one the board is the burn's own bounds and nothing is said of cutting through. */
   readonly stock?: Stock | null;
+  /** Whether the heat that stays is followed and repeated firing counted (`warmth/`); default no. */
+  readonly warmth?: boolean;
   /** Side of a grid cell, mm; default a third of the smaller spot width. */
   readonly cellMm?: number | null;
   /** The feed of moves that have none; without it such a job is refused. */
@@ -66,6 +71,8 @@ interface Road {
   readonly program: Program;
   readonly motion: Motion;
   readonly dose: Dose;
+  /** Whether the heat that stays is followed. */
+  readonly withWarmth: boolean;
   /** The rectangle the grid and the pictures show. */
   readonly board: Bounds;
   /** The extent of the head's whole way, and of what burns (min > max when nothing does). */
@@ -75,6 +82,8 @@ interface Road {
 
 /** Everything the road gives, stage by stage. Plain data; nobody writes into it. */
 export interface Forecast extends Road {
+  /** How often and how warm places were fired; null where it was not asked for. */
+  readonly firings: Firings | null;
   readonly burn: Burn;
   readonly findings: readonly Finding[];
   /** What becomes of the operations that are meant to cut; none where the thickness is not known. */
@@ -89,7 +98,7 @@ export interface Forecast extends Road {
   readonly timingMs: Readonly<Record<Stage, number>>;
 }
 
-export type Stage = 'program' | 'motion' | 'dose' | 'burn' | 'findings';
+export type Stage = 'program' | 'motion' | 'dose' | 'warmth' | 'burn' | 'findings';
 
 /**
  * The whole road in one function: reads a job, replays it on the machine, lets the energy fall on the
@@ -137,6 +146,7 @@ export function forecastProgram(
       program,
       motion,
       dose,
+      withWarmth: options.warmth ?? false,
       tally,
       jobBounds: all,
       burnBounds,
@@ -171,12 +181,19 @@ export function conclude(
 ): Forecast {
   const { tally, notes, ...road } = landed;
   const { machine, material, stock, program, motion, dose } = road;
+  const thicknessMm = stock?.thicknessMm ?? null;
+  const firings = clock.timed('warmth', () =>
+    road.withWarmth
+      ? firingsOf(dose, motion, machine, heatOfWood(material, machine.laser.wavelength_nm, thicknessMm))
+      : null,
+  );
   const burn = clock.timed('burn', () =>
     burnDose(
       dose,
       material,
       {
-        thicknessMm: stock?.thicknessMm ?? null,
+        thicknessMm,
+        firings,
         spot: machine.spot,
         wavelengthNm: machine.laser.wavelength_nm,
       },
@@ -192,6 +209,7 @@ export function conclude(
   const burnMm = burnLengths(program, motion, machine);
   return {
     ...road,
+    firings,
     burn,
     findings,
     cuts,
@@ -210,10 +228,20 @@ export function conclude(
       penUpNote(program),
       focusNote(program, machine, dose.grid.cellMm),
       ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
+      firings && warmthNote(firings),
       guessNote(material),
     ].filter((note) => note !== null),
     timingMs: clock.ms,
   };
+}
+
+/** Says how warm the wood gets, and how sure that is. */
+function warmthNote({ warmth }: Firings): string {
+  const mostK = warmth.data.reduce((most, value) => Math.max(most, value), 0);
+  return (
+    `Earlier energy leaves the wood up to ${Math.round(mostK)} K warmer than the room when the beam comes by again. ` +
+    'How much less dose it then needs, and how much more in several firings than in one, is a guess.'
+  );
 }
 
 /** Says what was not checked where it is not known how thick the board is. */
@@ -239,7 +267,7 @@ export interface Clock {
 }
 
 export function startClock(): Clock {
-  const ms: Record<Stage, number> = { program: 0, motion: 0, dose: 0, burn: 0, findings: 0 };
+  const ms: Record<Stage, number> = { program: 0, motion: 0, dose: 0, warmth: 0, burn: 0, findings: 0 };
   return {
     ms,
     timed(stage, work) {

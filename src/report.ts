@@ -1,3 +1,4 @@
+import type { Firings } from './burn/firing.ts';
 import type { Forecast } from './forecast.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
 import { mmPerSToMmPerMin } from './units.ts';
@@ -9,6 +10,15 @@ const bounds = (b: Bounds) =>
   isEmptyBounds(b)
     ? { min: null, max: null }
     : { min: [round(b.minXMm, 4), round(b.minYMm, 4)], max: [round(b.maxXMm, 4), round(b.maxYMm, 4)] };
+
+/** The warmth's own grid, and how warm the wood is where it is warmest. */
+const warmthOf = ({ warmth: { x0Mm, y0Mm, cellMm, nx, ny, data } }: Firings) => ({
+  grid: { x0_mm: x0Mm, y0_mm: y0Mm, cell_mm: round(cellMm, 6), nx, ny },
+  most_k: round(
+    data.reduce((most, value) => Math.max(most, value), 0),
+    2,
+  ),
+});
 
 /**
  * The forecast as the plain object that `report.json` holds: names with units, no typed arrays.
@@ -38,6 +48,7 @@ export function reportOf(forecast: Forecast) {
     travel_mm: round(forecast.travelMm, 4),
     burn_mm: round(forecast.burnMm, 4),
     grid: { x0_mm: grid.x0Mm, y0_mm: grid.y0Mm, cell_mm: grid.cellMm, nx: grid.nx, ny: grid.ny },
+    warmth: forecast.firings && warmthOf(forecast.firings),
     operations: forecast.operations.map(({ operation, burnMm, durationS, energyJ }) => ({
       n: operation.n,
       kind: operation.kind,

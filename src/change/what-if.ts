@@ -87,7 +87,7 @@ function forecastFrom(
   spent: Forecast | null,
   clock: Clock,
 ): Forecast {
-  const { machine, material, stock, checks } = base;
+  const { machine, material, stock, checks, withWarmth } = base;
   const { laser } = machine;
   const onlyPower = wishes.every((wish) => wish === null || changesOnlyPower(wish));
   const bounds = wishes.every((wish) => wish === null || keepsWay(wish))
@@ -98,7 +98,13 @@ function forecastFrom(
   // same, but one operation's is its own only as long as all speeds stay.
   const isPrompt = laser.rise_time_ms === 0 && laser.beam_delay_ms === 0;
   if (!(isPrompt || onlyPower) || !isSameFrame(frame, base.dose.grid)) {
-    return forecastProgram(program, machine, material, { stock, cellMm, ...checks }, clock);
+    return forecastProgram(
+      program,
+      machine,
+      material,
+      { stock, cellMm, warmth: withWarmth, ...checks },
+      clock,
+    );
   }
   const motion = clock.timed('motion', () => motionOf(base, program, onlyPower));
   const fates = fatesOf(base, program, motion, wishes);
@@ -120,6 +126,7 @@ function forecastFrom(
       program,
       motion,
       dose: landed.dose,
+      withWarmth,
       tally: landed,
       jobBounds: bounds.all,
       burnBounds: bounds.burn,

@@ -18,8 +18,14 @@ interface Outputs {
   readonly 'dose.png': Uint8Array;
   readonly 'report.json': string;
   readonly 'dose.npy': Uint8Array;
+  /** Where warmth was followed. */
+  readonly 'warmth.npy'?: Uint8Array;
 }
-export const OUTPUT_NAMES: readonly (keyof Outputs)[] = ['burn.png', 'dose.png', 'report.json', 'dose.npy'];
+const OUTPUT_NAMES: readonly (keyof Outputs)[] = ['burn.png', 'dose.png', 'report.json', 'dose.npy'];
+
+/** The names of what will be written. */
+export const outputNames = (withWarmth: boolean): readonly string[] =>
+  withWarmth ? [...OUTPUT_NAMES, 'warmth.npy'] : OUTPUT_NAMES;
 
 /** A PNG file as a data URI. */
 export const dataUri = (png: Uint8Array): string =>
@@ -85,6 +91,7 @@ export async function outputsOf(
       'dose.png': dosePng,
       'report.json': `${JSON.stringify(report, null, 2)}\n`,
       'dose.npy': npy,
+      ...(forecast.firings ? { 'warmth.npy': npyOf(forecast.firings.warmth) } : {}),
     },
   };
 }

@@ -224,6 +224,36 @@ test('a default that means something else than its number is told by what it mea
   expect(out).not.toContain('(default: 0)');
 });
 
+test('with --warmth the heat that stays is followed: a map of it, and a small fill burns darker', async () => {
+  const rows = Array.from({ length: 30 }, (_, k) => {
+    const [from, to] = k % 2 === 0 ? [10, 13] : [13, 10];
+    return `G1 X${from! * 2 - (from! + to!) / 2} Y${10 + 0.16 * k} S0\nG1 X${from}\nX${to} S350`;
+  });
+  const fill = place.write(
+    'fill.nc',
+    `G21 G90\nM4 S0\nG0 X5 Y10\nF6000\n${rows.join('\n')}\nG1 X16 S0\nM5\n`,
+  );
+  const options = ['--machine', machine, '--material', 'basswood', '--stock', '30x30x4@0,0'];
+  const run = (out: string, ...more: string[]) =>
+    place.charcast('forecast', fill, ...options, '--out', out, ...more);
+  const [plain, warm] = [place.path('plain'), place.path('warm')];
+  await run(plain);
+  const { err } = await run(warm, '--warmth');
+  expect(err).toBe('');
+  expect(readdirSync(plain)).not.toContain('warmth.npy');
+  expect(readdirSync(warm)).toContain('warmth.npy');
+  const report = JSON.parse(readFileSync(`${warm}/report.json`, 'utf8'));
+  const { shape, data } = readNpy(`${warm}/warmth.npy`);
+  expect(shape).toEqual([report.warmth.grid.ny, report.warmth.grid.nx]);
+  expect(report.warmth.grid.nx * report.warmth.grid.cell_mm).toBeGreaterThanOrEqual(30);
+  expect(Math.max(...data)).toBeCloseTo(report.warmth.most_k, 1);
+  expect(report.warmth.most_k).toBeGreaterThan(30);
+  expect(report.notes.join(' ')).toMatch(/up to \d+ K warmer/);
+  expect(JSON.parse(readFileSync(`${plain}/report.json`, 'utf8')).warmth).toBeNull();
+  expect(readFileSync(`${warm}/dose.npy`).equals(readFileSync(`${plain}/dose.npy`))).toBe(true);
+  expect(readFileSync(`${warm}/burn.png`).equals(readFileSync(`${plain}/burn.png`))).toBe(false);
+});
+
 test('charcast demo forecasts the first piece and says where the pictures are', async () => {
   const out = place.path('demo');
   const { status, out: said } = await place.charcast('demo', 'marker', '--out', out);

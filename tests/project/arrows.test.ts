@@ -21,7 +21,19 @@ const MAY_IMPORT: Record<string, string[]> = {
   board: ['program', 'machine', 'words'],
   focus: ['program', 'machine', 'laser', 'dose', 'board', 'words'],
   findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words'],
-  forecast: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words', 'focus', 'findings'],
+  forecast: [
+    'program',
+    'machine',
+    'motion',
+    'laser',
+    'dose',
+    'burn',
+    'board',
+    'words',
+    'focus',
+    'findings',
+    'warmth',
+  ],
 };
 /** What stands above the road may import everything below it; nothing above may import these but `cli`. */
 const ABOVE = [

@@ -6,7 +6,7 @@ import type { TextSource } from '../../program/read.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { readChunks } from '../files.ts';
-import { OUTPUT_NAMES, outputsOf, pageOf } from '../outputs.ts';
+import { outputNames, outputsOf, pageOf } from '../outputs.ts';
 import { EXIT, type Terminal } from '../run.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { summaryOf } from '../summary.ts';
@@ -21,6 +21,7 @@ interface ForecastWords extends SetupWords, CheckWords {
   readonly out?: string;
   readonly html?: boolean;
   readonly json?: boolean;
+  readonly warmth?: boolean;
 }
 
 export function addForecast(root: Command, { terminal, status }: CommandContext): void {
@@ -32,6 +33,10 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
     )
     .option('--change <settings>', CHANGE_HELP)
     .option('--html', 'also write report.html: one file with everything in it, to send to a friend')
+    .option(
+      '--warmth',
+      'follow the heat that stays in the wood, count repeated firing, and also write warmth.npy',
+    )
     .option('--json', 'print the report as JSON instead of the summary')
     .action(async (job: string, words: ForecastWords) => {
       const startedMs = performance.now();
@@ -39,8 +44,11 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       const changes = readChanges('--change', words.change);
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       const inputs = [job, ...setup.inputs];
-      if (folder !== null) checkOutputs(folder, [...OUTPUT_NAMES, ...(words.html ? [PAGE] : [])], { inputs });
-      const base = forecastFile(readChunks(job), job, setup, readChecks(words));
+      if (folder !== null)
+        checkOutputs(folder, [...outputNames(words.warmth ?? false), ...(words.html ? [PAGE] : [])], {
+          inputs,
+        });
+      const base = forecastFile(readChunks(job), job, setup, readChecks(words), words.warmth);
       const made = forecastWith(base, changes, setup);
       const { json = false, html = false } = words;
       status.code = await tell(
@@ -53,10 +61,16 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
 }
 
 /** Forecasts a job whose errors should name `source`. */
-export function forecastFile(text: TextSource, source: string, setup: Setup, checks: Checks = {}): Forecast {
+export function forecastFile(
+  text: TextSource,
+  source: string,
+  setup: Setup,
+  checks: Checks = {},
+  warmth = false,
+): Forecast {
   try {
     const { machine, material, stock, cellMm, feedMmPerS, notes } = setup;
-    const made = forecast(text, machine, material, { stock, cellMm, feedMmPerS, ...checks });
+    const made = forecast(text, machine, material, { stock, cellMm, feedMmPerS, warmth, ...checks });
     return { ...made, notes: [...notes, ...made.notes] };
   } catch (error) {
     throw error instanceof InputError ? error.from(source) : error;
