@@ -48,6 +48,7 @@ export interface Checks {
 
 const FORECAST_OPTIONS: Readonly<Record<keyof ForecastOptions, true>> = {
   stock: true,
+  warmth: true,
   cellMm: true,
   feedMmPerS: true,
   expectMm: true,
