@@ -13,6 +13,7 @@ import { gatherEvidence, type Rescaled, type Size, type Told } from './findings/
 import { penUpNote } from './findings/evidence/pen-up.ts';
 import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
+import { SWATCH_NOTE, toldOfSwatch } from './findings/own-swatch.ts';
 import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
 import { focusNote } from './focus.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
@@ -24,6 +25,7 @@ import { refuseUnknownOptions } from './options.ts';
 import { isLit } from './program/beam-on.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
+import { isSwatchJob } from './program/swatch-job.ts';
 import { firingsOf } from './warmth/firings-map.ts';
 import { heatOfWood } from './warmth/heat-of-wood.ts';
 
@@ -201,10 +203,13 @@ export function conclude(
       spent,
     ),
   );
+  const isSwatch = isSwatchJob(program);
   const { findings, cuts } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, burn }), rescaled);
-    const meant = cutsOf(evidence);
-    return { findings: findAll(evidence, meant), cuts: cutForecasts(evidence, meant) };
+    // The cuts of a swatch are meant to find out where wood is cut through.
+    const meant = isSwatch ? [] : cutsOf(evidence);
+    const found = findAll(evidence, meant);
+    return { findings: isSwatch ? toldOfSwatch(found) : found, cuts: cutForecasts(evidence, meant) };
   });
 
   const burnMm = burnLengths(program, motion, machine);
@@ -224,6 +229,7 @@ export function conclude(
       energyJ: tally.energyJ[operation.n]!,
     })),
     notes: [
+      isSwatch ? SWATCH_NOTE : null,
       ...notes,
       thicknessNote(stock, road.burnBounds),
       penUpNote(program),

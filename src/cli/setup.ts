@@ -83,6 +83,27 @@ const plainName = (name: string): string =>
     .toLowerCase()
     .replace(/[-_\s]+/g, ' ');
 
+/** Fewer letters are a slip, not a part of a name. */
+const FEWEST_LETTERS = 3;
+
+/**
+ * The shipped wood of this name, or the only one whose name holds it as a word or the beginning of one: `poplar`.
+ * A file of that name goes before a part of a name.
+ * @returns undefined where the words are no wood's name.
+ * @throws {InputError} that names the woods it could be, where there are several.
+ */
+function shippedWood(wanted: string): Material | undefined {
+  const words = plainName(wanted);
+  const woods = Object.values(shippedMaterials);
+  const named = woods.find(({ name }) => plainName(name) === words);
+  if (named || words.length < FEWEST_LETTERS || existsSync(wanted)) return named;
+  const meant = woods.filter(({ name }) => ` ${plainName(name)}`.includes(` ${words}`));
+  if (meant.length < 2) return meant[0];
+  throw new InputError(
+    `found --material ${wanted}, which could be ${meant.map(({ name }) => name).join(' or ')}; expected one of them`,
+  );
+}
+
 const assumedNote = ({ laser, spot }: Machine): string =>
   `No machine was given: a gantry of ${numberWords(laser.optical_power_w)} W with a spot of ` +
   `${numberWords(spot.width_mm[0])} mm and everyday limits was assumed. Give yours with --machine.`;
@@ -100,7 +121,7 @@ export function readSetup(words: SetupWords): Setup {
   if (doubt !== null) notes.push(doubt);
 
   const wanted = words.material ?? ASSUMED_WOOD;
-  const shipped = Object.values(shippedMaterials).find(({ name }) => plainName(name) === plainName(wanted));
+  const shipped = shippedWood(wanted);
   if (words.material === undefined) notes.push(`No material was given: ${ASSUMED_WOOD} was assumed.`);
   let material = shipped;
   if (!material) {

@@ -125,6 +125,8 @@ export interface Program {
   readonly lineCount: number;
   /** Millimetres in the unit the job is written in, as in force at its end: 1, or 25.4 for inches. */
   readonly mmPerUnit: number;
+  /** The comment on the first line calls the job a calibration swatch. */
+  readonly titledSwatch: boolean;
   /** Bytes of each line (index line − 1), its end counted as one; may be longer than `lineCount`. */
   readonly lineBytes: Uint32Array;
   readonly notSimulated: readonly NotSimulated[];

@@ -2,7 +2,7 @@ import { InputError } from '../errors.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { readAnyLine } from './any-line.ts';
 import { createBlock } from './block.ts';
-import { blankComments } from './comments.ts';
+import { blankComments, commentsIn } from './comments.ts';
 import { mayMove } from './controller-line.ts';
 import { execute, homingCommand } from './interpret.ts';
 import { createLineBytes, noteLine } from './line-bytes.ts';
@@ -15,6 +15,7 @@ import { createPower, type PowerWords, tellPower, tellScale } from './power.ts';
 import { addProblem, isFarBehind, refusalOf } from './problems.ts';
 import { POWER_OFF, type PowerMode, type Program } from './program.ts';
 import { createState, type State } from './state.ts';
+import { SWATCH_TITLE } from './swatch-job.ts';
 
 export type { TextSource } from './lines.ts';
 
@@ -102,10 +103,15 @@ export function startReading(options: ReadOptions): Reading {
     }
   };
   let hasProblems = false;
+  let titledSwatch = false;
   return {
     state,
     line(text, start, end, line) {
       noteLine(lines, line, end - start);
+      if (line === 1)
+        titledSwatch = commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH))).startsWith(
+          `; ${SWATCH_TITLE} `,
+        );
       try {
         readLine(text, start, end, line);
       } catch (error) {
@@ -117,9 +123,12 @@ export function startReading(options: ReadOptions): Reading {
       }
       if (hasProblems && isFarBehind(state.problems, line)) throw refusalOf(state.problems);
     },
-    finish: (lineCount) => finish(state, lineCount, lines.bytes, sMax),
+    finish: (lineCount) => ({ ...finish(state, lineCount, lines.bytes, sMax), titledSwatch }),
   };
 }
+
+/** A title is looked for in so many characters of the first line. */
+const TITLE_LENGTH = 100;
 
 /** `%` frames a program: what follows the second is not read (NISTIR 6556 §3.1). */
 function percentLine(state: State, line: number): void {
@@ -151,7 +160,12 @@ function passOver(state: State, text: string, line: number): void {
   });
 }
 
-function finish(state: State, lineCount: number, lineBytes: Uint32Array, sMax: number | undefined): Program {
+function finish(
+  state: State,
+  lineCount: number,
+  lineBytes: Uint32Array,
+  sMax: number | undefined,
+): Omit<Program, 'titledSwatch'> {
   const { notes, power, problems } = state;
   const muchProse = tooMuchProse(notes, lineCount, 2);
   if (muchProse !== null) addProblem(problems, muchProse);

@@ -1,3 +1,4 @@
+import { SWATCH_TITLE } from '../program/swatch-job.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { codeStrokes } from './code.ts';
 import { digitStrokes, type Point } from './digits.ts';
@@ -40,7 +41,7 @@ export function swatchGcode(swatch: Swatch): string {
 }
 
 const heading = ({ machine, stock, chosen_for, code }: Swatch): string[] => [
-  `calibration swatch${code ? ` ${code.text}` : ''} for ${plain(machine.name)}, chosen for ${plain(chosen_for)}`,
+  `${SWATCH_TITLE}${code ? ` ${code.text}` : ''} for ${plain(machine.name)}, chosen for ${plain(chosen_for)}`,
   `stock ${[stock.width_mm, stock.height_mm, stock.thickness_mm].filter((mm) => mm !== null).join(' x ')} mm, lower left corner at ${stock.at_mm.join(', ')}`,
   'wear eyewear rated for the wavelength, keep watch, ventilate, have an extinguisher at hand',
 ];

@@ -68,6 +68,7 @@ export function programOf(steps: readonly Step[], lineBytes = 20): Program {
     understood: [],
     oddities: [],
     mmPerUnit: 1,
+    titledSwatch: false,
     pauseLines: [],
     endsWithBeamOn: null,
   };

@@ -1,8 +1,9 @@
 import { guessNote } from '../../src/burn/material.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { machines, woods } from '../state/shelf.ts';
-import { loaded, setMachine, setStock, setup, setWood } from '../state/store.ts';
+import { loaded, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';
 import { shownNumber } from '../words/shown-number.ts';
+import { boardToBegin } from './board-to-begin.ts';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
 import { centredStock, centreJob, placing } from './placing.ts';
@@ -204,7 +205,7 @@ export function WoodSentence() {
             <button
               type="button"
               class="link"
-              onClick={() => setStock({ widthMm: 200, heightMm: 100, thicknessMm: 4, xMm: 0, yMm: 0 })}
+              onClick={() => setStock(boardToBegin(scene.value?.forecast.burnBounds ?? null))}
             >
               give its size
             </button>

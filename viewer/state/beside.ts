@@ -19,6 +19,8 @@ interface Second {
    * its own.
    */
   readonly follows: boolean;
+  /** The same of the board; it follows as well where it came with none. */
+  readonly followsBoard: boolean;
 }
 
 /** The second job; null: the bench's own job as written takes its place. */
@@ -48,7 +50,7 @@ export const besideWish = computed<Setup | null>(() => {
   if (place.value !== 'compare' || !first) return null;
   const other = coming.value ?? second.value;
   if (other) {
-    const { stock } = first;
+    const { stock } = other.followsBoard ? first : other.setup;
     const { machine, material } = other.follows ? first : other.setup;
     return { ...other.setup, machine, material, stock };
   }
@@ -95,11 +97,12 @@ effect(() => {
 
 /** Lays a second job beside the first, once it has been forecast, and opens Compare. */
 export function layBeside(next: Setup, name: string): void {
-  const follows = [setup.peek(), loaded.peek()].some(
-    (first) => first !== null && isSame(benchOf(first), benchOf(next)),
-  );
+  const isAsFirst = (of: (setup: Setup) => unknown) =>
+    [setup.peek(), loaded.peek()].some((first) => first !== null && isSame(of(first), of(next)));
+  const follows = isAsFirst(benchOf);
+  const followsBoard = next.stock === null || isAsFirst(({ stock }) => stock);
   batch(() => {
-    coming.value = { setup: next, title: name, follows };
+    coming.value = { setup: next, title: name, follows, followsBoard };
     place.value = 'compare';
   });
 }

@@ -1,0 +1,42 @@
+import { dirname } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { readSetup } from '../../src/cli/setup.ts';
+import { workplace } from '../support/workplace.ts';
+
+const place = workplace();
+const woodOf = (material: string): string => readSetup({ material }).material.name;
+
+describe('--material', () => {
+  test.each([
+    ['poplar', 'poplar plywood'],
+    ['Poplar Plywood', 'poplar plywood'],
+    ['birch', 'birch plywood'],
+    ['birch_ply', 'birch plywood'],
+    ['leather', 'leather-like'],
+    ['bass', 'basswood'],
+  ])('%s is %s', (words, name) => {
+    expect(woodOf(words)).toBe(name);
+  });
+
+  test('that several woods could be is refused, and they are named', () => {
+    for (const words of ['plywood', 'ply'])
+      expect(() => woodOf(words)).toThrow(
+        `found --material ${words}, which could be poplar plywood or birch plywood; expected one of them`,
+      );
+  });
+
+  test.each(['pine', 'lar', 'ch', 'p', 'wood'])('%s, which no name begins with, is no wood', (words) => {
+    expect(() => woodOf(words)).toThrow(/neither a file nor a known wood; expected a file or one of poplar/);
+  });
+
+  test('a file goes before a part of a name', () => {
+    const file = place.write('poplar', '{"name": "my poplar"}');
+    const before = process.cwd();
+    process.chdir(dirname(file));
+    try {
+      expect(woodOf('poplar')).toBe('my poplar');
+    } finally {
+      process.chdir(before);
+    }
+  });
+});
