@@ -1,28 +1,79 @@
-import { batch } from '@preact/signals';
+import { batch, signal } from '@preact/signals';
+import { type Answer, settleAdvice } from '../../src/change/advised.ts';
+import type { Change } from '../../src/change/change.ts';
 import { changeWords, parseChanges } from '../../src/change/grammar.ts';
+import { InputError } from '../../src/errors.ts';
 import type { Advice } from '../../src/findings/finding.ts';
-import { change, operations, scene } from '../state/store.ts';
+import { type Changes, changeList, withSettings } from '../state/changes.ts';
+import { changes, operations, scene, setup } from '../state/store.ts';
+import { Forecaster } from '../worker/client.ts';
+import type { Setup } from '../worker/messages.ts';
 
 /** Takes a finding's remedy: the sentence of its operation changes, and the forecast with it. */
-export const take = (advice: Advice): void => batch(() => takeOne(advice));
+export function take(advice: Advice): void {
+  changes.value = withChanges(changes.peek(), parseChanges(advice.change));
+}
 
-function takeOne(advice: Advice): void {
-  for (const { operation, ...settings } of parseChanges(advice.change)) {
-    for (const { n, kind } of operations.peek()) {
-      const meant =
-        operation === n || operation === 'all' || operation === (kind === 'rows' ? 'rows' : 'outlines');
-      if (meant) change(n, settings);
+/** The changes with further ones, each shared out to the operations that it means. */
+function withChanges(base: Changes, further: readonly Change[]): Changes {
+  const sMax = setup.peek()?.machine.laser.s_max;
+  if (sMax === undefined) return base;
+  let all = base;
+  for (const { operation: target, ...settings } of further) {
+    for (const operation of operations.peek()) {
+      const kind = operation.kind === 'rows' ? 'rows' : 'outlines';
+      if (target === operation.n || target === 'all' || target === kind)
+        all = withSettings(all, operation, settings, sMax);
     }
+  }
+  return all;
+}
+
+/** All remedies of a bench, which are being forecast together or, `inVain`, were and none of them helps. */
+export const trying = signal<{ readonly of: Setup; readonly inVain: boolean } | null>(null);
+
+/**
+ * Tries every remedy that settings can bring, as the command line does for `--advised`, and takes what makes the job
+ * better. What the person changes meanwhile ends it.
+ */
+export async function takeAll(): Promise<void> {
+  const [of, made, before] = [setup.peek(), scene.peek(), changes.peek()];
+  if (!of || !made || (trying.peek()?.of === of && !trying.peek()!.inVain)) return;
+  const isAsBefore = () => setup.peek() === of && changes.peek() === before;
+  const forecaster = new Forecaster();
+  const now = { of, inVain: false };
+  trying.value = now;
+  try {
+    const trial = settleAdvice(made.forecast.findings);
+    let step = trial.next();
+    while (!step.done && isAsBefore()) {
+      const wish = { ...of, changes: changeList(withChanges(before, step.value)) };
+      step = trial.next(await foretold(forecaster, wish));
+    }
+    const taken = step.done && isAsBefore() ? step.value.changes : null;
+    batch(() => {
+      if (taken?.length === 0) trying.value = { of, inVain: true };
+      if (taken) changes.value = withChanges(before, taken);
+    });
+  } finally {
+    forecaster.end();
+    if (trying.peek() === now) trying.value = null;
   }
 }
 
-/** Takes every remedy that settings can bring, the costliest last so that it stands. */
-export function takeAll(): void {
-  const findings = [...(scene.peek()?.forecast.findings ?? [])].reverse();
-  batch(() => {
-    for (const { advice } of findings) if (advice) takeOne(advice);
-  });
-}
+/** Nothing of it is shown, so the textures may be as small as they like. */
+const FEW_TEXELS = 10_000;
+
+const foretold = (forecaster: Forecaster, wish: Setup): Promise<Answer> =>
+  new Promise((resolve) =>
+    forecaster.ask(
+      { setup: wish, texels: FEW_TEXELS, live: false, closeUps: false },
+      {
+        done: ({ forecast }) => resolve(forecast.findings),
+        refused: (sentence) => resolve(new InputError(sentence)),
+      },
+    ),
+  );
 
 /** `Set operation 1 to proportional, overscan 4.2 mm`, `Burn operation 2 last`. */
 export const adviceWords = ({ change: words }: Advice): string =>

@@ -1,10 +1,11 @@
 import { Fragment } from 'preact';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { compareForecasts } from '../../src/compare/compare.ts';
+import { findingName } from '../../src/findings/finding-names.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { Remedy } from '../bench/Findings.tsx';
 import { OperationSentence } from '../bench/OperationSentence.tsx';
-import { takeAll } from '../bench/remedies.ts';
+import { takeAll, trying } from '../bench/remedies.ts';
 import { Steps } from '../bench/Steps.tsx';
 import {
   besideWorking,
@@ -19,7 +20,7 @@ import {
 } from '../state/beside.ts';
 import { pickFiles } from '../state/open.ts';
 import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
-import { loaded, operations, place, scene, title } from '../state/store.ts';
+import { loaded, operations, place, scene, setup, title } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
 import { benchesWords } from './bench-words.ts';
@@ -114,6 +115,12 @@ function OnWhat({ a, b }: { readonly a: Scene; readonly b: Scene }) {
   );
 }
 
+/** Remedies are forecast together before they are taken. */
+const tryingWords = (inVain: boolean): string =>
+  inVain
+    ? 'No remedy makes this job better as a whole, so none was taken.'
+    : 'Burning it with the remedies …';
+
 function Nothing() {
   const remedies = scene.value?.forecast.findings.filter((finding) => finding.advice).length ?? 0;
   return (
@@ -139,10 +146,13 @@ function Nothing() {
         <p>
           <Remedy
             words={`Take ${remedies === 1 ? 'the remedy' : `all ${remedies} remedies`}`}
-            onPress={takeAll}
+            onPress={() => void takeAll()}
           />
         </p>
       ) : null}
+      <p class="quiet" role="status">
+        {trying.value && trying.value.of === setup.value ? tryingWords(trying.value.inVain) : ''}
+      </p>
     </>
   );
 }
@@ -183,6 +193,9 @@ function Table() {
     () => compareForecasts(two[0].forecast, two[1].forecast),
     [two[0], two[1]],
   );
+  const still = useMemo(() => [...new Set(two[1].forecast.findings.map(findingName))], [two[1]]).filter(
+    (name) => !come.includes(name),
+  );
   return (
     <>
       <table class="compare-table">
@@ -209,6 +222,7 @@ function Table() {
       </table>
       {gone.length > 0 ? <p>Gone in B: {gone.join('; ')}.</p> : null}
       {come.length > 0 ? <p>New in B: {come.join('; ')}.</p> : null}
+      {still.length > 0 ? <p>Still in B: {still.join('; ')}.</p> : null}
     </>
   );
 }

@@ -31,6 +31,21 @@ export function reduced(settings: Settings, own: OwnSettings): Settings | null {
   return kept.length > 0 ? Object.fromEntries(kept) : null;
 }
 
+/** The changes with further settings of an operation; what equals its own counts as no change. */
+export function withSettings(
+  changes: Changes,
+  operation: Operation,
+  settings: Settings,
+  sMax: number,
+): Changes {
+  const { n } = operation;
+  const next = new Map(changes);
+  const kept = reduced({ ...next.get(n), ...settings }, ownSettings(operation, sMax));
+  if (kept) next.set(n, kept);
+  else next.delete(n);
+  return next;
+}
+
 /** The changes in the order of the job. */
 export const changeList = (changes: Changes): Change[] =>
   [...changes].sort(([a], [b]) => a - b).map(([operation, settings]) => ({ operation, ...settings }));

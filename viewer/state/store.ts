@@ -6,7 +6,7 @@ import type { Operation } from '../../src/program/program.ts';
 import { type Moments, momentsOf } from '../time/moments.ts';
 import { Forecaster, type Listener, type Refusal, refusalWords } from '../worker/client.ts';
 import type { Scene, Setup, Stage, Wish } from '../worker/messages.ts';
-import { type Changes, changeList, ownSettings, reduced } from './changes.ts';
+import { type Changes, changeList, withSettings } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
 import type { Feedless } from './feedless.ts';
 import { refuseFile, trouble } from './trouble.ts';
@@ -259,11 +259,7 @@ function lay(next: Setup, of: Title, made: Scene | null = null): void {
 export function change(n: number, with_: Settings): void {
   const own = operations.value.find((operation) => operation.n === n);
   if (!own || !setup.value) return;
-  const next = new Map(changes.value);
-  const kept = reduced({ ...next.get(n), ...with_ }, ownSettings(own, setup.value.machine.laser.s_max));
-  if (kept) next.set(n, kept);
-  else next.delete(n);
-  changes.value = next;
+  changes.value = withSettings(changes.value, own, with_, setup.value.machine.laser.s_max);
 }
 
 export function putBack(n: number): void {
