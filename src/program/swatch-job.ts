@@ -1,5 +1,5 @@
+import { burnsAtFeed } from './beam-on.ts';
 import type { Program } from './program.ts';
-import { burns } from './runs.ts';
 
 /** With these words the comment begins that stands on the first line of a swatch's job. */
 export const SWATCH_TITLE = 'calibration swatch';
@@ -18,7 +18,7 @@ export function isSwatchJob({ titledSwatch, operations, moves }: Program): boole
   const { xMm, yMm } = moves;
   let [left, right, low, high] = [Infinity, -Infinity, Infinity, -Infinity];
   for (let k = firstMove; k <= lastMove; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     left = Math.min(left, xMm[k]!);
     right = Math.max(right, xMm[k]!);
     low = Math.min(low, yMm[k]!);
@@ -26,7 +26,7 @@ export function isSwatchJob({ titledSwatch, operations, moves }: Program): boole
   }
   const corners = new Set<number>();
   for (let k = firstMove; k <= lastMove; k++) {
-    if (!burns(moves, k)) continue;
+    if (!burnsAtFeed(moves, k)) continue;
     const sideX = sideOf((xMm[k]! - left) / (right - left));
     const sideY = sideOf((yMm[k]! - low) / (high - low));
     if (sideX === null || sideY === null) return false;

@@ -70,7 +70,7 @@ const foretold = (forecaster: Forecaster, wish: Setup): Promise<Answer> =>
       { setup: wish, texels: FEW_TEXELS, live: false, closeUps: false },
       {
         done: ({ forecast }) => resolve(forecast.findings),
-        refused: (sentence) => resolve(new InputError(sentence)),
+        refused: ({ sentence }) => resolve(new InputError(sentence)),
       },
     ),
   );
