@@ -2,6 +2,7 @@ import erf from '@stdlib/math-base-special-erf';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { coarseningAt, startDeposit } from '../../src/dose/deposit.ts';
+import type { Stroke } from '../../src/dose/visitor.ts';
 import { forecast } from '../../src/forecast.ts';
 import { integrate } from '../../src/grid.ts';
 import { frame } from '../support/dose-of.ts';
@@ -14,6 +15,17 @@ const normalCdf = (u: number) => 0.5 * (1 + erf(u / Math.SQRT2));
 const { spot } = machineWith({ spot: { width_mm: [0.2, 0.2], rayleigh_mm: 0.5 } });
 const CELL_MM = 0.05;
 const sigmaAt = (zMm: number) => 0.05 * Math.sqrt(1 + (zMm / 0.5) ** 2);
+const flash = (x: number, y: number, z: number, energyJ: number): Stroke => ({
+  x0: x,
+  y0: y,
+  x1: x,
+  y1: y,
+  z,
+  energyJ,
+  startS: 0,
+  durationS: 0.1,
+  move: 0,
+});
 
 test.each([
   [15, 1],
@@ -28,17 +40,7 @@ test.each([
 describe.each([17, 25, 40, 400])('a flash at z = %d mm', (zMm) => {
   const grid = frame(-7, -9, 311, 283, CELL_MM);
   const deposit = startDeposit(spot, grid);
-  deposit.rest({
-    x0: 0.3,
-    y0: 0.7,
-    x1: 0.3,
-    y1: 0.7,
-    z: zMm,
-    energyJ: 2,
-    startS: 0,
-    durationS: 0.1,
-    move: 0,
-  });
+  deposit.rest(flash(0.3, 0.7, zMm, 2));
   const dose = deposit.finish();
   const sigma = sigmaAt(zMm);
   const share = (fromMm: number, toMm: number, middleMm: number) =>
@@ -67,6 +69,17 @@ describe.each([17, 25, 40, 400])('a flash at z = %d mm', (zMm) => {
     const middle = 180 * grid.nx + 150;
     expect(Math.exp(dose.doseLnDwell[middle]! / dose.grid.data[middle]!)).toBeCloseTo(0.1, 5);
   });
+});
+
+test('two flashes far out of focus stay two: side by side they are not as dark as one upon the other', () => {
+  const sigma = sigmaAt(40);
+  const grid = frame(-7, -9, 311, 283, CELL_MM);
+  const deposit = startDeposit(spot, grid);
+  for (const x of [0.3 - sigma, 0.3 + sigma]) deposit.rest(flash(x, 0.7, 40, 1));
+  const { data } = deposit.finish().grid;
+  // In the middle, a σ from each: e^(−1/2) of what both give upon one another.
+  const middle = Math.floor((0.7 + 9) / CELL_MM) * grid.nx + Math.floor((0.3 + 7) / CELL_MM);
+  expect(data[middle]! / ((2 * Math.exp(-0.5)) / (2 * Math.PI * sigma * sigma))).toBeCloseTo(1, 2);
 });
 
 test.each(['gaussian', 'uniform-ellipse'] as const)(

@@ -81,3 +81,13 @@ describe('limits along a move', () => {
     expect(limits.nominalMmPerS[0]).toBe(60);
   });
 });
+
+test('a rapid goes at top speed, whatever feed is in force, and a feed move no faster than it', () => {
+  const program = programOf([
+    { x: 100, feed: 10, rapid: true },
+    { x: 200, feed: 10, rapid: false },
+    { x: 300, feed: 5000, rapid: false },
+  ]);
+  const { nominalMmPerS } = moveLimits(program.moves, machineWith());
+  expect(Array.from(nominalMmPerS)).toEqual([1000, 10, 1000]);
+});

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { lineTimeS } from '../../src/motion/link.ts';
+import { lineTimeS, openLink } from '../../src/motion/link.ts';
 import { checkMotion, type Motion } from '../../src/motion/motion.ts';
 import { planMotion } from '../../src/motion/plan.ts';
+import { POWER_CONSTANT, POWER_OFF, POWER_PROPORTIONAL } from '../../src/program/program.ts';
 import { machineWith } from '../support/machines.ts';
 import { programOf, type Step } from '../support/program-of.ts';
 
@@ -115,4 +116,63 @@ describe('waiting for the link', () => {
     expect(fast.durationS).toBeGreaterThanOrEqual(free.durationS);
     expect(fast.durationS / free.durationS).toBeLessThan(1.05);
   });
+});
+
+describe('what the controller has in hand while it waits', () => {
+  // A second a line: 20 bytes of 10 bits at 200 baud; every move takes far less.
+  const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], link: link({ baud: 200 }) });
+  const burn = { feed: 100, power: 'constant', rapid: false } as const;
+  const { rests } = planMotion(
+    programOf([
+      { dwellS: 0, s: 700, power: 'constant' },
+      { ...burn, x: 1, s: 300 },
+      { ...burn, x: 2, s: 400 },
+      { dwellS: 0, s: 120, power: 'proportional' },
+      { ...burn, x: 3, s: 500 },
+    ]),
+    machine,
+  );
+  const states = Array.from(rests.beforeMove, (move, k) => [
+    move,
+    rests.s[k],
+    rests.powerMode[k],
+    rests.rapid[k],
+    rests.starved[k],
+  ]);
+
+  test('is the last stop before the move, or the move before it where there is none', () => {
+    expect(states).toEqual([
+      [0, 700, POWER_CONSTANT, 1, 1],
+      [1, 300, POWER_CONSTANT, 0, 1],
+      [2, 120, POWER_PROPORTIONAL, 0, 1],
+    ]);
+  });
+
+  test('is a dark beam before the first word', () => {
+    const motion = planMotion(programOf([{ ...burn, x: 1, s: 300 }]), machine);
+    const first = motion.rests;
+    expect([first.count, first.s[0], first.powerMode[0], first.rapid[0]]).toEqual([1, 0, POWER_OFF, 1]);
+  });
+});
+
+test('a move is taken in when the move a buffer’s length before it has ended, and its line is there', () => {
+  const machine = machineWith({ lookahead_moves: 3, link: link({ baud: 200 }) });
+  const endS = Float64Array.of(10, 10.5, 20, 0, 0, 0);
+  const open = openLink(collinear(6, 1, 100, 20), machine, endS);
+  const arrivals = Array.from({ length: 6 }, () => {
+    const at = open.arrivalS();
+    open.take();
+    return at;
+  });
+  // A second a line; the fourth waits for the first to end, the fifth for its line, the sixth for the third.
+  expect(arrivals).toEqual([1, 2, 3, 10, 11, 20]);
+});
+
+test('a move that arrives just after another has begun is not known to it', () => {
+  // 5 ms a line: 20 bytes of 10 bits at 40000 baud. 10 mm at 100 mm/s take 0.1 s.
+  const machine = machineWith({ link: link({ baud: 40_000 }) });
+  const motion = planMotion(collinear(2, 10, 100, 20), machine);
+  expect(motion.startS[0]).toBeCloseTo(0.005, 12);
+  expect(motion.entryMmPerS[1]).toBe(0);
+  expect(motion.rests.count).toBe(1);
 });

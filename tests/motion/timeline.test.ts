@@ -36,6 +36,11 @@ describe('the head at a moment', () => {
     expect(headAt(motion, motion.durationS - 0.1)).toMatchObject({ rest: 1, move: 4, xMm: 10, yMm: 20 });
   });
 
+  test('a word that takes no time is no rest', () => {
+    const steps: Step[] = [{ x: 10, feed: 40, rapid: false }, { dwellS: 0, s: 0 }, { y: 20 }];
+    expect(planMotion(programOf(steps), machineWith()).rests.count).toBe(0);
+  });
+
   test('is at each move’s end when the next begins', () => {
     for (let i = 1; i < 4; i++) {
       const { xMm, yMm } = motion.program.moves;

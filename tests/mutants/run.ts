@@ -1,51 +1,84 @@
-import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
-import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
-import { MUTANTS, type Mutant, testsOf } from './list.ts';
+import { createVitest, type Vitest } from 'vitest/node';
+import { MUTANTS, type Mutant } from './list.ts';
 
 /**
- * `npm run mutants [-- WORD]`: breaks one line of the source at a time and runs its room's tests, which should
- * fail. Prints the mutants that survive, and how many did in each room. WORD picks those whose file or line
- * holds it.
+ * `npm run mutants [-- WORD]`: breaks one line of the source at a time and runs the tests that should notice. Prints
+ * the mutants that survive, and how many did in each room. WORD picks those whose file or line holds it.
+ *
+ * No file is touched: a plugin reads the line wrongly where the tests load it. One run of the test runner serves all
+ * mutants, so that each costs little more than its tests.
  */
 const root = fileURLToPath(new URL('../..', import.meta.url));
-const config = fileURLToPath(new URL('./vitest.config.ts', import.meta.url));
-const vitest = fileURLToPath(new URL('../../node_modules/vitest/vitest.mjs', import.meta.url));
-/** A mutant that loops for ever is found out as well. */
-const LONGEST_MS = 240_000;
+/** Tests that take longer say nothing: such a mutant loops for ever, and does not belong in the list. */
+const LONGEST_MS = 900_000;
 
 const word = process.argv[2] ?? '';
-const chosen = MUTANTS.map((mutant, index) => ({ mutant, index })).filter(({ mutant }) =>
-  `${mutant.file} ${mutant.from}`.includes(word),
+const chosen = MUTANTS.filter((mutant) => `${mutant.file} ${mutant.from}`.includes(word));
+refuseStale(chosen);
+
+/** The mutant that is being tried; null: all lines as they are. */
+let wrong: Mutant | null = null;
+const vitest = await createVitest(
+  'test',
+  { root, watch: false, bail: 1, reporters: [{}], globalSetup: [] },
+  {
+    plugins: [
+      {
+        name: 'one-wrong-line',
+        enforce: 'pre',
+        transform: (code: string, id: string) =>
+          wrong && id === `${root}${wrong.file}` ? code.replace(wrong.from, () => wrong!.to) : null,
+      },
+    ],
+  },
 );
-refuseStale(chosen.map(({ mutant }) => mutant));
-
-const survived: Mutant[] = [];
-let next = 0;
-await Promise.all(Array.from({ length: Math.max(1, availableParallelism() - 1) }, work));
-report();
-
-async function work(): Promise<void> {
-  for (let each = chosen[next++]; each; each = chosen[next++]) {
-    const caught = await isCaught(each.index, testsOf(each.mutant));
-    if (!caught) survived.push(each.mutant);
-    console.log(`${caught ? 'caught  ' : 'SURVIVED'} ${lineOf(each.mutant)}`);
-  }
+try {
+  await refuseFailing(vitest, chosen);
+  report(chosen, await survivorsOf(vitest, chosen));
+} finally {
+  await vitest.close();
 }
 
-/** Whether some test of the room fails with the line broken. */
-function isCaught(index: number, tests: readonly string[]): Promise<boolean> {
-  return new Promise((resolve, reject) => {
-    const child = spawn(process.execPath, [vitest, 'run', '--config', config, '--bail', '1', ...tests], {
-      cwd: root,
-      env: { ...process.env, MUTANT: String(index) },
-      stdio: 'ignore',
-      timeout: LONGEST_MS,
-    });
-    child.once('error', reject);
-    child.once('exit', (status) => resolve(status !== 0));
-  });
+async function survivorsOf(runner: Vitest, mutants: readonly Mutant[]): Promise<Mutant[]> {
+  const survived: Mutant[] = [];
+  for (const mutant of mutants) {
+    wrong = mutant;
+    runner.invalidateFile(`${root}${mutant.file}`);
+    const failing = await failingOf(runner, mutant.tests);
+    runner.invalidateFile(`${root}${mutant.file}`);
+    wrong = null;
+    if (failing === null) survived.push(mutant);
+    console.log(`${failing === null ? 'SURVIVED' : 'caught  '} ${lineOf(mutant)}`);
+  }
+  return survived;
+}
+
+/** The first test file that fails, from the project's root; null when all pass. */
+async function failingOf(runner: Vitest, tests: readonly string[]): Promise<string | null> {
+  // What failed before must not count as failing now.
+  runner.state.filesMap.clear();
+  runner.state.idMap.clear();
+  const asked = tests.map((test) => `${root}${test}`);
+  const files = (await runner.globTestSpecifications([...tests])).filter(({ moduleId }) =>
+    asked.includes(moduleId),
+  );
+  if (files.length !== tests.length) throw new Error(`not all there: ${tests.join(', ')}`);
+  const late = setTimeout(() => {
+    throw new Error(
+      `no end within ${LONGEST_MS / 60_000} minutes: ${wrong ? lineOf(wrong) : tests.join(', ')}`,
+    );
+  }, LONGEST_MS);
+  const { testModules } = await runner.runTestSpecifications(files);
+  clearTimeout(late);
+  return testModules.find((module) => !module.ok())?.moduleId.slice(root.length) ?? null;
+}
+
+/** A test that fails as things are would catch every mutant. */
+async function refuseFailing(runner: Vitest, mutants: readonly Mutant[]): Promise<void> {
+  const failing = await failingOf(runner, Array.from(new Set(mutants.flatMap(({ tests }) => tests))));
+  if (failing !== null) throw new Error(`${failing} fails with all lines as they are`);
 }
 
 /** A listed line that is not in its file, or twice, would say nothing: the list is out of date. */
@@ -58,15 +91,15 @@ function refuseStale(mutants: readonly Mutant[]): void {
   }
 }
 
-function report(): void {
+function report(all: readonly Mutant[], survived: readonly Mutant[]): void {
+  const roomOf = ({ file }: Mutant) => file.split('/')[1]!;
   const inRoom = (room: string, mutants: readonly Mutant[]) =>
-    mutants.filter(({ file }) => file.split('/')[1] === room).length;
-  const all = chosen.map(({ mutant }) => mutant);
-  for (const room of new Set(all.map(({ file }) => file.split('/')[1]!)))
+    mutants.filter((mutant) => roomOf(mutant) === room).length;
+  for (const room of new Set(all.map(roomOf)))
     console.log(`${room}: ${inRoom(room, survived)} of ${inRoom(room, all)} survive`);
-  console.log(`${survived.length} of ${chosen.length} survive`);
+  console.log(`${survived.length} of ${all.length} survive`);
   for (const mutant of survived) console.log(`  ${lineOf(mutant)}`);
-  process.exitCode = survived.length > chosen.length / 10 ? 1 : 0;
+  process.exitCode = survived.length > all.length / 10 ? 1 : 0;
 }
 
 function lineOf({ file, from, to }: Mutant): string {
