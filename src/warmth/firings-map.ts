@@ -28,10 +28,21 @@ export function firingsOf(dose: Dose, motion: Motion, machine: Machine, heat: He
   const narrower = 1 / Math.sqrt(1 + grid.cellMm ** 2 / (12 * sigmaMm * sigmaMm));
   walkWarmth(motion, machine, heat, ({ count, xMm, yMm, energyJ, warmthK, ownJPerMm2 }) => {
     for (let k = 0; k < count; k++) {
-      const at = place(frame, xMm[k]!, yMm[k]!);
-      share(energy, at, energyJ[k]!);
-      share(energyWarmth, at, energyJ[k]! * warmthK[k]!);
-      share(squares, at, energyJ[k]! * ownJPerMm2[k]! * narrower);
+      const x = (xMm[k]! - frame.x0Mm) / frame.cellMm - 0.5;
+      const y = (yMm[k]! - frame.y0Mm) / frame.cellMm - 0.5;
+      const i = Math.floor(x);
+      const j = Math.floor(y);
+      // Shared out to the four cells around it, by the distance from their middles.
+      for (let corner = 0; corner < 4; corner++) {
+        const column = i + (corner & 1);
+        const row = j + (corner >> 1);
+        if (column < 0 || row < 0 || column >= frame.nx || row >= frame.ny) continue;
+        const at = row * frame.nx + column;
+        const share = (1 - Math.abs(column - x)) * (1 - Math.abs(row - y)) * energyJ[k]!;
+        energy.data[at] = energy.data[at]! + share;
+        energyWarmth.data[at] = energyWarmth.data[at]! + share * warmthK[k]!;
+        squares.data[at] = squares.data[at]! + share * ownJPerMm2[k]! * narrower;
+      }
     }
   });
   const whole = squaresOf(grid, frame);
@@ -63,45 +74,36 @@ interface Sums extends GridFrame {
 
 const startSums = (frame: GridFrame): Sums => ({ ...frame, data: new Float64Array(frame.nx * frame.ny) });
 
-/** The four cells around a point: the lower left one's column and row, and how far right and up of its middle. */
-const at = { i: 0, j: 0, right: 0.5, up: 0.5 };
-
-function place({ x0Mm, y0Mm, cellMm }: GridFrame, xMm: number, yMm: number): typeof at {
-  const x = (xMm - x0Mm) / cellMm - 0.5;
-  const y = (yMm - y0Mm) / cellMm - 0.5;
-  at.i = Math.floor(x);
-  at.j = Math.floor(y);
-  at.right = x - at.i;
-  at.up = y - at.j;
-  return at;
-}
-
-function share(sums: Sums, { i, j, right, up }: typeof at, amount: number): void {
-  put(sums, i, j, amount * (1 - right) * (1 - up));
-  put(sums, i + 1, j, amount * right * (1 - up));
-  put(sums, i, j + 1, amount * (1 - right) * up);
-  put(sums, i + 1, j + 1, amount * right * up);
-}
-
-function put({ nx, ny, data }: Sums, i: number, j: number, amount: number): void {
-  if (i < 0 || j < 0 || i >= nx || j >= ny) return;
-  const k = j * nx + i;
-  data[k] = data[k]! + amount;
-}
-
-/** ∫ dose² over each coarse cell, shared out as points are. */
+/**
+ * ∫ dose² over each coarse cell, shared out to the four around each fine cell's middle as points are: first along the
+ * row, then across.
+ */
 function squaresOf(dose: Grid, frame: GridFrame): Sums {
   const sums = startSums(frame);
-  const { nx, ny, x0Mm, y0Mm, cellMm, data } = dose;
+  const { nx, ny, cellMm, data } = dose;
+  const scale = cellMm / frame.cellMm;
+  // Coarse cells count from the one left of the grid, so that each fine cell has two to share with.
+  const first = Int32Array.from({ length: nx }, (_, i) => Math.floor((i + 0.5) * scale + 0.5));
+  const right = Float64Array.from(first, (from, i) => (i + 0.5) * scale + 0.5 - from);
+  const row = new Float64Array(frame.nx + 2);
   for (let j = 0; j < ny; j++) {
+    row.fill(0);
     for (let i = 0; i < nx; i++) {
       const h = data[j * nx + i]!;
       if (h === 0) continue;
-      share(
-        sums,
-        place(frame, x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm),
-        h * h * cellMm * cellMm,
-      );
+      const at = first[i]!;
+      row[at] = row[at]! + h * h * (1 - right[i]!);
+      row[at + 1] = row[at + 1]! + h * h * right[i]!;
+    }
+    const y = (j + 0.5) * scale - 0.5;
+    const below = Math.floor(y);
+    for (const coarse of [below, below + 1]) {
+      if (coarse < 0 || coarse >= frame.ny) continue;
+      const share = (1 - Math.abs(coarse - y)) * cellMm * cellMm;
+      for (let i = 0; i < frame.nx; i++) {
+        const at = coarse * frame.nx + i;
+        sums.data[at] = sums.data[at]! + share * row[i + 1]!;
+      }
     }
   }
   return sums;
