@@ -43,7 +43,7 @@ const FARTHEST_ASK_MM = 2.4;
 const ASK_GROWTH = 0.6;
 /** Where warmth is straight to within this (K, and part of itself), the next question may be twice as far away. */
 const STRAIGHT_K = 0.3;
-const STRAIGHT_PART = 0.02;
+const STRAIGHT_PART = 0.04;
 const FIRST_FAR_MM = 1.2;
 /** A change of direction by more than this (its cosine) is a turn. */
 const TURN_COS = Math.cos(Math.PI / 6);
