@@ -77,7 +77,7 @@ export function chooseFrame(
   if (fineMm > spotMm) {
     notes.push(
       `Cells of ${numberWords(fineMm)} mm are wider than the spot (${numberWords(spotMm)} mm): a line is spread over whole cells, ` +
-        'so doses, tones and depths come out too low.',
+        'so doses, tones and depths of the picture come out too low; cuts are judged on their path all the same.',
     );
   }
   let cellMm = fineMm;

@@ -1,11 +1,11 @@
 import { chooseFrame, jobBounds, type Stock } from './board.ts';
 import type { Burn } from './burn/burn.ts';
 import { burnDose } from './burn/burn-dose.ts';
-import type { Firings } from './burn/firing.ts';
+import { type Firings, needTimesOf } from './burn/firing.ts';
 import { guessNote, type Material } from './burn/material.ts';
 import { dwellNotice } from './burn/need.ts';
 import type { Dose } from './dose/dose.ts';
-import { landOn } from './dose/land.ts';
+import { type LineDose, landOn } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
 import { type CutForecast, cutForecasts } from './findings/evidence/cut-forecast.ts';
 import { cutsOf } from './findings/evidence/cuts.ts';
@@ -76,6 +76,8 @@ interface Road {
   readonly dose: Dose;
   /** Whether the heat that stays is followed. */
   readonly withWarmth: boolean;
+  /** The dose along everything burned as lines, worked out on the path itself: what lines are judged by. */
+  readonly lines: LineDose;
   /** The rectangle the grid and the pictures show. */
   readonly board: Bounds;
   /** The extent of the head's whole way, and of what burns (min > max when nothing does). */
@@ -139,7 +141,7 @@ export function forecastProgram(
   const motion = clock.timed('motion', () => planMotion(program, machine));
   const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
-  const { dose, ...tally } = clock.timed('dose', () => landOn(frame, motion, machine));
+  const { dose, lines, ...tally } = clock.timed('dose', () => landOn(frame, motion, machine));
   return conclude(
     {
       machine,
@@ -150,6 +152,7 @@ export function forecastProgram(
       motion,
       dose,
       withWarmth: options.warmth ?? false,
+      lines,
       tally,
       jobBounds: all,
       burnBounds,
@@ -182,14 +185,18 @@ export function conclude(
   clock: Clock,
   { rescaled, spent }: Legacy = { rescaled: null, spent: null },
 ): Forecast {
-  const { tally, notes, ...road } = landed;
-  const { machine, material, stock, program, motion, dose } = road;
+  const { tally, notes, ...cool } = landed;
+  const { machine, material, stock, program, motion, dose } = cool;
   const thicknessMm = stock?.thicknessMm ?? null;
   const firings = clock.timed('warmth', () =>
-    road.withWarmth
+    cool.withWarmth
       ? firingsOf(dose, motion, machine, heatOfWood(material, machine.laser.wavelength_nm, thicknessMm))
       : null,
   );
+  const { lines } = cool;
+  const road = firings
+    ? { ...cool, lines: { ...lines, needTimes: needTimesOf(lines.places, firings, material) } }
+    : cool;
   const burn = clock.timed('burn', () =>
     burnDose(
       dose,
@@ -201,6 +208,7 @@ export function conclude(
         wavelengthNm: machine.laser.wavelength_nm,
       },
       spent,
+      road.lines,
     ),
   );
   const isSwatch = isSwatchJob(program);

@@ -42,7 +42,9 @@ describe('the grid of a forecast', () => {
     expect(chooseFrame(burn, null, machine, 0.15).notes).toHaveLength(1);
     const { frame, notes } = chooseFrame(burn, null, machine, 1);
     expect(frame.cellMm).toBe(1);
-    expect(notes.join()).toMatch(/Cells of 1 mm are wider than the spot \(0\.15 mm\): .* come out too low\./);
+    expect(notes.join()).toMatch(
+      /Cells of 1 mm are wider than the spot \(0\.15 mm\): .* come out too low; cuts are judged/,
+    );
   });
 
   test('of a job that burns nothing is a small board at the origin', () => {

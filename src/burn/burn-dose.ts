@@ -1,4 +1,6 @@
 import type { Dose, DoseHeight } from '../dose/dose.ts';
+import type { LineDose } from '../dose/land.ts';
+import { cellAt, type GridFrame } from '../grid.ts';
 import { type BeamOnWood, rayleighMm } from './beam-on-wood.ts';
 import type { Burn } from './burn.ts';
 import { depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
@@ -27,6 +29,9 @@ export interface BurnWithDwell extends Burn {
  * @param dose J/mm² and dwell on a grid of ny rows of nx cells, row 0 the lowest y.
  * @param over a burn nobody reads any more: its arrays are written over; where they have another size, and
  *   without it, new ones are made. The result is the same.
+ * @param lines what lines get on their path itself. A cell holds a mean, which is 7 to 23 % less than the peak of a line
+ *   through it where cells are a third of the spot; so the cells along the path get what the path gets. Cells wider
+ *   than the spot would draw the line too wide and keep their mean.
  * @returns the burn; its depth is at most the stock's thickness. Looked up in tables, so tone is within 1e-4
  *   of `toneOf` and depth within 1e-4 of its own size (or 1e-5 mm) of `depthOf`.
  */
@@ -35,6 +40,7 @@ export function burnDose(
   material: Material,
   context: BurnContext,
   over: Burn | null = null,
+  lines: LineDose | null = null,
 ): BurnWithDwell {
   const { data, ...rest } = dose.grid;
   const { unit: _, ...frame } = rest;
@@ -62,6 +68,9 @@ export function burnDose(
     times?.fill(from, to, cellLaw.times);
     answerSpan(data, dose.doseLnDwell, cellLaw, answer, from, to, lnDwellRange);
     if (dose.height.doseAbove) deepenSpan(dose, cellLaw, answer, from, to);
+  }
+  if (lines && dose.grid.cellMm <= Math.min(...context.spot.width_mm)) {
+    drawLines(lines, dose.grid, cellLaw, dose.height, answer);
   }
   const shortest = lnDwellRange[0]!;
   const longest = lnDwellRange[1]!;
@@ -159,6 +168,91 @@ function deepenSpan(
     const depth = low + (lookUp(depthTables[below + 1]!, excess) - low) * (at - below);
     depthMm[k] = Math.min(depth, deepestMm);
     if (through) through[k] = depth >= deepestMm ? 1 : 0;
+  }
+}
+
+/**
+ * Gives every cell that a line's path runs through the tone and depth of the path there; between two places those of
+ * the lesser.
+ */
+function drawLines(
+  { places, dose, needTimes }: LineDose,
+  frame: GridFrame,
+  law: CellLaw,
+  { lowestMm, highestMm }: DoseHeight,
+  { tone, depthMm, through }: Omit<Burn, 'frame'>,
+): void {
+  const { count, xMm, yMm, begins } = places;
+  const { doseJPerMm2, doseLnDwell, doseAbove } = dose;
+  const { toneValues, needValues, depthTables, removalPlain, deepestMm } = law;
+  const last = depthTables.length - 1;
+  const perMm = last / (highestMm - lowestMm);
+  const depthOf = (excess: number, aboveMm: number): number => {
+    const at = Math.min(last - 1e-9, aboveMm * perMm);
+    const low = lookUp(depthTables[at | 0]!, excess);
+    return low + (lookUp(depthTables[(at | 0) + 1]!, excess) - low) * (at - (at | 0));
+  };
+  const now = { tone: 0.5, depthMm: 0.5 };
+  const raise = (cell: number): void => {
+    if (now.tone > tone[cell]!) tone[cell] = now.tone;
+    if (now.depthMm > depthMm[cell]!) depthMm[cell] = Math.min(now.depthMm, deepestMm);
+    if (through && now.depthMm >= deepestMm) through[cell] = 1;
+  };
+  let toneBefore = 0;
+  let depthBefore = 0;
+  for (let k = 0; k < count; k++) {
+    const there = doseJPerMm2[k]!;
+    const need = there > 0 ? (needTimes?.[k] ?? 1) * needFrom(needValues, doseLnDwell[k]! / there) : 1;
+    const excess = there - removalPlain * need;
+    const toneHere = lookUp(toneValues, there / need);
+    const depthHere =
+      doseAbove && there > 0 ? depthOf(excess, doseAbove[k]! / there) : lookUp(depthTables[0]!, excess);
+    const goesOn = k > 0 && begins[k] === 0;
+    if (goesOn) {
+      now.tone = Math.min(toneHere, toneBefore);
+      now.depthMm = Math.min(depthHere, depthBefore);
+      cellsAlong(frame, xMm[k - 1]!, yMm[k - 1]!, xMm[k]!, yMm[k]!, raise);
+    }
+    now.tone = toneHere;
+    now.depthMm = depthHere;
+    const cell = cellAt(frame, xMm[k]!, yMm[k]!);
+    if (cell >= 0) raise(cell);
+    toneBefore = toneHere;
+    depthBefore = depthHere;
+  }
+}
+
+/** Calls back for every cell between the ends of a straight stretch, a corner it cuts off included; not for their own. */
+function cellsAlong(
+  { nx, ny, x0Mm, y0Mm, cellMm }: GridFrame,
+  fromX: number,
+  fromY: number,
+  toX: number,
+  toY: number,
+  visit: (cell: number) => void,
+): void {
+  const x = (fromX - x0Mm) / cellMm; // in cells from the grid's edge
+  const y = (fromY - y0Mm) / cellMm;
+  const dx = (toX - fromX) / cellMm;
+  const dy = (toY - fromY) / cellMm;
+  const lastI = Math.floor(x + dx);
+  const lastJ = Math.floor(y + dy);
+  const stepI = dx > 0 ? 1 : -1;
+  const stepJ = dy > 0 ? 1 : -1;
+  let i = Math.floor(x);
+  let j = Math.floor(y);
+  // Which part of the way leads to the next edge on either axis, and how far edges lie apart.
+  let partI = dx === 0 ? Infinity : (i + (dx > 0 ? 1 : 0) - x) / dx;
+  let partJ = dy === 0 ? Infinity : (j + (dy > 0 ? 1 : 0) - y) / dy;
+  for (let left = Math.abs(lastI - i) + Math.abs(lastJ - j) - 1; left > 0; left--) {
+    if (partI < partJ) {
+      i += stepI;
+      partI += 1 / Math.abs(dx);
+    } else {
+      j += stepJ;
+      partJ += 1 / Math.abs(dy);
+    }
+    if (i >= 0 && i < nx && j >= 0 && j < ny) visit(j * nx + i);
   }
 }
 

@@ -1,3 +1,4 @@
+import type { Points } from '../dose/point-dose.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import type { Material } from './material.ts';
 
@@ -33,6 +34,15 @@ interface NeedTimes {
   readonly least: number;
   /** Writes that of the cells from … to − 1 to the beginning of `out`. */
   fill(from: number, to: number, out: Float32Array): void;
+  /** That of a point. */
+  at(xMm: number, yMm: number): number;
+}
+
+/** {@link firedNeed} of points. */
+export function needTimesOf(points: Points, firings: Firings, material: Material): Float64Array {
+  const { at } = startNeedTimes(firings.warmth, firings, material);
+  const { count, xMm, yMm } = points;
+  return Float64Array.from({ length: count }, (_, k) => at(xMm[k]!, yMm[k]!));
 }
 
 export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, material: Material): NeedTimes {
@@ -44,6 +54,16 @@ export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, mat
   const within = (at: number, cells: number) => Math.min(Math.max(cells - 1 - 1e-9, 0), Math.max(0, at));
   return {
     least: times.reduce((least, value) => Math.min(least, value), 1),
+    at(xMm, yMm) {
+      const x = within((xMm - warmth.x0Mm) / cellMm - 0.5, nx);
+      const y = within((yMm - warmth.y0Mm) / cellMm - 0.5, ny);
+      const below = (y | 0) * nx + (x | 0);
+      const right = (x | 0) < nx - 1 ? 1 : 0;
+      const above = (y | 0) < ny - 1 ? below + nx : below;
+      const low = times[below]! + (times[below + right]! - times[below]!) * (x - (x | 0));
+      const high = times[above]! + (times[above + right]! - times[above]!) * (x - (x | 0));
+      return low + (high - low) * (y - (y | 0));
+    },
     fill(from, to, out) {
       for (let k = from; k < to; ) {
         const row = Math.floor(k / frame.nx);

@@ -11,10 +11,13 @@ import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from './tone.ts';
  */
 export interface WoodAnswer {
   tone(doseJPerMm2: number, dwellS: number): number;
-  /** Depth removed, mm, as if the board had no back. */
-  depthMm(doseJPerMm2: number, dwellS: number, headZMm: number): number;
+  /**
+   * Depth removed, mm, as if the board had no back.
+   * @param needTimes how many times the need of one cool firing (`firing.ts`); default 1.
+   */
+  depthMm(doseJPerMm2: number, dwellS: number, headZMm: number, needTimes?: number): number;
   /** The dose that reaches a depth; ∞ where none does. */
-  doseForDepth(depthMm: number, dwellS: number, headZMm: number): number;
+  doseForDepth(depthMm: number, dwellS: number, headZMm: number, needTimes?: number): number;
 }
 
 /** Heights nearer than this part of the Rayleigh length share a law: the beam differs by less than 0.3 %. */
@@ -28,9 +31,10 @@ export function woodAnswer(material: Material, beam: Omit<BeamOnWood, 'headZMm'>
   const lawAt = depthLawsByHeight(material, beam);
   return {
     tone: (dose, dwellS) => toneOfPlainDose(dose / needAt(need, dwellS), material),
-    depthMm: (dose, dwellS, headZMm) => depthOfExcess(lawAt(headZMm), dose - begins * needAt(need, dwellS)),
-    doseForDepth: (depthMm, dwellS, headZMm) =>
-      begins * needAt(need, dwellS) + excessForDepth(lawAt(headZMm), depthMm),
+    depthMm: (dose, dwellS, headZMm, needTimes = 1) =>
+      depthOfExcess(lawAt(headZMm), dose - begins * needTimes * needAt(need, dwellS)),
+    doseForDepth: (depthMm, dwellS, headZMm, needTimes = 1) =>
+      begins * needTimes * needAt(need, dwellS) + excessForDepth(lawAt(headZMm), depthMm),
   };
 }
 

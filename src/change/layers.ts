@@ -1,6 +1,8 @@
 import type { Dose } from '../dose/dose.ts';
 import { burnHeights } from '../dose/heights.ts';
 import { type Landing, landOn } from '../dose/land.ts';
+import { type LinePlaces, NO_PLACES } from '../dose/line-places.ts';
+import type { PointDose } from '../dose/point-dose.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
@@ -21,15 +23,21 @@ export interface Layer extends Landing {
 /** Which operations count: 1 at their number, 0 for what belongs to none. */
 export type Members = Uint8Array;
 
-/**
- * Lets only the members' energy fall. Rests belong to the operation of the move that led to them.
- * @param whole the grid the window is cut from.
- */
-export function depositLayer(motion: Motion, machine: Machine, whole: GridFrame, members: Members): Layer {
+/** What a layer is a part of: the whole grid, from which its window is cut, and the places along all lines. */
+export interface Ground {
+  readonly frame: GridFrame;
+  /** null: the dose on lines is worked out elsewhere. */
+  readonly places: LinePlaces | null;
+}
+
+/** Lets only the members' energy fall. Rests belong to the operation of the move that led to them. */
+export function depositLayer(motion: Motion, machine: Machine, ground: Ground, members: Members): Layer {
+  const places = ground.places ?? NO_PLACES;
   const alone = onlyMembers(motion, members);
-  const { i0, j0, frame } = windowOf(alone, machine, whole);
+  const { i0, j0, frame } = windowOf(alone, machine, ground.frame);
   // Heights are told from the whole job's lowest, so that they add up too.
-  return { i0, j0, ...landOn(frame, alone, machine, burnHeights(motion, machine)) };
+  const heights = burnHeights(motion, machine);
+  return { i0, j0, ...landOn(frame, alone, machine, { heights, places }) };
 }
 
 /** The same motion with the beam off in all other operations. */
@@ -102,11 +110,10 @@ export interface Weighted {
  */
 export function addUp(
   layers: readonly Weighted[],
-  whole: GridFrame,
+  { frame: { nx, ny, x0Mm, y0Mm, cellMm }, places }: Ground,
   operations: number,
   over: Dose | null = null,
 ): Landing {
-  const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
   const energyJ = new Float64Array(operations + 1);
   const beamOnS = new Float64Array(operations + 1);
   let total = 0;
@@ -140,7 +147,33 @@ export function addUp(
     doseAbove: doseAbove && sumOf(({ height: each }) => each.doseAbove!),
   };
   const dose: Dose = { grid, doseLnDwell, height, energyJ: total, outsideJ: outside };
-  return { dose, energyJ, beamOnS };
+  const lines = { places: places ?? NO_PLACES, dose: places ? addPoints(layers) : NO_DOSE };
+  return { dose, lines, energyJ, beamOnS };
+}
+
+const NO_DOSE: PointDose = {
+  doseJPerMm2: new Float64Array(0),
+  doseLnDwell: new Float64Array(0),
+  doseAbove: null,
+  lowestMm: 0,
+};
+
+function addPoints(layers: readonly Weighted[]): PointDose {
+  const first = layers[0]!.layer.lines.dose;
+  const sumOf = (values: (dose: PointDose) => Float64Array): Float64Array => {
+    const sum = new Float64Array(first.doseJPerMm2.length);
+    for (const { layer, scale } of layers) {
+      const from = values(layer.lines.dose);
+      for (let k = 0; k < sum.length; k++) sum[k] = sum[k]! + scale * from[k]!;
+    }
+    return sum;
+  };
+  return {
+    doseJPerMm2: sumOf((dose) => dose.doseJPerMm2),
+    doseLnDwell: sumOf((dose) => dose.doseLnDwell),
+    doseAbove: first.doseAbove && sumOf((dose) => dose.doseAbove!),
+    lowestMm: first.lowestMm,
+  };
 }
 
 function copyScaled(to: Float32Array, from: Float32Array, scale: number): void {

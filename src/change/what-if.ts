@@ -1,5 +1,7 @@
 import { chooseFrame, jobBounds } from '../board.ts';
-import { landOn } from '../dose/land.ts';
+import { type LineDose, landOn, wholeOf } from '../dose/land.ts';
+import { JUDGED_EVERY_MM } from '../dose/line-places.ts';
+import { doseAtPoints } from '../dose/point-dose.ts';
 import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
 import {
   type Clock,
@@ -12,6 +14,7 @@ import {
 } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';
 import { powerLaw } from '../laser/power.ts';
+import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { refuseUnknownOptions } from '../options.ts';
@@ -21,7 +24,7 @@ import { type Change, type Settings, type Wishes, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
 import { powerScale } from './change-settings.ts';
 import { emissionScale } from './emission.ts';
-import { addUp, depositLayer, type Layer, type Members, type Weighted } from './layers.ts';
+import { addUp, depositLayer, type Ground, type Layer, type Members, type Weighted } from './layers.ts';
 
 /**
  * Forecasts of one job with changed settings, each from the job as it is. What a change leaves alone is taken
@@ -90,7 +93,8 @@ function forecastFrom(
   const { machine, material, stock, checks, withWarmth } = base;
   const { laser } = machine;
   const onlyPower = wishes.every((wish) => wish === null || changesOnlyPower(wish));
-  const bounds = wishes.every((wish) => wish === null || keepsWay(wish))
+  const sameWay = wishes.every((wish) => wish === null || keepsWay(wish));
+  const bounds = sameWay
     ? { all: base.jobBounds, burn: base.burnBounds }
     : jobBounds(program.moves, laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(bounds.burn, stock, machine, cellMm);
@@ -108,11 +112,17 @@ function forecastFrom(
   }
   const motion = clock.timed('motion', () => motionOf(base, program, onlyPower));
   const fates = fatesOf(base, program, motion, wishes);
-  const landed = clock.timed('dose', () =>
-    keepsNothing(fates, base)
-      ? landOn(frame, motion, machine)
-      : addUp(weighted(layers, motion, frame, fates, base), frame, program.operations.length, spent?.dose),
-  );
+  const landed = clock.timed('dose', () => {
+    if (keepsNothing(fates, base)) return landOn(frame, motion, machine);
+    const ground = { frame, places: sameWay ? base.lines.places : null };
+    const sum = addUp(
+      weighted(layers, motion, ground, fates, base),
+      ground,
+      program.operations.length,
+      spent?.dose,
+    );
+    return sameWay ? sum : { ...sum, lines: linesOf(motion, machine, frame.cellMm) };
+  });
   const rescaled = clock.timed('findings', () => {
     const scales = onlyPower ? scalesOf(fates, base, program) : null;
     return scales && { evidence: evidence(), scales };
@@ -127,6 +137,7 @@ function forecastFrom(
       motion,
       dose: landed.dose,
       withWarmth,
+      lines: landed.lines,
       tally: landed,
       jobBounds: bounds.all,
       burnBounds: bounds.burn,
@@ -136,6 +147,12 @@ function forecastFrom(
     clock,
     { rescaled, spent: spent?.burn ?? null },
   );
+}
+
+/** The dose along the lines of a job whose way has changed. */
+function linesOf(motion: Motion, machine: Machine, cellMm: number): LineDose {
+  const { places, heights } = wholeOf(motion, machine, cellMm);
+  return { places, dose: doseAtPoints(places, motion, machine, heights, Math.min(cellMm, JUDGED_EVERY_MM)) };
 }
 
 const isSameFrame = (a: GridFrame, b: GridFrame): boolean =>
@@ -251,14 +268,14 @@ function isSameMotion(a: Motion, b: Motion, was: Operation, is: Operation): bool
 function weighted(
   layers: Layers,
   motion: Motion,
-  frame: GridFrame,
+  ground: Ground,
   fates: readonly Fate[],
   base: Forecast,
 ): Weighted[] {
   const walked = membersWhere(fates, (fate) => fate === 'walk');
   const kept = membersWhere(fates, (fate) => fate === 1);
   const all: Weighted[] = [];
-  if (walked.includes(1)) all.push({ layer: depositLayer(motion, base.machine, frame, walked), scale: 1 });
+  if (walked.includes(1)) all.push({ layer: depositLayer(motion, base.machine, ground, walked), scale: 1 });
   if (kept.includes(1)) all.push({ layer: layers.of(kept), scale: 1 });
   for (const scale of new Set(fates)) {
     if (scale === 'walk' || scale === 1) continue;
@@ -288,7 +305,8 @@ function startEvidence(base: Forecast): () => Evidence {
 const MOST_KEPT = 8;
 
 function startLayers(base: Forecast): Layers {
-  const { program, motion, machine, dose } = base;
+  const { program, motion, machine, dose, lines } = base;
+  const ground = { frame: dose.grid, places: lines.places };
   const kept = new Map<string, Layer>();
   const burning = burningOperations(base);
   return {
@@ -298,8 +316,8 @@ function startLayers(base: Forecast): Layers {
       if (known) return known;
       const isWhole = burning.every((n) => members[n] === 1);
       const layer = isWhole
-        ? { i0: 0, j0: 0, dose, ...wholeTally(base) }
-        : depositLayer(motion, machine, dose.grid, members);
+        ? { i0: 0, j0: 0, dose, lines, ...wholeTally(base) }
+        : depositLayer(motion, machine, ground, members);
       if (kept.size >= MOST_KEPT) kept.delete(kept.keys().next().value!);
       kept.set(key, layer);
       return layer;

@@ -18,7 +18,7 @@ import type { PictureSettings } from './sign.ts';
  * 4 mm = 1.3 to 1.7 J/mm if no energy is lost; in a deep narrow kerf most of it is. Common practice (no
  * source): a 10 W head at 300 mm/min goes through 4 mm poplar in three passes or a few more, 3 × 2 J/mm = 6 J/mm.
  * So the bench gantry cuts at 240 mm/min, 1.25 J/mm a pass, five times: 6.25 J/mm; the workshop gantry at
- * 300 mm/min, 2.4 J/mm a pass, three times: 7.2 J/mm. The first try's two passes at 900 mm/min bring
+ * 360 mm/min, 2 J/mm a pass, three times: 6 J/mm. The first try's two passes at 900 mm/min bring
  * 0.67 J/mm, half of what a kerf without any losses would take: it cannot come free.
  */
 
@@ -43,7 +43,7 @@ export const WORKSHOP: Settings = {
   power: 'proportional',
   engrave: { s: 350, feedMmPerMin: 6000, rowSpacingMm: 0.07, overscanMm: 2 },
   score: { s: 250, feedMmPerMin: 1800, passes: 1 },
-  cut: { s: 1000, feedMmPerMin: 300, passes: 3 },
+  cut: { s: 1000, feedMmPerMin: 360, passes: 3 },
 };
 
 /** The sign's shaded leaf, on the workshop gantry: 0.2 to 1.0 J/mm². */

@@ -42,6 +42,13 @@ export type Fallen = Omit<Dose, 'height'>;
 export const depositStepMm = (spot: Spot, cellMm = 0): number =>
   Math.max(Math.min(...spot.width_mm), cellMm) / 8;
 
+/** A stroke shorter than this goes straight up or down, or the spot does not leave its place. */
+const NO_LENGTH_MM = 1e-12;
+
+/** ln of how long a point lies under the spot, s, while it goes by: its width over the speed; at rest the time itself. */
+export const lnDwellOf = (spotMm: number, lengthMm: number, durationS: number): number =>
+  Math.log(lengthMm < NO_LENGTH_MM ? durationS : (spotMm * durationS) / lengthMm);
+
 /** Spot widths are told apart in steps of 1/400 of themselves, so that a slope in z needs few brushes. */
 const FOCUS_GRAINS = 400;
 /** No more brushes than this are kept at once. */
@@ -121,9 +128,9 @@ export function startDeposit(spot: Spot, frame: GridFrame, tally: Tally | null =
       const dx = stroke.x1 - stroke.x0;
       const dy = stroke.y1 - stroke.y0;
       const lengthMm = Math.sqrt(dx * dx + dy * dy);
-      // Straight up or down, or so short that the spot hardly leaves its place: dwell is the time itself.
-      if (lengthMm < 1e-12) now.brush.point(stroke.x0, stroke.y0, energyJ, Math.log(durationS));
-      else now.brush.stroke(stroke, Math.log((now.spotMm * durationS) / lengthMm));
+      const lnDwell = lnDwellOf(now.spotMm, lengthMm, durationS);
+      if (lengthMm < NO_LENGTH_MM) now.brush.point(stroke.x0, stroke.y0, energyJ, lnDwell);
+      else now.brush.stroke(stroke, lnDwell);
     },
     rest({ x0, y0, z, energyJ, durationS, move }) {
       tally?.add(move, energyJ, durationS);

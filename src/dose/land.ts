@@ -1,54 +1,101 @@
 import type { GridFrame } from '../grid.ts';
+import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { type Deposit, depositStepMm, startDeposit } from './deposit.ts';
-import { type Dose, oneHeight } from './dose.ts';
+import { depositStepMm, startDeposit } from './deposit.ts';
+import type { Dose } from './dose.ts';
 import { burnHeights } from './heights.ts';
+import { JUDGED_EVERY_MM, type LinePlaces, linePlaces } from './line-places.ts';
+import { type PointDose, startPointDeposit } from './point-dose.ts';
 import { startTally, type Tally } from './tally.ts';
-import type { BeamVisitor } from './visitor.ts';
+import type { BeamVisitor, Stroke } from './visitor.ts';
 import { walkBeam } from './walk-beam.ts';
 
 /** Where a job's energy landed, and what each operation gave. */
 export interface Landing extends Pick<Tally, 'energyJ' | 'beamOnS'> {
   readonly dose: Dose;
+  readonly lines: LineDose;
 }
 
-/**
- * Lets all energy of a motion fall on a grid.
- * @param heights least and greatest height of the whole job's burning, where the motion is a part of it.
- */
+/** What falls on the places along a job's lines. */
+export interface LineDose {
+  readonly places: LinePlaces;
+  readonly dose: PointDose;
+  /** How many times the need of one cool firing each place has, where warmth is followed; left out: once. */
+  readonly needTimes?: Float64Array;
+}
+
+/** The whole job, where the motion to land is a part of it. */
+interface Whole {
+  /** Least and greatest height at which it burns, mm. */
+  readonly heights: readonly [leastMm: number, mostMm: number];
+  readonly places: LinePlaces;
+}
+
+/** A whole job's heights and places, for cells of this size. */
+export function wholeOf(motion: Motion, machine: Machine, cellMm: number): Whole {
+  const { spot } = machine;
+  const heights = burnHeights(motion, machine);
+  const nearestMm = Math.min(heights[1], Math.max(heights[0], spot.focus_z_mm));
+  const widthMm = Math.min(...spot.width_mm) * defocus(spot, nearestMm);
+  return { heights, places: linePlaces(motion.program, widthMm, cellMm) };
+}
+
+/** Lets all energy of a motion fall on a grid, and on the places along its lines. */
 export function landOn(
   frame: GridFrame,
   motion: Motion,
   machine: Machine,
-  heights: readonly [leastMm: number, mostMm: number] = burnHeights(motion, machine),
+  whole: Whole = wholeOf(motion, machine, frame.cellMm),
 ): Landing {
+  const { heights, places } = whole;
+  const { spot } = machine;
+  const [lowestMm, highestMm] = heights;
   const { moves, operations } = motion.program;
   const { add, energyJ, beamOnS } = startTally(moves, operations.length);
-  const deposit = startDeposit(machine.spot, frame, { add, energyJ, beamOnS });
-  const stepMm = depositStepMm(machine.spot, frame.cellMm);
-  const [lowestMm, highestMm] = heights;
-  if (highestMm === lowestMm) {
-    walkBeam(motion, machine, stepMm, deposit);
-    return { dose: { ...deposit.finish(), height: oneHeight(lowestMm) }, energyJ, beamOnS };
-  }
-  const above = startDeposit(machine.spot, frame);
-  walkBeam(motion, machine, stepMm, withHeights(deposit, above, lowestMm));
-  const doseAbove = above.finish().grid.data;
-  const dose = { ...deposit.finish(), height: { lowestMm, highestMm, doseAbove } };
-  return { dose, energyJ, beamOnS };
+  const deposit = startDeposit(spot, frame, { add, energyJ, beamOnS });
+  const above = highestMm > lowestMm ? startDeposit(spot, frame) : null;
+  const points = places.count > 0 ? startPointDeposit(places, spot, heights) : null;
+  const visitors = [deposit, ...(above ? [timesHeight(above, lowestMm)] : []), ...(points ? [points] : [])];
+  // A job with lines is walked as finely as they are judged, whatever part of it lands: so parts add up.
+  const hasLines = operations.some(({ kind }) => kind === 'outline');
+  walkBeam(
+    motion,
+    machine,
+    depositStepMm(spot, hasLines ? Math.min(frame.cellMm, JUDGED_EVERY_MM) : frame.cellMm),
+    toAll(visitors),
+  );
+
+  const doseAbove = above?.finish().grid.data ?? null;
+  return {
+    dose: { ...deposit.finish(), height: { lowestMm, highestMm, doseAbove } },
+    lines: { places, dose: (points ?? startPointDeposit(places, spot, heights)).finish() },
+    energyJ,
+    beamOnS,
+  };
 }
 
-/** Doses add up, and so does dose × height: the second deposit gets every piece's energy times its height. */
-function withHeights(deposit: Deposit, above: Deposit, lowestMm: number): BeamVisitor {
+/** One walk for several visitors. */
+function toAll(visitors: readonly BeamVisitor[]): BeamVisitor {
+  if (visitors.length === 1) return visitors[0]!;
   return {
     stroke(stroke) {
-      deposit.stroke(stroke);
-      above.stroke({ ...stroke, energyJ: stroke.energyJ * Math.max(0, stroke.z - lowestMm) });
+      for (const visitor of visitors) visitor.stroke(stroke);
     },
     rest(stroke) {
-      deposit.rest(stroke);
-      above.rest({ ...stroke, energyJ: stroke.energyJ * Math.max(0, stroke.z - lowestMm) });
+      for (const visitor of visitors) visitor.rest(stroke);
     },
+  };
+}
+
+/** Doses add up, and so does dose × height: the visitor gets every piece's energy times its height. */
+function timesHeight(visitor: BeamVisitor, lowestMm: number): BeamVisitor {
+  const scaled = (stroke: Readonly<Stroke>): Stroke => ({
+    ...stroke,
+    energyJ: stroke.energyJ * Math.max(0, stroke.z - lowestMm),
+  });
+  return {
+    stroke: (stroke) => visitor.stroke(scaled(stroke)),
+    rest: (stroke) => visitor.rest(scaled(stroke)),
   };
 }

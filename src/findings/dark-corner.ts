@@ -13,7 +13,7 @@ import {
 } from './evidence/dark-places.ts';
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
 import { evenOut } from './evidence/even-out.ts';
-import { doseAt, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
+import { doseOn, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, capital, countWords, doseInstead, manyTimes, round } from './phrases.ts';
@@ -74,10 +74,10 @@ function timesAt(evidence: Evidence, i: number): number {
 }
 
 /** Power that follows speed but comes late is not in the closed form: ask the forecast itself. */
-function measuredTimes(evidence: Evidence, { straight }: OperationEvidence, i: number): number {
+function measuredTimes(evidence: Evidence, each: OperationEvidence, i: number): number {
   const { xMm, yMm } = evidence.program.moves;
-  const usual = straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(i);
-  return usual > 0 ? doseAt(evidence, xMm[i - 1]!, yMm[i - 1]!) / usual : 0;
+  const usual = each.straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(i);
+  return usual > 0 ? doseOn(evidence, each, i, xMm[i - 1]!, yMm[i - 1]!).doseJPerMm2 / usual : 0;
 }
 
 /** Whether proportional power lags so far that it is still high when the head has slowed. */

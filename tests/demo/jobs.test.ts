@@ -273,7 +273,7 @@ describe('as the program reader takes them', () => {
       expect(story(name)).toEqual([
         ['rows', 'proportional', 6000, 1],
         ['outline', 'proportional', 1800, 1],
-        ['outline', 'proportional', 300, 3],
+        ['outline', 'proportional', 360, 3],
       ]);
     }
   });

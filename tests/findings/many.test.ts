@@ -10,7 +10,7 @@ function battlements(rows: number): string {
   for (let row = 0; row < rows; row++) {
     lines.push(`G0 X5 Y${10 + row * 10}`, 'G1 X8 S0');
     for (let k = 0; k < 80; k++) {
-      lines.push(`X${11 + k * 3} S300`, `Y${10 + row * 10 + (k % 2 ? 0 : 3)}`);
+      lines.push(`X${11 + k * 3} S150`, `Y${10 + row * 10 + (k % 2 ? 0 : 3)}`);
     }
     lines.push('X255', 'X258 S0');
   }

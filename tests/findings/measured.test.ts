@@ -153,7 +153,7 @@ describe('faint-corner', () => {
 describe('no advice leaves gaps', () => {
   const dim = { laser: { threshold_fraction: 0.1, optical_power_w: 10 } };
   test.each([
-    ['a square', square({ s: 250, feed: 3000, mode: 'M3' })],
+    ['a square', square({ s: 180, feed: 3000, mode: 'M3' })],
     ['a fine zigzag', readJob('below-speed')],
     ['rows', rows(Array(40).fill(300), 6000, 0, 'M3')],
     ['a dwell in a line', square({ s: 250, feed: 3000, mode: 'M3' }).replace('Y40', 'G4 P0.3\nY40')],

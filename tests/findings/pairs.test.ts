@@ -17,9 +17,12 @@ const pairs: readonly Pair[] = [
     kind: 'dark-corner',
     check(finding) {
       expect(finding.measure.count).toBe(4);
-      // The sharpest of the four is the turn from (30, 30) → (10, 20) → (10, 28).
-      expect(finding.atMm).toEqual([10, 20]);
-      expect(finding.line).toBe(8);
+      // The sharpest of the four are the turns at (30, 30) and (10, 20), by the same angle.
+      expect([
+        [30, 30],
+        [10, 20],
+      ]).toContainEqual(finding.atMm);
+      expect(finding.line).toBe(finding.atMm![0] === 30 ? 7 : 8);
       expect(places(finding.measure.places).map(([x, y]) => [x, y])).toEqual(
         expect.arrayContaining([
           [30, 10],

@@ -105,7 +105,7 @@ describe('dark corners', () => {
 
   test('where M4 burns like M3, the remedy is a lower speed', () => {
     const machine = { laser: { m4_power: 'constant' as const } };
-    const { findings, program } = run(zigzag('M4', 300), machine);
+    const { findings, program } = run(zigzag('M4', 250), machine);
     expect(findings.map(({ kind }) => kind)).toEqual(['dark-corner']);
     expect(findings[0]!.advice!.change).toMatch(/^1: speed \d+, power [\d.]+%$/);
     const slower = changeProgram(program, parseChanges(findings[0]!.advice!.change), bench(machine));

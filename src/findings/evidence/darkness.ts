@@ -1,5 +1,5 @@
 import { mmWords, round } from '../phrases.ts';
-import { doseAt, dwellAt, type Evidence, engravedMm, type OperationEvidence } from './evidence.ts';
+import { doseOn, type Evidence, engravedMm, type OperationEvidence } from './evidence.ts';
 import { type Gathered, gatherPlaces, type Spotted } from './places.ts';
 import { PLAINLY_DIFFERENT } from './visible-difference.ts';
 
@@ -19,7 +19,8 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
     add(darker: number, alongMm: number, at: Omit<Spotted, 'worse'>): void {
       const { xMm: x, yMm: y, line, move, times } = at;
       all.add(darker, alongMm, x, y, line, move, times);
-      const deep = engravedMm(evidence, each, doseAt(evidence, x, y), dwellAt(evidence, x, y));
+      const { doseJPerMm2, dwellS } = doseOn(evidence, each, move, x, y);
+      const deep = engravedMm(evidence, each, doseJPerMm2, dwellS);
       if (deep >= thicknessMm) through.add(darker, alongMm, x, y, line, move, times);
     },
     lift(): void {
@@ -35,10 +36,9 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
 
 /** What dose and depth are at the worst of dark places, and what they would be; and the difference in words. */
 export function darkness(evidence: Evidence, each: OperationEvidence, { all, throughCount }: DarkPlaces) {
-  const { xMm, yMm, worse } = all.worst;
-  const there = doseAt(evidence, xMm, yMm);
+  const { xMm, yMm, worse, move } = all.worst;
+  const { doseJPerMm2: there, dwellS } = doseOn(evidence, each, move, xMm, yMm);
   const usual = there / worse;
-  const dwellS = dwellAt(evidence, xMm, yMm);
   const depthMm = engravedMm(evidence, each, there, dwellS);
   const usualDepthMm = engravedMm(evidence, each, usual, each.straightDwellS);
   // What others burned there lies in both.

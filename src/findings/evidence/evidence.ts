@@ -5,6 +5,7 @@ import { beamOf } from '../../burn/speed-power.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
 import { restCommandW } from '../../dose/command.ts';
 import type { Dose } from '../../dose/dose.ts';
+import type { LineDose } from '../../dose/land.ts';
 import type { Bounds } from '../../grid.ts';
 import { type PowerLaw, powerLaw } from '../../laser/power.ts';
 import type { Machine } from '../../machine/profile.ts';
@@ -14,6 +15,7 @@ import { headZMm } from '../../program/operations.ts';
 import type { Operation, Program } from '../../program/program.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
+import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
@@ -29,6 +31,8 @@ export interface Told {
   readonly material: Material;
   readonly stock: Stock | null;
   readonly dose: Dose;
+  /** The dose along everything burned as lines, on the path itself. */
+  readonly lines: LineDose;
   readonly burn: Burn;
   /** The extent of the head's whole way, and of what burns. */
   readonly jobBounds: Bounds;
@@ -146,9 +150,9 @@ function operationEvidence(
   energies: LineEnergies,
   survey: Survey,
 ): OperationEvidence {
-  const { program, motion, machine, dose } = told;
+  const { program, machine } = told;
   const { n, firstMove } = operation;
-  const straight = straightLine(operation, motion, dose.grid, machine.spot, energies, rows);
+  const straight = straightLine(operation, told, energies, rows);
   const burned = survey.burnedMm[n]!;
   const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;
   const fullSpeedMmPerS = energies.nominalMmPerS[firstMove]!;
@@ -184,6 +188,26 @@ export const doseAt = ({ dose }: Told, xMm: number, yMm: number): number =>
 export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
   const there = readAt(dose.grid, dose.grid.data, xMm, yMm);
   return there > 0 ? Math.exp(readAt(dose.grid, dose.doseLnDwell, xMm, yMm) / there) : 0;
+}
+
+/** What a point on move i of an operation gets: of lines on their path itself, of rows from the grid. */
+export function doseOn(
+  evidence: Told,
+  { operation }: Pick<OperationEvidence, 'operation'>,
+  i: number,
+  xMm: number,
+  yMm: number,
+): OnLine {
+  const onLine =
+    operation.kind === 'outline' ? doseOnLine(evidence.lines, evidence.program.moves, i, xMm, yMm) : null;
+  return (
+    onLine ?? {
+      doseJPerMm2: doseAt(evidence, xMm, yMm),
+      dwellS: dwellAt(evidence, xMm, yMm),
+      headZMm: heightAt(evidence, xMm, yMm),
+      needTimes: 1,
+    }
+  );
 }
 
 /** A step of this much in an engraved ground is felt under the finger and catches the light (common practice, no source). */

@@ -1,10 +1,11 @@
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
-import type { Grid } from '../../grid.ts';
 import type { Spot } from '../../machine/profile.ts';
 import type { Motion } from '../../motion/motion.ts';
 import { rampMm } from '../../motion/trapezoid.ts';
 import type { Operation } from '../../program/program.ts';
+import type { Told } from './evidence.ts';
 import type { LineEnergies } from './line-energy.ts';
+import { doseOnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import type { RowLines } from './row-lines.ts';
 import { widthAcrossMm, widthAlongMm } from './spot-widths.ts';
@@ -16,7 +17,7 @@ import { widthAcrossMm, widthAlongMm } from './spot-widths.ts';
 export interface StraightLine {
   /** Dose over line energy, 1/mm, all passes together; dose of a move is this times its own line energy. */
   readonly dosePerLineEnergy: number;
-  /** Read off the forecast dose where the head cruises; false: closed form, for want of such places. */
+  /** Taken from the forecast where the head cruises, of lines on their path; false: closed form, for want of such places. */
   readonly measured: boolean;
 }
 
@@ -25,9 +26,7 @@ const FEWEST_SAMPLES = 5;
 
 export function straightLine(
   operation: Operation,
-  motion: Motion,
-  grid: Grid,
-  spot: Spot,
+  { motion, machine: { spot }, dose: { grid }, lines }: Pick<Told, 'motion' | 'machine' | 'dose' | 'lines'>,
   energies: LineEnergies,
   rows: RowLines | null,
 ): StraightLine {
@@ -48,7 +47,9 @@ export function straightLine(
     const part = (up + level / 2) / motion.lengthMm[i]!;
     const x0 = i > 0 ? xMm[i - 1]! : 0;
     const y0 = i > 0 ? yMm[i - 1]! : 0;
-    const dose = readAt(grid, grid.data, x0 + (xMm[i]! - x0) * part, y0 + (yMm[i]! - y0) * part);
+    const x = x0 + (xMm[i]! - x0) * part;
+    const y = y0 + (yMm[i]! - y0) * part;
+    const dose = rows ? readAt(grid, grid.data, x, y) : (doseOnLine(lines, moves, i, x, y)?.doseJPerMm2 ?? 0);
     const line = energies.nominalJPerMm(i);
     if (dose > 0 && line > 0) found.push(dose / line);
   }

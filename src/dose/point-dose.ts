@@ -1,0 +1,228 @@
+import { defocus, meanWidthMm } from '../laser/spot.ts';
+import type { Machine, Spot } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { type BeamKernel, beamKernel } from './beam-kernel.ts';
+import { depositStepMm, lnDwellOf } from './deposit.ts';
+import { burnHeights } from './heights.ts';
+import type { BeamVisitor, Stroke } from './visitor.ts';
+import { walkBeam } from './walk-beam.ts';
+
+/** Points on the work, mm. */
+export interface Points {
+  readonly count: number;
+  readonly xMm: Float64Array;
+  readonly yMm: Float64Array;
+}
+
+/**
+ * What falls on points, not on cells: index k is point k. The sums are those of the grid (`Dose`), and all that the job
+ * burns within the beam's reach is in them: other passes, crossings, rows beneath.
+ */
+export interface PointDose {
+  readonly doseJPerMm2: Float64Array;
+  /** Σ dose × ln(dwell in s). */
+  readonly doseLnDwell: Float64Array;
+  /** Σ dose × (height − `lowestMm`); null where all energy came at one height, `lowestMm`. */
+  readonly doseAbove: Float64Array | null;
+  readonly lowestMm: number;
+}
+
+/** Collects what falls on points. Pass it to `walkBeam`, then read `finish`. */
+export interface PointDeposit extends BeamVisitor {
+  finish(): PointDose;
+}
+
+/**
+ * The dose at points, in closed form. Takes one walk of the beam, however many points.
+ * @param heights least and greatest height of the whole job's burning, where the motion is a part of it.
+ * @param stepCellMm how wide the cells are on which nothing finer need be told apart where speed changes.
+ */
+export function doseAtPoints(
+  points: Points,
+  motion: Motion,
+  machine: Machine,
+  heights: readonly [leastMm: number, mostMm: number] = burnHeights(motion, machine),
+  stepCellMm = 0,
+): PointDose {
+  const deposit = startPointDeposit(points, machine.spot, heights);
+  if (points.count > 0) walkBeam(motion, machine, depositStepMm(machine.spot, stepCellMm), deposit);
+  return deposit.finish();
+}
+
+/** Starts a deposit on points: each stroke is asked only about the points in its reach, which lie sorted into buckets. */
+export function startPointDeposit(
+  points: Points,
+  spot: Spot,
+  [lowestMm, highestMm]: readonly [number, number],
+): PointDeposit {
+  const { count } = points;
+  const base = beamKernel(spot, spot.focus_z_mm);
+  const buckets = sortIntoBuckets(points, base.reachMm);
+  const { nx, ny, sideMm, leftMm, lowMm, start, order, xMm, yMm } = buckets;
+  const dose = new Float64Array(count);
+  const doseLnDwell = new Float64Array(count);
+  const doseAbove = highestMm > lowestMm ? new Float64Array(count) : null;
+
+  // Heights that blur alike share a kernel.
+  const kernels = new Map<number, BeamKernel>();
+  const now = { kernel: base, zMm: Number.NaN, spotMm: 0.5 };
+  const focusAt = (zMm: number): void => {
+    now.zMm = zMm;
+    now.spotMm = defocus(spot, zMm) * meanWidthMm(spot);
+    const key = spot.rayleigh_mm === null ? 0 : Math.round((zMm / spot.rayleigh_mm) * FOCUS_GRAINS);
+    now.kernel = kernels.get(key) ?? beamKernel(spot, zMm);
+    if (kernels.size < MOST_KERNELS) kernels.set(key, now.kernel);
+  };
+  const bucketX = (mm: number): number => Math.floor((mm - leftMm) / sideMm);
+  const bucketY = (mm: number): number => Math.floor((mm - lowMm) / sideMm);
+
+  /** What the stroke or point taken up gives to the sorted points `from` … `to` − 1. */
+  const give = (from: number, to: number): void => {
+    const { kernel } = now;
+    const { energyJ, lnDwell, aboveMm } = piece;
+    for (let k = from; k < to; k++) {
+      const add = energyJ * kernel.at(xMm[k]!, yMm[k]!);
+      if (add === 0) continue;
+      dose[k] = dose[k]! + add;
+      doseLnDwell[k] = doseLnDwell[k]! + add * lnDwell;
+      if (doseAbove) doseAbove[k] = doseAbove[k]! + add * aboveMm;
+    }
+  };
+  const piece = { energyJ: 0.5, lnDwell: 0.5, aboveMm: 0.5 };
+  const begin = (z: number, energyJ: number, lnDwell: number): void => {
+    piece.energyJ = energyJ;
+    piece.lnDwell = lnDwell;
+    piece.aboveMm = z > lowestMm ? z - lowestMm : 0;
+  };
+
+  return {
+    stroke({ x0, y0, x1, y1, z, energyJ, durationS }: Readonly<Stroke>) {
+      if (z !== now.zMm) focusAt(z);
+      const reach = now.kernel.reachMm;
+      const i0 = Math.max(0, bucketX(Math.min(x0, x1) - reach));
+      const i1 = Math.min(nx - 1, bucketX(Math.max(x0, x1) + reach));
+      const j0 = Math.max(0, bucketY(Math.min(y0, y1) - reach));
+      const j1 = Math.min(ny - 1, bucketY(Math.max(y0, y1) + reach));
+      if (i0 > i1 || j0 > j1) return;
+      const dx = x1 - x0;
+      const dy = y1 - y0;
+      begin(z, energyJ, lnDwellOf(now.spotMm, Math.sqrt(dx * dx + dy * dy), durationS));
+      now.kernel.aim(x0, y0, x1, y1);
+      // A slanting stroke passes only some of the buckets of each row of them.
+      const slants = dy !== 0 && i1 - i0 > 3 && j1 > j0;
+      for (let j = j0; j <= j1; j++) {
+        let from = i0;
+        let to = i1;
+        if (slants) {
+          const a = partAt(lowMm + j * sideMm - reach, y0, dy);
+          const b = partAt(lowMm + (j + 1) * sideMm + reach, y0, dy);
+          const xa = x0 + dx * a;
+          const xb = x0 + dx * b;
+          from = Math.max(from, bucketX(Math.min(xa, xb) - reach));
+          to = Math.min(to, bucketX(Math.max(xa, xb) + reach));
+        }
+        give(start[j * nx + from]!, start[j * nx + to + 1]!);
+      }
+    },
+    rest({ x0: x, y0: y, z, energyJ, durationS }) {
+      if (z !== now.zMm) focusAt(z);
+      begin(z, energyJ, Math.log(durationS));
+      const { kernel } = now;
+      const i0 = Math.max(0, bucketX(x - kernel.reachMm));
+      const i1 = Math.min(nx - 1, bucketX(x + kernel.reachMm));
+      const j1 = Math.min(ny - 1, bucketY(y + kernel.reachMm));
+      kernel.aim(x, y, x, y);
+      for (let j = Math.max(0, bucketY(y - kernel.reachMm)); j <= j1 && i0 <= i1; j++)
+        give(start[j * nx + i0]!, start[j * nx + i1 + 1]!);
+    },
+    finish() {
+      const unsorted = (sorted: Float64Array): Float64Array => {
+        const values = new Float64Array(count);
+        for (let k = 0; k < count; k++) values[order[k]!] = sorted[k]!;
+        return values;
+      };
+      return {
+        doseJPerMm2: unsorted(dose),
+        doseLnDwell: unsorted(doseLnDwell),
+        doseAbove: doseAbove && unsorted(doseAbove),
+        lowestMm,
+      };
+    },
+  };
+}
+
+/** Spots are told apart by heights this part of the Rayleigh length apart: widths within 0.1 %. */
+const FOCUS_GRAINS = 500;
+/** Kernels kept; a long slope in z has more heights. */
+const MOST_KERNELS = 4096;
+/** More buckets than this, or than {@link PER_POINT} for each point, are no quicker. */
+const MOST_BUCKETS = 1_000_000;
+const PER_POINT = 2;
+
+/** Which part of a stroke lies at the height `at`, within 0 … 1. */
+const partAt = (at: number, from: number, change: number): number =>
+  Math.min(1, Math.max(0, (at - from) / change));
+
+/** Points sorted by square buckets, row by row: bucket b holds the sorted points start[b] … start[b + 1] − 1. */
+interface Buckets {
+  readonly nx: number;
+  readonly ny: number;
+  readonly sideMm: number;
+  readonly leftMm: number;
+  readonly lowMm: number;
+  readonly start: Uint32Array;
+  /** Which point each sorted one is. */
+  readonly order: Uint32Array;
+  readonly xMm: Float64Array;
+  readonly yMm: Float64Array;
+}
+
+function sortIntoBuckets({ count, xMm, yMm }: Points, reachMm: number): Buckets {
+  let leftMm = count > 0 ? xMm[0]! : 0;
+  let lowMm = count > 0 ? yMm[0]! : 0;
+  let rightMm = leftMm;
+  let highMm = lowMm;
+  for (let k = 1; k < count; k++) {
+    const x = xMm[k]!;
+    const y = yMm[k]!;
+    if (x < leftMm) leftMm = x;
+    else if (x > rightMm) rightMm = x;
+    if (y < lowMm) lowMm = y;
+    else if (y > highMm) highMm = y;
+  }
+  const width = rightMm - leftMm;
+  const height = highMm - lowMm;
+  const most = Math.max(1, Math.min(MOST_BUCKETS, PER_POINT * count));
+  const sideMm = Math.max(reachMm, Math.sqrt((width * height) / most), Math.max(width, height) / most);
+  const nx = Math.floor(width / sideMm) + 1;
+  const ny = Math.floor(height / sideMm) + 1;
+  const bucket = new Uint32Array(count);
+  const start = new Uint32Array(nx * ny + 1);
+  for (let k = 0; k < count; k++) {
+    const b = Math.floor((yMm[k]! - lowMm) / sideMm) * nx + Math.floor((xMm[k]! - leftMm) / sideMm);
+    bucket[k] = b;
+    start[b + 1]!++;
+  }
+  for (let b = 0; b < nx * ny; b++) start[b + 1]! += start[b]!;
+  const order = new Uint32Array(count);
+  const sortedX = new Float64Array(count);
+  const sortedY = new Float64Array(count);
+  const left = start.slice(1);
+  for (let k = count - 1; k >= 0; k--) {
+    const at = --left[bucket[k]!]!;
+    order[at] = k;
+    sortedX[at] = xMm[k]!;
+    sortedY[at] = yMm[k]!;
+  }
+  return {
+    nx,
+    ny,
+    sideMm,
+    leftMm,
+    lowMm,
+    start,
+    order,
+    xMm: sortedX,
+    yMm: sortedY,
+  };
+}
