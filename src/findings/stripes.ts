@@ -2,6 +2,7 @@ import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import { rippleOf, spacingForRipple } from './evidence/ripple.ts';
+import type { RowLines } from './evidence/row-lines.ts';
 import { widthAcrossMm } from './evidence/spot-widths.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
@@ -10,7 +11,7 @@ import { mmWords, round } from './phrases.ts';
 /** A ripple of this much is even to any eye, and what the remedy aims at. */
 const EVEN = 0.02;
 /** Ripple below this part of the mean is no stripe, however touchy the wood. */
-const LEAST_RIPPLE = 0.1;
+export const LEAST_RIPPLE = 0.1;
 const FEWEST_ROWS = 3;
 /**
  * The eye tells lines apart from 2 minutes of arc on, one for the line and one for the gap (what Snellen's chart
@@ -42,7 +43,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   const [peak, valley] = [mean * ripple.most, mean * ripple.least];
   const difference = eye.difference(peak, straightDwellS, valley, straightDwellS);
   if (difference < PLAINLY_DIFFERENT) return null;
-  const spacing = Math.floor(spacingFor(spot, widthMm) * 200) / 200;
+  const spacing = evenSpacingMm(spot, rows, widthMm);
   const seen = rows.spacingMm >= EYE_PARTS_MM;
   const [x, y] = [moves.xMm[operation.firstMove]!, moves.yMm[operation.firstMove]!];
   return {
@@ -70,6 +71,17 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   };
 }
 
-/** The spacing at which rows of this spot run together. */
-const spacingFor = (spot: Spot, widthMm: number): number =>
-  spot.shape === 'gaussian' ? spacingForRipple(EVEN, widthMm) : widthMm / 2;
+/** Row spacings are told in such steps. */
+const STEP_MM = 0.005;
+
+/**
+ * The widest spacing at which rows of this spot run together, mm. A Gaussian's ripple falls fast once they do; that
+ * of a spot with an edge hardly falls, so there the widest of at most half its width without stripes is looked for.
+ */
+export function evenSpacingMm(spot: Spot, rows: RowLines, widthMm: number): number {
+  const isGaussian = spot.shape === 'gaussian';
+  let steps = Math.floor((isGaussian ? spacingForRipple(EVEN, widthMm) : widthMm / 2) / STEP_MM);
+  const shows = () => rippleOf(spot, rows, widthMm, steps * STEP_MM).peakToValley >= LEAST_RIPPLE;
+  if (!isGaussian) while (steps > 1 && shows()) steps--;
+  return Number((Math.max(1, steps) * STEP_MM).toFixed(3));
+}

@@ -18,7 +18,7 @@ import { InputError } from '../errors.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { proposalNotes } from './notes.ts';
-import { benchSpeed, benchSpeedBelow, timeFor } from './trade.ts';
+import { benchSpeed, benchSpeedBelow, ROW_MM, timeFor } from './trade.ts';
 import { type Want, wantWords } from './want.ts';
 
 /**
@@ -67,7 +67,10 @@ export interface Proposal {
   readonly machine: Machine;
   readonly material: Material;
   readonly thicknessMm: number | null;
-  /** Fastest first; empty when the machine cannot do it. */
+  /**
+   * Of a tone first one with room on all sides, then from the fastest on; of a cut fastest first. Empty when the
+   * machine cannot do it.
+   */
   readonly suggestions: readonly Suggestion[];
   /** Why there is none, in one sentence; null when there are some. */
   readonly impossible: string | null;
@@ -84,10 +87,14 @@ const MOST_SUGGESTIONS = 4;
 const POWERS = [1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05];
 /** … as far as each takes this much longer than the one before. */
 const PLAINLY_SLOWER = 1.3;
+/** A setting leaves room up to this share of the machine's top speed and of full power … */
+const ROOMY = 0.8;
+/** … and in rows with no more overscan than this, a tenth of the rows they are timed by. Both are judgement. */
+const EASY_RUN_UP_MM = ROW_MM / 10;
 const PASSES = [1, 2, 3, 5, 8, 12];
 
 /**
- * The settings on a machine that reach what is wanted, fastest first. Lines are reckoned across the spot's wider
+ * The settings on a machine that reach what is wanted, see {@link Proposal.suggestions}. Lines are reckoned across the spot's wider
  * axis, the direction that burns least; rows by their mean dose.
  *
  * @throws {InputError} for a cut without a thickness, or in rows, or for an unknown option.
@@ -113,7 +120,10 @@ export function suggest(want: Want, material: Material, machine: Machine, option
   const suggestions = [...found].sort(
     (a, b) => reads(a) - reads(b) || a.passes - b.passes || a.timeS - b.timeS,
   );
-  const shown = want.kind === 'cut' ? suggestions.slice(0, MOST_SUGGESTIONS) : spread(suggestions);
+  const shown =
+    want.kind === 'cut'
+      ? suggestions.slice(0, MOST_SUGGESTIONS)
+      : middleFirst(suggestions, topSpeedMmPerS(work));
   const impossible = shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work) : whyNoTone(work, want);
   const proposal = { want, machine, material, thicknessMm, suggestions: shown, impossible };
   return { ...proposal, notes: proposalNotes(proposal, work) };
@@ -205,15 +215,30 @@ function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone:
   };
 }
 
+/**
+ * A tone's settings: first the fastest that leaves room on all sides, or the middle one where none does; then the
+ * others from the fastest on, as far apart as is worth telling.
+ * @param sorted the fastest first.
+ */
+function middleFirst(sorted: readonly Suggestion[], topMmPerS: number): Suggestion[] {
+  const hasRoom = ({ speedMmPerS, power, runUpMm, use }: Suggestion) =>
+    Math.max(speedMmPerS / topMmPerS, power) <= ROOMY && (use.kind === 'line' || runUpMm <= EASY_RUN_UP_MM);
+  const all = spread(sorted);
+  const first = sorted.find(hasRoom) ?? all[Math.floor(all.length / 2)];
+  if (!first) return [];
+  const isOther = ({ timeS }: Suggestion) =>
+    Math.max(timeS / first.timeS, first.timeS / timeS) >= PLAINLY_SLOWER;
+  return [first, ...spread(sorted.filter(isOther))].slice(0, MOST_SUGGESTIONS);
+}
+
 /** The fastest, and slower ones as far apart as is worth telling. */
 function spread(sorted: readonly Suggestion[]): Suggestion[] {
   const shown: Suggestion[] = [];
   for (const each of sorted) {
-    if (shown.length === MOST_SUGGESTIONS) break;
     const before = shown.at(-1);
     if (!before || each.timeS >= before.timeS * PLAINLY_SLOWER) shown.push(each);
   }
-  return shown;
+  return shown.slice(0, MOST_SUGGESTIONS);
 }
 
 function whyNoCut({ machine, material, thicknessMm }: Work): string {

@@ -72,9 +72,9 @@ describe('charcast suggest', () => {
     expect(data.suggestions[0]).toMatchObject({
       for: 'rows',
       row_spacing_mm: 0.1,
-      feed_mm_min: 5200,
-      s: 1000,
-      power_percent: 100,
+      feed_mm_min: 4100,
+      s: 800,
+      power_percent: 80,
       power_mode: 'proportional',
       passes: 1,
       region: 'brown',

@@ -119,7 +119,7 @@ describe('suggestions forecast back', () => {
 });
 
 describe('suggestions', () => {
-  test('come fastest first, on the machine, and do what was wanted', () => {
+  test('come in order, on the machine, and do what was wanted', () => {
     fc.assert(
       fc.property(
         anyWood,
@@ -133,7 +133,9 @@ describe('suggestions', () => {
           suggestions.forEach((made, k) => {
             expect(made.speedMmPerS).toBeLessThanOrEqual(topSpeedMmPerS({ machine, use: made.use }));
             expect(made.power).toBeLessThanOrEqual(1);
-            if (k > 0) expect(made.timeS).toBeGreaterThan(suggestions[k - 1]!.timeS * 0.95);
+            // Of a tone the first is a middle one; what follows, or all of a cut, is the fastest first.
+            if (k > (want.kind === 'cut' ? 0 : 1))
+              expect(made.timeS).toBeGreaterThan(suggestions[k - 1]!.timeS * 0.95);
             if (want.kind === 'cut') expect(made.outcome.region).toBe('cut');
             if (want.kind === 'region') expect(made.outcome.region).toBe(want.region);
             if (want.kind === 'tone') expect(Math.abs(made.outcome.tone - want.tone)).toBeLessThan(0.02);
@@ -143,6 +145,51 @@ describe('suggestions', () => {
       { numRuns: 60 },
     );
   });
+
+  test('of a tone begin with one that is at no limit, where there is one', () => {
+    let roomy = 0;
+    for (const [name, gantry, material, machine] of cases)
+      for (const text of ['tan', 'brown', 'char', '0.3']) {
+        const { suggestions } = suggest(readWant(text), material, machine, { thicknessMm: 4 });
+        const top = topSpeedMmPerS({ machine, use: suggestions[0]!.use });
+        const hasRoom = ({ speedMmPerS, power, runUpMm }: Suggestion) =>
+          speedMmPerS <= 0.8 * top && power <= 0.8 && runUpMm <= 5;
+        if (suggestions.some(hasRoom))
+          expect(hasRoom(suggestions[0]!), `${name} ${gantry} ${text}`).toBe(true);
+        if (hasRoom(suggestions[0]!)) roomy++;
+      }
+    expect(roomy).toBeGreaterThan(cases.length * 3);
+  });
+
+  test('are what the forecast finds no fault with', () => {
+    fc.assert(
+      fc.property(
+        anyWood,
+        fc.constantFrom('tan', 'brown', '0.3', '0.5'),
+        between(0.06, 0.25),
+        between(2, 20),
+        between(300, 2000),
+        (name, text, width, watts, accel) => {
+          const spot = { width_mm: [width, Number(width.toFixed(2))] as [number, number] };
+          const machine = machineWith({
+            spot,
+            laser: { optical_power_w: watts },
+            max_speed_mm_s: [150, 150, 10],
+            acceleration_mm_s2: [accel, accel, 50],
+          });
+          const { suggestions } = suggest(readWant(text), wood(name), machine, { thicknessMm: null });
+          for (const { use, speedMmPerS, s, runUpMm } of suggestions.slice(0, 2)) {
+            const rowSpacingMm = (use as { rowSpacingMm: number }).rowSpacingMm;
+            const feedMmPerMin = Number(mmPerSToMmPerMin(speedMmPerS).toFixed(4));
+            const job = rowsJob({ feedMmPerMin, s, rowSpacingMm, overscanMm: Math.min(18, runUpMm + 0.2) });
+            const { findings } = forecast(job, machine, wood(name), { cellMm: width / 2 });
+            if (runUpMm < 17) expect(findings.map(({ kind, message }) => `${kind}: ${message}`)).toEqual([]);
+          }
+        },
+      ),
+      { numRuns: 25 },
+    );
+  }, 60_000);
 
   test('tell where the next regions begin, in speed and in power', () => {
     for (const text of ['tan', 'brown', 'char', 'cut']) {
@@ -271,18 +318,18 @@ describe('the sentences', () => {
     const { heading, suggestions } = sentencesOf(proposal);
     expect(heading).toBe('To get brown on poplar plywood, with bench gantry');
     expect(suggestions[0]![0]).toBe(
-      'Rows 0.1 mm apart, burned at 5200 mm/min with 100 % power (S1000), proportional.',
+      'Rows 0.1 mm apart, burned at 4100 mm/min with 80 % power (S800), proportional.',
     );
     expect(suggestions[0]![1]).toMatch(
-      /^Comes out brown, tone 58 %, 0\.58 J\/mm², .* deep; 18 s for each cm² in rows 50 mm long, turning 7\.6 mm/,
+      /^Comes out brown, tone 58 %, 0\.58 J\/mm², .* deep; 20 s for each cm² in rows 50 mm long, turning 4\.7 mm/,
     );
     expect(suggestions[0]![2]).toMatch(
-      /^Char from 3\d{3} mm\/min down, tan beyond 7\d{3} mm\/min \(or below 7\d % power\)\.$/,
+      /^Char from 2\d{3} mm\/min down, tan beyond 5\d{3} mm\/min \(or below 5\d % power\)\.$/,
     );
     expect(suggestions[0]![3]).toMatch(/^What is known of this wood leaves ±\d\d % in speed\.$/);
-    // Duty 0.2 and 0.1 in 255 levels over a threshold of 0.03: 2·(26/255 − 0.03)/(0.2 − 0.03) = 0.85.
+    // Duty 0.8 and 0.4: 2·(102/255 − 0.03)/(0.8 − 0.03) = 0.96. Duty 0.2 and 0.1 in 255 levels over a threshold of 0.03: 2·(26/255 − 0.03)/(0.2 − 0.03) = 0.85.
     expect(proposal.notes.join('\n')).toMatch(
-      /^Use proportional power: .* falls by 3 to 15 %; the more power, the less; with constant power it doubles\.$/m,
+      /^Use proportional power: .* falls by 4 to 15 %; the more power, the less; with constant power it doubles\.$/m,
     );
     expect(proposal.notes.join('\n')).toMatch(/partly a guess/);
     expect(proposal.notes.join('\n')).toMatch(/published thresholds were measured/);

@@ -16,7 +16,11 @@ interface SuggestWords extends WorkWords {
 }
 
 export function addSuggest(root: Command, { terminal, status }: CommandContext): void {
-  const command = root.command('suggest').description('say which settings give a wanted burn, fastest first');
+  const command = root
+    .command('suggest')
+    .description(
+      'say which settings give a wanted burn: of a tone first one with room on all sides, then from the fastest on',
+    );
   addThicknessOption(addBenchOptions(command)).requiredOption(
     '--want <burn>',
     'cut, tan, brown, char, or a tone from 0 (bare) to 1 (char) such as 0.4 or 40%',
