@@ -12,7 +12,7 @@ export interface Token {
 }
 
 /** Directly behind a number. `E5` in capitals and without a sign may as well be a word of its own. */
-const EXPONENT = /(?:[eE][-+]|e)\d{1,3}(?![\d.])/y;
+export const EXPONENT = /(?:[eE][-+]|e)\d{1,3}(?![\d.])/y;
 
 /** The token whose letter stands at `at`. */
 export function tokenAt(code: string, at: number): Token {

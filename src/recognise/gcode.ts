@@ -1,4 +1,5 @@
 import { listingLine } from '../machine/listing/lines.ts';
+import { EXPONENT } from '../program/tokens.ts';
 import type { Recognised } from './recognise.ts';
 
 /** So many lines with moves tell what a file is. */
@@ -14,6 +15,8 @@ const GOES_ON = /^(?:N[ \t]*\d+[ \t]*)?[XY][ \t]*[-+.\d]/i;
 const TO_A_PLACE = /[XYZ][ \t]*[-+.\d]/i;
 const ALONG_THE_BED = /[XY][ \t]*[-+.\d]/i;
 const FEEDS_FILAMENT = /E[ \t]*[-+.\d]/i;
+/** What the reader of jobs takes for an exponent is no E word. */
+const EXPONENTS = new RegExp(`(?<=[\\d.])${EXPONENT.source}`, 'g');
 const BEAM = /^(?:N[ \t]*\d+[ \t]*)?M[ \t]*0*[345](?!\d)/i;
 /** Words of printed settings: steps, limits, corners, offsets. */
 const SETTING_WORDS = /^M(?:92|20[1-8]|566)$/;
@@ -76,7 +79,7 @@ function countLine(raw: string, feedsNow: boolean, counts: Counts): boolean {
     counts.moves++;
     if (feeds && ALONG_THE_BED.test(code)) {
       counts.feeds++;
-      if (FEEDS_FILAMENT.test(code)) counts.withFilament++;
+      if (FEEDS_FILAMENT.test(code.replace(EXPONENTS, ''))) counts.withFilament++;
     }
     return feeds;
   }

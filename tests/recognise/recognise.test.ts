@@ -110,6 +110,8 @@ const FILES: readonly (readonly [
   ['job', bytes('G21 G90\nM4 S0\nG0 X10 Y10\nG1 X22 S700 F2400\nM5\n'), 'job', null],
   ['job that sets the controller', bytes('$32=1\nM3 S1\nG1 X1 F60\n'), 'job', null],
   ['job with one E word', bytes('G1 X1 F600\nG1 X2\nG1 X3 E1\n'), 'job', null],
+  ['job with exponents', bytes('M3 S9\nG1 X1e1 Y2.0E-1 F600\nG1 X2.5e0\nG1 Y1e-3\n'), 'job', null],
+  ['filament without blanks', bytes('G1X10Y10E1F1500\nG1X20E2.5\n'), 'printer job', /all 2 feed moves/],
   ['job that speaks of E in comments', bytes('; G1 X1 E1\n; G1 X1 E1\nG1 X1 F600 (E1)\n'), 'job', null],
   ['job behind a command in JSON', bytes('{"sr":null}\nG1 X10 F600\n'), 'job', null],
   ['text', bytes('Dear friend,\n\nthank you.\n'), null, null],
