@@ -38,7 +38,8 @@ export function dwellNotice(shortestS: number, longestS: number = shortestS): st
   if (shortestS >= low && longestS <= high) return null;
   const words = (s: number) =>
     s < 1 ? `${Number((s * 1000).toPrecision(2))} ms` : `${Number(s.toPrecision(2))} s`;
-  const range = shortestS === longestS ? words(shortestS) : `${words(shortestS)} to ${words(longestS)}`;
+  const [from, to] = [words(shortestS), words(longestS)];
+  const range = from === to ? from : `${from} to ${to}`;
   return (
     `The beam stays on a point for ${range}; published thresholds were measured at ${low} to ${high} s, ` +
     'so tones and depths here are carried beyond what was measured.'

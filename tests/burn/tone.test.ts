@@ -148,6 +148,7 @@ describe('what light and dwell ask for', () => {
     expect(dwellNotice(0.0033)).toBe(
       'The beam stays on a point for 3.3 ms; published thresholds were measured at 0.17 to 3.2 s, so tones and depths here are carried beyond what was measured.',
     );
+    expect(dwellNotice(0.0238, 0.0242)).toMatch(/for 24 ms;/);
     expect(dwellNotice(0.05, 12)).toMatch(/for 50 ms to 12 s;/);
     expect(dwellNotice(0.2, 3)).toBeNull();
   });
