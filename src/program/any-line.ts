@@ -6,7 +6,7 @@ import { blankComments, type TellComment } from './comments.ts';
 import { controllerLine, type LineKind } from './controller-line.ts';
 import { refuseBinary } from './lines.ts';
 import { leaveOut, type Notes, tellOddity, understand } from './notes.ts';
-import { isProse, quoted } from './prose.ts';
+import { decoded, isProse, quoted } from './prose.ts';
 import { plainDigits, type Token, tokenAt } from './tokens.ts';
 
 const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
@@ -232,7 +232,7 @@ function addChecked(block: Block, letter: string, value: number, written: string
 }
 
 /**
- * Letters without a number. Only common practice knows them: axes behind G28 or G30, the I of M3, and flags of
+ * Letters without a number. Only common practice knows them: axes behind G28 or G30, the I of M3 to M5, and flags of
  * M words from dialects in which a line holds one command (M84 X Y).
  */
 function refuseBare(block: Block, code: string, bareAt: readonly number[]): void {
@@ -241,7 +241,7 @@ function refuseBare(block: Block, code: string, bareAt: readonly number[]): void
   const m = block.m.subarray(0, block.mCount);
   let allowed = 0;
   if (g.some((code) => Math.trunc(code) === 28 || Math.trunc(code) === 30)) allowed |= bits('XYZABCUVWE');
-  if (m.some((code) => code === 3 || code === 4)) allowed |= bits('I');
+  if (m.some((code) => code === 3 || code === 4 || code === 5)) allowed |= bits('I');
   if (g.length === 0 && m.some((code) => code > 60)) allowed = ~bits('GMN');
   const at = bareAt.find((place) => (bits(code[place]!.toUpperCase()) & ~allowed) !== 0);
   if (at === undefined) return;
@@ -256,7 +256,7 @@ function refuseBare(block: Block, code: string, bareAt: readonly number[]): void
 }
 
 function unknownCharacter(code: string, at: number, line: number): InputError {
-  const character = String.fromCodePoint(code.codePointAt(at)!);
+  const character = String.fromCodePoint(characterAt(code, at));
   if (character === ',') {
     return new InputError('found a comma; expected a point as the decimal sign, as in X0.5', { line });
   }
@@ -275,6 +275,15 @@ function unknownCharacter(code: string, at: number, line: number): InputError {
       : `found ${shown}; expected G-code words such as X10`,
     { line },
   );
+}
+
+/** Bytes of UTF-8 take up to four places, which stand together. */
+const NOT_ASCII = /[^\0-\x7f]+/y;
+
+/** The character that stands at `at`, as whoever wrote the file sees it. */
+function characterAt(code: string, at: number): number {
+  NOT_ASCII.lastIndex = at;
+  return decoded(NOT_ASCII.exec(code)?.[0] ?? code[at]!).codePointAt(0)!;
 }
 
 function firstOf(code: string, from = 0): number {

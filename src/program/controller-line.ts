@@ -1,4 +1,5 @@
-import { leaveOut, type Notes } from './notes.ts';
+import { leaveOut, type Notes, tellOddity } from './notes.ts';
+import { isProse, quoted } from './prose.ts';
 
 /** What a line turned out to be: words for the block, nothing to run, a `%`, or a homing command. */
 export type LineKind = 'words' | 'nothing' | 'percent' | 'homing';
@@ -32,6 +33,14 @@ export function controllerLine(code: string, line: number, notes: Notes): LineKi
       effect: 'subprograms, loops and conditions are not run; their lines are read once, in order',
       severity: 'stop',
     });
+    return 'nothing';
+  }
+  if (/^#+(?![ \t]*[\d<#[])/.test(code) && isProse(code.slice(1))) {
+    tellOddity(notes, line, 'comment behind #', () => ({
+      found: `${quoted(code)}, a comment behind a “#”`,
+      readAs: 'the line was left out',
+      instead: '“;” instead of the “#”',
+    }));
     return 'nothing';
   }
   if (/[[\]#]/.test(code)) {

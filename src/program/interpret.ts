@@ -149,15 +149,15 @@ function switchBeam(state: State, block: Block, codes: Codes): number {
     spindleWord(state.power, codes.spindle, line, state.moves, state.stops);
     rest(state, line, 0);
     const inline = (has | block.bare) & bits('I') && codes.motion === NONE && !(has & AXES);
-    if (inline) {
+    if (inline && codes.spindle !== 5) {
       understand(
         state.notes,
         line,
         'M3 I',
         'The I of M3 or M4 (power follows S on the move) was taken as given.',
       );
-      used |= bits('I');
     }
+    if (inline) used |= bits('I');
   }
   if (codes.pin !== NONE) {
     const s = has & S ? block.value[SI]! : undefined;

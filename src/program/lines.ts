@@ -73,6 +73,15 @@ function markLength(text: string, start: number): number {
 const tooLong = (line: number) =>
   new InputError(`found a line of more than ${LONGEST_LINE} characters; expected lines of G-code`, { line });
 
+/** UTF-16 read a byte a character: its byte-order marks, or ASCII with every other byte a NUL. */
+const TWO_BYTES = /^(?:\u00ff\u00fe|\u00fe\u00ff)|^\0?(?:[^\0]\0){2,}[^\0]?$/;
+
+const twoBytes = (line: number) =>
+  new InputError(
+    'found text of two bytes a character (UTF-16); expected G-code as plain text: save it as UTF-8',
+    { line, topic: 'size' },
+  );
+
 /**
  * Refuses characters that no text holds: NUL bytes (a picture, an archive, text in UTF-16) and control
  * characters other than the tab.
@@ -81,6 +90,7 @@ export function refuseBinary(text: string, line: number): void {
   for (let i = 0; i < text.length; i++) {
     const code = text.charCodeAt(i);
     if (code >= 32 ? code !== 127 : code === 9 || code === LF || code === CR) continue;
+    if (code === 0 && TWO_BYTES.test(text)) throw twoBytes(line);
     const shown = code === 0 ? 'a NUL character' : `a control character (code ${code})`;
     throw new InputError(`found ${shown}, so this is not a text file; expected G-code as plain text`, {
       line,

@@ -18,6 +18,7 @@ type OddityCause =
   | 'open comment'
   | 'repeated letter'
   | 'no G-code'
+  | 'comment behind #'
   | 'off its circle'
   | 'exponent'
   | 'stray centre'

@@ -28,7 +28,7 @@ export function isProse(code: string): boolean {
 export const quoted = (text: string): string => `“${shorten(decoded(text.slice(0, 1000)).trim())}”`;
 
 /** Text whose bytes were read as one character each, if it is UTF-8; other text as it is. */
-function decoded(text: string): string {
+export function decoded(text: string): string {
   if (!/[\u0080-\u00ff]/.test(text) || /[\u0100-\uffff]/.test(text)) return text;
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(

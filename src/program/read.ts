@@ -86,7 +86,12 @@ export function startReading(options: ReadOptions): Reading {
       execute(state, block);
       return;
     }
-    switch (readAnyLine(text.slice(start, end), block, state.notes)) {
+    const whole = text.slice(start, end);
+    if (whole.includes(END_MARK) && isFilling(whole)) {
+      endMark(state, line);
+      return;
+    }
+    switch (readAnyLine(whole, block, state.notes)) {
       case 'words':
         execute(state, block);
         break;
@@ -147,8 +152,25 @@ function percentLine(state: State, line: number): void {
   state.endedBy = '%';
 }
 
+/** Code 26, which old disks put at the end of a text, and fill it up with, or with NULs. */
+const END_MARK = '\x1a';
+
+const isFilling = (text: string): boolean => text.replaceAll(END_MARK, '').replaceAll('\0', '').trim() === '';
+
+function endMark(state: State, line: number): void {
+  understand(
+    state.notes,
+    line,
+    'end mark',
+    'The mark for the end of a text (code 26), as old disks have it, was taken as the end of the job.',
+  );
+  state.endedAt = line;
+  state.endedBy = 'the end mark';
+}
+
 /** A line behind the end of the program. */
 function passOver(state: State, text: string, line: number): void {
+  if (isFilling(text)) return;
   const words = blankComments(text).trim();
   if (words === '' || words === '%') return;
   const moves = mayMove(words);

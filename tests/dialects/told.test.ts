@@ -81,6 +81,12 @@ describe('the report names how each doubtful thing was understood', () => {
       {},
       /^1: The I of M3 or M4 \(power follows S on the move\) was taken as given/,
     ],
+    [
+      'the end mark of old disks',
+      `${burns}\x1a\0\0`,
+      {},
+      /^3: The mark for the end of a text \(code 26\), as old disks have it, was taken as the end of the job/m,
+    ],
     ['home', `${burns}G28`, {}, /^3: G28 was read as rapids to the machine.s origin/m],
     [
       'coordinate systems',

@@ -87,6 +87,13 @@ describe('G4', () => {
 });
 
 describe('power', () => {
+  test('the I of M3 may stand behind M5 too', () => {
+    const program = readLines('M3 I S50', 'G1 X1 F60', 'M5 I', 'G1 X2');
+    expect(Array.from(program.moves.powerMode)).toEqual([POWER_CONSTANT, POWER_OFF]);
+    expect(program.notSimulated).toEqual([]);
+    expect(understoodText(program)).toMatch(/^1: The I of M3 or M4 .*taken as given\.$/);
+  });
+
   test('inline S on motion words, S0 between, M3 and M4', () => {
     const { moves } = readLines(
       'M4 F60',

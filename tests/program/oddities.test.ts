@@ -117,6 +117,46 @@ describe('lines that are no G-code', () => {
   });
 });
 
+describe('lines behind a “#”', () => {
+  test.each(['# herb marker', '#made by hand', '#### basil ####', '#'])('%j is a comment', (line) => {
+    const program = readLines('G0 X1', line, line, 'G0 X2');
+    expect(program.moves.count).toBe(2);
+    expect(oddityText(program)).toBe(
+      `2 ×2: “${line}”, a comment behind a “#”: the line was left out; write “;” instead of the “#”`,
+    );
+    expect(program.notSimulated).toEqual([]);
+  });
+
+  test.each(['#1=5', '# 1 = 5', '#<depth>=2', '##1=7', '#[1+2]=3', '# G1 X5'])('%j may be more', (line) => {
+    const program = readLines('G0 X1', line, 'G0 X2');
+    expect(leftOut(program, '#')?.lines).toEqual([2]);
+    expect(program.oddities).toEqual([]);
+  });
+});
+
+describe('the mark for the end of a text, as old disks have it (code 26)', () => {
+  test.each(['\x1a', '\x1a\x1a\x1a', '\x1a\0\0\0', ' \x1a\0\n\0\0', '\x1a\n\n'])(
+    '%j ends the job',
+    (mark) => {
+      const program = read(`G0 X1\r\nG0 X2\r\n${mark}`);
+      expect(program.moves.count).toBe(2);
+      expect(program.understood).toHaveLength(1);
+      expect(program.notSimulated).toEqual([]);
+    },
+  );
+
+  test('what follows it is not run, and told', () => {
+    const program = readLines('G0 X1', '\x1a', 'G0 X9');
+    expect(lastEnd(program)).toEqual([1, 0, 0]);
+    expect(leftOut(program, 'after the end mark')).toMatchObject({ lines: [3], severity: 'warning' });
+  });
+
+  test('behind M2 it is nothing, in a line of code it is damage', () => {
+    expect(readLines('G0 X1', 'M2', '\x1a').notSimulated).toEqual([]);
+    expect(refusal('G0 X1\x1a').sentence).toMatch(/found a control character \(code 26\)/);
+  });
+});
+
 describe('numbers with an exponent', () => {
   test.each([
     ['1.2e-14', '0.000000000000012'],

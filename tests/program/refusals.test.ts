@@ -44,8 +44,8 @@ describe('a block that is refused names its line', () => {
     ['G1 (x) .5', /(?:^|: )found a comment inside a number; expected it between words$/],
     ['X1 & Y2', /(?:^|: )found “&” \(U\+0026\); expected G-code words such as X10$/],
     ['X\u22121', /(?:^|: )found “\u2212” \(U\+2212\); expected G-code words/],
-    // The same sign as UTF-8, a byte for a character.
-    ['X\u00e2\u0088\u00921', /(?:^|: )found “\u00e2” \(U\+00E2\); expected G-code words/],
+    // The same sign as UTF-8, a byte for a character: told as the sign it is.
+    ['X\u00e2\u0088\u00921', /(?:^|: )found “\u2212” \(U\+2212\); expected G-code words/],
     ['X1\u00a0Y2', /(?:^|: )found “\u00a0” \(U\+00A0\)/],
     ['X1 %', /(?:^|: )found “%” \(U\+0025\)/],
     ['X1 $H', /(?:^|: )found “\$” \(U\+0024\)/],
