@@ -58,6 +58,7 @@ export function reportOf(forecast: Forecast) {
       s_max: operation.sMax,
       lines: operation.lines,
       passes: operation.passes,
+      intent: operation.intent ?? null,
       burn_mm: round(burnMm, 4),
       duration_s: round(durationS, 6),
       energy_j: round(energyJ, 6),
@@ -75,6 +76,7 @@ export function reportOf(forecast: Forecast) {
     })),
     cuts: forecast.cuts.map((cut) => ({
       operation: cut.operation,
+      assumed: cut.assumed,
       through: cut.through,
       uncut_share: round(cut.uncutShare, 4),
       shallowest_mm: round(cut.shallowestMm, 4),

@@ -56,6 +56,7 @@ function describe(
   return {
     feedMmPerS: wishedFeed(program, operation, wishes) ?? operation.feedMmPerS,
     powerMode: wish.powerMode ?? operation.powerMode,
+    ...(wish.intent && { intent: wish.intent }),
     sMin: scale === 1 ? operation.sMin : roundS(operation.sMin * scale, grains),
     sMax: scale === 1 ? operation.sMax : roundS(operation.sMax * scale, grains),
   };

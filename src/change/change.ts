@@ -1,5 +1,5 @@
 import { InputError } from '../errors.ts';
-import type { Operation, PowerMode, Program } from '../program/program.ts';
+import type { Intent, Operation, PowerMode, Program } from '../program/program.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 
 /** Which way raster rows are burned: all the same way, or there and back in turns. */
@@ -23,6 +23,8 @@ export interface Settings {
   readonly last?: true;
   /** Burn what lies inside a closed outline of the operation before that outline. */
   readonly insideFirst?: true;
+  /** What an outline is meant to do. Changes nothing of the job, only what is expected of it. */
+  readonly intent?: Intent;
 }
 
 /** An operation's number, or all operations, or all of a kind. */
@@ -96,7 +98,13 @@ export function checkSettings(settings: Settings): void {
 }
 
 /** Refuses what the operation's kind does not have. */
-function refuseOtherKind({ overscanMm, rowOrder, insideFirst }: Settings, { n, kind }: Operation): void {
+function refuseOtherKind(
+  { overscanMm, rowOrder, insideFirst, intent }: Settings,
+  { n, kind }: Operation,
+): void {
+  if (kind === 'rows' && intent === 'cut') {
+    throw new InputError(`found cut for operation ${n}, which is rows; expected an outline`);
+  }
   if (kind === 'rows' && insideFirst) {
     throw new InputError(`found inside first for operation ${n}, which is rows; expected an outline`);
   }
@@ -107,7 +115,7 @@ function refuseOtherKind({ overscanMm, rowOrder, insideFirst }: Settings, { n, k
   );
 }
 
-function withoutOutlineSettings({ insideFirst: _, ...settings }: Settings): Settings {
+function withoutOutlineSettings({ insideFirst: _, intent: __, ...settings }: Settings): Settings {
   return settings;
 }
 

@@ -6,7 +6,7 @@ import { type Change, checkSettings, type Settings, type Target } from './change
  * Changes as a person writes them:
  *
  *     2: speed 1500, power 70 %, constant, passes 3, overscan 4.2 mm, one direction; outlines: passes 2;
- *     3: last, inside first
+ *     3: last, inside first; 4: cut; 5: engrave
  *
  * Before the colon an operation's number, `all`, `rows` or `outlines`; behind it settings, in any order, parted
  * by commas; further changes behind a semicolon. Speed is in mm/min unless mm/s is said, power in per cent of
@@ -88,6 +88,13 @@ const PHRASES: readonly Phrase[] = [
     expected: 'inside first, for what lies inside an outline to be burned before it',
     read: () => ({ insideFirst: true }),
   },
+  {
+    name: 'what it is for',
+    pattern: pattern('(?:meant to |to |for )?(cut|engrav)(?:ting|e|ed|ing)?'),
+    begins: /(cut|engrav)/i,
+    expected: 'cut or engrave, for what an outline is meant to do',
+    read: ([, verb]) => ({ intent: verb!.toLowerCase() === 'cut' ? 'cut' : 'engrave' }),
+  },
 ];
 
 const EXAMPLE = '2: speed 1500, power 70 %';
@@ -147,7 +154,7 @@ function parsePart(part: string, target: string): { name: string; read: Settings
   }
   const meant = PHRASES.find(({ begins }) => begins.test(part));
   throw new InputError(
-    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last or inside first'}`,
+    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last, inside first, cut or engrave'}`,
   );
 }
 
@@ -164,7 +171,8 @@ export function changeWords(change: Change): string {
 
 /** The settings alone: `speed 1500 mm/min, power 70 %`. */
 function settingsWords(settings: Settings): string {
-  const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder, last, insideFirst } = settings;
+  const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder, last, insideFirst, intent } =
+    settings;
   return [
     speedMmPerS === undefined ? undefined : `speed ${plain(mmPerSToMmPerMin(speedMmPerS))} mm/min`,
     powerFraction === undefined ? undefined : `power ${plain(powerFraction * 100)} %`,
@@ -174,6 +182,7 @@ function settingsWords(settings: Settings): string {
     rowOrder,
     last && 'last',
     insideFirst && 'inside first',
+    intent,
   ]
     .filter((words) => words !== undefined)
     .join(', ');

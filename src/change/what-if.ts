@@ -158,14 +158,16 @@ function linesOf(motion: Motion, machine: Machine, cellMm: number): LineDose {
 const isSameFrame = (a: GridFrame, b: GridFrame): boolean =>
   a.nx === b.nx && a.ny === b.ny && a.x0Mm === b.x0Mm && a.y0Mm === b.y0Mm && a.cellMm === b.cellMm;
 
-const changesOnlyPower = (wish: Settings): boolean =>
-  Object.keys(wish).every((key) => key === 'powerFraction');
+/** What a change may be of without the speeds or the way changing. */
+const POWER_ALONE: readonly string[] = ['powerFraction', 'intent'] satisfies (keyof Settings)[];
 
-const IN_PLACE: readonly string[] = [
-  'speedMmPerS',
-  'powerFraction',
-  'powerMode',
-] satisfies (keyof Settings)[];
+const changesOnlyPower = (wish: Settings): boolean =>
+  Object.keys(wish).every((key) => POWER_ALONE.includes(key));
+
+const IN_PLACE: readonly string[] = [...POWER_ALONE, 'speedMmPerS', 'powerMode'] satisfies (
+  | keyof Settings
+  | string
+)[];
 
 /** Whether all moves stay where they are, and the same ones burn. */
 const keepsWay = (wish: Settings): boolean => Object.keys(wish).every((key) => IN_PLACE.includes(key));
@@ -198,7 +200,7 @@ function fatesOf(base: Forecast, program: Program, motion: Motion, wishes: Wishe
       return 'walk';
     }
     const wish = wishes[n - 1];
-    if (!wish) return 1;
+    if (!wish || (wish.powerFraction === undefined && changesOnlyPower(wish))) return 1;
     if (!changesOnlyPower(wish) || before[n] !== '') return 'walk';
     const scale = powerScale(operation, wishes, base.machine.laser.s_max);
     return emissionScale(base.program, program, operation, scale, base.machine) ?? 'walk';

@@ -6,7 +6,7 @@ import type { Forecast } from '../forecast.ts';
 import type { Setup } from './setup.ts';
 
 export const CHANGE_HELP =
-  'settings to change, as in "2: speed 1500, power 70%, constant; rows: overscan 4 mm" (passes, proportional, one direction, last, inside first)';
+  'settings to change, as in "2: speed 1500, power 70%, constant; rows: overscan 4 mm" (passes, proportional, one direction, last, inside first; cut or engrave says what an outline is meant to do)';
 
 /** The forecast of a job with changes, which its notes begin with; without any the base itself. */
 export function forecastWith(

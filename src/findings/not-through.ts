@@ -1,7 +1,7 @@
 import { cutSpeedMmPerS, lineDoseTimesSpeed } from '../burn/settings-for.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
-import { NEARLY_ALL, uncutShare } from './evidence/cut-forecast.ts';
+import { NEARLY_ALL, TAKEN_FOR_A_CUT, uncutShare } from './evidence/cut-forecast.ts';
 import type { CutPath } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
@@ -59,7 +59,10 @@ function planOf(evidence: Evidence, { operation, fullSpeedMmPerS }: OperationEvi
   };
 }
 
-function finding(evidence: Evidence, { each, path }: Cut): Finding {
+/** How to say that it was taken wrongly. */
+const orEngraved = (n: number): string => `If it is to engrave only, say so with the change “${n}: engrave”.`;
+
+function finding(evidence: Evidence, { each, path, isAssumed }: Cut): Finding {
   const { operation } = each;
   const { n, passes } = operation;
   const thicknessMm = evidence.stock!.thicknessMm!;
@@ -74,10 +77,12 @@ function finding(evidence: Evidence, { each, path }: Cut): Finding {
     atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
     operation: n,
     message:
-      `The outline ${share > NEARLY_ALL && share < 1 ? 'cuts through nearly nowhere' : `does not cut through ${share < 1 ? along : 'anywhere'}`}: burned ${timesWords(passes)} at ` +
+      `The outline${isAssumed ? `, ${TAKEN_FOR_A_CUT},` : ''} ${share > NEARLY_ALL && share < 1 ? 'cuts through nearly nowhere' : `does not cut through ${share < 1 ? along : 'anywhere'}`}: burned ${timesWords(passes)} at ` +
       `${feedWords(operation.feedMmPerS)} it reaches ${mmWords(path.shallowestMm)} of ${mmWords(thicknessMm)} at the ` +
       'shallowest.',
-    remedy: plan.change ? `${plan.words} ${CUTTING_CAUTION}` : plan.words,
+    remedy: [plan.words, isAssumed ? orEngraved(n) : null, plan.change ? CUTTING_CAUTION : null]
+      .filter((words) => words !== null)
+      .join(' '),
     measure: {
       uncut_mm: round(path.uncutMm, 2),
       share: round(share),
@@ -85,6 +90,7 @@ function finding(evidence: Evidence, { each, path }: Cut): Finding {
       thickness_mm: thicknessMm,
       dose_j_mm2: round(path.weakest!.doseJPerMm2),
       passes,
+      assumed_cut: isAssumed ? 'yes' : 'no',
       passes_needed: plan.passes < Infinity ? plan.passes : 'none',
       places,
     },

@@ -10,6 +10,9 @@ export const POWER_CONSTANT = 1;
 export const POWER_PROPORTIONAL = 2;
 export type PowerMode = 'constant' | 'proportional';
 
+/** What an outline is for, where somebody said so: G-code cannot. */
+export type Intent = 'cut' | 'engrave';
+
 const POWER_MODE_NAMES = ['off', 'constant', 'proportional'] as const;
 
 /**
@@ -82,6 +85,8 @@ export interface Operation {
   readonly lines: readonly [number, number];
   /** How many times the same path is burned. */
   readonly passes: number;
+  /** What it is meant to do, where that was said; left out: it is taken from how it is burned. */
+  readonly intent?: Intent;
 }
 
 /** Something in the file that the forecast does not model, once per word. */

@@ -212,7 +212,9 @@ describe('the demo', () => {
     const machine = { ...own, link: null, laser: { ...own.laser, rise_time_ms: 0 } };
     const options = { cellMm: 0.21, stock: { widthMm: 130, heightMm: 32, thicknessMm: 4, xMm: 0, yMm: 0 } };
     const changes = parseChanges(words);
-    const whatIf = startWhatIf(forecast(text, machine, wood, options), options).forecast(changes);
+    const whatIf = startWhatIf(forecast(text, machine, wood, options), { cellMm: options.cellMm }).forecast(
+      changes,
+    );
     const ofFile = forecast(adjustText(text, changes, machine), machine, wood, options);
     expect(doseApart(whatIf, ofFile)).toBeLessThan(2e-5);
     expect(whatIf.motion.durationS).toBeCloseTo(ofFile.motion.durationS, 6);

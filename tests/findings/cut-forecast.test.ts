@@ -43,11 +43,11 @@ describe('an operation that is meant to cut', () => {
     expect(cut!.shallowestMm).toBeLessThan(4);
     expect(cut!.margin).toBeLessThan(0);
     expect(cutSentence(cut!)).toMatch(
-      /^Operation 1 does not cut through: [\d.]+ of 4 mm at the shallowest\.$/,
+      /^Operation 1, taken for a cut, does not cut through: [\d.]+ of 4 mm at the shallowest\.$/,
     );
     const finding = short.findings.find(({ kind }) => kind === 'not-through')!;
     expect(finding.message).toMatch(
-      /^The outline does not cut through anywhere: .* of 4 mm at the shallowest\.$/,
+      /^The outline, taken for a cut, does not cut through anywhere: .* of 4 mm at the shallowest\.$/,
     );
     expect(finding.measure).toMatchObject({ share: 1, depth_mm: Number(cut!.shallowestMm.toFixed(4)) });
   });
@@ -64,9 +64,9 @@ describe('an operation that is meant to cut', () => {
     const [cut] = atStart.cuts;
     expect(cut!.uncutShare).toBeGreaterThan(0.98);
     expect(cut!.uncutShare).toBeLessThan(1);
-    expect(cutSentence(cut!)).toMatch(/^Operation 1 cuts through nearly nowhere: /);
+    expect(cutSentence(cut!)).toMatch(/^Operation 1, taken for a cut, cuts through nearly nowhere: /);
     const finding = atStart.findings.find(({ kind }) => kind === 'not-through')!;
-    expect(finding.message).toMatch(/^The outline cuts through nearly nowhere: /);
+    expect(finding.message).toMatch(/^The outline, taken for a cut, cuts through nearly nowhere: /);
     expect(finding.measure.share).toBeCloseTo(cut!.uncutShare, 4);
   });
 
@@ -80,6 +80,7 @@ describe('an operation that is meant to cut', () => {
     expect(reportOf(short).cuts).toEqual([
       {
         operation: 1,
+        assumed: true,
         through: false,
         uncut_share: 1,
         shallowest_mm: Number(short.cuts[0]!.shallowestMm.toFixed(4)),

@@ -6,6 +6,7 @@ const stock = { widthMm: 30, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 };
 const burn = { depthMm: Float32Array.of(0, 0.3), through: Uint8Array.of(0, 0) };
 const through = (operation: number): CutForecast => ({
   operation,
+  assumed: false,
   through: true,
   uncutShare: 0,
   shallowestMm: 4,

@@ -17,6 +17,32 @@ const MODES = [
   ['constant', 'constant'],
 ] as const;
 
+const INTENTS = [
+  ['cut', 'to cut'],
+  ['engrave', 'to engrave'],
+] as const;
+
+/** What an outline is taken for, or said to be for; nothing where the board's thickness is not known. */
+function IntentWords({ operation: { n, kind } }: { readonly operation: Operation }) {
+  const made = scene.value?.forecast;
+  if (kind !== 'outline' || (made?.stock?.thicknessMm ?? null) === null) return null;
+  const said = changes.value.get(n)?.intent;
+  const assumed = made!.cuts.some(({ operation }) => operation === n) ? 'cut' : 'engrave';
+  return (
+    <>
+      It is {said ? 'meant' : 'taken'}{' '}
+      <Choice
+        label={`what operation ${n} is for`}
+        value={said ?? assumed}
+        options={INTENTS}
+        after="."
+        changed={said !== undefined}
+        onChange={(intent) => change(n, { intent })}
+      />
+    </>
+  );
+}
+
 /** An operation as one sentence whose numbers are its controls. */
 export function OperationSentence({ operation }: { readonly operation: Operation }) {
   const at = setup.value;
@@ -115,7 +141,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
             of overscan{order ? ',' : '.'}
           </>
         ) : null}
-        {order ? ` ${order}.` : ''}{' '}
+        {order ? ` ${order}.` : ''} <IntentWords operation={operation} />{' '}
         {totals ? (
           <span class="quiet">
             <Kept>{`${timeWords(totals.durationS)}, ${numberWords(totals.energyJ)} J.`}</Kept>

@@ -24,6 +24,7 @@ const SETTING_WORDS: Readonly<Record<keyof Settings, string>> = {
   rowOrder: 'row order',
   last: 'place in the order',
   insideFirst: 'cutting order',
+  intent: 'intent',
 };
 
 /** What differs between two states of the bench: `speed of operation 2`, `the machine`. */

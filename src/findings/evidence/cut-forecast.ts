@@ -7,6 +7,8 @@ import type { Evidence } from './evidence.ts';
 /** What becomes of an operation that is meant to cut. */
 export interface CutForecast {
   readonly operation: number;
+  /** Whether it is only taken for a cut, from how it is burned; false: somebody said that it is one. */
+  readonly assumed: boolean;
   readonly through: boolean;
   /** The part of its length that stays uncut, 0 … 1. */
   readonly uncutShare: number;
@@ -21,8 +23,9 @@ export interface CutForecast {
 }
 
 export const cutForecasts = ({ stock }: Evidence, cuts: readonly Cut[]): CutForecast[] =>
-  cuts.map(({ each: { operation }, path }) => ({
+  cuts.map(({ each: { operation }, isAssumed, path }) => ({
     operation: operation.n,
+    assumed: isAssumed,
     through: path.uncut === null,
     uncutShare: uncutShare(path),
     shallowestMm: path.shallowestMm,
@@ -46,14 +49,18 @@ export const marginWords = (margin: number): string =>
     ? `${percentWords(Math.round(-margin * 100) / 100)} short of the dose it needs`
     : `${percentWords(Math.round(margin * 100) / 100)} of dose to spare`;
 
+/** Said where it matters: where what was taken for a cut does not come through. */
+export const TAKEN_FOR_A_CUT = 'taken for a cut';
+
 /** Whether an operation cuts through, as a sentence. */
 export function cutSentence(cut: CutForecast): string {
-  const { operation, through, uncutShare: share, shallowestMm, thicknessMm, margin } = cut;
+  const { operation, assumed, through, uncutShare: share, shallowestMm, thicknessMm, margin } = cut;
   const name = `Operation ${operation}`;
   if (through)
     return `${name} cuts through everywhere, ${margin < JUST ? 'only just' : `with ${marginWords(margin)}`}.`;
+  const taken = assumed ? `${name}, ${TAKEN_FOR_A_CUT},` : name;
   const depth = `${numberWords(shallowestMm, 2)} of ${mmWords(thicknessMm)} at the shallowest`;
-  if (share >= 1) return `${name} does not cut through: ${depth}.`;
-  if (share > NEARLY_ALL) return `${name} cuts through nearly nowhere: ${depth}.`;
-  return `${name} does not cut through along ${percentWords(Number(share.toFixed(3)))} of its path: ${depth}.`;
+  if (share >= 1) return `${taken} does not cut through: ${depth}.`;
+  if (share > NEARLY_ALL) return `${taken} cuts through nearly nowhere: ${depth}.`;
+  return `${taken} does not cut through along ${percentWords(Number(share.toFixed(3)))} of its path: ${depth}.`;
 }

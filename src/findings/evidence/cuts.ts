@@ -1,14 +1,18 @@
+import { bisectLeft, median } from 'd3-array';
 import { greatestOf, leastOf } from '../../lists.ts';
 import { headZMm } from '../../program/operations.ts';
 import { type CutPath, followCut } from './cut-path.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { findLoops, type Loop } from './loops.ts';
+import { doseAtPlace } from './on-line.ts';
 import { boundsOf } from './survey.ts';
 
 /** An operation that is meant to cut through. */
 export interface Cut {
   readonly each: OperationEvidence;
   readonly loops: readonly Loop[];
+  /** Whether that is taken from how it is burned; false: it was said. */
+  readonly isAssumed: boolean;
   /** How the forecast says it is cut. */
   readonly path: CutPath;
 }
@@ -25,9 +29,11 @@ const TENTH = 0.1;
 const NEARLY_FULL = 0.8;
 
 /**
- * Which operations are meant to cut the stock through. G-code does not say; these things do:
+ * Which operations are meant to cut the stock through: those of which it was said, and unless the contrary was said
+ * those which these things tell, as G-code does not say. What counts is the depth that is reached at the speeds the
+ * head comes to, or at the programmed ones, if that is more:
  *
- * - an outline whose straight parts go at least half through;
+ * - an outline most of which goes at least half through;
  * - a closed outline around all that the job burns, if it goes a quarter through;
  * - the same if it goes only a tenth through, but is burned with at least 80 % power and slower than every other
  *   outline: a first try that stays shallow.
@@ -42,7 +48,7 @@ export function cutsOf(evidence: Evidence): Cut[] {
 }
 
 function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
-  const { stock, wood, motion, program, survey, machine } = evidence;
+  const { stock, motion, program, survey, machine } = evidence;
   const thicknessMm = stock?.thicknessMm ?? null;
   if (thicknessMm === null) return [];
   const whole = burnedExtent(evidence);
@@ -50,20 +56,51 @@ function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
   const slowest = leastOf(outlines.map((each) => each.fullSpeedMmPerS));
   const slowestTwice = outlines.filter((each) => each.fullSpeedMmPerS === slowest).length > 1;
   return outlines.flatMap((each) => {
-    const { operation, straightJPerMm2, straightDwellS, fullSpeedMmPerS } = each;
-    const part = wood.depthMm(straightJPerMm2, straightDwellS, headZMm(program, operation)) / thicknessMm;
+    const { operation, fullSpeedMmPerS } = each;
+    const { intent, sMax, n } = operation;
+    if (intent === 'engrave' || survey.burnedMm[n] === 0) return [];
+    if (intent === 'cut') {
+      return [{ each, loops: findLoops(program, operation, motion.lengthMm), isAssumed: false }];
+    }
+    const part = usualDepthMm(evidence, each) / thicknessMm;
     const likeCut =
       part >= TENTH &&
-      operation.sMax >= NEARLY_FULL * machine.laser.s_max &&
+      sMax >= NEARLY_FULL * machine.laser.s_max &&
       fullSpeedMmPerS === slowest &&
       !slowestTwice;
     if (part < QUARTER && !likeCut) return [];
     const loops = findLoops(program, operation, motion.lengthMm);
-    if (part >= HALF) return [{ each, loops }];
-    const bounds = boundsOf(survey, operation.n);
+    const cut = { each, loops, isAssumed: true };
+    if (part >= HALF) return [cut];
+    const bounds = boundsOf(survey, n);
     const hasAll = encloses(bounds, whole) && loops.some((loop) => encloses(loop, bounds));
-    return hasAll ? [{ each, loops }] : [];
+    return hasAll ? [cut] : [];
   });
+}
+
+/** Places of an operation that are looked at. */
+const MOST_LOOKED_AT = 2000;
+
+/**
+ * How deep an outline goes as a rule, mm: at the programmed speed, or where the head is slower all along (small holes),
+ * the depth that half its places pass.
+ */
+function usualDepthMm({ lines, wood, program }: Evidence, each: OperationEvidence): number {
+  const { operation, straightJPerMm2, straightDwellS } = each;
+  const { move, judgedMm } = lines.places;
+  const first = bisectLeft(move, operation.firstMove);
+  const last = bisectLeft(move, operation.lastMove + 1);
+  const judged: number[] = [];
+  for (let k = first; k < last; k++) if (judgedMm[k]! > 0) judged.push(k);
+  const stride = Math.ceil(judged.length / MOST_LOOKED_AT);
+  const reached = judged
+    .filter((_, at) => at % stride === 0)
+    .map((k) => {
+      const { doseJPerMm2, dwellS, headZMm: z, needTimes } = doseAtPlace(lines, k);
+      return wood.depthMm(doseJPerMm2, dwellS, z, needTimes);
+    });
+  const programmed = wood.depthMm(straightJPerMm2, straightDwellS, headZMm(program, operation));
+  return Math.max(programmed, median(reached) ?? 0);
 }
 
 /** The extent of what all operations burn. */

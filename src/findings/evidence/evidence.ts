@@ -260,6 +260,7 @@ function isCut(
   usualMm: number,
 ): boolean {
   if (rows) return false;
+  if (operation.intent) return operation.intent === 'cut';
   const unknown = (stock?.thicknessMm ?? null) === null;
   return cutOperations.has(operation.n) || (unknown && usualMm > DEEPEST_LINE_MM);
 }
