@@ -13,7 +13,7 @@ import { findDarkStartStops } from './dark-start-stop.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { findFaintCorners } from './faint-corner.ts';
-import { byCost, type Finding } from './finding.ts';
+import { byCost, bySeverity, type Finding, type FindingKind } from './finding.ts';
 import { findMayIgnite } from './may-ignite.ts';
 import { findMoreThanNeeded } from './more-than-needed.ts';
 import { findNoMark } from './no-mark.ts';
@@ -67,6 +67,8 @@ const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[]
 
 /** No kind is told more often than this; a job of hundreds of operations would drown what matters. */
 const MOST_OF_A_KIND = 8;
+/** What is told once per word anyway. */
+const NEVER_LEFT_OUT: readonly FindingKind[] = ['not-simulated', 'controller-may-stop'];
 
 /**
  * Everything the forecast expects to go wrong, worst first, then in the order of the file.
@@ -77,19 +79,42 @@ export function findAll(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
   return FINDERS.flatMap((find) => withoutFlood(find(known, cuts).sort(byCost))).sort(byCost);
 }
 
-/** Keeps the worst few of each kind; the last one kept says how many more there are. */
+/** By which of its numbers a finding is worse than another of its kind, where there may be one for each operation. */
+const WORSE_BY: Partial<Record<FindingKind, (measure: Finding['measure']) => unknown>> = {
+  'power-clipped': (measure) => measure.clipped_mm,
+  'below-threshold': (measure) => measure.unlit_mm,
+  'no-mark': (measure) => -Number(measure.marked_share),
+  'tones-lost': (measure) => measure.lost_share,
+  'may-ignite': (measure) => measure.times_black,
+  'cut-before-engraved': (measure) => measure.count,
+  'not-through': (measure) => measure.share,
+  'more-than-needed': (measure) => measure.times_needed,
+  'too-deep': (measure) => measure.depth_mm,
+  'dark-row-end': (measure) => measure.times_straight,
+  'dark-corner': (measure) => measure.times_straight,
+  'dark-start-stop': (measure) => measure.times_straight,
+  'faint-corner': (measure) => measure.bare_mm,
+  stripes: (measure) => measure.ripple_percent,
+  'rows-shifted': (measure) => measure.shift_mm,
+  'burned-twice': (measure) => measure.overlap_mm,
+  'speed-capped': (measure) => measure.times_feed,
+  'below-speed': (measure) => measure.times_straight,
+  starved: (measure) => measure.lost_s,
+};
+
+const worstFirst = (a: Finding, b: Finding): number =>
+  bySeverity(a, b) || Number(WORSE_BY[b.kind]?.(b.measure) ?? 0) - Number(WORSE_BY[a.kind]?.(a.measure) ?? 0);
+
+/**
+ * Keeps the worst few findings of one kind, by severity and by their measure, in the order of the file; the last one
+ * kept says how many more there are.
+ */
 function withoutFlood(findings: readonly Finding[]): Finding[] {
-  const told = new Map<string, number>();
-  for (const { kind } of findings) told.set(kind, (told.get(kind) ?? 0) + 1);
-  const kept = new Map<string, number>();
-  return findings.flatMap((finding) => {
-    if (finding.kind === 'not-simulated' || finding.kind === 'controller-may-stop') return [finding];
-    const n = (kept.get(finding.kind) ?? 0) + 1;
-    kept.set(finding.kind, n);
-    const more = told.get(finding.kind)! - MOST_OF_A_KIND;
-    if (n > MOST_OF_A_KIND) return [];
-    if (n < MOST_OF_A_KIND || more <= 0) return [finding];
-    const message = `${finding.message} The same goes for ${more} more ${more === 1 ? 'operation' : 'operations'}.`;
-    return [{ ...finding, message, measure: { ...finding.measure, more_operations: more } }];
-  });
+  const more = findings.length - MOST_OF_A_KIND;
+  const [first] = findings;
+  if (!first || more <= 0 || NEVER_LEFT_OUT.includes(first.kind)) return [...findings];
+  const kept = findings.toSorted(worstFirst).slice(0, MOST_OF_A_KIND).sort(byCost);
+  const last = kept.at(-1)!;
+  const message = `${last.message} The same goes for ${more} more ${more === 1 ? 'operation' : 'operations'}.`;
+  return [...kept.slice(0, -1), { ...last, message, measure: { ...last.measure, more_operations: more } }];
 }

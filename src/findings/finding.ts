@@ -74,6 +74,9 @@ export interface Finding {
 
 const SEVERITY_ORDER: readonly Severity[] = ['stop', 'warning', 'note'];
 
+/** The gravest first. */
+export const bySeverity = (a: Finding, b: Finding): number =>
+  SEVERITY_ORDER.indexOf(a.severity) - SEVERITY_ORDER.indexOf(b.severity);
+
 /** Worst first; within one severity in the order of the file. */
-export const byCost = (a: Finding, b: Finding): number =>
-  SEVERITY_ORDER.indexOf(a.severity) - SEVERITY_ORDER.indexOf(b.severity) || a.line - b.line;
+export const byCost = (a: Finding, b: Finding): number => bySeverity(a, b) || a.line - b.line;

@@ -23,6 +23,7 @@ export interface StraightLine {
 
 const MOST_SAMPLES = 400;
 const FEWEST_SAMPLES = 5;
+const GOLDEN_PART = (Math.sqrt(5) - 1) / 2;
 
 export function straightLine(
   operation: Operation,
@@ -35,9 +36,10 @@ export function straightLine(
   const { firstMove, lastMove } = operation;
   const room = 2 * Math.max(...spot.width_mm);
   const found: number[] = [];
-  // Many strides through the moves, each offset by one, so that a few long moves among many are met too.
-  const stride = Math.max(1, Math.floor((lastMove - firstMove) / (4 * MOST_SAMPLES)));
-  for (let i = firstMove; i <= lastMove && found.length < MOST_SAMPLES; i += stride) {
+  const count = lastMove - firstMove + 1;
+  const stride = spreadingStride(count);
+  for (let k = 0, at = 0; k < count && found.length < MOST_SAMPLES; k++, at = (at + stride) % count) {
+    const i = firstMove + at;
     const nominal = energies.nominalMmPerS[i]!;
     if (nominal === 0 || motion.peakMmPerS[i]! < nominal * 0.999) continue;
     const up = rampMm(motion.accelMmPerS2[i]!, motion.entryMmPerS[i]!, nominal);
@@ -61,6 +63,18 @@ export function straightLine(
     dosePerLineEnergy: closedForm(operation, zMm[firstMove]!, spot, motion, rows),
     measured: false,
   };
+}
+
+/**
+ * A stride through `count` places that comes by each of them once and lies evenly after any number of steps: near the
+ * golden part of them (Weyl 1916), and without a divisor in common. A round stride would keep step with the rows of a
+ * raster and meet the same column again and again.
+ */
+export function spreadingStride(count: number): number {
+  const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
+  let stride = Math.max(1, Math.round(count * GOLDEN_PART));
+  while (divisor(stride, count) !== 1) stride++;
+  return stride;
 }
 
 /** Whether the head keeps full speed on the moves either side too: a grey row of short moves. */
