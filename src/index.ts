@@ -66,11 +66,14 @@ export {
   type Stops,
 } from './program/program.ts';
 export { type ReadOptions, readProgram, type TextSource } from './program/read.ts';
-export { type FileKind, headOf, type Recognised, recognise } from './recognise/recognise.ts';
+export type { FileKind, Recognised } from './recognise/file-kind.ts';
+export { headOf, recognise } from './recognise/recognise.ts';
 export { type Report, reportOf } from './report.ts';
-export { type Proposal, type Suggestion, type SuggestOptions, suggest } from './suggest/suggest.ts';
+export type { Proposal, Suggestion } from './suggest/proposal.ts';
+export { type SuggestOptions, suggest } from './suggest/suggest.ts';
 export { readWant, type Want } from './suggest/want.ts';
-export { type FitOptions, fitSwatch, type SwatchFit } from './swatch/fit/fit.ts';
+export { fitSwatch, type SwatchFit } from './swatch/fit/fit.ts';
+export type { FitOptions } from './swatch/fit/options.ts';
 export { type MadeSwatch, makeSwatch, type SwatchOptions } from './swatch/make.ts';
 export type { Photo } from './swatch/photo/photo.ts';
 export { type PhotoReading, type ReadPhotoOptions, readPhoto } from './swatch/photo/read.ts';

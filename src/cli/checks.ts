@@ -1,6 +1,6 @@
 import { type Command, Option } from 'commander';
 import { InputError } from '../errors.ts';
-import type { Size } from '../findings/evidence/evidence.ts';
+import type { Size } from '../findings/evidence/told.ts';
 import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
 import type { Checks } from '../forecast.ts';
 import { readQuantity } from './quantity.ts';

@@ -1,6 +1,7 @@
 #!/usr/bin/env node
+import { EXIT } from './context.ts';
 import { plainText } from './plain-text.ts';
-import { EXIT, run } from './run.ts';
+import { run } from './run.ts';
 
 // A reader that has seen enough (`charcast … | head`) closes the pipe: that is no fault.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {

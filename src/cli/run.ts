@@ -1,16 +1,8 @@
 import { Command, CommanderError } from 'commander';
 import { InputError } from '../errors.ts';
 import { addCommands } from './commands/index.ts';
+import { EXIT, type Terminal } from './context.ts';
 import { plainText } from './plain-text.ts';
-
-/** Exit status: 0 forecast made and nothing above a note; 1 made, with warnings or worse; 2 none made. */
-export const EXIT = { calm: 0, warned: 1, failed: 2 } as const;
-
-/** Where a command puts what it says. */
-export interface Terminal {
-  out(text: string): void;
-  err(text: string): void;
-}
 
 /**
  * Runs the command line.

@@ -1,5 +1,5 @@
 import type { GridFrame } from '../grid.ts';
-import type { Brush, Canvas } from './deposit.ts';
+import type { Brush, Canvas } from './brush.ts';
 
 /**
  * The coarse rule for light far out of focus. A spot whose σ spans more than {@link MOST_SIGMA_CELLS} cells is laid on

@@ -1,31 +1,13 @@
 import type { GridFrame } from '../grid.ts';
 import { defocus, meanWidthMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
+import type { Brush, Canvas } from './brush.ts';
 import { addCoarse, coarsening, coarserCanvas, gathering } from './coarse.ts';
 import type { Dose } from './dose.ts';
 import { gaussianAxes, makeGaussianBrush } from './gaussian.ts';
 import type { Tally } from './tally.ts';
 import { makeUniformBrush } from './uniform.ts';
-import type { BeamVisitor, Stroke } from './visitor.ts';
-
-/**
- * A brush lays energy on a canvas, one piece of the beam's way at a time. `lnDwell` rides along: the natural
- * logarithm of the seconds a point spent under the spot while this energy came.
- */
-export interface Brush {
-  stroke(stroke: Readonly<Stroke>, lnDwell: number): void;
-  point(x: number, y: number, energyJ: number, lnDwell: number): void;
-  /** Lays down what it still holds back; the canvas is complete afterwards. */
-  flush(): void;
-}
-
-/** What brushes paint on: the two running sums per cell, in J/mm², and how much energy has landed. */
-export interface Canvas extends GridFrame {
-  readonly dose: Float32Array;
-  readonly doseLnDwell: Float32Array;
-  /** Energy laid on the grid so far, J, in double precision. */
-  depositedJ: number;
-}
+import type { BeamVisitor } from './visitor.ts';
 
 /** Lets the beam's energy fall on a grid. Pass it to `walkBeam`, then call `finish` once. */
 export interface Deposit extends BeamVisitor {

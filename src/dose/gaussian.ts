@@ -1,6 +1,6 @@
 import type { Spot } from '../machine/profile.ts';
 import { degToRad, sigmaFromWidthMm } from '../units.ts';
-import type { Brush, Canvas } from './deposit.ts';
+import type { Brush, Canvas } from './brush.ts';
 import { makeLane } from './lane.ts';
 import { phi, REACH_SIGMA } from './normal.ts';
 

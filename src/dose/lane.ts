@@ -1,4 +1,4 @@
-import type { Canvas } from './deposit.ts';
+import type { Canvas } from './brush.ts';
 import { phi, psi, REACH_SIGMA } from './normal.ts';
 import type { Stroke } from './visitor.ts';
 

@@ -1,6 +1,6 @@
 import type { Spot } from '../machine/profile.ts';
 import { degToRad } from '../units.ts';
-import type { Brush, Canvas } from './deposit.ts';
+import type { Brush, Canvas } from './brush.ts';
 import { pointBrush } from './gaussian.ts';
 
 /** Level bands the spot is cut into over its height. */

@@ -2,12 +2,13 @@ import { InputError } from '../errors.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { AXIS_NAMES, type Axes, createDraft, type Draft, type Remark, type Told } from './listing/draft.ts';
-import { type Choices, type Surroundings, takeLettered } from './listing/lettered.ts';
+import { takeLettered } from './listing/lettered.ts';
 import { type ListingLine, listingLines, type TextLine } from './listing/lines.ts';
 import { takeNumbered } from './listing/numbered.ts';
+import type { Choices, Surroundings } from './listing/surroundings.ts';
 import { type MachineFile, readMachine } from './profile.ts';
 
-export type { Choices } from './listing/lettered.ts';
+export type { Choices } from './listing/surroundings.ts';
 
 /** What a settings listing gives. */
 export interface MachineFromListing {

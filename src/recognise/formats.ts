@@ -1,4 +1,4 @@
-import type { FileKind, Recognised } from './recognise.ts';
+import type { FileKind, Recognised } from './file-kind.ts';
 
 /** Bytes that must stand at a place. */
 type Mark = readonly [at: number, bytes: string];

@@ -1,6 +1,6 @@
 import { listingLine } from '../machine/listing/lines.ts';
 import { EXPONENT } from '../program/tokens.ts';
-import type { Recognised } from './recognise.ts';
+import type { Recognised } from './file-kind.ts';
 
 /** So many lines with moves tell what a file is. */
 const MOST_MOVES = 2000;

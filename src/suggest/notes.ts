@@ -6,7 +6,7 @@ import { powerLaw } from '../laser/power.ts';
 import { greatestOf, leastOf } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
-import type { Proposal, Suggestion } from './suggest.ts';
+import type { Proposal, Suggestion } from './proposal.ts';
 
 /** A spot whose two widths differ more than this burns lines along x and along y plainly differently. */
 const OBLONG = 1.15;

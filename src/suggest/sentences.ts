@@ -1,7 +1,7 @@
 import type { Region } from '../burn/speed-power.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
-import type { Margin, Proposal, Suggestion } from './suggest.ts';
+import type { Margin, Proposal, Suggestion } from './proposal.ts';
 import { LINE_MM, ROW_MM } from './trade.ts';
 import { wantWords } from './want.ts';
 

@@ -4,10 +4,10 @@ import type { Finding } from '../../src/findings/finding.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import { numberWords } from '../../src/words.ts';
 import { flyTo, showItHappen } from '../stage/visit.ts';
+import { centredStock, centreJob } from '../state/placing.ts';
 import { scene, settled, status } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { nameWithLine } from './count-words.ts';
-import { centredStock, centreJob } from './placing.ts';
 import { adviceWords, take } from './remedies.ts';
 import { showChanged } from './show-changed.ts';
 

@@ -1,12 +1,12 @@
 import { guessNote } from '../../src/burn/material.ts';
 import type { Machine } from '../../src/machine/profile.ts';
+import { centredStock, centreJob, placing } from '../state/placing.ts';
 import { machines, woods } from '../state/shelf.ts';
 import { loaded, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';
 import { shownNumber } from '../words/shown-number.ts';
 import { boardToBegin } from './board-to-begin.ts';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
-import { centredStock, centreJob, placing } from './placing.ts';
 
 /** The machine, read as a sentence. */
 export function MachineSentence() {

@@ -1,6 +1,6 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { Finding } from '../../src/findings/finding.ts';
-import { placing } from '../bench/placing.ts';
+import { placing } from '../state/placing.ts';
 import { place, scene } from '../state/store.ts';
 import { stageHere } from './here.ts';
 import { flyTo } from './visit.ts';

@@ -1,10 +1,10 @@
 import { useSignalEffect } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { dragged, letGo, placing } from '../bench/placing.ts';
-import { Divider } from '../compare/Divider.tsx';
 import { comparing, difference, pair } from '../state/beside.ts';
 import { frameS, pace, playing, tS } from '../state/clock.ts';
+import { dragged, letGo, placing } from '../state/placing.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, view } from '../state/store.ts';
+import { Divider } from './Divider.tsx';
 import { FindingPins } from './FindingPins.tsx';
 import { HeadTag } from './HeadTag.tsx';
 import { stageHere } from './here.ts';

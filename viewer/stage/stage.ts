@@ -17,6 +17,7 @@ import {
 } from 'three';
 import type { Bounds } from '../../src/grid.ts';
 import type { View } from '../state/store.ts';
+import { wholeBoard } from '../state/whole.ts';
 import type { Moment } from '../time/moments.ts';
 import type { Scene } from '../worker/messages.ts';
 import { dropBed, makeBed } from './bed.ts';
@@ -27,7 +28,6 @@ import { Gantry } from './gantry.ts';
 import { Pacer } from './pacer.ts';
 import { DARK, LIGHT, type Palette } from './palette.ts';
 import { dropTravel, makeAstray, makeTravel } from './travel.ts';
-import { wholeBoard } from './whole.ts';
 
 /** A board of which nothing is told is so thick, mm. */
 const ASSUMED_THICK_MM = 3;

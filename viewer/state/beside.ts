@@ -1,8 +1,8 @@
 import { batch, computed, effect, signal } from '@preact/signals';
-import { type DifferenceMap, differenceMap } from '../compare/difference.ts';
 import { Forecaster } from '../worker/client.ts';
 import type { Scene, Setup } from '../worker/messages.ts';
 import { durationS, seek, tS } from './clock.ts';
+import { type DifferenceMap, differenceMap } from './difference.ts';
 import { changes, loaded, lookAt, place, refuseJob, scene, setup, status, TEXELS, title } from './store.ts';
 
 /**

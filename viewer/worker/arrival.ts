@@ -9,7 +9,7 @@ import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
 import { burnsAtFeed } from '../../src/program/beam-on.ts';
 import type { Program } from '../../src/program/program.ts';
-import { halvable } from './reveal.ts';
+import { halvable } from './halvings.ts';
 
 /**
  * When the energy of each cell came, so that a shader can show the burn at any moment. Passes over one line,

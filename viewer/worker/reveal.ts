@@ -1,4 +1,5 @@
 import type { Arrival } from './arrival.ts';
+import { HALVINGS } from './halvings.ts';
 
 /**
  * When each place's energy came, at ever coarser sizes, for looking from afar: a coarser texel is touched from the
@@ -11,12 +12,6 @@ export interface RevealLevel {
   readonly spanS: Float32Array;
   readonly visits: Uint8Array;
 }
-
-/** Each level halves the one before. */
-const HALVINGS = 5;
-
-/** So many cells, and a margin, so that they can be halved evenly: a texel of a smaller copy is four of the larger. */
-export const halvable = (cells: number): number => Math.ceil(cells / 2 ** HALVINGS) * 2 ** HALVINGS;
 
 /** Times that stretch by more than this when four texels join belong to different lines, not to passes of one. */
 const STRETCHED = 1.5;

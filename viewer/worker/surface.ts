@@ -1,7 +1,7 @@
 import type { Burn } from '../../src/burn/burn.ts';
 import type { Grid, GridFrame } from '../../src/grid.ts';
 import { doseCode } from './dose-code.ts';
-import { halvable } from './reveal.ts';
+import { halvable } from './halvings.ts';
 
 /**
  * What the wood's surface comes to, four bytes a texel: tone, depth / `deepestMm`, share of it that has a dose

@@ -14,12 +14,12 @@ import { forecastProgram, readOptions } from '../../forecast.ts';
 import type { Program } from '../../program/program.ts';
 import { CHANGE_HELP, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
+import type { CommandContext } from '../context.ts';
+import { EXIT } from '../context.ts';
 import { readTwice } from '../files.ts';
-import { EXIT } from '../run.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
-import type { CommandContext } from './index.ts';
 
 interface AdjustWords extends SetupWords {
   readonly change?: string;

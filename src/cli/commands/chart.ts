@@ -16,6 +16,7 @@ import { tonePathOf } from '../../picture/tone.ts';
 import { readProgram } from '../../program/read.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords } from '../../words.ts';
+import type { CommandContext } from '../context.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readChunks } from '../files.ts';
 import { encodePng } from '../png.ts';
@@ -23,7 +24,6 @@ import { addBenchOptions, addFeedOption, readNumber, readSetup } from '../setup.
 import { CAUTION, titled, wrap } from '../summary.ts';
 import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
-import type { CommandContext } from './index.ts';
 
 interface ChartWords extends WorkWords {
   readonly passes: string;

@@ -12,16 +12,16 @@ import { tonePathOf } from '../../picture/tone.ts';
 import { reportOf } from '../../report.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
+import type { CommandContext } from '../context.ts';
+import { EXIT } from '../context.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readChunks } from '../files.ts';
 import { dataUri, toldOnPage } from '../outputs.ts';
 import { encodePng } from '../png.ts';
-import { EXIT } from '../run.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { CAUTION } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
 import { forecastFile } from './forecast.ts';
-import type { CommandContext } from './index.ts';
 
 interface CompareWords extends SetupWords {
   readonly a?: string;

@@ -6,13 +6,13 @@ import { demoJobs, demoMachines } from '../../demo/index.ts';
 import { listingOf } from '../../demo/listing.ts';
 import { InputError } from '../../errors.ts';
 import { readMachine } from '../../machine/profile.ts';
+import type { CommandContext } from '../context.ts';
+import { EXIT } from '../context.ts';
 import { profileText } from '../profile-text.ts';
-import { EXIT } from '../run.ts';
 import { wrap } from '../summary.ts';
 import { showViewer } from '../viewer/show.ts';
 import { writeFiles } from '../write-files.ts';
 import { forecastFile, tell } from './forecast.ts';
-import type { CommandContext } from './index.ts';
 import { broughtDemo } from './view.ts';
 
 export function addDemo(root: Command, { terminal, status }: CommandContext): void {

@@ -8,6 +8,7 @@ import type { PhotoPoint } from '../../swatch/photo/photo.ts';
 import { type PhotoReading, readPhoto } from '../../swatch/photo/read.ts';
 import { replaySwatch } from '../../swatch/replay.ts';
 import { readSwatch } from '../../swatch/swatch.ts';
+import type { CommandContext } from '../context.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readJson } from '../files.ts';
 import { fitSummary } from '../fit-summary.ts';
@@ -15,7 +16,6 @@ import { readPhotoFile } from '../photo.ts';
 import { encodePng } from '../png.ts';
 import { readSetup } from '../setup.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
-import type { CommandContext } from './index.ts';
 
 /** The picture of the fit, which goes beside the profile. */
 const PICTURE = 'fit.png';

@@ -5,13 +5,12 @@ import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import type { TextSource } from '../../program/read.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
+import { type CommandContext, EXIT, type Terminal } from '../context.ts';
 import { readChunks } from '../files.ts';
 import { outputNames, outputsOf, pageOf } from '../outputs.ts';
-import { EXIT, type Terminal } from '../run.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { summaryOf } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
-import type { CommandContext } from './index.ts';
 
 /** The page that `--html` asks for. */
 const PAGE = 'report.html';

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import type { Terminal } from '../run.ts';
+import type { CommandContext, Terminal } from '../context.ts';
 import { addAdjust } from './adjust.ts';
 import { addChart } from './chart.ts';
 import { addCompare } from './compare.ts';
@@ -10,12 +10,6 @@ import { addMachine } from './machine.ts';
 import { addSuggest } from './suggest.ts';
 import { addSwatch } from './swatch.ts';
 import { addView } from './view.ts';
-
-/** What a command needs besides its own words: where to speak, and the exit status it may raise. */
-export interface CommandContext {
-  readonly terminal: Terminal;
-  readonly status: { code: number };
-}
 
 /** Adds every command to the root, in the order the help shows them. */
 export function addCommands(root: Command, terminal: Terminal, status: { code: number }): void {

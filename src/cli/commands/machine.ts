@@ -4,12 +4,12 @@ import { doubtsOf } from '../../explain/doubts.ts';
 import { type Explanation, explainMachine } from '../../explain/explain.ts';
 import { type MachineFromListing, machineFromListing, type PartialMachine } from '../../machine/listing.ts';
 import { type Machine, type MachineFile, readMachine } from '../../machine/profile.ts';
+import type { CommandContext } from '../context.ts';
 import { readJson, readText } from '../files.ts';
 import { profileText } from '../profile-text.ts';
 import { readChoice, readPair, readQuantity } from '../quantity.ts';
 import { CAUTION, wrap } from '../summary.ts';
 import { writeFile } from '../write-files.ts';
-import type { CommandContext } from './index.ts';
 
 interface MachineWords {
   readonly from?: string;

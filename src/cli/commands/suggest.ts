@@ -1,14 +1,15 @@
 import type { Command } from 'commander';
 import { CUTTING_CAUTION } from '../../findings/phrases.ts';
+import type { Margin, Proposal, Suggestion } from '../../suggest/proposal.ts';
 import { sentencesOf } from '../../suggest/sentences.ts';
-import { type Margin, type Proposal, type Suggestion, suggest } from '../../suggest/suggest.ts';
+import { suggest } from '../../suggest/suggest.ts';
 import { readWant } from '../../suggest/want.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
-import { EXIT } from '../run.ts';
+import type { CommandContext } from '../context.ts';
+import { EXIT } from '../context.ts';
 import { addBenchOptions, readSetup } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
 import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
-import type { CommandContext } from './index.ts';
 
 interface SuggestWords extends WorkWords {
   readonly want: string;

@@ -7,10 +7,10 @@ import { makeSwatch } from '../../swatch/make.ts';
 import type { Swatch } from '../../swatch/swatch.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords, timesWords, timeWords } from '../../words.ts';
+import type { CommandContext } from '../context.ts';
 import { addBenchOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
-import type { CommandContext } from './index.ts';
 
 interface SwatchWords extends SetupWords {
   readonly output: string;

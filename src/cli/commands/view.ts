@@ -8,13 +8,13 @@ import { readOptions } from '../../forecast.ts';
 import { readMachine } from '../../machine/profile.ts';
 import type { BroughtJob } from '../../page/brought-job.ts';
 import { readProgram } from '../../program/read.ts';
+import type { CommandContext } from '../context.ts';
 import { keeping, readChunks } from '../files.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { pageTemplate } from '../viewer/files.ts';
 import { withJobs } from '../viewer/page.ts';
 import { showViewer } from '../viewer/show.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
-import type { CommandContext } from './index.ts';
 
 interface ViewWords extends SetupWords {
   readonly save?: string;

@@ -1,6 +1,6 @@
 import { spawn } from 'node:child_process';
 import type { BroughtJob } from '../../page/brought-job.ts';
-import type { Terminal } from '../run.ts';
+import type { Terminal } from '../context.ts';
 import { hostedFiles } from './files.ts';
 import { withJobs } from './page.ts';
 import { serveFiles } from './serve.ts';

@@ -1,12 +1,6 @@
-import type { Stock } from '../../board.ts';
-import type { Burn } from '../../burn/burn.ts';
-import type { Material } from '../../burn/material.ts';
 import { beamOf } from '../../burn/speed-power.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
 import { restCommandW } from '../../dose/command.ts';
-import type { Dose } from '../../dose/dose.ts';
-import type { LineDose } from '../../dose/land.ts';
-import type { Bounds } from '../../grid.ts';
 import { type PowerLaw, powerLaw } from '../../laser/power.ts';
 import type { Machine } from '../../machine/profile.ts';
 import type { Motion } from '../../motion/motion.ts';
@@ -21,32 +15,8 @@ import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, straightLine } from './straight-line.ts';
 import { type Survey, scaledSurvey, surveyOperations } from './survey.ts';
+import type { Told } from './told.ts';
 import { createEye, type Eye, PLAINLY_DIFFERENT } from './visible-difference.ts';
-
-/** The forecast as far as findings read it, and what they are to check it against. */
-export interface Told {
-  readonly program: Program;
-  readonly motion: Motion;
-  readonly machine: Machine;
-  readonly material: Material;
-  readonly stock: Stock | null;
-  readonly dose: Dose;
-  /** The dose along everything burned as lines, on the path itself. */
-  readonly lines: LineDose;
-  readonly burn: Burn;
-  /** The extent of the head's whole way, and of what burns. */
-  readonly jobBounds: Bounds;
-  readonly burnBounds: Bounds;
-  /** The size the burn should have; null: nobody said. */
-  readonly expectMm: Size | null;
-  /** The part of the stock's thickness that engraving may take. */
-  readonly deepestEngraving: number;
-}
-
-export interface Size {
-  readonly widthMm: number;
-  readonly heightMm: number;
-}
 
 /** What is told, and what several findings ask of it, worked out once. Plain data and pure functions. */
 export interface Evidence extends Told {

@@ -3,12 +3,12 @@ import type { Spot } from '../../machine/profile.ts';
 import type { Motion } from '../../motion/motion.ts';
 import { rampMm } from '../../motion/trapezoid.ts';
 import type { Operation } from '../../program/program.ts';
-import type { Told } from './evidence.ts';
 import type { LineEnergies } from './line-energy.ts';
 import { doseOnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import type { RowLines } from './row-lines.ts';
 import { widthAcrossMm, widthAlongMm } from './spot-widths.ts';
+import type { Told } from './told.ts';
 
 /**
  * What an operation gives on its long straight parts, where the head runs at full speed: the measure for

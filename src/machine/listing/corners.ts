@@ -2,8 +2,8 @@ import { leastOf } from '../../lists.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../../units.ts';
 import { RANGES } from '../profile.ts';
 import type { Draft, Told } from './draft.ts';
-import type { Surroundings } from './lettered.ts';
 import type { LetteredLine } from './lines.ts';
+import type { Surroundings } from './surroundings.ts';
 import { leave, numberBehind, rounded, tell, type Words, wordsOf } from './words.ts';
 
 /** M205 and M566: how fast corners are taken. */

@@ -3,22 +3,8 @@ import { takeCorners, takeStepsPerMinute } from './corners.ts';
 import { AXIS_NAMES, type Draft } from './draft.ts';
 import type { LetteredLine } from './lines.ts';
 import { takeAcceleration, takePathAcceleration, takeSpeed } from './speeds.ts';
+import type { Surroundings } from './surroundings.ts';
 import { leave, numberBehind, rounded, tell, wordsOf } from './words.ts';
-
-/** How to read the words that mean different things in different dialects; what is missing is judged by rule. */
-export interface Choices {
-  /** The unit of M203. */
-  readonly m203?: 'mm/s' | 'mm/min';
-  /** What the X of M205 is: a step of speed in mm/s, or a junction deviation in mm. */
-  readonly m205x?: 'step' | 'deviation';
-}
-
-/** What is known besides the line at hand. */
-export interface Surroundings {
-  readonly choices: Choices;
-  /** The listing has M566, so it comes from the dialect in which M203 is per minute. */
-  readonly hasM566: boolean;
-}
 
 type Take = (draft: Draft, listed: LetteredLine, mmPerUnit: number, around: Surroundings) => void;
 

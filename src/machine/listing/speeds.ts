@@ -2,8 +2,8 @@ import { greatestOf } from '../../lists.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../../units.ts';
 import { RANGES } from '../profile.ts';
 import { AXIS_NAMES, type Draft } from './draft.ts';
-import type { Surroundings } from './lettered.ts';
 import type { LetteredLine } from './lines.ts';
+import type { Surroundings } from './surroundings.ts';
 import { leave, numberBehind, rounded, tell, type Words, wordsOf } from './words.ts';
 
 /** M201, M203, M204: how fast the axes go, and how fast they get there. */

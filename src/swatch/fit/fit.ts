@@ -11,20 +11,10 @@ import { linearOfLab } from './colour-space.ts';
 import { fitRemoval, isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
 import { fitLadder, type LadderFit } from './ladder.ts';
 import { type BareReference, bareReference, type Observation, observationsOf } from './observe.ts';
+import type { FitOptions } from './options.ts';
 import { profileFrom } from './profile.ts';
 import { fitResponse, type ResponseFit } from './response.ts';
 import { remarksOn, untoldBy } from './untold.ts';
-
-export interface FitOptions {
-  /** The profile to start from; what the swatch cannot tell stays as it is there. */
-  readonly base: Material;
-  /** Numbers of the cuts that went through; null: not told. */
-  readonly cuts: readonly number[] | null;
-  /** When the swatch was burned or fitted, as it shall stand in the profile. */
-  readonly date: string;
-  /** The new profile's name. */
-  readonly name: string;
-}
 
 /** Everything a burned swatch told. */
 export interface SwatchFit {

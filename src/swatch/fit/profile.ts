@@ -2,7 +2,7 @@ import { type Material, readMaterial } from '../../burn/material.ts';
 import { greatestOf } from '../../lists.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
-import type { FitOptions } from './fit.ts';
+import type { FitOptions } from './options.ts';
 import type { ResponseFit } from './response.ts';
 
 type Quantity = { value: unknown; plus_minus: number | null; basis: string };

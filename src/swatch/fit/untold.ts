@@ -1,9 +1,9 @@
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
-import type { FitOptions } from './fit.ts';
 import type { LadderFit } from './ladder.ts';
 import type { Observation } from './observe.ts';
+import type { FitOptions } from './options.ts';
 import type { ResponseFit } from './response.ts';
 
 /** What the swatch could not tell, and why. */

@@ -1,7 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
-import { stageHere } from '../stage/here.ts';
-import { wholeBoard } from '../stage/whole.ts';
 import { comparing, divider, pair } from '../state/beside.ts';
+import { wholeBoard } from '../state/whole.ts';
+import { stageHere } from './here.ts';
 
 /** The divider across the wood: A left of it, B right of it. Drag it, or use the arrow keys. */
 export function Divider() {

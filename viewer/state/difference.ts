@@ -2,8 +2,8 @@ import { differenceTable } from '../../src/picture/compare-picture.ts';
 import { type ColourScale, coloured } from '../../src/picture/heat.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import { resample } from '../../src/picture/resample.ts';
-import { wholeBoard } from '../stage/whole.ts';
 import type { Scene } from '../worker/messages.ts';
+import { wholeBoard } from './whole.ts';
 
 const LONG_SIDE_PX = 1600;
 /** The ends a scale of differences in tone may have. */

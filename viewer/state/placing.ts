@@ -2,7 +2,7 @@ import { computed, signal } from '@preact/signals';
 import { type Stock, stockBounds } from '../../src/board.ts';
 import { type Bounds, isEmptyBounds } from '../../src/grid.ts';
 import { numberWords } from '../../src/words.ts';
-import { scene, setStock, setup } from '../state/store.ts';
+import { scene, setStock, setup } from './store.ts';
 
 /** Whether dragging on the stage moves the job on the board, … */
 export const placing = signal(false);

@@ -1,0 +1,47 @@
+import type { Material } from '../burn/material.ts';
+import type { Outcome, Region, Use } from '../burn/speed-power.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Want } from './want.ts';
+
+/** Where the next region begins: at this speed, or at this share of full power; null: out of the machine's reach. */
+export interface Margin {
+  readonly region: Region;
+  readonly speedMmPerS: number;
+  readonly power: number | null;
+}
+
+export interface Suggestion {
+  readonly use: Use;
+  readonly speedMmPerS: number;
+  /** The S to write, and the share of full power it is. */
+  readonly s: number;
+  readonly power: number;
+  readonly passes: number;
+  readonly outcome: Outcome;
+  /** The region beyond, on the slow and strong side; null where there is none. */
+  readonly darker: Margin | null;
+  /** The region before, on the fast and weak side; its speed is the fastest that still does. */
+  readonly lighter: Margin;
+  /** Relative standard uncertainty of the speed that gives what is wanted; null: the profile states none. */
+  readonly uncertainty: number | null;
+  /** For each 100 mm of line, or each cm² in rows {@link ROW_MM} long with their turns, s. */
+  readonly timeS: number;
+  /** What the head needs to come to speed, mm: the overscan of rows. */
+  readonly runUpMm: number;
+}
+
+export interface Proposal {
+  readonly want: Want;
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly thicknessMm: number | null;
+  /**
+   * Of a tone first one with room on all sides, then from the fastest on; of a cut fastest first. Empty when the
+   * machine cannot do it.
+   */
+  readonly suggestions: readonly Suggestion[];
+  /** Why there is none, in one sentence; null when there are some. */
+  readonly impossible: string | null;
+  /** What must be known besides, in plain sentences. */
+  readonly notes: readonly string[];
+}
