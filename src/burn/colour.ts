@@ -28,23 +28,5 @@ export function labOf(tone: number, material: Material): Lab {
   ];
 }
 
-/**
- * The tone, 0…0.9, at which the surface has this L*: the inverse of {@link labOf} on its falling branch.
- * Lighter than bare is 0, darker than char 0.9.
- */
-export function toneOfLightness(lightness: number, material: Material): number {
-  const bare = material.colour.bare_lab.value[0];
-  const char = material.colour.char_lab.value[0];
-  const wanted = (bare - lightness) / (bare - char);
-  let low = 0;
-  let high = 1;
-  for (let k = 0; k < 50; k++) {
-    const p = (low + high) / 2;
-    if (p + p * p - p * p * p < wanted) low = p;
-    else high = p;
-  }
-  return (FULL_CHAR_TONE * (low + high)) / 2;
-}
-
 /** CIE 1976 colour difference ΔE*ab, the one the wood literature uses. */
 export const colourDifference = (a: Lab, b: Lab): number => Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);

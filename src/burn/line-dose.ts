@@ -31,12 +31,3 @@ export const linePeakDoseJPerMm2 = (
 /** Mean dose of a filled area, J/mm²: P/(v·p), whatever the spot. */
 export const rasterDoseJPerMm2 = (powerW: number, speedMmPerS: number, rowSpacingMm: number): number =>
   powerW / (speedMmPerS * rowSpacingMm);
-
-/**
- * Width of the burned line, mm, where dose passes `neededJPerMm2`, for a Gaussian spot of 1/e² width d:
- * d·√(½·ln(peak/needed)); 0 where it does not reach it. Burn this for several powers and the squares of
- * the widths, plotted over ln(line energy), give d from their slope and the dose from their foot: the line
- * form of J. M. Liu, *Opt. Lett.* 7, 196 (1982; reference from memory).
- */
-export const lineWidthMm = (peakJPerMm2: number, neededJPerMm2: number, acrossMm: number): number =>
-  acrossMm * Math.sqrt(Math.max(0, Math.log(peakJPerMm2 / neededJPerMm2)) / 2);

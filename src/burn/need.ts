@@ -25,10 +25,6 @@ export function needOf(material: Material, wavelengthNm: number): Need {
 
 export const needAt = (need: Need, dwellS: number): number => need.byDepth + need.bySqrtS * Math.sqrt(dwellS);
 
-/** Local exponent n of reciprocity failure, need ∝ dwell^n: 0 for short dwell, towards ½ for long. */
-export const dwellExponent = (need: Need, dwellS: number): number =>
-  (0.5 * need.bySqrtS * Math.sqrt(dwellS)) / needAt(need, dwellS);
-
 /** Dwells at which published thresholds were measured, s (Kudela 2019; Glasstone & Dolan 1977). */
 export const MEASURED_DWELL_S = [0.17, 3.2] as const;
 

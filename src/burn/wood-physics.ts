@@ -50,19 +50,8 @@ export function effusivity(densityKgPerM3: number, moisturePercent: number): num
 }
 
 /**
- * Surface rise, K, of an opaque half-space after a constant absorbed flux for time t: 2·q·√t/(√π·e).
- * Carslaw & Jaeger, *Conduction of Heat in Solids* (reference from memory).
- */
-export const halfSpaceRiseK = (fluxWPerM2: number, timeS: number, effusivity: number): number =>
-  (2 * fluxWPerM2 * Math.sqrt(timeS)) / (Math.sqrt(Math.PI) * effusivity);
-
-/**
- * The same the other way round: the absorbed dose, J/mm², that brings the surface up by `riseK` within
- * `timeS`: q·t = (√π/2)·e·ΔT·√t.
+ * The absorbed dose, J/mm², that brings the surface of an opaque half-space up by `riseK` within `timeS` of constant flux:
+ * q·t = (√π/2)·e·ΔT·√t. Carslaw & Jaeger, *Conduction of Heat in Solids* (reference from memory).
  */
 export const halfSpaceDoseJPerMm2 = (riseK: number, timeS: number, effusivity: number): number =>
   (Math.sqrt(Math.PI) / 2) * effusivity * riseK * Math.sqrt(timeS) * 1e-6;
-
-/** How far heat spreads within `timeS`, mm: 2·√(α·t). The wall of a kerf is charred about this deep. */
-export const heatSpreadMm = (timeS: number, diffusivityMm2PerS: number): number =>
-  2 * Math.sqrt(diffusivityMm2PerS * timeS);

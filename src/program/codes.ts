@@ -17,7 +17,6 @@ export const CANCEL_MOTION = 800;
 export const DWELL = 40;
 export const PLANE_XY = 170;
 export const PLANE_ZX = 180;
-export const PLANE_YZ = 190;
 export const INCHES = 200;
 export const HOME = 280;
 export const SECOND_HOME = 300;

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { colourDifference, labOf, toneOfLightness } from '../../src/burn/colour.ts';
+import { colourDifference, labOf } from '../../src/burn/colour.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { FULL_CHAR_TONE } from '../../src/burn/tone.ts';
 
@@ -43,14 +43,6 @@ describe.each(shipped)('the way of %s through CIELAB', (_, material) => {
     for (let k = 1; k <= darkestAt; k++) {
       expect(colourDifference(path[k]!, path[0]!)).toBeGreaterThan(colourDifference(path[k - 1]!, path[0]!));
     }
-  });
-
-  test('a lightness is traced back to its tone', () => {
-    for (const tone of tones.filter((t) => t <= FULL_CHAR_TONE)) {
-      expect(toneOfLightness(labOf(tone, material)[0], material)).toBeCloseTo(tone, 6);
-    }
-    expect(toneOfLightness(100, material)).toBeCloseTo(0, 9);
-    expect(toneOfLightness(0, material)).toBeCloseTo(FULL_CHAR_TONE, 9);
   });
 });
 

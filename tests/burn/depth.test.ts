@@ -9,7 +9,7 @@ import {
   removalBeginsJPerMm2,
   removalJPerMm3,
 } from '../../src/burn/depth.ts';
-import { linePeakDoseJPerMm2, lineWidthMm } from '../../src/burn/line-dose.ts';
+import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { toneOf } from '../../src/burn/tone.ts';
 import { anyWood, between, fc, wood } from './anything.ts';
@@ -146,8 +146,11 @@ describe('what published cuts say of the sign', () => {
   // a kerf widens with power and tapers downwards.
   test('a kerf is wider for more power, and narrower at the bottom than at the top', () => {
     const beam = diode([0.16, 0.16]);
-    const kerf = (powerW: number, depthMm: number) =>
-      lineWidthMm(linePeakDoseJPerMm2(powerW, 3, 0.16), doseForDepth(depthMm, 0.05, spruce, beam), 0.16);
+    // Where the dose of a Gaussian line of 1/e² width d passes what a depth needs: d·√(½·ln(peak/needed)).
+    const kerf = (powerW: number, depthMm: number) => {
+      const over = linePeakDoseJPerMm2(powerW, 3, 0.16) / doseForDepth(depthMm, 0.05, spruce, beam);
+      return 0.16 * Math.sqrt(Math.max(0, Math.log(over)) / 2);
+    };
     expect(kerf(20, 0)).toBeGreaterThan(kerf(10, 0));
     expect(kerf(20, 0)).toBeGreaterThan(kerf(20, 3));
     expect(kerf(20, 3)).toBeGreaterThan(0);

@@ -2,7 +2,6 @@ import { describe, expect, test } from 'vitest';
 import {
   bandMeanDoseJPerMm2,
   linePeakDoseJPerMm2,
-  lineWidthMm,
   PEAK_OVER_BAND_MEAN,
   rasterDoseJPerMm2,
 } from '../../src/burn/line-dose.ts';
@@ -39,22 +38,7 @@ describe('settings to dose', () => {
 });
 
 describe('the logarithmic width of a line', () => {
-  // Liu 1982, Opt. Lett. 7, 196 (reference from memory), line form; multiples of w by arithmetic.
-  test.each([
-    [1.5, 0.9005],
-    [2, 1.1774],
-    [Math.E, Math.SQRT2],
-    [5, 1.7941],
-    [10, 2.146],
-    [20, 2.4477],
-  ])('peak %d times the threshold: %d w wide', (ratio, widths) => {
-    expect(lineWidthMm(ratio, 1, 2)).toBeCloseTo(widths, 4);
-  });
-
-  test('a line that does not reach the threshold has no width', () => {
-    expect(lineWidthMm(0.9, 1, 0.1)).toBe(0);
-  });
-
+  // Liu 1982, Opt. Lett. 7, 196 (reference from memory), line form: squares of widths over ln(line energy).
   test('widths of the model’s own lines give back spot width and threshold within 0.1 %', () => {
     const material = shippedMaterials['poplar plywood']!;
     const [spotMm, speed, tone] = [0.12, 40, 0.4];

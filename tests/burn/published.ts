@@ -5,7 +5,6 @@ import { needAt, needOf } from '../../src/burn/need.ts';
 import { cutSpeedMmPerS } from '../../src/burn/settings-for.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { CHAR_BEGINS_TONE, doseForTone, FULL_CHAR_TONE, toneOf } from '../../src/burn/tone.ts';
-import { diffusivityMm2PerS, heatSpreadMm } from '../../src/burn/wood-physics.ts';
 import { diode, pineCutter } from './beams.ts';
 
 /**
@@ -99,9 +98,7 @@ export function publishedChecks(): PublishedCheck[] {
   const ladder = 'Kudela et al. 2019, Acta Facultatis Xylologiae Zvolen 61(1), 5';
   const kubovsky = 'Kubovsky et al. 2018, BioResources 13(2), 2515';
   const glasstone = 'Glasstone & Dolan 1977, The Effects of Nuclear Weapons';
-  const barcikowski = 'Barcikowski et al. 2006, Holz als Roh- und Werkstoff 64, 94';
   const practice = 'common practice, no source';
-  const spreadMm = (dwellS: number) => heatSpreadMm(dwellS, diffusivityMm2PerS(515, 12));
   const engraved = (powerW: number, mmPerMin: number) => rasterDoseJPerMm2(powerW, mmPerMin / 60, 0.1);
   return [
     ...[
@@ -169,15 +166,6 @@ export function publishedChecks(): PublishedCheck[] {
       forecast: dwellPower(name),
       unit: '',
       setBy: true,
-    })),
-    ...[10, 50, 300].map((speedMmPerS) => ({
-      what: `charred wall of a cut, spot 0.1 mm at ${speedMmPerS} mm/s`,
-      source: barcikowski,
-      published: [14, 70] as const,
-      allowed: [10, 100] as const,
-      forecast: 1000 * spreadMm(0.1 / speedMmPerS),
-      unit: 'µm',
-      setBy: false,
     })),
     ...[
       { name: 'beech', of: 'beech', published: -46.8 },
