@@ -1,6 +1,7 @@
 import { InputError } from '../errors.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { MM_PER_INCH } from '../units.ts';
+import { numberWords } from '../words.ts';
 import { AXIS_NAMES, type Axes, createDraft, type Draft, type Remark, type Told } from './listing/draft.ts';
 import { takeLettered } from './listing/lettered.ts';
 import { type ListingLine, listingLines, type TextLine } from './listing/lines.ts';
@@ -65,6 +66,7 @@ export function machineFromListing(
   }
   const profile = merged(draft, base);
   readMachine(profile);
+  tellHalves(draft, base, profile);
   const unused = [...draft.unused, ...draft.passedOver].sort((a, b) => a.line - b.line);
   return { profile, told: draft.told, unused: atMost(unused, MOST_UNUSED) };
 }
@@ -128,6 +130,26 @@ function takeUsual(draft: Draft, base: PartialMachine): void {
     tell(
       'The P of G4 was taken to count milliseconds, which is usual for such controllers; the listing does not tell.',
     );
+  }
+}
+
+/** Says what was taken for x or y where a listing, perhaps cut short, tells it of the other alone. */
+function tellHalves(draft: Draft, base: PartialMachine, profile: MachineFile): void {
+  const fields = [
+    ['max_speed_mm_s', draft.maxSpeedMmPerS, 'top speed', 'mm/s'],
+    ['acceleration_mm_s2', accelerationOf(draft), 'acceleration', 'mm/s²'],
+    ['work_area_mm', travelOf(draft), 'length of the bed', 'mm'],
+  ] as const;
+  for (const [field, listed, what, unit] of fields) {
+    for (const axis of [0, 1] as const) {
+      const isHalf = listed[axis] === undefined && listed[1 - axis] !== undefined;
+      if (!isHalf || base[field] !== undefined) continue;
+      const taken = numberWords(profile[field]![axis], 4);
+      draft.told.push({
+        line: 0,
+        text: `The listing tells no ${what} along ${AXIS_NAMES[axis]}: ${taken} ${unit} is taken.`,
+      });
+    }
   }
 }
 

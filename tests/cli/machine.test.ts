@@ -155,6 +155,7 @@ describe('what cannot be done: status 2 and one plain sentence', () => {
       ['--check', numbered, '--power', '5'],
       /found --power beside --check; expected it with --from/,
     );
+    await sentence(['--check', numbered, '--s-max', '5'], /found --s-max beside --check/);
   });
 
   test('a listing alone cannot tell the optical power', async () => {

@@ -329,3 +329,24 @@ test('property: settings survive the way into a listing and back, whatever surro
     { numRuns: 200 },
   );
 });
+
+describe('a listing that tells a limit of one axis alone', () => {
+  const taken = (text: string, base?: PartialMachine) =>
+    read(text, {}, base)
+      .told.filter(({ line, text }) => line === 0 && / along [xy]: /.test(text))
+      .map(({ text }) => text);
+
+  test('what is taken for the other is said', () => {
+    expect(taken('$111=3000\n$120=400\n$131=300')).toEqual([
+      'The listing tells no top speed along x: 100 mm/s is taken.',
+      'The listing tells no acceleration along y: 500 mm/s² is taken.',
+      'The listing tells no length of the bed along x: 400 mm is taken.',
+    ]);
+  });
+
+  test('not where it tells both or neither, nor where the base tells', () => {
+    expect(taken('$110=3000\n$111=3000\n$30=1000')).toEqual([]);
+    expect(taken('$120=400', { ...BASE, acceleration_mm_s2: [300, 200, 50] })).toEqual([]);
+    expect(taken('M204 P300')).toEqual([]);
+  });
+});

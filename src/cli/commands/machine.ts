@@ -53,7 +53,7 @@ export function addMachine(root: Command, { terminal }: CommandContext): void {
       const stray = Object.keys(words).find((name) => name !== 'check');
       if (words.check !== undefined && stray !== undefined) {
         throw new InputError(
-          `found --${stray} beside --check; expected it with --from, where it changes the profile`,
+          `found --${stray.replace(/[A-Z]/g, (capital) => `-${capital.toLowerCase()}`)} beside --check; expected it with --from, where it changes the profile`,
         );
       }
       const lines = words.check === undefined ? fromListing(words) : check(words.check);
