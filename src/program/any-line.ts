@@ -4,7 +4,7 @@ import { addWord, type Block, bits, clearBlock, letterIndex, shorten } from './b
 import { verifyChecksum } from './checksum.ts';
 import { blankComments, type TellComment } from './comments.ts';
 import { controllerLine, type LineKind } from './controller-line.ts';
-import { refuseBinary } from './lines.ts';
+import { isEndMark, refuseBinary } from './lines.ts';
 import { leaveOut, type Notes, tellOddity, understand } from './notes.ts';
 import { decoded, isProse, quoted } from './prose.ts';
 import { plainDigits, type Token, tokenAt } from './tokens.ts';
@@ -25,6 +25,7 @@ const MOST_WORDS = 100;
 export function readAnyLine(text: string, block: Block, notes: Notes): LineKind {
   const { line } = block;
   clearBlock(block);
+  if (isEndMark(text)) return 'end mark';
   refuseBinary(text, line);
 
   let code = blankComments(text, commentTeller(text, line, notes));

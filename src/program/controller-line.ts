@@ -1,8 +1,8 @@
 import { leaveOut, type Notes, tellOddity } from './notes.ts';
 import { isProse, quoted } from './prose.ts';
 
-/** What a line turned out to be: words for the block, nothing to run, a `%`, or a homing command. */
-export type LineKind = 'words' | 'nothing' | 'percent' | 'homing';
+/** What a line turned out to be: words for the block, nothing to run, a `%`, the end mark of a text, or a homing command. */
+export type LineKind = 'words' | 'nothing' | 'percent' | 'end mark' | 'homing';
 
 const LINE_NUMBER = '(?:N[ \\t]*\\d+[ \\t]*)?';
 const PROGRAM_NUMBER = new RegExp(`^${LINE_NUMBER}O[ \\t]*\\d+[ \\t]*$`, 'i');

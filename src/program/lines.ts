@@ -73,6 +73,16 @@ function markLength(text: string, start: number): number {
 const tooLong = (line: number) =>
   new InputError(`found a line of more than ${LONGEST_LINE} characters; expected lines of G-code`, { line });
 
+/** Code 26, which old disks put at the end of a text, and fill it up with, or with NULs. */
+const END_MARK = '\x1a';
+
+/** Whether a line behind the end of a job holds nothing but what fills up a disk. */
+export const isFilling = (text: string): boolean =>
+  text.replaceAll(END_MARK, '').replaceAll('\0', '').trim() === '';
+
+/** Whether a line is the mark for the end of a text. */
+export const isEndMark = (text: string): boolean => text.includes(END_MARK) && isFilling(text);
+
 /** UTF-16 read a byte a character: its byte-order marks, or ASCII with every other byte a NUL. */
 const TWO_BYTES = /^(?:\u00ff\u00fe|\u00fe\u00ff)|^\0?(?:[^\0]\0){2,}[^\0]?$/;
 

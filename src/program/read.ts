@@ -6,7 +6,7 @@ import { blankComments, commentsIn } from './comments.ts';
 import { mayMove } from './controller-line.ts';
 import { execute, homingCommand } from './interpret.ts';
 import { createLineBytes, noteLine } from './line-bytes.ts';
-import { eachLine, type TextSource } from './lines.ts';
+import { eachLine, isFilling, type TextSource } from './lines.ts';
 import { finishMoves, finishStops } from './moves.ts';
 import { leaveOut, type Notes, odditiesOf, understand } from './notes.ts';
 import { groupOperations } from './operations.ts';
@@ -86,17 +86,15 @@ export function startReading(options: ReadOptions): Reading {
       execute(state, block);
       return;
     }
-    const whole = text.slice(start, end);
-    if (whole.includes(END_MARK) && isFilling(whole)) {
-      endMark(state, line);
-      return;
-    }
-    switch (readAnyLine(whole, block, state.notes)) {
+    switch (readAnyLine(text.slice(start, end), block, state.notes)) {
       case 'words':
         execute(state, block);
         break;
       case 'percent':
         percentLine(state, line);
+        break;
+      case 'end mark':
+        endMark(state, line);
         break;
       case 'homing':
         homingCommand(state, line);
@@ -151,11 +149,6 @@ function percentLine(state: State, line: number): void {
   state.endedAt = line;
   state.endedBy = '%';
 }
-
-/** Code 26, which old disks put at the end of a text, and fill it up with, or with NULs. */
-const END_MARK = '\x1a';
-
-const isFilling = (text: string): boolean => text.replaceAll(END_MARK, '').replaceAll('\0', '').trim() === '';
 
 function endMark(state: State, line: number): void {
   understand(

@@ -48,6 +48,13 @@ describe.each(names)('%s', (name) => {
   });
 });
 
+test('the end mark of old disks stays at the end, behind what is added', () => {
+  const text = 'M3 S100 F600\r\nG1 X9\r\nM5\r\n\x1a\0\0';
+  const adjusted = adjustText(text, parseChanges('1: speed 300, passes 2'), machine);
+  expect(adjusted.match(/X9/g)).toHaveLength(2);
+  expect(adjusted.endsWith('M5\r\n\x1a\0\0')).toBe(true);
+});
+
 describe('a feed is written where it is missing, and nowhere else', () => {
   const feedMmPerS = mmPerMinToMmPerS(900);
   const written = (text: string): string =>
