@@ -11,7 +11,7 @@ const GROUND = ['units', 'grid', 'errors', 'options', 'schema', 'lists'];
 const MAY_IMPORT: Record<string, string[]> = {
   program: [],
   machine: [],
-  recognise: ['machine'],
+  recognise: ['program', 'machine'],
   motion: ['program', 'machine'],
   laser: ['machine'],
   dose: ['motion', 'laser', 'program', 'machine'],
