@@ -12,7 +12,7 @@ import { plainFeed } from './settings-words.ts';
 export const DEEPEST_ENGRAVING = 0.25;
 
 const MOST_SAMPLES = 4000;
-const FEWEST_SAMPLES = 20;
+const FEWEST_SAMPLES = 10;
 /** Told by the depth that only this part of the places exceeds: single spots are told by other findings. */
 const DEEPEST_SHARE = 0.05;
 /** The remedy aims a little below the limit. */
@@ -53,7 +53,7 @@ function deepest({ program, energies, dose, burn }: Evidence, { operation }: Ope
   for (let at = firstMove; at <= lastMove; at += stride) {
     let i = at;
     while (i <= lastMove && i < at + stride && energies.nominalMmPerS[i] === 0) i++;
-    if (i > lastMove || energies.nominalMmPerS[i] === 0) continue;
+    if (i > lastMove || i === at + stride) continue;
     const x = (xMm[i]! + (i > 0 ? xMm[i - 1]! : 0)) / 2;
     const y = (yMm[i]! + (i > 0 ? yMm[i - 1]! : 0)) / 2;
     const cell = cellAt(dose.grid, x, y);

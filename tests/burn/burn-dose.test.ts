@@ -176,3 +176,17 @@ describe('a spent burn', () => {
     expect(burnDose(dose, poplar, context(4), { ...spentOf(4), through: null })).toEqual(fresh);
   });
 });
+
+test('where the head burned at several heights, depth is that of each cell’s mean height', () => {
+  const ground = { ...diode([0.16, 0.16], 2), thicknessMm: 20 };
+  const heights = [-1, 0, 1.3, 2, 4];
+  const dose: Dose = {
+    ...doseOf(heights.map(() => [6, 0.02] as const)),
+    height: { lowestMm: -1, highestMm: 4, doseAbove: Float32Array.from(heights, (z) => 6 * (z + 1)) },
+  };
+  const { depthMm } = burnDose(dose, poplar, ground);
+  for (const [k, headZMm] of heights.entries()) {
+    const exact = depthOf(6, 0.02, poplar, { ...ground, headZMm });
+    expect(Math.abs(depthMm[k]! / exact - 1), `at ${headZMm} mm`).toBeLessThan(2e-3);
+  }
+});

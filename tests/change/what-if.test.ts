@@ -183,3 +183,48 @@ describe('the same as the whole road', () => {
     }
   });
 });
+
+/** Rests with the beam on belong to the move that led there, and are not scaled with its power where they have an S of their own. */
+describe('rests that burn, and an S beyond the scale', () => {
+  const resting = gcode(
+    'G21 G90',
+    'M3 S0',
+    'G0 X10 Y5',
+    'G1 X20 S500 F3000',
+    'M3 S300',
+    'G4 P0.2',
+    'G1 X20 Y8 S0',
+    'G1 X10 S700 F600',
+    'G4 P0.1',
+    'G0 X10 Y12',
+    'G1 X20 S1200 F900',
+    'M3 S0',
+    'G0 X10 Y15',
+    'G1 X20 S200 F1100',
+    'M5',
+  );
+  const machine = machineWith({ lookahead_moves: 16 });
+  const base = forecast(resting, machine, wood, options);
+  const whatIf = startWhatIf(base, options);
+
+  test.each([
+    '1: power 80 %',
+    '2: power 50 %',
+    '3: power 60 %',
+    '4: power 30 %',
+    'all: power 40 %',
+    '1: last',
+    '2: last',
+    '1: speed 2000',
+    '2: proportional',
+  ])('%s', (words) => {
+    const changes = parseChanges(words);
+    const whole = forecastProgram(changeProgram(base.program, changes, machine), machine, wood, options);
+    const changed = whatIf.forecast(changes);
+    expect(furthestApart(changed.dose.grid.data, whole.dose.grid.data)).toBeLessThan(1e-6);
+    expect(changed.dose.energyJ).toBeCloseTo(whole.dose.energyJ, 9);
+    expect(changed.operations.map(({ energyJ }) => energyJ)).toEqual(
+      whole.operations.map(({ energyJ }) => expect.closeTo(energyJ, 9)),
+    );
+  });
+});

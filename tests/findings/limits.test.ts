@@ -1,0 +1,361 @@
+import { describe, expect, test } from 'vitest';
+import { allLoops } from '../../src/findings/evidence/loops.ts';
+import type { Finding, FindingKind } from '../../src/findings/finding.ts';
+import { type ForecastOptions, forecast } from '../../src/forecast.ts';
+import { readProgram } from '../../src/program/read.ts';
+import { bench, board, type Pair, poplar, told } from './pairs.ts';
+import { line, rows, square } from './small-jobs.ts';
+
+/** More limits from both sides, and those that decide how grave a finding is. Numbers are closed forms of the jobs' own sizes. */
+
+interface Limit {
+  readonly kind: FindingKind;
+  readonly words: string;
+  readonly within: string;
+  readonly beyond: string;
+  readonly machine?: Pair['machine'];
+  /** Where the limit is the machine's or the option's own, they differ instead of the job. */
+  readonly machineBeyond?: Pair['machine'];
+  readonly options?: ForecastOptions;
+  readonly optionsBeyond?: ForecastOptions;
+  /** What it is told as within the limit; left out: it is not told at all. */
+  readonly graver?: readonly [within: Finding['severity'], beyond: Finding['severity']];
+}
+
+const HEAD = 'G21 G90\n';
+const END = 'M5\nM2\n';
+
+/** An edge along x of `xMm` at full reach, then one along y. */
+const corner = (xMm: number, yMm: number, feed: number) =>
+  `${HEAD}M4 S0\nG0 X10 Y10\nG1 X${10 + xMm} S500 F${feed}\nY${10 + yMm}\n${END}`;
+
+/** A line of 100 mm along x at speed, the first `darkMm` of it with S90. */
+const dim = (darkMm: number) =>
+  `${HEAD}M3 S0\nG0 X5 Y10\nG1 X20 F3000\nX${20 + darkMm} S90\nX120 S500\nX135 S0\n${END}`;
+
+const grey = rows(Array(40).fill(500), 1500, 3);
+
+/** Rows burned from left to right, but the last ones from right to left. */
+const oneWay = (against: number, count = 20) =>
+  `${HEAD}M4 S0\n${Array.from({ length: count }, (_, k) => {
+    const [from, to] = k < count - against ? [20, 40] : [40, 20];
+    const over = Math.sign(to - from) * 3;
+    return `G0 X${from - over} Y${10 + k / 10}\nG1 X${from} F1500 S0\nX${to} S500\nX${to + over} S0\n`;
+  }).join('')}${END}`;
+
+/** `count` rows, a given distance apart. */
+const spaced = (mm: number, count = 20) =>
+  `${HEAD}M4 S0\n${Array.from({ length: count }, (_, k) => {
+    const [from, to] = k % 2 === 0 ? [20, 40] : [40, 20];
+    const over = Math.sign(to - from) * 3;
+    return `G1 X${from - over} Y${(10 + k * mm).toFixed(3)} S0 F1500\nX${from}\nX${to} S300\nX${to + over} S0\n`;
+  }).join('')}${END}`;
+
+/** A line of `mm` in pieces of a tenth of a millimetre. */
+const pieces = (mm: number) =>
+  `${HEAD}M4 S0\nG0 X5 Y10\n${Array.from({ length: mm * 10 }, (_, k) => `G1 X${(5 + (k + 1) / 10).toFixed(1)} S500 F900\n`).join('')}${END}`;
+const link = (lines_per_second: number) => ({ link: { baud: 1_000_000, ack_bytes: 0, lines_per_second } });
+
+/** A stroke of 40 mm, one of `mm` on it or beside it, and one elsewhere. */
+const again = (mm: number, offMm = 0, elsewhere = 'G0 X10 Y30\nG1 X100 S250\n') =>
+  `${HEAD}M4 S0\nG0 X10 Y10\nG1 X50 S250 F1500\nG0 X15 Y${10 + offMm}\nG1 X${15 + mm} S250\n${elsewhere}${END}`;
+
+const round = { spot: { width_mm: [0.16, 0.16] as [number, number] } };
+/** One corner of a right angle between two lines that are at speed at their far ends. */
+const hook = `${HEAD}M3 S0\nG0 X5 Y10\nG1 X20 F3000\nX50 S400\nY40\nY55 S0\n${END}`;
+
+const limits: readonly Limit[] = [
+  {
+    kind: 'speed-capped',
+    words: 'a twentieth of the length',
+    within: corner(190, 9, 4500),
+    beyond: corner(190, 11, 4500),
+    machine: { max_speed_mm_s: [100, 50, 10] },
+  },
+  {
+    kind: 'speed-capped',
+    words: 'half a per cent beyond the machine',
+    within: line({ s: 500, feed: 6000 * 1.004 }),
+    beyond: line({ s: 500, feed: 6000 * 1.006 }),
+  },
+  {
+    kind: 'below-threshold',
+    words: 'a twentieth of the length',
+    within: dim(4.5),
+    beyond: dim(5.5),
+    machine: { laser: { threshold_fraction: 0.1 } },
+    graver: ['note', 'warning'],
+  },
+  {
+    kind: 'dark-corner',
+    words: 'half as much dose again, at 34.5 and at 31.5 of 50 mm/s',
+    within: hook,
+    beyond: hook,
+    machine: { ...round, cornering: { rule: 'speed-step', step_mm_s: 34.5 } },
+    machineBeyond: { ...round, cornering: { rule: 'speed-step', step_mm_s: 31.5 } },
+  },
+  {
+    kind: 'rows-shifted',
+    words: 'half the width of the spot: 2·25 mm/s·1.2 ms = 0.06 mm',
+    within: grey,
+    beyond: grey,
+    machine: { laser: { beam_delay_ms: 1.17 } },
+    machineBeyond: { laser: { beam_delay_ms: 1.23 } },
+  },
+  {
+    kind: 'rows-shifted',
+    words: 'the whole width of the spot',
+    within: grey,
+    beyond: grey,
+    machine: { laser: { beam_delay_ms: 2.35 } },
+    machineBeyond: { laser: { beam_delay_ms: 2.45 } },
+    graver: ['note', 'warning'],
+  },
+  {
+    kind: 'rows-shifted',
+    words: 'a fifth of the rows against the others',
+    within: oneWay(4, 21),
+    beyond: oneWay(5),
+    machine: { laser: { beam_delay_ms: 3 } },
+  },
+  {
+    kind: 'stripes',
+    words: 'what the eye tells apart, 0.145 mm',
+    within: spaced(0.142),
+    beyond: spaced(0.149),
+    machine: { spot: { width_mm: [0.1, 0.1] } },
+    graver: ['note', 'warning'],
+  },
+  {
+    kind: 'below-speed',
+    words: 'half the length below nine tenths of the feed: 0.81·v²/a = 4.05 mm',
+    within: corner(8.3, 0, 3000),
+    beyond: corner(7.9, 0, 3000),
+  },
+  {
+    kind: 'starved',
+    words: 'half a second',
+    within: pieces(30),
+    beyond: pieces(30),
+    machine: link(117),
+    machineBeyond: link(113),
+  },
+  {
+    kind: 'starved',
+    words: 'a twentieth of the time',
+    within: pieces(240),
+    beyond: pieces(240),
+    machine: link(143),
+    machineBeyond: link(141),
+  },
+  {
+    kind: 'off-bed',
+    words: 'a hundredth of a millimetre',
+    within: line({ s: 500, feed: 1500 }).replace('M5', 'G0 X300.009\nM5'),
+    beyond: line({ s: 500, feed: 1500 }).replace('M5', 'G0 X300.011\nM5'),
+  },
+  {
+    kind: 'wrong-size',
+    words: 'half a millimetre',
+    within: square({ s: 500, feed: 1500 }),
+    beyond: square({ s: 500, feed: 1500 }),
+    options: { expectMm: { widthMm: 30.48, heightMm: 30 } },
+    optionsBeyond: { expectMm: { widthMm: 30.52, heightMm: 30 } },
+  },
+  {
+    kind: 'wrong-size',
+    words: 'a hundredth',
+    within: square({ s: 500, feed: 1500, side: 150 }),
+    beyond: square({ s: 500, feed: 1500, side: 150 }),
+    options: { expectMm: { widthMm: 150 / 0.9902, heightMm: 150 } },
+    optionsBeyond: { expectMm: { widthMm: 150 / 0.9895, heightMm: 150 } },
+  },
+  {
+    kind: 'burned-twice',
+    words: 'three quarters of it again: then it is burned in passes',
+    within: again(31, 0, ''),
+    beyond: again(29, 0, ''),
+  },
+  {
+    kind: 'burned-twice',
+    words: 'a quarter of the spot’s mean width beside the line, 0.039 mm',
+    within: again(25, 0.042),
+    beyond: again(25, 0.036),
+  },
+];
+
+const run = (text: string, machine: Pair['machine'], options: ForecastOptions = {}) =>
+  forecast(text, bench(machine), poplar, { cellMm: 0.05, ...options }).findings;
+
+describe.each(limits)('$kind: $words', (limit) => {
+  const { kind, within, beyond, machine, options, graver } = limit;
+
+  test('just within', () => {
+    const found = run(within, machine, options);
+    if (graver) expect(found.map((each) => [each.kind, each.severity])).toEqual([[kind, graver[0]]]);
+    else expect(found.map(told)).toEqual([]);
+  });
+
+  test('just beyond', () => {
+    const found = run(beyond, limit.machineBeyond ?? machine, limit.optionsBeyond ?? options);
+    expect(
+      found.map((each) => each.kind),
+      found.map(told).join('\n'),
+    ).toEqual([kind]);
+    if (graver) expect(found[0]!.severity).toBe(graver[1]);
+  });
+});
+
+describe('what is meant to cut', () => {
+  /** How deep a job goes on its straight parts, mm, read off the forecast half-way along its first side. */
+  const depthOf = (job: string, power: number): number => {
+    const { burn } = forecast(job, bench({ ...round, laser: { optical_power_w: power } }), poplar, {
+      stock: board(60),
+      cellMm: 0.02,
+    });
+    const { nx, ny, x0Mm, cellMm } = burn.frame;
+    const i = Math.floor((30 - x0Mm) / cellMm);
+    let deepest = 0;
+    for (let j = 0; j < ny; j++) deepest = Math.max(deepest, burn.depthMm[j * nx + i]!);
+    return deepest;
+  };
+  const kindsOn = (job: string, power: number, thicknessMm: number) =>
+    run(job, { ...round, laser: { optical_power_w: power } }, { stock: board(thicknessMm) }).map(
+      ({ kind }) => kind,
+    );
+
+  // The stock is so thick that the depth is this part of it, and a little thinner or thicker.
+  test.each([
+    ['an open line from half through on', line({ s: 700, feed: 300, mode: 'M4' }), 0.5],
+    ['the closed outline around everything from a quarter on', square({ s: 700, feed: 300 }), 0.25],
+    ['… with full power and the lowest speed from a tenth on', square({ s: 1000, feed: 900 }), 0.1],
+  ])('%s', (_words, job, part) => {
+    const depth = depthOf(job, 5);
+    expect(depth).toBeGreaterThan(0.1);
+    expect(kindsOn(job, 5, (depth / part) * 0.95)).toContain('not-through');
+    expect(kindsOn(job, 5, (depth / part) * 1.05)).not.toContain('not-through');
+  });
+
+  test.each([
+    [830, true],
+    [770, false],
+  ])('with S%d of 1000 a shallow outline is meant to cut: %s', (s, cut) => {
+    const job = square({ s, feed: 600 });
+    const depth = depthOf(job, 5);
+    expect(kindsOn(job, 5, depth / 0.17).includes('not-through')).toBe(cut);
+  });
+});
+
+describe('engraving too deep', () => {
+  const heavy = (count: number) =>
+    `${HEAD}M4 S0\n${Array.from({ length: count }, (_, k) => `G0 X${k % 2 ? 43 : 17} Y${10 + k / 10}\nG1 X${k % 2 ? 40 : 20} F600 S0\nX${k % 2 ? 20 : 40} S900\nX${k % 2 ? 17 : 43} S0\n`).join('')}${END}`;
+  const depth = (() => {
+    const { burn } = forecast(heavy(25), bench(), poplar, { stock: board(60), cellMm: 0.05 });
+    const { nx, x0Mm, y0Mm, cellMm } = burn.frame;
+    return burn.depthMm[Math.floor((11 - y0Mm) / cellMm) * nx + Math.floor((30 - x0Mm) / cellMm)]!;
+  })();
+  const deep = (count: number, thicknessMm: number) =>
+    run(heavy(count), {}, { stock: board(thicknessMm) }).filter(({ kind }) => kind === 'too-deep');
+
+  test('begins at a quarter of the board', () => {
+    expect(depth).toBeGreaterThan(0.2);
+    expect(deep(25, (depth / 0.25) * 0.93).length).toBe(1);
+    expect(deep(25, (depth / 0.25) * 1.07).length).toBe(0);
+  });
+
+  test('is judged from ten places on', () => {
+    expect([deep(9, depth / 0.4).length, deep(10, depth / 0.4).length]).toEqual([0, 1]);
+  });
+
+  test('is mended to nine tenths of the limit', () => {
+    const thicknessMm = depth / 0.4;
+    const [finding] = deep(25, thicknessMm);
+    const { wanted_j_mm2, dose_j_mm2, limit_mm } = finding!.measure;
+    expect(limit_mm).toBeCloseTo(0.25 * thicknessMm, 3);
+    const less = heavy(25).replaceAll(
+      'F600',
+      `F${(600 * (dose_j_mm2 as number)) / (wanted_j_mm2 as number)}`,
+    );
+    const { burn } = forecast(less, bench(), poplar, { stock: board(60), cellMm: 0.05 });
+    const { nx, x0Mm, y0Mm, cellMm } = burn.frame;
+    const there = burn.depthMm[Math.floor((11 - y0Mm) / cellMm) * nx + Math.floor((30 - x0Mm) / cellMm)]!;
+    expect(there / (limit_mm as number)).toBeGreaterThan(0.82);
+    expect(there / (limit_mm as number)).toBeLessThan(0.98);
+  });
+});
+
+test('a ripple of less than a tenth is no stripe even on a wood that is black at half as much again as it begins to mark at', () => {
+  const touchy = {
+    ...poplar,
+    first_mark_j_mm2: { ...poplar.first_mark_j_mm2, value: 1 },
+    full_char_j_mm2: { ...poplar.full_char_j_mm2, value: 1.5 },
+  };
+  // 4·exp(−2π²σ²/p²) is a tenth at p = 0.1157 mm for σ = 0.05 mm; a mean of about 1.25 J/mm² by its power.
+  const kinds = (mm: number) => {
+    const s = Math.round((1000 * 1.25 * mm * 25) / 5);
+    const machine = bench({ spot: { width_mm: [0.2, 0.2] } });
+    const job = spaced(mm).replaceAll('S300', `S${s}`);
+    return forecast(job, machine, touchy, { cellMm: 0.05 }).findings.map(({ kind }) => kind);
+  };
+  expect([kinds(0.113), kinds(0.1185)]).toEqual([[], ['stripes']]);
+});
+
+test('rows out of line are advised to be slower down to a third of the speed', () => {
+  const remedy = (delayMs: number) => run(grey, { laser: { beam_delay_ms: delayMs } })[0]!.remedy;
+  expect(remedy(3.4)).toMatch(/in one direction only, or at 520 mm\/min/);
+  expect(remedy(3.7)).toMatch(/in one direction only; it takes/);
+});
+
+test('a feed at twice what the machine runs asks for half the dose that constant power gives', () => {
+  const job = line({ s: 800, feed: 12_000, mode: 'M3' });
+  const finding = run(job, {}).find(({ kind }) => kind === 'speed-capped')!;
+  const { dose_j_mm2, asked_j_mm2, times_feed } = finding.measure;
+  expect(times_feed).toBe(2);
+  expect((dose_j_mm2 as number) / (asked_j_mm2 as number)).toBeCloseTo(2, 2);
+  expect(finding.severity).toBe('warning');
+});
+
+describe('a closed outline', () => {
+  const loops = (endX: number, side = 10) => {
+    const text = `${HEAD}M4 S500\nG0 X10 Y10\nG1 X${10 + side} F600\nY${10 + side}\nX10\nY${10 + endX}\n${END}`;
+    const program = readProgram(text, { arcToleranceMm: 0.002, dwellUnit: 's' });
+    const { count, xMm, yMm } = program.moves;
+    const lengthMm = Float64Array.from({ length: count }, (_, k) =>
+      k === 0 ? 0 : Math.hypot(xMm[k]! - xMm[k - 1]!, yMm[k]! - yMm[k - 1]!),
+    );
+    return allLoops(program, program.operations[0]!, lengthMm).length;
+  };
+
+  test('meets itself within 0.05 mm', () => {
+    expect([loops(0.047), loops(0.053)]).toEqual([1, 0]);
+  });
+
+  test('is a millimetre long at least', () => {
+    expect([loops(0, 0.24), loops(0, 0.26)]).toEqual([0, 1]);
+  });
+});
+
+test('a cut far above its need is advised down to half as much again as it needs', () => {
+  const found = run(
+    square({ s: 1000, feed: 144 }),
+    { laser: { optical_power_w: 20 } },
+    { stock: board(3), cellMm: 0.03 },
+  );
+  const finding = found.find(({ kind }) => kind === 'more-than-needed')!;
+  const { times_needed, feed_mm_min, passes } = finding.measure;
+  expect(passes).toBe(1);
+  expect((feed_mm_min as number) / ((144 * (times_needed as number)) / 1.5)).toBeCloseTo(1, 1);
+  expect(finding.remedy).toMatch(/with 50 % to spare/);
+});
+
+test('creeping is told as mm/s in the place of mm/min where that would explain it, else advised half the time', () => {
+  const remedyAt = (feed: number) => {
+    const [finding] = run(line({ s: 1000, feed }), {});
+    expect(finding!.kind).toBe('may-ignite');
+    return finding!.remedy;
+  };
+  // Thirty seconds on a spot are the half second of a sixtieth.
+  expect(remedyAt((0.12 * 60) / 29)).toMatch(/^F is in mm\/min/);
+  // A quarter of a second on 0.12 mm: 28.8 mm/min.
+  expect(remedyAt((0.12 * 60) / 31)).toMatch(/^Burn it at 28 mm\/min or faster/);
+});
