@@ -10,6 +10,8 @@ export interface Stock {
   readonly heightMm: number;
   /** null: not known; nothing is said about cutting through. */
   readonly thicknessMm: number | null;
+  /** One standard uncertainty of it, mm; null or left out: 3 % of it (`sure/boards.ts`). */
+  readonly thicknessPlusMinusMm?: number | null;
   readonly xMm: number;
   readonly yMm: number;
 }

@@ -27,6 +27,7 @@ import { isLit } from './program/beam-on.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
 import { isSwatchJob } from './program/swatch-job.ts';
+import { SURE } from './sure/come-through.ts';
 import { firingsOf } from './warmth/firings-map.ts';
 import { heatOfWood } from './warmth/heat-of-wood.ts';
 
@@ -47,6 +48,8 @@ export interface Checks {
   readonly expectMm?: Size | null;
   /** The part of the stock's thickness that engraving may take, 0 … 1; default {@link DEEPEST_ENGRAVING}. */
   readonly deepestEngraving?: number | null;
+  /** The part of such boards that must come through for a cut to count as sure, 0.5 … 0.99; default {@link SURE}. */
+  readonly sure?: number | null;
 }
 
 const FORECAST_OPTIONS: Readonly<Record<keyof ForecastOptions, true>> = {
@@ -56,6 +59,7 @@ const FORECAST_OPTIONS: Readonly<Record<keyof ForecastOptions, true>> = {
   feedMmPerS: true,
   expectMm: true,
   deepestEngraving: true,
+  sure: true,
 };
 
 /** What one operation takes and gives. */
@@ -148,7 +152,11 @@ export function forecastProgram(
       machine,
       material,
       stock,
-      checks: { expectMm: options.expectMm ?? null, deepestEngraving: options.deepestEngraving ?? null },
+      checks: {
+        expectMm: options.expectMm ?? null,
+        deepestEngraving: options.deepestEngraving ?? null,
+        sure: options.sure ?? null,
+      },
       program,
       motion,
       dose,
@@ -272,8 +280,13 @@ export const inBurnOrder = ({ operations }: Pick<Forecast, 'operations'>): Opera
 
 /** What findings are told of a forecast. */
 export function toldOf(forecast: Road & Pick<Forecast, 'burn'>): Told {
-  const { expectMm = null, deepestEngraving } = forecast.checks;
-  return { ...forecast, expectMm, deepestEngraving: deepestEngraving ?? DEEPEST_ENGRAVING };
+  const { expectMm = null, deepestEngraving, sure } = forecast.checks;
+  return {
+    ...forecast,
+    expectMm,
+    deepestEngraving: deepestEngraving ?? DEEPEST_ENGRAVING,
+    sure: sure ?? SURE,
+  };
 }
 
 /** How long each stage took. */

@@ -39,6 +39,7 @@ export function reportOf(forecast: Forecast) {
     stock_mm: forecast.stock && {
       size: [forecast.stock.widthMm, forecast.stock.heightMm],
       thickness: forecast.stock.thicknessMm,
+      thickness_plus_minus: forecast.stock.thicknessPlusMinusMm ?? null,
       at: [forecast.stock.xMm, forecast.stock.yMm],
     },
     duration_s: round(motion.durationS, 6),
@@ -82,6 +83,8 @@ export function reportOf(forecast: Forecast) {
       shallowest_mm: round(cut.shallowestMm, 4),
       thickness_mm: cut.thicknessMm,
       margin: round(cut.margin, 4),
+      chance_through: round(cut.chanceThrough, 3),
+      passes_for_sure: cut.passesForSure,
     })),
     understood: program.understood,
     notes: forecast.notes,

@@ -1,4 +1,4 @@
-import { type BeamOnWood, surfaceWidthMm, widening } from './beam-on-wood.ts';
+import { type BeamOnWood, rayleighMm, surfaceWidthMm, widening } from './beam-on-wood.ts';
 import type { Material } from './material.ts';
 import { needAt, needOf } from './need.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone } from './tone.ts';
@@ -40,8 +40,8 @@ export function removalJPerMm3(material: Material): number {
   return Math.max(0.1 * material.removal_j_mm3.value, material.removal_j_mm3.value + drying);
 }
 
-/** The law for one material under one beam, sampled to {@link MAX_DEPTH_MM}. */
-export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
+/** What a further bit of depth costs at a depth, J/mm³; and the depth at which a kerf has half its wall loss, mm. */
+function costOfDepth(material: Material, beam: BeamOnWood) {
   const removal = removalJPerMm3(material) / widening(beam, 0);
   const wallLoss = material.wall_loss.value;
   const halfAtMm = HALF_WALL_LOSS_ASPECT * surfaceWidthMm(beam);
@@ -50,6 +50,12 @@ export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
     const walls = 1 + (wallLoss * aspect * aspect) / (1 + aspect * aspect);
     return removal * walls * widening(beam, depthMm);
   };
+  return { slope, halfAtMm };
+}
+
+/** The law for one material under one beam, sampled to {@link MAX_DEPTH_MM}. */
+export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
+  const { slope } = costOfDepth(material, beam);
   const stepMm = MAX_DEPTH_MM / STEPS;
   const excessJPerMm2 = new Float64Array(STEPS + 1);
   for (let k = 0; k < STEPS; k++) {
@@ -57,6 +63,21 @@ export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
     excessJPerMm2[k + 1] = excessJPerMm2[k]! + (step * stepMm) / 6;
   }
   return { stepMm, excessJPerMm2 };
+}
+
+/**
+ * {@link excessForDepth} of one depth, J/mm², for a law that is asked only once: within 1e-4 of it.
+ */
+export function excessToDepth(material: Material, beam: BeamOnWood, depthMm: number): number {
+  if (depthMm <= 0) return 0;
+  if (depthMm > MAX_DEPTH_MM) return Infinity;
+  const { slope, halfAtMm } = costOfDepth(material, beam);
+  const finestMm = Math.min(halfAtMm, rayleighMm(beam)) / 1.5;
+  const steps = Math.min(STEPS, Math.max(4, Math.ceil(depthMm / finestMm)));
+  const stepMm = depthMm / steps;
+  let sum = slope(0) - slope(depthMm);
+  for (let k = 0; k < steps; k++) sum += 4 * slope((k + 0.5) * stepMm) + 2 * slope((k + 1) * stepMm);
+  return (sum * stepMm) / 6;
 }
 
 /** Depth, mm, of a dose beyond the threshold, J/mm²; 0…{@link MAX_DEPTH_MM}. */

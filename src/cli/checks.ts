@@ -3,12 +3,14 @@ import { InputError } from '../errors.ts';
 import type { Size } from '../findings/evidence/told.ts';
 import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
 import type { Checks } from '../forecast.ts';
+import { SURE } from '../sure/come-through.ts';
 import { readQuantity } from './quantity.ts';
 
 /** The options that say what the piece should be, for findings to check. */
 export interface CheckWords {
   readonly expect?: string;
   readonly deepest?: string;
+  readonly sure?: string;
 }
 
 export const addCheckOptions = (command: Command): Command =>
@@ -19,11 +21,18 @@ export const addCheckOptions = (command: Command): Command =>
         '--deepest <percent>',
         `how much of the board's thickness engraving may take (default: ${DEEPEST_ENGRAVING * 100})`,
       ),
+    )
+    .addOption(
+      new Option(
+        '--sure <part>',
+        `the part of such boards that must come through for a cut to count as sure (default: ${SURE})`,
+      ),
     );
 
-export const readChecks = ({ expect, deepest }: CheckWords): Checks => ({
+export const readChecks = ({ expect, deepest, sure }: CheckWords): Checks => ({
   expectMm: expect === undefined ? null : readSize(expect),
   deepestEngraving: deepest === undefined ? null : readShare(deepest),
+  sure: sure === undefined ? null : readSure(sure),
 });
 
 const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
@@ -46,4 +55,14 @@ function readShare(text: string): number {
   const percent = readQuantity('--deepest', text, '%|per ?cent', expected);
   if (percent > 100) throw new InputError(`found --deepest ${text}; expected ${expected}`);
   return percent / 100;
+}
+
+/** The fixed set of boards cannot tell more than 99 of 100. */
+const MOST_SURE = 0.99;
+
+function readSure(text: string): number {
+  const expected = `a part of boards from 0.5 to ${MOST_SURE}, as in ${SURE}`;
+  const part = readQuantity('--sure', text, '', expected);
+  if (part < 0.5 || part > MOST_SURE) throw new InputError(`found --sure ${text}; expected ${expected}`);
+  return part;
 }

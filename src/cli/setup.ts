@@ -60,7 +60,7 @@ export function addBenchOptions(command: Command): Command {
     .addOption(
       new Option(
         '--stock <WxHxT@X,Y>',
-        'the board in mm and where its lower left corner lies, as in 120x80x4@0,0',
+        'the board in mm and where its lower left corner lies, as in 120x80x4@0,0; 120x80x4~0.1@0,0 if 4 mm is known to 0.1',
       ),
     );
 }

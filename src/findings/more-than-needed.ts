@@ -4,7 +4,7 @@ import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
-import { cutForecasts } from './evidence/cut-forecast.ts';
+import { cutOutcomes } from './evidence/cut-forecast.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
@@ -25,7 +25,7 @@ const TO_SPARE = 0.5;
  * the speed that would do. A note. One finding per operation.
  */
 export function findMoreThanNeeded(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
-  return cutForecasts(evidence, cuts).flatMap(({ margin, through }, k) => {
+  return cutOutcomes(evidence, cuts).flatMap(({ margin, through }, k) => {
     const { each } = cuts[k]!;
     const times = margin + 1;
     if (!through || times < FAR_MORE || lingersOn(evidence, each)) return [];

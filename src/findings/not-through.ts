@@ -1,8 +1,8 @@
-import { cutSpeedMmPerS, lineDoseTimesSpeed } from '../burn/settings-for.ts';
+import { cutSpeedMmPerS } from '../burn/settings-for.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
 import { NEARLY_ALL, TAKEN_FOR_A_CUT, uncutShare } from './evidence/cut-forecast.ts';
-import type { CutPath } from './evidence/cut-path.ts';
+import { type CutPath, dosePerPass } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
@@ -31,15 +31,14 @@ interface Plan {
   readonly words: string;
 }
 
-function planOf(evidence: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence, path: CutPath): Plan {
+function planOf(evidence: Evidence, each: OperationEvidence, path: CutPath): Plan {
+  const { operation, fullSpeedMmPerS } = each;
   const { material, machine, law, stock } = evidence;
   const thicknessMm = stock!.thicknessMm!;
   const { doseJPerMm2, headZMm, neededJPerMm2 } = path.weakest!;
   const beam = beamOf(machine, headZMm);
   const watts = law.watts(operation.sMax, 1);
-  // What one pass adds: its share of what is there, but no more than a line of its own gives.
-  const alone = lineDoseTimesSpeed(watts, beam) / fullSpeedMmPerS;
-  const perPass = Math.min(doseJPerMm2 / operation.passes, alone);
+  const perPass = dosePerPass(evidence, each, path.weakest!);
   const more = (neededJPerMm2 - doseJPerMm2) / perPass;
   const passes = more < Infinity ? operation.passes + Math.max(1, Math.ceil(more + SPARE)) : Infinity;
   if (passes <= MOST_PASSES) {

@@ -87,6 +87,12 @@ const spot = z.strictObject({
   rayleigh_mm: within(0.01, 1e6).nullable().default(null),
 });
 
+/** Standard uncertainties, each in per cent of the value: lenses get dirty, diodes age, spots are measured on card. */
+const plusMinus = z.strictObject({
+  optical_power_percent: within(0, 100).default(10),
+  spot_width_percent: within(0, 100).default(10),
+});
+
 export const machineSchema = z.strictObject({
   name: z.string().max(200).default('unnamed gantry'),
   /** What is worth keeping about the machine and is no setting of the forecast. */
@@ -102,6 +108,7 @@ export const machineSchema = z.strictObject({
   link: link.nullable().default(null),
   laser,
   spot: spot.prefault({}),
+  plus_minus: plusMinus.prefault({}),
 });
 
 export type Machine = z.infer<typeof machineSchema>;

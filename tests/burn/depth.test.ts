@@ -5,6 +5,8 @@ import {
   depthLaw,
   depthOf,
   doseForDepth,
+  excessForDepth,
+  excessToDepth,
   MAX_DEPTH_MM,
   removalBeginsJPerMm2,
   removalJPerMm3,
@@ -140,6 +142,23 @@ describe('what published cuts say of the sign', () => {
     const beam = diode([0.16, 0.16], 2);
     const cut = (b: BeamOnWood) => doseForDepth(8, 0.03, spruce, b) * surfaceWidthMm(b);
     expect(cut(withFocus(beam, 2))).toBeLessThan(cut(beam));
+  });
+
+  test('one depth alone takes the same as the law that is made for many', () => {
+    for (const width of [0.02, 0.1, 0.3])
+      for (const rayleigh_mm of [null, 1, 5])
+        for (const [depthMm, headZMm] of [
+          [0.05, 0],
+          [4, 0],
+          [20, -10],
+        ] as const) {
+          const spot = { ...diode([width, width]).spot, rayleigh_mm };
+          const beam = { ...diode(), spot, headZMm };
+          const many = excessForDepth(depthLaw(spruce, beam), depthMm);
+          expect(Math.abs(excessToDepth(spruce, beam, depthMm) / many - 1)).toBeLessThan(1e-4);
+        }
+    expect(excessToDepth(spruce, diode(), 0)).toBe(0);
+    expect(excessToDepth(spruce, diode(), 51)).toBe(Infinity);
   });
 
   // Hata et al. 1999, J. Soc. Mater. Sci. Japan 48(9), 1059, and the Kubovsky group 2022, Appl. Sci. 12, 11355:

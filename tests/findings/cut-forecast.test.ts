@@ -34,7 +34,9 @@ describe('an operation that is meant to cut', () => {
       thicknessMm: 3,
     });
     expect(cut!.margin).toBeGreaterThan(0);
-    expect(cutSentence(cut!)).toMatch(/^Operation 1 cuts through everywhere, with \d+ % of dose to spare\.$/);
+    expect(cutSentence(cut!)).toMatch(
+      /^Operation 1 cuts through everywhere, with \d+ % of dose to spare\. It comes through on .* such boards?\b.*\.$/,
+    );
   });
 
   test('not through: how deep at the shallowest, and how far short in dose, which is not the same', () => {
@@ -43,7 +45,7 @@ describe('an operation that is meant to cut', () => {
     expect(cut!.shallowestMm).toBeLessThan(4);
     expect(cut!.margin).toBeLessThan(0);
     expect(cutSentence(cut!)).toMatch(
-      /^Operation 1, taken for a cut, does not cut through: [\d.]+ of 4 mm at the shallowest\.$/,
+      /^Operation 1, taken for a cut, does not cut through: [\d.]+ of 4 mm at the shallowest\. It comes through on .*\.$/,
     );
     const finding = short.findings.find(({ kind }) => kind === 'not-through')!;
     expect(finding.message).toMatch(
@@ -86,6 +88,8 @@ describe('an operation that is meant to cut', () => {
         shallowest_mm: Number(short.cuts[0]!.shallowestMm.toFixed(4)),
         thickness_mm: 4,
         margin: Number(short.cuts[0]!.margin.toFixed(4)),
+        chance_through: Number(short.cuts[0]!.chanceThrough.toFixed(3)),
+        passes_for_sure: short.cuts[0]!.passesForSure,
       },
     ]);
     const sentence = cutSentence(short.cuts[0]!);

@@ -20,7 +20,8 @@ const MAY_IMPORT: Record<string, string[]> = {
   words: ['program', 'machine'],
   board: ['program', 'machine', 'words'],
   focus: ['program', 'machine', 'laser', 'dose', 'board', 'words'],
-  findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'board', 'words'],
+  sure: ['burn', 'machine', 'board', 'words'],
+  findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'sure', 'board', 'words'],
   forecast: [
     'program',
     'machine',
@@ -32,6 +33,7 @@ const MAY_IMPORT: Record<string, string[]> = {
     'words',
     'focus',
     'findings',
+    'sure',
     'warmth',
   ],
 };

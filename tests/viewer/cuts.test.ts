@@ -12,6 +12,10 @@ const through = (operation: number): CutForecast => ({
   shallowestMm: 4,
   thicknessMm: 4,
   margin: 0.21,
+  chanceThrough: 0.62,
+  passesForSure: 9,
+  sure: 0.95,
+  passes: 7,
 });
 const short = (operation: number): CutForecast => ({
   ...through(operation),
@@ -19,13 +23,14 @@ const short = (operation: number): CutForecast => ({
   uncutShare: 1,
   shallowestMm: 1.6,
   margin: -0.7,
+  chanceThrough: 0,
 });
 
 describe('whether it cuts through', () => {
   test('is said of each cut', () => {
     expect(cutWords({ cuts: [through(2), short(3)], burn, stock })).toEqual([
-      'Operation 2 cuts through everywhere, with 21 % of dose to spare.',
-      'Operation 3 does not cut through: 1.6 of 4 mm at the shallowest.',
+      'Operation 2 cuts through everywhere, with 21 % of dose to spare. It comes through on about 6 of 10 such boards; 9 passes make it 19 of 20.',
+      'Operation 3 does not cut through: 1.6 of 4 mm at the shallowest. It comes through on hardly any such board; 9 passes make it 19 of 20.',
     ]);
   });
 

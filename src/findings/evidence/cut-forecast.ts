@@ -1,11 +1,21 @@
+import { type ComesThrough, NEVER, startSureness } from '../../sure/come-through.ts';
+import { sureSentence } from '../../sure/words.ts';
 import { numberWords, percentWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
-import type { CutPath } from './cut-path.ts';
+import { type CutPath, dosePerPass } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import type { Evidence } from './evidence.ts';
 
-/** What becomes of an operation that is meant to cut. */
-export interface CutForecast {
+/** What becomes of an operation that is meant to cut, and how sure that is. */
+export interface CutForecast extends CutOutcome, ComesThrough {
+  /** The part of such boards that counts as for sure. */
+  readonly sure: number;
+  /** How many times it is burned. */
+  readonly passes: number;
+}
+
+/** What becomes of it if machine, wood and board are what they are said to be. */
+interface CutOutcome {
   readonly operation: number;
   /** Whether it is only taken for a cut, from how it is burned; false: somebody said that it is one. */
   readonly assumed: boolean;
@@ -22,7 +32,8 @@ export interface CutForecast {
   readonly margin: number;
 }
 
-export const cutForecasts = ({ stock }: Evidence, cuts: readonly Cut[]): CutForecast[] =>
+/** The plain forecasts of cuts: for the numbers as they stand. */
+export const cutOutcomes = ({ stock }: Evidence, cuts: readonly Cut[]): CutOutcome[] =>
   cuts.map(({ each: { operation }, isAssumed, path }) => ({
     operation: operation.n,
     assumed: isAssumed,
@@ -32,6 +43,24 @@ export const cutForecasts = ({ stock }: Evidence, cuts: readonly Cut[]): CutFore
     thicknessMm: stock!.thicknessMm!,
     margin: path.weakest?.margin ?? -1,
   }));
+
+/** … and how sure each is, for all that the numbers could as well be. */
+export function cutForecasts(evidence: Evidence, cuts: readonly Cut[]): CutForecast[] {
+  if (cuts.length === 0) return [];
+  const { material, machine, stock, lines, sure } = evidence;
+  const comesThrough = startSureness(material, machine, stock!, sure);
+  return cutOutcomes(evidence, cuts).map((outcome, k) => {
+    const { each, path } = cuts[k]!;
+    if (!path.weakest) return { ...outcome, ...NEVER, sure, passes: each.operation.passes };
+    const place = {
+      ...path.weakest,
+      passes: each.operation.passes,
+      perPassJPerMm2: dosePerPass(evidence, each, path.weakest),
+      firingsCount: lines.needTimes != null,
+    };
+    return { ...outcome, ...comesThrough(place), sure, passes: place.passes };
+  });
+}
 
 /** The part of a cut's length that stays uncut. */
 export const uncutShare = ({ uncutMm, lengthMm }: CutPath): number =>
@@ -52,8 +81,10 @@ export const marginWords = (margin: number): string =>
 /** Said where it matters: where what was taken for a cut does not come through. */
 export const TAKEN_FOR_A_CUT = 'taken for a cut';
 
-/** Whether an operation cuts through, as a sentence. */
-export function cutSentence(cut: CutForecast): string {
+/** Whether an operation cuts through, and how sure that is, in two sentences. */
+export const cutSentence = (cut: CutForecast): string => `${outcomeSentence(cut)} ${sureSentence(cut)}`;
+
+function outcomeSentence(cut: CutOutcome): string {
   const { operation, assumed, through, uncutShare: share, shallowestMm, thicknessMm, margin } = cut;
   const name = `Operation ${operation}`;
   if (through)

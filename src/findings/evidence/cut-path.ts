@@ -1,5 +1,7 @@
 import { bisectLeft } from 'd3-array';
-import type { Evidence } from './evidence.ts';
+import { lineDoseTimesSpeed } from '../../burn/settings-for.ts';
+import { beamOf } from '../../burn/speed-power.ts';
+import type { Evidence, OperationEvidence } from './evidence.ts';
 import { doseAtPlace, type OnLine } from './on-line.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
 
@@ -91,4 +93,17 @@ function cutPlace({ lines, wood }: Evidence, k: number, thicknessMm: number): Cu
   const there = doseAtPlace(lines, k);
   const neededJPerMm2 = wood.doseForDepth(thicknessMm, there.dwellS, there.headZMm, there.needTimes);
   return { ...there, neededJPerMm2, margin: there.doseJPerMm2 / neededJPerMm2 - 1 };
+}
+
+/**
+ * What one more pass of the operation adds at a place, J/mm²: its share of what is there, but no more than a line of its
+ * own gives.
+ */
+export function dosePerPass(
+  { law, machine }: Evidence,
+  { operation, fullSpeedMmPerS }: OperationEvidence,
+  { doseJPerMm2, headZMm }: CutPlace,
+): number {
+  const alone = lineDoseTimesSpeed(law.watts(operation.sMax, 1), beamOf(machine, headZMm)) / fullSpeedMmPerS;
+  return Math.min(doseJPerMm2 / operation.passes, alone);
 }

@@ -26,6 +26,8 @@ export interface Told {
   readonly expectMm: Size | null;
   /** The part of the stock's thickness that engraving may take. */
   readonly deepestEngraving: number;
+  /** The part of such boards that must come through for a cut to count as sure. */
+  readonly sure: number;
 }
 
 export interface Size {

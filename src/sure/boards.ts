@@ -1,0 +1,99 @@
+import type { Stock } from '../board.ts';
+import type { Material } from '../burn/material.ts';
+import type { Machine } from '../machine/profile.ts';
+import { lognormalDraws } from './draws.ts';
+
+/** A board's thickness is known to this part of itself where nobody measured it (common practice, no source). */
+export const THICKNESS_PART = 0.03;
+
+/** What the profiles and the board could as well be, drawn together, as often as `draws.ts` says. */
+export interface SuchBoards {
+  /** The wood of a draw; good until the next is asked for, which is written into the same object. */
+  material(draw: number): Material;
+  /** Multiples of what the profile or the person says. */
+  readonly power: Float64Array;
+  readonly width: Float64Array;
+  readonly thickness: Float64Array;
+}
+
+/** The numbers of a wood that decide whether a cut comes through. */
+const WOOD = [
+  'removal_j_mm3',
+  'full_char_j_mm2',
+  'first_mark_j_mm2',
+  'wall_loss',
+  'moisture_percent',
+  'density_kg_m3',
+  'char_rise_k',
+  'firing_cost',
+] as const;
+
+/** The first mark stays below full char, as in `burn/uncertainty.ts`. */
+const MOST_OF_FULL_CHAR = 0.98;
+/** Absorptance and depth of at most this many rows are drawn, those nearest the beam's and the marks' wavelengths. */
+const MOST_ROWS = 4;
+
+/**
+ * Draws what a forecast's profiles leave open. Each number is lognormal about its value with its `plus_minus`, on its own:
+ * no source says how they hang together. A number without `plus_minus`, or of 0, is taken as it stands.
+ */
+export function drawBoards(material: Material, machine: Machine, stock: Stock): SuchBoards {
+  const { optical_power_percent, spot_width_percent } = machine.plus_minus;
+  const thicknessMm = stock.thicknessMm ?? 1;
+  const thicknessPart = (stock.thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
+  return {
+    power: lognormalDraws(0, optical_power_percent / 100),
+    width: lognormalDraws(1, spot_width_percent / 100),
+    thickness: lognormalDraws(2, thicknessPart),
+    material: drawMaterials(material, machine.laser.wavelength_nm, 3),
+  };
+}
+
+/** @param first index of the first of its numbers among all that vary. */
+function drawMaterials(material: Material, wavelengthNm: number, first: number): (draw: number) => Material {
+  const drawn = structuredClone(material);
+  const varied: Varied[] = [];
+  const vary = (to: Quantity, most = Infinity) => {
+    const { value, plus_minus } = to;
+    const index = first + varied.length;
+    varied.push({
+      to,
+      value,
+      most,
+      factors: lognormalDraws(index, value > 0 ? (plus_minus ?? 0) / value : 0),
+    });
+  };
+  for (const name of WOOD) vary(drawn[name]);
+  for (const row of rowsThatBear(drawn, wavelengthNm)) {
+    vary(drawn.absorption[row]!.absorptance, 1);
+    vary(drawn.absorption[row]!.depth_mm);
+  }
+  return (draw) => {
+    for (const { to, value, most, factors } of varied) to.value = Math.min(most, value * factors[draw]!);
+    const { first_mark_j_mm2: mark, full_char_j_mm2: char } = drawn;
+    mark.value = Math.min(mark.value, MOST_OF_FULL_CHAR * char.value);
+    return drawn;
+  };
+}
+
+type Quantity = Material['removal_j_mm3'];
+
+/** A number to be drawn: where it is written, what it was, the most it may become, and its multiples by draw. */
+interface Varied {
+  readonly to: Quantity;
+  readonly value: number;
+  readonly most: number;
+  readonly factors: Float64Array;
+}
+
+/** The rows on either side of the beam's wavelength and of the one the profile's doses are told for. */
+function rowsThatBear({ absorption, marked_with_nm }: Material, wavelengthNm: number): number[] {
+  const rows = new Set<number>();
+  for (const nm of [wavelengthNm, marked_with_nm]) {
+    const after = absorption.findIndex((row) => row.wavelength_nm >= nm);
+    const above = after < 0 ? absorption.length - 1 : after;
+    rows.add(above);
+    if (above > 0 && absorption[above]!.wavelength_nm !== nm) rows.add(above - 1);
+  }
+  return [...rows].slice(0, MOST_ROWS);
+}

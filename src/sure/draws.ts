@@ -1,0 +1,40 @@
+import quantile from '@stdlib/stats-base-dists-normal-quantile';
+
+/**
+ * The fixed set of boards that "such boards" means: points spread evenly over all that varies, the same every time. No
+ * clock and no seed: a chance only changes where the job, the machine, the wood or the board does.
+ */
+
+/** How many; chances are within about 0.01 of what endlessly many would give (`tests/sure`). A prime. */
+export const DRAWS = 2039;
+
+/**
+ * Generates Korobov's lattice, in which {@link DRAWS} points fill many dimensions evenly (P. L’Ecuyer & C. Lemieux,
+ * *Management Science* 46, 1214 (2000); value from memory).
+ */
+const GENERATOR = 1487;
+
+/** The middles of {@link DRAWS} equally likely slices of the normal distribution; made when first asked for. */
+let slices: Float64Array | null = null;
+
+/**
+ * {@link DRAWS} standard normal numbers for the thing of this index, 0 and up: each slice of the distribution once, in an
+ * order of its own for each thing, so that together they fill their space evenly. Draw k of thing j is slice k·aʲ mod N.
+ */
+export function normalDraws(index: number): Float64Array {
+  slices ??= Float64Array.from({ length: DRAWS }, (_, k) => quantile((k + 0.5) / DRAWS, 0, 1));
+  let stride = 1;
+  for (let j = 0; j < index; j++) stride = (stride * GENERATOR) % DRAWS;
+  const draws = new Float64Array(DRAWS);
+  for (let k = 0; k < DRAWS; k++) draws[k] = slices[(k * stride) % DRAWS]!;
+  return draws;
+}
+
+/**
+ * Multiples of a positive number that is known to a relative standard uncertainty: lognormal, as often above 1 as
+ * below. σ of the logarithm is √ln(1 + u²).
+ */
+export function lognormalDraws(index: number, relative: number): Float64Array {
+  const sigma = Math.sqrt(Math.log1p(relative * relative));
+  return normalDraws(index).map((z) => Math.exp(sigma * z));
+}
