@@ -72,6 +72,10 @@ describe('a cut in a sentence', () => {
     shallowestMm: 3,
     thicknessMm: 3,
     margin: 0.2,
+    chanceThrough: 0.6,
+    passesForSure: 4,
+    sure: 0.95,
+    passes: 3,
   };
   const partly = { ...cut, through: false, shallowestMm: 1, margin: -0.4 };
 
