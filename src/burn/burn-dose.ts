@@ -66,7 +66,7 @@ export function burnDose(
   for (let from = 0; from < size; from += SPAN) {
     const to = Math.min(size, from + SPAN);
     times?.fill(from, to, cellLaw.times);
-    answerSpan(data, dose.doseLnDwell, cellLaw, answer, from, to, lnDwellRange);
+    answerSpan(dose, cellLaw, answer, from, to, lnDwellRange);
     if (dose.height.doseAbove) deepenSpan(dose, cellLaw, answer, from, to);
   }
   if (lines && dose.grid.cellMm <= Math.min(...context.spot.width_mm)) {
@@ -110,8 +110,7 @@ const SPAN = 16_384;
  * `lnDwellRange`, the least and greatest ln dwell of marked cells.
  */
 function answerSpan(
-  data: Float32Array,
-  doseLnDwell: Float32Array,
+  { grid: { data }, doseLnDwell }: Dose,
   law: CellLaw,
   { tone, depthMm, through }: Omit<Burn, 'frame'>,
   from: number,

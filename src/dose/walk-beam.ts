@@ -31,6 +31,16 @@ const SLOPE_GRAIN_MM = 0.1;
 
 /** The move under way, as scalars in one object, so that nothing is allocated per move. */
 interface Stretch {
+  readonly law: PowerLaw;
+  /** The longest stretch of uneven line energy that is handed out as one piece, mm. */
+  readonly stepMm: number;
+  readonly visitor: BeamVisitor;
+  lengthMm: number;
+  accel: number;
+  /** Speeds where the move begins, at its fastest, and where it ends, mm/s. */
+  entry: number;
+  peak: number;
+  exit: number;
   x: number;
   y: number;
   z: number;
@@ -58,6 +68,14 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
   const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS, startS, rests } = motion;
   const law = powerLaw(machine.laser);
   const stretch: Stretch = {
+    law,
+    stepMm,
+    visitor,
+    lengthMm: 0.5,
+    accel: 0.5,
+    entry: 0.5,
+    peak: 0.5,
+    exit: 0.5,
     x: 0.5,
     y: 0.5,
     z: 0.5,
@@ -92,10 +110,12 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
     const z1 = zMm[i]!;
     if (isLit(moves, i, machine.laser.fires_on_rapids)) {
       const length = lengthMm[i]!;
-      const accel = accelMmPerS2[i]!;
-      const entry = entryMmPerS[i]!;
-      const exit = entryMmPerS[i + 1]!;
       const peak = peakMmPerS[i]!;
+      stretch.lengthMm = length;
+      stretch.accel = accelMmPerS2[i]!;
+      stretch.entry = entryMmPerS[i]!;
+      stretch.peak = peak;
+      stretch.exit = entryMmPerS[i + 1]!;
       stretch.x = x0;
       stretch.y = y0;
       stretch.z = z0;
@@ -109,7 +129,7 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
       // A rapid may outrun the feed in force: then duty clamps, and line energy is not even.
       stretch.even = stretch.feed > 0 && peak <= stretch.feed && law.isLinear(stretch.s);
       stretch.move = i;
-      handMove(stretch, length, accel, entry, peak, exit, law, stepMm, visitor);
+      handMove(stretch);
     }
     x0 = x1;
     y0 = y1;
@@ -118,56 +138,32 @@ function walkPrompt(motion: Motion, machine: Machine, stepMm: number, visitor: B
 }
 
 /** A whole move, by its phases; as one piece where line energy is even and speed hardly changes. */
-function handMove(
-  at: Stretch,
-  lengthMm: number,
-  accel: number,
-  entry: number,
-  peak: number,
-  exit: number,
-  law: PowerLaw,
-  stepMm: number,
-  visitor: BeamVisitor,
-): void {
+function handMove(at: Stretch): void {
+  const { lengthMm, accel, entry, peak, exit } = at;
   if (at.even && peak - Math.min(entry, exit) <= EVEN_SPEED_GRAIN * peak) {
     const meanSpeed = lengthMm / moveDurationS(lengthMm, accel, entry, peak, exit);
-    handCruise(at, 0, lengthMm, meanSpeed, law, visitor);
+    handCruise(at, 0, lengthMm, meanSpeed);
     return;
   }
   const upMm = rampMm(accel, entry, peak);
   const downMm = rampMm(accel, exit, peak);
   const levelMm = cruiseMm(lengthMm, upMm, downMm);
-  if (upMm > 0) handRamp(at, 0, upMm, entry, peak, law, stepMm, visitor);
-  if (levelMm > 0) handCruise(at, upMm, levelMm, peak, law, visitor);
-  if (downMm > 0) handRamp(at, lengthMm - downMm, downMm, peak, exit, law, stepMm, visitor);
+  if (upMm > 0) handRamp(at, 0, upMm, entry, peak);
+  if (levelMm > 0) handCruise(at, upMm, levelMm, peak);
+  if (downMm > 0) handRamp(at, lengthMm - downMm, downMm, peak, exit);
 }
 
-function handCruise(
-  at: Stretch,
-  fromMm: number,
-  lengthMm: number,
-  speed: number,
-  law: PowerLaw,
-  visitor: BeamVisitor,
-): void {
-  const watts = at.feed > 0 ? law.watts(at.s, speed / at.feed) : at.fullW;
+function handCruise(at: Stretch, fromMm: number, lengthMm: number, speed: number): void {
+  const watts = at.feed > 0 ? at.law.watts(at.s, speed / at.feed) : at.fullW;
   const pieces = Math.max(1, Math.ceil((lengthMm * Math.abs(at.uz)) / SLOPE_GRAIN_MM));
   const pieceMm = lengthMm / pieces;
   for (let k = 0; k < pieces; k++)
-    handPiece(at, fromMm + k * pieceMm, fromMm + (k + 1) * pieceMm, watts, pieceMm / speed, visitor);
+    handPiece(at, fromMm + k * pieceMm, fromMm + (k + 1) * pieceMm, watts, pieceMm / speed);
 }
 
 /** A ramp from speed v0 to v1 over `lengthMm`, cut into pieces of equal duration. */
-function handRamp(
-  at: Stretch,
-  fromMm: number,
-  lengthMm: number,
-  v0: number,
-  v1: number,
-  law: PowerLaw,
-  stepMm: number,
-  visitor: BeamVisitor,
-): void {
+function handRamp(at: Stretch, fromMm: number, lengthMm: number, v0: number, v1: number): void {
+  const { law, stepMm } = at;
   const durationS = (2 * lengthMm) / (v0 + v1);
   const faster = Math.max(v0, v1);
   const change = Math.abs(v1 - v0);
@@ -181,19 +177,12 @@ function handRamp(
     const middle = v0 + ((v1 - v0) * (k + 0.5)) / pieces; // the piece's mean speed, exactly
     const toMm = k === pieces - 1 ? fromMm + lengthMm : fromHereMm + middle * dtS;
     const watts = at.feed > 0 ? law.watts(at.s, middle / at.feed) : at.fullW;
-    handPiece(at, fromHereMm, toMm, watts, dtS, visitor);
+    handPiece(at, fromHereMm, toMm, watts, dtS);
     fromHereMm = toMm;
   }
 }
 
-function handPiece(
-  at: Stretch,
-  fromMm: number,
-  toMm: number,
-  watts: number,
-  durationS: number,
-  visitor: BeamVisitor,
-): void {
+function handPiece(at: Stretch, fromMm: number, toMm: number, watts: number, durationS: number): void {
   const startS = at.tS;
   at.tS += durationS;
   if (watts <= 0) return;
@@ -207,5 +196,5 @@ function handPiece(
   stroke.startS = startS;
   stroke.durationS = durationS;
   stroke.move = at.move;
-  visitor.stroke(stroke);
+  at.visitor.stroke(stroke);
 }

@@ -47,7 +47,7 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
     drills ||= dose > DRILLS * black && !pierce;
     longestS = Math.max(longestS, durationS);
     standingS += durationS;
-    places.add(dose, 0, x, y, rests.line[k]!, move);
+    places.add(dose, 0, [x, y], { line: rests.line[k]!, move });
     places.lift();
   }
   const gathered = places.finish();
@@ -94,7 +94,7 @@ function pauses(evidence: Evidence): Finding[] {
     if (!lines.has(line) || !isLitAtRest(stops, k, machine.laser.fires_on_rapids)) continue;
     if (law.watts(stops.s[k]!, 1) === 0) continue;
     const move = stops.beforeMove[k]!;
-    places.add(0, 0, ...startOf(evidence, move), line, move);
+    places.add(0, 0, startOf(evidence, move), { line, move });
     places.lift();
   }
   const gathered: Gathered | null = places.finish();

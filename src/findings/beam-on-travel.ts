@@ -39,7 +39,7 @@ export function findBeamOnTravel({ program, motion, machine, law, eye }: Evidenc
     const dwellS = dwellUnderSpotS(machine.spot, speed, zMm[i]!);
     if (eye.difference(dose, dwellS, 0, dwellS) < PLAINLY_DIFFERENT) continue;
     burnedMm += flat;
-    places.add(dose, 0, x0 + dx / 2, y0 + dy / 2, line[i]!, i);
+    places.add(dose, 0, [x0 + dx / 2, y0 + dy / 2], { line: line[i]!, move: i });
     places.lift();
   }
   const gathered = places.finish();

@@ -37,7 +37,12 @@ function shows(evidence: Evidence, each: OperationEvidence): boolean {
   return (
     operation.powerMode === 'constant' &&
     times > 1 &&
-    looksDifferent(evidence, each, usual * times, straightDwellS * times, usual, straightDwellS)
+    looksDifferent(
+      evidence,
+      each,
+      { doseJPerMm2: usual * times, dwellS: straightDwellS * times },
+      { doseJPerMm2: usual, dwellS: straightDwellS },
+    )
   );
 }
 
@@ -48,7 +53,12 @@ function paler(evidence: Evidence, each: OperationEvidence): boolean {
   return (
     operation.powerMode === 'proportional' &&
     times < 1 &&
-    looksDifferent(evidence, each, usual * times, straightDwellS / times, usual, straightDwellS)
+    looksDifferent(
+      evidence,
+      each,
+      { doseJPerMm2: usual * times, dwellS: straightDwellS / times },
+      { doseJPerMm2: usual, dwellS: straightDwellS },
+    )
   );
 }
 

@@ -33,7 +33,12 @@ function judge(
   const [more, less] = each.straightJPerMm2 > on.straightJPerMm2 ? [each, on] : ([on, each] as const);
   const once = more.straightJPerMm2;
   const twice = once + less.straightJPerMm2;
-  const shows = looksDifferent(evidence, each, twice, more.straightDwellS, once, more.straightDwellS);
+  const shows = looksDifferent(
+    evidence,
+    each,
+    { doseJPerMm2: twice, dwellS: more.straightDwellS },
+    { doseJPerMm2: once, dwellS: more.straightDwellS },
+  );
   if (!shows && !own) return null;
   const savedS = overlap.lengthMm / each.fullSpeedMmPerS;
   const { worst, count, places } = overlap.places;

@@ -59,7 +59,7 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): DarkPlaces | nu
     const times = late ? measuredTimes(evidence, each, i) : timesAt(evidence, i);
     const standard = slow ? midSideStandard(evidence, i, i) : full;
     if (times < standard.dark) continue;
-    const darker = timesDarker(evidence, each, i, x, y, times, standard.times);
+    const darker = timesDarker(evidence, each, i, [x, y], times, standard.times);
     if (darker > 0) places.add(darker, alongMm, { xMm: x, yMm: y, line: line[i - 1]!, move: i, times });
   }
   return places.finish();

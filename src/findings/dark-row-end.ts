@@ -46,7 +46,7 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): D
     if (times < dark) return;
     // Judge it half a spot inside: at the very end half the light is missing.
     const [x, y] = pointInside(evidence, i, onward, withinMm / 2);
-    const darker = timesDarker(evidence, each, i, x, y, times);
+    const darker = timesDarker(evidence, each, i, [x, y], times);
     if (darker === 0) return;
     places.add(darker, 0, { xMm: x, yMm: y, line: line[i]!, move: i, times });
     places.lift();

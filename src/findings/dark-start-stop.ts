@@ -50,7 +50,7 @@ function strokeEnds(evidence: Evidence, each: OperationEvidence): DarkPlaces | n
   const isSlow = (junction: number, i: number) =>
     stops[junction] !== BURNED && entryMmPerS[junction]! * (slow ? DARK : full.dark) < nominalMmPerS[i]!;
   const tell = (times: number, standard: Standard, i: number, [x, y]: readonly [number, number]): void => {
-    const darker = times < standard.dark ? 0 : timesDarker(evidence, each, i, x, y, times, standard.times);
+    const darker = times < standard.dark ? 0 : timesDarker(evidence, each, i, [x, y], times, standard.times);
     if (darker === 0) return;
     places.add(darker, 0, { xMm: x, yMm: y, line: line[i]!, move: i, times });
     places.lift();

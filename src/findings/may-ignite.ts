@@ -66,7 +66,7 @@ function lingering(evidence: Evidence, each: OperationEvidence): Lingering | nul
   const close = (upright: boolean): void => {
     const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, seconds);
     if (seconds > LINGERS_S && dose > DRILLS * black) {
-      places.add(seconds, 0, ...startOf(evidence, from), line[from]!, from);
+      places.add(seconds, 0, startOf(evidence, from), { line: line[from]!, move: from });
       places.lift();
       if (seconds > worst.seconds) worst = { seconds, dose, upright };
       if (!upright) creptMm += energies.flatMm(from);

@@ -35,7 +35,12 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const asked = there / times;
   const shows =
     powerMode === 'constant' &&
-    looksDifferent(evidence, each, there, straightDwellS, asked, straightDwellS / times);
+    looksDifferent(
+      evidence,
+      each,
+      { doseJPerMm2: there, dwellS: straightDwellS },
+      { doseJPerMm2: asked, dwellS: straightDwellS / times },
+    );
   const share = survey.cappedMm[n]! / survey.burnedMm[n]!;
   const steady = steadyFeed(operation, machine, topMmPerS);
   const dose =

@@ -67,14 +67,22 @@ function waitsOf(evidence: Evidence, each: OperationEvidence): Waits {
     count++;
     totalS += durationS;
     longestS = Math.max(longestS, durationS);
-    all.add(durationS, 0, x, y, rests.line[k]!, move);
+    all.add(durationS, 0, [x, y], { line: rests.line[k]!, move });
     all.lift();
     const watts = restCommandW(k, motion, machine, law);
     if (watts === 0) continue;
     const dose = watts * durationS * peakPerMm2(machine.spot, program.moves.zMm[move - 1]!);
     const { straightJPerMm2: usual, straightDwellS } = each;
-    if (!looksDifferent(evidence, each, usual + dose, durationS, usual, straightDwellS)) continue;
-    dots.add(dose, 0, x, y, rests.line[k]!, move);
+    if (
+      !looksDifferent(
+        evidence,
+        each,
+        { doseJPerMm2: usual + dose, dwellS: durationS },
+        { doseJPerMm2: usual, dwellS: straightDwellS },
+      )
+    )
+      continue;
+    dots.add(dose, 0, [x, y], { line: rests.line[k]!, move });
     dots.lift();
   }
   return { count, totalS, longestS, places: all.finish(), dots: dots.finish() };
@@ -108,7 +116,12 @@ function slowedDose(evidence: Evidence, each: OperationEvidence, free: number): 
   const there = straightJPerMm2 * times;
   const differs =
     times !== 1 &&
-    looksDifferent(evidence, each, there, straightDwellS * times, straightJPerMm2, straightDwellS);
+    looksDifferent(
+      evidence,
+      each,
+      { doseJPerMm2: there, dwellS: straightDwellS * times },
+      { doseJPerMm2: straightJPerMm2, dwellS: straightDwellS },
+    );
   const constant = operation.powerMode === 'constant';
   return { times, there, shows: differs && constant && times > 1, paler: differs && !constant && times < 1 };
 }

@@ -143,8 +143,8 @@ test('overhang tells each side by how much, and nothing within the slack', () =>
 test('places near each other are one, all are counted, and no more than fifty are named', () => {
   const places = gatherPlaces(1);
   for (let k = 0; k < 1000; k++) {
-    places.add(k, k * 5, k, 0, k + 1, k);
-    places.add(k / 2, k * 5 + 0.5, k + 0.5, 0, k + 1, k); // half a millimetre on, less bad
+    places.add(k, k * 5, [k, 0], { line: k + 1, move: k });
+    places.add(k / 2, k * 5 + 0.5, [k + 0.5, 0], { line: k + 1, move: k }); // half a millimetre on, less bad
   }
   const { count, worst, places: named } = places.finish()!;
   expect(count).toBe(1000);

@@ -62,7 +62,10 @@ export function followCut(evidence: Evidence, first: number, last: number): CutP
         );
         shallowestMm = Math.min(shallowestMm, depthMm);
         uncutMm += pieceMm;
-        uncut.add(-depthMm, lengthMm, xMm[bestAt]!, yMm[bestAt]!, line[move[bestAt]!]!, move[bestAt]!);
+        uncut.add(-depthMm, lengthMm, [xMm[bestAt]!, yMm[bestAt]!], {
+          line: line[move[bestAt]!]!,
+          move: move[bestAt]!,
+        });
       }
     }
     pieceMm = 0;

@@ -104,8 +104,7 @@ export function timesDarker(
   evidence: Evidence,
   each: OperationEvidence,
   i: number,
-  xMm: number,
-  yMm: number,
+  [xMm, yMm]: readonly [number, number],
   times: number,
   standard = 1,
 ): number {
@@ -119,7 +118,10 @@ export function timesDarker(
   const before = usual + ground;
   if (!(there > before)) return 0;
   const usualDwellS = straightDwellS * standard;
-  return looksDifferent(evidence, each, there, dwellS, before, usualDwellS, ground) ? there / before : 0;
+  const place = { doseJPerMm2: there, dwellS };
+  return looksDifferent(evidence, each, place, { doseJPerMm2: before, dwellS: usualDwellS }, ground)
+    ? there / before
+    : 0;
 }
 
 /** How far behind the head the beam comes, s: its delay, and the mean delay of its rise. */

@@ -17,11 +17,11 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
   return {
     /** @param at the place, and the line and the move it is told by. */
     add(darker: number, alongMm: number, at: Omit<Spotted, 'worse'>): void {
-      const { xMm: x, yMm: y, line, move, times } = at;
-      all.add(darker, alongMm, x, y, line, move, times);
-      const { doseJPerMm2, dwellS } = doseOn(evidence, each, move, x, y);
+      const { xMm, yMm, move, times } = at;
+      all.add(darker, alongMm, [xMm, yMm], at, times);
+      const { doseJPerMm2, dwellS } = doseOn(evidence, each, move, xMm, yMm);
       const deep = engravedMm(evidence, each, doseJPerMm2, dwellS);
-      if (deep >= thicknessMm) through.add(darker, alongMm, x, y, line, move, times);
+      if (deep >= thicknessMm) through.add(darker, alongMm, [xMm, yMm], at, times);
     },
     lift(): void {
       all.lift();

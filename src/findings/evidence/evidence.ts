@@ -186,6 +186,12 @@ export const FELT_MM = 0.2;
 /** A line deeper than this is a cut, where nobody said how thick the board is. A judgement. */
 const DEEPEST_LINE_MM = 1;
 
+/** What came to a place: a dose, J/mm², and how long the place was under the spot. */
+interface Came {
+  readonly doseJPerMm2: number;
+  readonly dwellS: number;
+}
+
 /**
  * Whether a place of the operation looks or feels plainly different from another. Outlines are judged as lines, rows as
  * areas; both by colour and by depth: where a black line or ground is dug far deeper, that shows too. In a cut depth is
@@ -195,21 +201,19 @@ const DEEPEST_LINE_MM = 1;
 export function looksDifferent(
   evidence: Evidence,
   each: OperationEvidence,
-  thereJPerMm2: number,
-  thereDwellS: number,
-  usualJPerMm2: number,
-  usualDwellS: number,
+  there: Came,
+  usual: Came,
   groundJPerMm2 = 0,
 ): boolean {
   const { eye } = evidence;
   const difference = each.rows
-    ? eye.difference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS)
-    : eye.lineDifference(thereJPerMm2, thereDwellS, usualJPerMm2, usualDwellS, groundJPerMm2);
+    ? eye.difference(there.doseJPerMm2, there.dwellS, usual.doseJPerMm2, usual.dwellS)
+    : eye.lineDifference(there.doseJPerMm2, there.dwellS, usual.doseJPerMm2, usual.dwellS, groundJPerMm2);
   if (difference >= PLAINLY_DIFFERENT) return true;
-  const there = engravedMm(evidence, each, thereJPerMm2, thereDwellS);
-  const usual = engravedMm(evidence, each, usualJPerMm2, usualDwellS);
-  if (isCut(evidence, each, usual)) return false;
-  return Math.abs(there - usual) >= FELT_MM;
+  const thereMm = engravedMm(evidence, each, there.doseJPerMm2, there.dwellS);
+  const usualMm = engravedMm(evidence, each, usual.doseJPerMm2, usual.dwellS);
+  if (isCut(evidence, each, usualMm)) return false;
+  return Math.abs(thereMm - usualMm) >= FELT_MM;
 }
 
 /** How deep a dose of the operation goes, mm; through is as deep as the board is thick. */

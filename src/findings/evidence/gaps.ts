@@ -92,7 +92,7 @@ export function gapsUnderProportional(evidence: Evidence, each: OperationEvidenc
     const allowedMm = (AIM_WIDTHS * widthMm) / (atEnd ? 1 : 2);
     safeMmPerS = Math.min(safeMmPerS, Math.sqrt(speed * speed + 2 * accelMmPerS2[from]! * allowedMm));
     bareMm += gapMm;
-    places.add(gapMm, 0, ...at, line[move]!, move);
+    places.add(gapMm, 0, at, { line: line[move]!, move });
     places.lift();
     if (gapMm > worst.mm) worst = { mm: gapMm, atEnd, below };
   };

@@ -144,7 +144,7 @@ function gatherStretches() {
     found.set(key, there);
     there.lengthMm += now.lengthMm;
     there.againMm += now.againMm;
-    there.places.add(now.lengthMm, 0, now.x, now.y, now.line, now.move);
+    there.places.add(now.lengthMm, 0, [now.x, now.y], now);
     there.places.lift();
   };
   return {

@@ -15,10 +15,8 @@ export interface Places {
   add(
     worse: number,
     alongMm: number,
-    xMm: number,
-    yMm: number,
-    line: number,
-    move: number,
+    atMm: readonly [x: number, y: number],
+    from: { readonly line: number; readonly move: number },
     times?: number,
   ): void;
   /** Ends the way: what comes next is a new place however near. */
@@ -55,7 +53,7 @@ export function gatherPlaces(apartMm: number): Places {
     open = null;
   };
   return {
-    add(worse, alongMm, xMm, yMm, line, move, times = 0) {
+    add(worse, alongMm, [xMm, yMm], { line, move }, times = 0) {
       if (open && alongMm - openAlongMm > apartMm) close();
       openAlongMm = alongMm;
       if (!open) open = { worse, xMm, yMm, line, move, times };
