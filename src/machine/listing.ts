@@ -1,7 +1,6 @@
 import { InputError } from '../errors.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { MM_PER_INCH } from '../units.ts';
-import { numberWords } from '../words.ts';
 import { AXIS_NAMES, type Axes, createDraft, type Draft, type Remark, type Told } from './listing/draft.ts';
 import { takeLettered } from './listing/lettered.ts';
 import { type ListingLine, listingLines, type TextLine } from './listing/lines.ts';
@@ -144,7 +143,7 @@ function tellHalves(draft: Draft, base: PartialMachine, profile: MachineFile): v
     for (const axis of [0, 1] as const) {
       const isHalf = listed[axis] === undefined && listed[1 - axis] !== undefined;
       if (!isHalf || base[field] !== undefined) continue;
-      const taken = numberWords(profile[field]![axis], 4);
+      const taken = Number(profile[field]![axis]!.toPrecision(4));
       draft.told.push({
         line: 0,
         text: `The listing tells no ${what} along ${AXIS_NAMES[axis]}: ${taken} ${unit} is taken.`,

@@ -18,12 +18,12 @@ const evidenceOf = (job: string, thicknessMm: number | null) =>
     ),
   );
 const DWELL_S = 0.005;
+const came = (doseJPerMm2: number) => ({ doseJPerMm2, dwellS: DWELL_S });
 
 describe('two places of an operation', () => {
   const evidence = evidenceOf(rows(Array(40).fill(500), 1500, 3), 6);
   const [each] = evidence.operations;
-  const differ = (there: number, usual: number) =>
-    looksDifferent(evidence, each!, there, DWELL_S, usual, DWELL_S);
+  const differ = (there: number, usual: number) => looksDifferent(evidence, each!, came(there), came(usual));
   /** The dose that looks so far, in ΔE*ab, from a faint brown. */
   const doseAway = (difference: number): number => {
     let [low, high] = [0.4, 2];
@@ -52,7 +52,7 @@ test('without a board a line deeper than a millimetre is taken for a cut, whose 
   const [each] = evidence.operations;
   const differ = (usualMm: number) => {
     const at = (mm: number) => evidence.wood.doseForDepth(mm, DWELL_S, 0);
-    return looksDifferent(evidence, each!, at(usualMm + 0.4), DWELL_S, at(usualMm), DWELL_S);
+    return looksDifferent(evidence, each!, came(at(usualMm + 0.4)), came(at(usualMm)));
   };
   expect([differ(0.95), differ(1.05)]).toEqual([true, false]);
 });
