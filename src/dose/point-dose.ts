@@ -55,13 +55,13 @@ export function startPointDeposit(
   spot: Spot,
   [lowestMm, highestMm]: readonly [number, number],
 ): PointDeposit {
-  const { count } = points;
   const base = beamKernel(spot, spot.focus_z_mm);
-  const buckets = sortIntoBuckets(points, base.reachMm);
-  const { nx, ny, sideMm, leftMm, lowMm, start, order, xMm, yMm } = buckets;
-  const dose = new Float64Array(count);
-  const doseLnDwell = new Float64Array(count);
-  const doseAbove = highestMm > lowestMm ? new Float64Array(count) : null;
+  const buckets = sharedPlaces(sortIntoBuckets(points, base.reachMm), base.reachMm, meanWidthMm(spot));
+  const { nx, ny, sideMm, leftMm, lowMm, start, placeOf, xMm, yMm } = buckets;
+  const places = start[nx * ny]!;
+  const dose = new Float64Array(places);
+  const doseLnDwell = new Float64Array(places);
+  const doseAbove = highestMm > lowestMm ? new Float64Array(places) : null;
 
   // Heights that blur alike share a kernel.
   const kernels = new Map<number, BeamKernel>();
@@ -136,11 +136,8 @@ export function startPointDeposit(
         give(start[j * nx + i0]!, start[j * nx + i1 + 1]!);
     },
     finish() {
-      const unsorted = (sorted: Float64Array): Float64Array => {
-        const values = new Float64Array(count);
-        for (let k = 0; k < count; k++) values[order[k]!] = sorted[k]!;
-        return values;
-      };
+      const unsorted = (sorted: Float64Array): Float64Array =>
+        Float64Array.from(placeOf, (place) => sorted[place]!);
       return {
         doseJPerMm2: unsorted(dose),
         doseLnDwell: unsorted(doseLnDwell),
@@ -171,8 +168,8 @@ interface Buckets {
   readonly leftMm: number;
   readonly lowMm: number;
   readonly start: Uint32Array;
-  /** Which point each sorted one is. */
-  readonly order: Uint32Array;
+  /** For each point, in their own order, which sorted one it is. */
+  readonly placeOf: Uint32Array;
   readonly xMm: Float64Array;
   readonly yMm: Float64Array;
 }
@@ -204,13 +201,13 @@ function sortIntoBuckets({ count, xMm, yMm }: Points, reachMm: number): Buckets 
     start[b + 1]!++;
   }
   for (let b = 0; b < nx * ny; b++) start[b + 1]! += start[b]!;
-  const order = new Uint32Array(count);
+  const placeOf = new Uint32Array(count);
   const sortedX = new Float64Array(count);
   const sortedY = new Float64Array(count);
   const left = start.slice(1);
   for (let k = count - 1; k >= 0; k--) {
     const at = --left[bucket[k]!]!;
-    order[at] = k;
+    placeOf[k] = at;
     sortedX[at] = xMm[k]!;
     sortedY[at] = yMm[k]!;
   }
@@ -221,8 +218,49 @@ function sortIntoBuckets({ count, xMm, yMm }: Points, reachMm: number): Buckets 
     leftMm,
     lowMm,
     start,
-    order,
+    placeOf,
     xMm: sortedX,
     yMm: sortedY,
   };
+}
+
+/** In a bucket of more points than this, many passes burn along one path … */
+const CROWDED = 300;
+/** … and points nearer than this part of the spot's width are one: along a path that is none, across it at most 0.4 % of the dose. */
+const SAME_PLACE_PER_WIDTH = 1 / 64;
+
+/**
+ * Lets points that lie as good as in one place share it: each of ten thousand passes along one path has points of its
+ * own, and each of its strokes would be asked about all of them. Where no bucket is crowded nothing changes.
+ */
+function sharedPlaces(buckets: Buckets, reachMm: number, widthMm: number): Buckets {
+  const { nx, ny, start, placeOf, xMm, yMm } = buckets;
+  let isCrowded = false;
+  for (let b = 0; b < nx * ny; b++) isCrowded ||= start[b + 1]! - start[b]! > CROWDED;
+  if (!isCrowded) return buckets;
+  const grainMm = SAME_PLACE_PER_WIDTH * widthMm;
+  /** For each sorted point the one whose place it shares, by its number among those kept. */
+  const keptOf = new Uint32Array(xMm.length);
+  const kept: number[] = [];
+  for (let b = 0; b < nx * ny; b++) {
+    const isBusy = start[b + 1]! - start[b]! > CROWDED;
+    const known = new Map<string, number>();
+    for (let k = start[b]!; k < start[b + 1]!; k++) {
+      const key = isBusy ? `${Math.round(xMm[k]! / grainMm)} ${Math.round(yMm[k]! / grainMm)}` : `${k}`;
+      const there = known.get(key);
+      keptOf[k] = there ?? kept.length;
+      if (there !== undefined) continue;
+      if (isBusy) known.set(key, kept.length);
+      kept.push(k);
+    }
+  }
+  const again = sortIntoBuckets(
+    {
+      count: kept.length,
+      xMm: Float64Array.from(kept, (k) => xMm[k]!),
+      yMm: Float64Array.from(kept, (k) => yMm[k]!),
+    },
+    reachMm,
+  );
+  return { ...again, placeOf: Uint32Array.from(placeOf, (sorted) => again.placeOf[keptOf[sorted]!]!) };
 }

@@ -45,6 +45,20 @@ describe('against closed forms', () => {
     expect(doseAtPoints(at([11, 2]), cross, quick).doseJPerMm2[0]).toBeCloseTo(3 * one, 4);
   });
 
+  test('points so crowded that they share places get what each would get alone', () => {
+    // Twenty thousand on a slanted line, and as many 0.03 mm beside it, out of order.
+    const slanted = motionOf('G0 X1 Y2\nG1 X21 Y9 F1200 S1000\nG0 X3 Y9\nG1 X14 Y1 F900', quick);
+    const points = Array.from({ length: 40_000 }, (_, k) => {
+      const part = ((k * 7919) % 40_000) / 40_000;
+      return [2 + 17 * part, 2.35 + 5.95 * part + (k % 2) * 0.03] as const;
+    });
+    const together = doseAtPoints(at(...points), slanted, quick).doseJPerMm2;
+    for (let k = 0; k < points.length; k += 997) {
+      const [alone] = doseAtPoints(at(points[k]!), slanted, quick).doseJPerMm2;
+      expect(Math.abs(together[k]! / alone! - 1)).toBeLessThan(0.006);
+    }
+  });
+
   test('a disc gives 4/π of the band mean, a square the band mean itself', () => {
     for (const shape of ['uniform-ellipse', 'uniform-rectangle'] as const) {
       const machine = machineWith({ acceleration_mm_s2: [1e6, 1e6, 1e6], spot: { shape } });

@@ -57,6 +57,16 @@ test('a job with an operation on every line is forecast', () => {
   expect(made.findings.length).toBeLessThan(20);
 });
 
+test('a thousand passes along one diagonal are forecast, each with what all of them give', () => {
+  const passes = Array.from({ length: 1000 }, (_, k) => (k % 2 ? 'X5 Y5' : 'X8 Y7'));
+  const made = forecast(`G21 G90\nG0 X5 Y5\nM4 S500\nG1 F6000\n${passes.join('\n')}\nM5\n`, bench(), poplar, {
+    stock: { widthMm: 20, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 },
+  });
+  expect(made.operations.map(({ operation }) => operation.passes)).toEqual([1000]);
+  expect(made.cuts).toHaveLength(1);
+  expect(made.cuts[0]!.through).toBe(true);
+});
+
 test('worst first, then in the order of the file', () => {
   const { findings } = forecast(
     'G21 G90\nM6\nM3 S300\nG0 X250 Y10\nG1 X280 F1200\nG4 P1\nG1 X310\nM5\nM2',
