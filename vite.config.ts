@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 
@@ -33,6 +34,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     testTimeout: 30_000,
+    // While one file waits for its page, another can compute: two at once, even on two cores.
+    maxWorkers: Math.max(2, availableParallelism() - 1),
     // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
     expect: { poll: { timeout: 20_000, interval: 30 } },
     globalSetup: ['tests/support/one-browser.ts'],

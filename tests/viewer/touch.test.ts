@@ -144,7 +144,10 @@ describe('by touch', () => {
       // Ten steps of 50 mm/min.
       expect(Number(await speed.inputValue())).toBe(before + 500);
       expect(await page.evaluate(() => document.activeElement?.tagName)).not.toBe('INPUT');
-      await page.getByLabel("Put back the job's own settings of operation 2").tap();
+      await settle(page);
+      const putBack = page.getByLabel("Put back the job's own settings of operation 2");
+      await putBack.tap();
+      await expect.poll(() => putBack.count()).toBe(0);
       await settle(page);
     },
     SLOW,

@@ -33,7 +33,8 @@ export const besideWorking = signal(false);
 export const divider = signal(0.5);
 export const comparing = signal<'divider' | 'difference'>('divider');
 
-const forecaster = new Forecaster();
+/** Its workers are loaded once there is something to compare. */
+let forecaster: Forecaster | null = null;
 /** What the scene beside is a forecast of. */
 let made: Setup | null = null;
 const isOf = (wish: Setup, of: Setup | null): boolean =>
@@ -65,12 +66,13 @@ effect(() => {
   const wish = besideWish.value;
   const next = coming.value;
   if (!wish || (isOf(wish, made) && besideScene.peek() && !next)) {
-    forecaster.cancel();
+    forecaster?.cancel();
     besideWorking.value = false;
     return;
   }
   besideWorking.value = true;
   if (!next && made?.job !== wish.job) besideScene.value = null;
+  forecaster ??= new Forecaster();
   forecaster.ask(
     { setup: wish, texels: TEXELS / 2, live: false, closeUps: false },
     {
