@@ -1,5 +1,20 @@
+import type { Locator } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
-import { clock, framesOn, quickDemo, reportOn, SLOW, said, settle, still, useWorld } from './world.ts';
+import { stickingOut } from './sticking-out.ts';
+import {
+  clock,
+  drop,
+  framesOn,
+  quickDemo,
+  reportOn,
+  SLOW,
+  SQUARE,
+  said,
+  settle,
+  shot,
+  still,
+  useWorld,
+} from './world.ts';
 
 const world = useWorld();
 
@@ -60,6 +75,45 @@ describe('for everyone', () => {
       await own.keyboard.press('ArrowDown');
       await settle(own);
       expect((await reportOn(own)).operations[0]!.feed_mm_min).toBe(2950);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'the board is turned and tipped by keys, and what the mouse has chosen has no ring',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await own.locator('.stage canvas').focus();
+      const from = await shot(own);
+      for (const [there, back] of [
+        ['.', ','],
+        ['PageDown', 'PageUp'],
+      ] as const) {
+        await own.keyboard.press(there);
+        await still(own);
+        expect((await shot(own)).equals(from), there).toBe(false);
+        await own.keyboard.press(back);
+        await still(own);
+        await expect.poll(async () => (await shot(own)).equals(from), { message: back }).toBe(true);
+      }
+      const ringOf = (at: Locator) => at.evaluate((each) => getComputedStyle(each).outlineStyle);
+      const dose = own.locator('.view-words label', { hasText: 'dose' });
+      await dose.click();
+      expect(await ringOf(dose)).toBe('none');
+      await own.keyboard.press('ArrowRight');
+      expect(await ringOf(own.locator('.view-words label', { hasText: 'speed' }))).toBe('solid');
+      const name = `${'herb-garden-marker-'.repeat(8)}.nc`;
+      await drop(own, { [name]: SQUARE });
+      const heading = own.locator('h1');
+      await expect.poll(() => said(heading)).toBe(name);
+      await settle(own);
+      expect(await ringOf(heading)).toBe('none');
+      for (const width of [390, 900, 1280]) {
+        await own.setViewportSize({ width, height: 700 });
+        expect(await own.evaluate(stickingOut), `${width} px wide`).toEqual([]);
+      }
       await own.context().close();
     },
     SLOW,

@@ -145,6 +145,18 @@ describe('findings on the wood', () => {
       await settle(own);
       const pins = own.locator('.pin');
       expect(await pins.count()).toBeGreaterThanOrEqual(3);
+      // The wheel over a mark brings the wood nearer, as beside it.
+      const before = (await pins.nth(1).boundingBox())!;
+      const { x, y, width, height } = (await pins.first().boundingBox())!;
+      await own.mouse.move(x + width / 2, y + height / 2);
+      await own.mouse.wheel(0, -300);
+      await still(own);
+      const after = (await pins.nth(1).boundingBox())!;
+      expect(Math.hypot(after.x - x, after.y - y)).toBeGreaterThan(
+        1.1 * Math.hypot(before.x - x, before.y - y),
+      );
+      await own.getByRole('button', { name: 'whole board' }).click();
+      await still(own);
       const end = await clock(own);
       await pins.first().click();
       await still(own);

@@ -125,10 +125,26 @@ describe('by touch', () => {
       // Down the middle of the stage until the board is met, between the marks of findings.
       const told = page.locator('.point-tag:not([hidden])');
       const box = (await page.locator('.stage canvas').boundingBox())!;
-      for (let part = 0.2; part < 0.7 && (await told.count()) === 0; part += 0.05)
+      let part = 0.15;
+      while (part < 0.7 && (await told.count()) === 0) {
+        part += 0.05;
         await page.touchscreen.tap(box.x + box.width * 0.56, box.y + box.height * part);
-      await page.waitForTimeout(300);
+        await still(page);
+      }
       expect(await said(told)).toMatch(/J\/mm²|bare wood/);
+      // Wherever it is pointed at, all of what is told is on the stage, however narrow that is.
+      await page.setViewportSize({ width: 320, height: 640 });
+      await still(page);
+      const narrow = (await page.locator('.stage canvas').boundingBox())!;
+      for (const across of [0.3, 0.5, 0.7]) {
+        await page.touchscreen.tap(narrow.x + narrow.width * across, narrow.y + narrow.height * part);
+        await still(page);
+        const tag = (await told.boundingBox())!;
+        expect(tag.x).toBeGreaterThanOrEqual(narrow.x);
+        expect(tag.x + tag.width).toBeLessThanOrEqual(narrow.x + narrow.width);
+      }
+      await page.setViewportSize(UPRIGHT);
+      await still(page);
     },
     SLOW,
   );

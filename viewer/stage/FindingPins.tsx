@@ -45,7 +45,7 @@ export function FindingPins() {
   });
 
   return (
-    <div ref={holder} class="pins">
+    <div ref={holder} class="pins" onWheel={(event) => stage && passOn(event, stage.canvas)}>
       {pinned.map((finding) => (
         <button
           type="button"
@@ -60,6 +60,12 @@ export function FindingPins() {
       ))}
     </div>
   );
+}
+
+/** A pin takes a press; the wheel turned over it is meant for the wood. */
+function passOn(event: WheelEvent, canvas: HTMLCanvasElement): void {
+  event.preventDefault();
+  canvas.dispatchEvent(new WheelEvent(event.type, event));
 }
 
 type Placed = Finding & { readonly atMm: readonly [number, number] };

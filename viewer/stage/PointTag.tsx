@@ -5,6 +5,8 @@ import { stageHere } from './here.ts';
 
 /** A pointed place is a disc of this radius on screen, CSS pixels, … */
 const RADIUS_PX = 2;
+/** The tag keeps so far from the stage's edges, CSS pixels. */
+const EDGE_PX = 4;
 
 /** Beside the pointed place: dose, tone, depth, when it burned, by which line and operation. */
 export function PointTag() {
@@ -25,8 +27,12 @@ export function PointTag() {
       if (!tag.current) return;
       const [x, y] = stage.pixelOf(at[0], at[1]);
       const { clientWidth } = stage.canvas;
-      const left = x + 18 + tag.current.offsetWidth > clientWidth ? x - 18 - tag.current.offsetWidth : x + 18;
-      tag.current.style.transform = `translate(${left.toFixed(0)}px, ${Math.max(4, y - tag.current.offsetHeight - 8).toFixed(0)}px)`;
+      const { offsetWidth, offsetHeight } = tag.current;
+      const beside = x + 18 + offsetWidth > clientWidth ? x - 18 - offsetWidth : x + 18;
+      // Where it fits on neither side, as on a phone, it stands above the place.
+      const left = Math.max(EDGE_PX, Math.min(clientWidth - offsetWidth - EDGE_PX, beside));
+      const top = Math.max(EDGE_PX, y - offsetHeight - 8);
+      tag.current.style.transform = `translate(${left.toFixed(0)}px, ${top.toFixed(0)}px)`;
     };
     put();
     return stage.onFrame(put);

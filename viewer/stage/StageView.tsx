@@ -113,7 +113,7 @@ export function StageView() {
       <canvas
         ref={canvas}
         tabIndex={0}
-        aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom."
+        aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom; comma and full stop turn the board, Page Up and Page Down tip it."
         role="img"
         class={placing.value ? 'placing' : ''}
         onPointerMove={(event) => {
@@ -160,6 +160,9 @@ export function StageView() {
   );
 }
 
+/** One press of a key turns or tips the board by so much. */
+const TURN_RAD = Math.PI / 24;
+
 /** The pointed place by keys, for those who do not point. */
 function pointByKeys(event: KeyboardEvent): void {
   const ways: Record<string, readonly [number, number]> = {
@@ -168,10 +171,18 @@ function pointByKeys(event: KeyboardEvent): void {
     ArrowUp: [0, 1],
     ArrowDown: [0, -1],
   };
+  const turns: Record<string, readonly [number, number]> = {
+    ',': [-TURN_RAD, 0],
+    '.': [TURN_RAD, 0],
+    PageUp: [0, -TURN_RAD],
+    PageDown: [0, TURN_RAD],
+  };
   const way = ways[event.key];
+  const turn = turns[event.key];
   const board = scene.peek()?.forecast.board;
   if (event.key === '+' || event.key === '=') stageHere.value?.eye.nudge(0, 0, 1.25);
   else if (event.key === '-') stageHere.value?.eye.nudge(0, 0, 0.8);
+  else if (turn) stageHere.value?.eye.turn(...turn);
   else if (way && board) {
     const step = event.shiftKey ? 0.1 : 1;
     const [x, y] = pointed.value ?? [(board.minXMm + board.maxXMm) / 2, (board.minYMm + board.maxYMm) / 2];

@@ -41,7 +41,7 @@ export function ViewWords() {
             flat.value = !flat.value;
           }}
         >
-          {flat.value ? 'lean' : 'from above'}
+          {flat.value ? 'at an angle' : 'from above'}
         </button>
         <button
           type="button"

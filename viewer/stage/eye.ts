@@ -18,6 +18,8 @@ const FAR_FROM_HEAD_MM = 50;
 /** Bare room around what is shown: a share of it, and mm. */
 const AROUND = 1.06;
 const AROUND_MM = 5;
+/** Leaning less than this, the eye would lose which way is up. */
+const STRAIGHT_DOWN_RAD = 1e-3;
 /** Nothing nearer to the eye than this is drawn, mm. */
 const NEAREST_MM = 5;
 
@@ -115,6 +117,25 @@ export class Eye {
       .sub(target)
       .multiplyScalar(1 / nearer)
       .add(target);
+    this.#controls.update();
+    this.#moved();
+  }
+
+  /** Turns the board before the eye, and tips it, by keys; lying flat it keeps its place. */
+  turn(aboutRad: number, tipRad: number): void {
+    if (this.#flat) return;
+    this.#touched = true;
+    this.#land();
+    const away = this.#camera.position.clone().sub(this.#controls.target);
+    const { maxPolarAngle } = this.#controls;
+    const polar = Math.min(
+      maxPolarAngle,
+      Math.max(STRAIGHT_DOWN_RAD, this.#controls.getPolarAngle() + tipRad),
+    );
+    const around = Math.atan2(away.y, away.x) + aboutRad;
+    const flatMm = away.length() * Math.sin(polar);
+    away.set(flatMm * Math.cos(around), flatMm * Math.sin(around), away.length() * Math.cos(polar));
+    this.#camera.position.copy(this.#controls.target).add(away);
     this.#controls.update();
     this.#moved();
   }
