@@ -1,10 +1,10 @@
-import { useSignalEffect } from '@preact/signals';
+import { signal, useSignalEffect } from '@preact/signals';
+import type { ComponentType } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { Bench } from './bench/Bench.tsx';
 import { NumberField } from './bench/NumberField.tsx';
 import { Compare } from './compare/Compare.tsx';
 import { handleKey } from './keys.ts';
-import { Learn } from './learn/Learn.tsx';
 import { StageView } from './stage/StageView.tsx';
 import { layBeside } from './state/beside.ts';
 import { type Feedless, giveFeed } from './state/feedless.ts';
@@ -20,6 +20,9 @@ const PLACES: readonly (readonly [Place, string])[] = [
   ['learn', 'Learn'],
 ];
 
+/** The experiments are fetched when they are first opened: most who come have a job to look at. */
+const Learn = signal<ComponentType | null>(null);
+
 export function App() {
   const [over, setOver] = useState(false);
   useEffect(() => {
@@ -32,6 +35,7 @@ export function App() {
   }, []);
   useSignalEffect(() => {
     document.documentElement.dataset.place = place.value;
+    if (place.value === 'learn' && Learn.peek() === null) void fetchLearn();
   });
   return (
     <div class={over ? 'app dropping' : 'app'}>
@@ -64,7 +68,7 @@ export function App() {
         <Progress />
       </header>
       {trouble.value ? <Trouble /> : null}
-      {place.value === 'learn' ? <Learn /> : null}
+      {place.value === 'learn' && Learn.value ? <Learn.value /> : null}
       <main class="room" hidden={place.value === 'learn'}>
         <StageView />
         {place.value === 'compare' ? <Compare /> : <Bench />}
@@ -72,6 +76,10 @@ export function App() {
       </main>
     </div>
   );
+}
+
+async function fetchLearn(): Promise<void> {
+  Learn.value = (await import('./learn/Learn.tsx')).Learn;
 }
 
 /** Files dropped anywhere on the page are opened; returns how to stop that. */

@@ -8,7 +8,7 @@ import { cutWhy } from './why.ts';
 export function CutThrough() {
   const [passes, setPasses] = useState(2);
   const [thickness, setThickness] = useState(4);
-  const [speed, setSpeed] = useState(300);
+  const [speed, setSpeed] = useState(360);
   const settings = { passes, thicknessMm: thickness, speedMmPerMin: speed };
   return (
     <Experiment

@@ -41,7 +41,7 @@ export function ViewWords() {
             flat.value = !flat.value;
           }}
         >
-          {flat.value ? 'at an angle' : 'from above'}
+          from above
         </button>
         <button
           type="button"
