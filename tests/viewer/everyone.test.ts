@@ -37,7 +37,7 @@ describe('for everyone', () => {
       await own.keyboard.press('1');
       // Everything that can be used is reached by Tab, is named, and shows that it has the focus.
       const names: string[] = [];
-      for (let k = 0; k < 60; k++) {
+      for (let k = 0; k < 120; k++) {
         await own.keyboard.press('Tab');
         const { name, marked } = await own.evaluate(() => {
           const at = document.activeElement as HTMLElement;
