@@ -172,7 +172,7 @@ function makeStamp(canvas: Canvas, sigmaXMm: number, sigmaYMm: number) {
         for (let i = i0; i <= i1; i++) {
           const add = scale * weightX[i - i0]!;
           rest += dose[row + i]! + add;
-          dose[row + i] = rest;
+          dose[row + i] = Math.max(0, rest); // what is owed to a bare cell stays owed
           rest -= dose[row + i]!;
           restLnDwell += doseLnDwell[row + i]! + add * lnDwell;
           doseLnDwell[row + i] = restLnDwell;

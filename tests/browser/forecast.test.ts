@@ -20,7 +20,7 @@ async function browserScript(): Promise<string> {
     resolve: { alias: nodeStubs },
     build: {
       write: false,
-      minify: false,
+      minify: true, // comments of libraries speak of Node
       target: 'es2023',
       lib: { entry: path('../../src/index.ts'), formats: ['iife'], name: 'charcast' },
     },
