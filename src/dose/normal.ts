@@ -47,6 +47,19 @@ export function phi(u: number): number {
   return low + (phiTable[k + 1]! - low) * (f - k);
 }
 
+/** The u at which Φ is `p`, for p strictly between 0 and 1: within 0.001 for |u| ≤ 3; beyond, the tails that
+ * are cut off begin to tell. */
+export function normalQuantile(p: number): number {
+  let low = -REACH_SIGMA;
+  let high = REACH_SIGMA;
+  while (high - low > 1e-9) {
+    const middle = (low + high) / 2;
+    if (phi(middle) < p) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}
+
 /** Ψ(u) = ∫_{−∞}^{u} Φ, exactly 0 below −REACH_SIGMA and u above +REACH_SIGMA. */
 export function psi(u: number): number {
   if (u <= -REACH_SIGMA) return 0;

@@ -1,6 +1,6 @@
 import erf from '@stdlib/math-base-special-erf';
 import { describe, expect, test } from 'vitest';
-import { phi, psi, REACH_SIGMA } from '../../src/dose/normal.ts';
+import { normalQuantile, phi, psi, REACH_SIGMA } from '../../src/dose/normal.ts';
 import { integrate } from '../../src/grid.ts';
 import { at, doseOf, frame } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
@@ -33,6 +33,11 @@ describe('the normal distribution table', () => {
       // The table ends at 4.5 σ and shares the 7e-6 beyond out evenly.
       expect(Math.abs(2 * phi(x * Math.SQRT2) - 1 - value)).toBeLessThan(8e-6);
     }
+  });
+
+  test('the quantile turns Φ round, within 0.001 up to 3 σ', () => {
+    for (let u = -3; u <= 3; u += 0.0137)
+      expect(Math.abs(normalQuantile(normalCdf(u)) - u)).toBeLessThan(1e-3);
   });
 
   test('ends exactly: 0 and 1 beyond the reach', () => {

@@ -1,4 +1,5 @@
 import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
+import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import { passesToCut } from '../../src/burn/settings-for.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
@@ -6,7 +7,7 @@ import type { Forecast } from '../../src/forecast.ts';
 import { leastOf } from '../../src/lists.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
-import { GANTRY, WOOD } from './gantry.ts';
+import { GANTRY, WOOD, wattsAt } from './gantry.ts';
 import {
   type CornerSettings,
   type CutSettings,
@@ -173,9 +174,12 @@ export function cutWhy({ passes, thicknessMm, speedMmPerMin }: CutSettings, fore
       'Through. Passes add up, but each one deeper down has less to give: walls, smoke and a widening beam take ' +
       'their share.'
     );
-  const peak = most(forecast.dose.grid.data);
-  const dwellS = Math.min(...GANTRY.spot.width_mm) / mmPerMinToMmPerS(speedMmPerMin);
-  const enough = Math.max(passes + 1, passesToCut(peak / passes, dwellS, thicknessMm, WOOD, beamOf(GANTRY)));
+  // The line runs along x, at full power: its peak in closed form, as the cut itself is judged.
+  const speedMmPerS = mmPerMinToMmPerS(speedMmPerMin);
+  const [alongMm, acrossMm] = GANTRY.spot.width_mm;
+  const peak = linePeakDoseJPerMm2(wattsAt(100), speedMmPerS, acrossMm);
+  const dwellS = Math.sqrt(alongMm * acrossMm) / speedMmPerS;
+  const enough = Math.max(passes + 1, passesToCut(peak, dwellS, thicknessMm, WOOD, beamOf(GANTRY)));
   return `It ends *${numberWords(thicknessMm - deepest, 2)} mm* above the back. ${
     Number.isFinite(enough)
       ? `At this speed it takes ${enough} passes; slower counts about as much as more often.`

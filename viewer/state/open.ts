@@ -6,7 +6,6 @@ import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../../src/machine/assumed.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
-import { HEAD_LENGTH, headOf, recognise, refuseOther } from '../../src/recognise/recognise.ts';
 import type { Setup } from '../worker/messages.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
@@ -116,9 +115,11 @@ const woodNote = ({ material }: Setup, before: Setup | null): Note => ({
 async function sorted(files: readonly File[]): Promise<{ machine?: Machine; wood?: Material; jobs: File[] }> {
   const jobs: File[] = [];
   let found: { machine?: Machine; wood?: Material } = {};
+  // Fetched with the first file: the demo needs none of it.
+  const { HEAD_LENGTH, headOf, recognise, refuseOther } = await import('../../src/recognise/recognise.ts');
   for (const file of files) {
     const head = headOf(await bytesOf(file, HEAD_LENGTH));
-    if (isProfile(head, file.name)) {
+    if (isProfile(recognise(head)?.kind, file.name)) {
       found = { ...found, ...readProfile(new TextDecoder().decode(await bytesOf(file)), file.name) };
     } else {
       refuseOther(head, 'job', file.name);
@@ -131,8 +132,7 @@ async function sorted(files: readonly File[]): Promise<{ machine?: Machine; wood
 }
 
 /** A damaged profile tells itself by its name alone. */
-function isProfile(head: string, name: string): boolean {
-  const kind = recognise(head)?.kind;
+function isProfile(kind: string | undefined, name: string): boolean {
   return kind === 'machine' || kind === 'wood' || (/\.json$/i.test(name) && (!kind || kind === 'json'));
 }
 
