@@ -93,7 +93,7 @@ describe('for everyone', () => {
       ] as const) {
         await own.keyboard.press(there);
         await still(own);
-        expect((await shot(own)).equals(from), there).toBe(false);
+        await expect.poll(async () => (await shot(own)).equals(from), { message: there }).toBe(false);
         await own.keyboard.press(back);
         await still(own);
         await expect.poll(async () => (await shot(own)).equals(from), { message: back }).toBe(true);
@@ -103,7 +103,7 @@ describe('for everyone', () => {
       await dose.click();
       expect(await ringOf(dose)).toBe('none');
       await own.keyboard.press('ArrowRight');
-      expect(await ringOf(own.locator('.view-words label', { hasText: 'speed' }))).toBe('solid');
+      await expect.poll(() => ringOf(own.locator('.view-words label', { hasText: 'speed' }))).toBe('solid');
       const name = `${'herb-garden-marker-'.repeat(8)}.nc`;
       await drop(own, { [name]: SQUARE });
       const heading = own.locator('h1');
@@ -112,7 +112,7 @@ describe('for everyone', () => {
       expect(await ringOf(heading)).toBe('none');
       for (const width of [390, 900, 1280]) {
         await own.setViewportSize({ width, height: 700 });
-        expect(await own.evaluate(stickingOut), `${width} px wide`).toEqual([]);
+        await expect.poll(() => own.evaluate(stickingOut), { message: `${width} px wide` }).toEqual([]);
       }
       await own.context().close();
     },

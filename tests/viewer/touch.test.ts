@@ -181,17 +181,20 @@ describe('by touch', () => {
       for (const size of [LYING, UPRIGHT]) {
         await page.setViewportSize(size);
         await still(page);
-        const handle = (await divider.boundingBox())!;
-        const words = (await page.locator('.view-words > div').first().boundingBox())!;
-        expect(handle.y + handle.height).toBeLessThan(words.y);
-        expect(await page.evaluate(tooSmall)).toEqual([]);
-        expect(await page.evaluate(stickingOut)).toEqual([]);
+        const clearPx = async () => {
+          const handle = (await divider.boundingBox())!;
+          const words = (await page.locator('.view-words > div').first().boundingBox())!;
+          return words.y - (handle.y + handle.height);
+        };
+        await expect.poll(clearPx).toBeGreaterThan(0);
+        await expect.poll(() => page.evaluate(tooSmall)).toEqual([]);
+        await expect.poll(() => page.evaluate(stickingOut)).toEqual([]);
       }
       const before = Number(await divider.getAttribute('aria-valuenow'));
       const { x, y, width, height } = (await divider.boundingBox())!;
       await dragByFinger(page, [x + width / 2, y + height / 2 + 6], [-20, -50, -80]);
-      await still(page);
-      expect(Number(await divider.getAttribute('aria-valuenow'))).toBeLessThan(before - 10);
+      const now = async () => Number(await divider.getAttribute('aria-valuenow'));
+      await expect.poll(now).toBeLessThan(before - 10);
     },
     SLOW,
   );
