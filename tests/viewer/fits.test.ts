@@ -99,10 +99,21 @@ describe('nothing sticks out of its panel or the window', () => {
               Number.parseFloat(getComputedStyle(each).fontSize),
             ]),
         ) as Promise<[string, number][]>;
+      /** The same once nothing more comes: experiments say their sentences as they are burned. */
+      const unchanging = async () => {
+        let now = await sizes();
+        for (let alike = 0; alike < 5; ) {
+          await page.waitForTimeout(100);
+          const next = await sizes();
+          alike = next.length === now.length ? alike + 1 : 0;
+          now = next;
+        }
+        return now;
+      };
       for (const place of ['Bench', 'Compare', 'Learn']) {
         await page.setViewportSize({ width: 1280, height: 720 });
         await go(page, place);
-        const before = await sizes();
+        const before = await unchanging();
         await page.evaluate(() => {
           document.documentElement.style.fontSize = '24px';
         });
