@@ -44,12 +44,12 @@ describe('the bench', () => {
     expect(await firstPictureMsOn(page)).toBeGreaterThan(0);
   });
 
-  test('its script is under 400 kB compressed', () => {
+  test('its script leaves room for fonts and demo in a page of 700 kB compressed', () => {
     const assets = join(world.folder, 'assets');
     const first = readdirSync(assets).filter((name) => /^(index|road)-.*\.js$/.test(name));
     expect(first.length).toBeGreaterThanOrEqual(2);
     const bytes = first.reduce((sum, name) => sum + gzipSync(readFileSync(join(assets, name))).length, 0);
-    expect(bytes).toBeLessThan(400_000);
+    expect(bytes).toBeLessThan(560_000);
   });
 
   test(
