@@ -1,14 +1,15 @@
 import type { Machine } from '../machine/profile.ts';
 import type { Program } from '../program/program.ts';
-import { type Change, type Wishes, wishesOf } from './change.ts';
+import { type Change, leavesOut, type Wishes, wishesOf } from './change.ts';
 import { changeSettings } from './change-settings.ts';
 import type { Changed } from './changed.ts';
+import { leaveOut } from './leave-out.ts';
 import { changeOrder } from './order.ts';
 import { changeRoute, changesRoute } from './route.ts';
 
 /**
- * A program with changed settings. The operations keep their numbers, and what does not change is shared with
- * the program it came from.
+ * A program with changed settings. The operations keep their numbers unless some are left out, and what does not
+ * change is shared with the program it came from.
  * @param changes speeds in mm/s, power as a share of full scale; of two for one operation the later stands.
  * @throws {InputError} in one sentence, where a change cannot be made.
  */
@@ -23,7 +24,8 @@ export function changeByWishes(program: Program, wishes: Wishes, machine: Machin
     return wish && changesRoute(wish, operation);
   });
   const rerouted = reroutes ? changeRoute(settled, wishes) : settled;
-  return wishes.some((wish) => wish?.last || wish?.insideFirst)
+  const ordered = wishes.some((wish) => wish?.last || wish?.insideFirst)
     ? changeOrder(rerouted, wishes, machine)
     : rerouted;
+  return leavesOut(wishes) ? leaveOut(ordered, wishes, machine) : ordered;
 }

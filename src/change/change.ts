@@ -25,6 +25,10 @@ export interface Settings {
   readonly insideFirst?: true;
   /** What an outline is meant to do. Changes nothing of the job, only what is expected of it. */
   readonly intent?: Intent;
+  /** Leave the operation out; those that stay are numbered anew. */
+  readonly skip?: true;
+  /** Leave all others out. */
+  readonly only?: true;
 }
 
 /** An operation's number, or all operations, or all of a kind. */
@@ -56,8 +60,12 @@ export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
       wishes[operation.n - 1] = { ...wishes[operation.n - 1], ...own };
     }
   }
-  return wishes;
+  if (!wishes.some((wish) => wish?.only)) return wishes;
+  return wishes.map((wish) => (wish?.only ? wish : { ...wish, skip: true }));
 }
+
+/** Whether any operation is left out. */
+export const leavesOut = (wishes: Wishes): boolean => wishes.some((wish) => wish?.skip);
 
 function operationsMeant(operations: readonly Operation[], target: Target): Operation[] {
   const count = operations.length;
@@ -75,10 +83,11 @@ function operationsMeant(operations: readonly Operation[], target: Target): Oper
 
 /** The settings' ranges. */
 export function checkSettings(settings: Settings): void {
-  const { speedMmPerS, powerFraction, passes, overscanMm } = settings;
+  const { speedMmPerS, powerFraction, passes, overscanMm, skip, only } = settings;
   const refuse = (found: string, expected: string) => {
     throw new InputError(`found ${found}; expected ${expected}`);
   };
+  if (skip && only) refuse('both skip and only', 'one of them');
   if (speedMmPerS !== undefined && !(speedMmPerS > 0 && speedMmPerS <= FASTEST_MM_S)) {
     const most = mmPerSToMmPerMin(FASTEST_MM_S);
     refuse(`a speed of ${mmPerSToMmPerMin(speedMmPerS)} mm/min`, `one above 0, up to ${most} mm/min`);

@@ -6,7 +6,7 @@ import { type Change, checkSettings, type Settings, type Target } from './change
  * Changes as a person writes them:
  *
  *     2: speed 1500, power 70 %, constant, passes 3, overscan 4.2 mm, one direction; outlines: passes 2;
- *     3: last, inside first; 4: cut; 5: engrave
+ *     3: last, inside first; 4: cut; 5: engrave; 6: skip
  *
  * Before the colon an operation's number, `all`, `rows` or `outlines`; behind it settings, in any order, parted
  * by commas; further changes behind a semicolon. Speed is in mm/min unless mm/s is said, power in per cent of
@@ -95,6 +95,13 @@ const PHRASES: readonly Phrase[] = [
     expected: 'cut or engrave, for what an outline is meant to do',
     read: ([, verb]) => ({ intent: verb!.toLowerCase() === 'cut' ? 'cut' : 'engrave' }),
   },
+  {
+    name: 'what is left out',
+    pattern: pattern('(skip|only)'),
+    begins: /^(skip|leave|only)/i,
+    expected: 'skip, for an operation to be left out, or only, for all others',
+    read: ([, word]) => (word!.toLowerCase() === 'skip' ? { skip: true } : { only: true }),
+  },
 ];
 
 const EXAMPLE = '2: speed 1500, power 70 %';
@@ -154,7 +161,7 @@ function parsePart(part: string, target: string): { name: string; read: Settings
   }
   const meant = PHRASES.find(({ begins }) => begins.test(part));
   throw new InputError(
-    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last, inside first, cut or engrave'}`,
+    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last, inside first, cut, engrave, skip or only'}`,
   );
 }
 
@@ -173,6 +180,7 @@ export function changeWords(change: Change): string {
 function settingsWords(settings: Settings): string {
   const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder, last, insideFirst, intent } =
     settings;
+  const { skip, only } = settings;
   return [
     speedMmPerS === undefined ? undefined : `speed ${plain(mmPerSToMmPerMin(speedMmPerS))} mm/min`,
     powerFraction === undefined ? undefined : `power ${plain(powerFraction * 100)} %`,
@@ -183,6 +191,8 @@ function settingsWords(settings: Settings): string {
     last && 'last',
     insideFirst && 'inside first',
     intent,
+    skip && 'skip',
+    only && 'only',
   ]
     .filter((words) => words !== undefined)
     .join(', ');

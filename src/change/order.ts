@@ -245,7 +245,7 @@ function lastS(
 }
 
 /** Whether the power mode of every burning move is that of the last stop before it. */
-function followsStops({ moves, stops }: Program): boolean {
+export function followsStops({ moves, stops }: Program): boolean {
   let stop = 0;
   let mode = POWER_OFF;
   for (let k = 0; k < moves.count; k++) {

@@ -20,7 +20,7 @@ import { planMotion } from '../motion/plan.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { isLit, isLitAtRest } from '../program/beam-on.ts';
 import type { Operation, Program } from '../program/program.ts';
-import { type Change, type Settings, type Wishes, wishesOf } from './change.ts';
+import { type Change, leavesOut, type Settings, type Wishes, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
 import { powerScale } from './change-settings.ts';
 import { emissionScale } from './emission.ts';
@@ -101,7 +101,8 @@ function forecastFrom(
   // What a late beam still gives when an operation has ended lands wherever the head is by then: doses add up all the
   // same, but one operation's is its own only as long as all speeds stay.
   const isPrompt = laser.rise_time_ms === 0 && laser.beam_delay_ms === 0;
-  if (!(isPrompt || onlyPower) || !isSameFrame(frame, base.dose.grid)) {
+  // What is left out gives the others other numbers.
+  if (leavesOut(wishes) || !(isPrompt || onlyPower) || !isSameFrame(frame, base.dose.grid)) {
     return forecastProgram(
       program,
       machine,

@@ -25,6 +25,8 @@ const SETTING_WORDS: Readonly<Record<keyof Settings, string>> = {
   last: 'place in the order',
   insideFirst: 'cutting order',
   intent: 'intent',
+  skip: 'leaving out',
+  only: 'leaving out of the others',
 };
 
 /** What differs between two states of the bench: `speed of operation 2`, `the machine`. */

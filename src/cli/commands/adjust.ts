@@ -12,7 +12,7 @@ import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
 import { forecastProgram, readOptions } from '../../forecast.ts';
 import type { Program } from '../../program/program.ts';
-import { CHANGE_HELP, readChanges } from '../changes.ts';
+import { addChangeOptions, type ChangeWords, leaveOut, readAllChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
@@ -21,25 +21,31 @@ import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
 
-interface AdjustWords extends SetupWords {
-  readonly change?: string;
+interface AdjustWords extends SetupWords, ChangeWords {
   readonly advised?: boolean;
   readonly out: string;
 }
 
 export function addAdjust(root: Command, { terminal, status }: CommandContext): void {
-  addSetupOptions(root.command('adjust').argument('<job>', 'the G-code file'))
+  addChangeOptions(addSetupOptions(root.command('adjust').argument('<job>', 'the G-code file')))
     .description(
       'write the job anew with changed settings: only the words that must change, every other byte kept',
     )
-    .option('--change <settings>', CHANGE_HELP)
     .option('--advised', 'make the changes that the findings advise')
     .requiredOption('-o, --out <file>', 'the file to write; never the job itself')
     .action((job: string, words: AdjustWords) => {
       const setup = readSetup(words);
-      const asked = readChanges('--change', words.change);
+      const asked = readAllChanges(words);
       if (asked.length === 0 && !words.advised) {
-        throw new InputError('found nothing to change; expected --change with settings, or --advised');
+        throw new InputError(
+          'found nothing to change; expected --change with settings, --only, --skip or --advised',
+        );
+      }
+      // Advice names operations by number, and what stays gets other numbers.
+      if (words.advised && leaveOut(asked)) {
+        throw new InputError(
+          'found --advised beside operations that are left out; expected the one first and the other from what it wrote',
+        );
       }
       const rules = { inputs: [job, ...setup.inputs] };
       checkOutputFile(words.out, rules);

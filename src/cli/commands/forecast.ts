@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
 import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import type { TextSource } from '../../program/read.ts';
-import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
+import { addChangeOptions, type ChangeWords, forecastWith, readAllChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT, type Terminal } from '../context.ts';
 import { readChunks } from '../files.ts';
@@ -15,8 +15,7 @@ import { checkOutputs, writeFiles } from '../write-files.ts';
 /** The page that `--html` asks for. */
 const PAGE = 'report.html';
 
-interface ForecastWords extends SetupWords, CheckWords {
-  readonly change?: string;
+interface ForecastWords extends SetupWords, CheckWords, ChangeWords {
   readonly out?: string;
   readonly html?: boolean;
   readonly json?: boolean;
@@ -24,13 +23,14 @@ interface ForecastWords extends SetupWords, CheckWords {
 }
 
 export function addForecast(root: Command, { terminal, status }: CommandContext): void {
-  addCheckOptions(addSetupOptions(root.command('forecast').argument('<job>', 'the G-code file')))
+  addChangeOptions(
+    addCheckOptions(addSetupOptions(root.command('forecast').argument('<job>', 'the G-code file'))),
+  )
     .description('replay a job and show what it will burn')
     .option(
       '--out <dir>',
       'folder for burn.png, dose.png, report.json and dose.npy (default: JOB-forecast, none with --json)',
     )
-    .option('--change <settings>', CHANGE_HELP)
     .option('--html', 'also write report.html: one file with everything in it, to send to a friend')
     .option(
       '--warmth',
@@ -40,7 +40,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
     .action(async (job: string, words: ForecastWords) => {
       const startedMs = performance.now();
       const setup = readSetup(words);
-      const changes = readChanges('--change', words.change);
+      const changes = readAllChanges(words);
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       const inputs = [job, ...setup.inputs];
       if (folder !== null)

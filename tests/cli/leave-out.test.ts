@@ -1,0 +1,42 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { workplace } from '../support/workplace.ts';
+
+/** Operations that are left out by number: forecast and written alike. */
+
+const place = workplace();
+const text =
+  'G21 G90\nM4 S0\nG0 X5 Y5\nG1 X25 S300 F3000\nM5\nG0 X2 Y2\nM3 S900\nG1 X28 F600\nY10\nX2\nY2\nM5\n';
+const job = place.write('two.nc', text);
+
+describe('--only and --skip', () => {
+  test('what stays is forecast, by its new number, and the notes say so', async () => {
+    const { out } = await place.charcast('forecast', job, '--only', '2', '--json');
+    const { operations, notes } = JSON.parse(out);
+    expect(operations).toMatchObject([{ n: 1, feed_mm_min: 600, s_max: 900 }]);
+    expect(notes).toContain('Changed settings: 2: only.');
+    expect(notes.join(' ')).toMatch(/those that stay are numbered anew, from 1/);
+  });
+
+  test('what stays is written, the job itself untouched', async () => {
+    const file = place.path('cut.nc');
+    const { err } = await place.charcast('adjust', job, '--skip', '1', '-o', file);
+    expect(err).toBe('');
+    expect(readFileSync(file, 'latin1')).not.toMatch(/S300/);
+    expect(readFileSync(file, 'latin1')).toMatch(/^M3 S900\nG1 X28 F600\nY10\nX2\nY2\nM5\n$/m);
+    expect(readFileSync(job, 'latin1')).toBe(text);
+    expect((await place.charcast('adjust', job, '--skip', '1', '-o', job)).err).toMatch(/two\.nc/);
+  });
+
+  test.each([
+    [['--only', 'rows'], /found --only rows; expected operations by their numbers, as in 3 or “2, 3”/],
+    [['--skip', '0'], /found --skip 0; expected operations/],
+    [['--skip', '1,2'], /found every operation left out; expected one that is burned/],
+    [['--only', '9'], /found a change of operation 9; expected one from 1 to 2/],
+    [['--skip', '1', '--advised'], /found --advised beside operations that are left out/],
+  ])('%j is refused', async (words, sentence) => {
+    const { status, err } = await place.charcast('adjust', job, ...words, '-o', place.path('no.nc'));
+    expect(status).toBe(2);
+    expect(err).toMatch(sentence);
+  });
+});
