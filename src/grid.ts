@@ -73,6 +73,40 @@ export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
   return i >= 0 && i < f.nx && j >= 0 && j < f.ny ? j * f.nx + i : -1;
 }
 
+/** Calls back for every cell between the ends of a straight stretch, a corner it cuts off included; not for their own. */
+export function cellsAlong(
+  { nx, ny, x0Mm, y0Mm, cellMm }: GridFrame,
+  fromX: number,
+  fromY: number,
+  toX: number,
+  toY: number,
+  visit: (cell: number) => void,
+): void {
+  const x = (fromX - x0Mm) / cellMm; // in cells from the grid's edge
+  const y = (fromY - y0Mm) / cellMm;
+  const dx = (toX - fromX) / cellMm;
+  const dy = (toY - fromY) / cellMm;
+  const lastI = Math.floor(x + dx);
+  const lastJ = Math.floor(y + dy);
+  const stepI = dx > 0 ? 1 : -1;
+  const stepJ = dy > 0 ? 1 : -1;
+  let i = Math.floor(x);
+  let j = Math.floor(y);
+  // Which part of the way leads to the next edge on either axis, and how far edges lie apart.
+  let partI = dx === 0 ? Infinity : (i + (dx > 0 ? 1 : 0) - x) / dx;
+  let partJ = dy === 0 ? Infinity : (j + (dy > 0 ? 1 : 0) - y) / dy;
+  for (let left = Math.abs(lastI - i) + Math.abs(lastJ - j) - 1; left > 0; left--) {
+    if (partI < partJ) {
+      i += stepI;
+      partI += 1 / Math.abs(dx);
+    } else {
+      j += stepJ;
+      partJ += 1 / Math.abs(dy);
+    }
+    if (i >= 0 && i < nx && j >= 0 && j < ny) visit(j * nx + i);
+  }
+}
+
 /** Σ data × cell², added up in double precision: for a dose grid in J/mm², the energy on the grid in J. */
 export function integrate(grid: Grid): number {
   const { data, cellMm } = grid;

@@ -52,6 +52,8 @@ export { type Machine, type MachineFile, readMachine } from './machine/profile.t
 export { checkMotion, type Motion } from './motion/motion.ts';
 export { planMotion } from './motion/plan.ts';
 export { type HeadState, headAt } from './motion/timeline.ts';
+export { type HeldOutline, heldOutlines } from './parts/held.ts';
+export { type FreePart, type Parts, partsOf } from './parts/parts.ts';
 export { type BurnPictureOptions, burnPicture, type PictureOptions } from './picture/burn-picture.ts';
 export { dosePicture } from './picture/dose-picture.ts';
 export { colourOfTone, type PaintOptions, paintBurn } from './picture/paint.ts';

@@ -1,6 +1,6 @@
 import type { Dose, DoseHeight } from '../dose/dose.ts';
 import type { LineDose } from '../dose/land.ts';
-import { cellAt, type GridFrame } from '../grid.ts';
+import { cellAt, cellsAlong, type GridFrame } from '../grid.ts';
 import { type BeamOnWood, rayleighMm } from './beam-on-wood.ts';
 import type { Burn } from './burn.ts';
 import { depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
@@ -218,40 +218,6 @@ function drawLines(
     if (cell >= 0) raise(cell);
     toneBefore = toneHere;
     depthBefore = depthHere;
-  }
-}
-
-/** Calls back for every cell between the ends of a straight stretch, a corner it cuts off included; not for their own. */
-function cellsAlong(
-  { nx, ny, x0Mm, y0Mm, cellMm }: GridFrame,
-  fromX: number,
-  fromY: number,
-  toX: number,
-  toY: number,
-  visit: (cell: number) => void,
-): void {
-  const x = (fromX - x0Mm) / cellMm; // in cells from the grid's edge
-  const y = (fromY - y0Mm) / cellMm;
-  const dx = (toX - fromX) / cellMm;
-  const dy = (toY - fromY) / cellMm;
-  const lastI = Math.floor(x + dx);
-  const lastJ = Math.floor(y + dy);
-  const stepI = dx > 0 ? 1 : -1;
-  const stepJ = dy > 0 ? 1 : -1;
-  let i = Math.floor(x);
-  let j = Math.floor(y);
-  // Which part of the way leads to the next edge on either axis, and how far edges lie apart.
-  let partI = dx === 0 ? Infinity : (i + (dx > 0 ? 1 : 0) - x) / dx;
-  let partJ = dy === 0 ? Infinity : (j + (dy > 0 ? 1 : 0) - y) / dy;
-  for (let left = Math.abs(lastI - i) + Math.abs(lastJ - j) - 1; left > 0; left--) {
-    if (partI < partJ) {
-      i += stepI;
-      partI += 1 / Math.abs(dx);
-    } else {
-      j += stepJ;
-      partJ += 1 / Math.abs(dy);
-    }
-    if (i >= 0 && i < nx && j >= 0 && j < ny) visit(j * nx + i);
   }
 }
 

@@ -32,67 +32,102 @@ export interface CutPlace extends OnLine {
   readonly margin: number;
 }
 
+/** A piece of a path, about {@link BRIDGE_MM} long: through where any place judged on it is. */
+export interface CutPiece {
+  /** The places it runs over, from … to. */
+  readonly from: number;
+  readonly to: number;
+  readonly lengthMm: number;
+  /** The place on it that gets most of what it needs, and which one that is. */
+  readonly best: CutPlace;
+  readonly bestAt: number;
+}
+
+/** What pieces of a path are judged by. */
+export type PathAnswer = Pick<Evidence, 'lines' | 'wood'>;
+
 /**
- * Follows the burning moves `first` … `last` of lines. A piece counts as through where any place judged on its path
- * is. Neither cells nor the direction of the path have a part in it.
+ * Tells the burning moves `first` … `last` of lines in pieces, in the order burned. Neither cells nor the direction of
+ * the path have a part in it.
  */
+export function eachPiece(
+  answer: PathAnswer,
+  thicknessMm: number,
+  first: number,
+  last: number,
+  tell: (piece: CutPiece) => void,
+): void {
+  const { count, move, begins, judgedMm } = answer.lines.places;
+  /** The piece under way, and the place on it that gets most of what it needs. */
+  let from = 0;
+  let pieceMm = 0;
+  let best: CutPlace | null = null;
+  let bestAt = 0;
+
+  const close = (to: number): void => {
+    if (best) tell({ from, to, lengthMm: pieceMm, best, bestAt });
+    pieceMm = 0;
+    best = null;
+    from = to;
+  };
+  /** The rest of a stroke counts only if it could hold; a shorter one hangs on the piece before. */
+  const endStroke = (to: number): void => {
+    if (pieceMm < BRIDGE_MM / 2) best = null;
+    close(to);
+  };
+
+  let k = bisectLeft(move, first);
+  for (; k < count && move[k]! <= last; k++) {
+    if (begins[k] === 1) {
+      endStroke(k - 1);
+      from = k;
+    }
+    if (judgedMm[k] === 0) continue;
+    pieceMm += judgedMm[k]!;
+    const place = cutPlace(answer, k, thicknessMm);
+    if (!best || place.margin > (best as CutPlace).margin) {
+      best = place;
+      bestAt = k;
+    }
+    if (pieceMm >= BRIDGE_MM - judgedMm[k]! / 2) close(k);
+  }
+  endStroke(k - 1);
+}
+
+/** How deep a piece goes where it goes deepest, mm; at most the thickness. */
+export const pieceDepthMm = ({ wood }: PathAnswer, { best }: CutPiece, thicknessMm: number): number =>
+  best.margin >= 0
+    ? thicknessMm
+    : Math.min(thicknessMm, wood.depthMm(best.doseJPerMm2, best.dwellS, best.headZMm, best.needTimes));
+
+/** Adds up the pieces of the burning moves `first` … `last` of lines. */
 export function followCut(evidence: Evidence, first: number, last: number): CutPath {
-  const { program, lines, wood } = evidence;
+  const { program, lines } = evidence;
   const thicknessMm = evidence.stock!.thicknessMm!;
   const { line } = program.moves;
-  const { count, move, xMm, yMm, begins, judgedMm } = lines.places;
+  const { move, xMm, yMm } = lines.places;
   const uncut = gatherPlaces(APART_MM);
   let lengthMm = 0;
   let uncutMm = 0;
   let weakest: CutPlace | null = null;
   let shallowestMm = thicknessMm;
-  /** The piece under way, and the place on it that gets most of what it needs. */
-  let pieceMm = 0;
-  let best: CutPlace | null = null;
-  let bestAt = 0;
-
-  const close = (): void => {
-    if (best) {
-      lengthMm += pieceMm;
-      if (!weakest || best.margin < weakest.margin) weakest = best;
-      if (best.margin < 0) {
-        const depthMm = Math.min(
-          thicknessMm,
-          wood.depthMm(best.doseJPerMm2, best.dwellS, best.headZMm, best.needTimes),
-        );
-        shallowestMm = Math.min(shallowestMm, depthMm);
-        uncutMm += pieceMm;
-        uncut.add(-depthMm, lengthMm, [xMm[bestAt]!, yMm[bestAt]!], {
-          line: line[move[bestAt]!]!,
-          move: move[bestAt]!,
-        });
-      }
-    }
-    pieceMm = 0;
-    best = null;
-  };
-  /** The rest of a stroke counts only if it could hold; a shorter one hangs on the piece before. */
-  const endStroke = (): void => {
-    if (pieceMm < BRIDGE_MM / 2) best = null;
-    close();
-  };
-
-  for (let k = bisectLeft(move, first); k < count && move[k]! <= last; k++) {
-    if (begins[k] === 1) endStroke();
-    if (judgedMm[k] === 0) continue;
-    pieceMm += judgedMm[k]!;
-    const place = cutPlace(evidence, k, thicknessMm);
-    if (!best || place.margin > (best as CutPlace).margin) {
-      best = place;
-      bestAt = k;
-    }
-    if (pieceMm >= BRIDGE_MM - judgedMm[k]! / 2) close();
-  }
-  endStroke();
+  eachPiece(evidence, thicknessMm, first, last, (piece) => {
+    const { best, bestAt } = piece;
+    lengthMm += piece.lengthMm;
+    if (!weakest || best.margin < weakest.margin) weakest = best;
+    if (best.margin >= 0) return;
+    const depthMm = pieceDepthMm(evidence, piece, thicknessMm);
+    shallowestMm = Math.min(shallowestMm, depthMm);
+    uncutMm += piece.lengthMm;
+    uncut.add(-depthMm, lengthMm, [xMm[bestAt]!, yMm[bestAt]!], {
+      line: line[move[bestAt]!]!,
+      move: move[bestAt]!,
+    });
+  });
   return { lengthMm, uncutMm, uncut: uncut.finish(), weakest, shallowestMm: weakest ? shallowestMm : 0 };
 }
 
-function cutPlace({ lines, wood }: Evidence, k: number, thicknessMm: number): CutPlace {
+function cutPlace({ lines, wood }: PathAnswer, k: number, thicknessMm: number): CutPlace {
   const there = doseAtPlace(lines, k);
   const neededJPerMm2 = wood.doseForDepth(thicknessMm, there.dwellS, there.headZMm, there.needTimes);
   return { ...there, neededJPerMm2, margin: there.doseJPerMm2 / neededJPerMm2 - 1 };

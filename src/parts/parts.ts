@@ -1,0 +1,125 @@
+import { beamOf } from '../burn/speed-power.ts';
+import { woodAnswer } from '../burn/wood-answer.ts';
+import { eachPiece } from '../findings/evidence/cut-path.ts';
+import type { Forecast } from '../forecast.ts';
+import { type Bounds, cellAt, cellsAlong, type GridFrame } from '../grid.ts';
+import { flood, spread } from './flood.ts';
+
+/** What falls out of the board once the job is done. */
+export interface FreePart {
+  /** From 1, the largest first. */
+  readonly n: number;
+  readonly areaMm2: number;
+  /** Its extent, to the edge of its outermost cells. */
+  readonly bounds: Bounds;
+}
+
+/** Which wood hangs together. */
+export interface Parts {
+  /** The cells that pieces are told apart on: the forecast's, or so many of them joined. */
+  readonly frame: GridFrame;
+  /** Per cell: 0 the board and all that hangs on it, n the n-th free part; where nothing is left, the piece nearest. */
+  readonly piece: Uint16Array;
+  readonly free: readonly FreePart[];
+}
+
+/** What is smaller than this is a splinter in the kerf, no part, mm². */
+const SPLINTER_MM2 = 0.25;
+/** More parts than this are not told apart: the smallest ones stay where they are. */
+const MOST_PARTS = 65_000;
+
+/**
+ * Which parts come free: wood that no wood holds any more is found by filling, from cell to cell across their edges, all
+ * that is not cut through. Of what reaches the board's border the largest piece is the board. Cut is what the forecast
+ * says is through; along an operation that is meant to cut, a bridge of less than half a millimetre breaks by itself, as
+ * in its findings.
+ *
+ * @param times cells that are joined into one along each side: it is cut where one of them is, so that no kerf is lost.
+ * @returns null where the board's thickness is not known or nothing is cut.
+ */
+export function partsOf(forecast: Forecast, times = 1): Parts | null {
+  const { burn } = forecast;
+  if (!burn.through?.includes(1)) return null;
+  const frame = joined(burn.frame, times);
+  const isCut = joinedCuts(burn.frame, burn.through, frame, times);
+  cutAlongPaths(forecast, frame, isCut);
+  return partsAmong(frame, isCut);
+}
+
+/**
+ * The parts among cells of which some are cut.
+ * @param isCut per cell of `frame`: not 0 where nothing is left.
+ */
+export function partsAmong(frame: GridFrame, isCut: Uint8Array): Parts {
+  const { nx, ny, cellMm } = frame;
+  const { label, pieces } = flood(isCut, nx, ny);
+  const cellMm2 = cellMm * cellMm;
+  let board = -1;
+  for (const [k, { cells, isAtBorder }] of pieces.entries())
+    if (isAtBorder && (board < 0 || cells > pieces[board]!.cells)) board = k;
+  const loose = pieces
+    .map((piece, k) => ({ ...piece, k }))
+    .filter(({ cells, k }) => k !== board && cells * cellMm2 >= SPLINTER_MM2)
+    .sort((a, b) => b.cells - a.cells)
+    .slice(0, MOST_PARTS);
+  // By label: the piece's number + 1, 0 for what belongs to whatever is nearest.
+  const numbers = new Uint16Array(pieces.length + 1);
+  if (board >= 0) numbers[board + 1] = 1;
+  loose.forEach(({ k }, at) => {
+    numbers[k + 1] = at + 2;
+  });
+  const piece = new Uint16Array(nx * ny);
+  for (let k = 0; k < piece.length; k++) piece[k] = numbers[label[k]!]!;
+  spread(piece, nx, ny);
+  for (let k = 0; k < piece.length; k++) piece[k] = Math.max(0, piece[k]! - 1);
+  const free = loose.map(({ cells, minI, minJ, maxI, maxJ }, at) => ({
+    n: at + 1,
+    areaMm2: cells * cellMm2,
+    bounds: {
+      minXMm: frame.x0Mm + minI * cellMm,
+      minYMm: frame.y0Mm + minJ * cellMm,
+      maxXMm: frame.x0Mm + (maxI + 1) * cellMm,
+      maxYMm: frame.y0Mm + (maxJ + 1) * cellMm,
+    },
+  }));
+  return { frame, piece, free };
+}
+
+const joined = (frame: GridFrame, times: number): GridFrame => ({
+  ...frame,
+  nx: Math.ceil(frame.nx / times),
+  ny: Math.ceil(frame.ny / times),
+  cellMm: frame.cellMm * times,
+});
+
+function joinedCuts(of: GridFrame, through: Uint8Array, { nx, ny }: GridFrame, times: number): Uint8Array {
+  if (times === 1) return through.slice();
+  const isCut = new Uint8Array(nx * ny);
+  for (let j = 0; j < of.ny; j++) {
+    const row = Math.floor(j / times) * nx;
+    for (let i = 0, k = j * of.nx; i < of.nx; i++, k++)
+      if (through[k] === 1) isCut[row + Math.floor(i / times)] = 1;
+  }
+  return isCut;
+}
+
+/** Cuts the cells under every piece of path that counts as through. */
+function cutAlongPaths(forecast: Forecast, frame: GridFrame, isCut: Uint8Array): void {
+  const { program, lines, material, machine, stock, cuts } = forecast;
+  const wood = woodAnswer(material, beamOf(machine));
+  const { xMm, yMm } = lines.places;
+  const cut = (cell: number): void => {
+    isCut[cell] = 1;
+  };
+  for (const { operation } of cuts) {
+    const { firstMove, lastMove } = program.operations.find(({ n }) => n === operation)!;
+    eachPiece({ lines, wood }, stock!.thicknessMm!, firstMove, lastMove, ({ from, to, best }) => {
+      if (best.margin < 0) return;
+      for (let k = from; k <= to; k++) {
+        const cell = cellAt(frame, xMm[k]!, yMm[k]!);
+        if (cell >= 0) cut(cell);
+        if (k > from) cellsAlong(frame, xMm[k - 1]!, yMm[k - 1]!, xMm[k]!, yMm[k]!, cut);
+      }
+    });
+  }
+}
