@@ -88,7 +88,8 @@ export function startPaper(
       const from = start[line - 1]!;
       const to = end[line - 1]!;
       const ending = lines.ending(line);
-      if (content === null && !again && !isChecked && !owesEnd) {
+      const isPadded = piece.charCodeAt(to) === 0;
+      if (content === null && !again && !isChecked && !owesEnd && !isPadded) {
         if (copied !== piece || copiedTo !== from) {
           settle();
           copied = piece;

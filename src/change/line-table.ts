@@ -1,5 +1,5 @@
 import { InputError } from '../errors.ts';
-import { eachLine } from '../program/lines.ts';
+import { eachLine, isEndMark, paddingFrom } from '../program/lines.ts';
 import { longer } from '../program/moves.ts';
 import type { Program } from '../program/program.ts';
 import { type ReadOptions, startReading, type TextSource } from '../program/read.ts';
@@ -28,7 +28,7 @@ export interface LineTable {
   /** How long each piece of the text is, and with which line it begins (ascending, one more at the end). */
   readonly pieceLengths: readonly number[];
   readonly firstLines: readonly number[];
-  /** Where lines begin and end, in the piece of the text that holds them. */
+  /** Where lines begin and end, in the piece of the text that holds them; NULs that pad the file belong to none. */
   readonly start: Uint32Array;
   readonly end: Uint32Array;
   readonly moves: Uint32Array;
@@ -88,7 +88,7 @@ export function readLines(text: TextSource, options: ReadOptions): LineTable {
     lines = line;
     if (line >= columns.moves.length) columns = longerColumns(columns);
     columns.start[line - 1] = offset + from;
-    columns.end[line - 1] = offset + to;
+    columns.end[line - 1] = offset + codeEnd(chunk, from, to);
     reading.line(chunk, from, to, line);
     note(line);
   });
@@ -98,6 +98,12 @@ export function readLines(text: TextSource, options: ReadOptions): LineTable {
   const byPin =
     power.words === 'M106' || (power.words === 'auto' && !power.spindleSeen && power.pinCount.M106 > 0);
   return { program, byPin, count, pieceLengths, firstLines, frames, ...columns };
+}
+
+/** Where a line ends but for the NULs that pad the file. */
+function codeEnd(text: string, from: number, to: number): number {
+  const end = paddingFrom(text, from, to);
+  return end < to && isEndMark(text.slice(from, to)) ? to : end;
 }
 
 /** The lists of a table, with room for more. */
@@ -165,7 +171,8 @@ export function linesOf(table: LineTable, pieces: readonly string[]): JobLines {
     ending(line) {
       const text = piece(line);
       const isLastOfPiece = line + 1 >= firstLines[k + 1]!;
-      return text.slice(end[line - 1], isLastOfPiece ? undefined : start[line]);
+      const ending = text.slice(end[line - 1], isLastOfPiece ? undefined : start[line]);
+      return ending.startsWith('\0') ? ending.slice(ending.lastIndexOf('\0') + 1) : ending;
     },
   };
 }

@@ -60,6 +60,8 @@ export function eachLine(
       if (lf >= 0 && lf < start) lf = chunk.indexOf('\n', start);
     }
     if (start < chunk.length) tail += chunk.slice(start);
+    // What fills up a disk may be of any length.
+    if (tail.length > LONGEST_LINE) tail = tail.slice(0, paddingFrom(tail, 0, tail.length) + 1);
     if (tail.length > LONGEST_LINE) throw tooLong(line + 1);
   }
   if (tail !== '') emit(tail, 0, tail.length);
@@ -79,6 +81,13 @@ const END_MARK = '\x1a';
 /** Whether a line behind the end of a job holds nothing but what fills up a disk. */
 export const isFilling = (text: string): boolean =>
   text.replaceAll(END_MARK, '').replaceAll('\0', '').trim() === '';
+
+/** Where the NULs begin that a line ends with, as they pad files on disks and cards; `end` where there are none. */
+export function paddingFrom(text: string, start: number, end: number): number {
+  let at = end;
+  while (at > start && text.charCodeAt(at - 1) === 0) at--;
+  return at;
+}
 
 /** Whether a line is the mark for the end of a text. */
 export const isEndMark = (text: string): boolean => text.includes(END_MARK) && isFilling(text);
@@ -101,9 +110,14 @@ export function refuseBinary(text: string, line: number): void {
     const code = text.charCodeAt(i);
     if (code >= 32 ? code !== 127 : code === 9 || code === LF || code === CR) continue;
     if (code === 0 && TWO_BYTES.test(text)) throw twoBytes(line);
-    const shown = code === 0 ? 'a NUL character' : `a control character (code ${code})`;
-    throw new InputError(`found ${shown}, so this is not a text file; expected G-code as plain text`, {
-      line,
-    });
+    throw code === 0 ? noText('a NUL character', line) : noText(`a control character (code ${code})`, line);
   }
+}
+
+const noText = (shown: string, line: number) =>
+  new InputError(`found ${shown}, so this is not a text file; expected G-code as plain text`, { line });
+
+/** The error for NULs at the end of a line where they do not pad the file, as the text goes on behind them. */
+export function hole(line: number, textBehind: string): InputError {
+  return TWO_BYTES.test(textBehind) ? twoBytes(line) : noText('a NUL character', line);
 }

@@ -22,7 +22,8 @@ type OddityCause =
   | 'off its circle'
   | 'exponent'
   | 'stray centre'
-  | 'no feed';
+  | 'no feed'
+  | 'padding';
 
 interface Told extends Oddity {
   count: number;

@@ -6,9 +6,9 @@ import { blankComments, commentsIn } from './comments.ts';
 import { mayMove } from './controller-line.ts';
 import { execute, homingCommand } from './interpret.ts';
 import { createLineBytes, noteLine } from './line-bytes.ts';
-import { eachLine, isFilling, type TextSource } from './lines.ts';
+import { eachLine, hole, isEndMark, isFilling, paddingFrom, type TextSource } from './lines.ts';
 import { finishMoves, finishStops } from './moves.ts';
-import { leaveOut, type Notes, odditiesOf, understand } from './notes.ts';
+import { leaveOut, type Notes, odditiesOf, tellOddity, understand } from './notes.ts';
 import { groupOperations } from './operations.ts';
 import { readPlainLine } from './plain-line.ts';
 import { createPower, type PowerWords, tellPower, tellScale } from './power.ts';
@@ -86,7 +86,8 @@ export function startReading(options: ReadOptions): Reading {
       execute(state, block);
       return;
     }
-    switch (readAnyLine(text.slice(start, end), block, state.notes)) {
+    const code = withoutPadding(state, text.slice(start, end), line);
+    switch (readAnyLine(code, block, state.notes)) {
       case 'words':
         execute(state, block);
         break;
@@ -158,12 +159,41 @@ function endMark(state: State, line: number): void {
     'The mark for the end of a text (code 26), as old disks have it, was taken as the end of the job.',
   );
   state.endedAt = line;
-  state.endedBy = 'the end mark';
+  state.endedBy = END_MARK;
 }
+
+const END_MARK = 'the end mark';
+
+const PADDING = 'padding';
+
+/** A line without the NULs it ends with: what fills up the last block of a disk ends the job. */
+function withoutPadding(state: State, text: string, line: number): string {
+  const to = paddingFrom(text, 0, text.length);
+  if (to === text.length || isEndMark(text)) return text;
+  tellPadding(state, line);
+  state.endedAt = line;
+  state.endedBy = PADDING;
+  return text.slice(0, to);
+}
+
+const tellPadding = ({ notes }: State, line: number): void =>
+  tellOddity(notes, line, 'padding', () => ({
+    found: 'NUL characters behind the end of the job, which fill up the file',
+    readAs: 'it was read as ending there',
+    instead: 'the file anew, without them',
+  }));
 
 /** A line behind the end of the program. */
 function passOver(state: State, text: string, line: number): void {
-  if (isFilling(text)) return;
+  if (isFilling(text)) {
+    if (text.includes('\0') && state.endedBy !== END_MARK && !isEndMark(text)) tellPadding(state, line);
+    return;
+  }
+  if (state.endedBy === PADDING) {
+    const error = hole(state.endedAt, text);
+    state.endedAt = 0;
+    throw error;
+  }
   const words = blankComments(text).trim();
   if (words === '' || words === '%') return;
   const moves = mayMove(words);

@@ -83,3 +83,16 @@ test('a dwell whose time is X moves with its operation', () => {
   expect(program.operations.map(({ feedMmPerS }) => feedMmPerS)).toEqual([15, 10]);
   expect(made).toMatch(/^G4 X0\.1$/m);
 });
+
+test.each([
+  ['M5\0\0\0', 'M5'],
+  ['M5\r\n\0\0\0\0', 'M5\r\n'],
+  ['M5\r\n\0\0\n\0\0', 'M5\r\n'],
+  ['\0\0', ''],
+])('NULs that pad a job are left out: %j', (padded, plain) => {
+  const text = 'M3 S100 F600\r\nG1 X9\r\n';
+  for (const change of ['1: speed 300', '1: passes 2', '1: power 5 %, passes 3']) {
+    const adjusted = (end: string) => adjustText(text + end, parseChanges(change), machine);
+    expect(adjusted(padded).trimEnd()).toBe(adjusted(plain).trimEnd());
+  }
+});

@@ -144,7 +144,7 @@ describe('what is no text of lines', () => {
     ],
     ['UTF-16 the other way round', '\u0000G\u00000\u0000 \u0000X\u00001', /\(UTF-16\)/],
     ['UTF-16 without a mark', 'G\u00000\u0000 \u0000X\u00001\u0000\r\u0000\n\u0000', /\(UTF-16\)/],
-    ['a hole in a line', 'G0 X1\u0000\u0000\u0000', /(?:^|: )found a NUL character/],
+    ['a hole in a line', 'G0 X1\u0000\u0000\u0000\nG0 X2', /(?:^|: )found a NUL character/],
     ['a broad letter', 'G0 \u00ef\u00bc\u00a715', /(?:^|: )found “\uff27” \(U\+FF27\); expected/],
     ['a blank from a page of the web', 'G0\u00c2\u00a0X1', /(?:^|: )found “\u00a0” \(U\+00A0\); expected/],
     ['a NUL in a comment', 'G0 X1 (\u0000)', /(?:^|: )found a NUL character/],

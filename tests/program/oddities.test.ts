@@ -157,6 +157,34 @@ describe('the mark for the end of a text, as old disks have it (code 26)', () =>
   });
 });
 
+describe('NULs that fill up the file', () => {
+  test.each(['G0 X2\0', 'G0 X2\r\n\0\0\0', 'G0 X2\n\0\0\n\0', 'G0 X2 ; done\0\0\n\n', 'G0 X2\nM2\n\0\0'])(
+    '%j ends the job, and that is told',
+    (end) => {
+      const program = read(`G0 X1\r\n${end}`);
+      expect(program.moves.count).toBe(2);
+      expect(program.oddities).toMatchObject([{ found: expect.stringMatching(/^NUL characters/) }]);
+      expect(program.notSimulated).toEqual([]);
+    },
+  );
+
+  test('they may be more than any line holds, and come in pieces', () => {
+    const block = '\0'.repeat(700_000);
+    const program = read(['G0 X1\nG0 X2', block, block, `${block}\n`, block, block]);
+    expect(program.moves.count).toBe(2);
+    expect(program.oddities).toHaveLength(1);
+  });
+
+  test.each([
+    ['G0 X1\0\0\nG0 X2', 1],
+    ['G0 X1\nG0\0X2', 2],
+    ['G0 X1\n\0\0\nG0 X2\nG0 X3', 2],
+    ['G0 X1\nG0 X2\n\0G0 X3\n\0', 3],
+  ])('%j has a hole', (text, line) => {
+    expect(refusal(text)).toMatchObject({ line, sentence: expect.stringMatching(/^found a NUL character/) });
+  });
+});
+
 describe('numbers with an exponent', () => {
   test.each([
     ['1.2e-14', '0.000000000000012'],
