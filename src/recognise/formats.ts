@@ -70,6 +70,7 @@ export function formatOf(head: string): Recognised | null {
   if (found) return { kind: found[1], what: found[2] };
   if (isBitmap(head)) return { kind: 'picture', what: 'a BMP picture' };
   if (isBinaryStl(head) || isTextStl(head)) return { kind: 'model', what: 'an STL model' };
+  if (isPenPlotter(head)) return { kind: 'drawing', what: 'a pen-plotter file' };
   return markupOf(head) ?? (isDxf(head) ? { kind: 'drawing', what: 'a DXF drawing' } : null);
 }
 
@@ -85,7 +86,7 @@ const isBitmap = (head: string): boolean =>
 const STL_HEADER = 84;
 const STL_TRIANGLE = 50;
 
-/** No binary STL has a mark of its own: its first triangle must be one, its normal no longer than 1. */
+/** No binary STL has a mark of its own: its first triangle must have sides, and a normal no longer than 1. */
 function isBinaryStl(head: string): boolean {
   if (head.length < STL_HEADER + STL_TRIANGLE || uint32(head, 80) === 0) return false;
   const first = head.slice(STL_HEADER, STL_HEADER + STL_TRIANGLE);
@@ -93,14 +94,50 @@ function isBinaryStl(head: string): boolean {
   const view = new DataView(Uint8Array.from(first, (each) => each.charCodeAt(0)).buffer);
   const numbers = Array.from({ length: 12 }, (_, k) => view.getFloat32(4 * k, true));
   const normal = Math.hypot(...numbers.slice(0, 3));
-  return numbers.every((each) => Math.abs(each) < 1e6) && (normal === 0 || Math.abs(normal - 1) < 0.01);
+  const [a, b, c] = [numbers.slice(3, 6), numbers.slice(6, 9), numbers.slice(9, 12)];
+  const hasSides = apart(a, b) > SHORTEST_SIDE && apart(b, c) > SHORTEST_SIDE && apart(c, a) > SHORTEST_SIDE;
+  return (
+    numbers.every((each) => Math.abs(each) < 1e6) && hasSides && (normal === 0 || Math.abs(normal - 1) < 0.01)
+  );
 }
+
+/** Sides of triangles are longer, in whatever unit: text read as numbers comes out far below. */
+const SHORTEST_SIDE = 1e-6;
+
+const apart = (a: readonly number[], b: readonly number[]): number =>
+  Math.hypot(...a.map((each, k) => each - b[k]!));
 
 /** Text that such a file has within its first kilobytes, behind a mark of bytes and blanks. */
 const opening = (head: string): string => head.slice(0, 4096).replace(/^(\u00ef\u00bb\u00bf|\ufeff)?\s*/, '');
 
 const isTextStl = (head: string): boolean =>
   /^solid\b/i.test(opening(head)) && /\n\s{0,40}facet\s{1,40}normal/i.test(opening(head));
+
+/** An order of a plotter's pen: two letters, numbers, and a semicolon or the next order. */
+const PEN_ORDER = /([A-Z]{2})[ \t]*(?:[-+.\d][-+.\d, \t]*)?[;\r\n]*/iy;
+/** What such a file is first told, behind commands to the plotter itself: start anew, take a pen, move it, how large. */
+const FIRST_ORDER = /^(?:IN|DF|SP|P[UDARG]|VS|IP|SC|LT|CO)/i;
+const TO_THE_PLOTTER = /^(?:\p{Cc}(?:E|%-?\dB|\.[A-Z@()](?:[\d;]{0,40}:)?)|\s)*/iu;
+/** What puts the pen down and up, and takes it to a place. */
+const PEN_WAYS = /^P[UDAR]$/i;
+/** So many orders, of these one that moves the pen, are no accident. */
+const ENOUGH_ORDERS = 4;
+
+/** Orders for a plotter's pen, which have no mark of their own (common practice, no source): `IN;SP1;PU10,20;PD30,20;`. */
+function isPenPlotter(head: string): boolean {
+  const text = opening(head).replace(TO_THE_PLOTTER, '');
+  if (!FIRST_ORDER.test(text)) return false;
+  let ways = 0;
+  let at = 0;
+  for (let orders = 0; orders < ENOUGH_ORDERS || ways === 0; orders++) {
+    PEN_ORDER.lastIndex = at;
+    const order = PEN_ORDER.exec(text);
+    if (order === null) return false;
+    if (PEN_WAYS.test(order[1]!)) ways++;
+    at = PEN_ORDER.lastIndex;
+  }
+  return text.slice(0, at).includes(';');
+}
 
 /** SVG, web pages, and other markup. */
 function markupOf(head: string): Recognised | null {

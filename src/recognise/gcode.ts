@@ -9,9 +9,10 @@ const MOST_LINES = 20_000;
 /** No line of any such file is longer than this. */
 const LONGEST_LINE = 1000;
 
-const MOTION = /^\/?[ \t]*(?:N[ \t]*\d+[ \t]*)?G[ \t]*0*([0-3])(?![\d.])/i;
+/** A motion word, behind other words or none. */
+const MOTION = /^\/?[ \t]*(?:[A-Z][ \t]*[-+.\d]+[ \t]*)*?G[ \t]*0*([0-3])(?![\d.])/i;
 /** A line that goes on with the motion in force. */
-const GOES_ON = /^(?:N[ \t]*\d+[ \t]*)?[XY][ \t]*[-+.\d]/i;
+const GOES_ON = /^(?:[NFS][ \t]*[-+.\d]+[ \t]*)*[XYZ][ \t]*[-+.\d]/i;
 const TO_A_PLACE = /[XYZ][ \t]*[-+.\d]/i;
 const ALONG_THE_BED = /[XY][ \t]*[-+.\d]/i;
 const FEEDS_FILAMENT = /E[ \t]*[-+.\d]/i;

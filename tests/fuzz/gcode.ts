@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 
 /**
@@ -255,3 +256,19 @@ export const randomBytes: fc.Arbitrary<string> = fc
 export const wordSoup: fc.Arbitrary<string> = fc
   .array(fc.constantFrom(...'GGGMXYZFSIJRNPTE00112233456789..--+ ()*;%/#[]$,\n\n'), { maxLength: 120 })
   .map((characters) => characters.join(''));
+
+const kept = new Map<string, readonly string[]>();
+function jobLines(name: string): readonly string[] {
+  const lines = kept.get(name) ?? readFileSync(`src/demo/jobs/${name}.nc`, 'utf8').split('\n');
+  kept.set(name, lines);
+  return lines;
+}
+
+/** A stretch of one of the demo's jobs. */
+export const trueJob = fc
+  .tuple(fc.constantFrom('marker', 'marker-careful', 'sign'), fc.nat(), fc.integer({ min: 1, max: 60 }))
+  .map(([name, from, count]) => {
+    const lines = jobLines(name);
+    const start = from % lines.length;
+    return [...lines.slice(0, 12), ...lines.slice(start, start + count)].join('\n');
+  });

@@ -1,32 +1,15 @@
-import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { InputError } from '../../src/errors.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { fuzz, RUNS, timeoutMs } from './fuzzing.ts';
-import { jobText, mutated, oddText, randomBytes, wordSoup } from './gcode.ts';
+import { jobText, mutated, oddText, randomBytes, trueJob, wordSoup } from './gcode.ts';
 
 /**
  * Whatever is read, the reader either makes a sound program or refuses with one sentence and a line: it never
  * crashes, hangs or passes over a line in silence.
  */
 const TIMEOUT_MS = timeoutMs(5);
-
-const kept = new Map<string, readonly string[]>();
-function jobLines(name: string): readonly string[] {
-  const lines = kept.get(name) ?? readFileSync(`src/demo/jobs/${name}.nc`, 'utf8').split('\n');
-  kept.set(name, lines);
-  return lines;
-}
-
-/** A stretch of one of the demo's jobs. */
-const trueJob = fc
-  .tuple(fc.constantFrom('marker', 'marker-careful', 'sign'), fc.nat(), fc.integer({ min: 1, max: 60 }))
-  .map(([name, from, count]) => {
-    const lines = jobLines(name);
-    const start = from % lines.length;
-    return [...lines.slice(0, 12), ...lines.slice(start, start + count)].join('\n');
-  });
 
 const SOURCES = {
   'true files with characters changed': mutated(trueJob),
