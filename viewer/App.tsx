@@ -4,6 +4,8 @@ import { useEffect, useState } from 'preact/hooks';
 import { Bench } from './bench/Bench.tsx';
 import { NumberField } from './bench/NumberField.tsx';
 import { Compare } from './compare/Compare.tsx';
+import { Keys } from './help/Keys.tsx';
+import { keysShown } from './help/shown.ts';
 import { handleKey } from './keys.ts';
 import { StageView } from './stage/StageView.tsx';
 import { layBeside } from './state/beside.ts';
@@ -13,6 +15,7 @@ import { refusals } from './state/refusals.ts';
 import { cancel, goOn, opening, type Place, place, scene, settled, status } from './state/store.ts';
 import { trouble } from './state/trouble.ts';
 import { TimeStrip } from './strip/TimeStrip.tsx';
+import { Welcome } from './welcome/Welcome.tsx';
 
 const PLACES: readonly (readonly [Place, string])[] = [
   ['bench', 'Bench'],
@@ -65,15 +68,29 @@ export function App() {
         >
           Open a job
         </button>
+        <button
+          type="button"
+          class="link keys-link"
+          aria-label="Keys"
+          aria-keyshortcuts="?"
+          title="all keys"
+          onClick={() => {
+            keysShown.value = true;
+          }}
+        >
+          ?
+        </button>
         <Progress />
       </header>
       {trouble.value ? <Trouble /> : null}
       {place.value === 'learn' && Learn.value ? <Learn.value /> : null}
       <main class="room" hidden={place.value === 'learn'}>
         <StageView />
+        <Welcome />
         {place.value === 'compare' ? <Compare /> : <Bench />}
         <TimeStrip />
       </main>
+      <Keys />
     </div>
   );
 }

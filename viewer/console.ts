@@ -1,5 +1,6 @@
 import { effect } from '@preact/signals';
 import { stageHere } from './stage/here.ts';
+import { isKept } from './state/left.ts';
 import { opening, scene, settled } from './state/store.ts';
 
 /**
@@ -14,6 +15,10 @@ const forTheConsole = {
   /** Whether the forecast on screen is fine and of what is asked now. */
   get settled() {
     return settled.value && opening.value === null;
+  },
+  /** Whether all that lies on the bench would be there again at the next visit. */
+  get kept() {
+    return isKept.value;
   },
   /** Frames drawn so far. */
   get frames() {

@@ -1,3 +1,4 @@
+import { keysShown } from './help/shown.ts';
 import { VIEWS } from './stage/ViewWords.tsx';
 import { durationS, PACES, pace, pause, seek, togglePlay, tS } from './state/clock.ts';
 import { redo, undo } from './state/steps.ts';
@@ -10,10 +11,16 @@ const writes = (target: EventTarget | null): boolean =>
 /**
  * Keys for the whole page: space plays; arrows step through time (Shift: further; Alt: finer), Home and End;
  * 1 to 6 choose the view, F lies flat, 0 shows the whole board, T the travel; brackets change the pace.
- * Ctrl or Cmd with Z undoes, with Shift and Z (or Y) redoes.
+ * Ctrl or Cmd with Z undoes, with Shift and Z (or Y) redoes; ? shows them all.
  */
 export function handleKey(event: KeyboardEvent): void {
-  if (event.defaultPrevented || place.value === 'learn') return;
+  if (event.defaultPrevented || keysShown.value) return;
+  if (event.key === '?' && !writes(event.target)) {
+    keysShown.value = true;
+    event.preventDefault();
+    return;
+  }
+  if (place.value === 'learn') return;
   if (event.ctrlKey || event.metaKey) {
     goInSteps(event);
     return;

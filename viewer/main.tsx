@@ -5,6 +5,7 @@ import './style/fonts.css';
 import './style/paper.css';
 import './style/compare.css';
 import './style/learn.css';
+import './style/places.css';
 import './style/touch.css';
 import { render } from 'preact';
 import { readMaterial } from '../src/burn/material.ts';
@@ -15,9 +16,11 @@ import './console.ts';
 import { Fault } from './Fault.tsx';
 import { layBeside } from './state/beside.ts';
 import { tellFaults } from './state/fault.ts';
+import { keepFrom, placeFor, takeUp } from './state/left.ts';
 import { asLeft, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { load, type Note } from './state/store.ts';
+import { beginWelcome } from './welcome/Welcome.tsx';
 import type { Setup } from './worker/messages.ts';
 
 const setupOf = (job: BroughtJob): Setup => ({
@@ -41,14 +44,28 @@ const noteOf =
         : () => true,
   });
 
+/** What was left here the last time; else the job that the page came with, or the demo. */
+async function begin(): Promise<void> {
+  const [first, second] = broughtJobs();
+  const place = await placeFor(first ? JSON.stringify(broughtJobs()) : '');
+  const brought = first ? setupOf(first) : null;
+  const own = brought && ownMachine(brought.machine);
+  const isTakenUp = await takeUp(place);
+  if (!isTakenUp && first && brought) {
+    const { machine, notes } = asLeft(own);
+    const { title: name, about } = first;
+    void load(brought, { name, about, machine, notes: [...notes, ...first.notes.map(noteOf(brought))] });
+  } else if (!isTakenUp) {
+    beginWelcome();
+    await openDemo('marker', true);
+  }
+  if (second) layBeside(setupOf(second), second.title);
+  keepFrom(place);
+}
+
 tellFaults();
 render(<Fault />, document.getElementById('faults')!);
-const [first, second] = broughtJobs();
-if (first) {
-  const brought = setupOf(first);
-  const { machine, notes } = asLeft(ownMachine(brought.machine));
-  const { title: name, about } = first;
-  void load(brought, { name, about, machine, notes: [...notes, ...first.notes.map(noteOf(brought))] });
-  if (second) layBeside(setupOf(second), second.title);
-} else if (!__ONE_PAGE__) void openDemo('marker', true);
-render(<App />, document.getElementById('app')!);
+const app = document.getElementById('app')!;
+app.replaceChildren();
+render(<App />, app);
+void begin();

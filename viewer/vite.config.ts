@@ -5,8 +5,8 @@ import { nodeStubs } from '../vite.config.ts';
 
 /**
  * The browser application, built twice from the same source: `dist/viewer/` for any static host (relative
- * paths, nothing from outside), and with `--mode page` one self-contained `dist/viewer/page.html`, the
- * template into which `charcast view JOB --save` puts a job.
+ * paths, nothing from outside), and with `--mode page` one self-contained `dist/charcast.html`, which opens
+ * from disk with the demo, and into which `charcast view JOB --save` puts a job.
  */
 const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
 
@@ -53,16 +53,17 @@ function onePage(): Plugin {
       html.source = withPolicy(bare, policy(`${hash(script)} blob:`, hash(style)))
         .replace('</head>', () => `<style>${style}</style>\n  </head>`)
         .replace('</body>', () => `<script type="module">${script}</script>\n  </body>`);
-      html.fileName = 'page.html';
+      html.fileName = 'charcast.html';
     },
   };
 }
 
-/** A page with a job in it needs no demo jobs; their text would be most of it. */
-const withoutDemo: Plugin = {
-  name: 'charcast-without-demo',
+/** The one script is page and worker: `one-file.ts` tells which, and no worker is built apart. */
+const oneScript: Plugin = {
+  name: 'charcast-one-script',
   enforce: 'pre',
-  load: (id) => (id.endsWith('.nc?raw') ? 'export default "";' : null),
+  load: (id) => (id.endsWith('?worker') ? 'export default null;' : null),
+  transformIndexHtml: { order: 'pre', handler: (html) => html.replace('./main.tsx', './one-file.ts') },
 };
 
 const hosted: Plugin = {
@@ -85,7 +86,7 @@ export default defineConfig(({ mode }) => {
     oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
     build: {
       target: 'es2023',
-      outDir: path('../dist/viewer'),
+      outDir: path(page ? '../dist' : '../dist/viewer'),
       emptyOutDir: !page,
       modulePreload: { polyfill: false },
       license: page ? false : { fileName: 'licences-of-bundled-code.md' },
@@ -95,6 +96,6 @@ export default defineConfig(({ mode }) => {
         : { assetsInlineLimit: 0 }),
     },
     worker: { format: 'es' },
-    plugins: page ? [withoutDemo, onePage()] : [hosted],
+    plugins: page ? [oneScript, onePage()] : [hosted],
   };
 });

@@ -66,13 +66,16 @@ const VIEWER = [
   'Fault',
   'stage',
   'strip',
+  'help',
   'keys',
   'console',
   'bench',
   'compare',
   'learn',
+  'welcome',
   'App',
   'main',
+  'one-file',
 ];
 /** What nobody builds on: the public entry and the command line. */
 const TOPMOST = ['index', 'cli'];

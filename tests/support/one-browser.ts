@@ -61,7 +61,7 @@ const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 async function buildViewer(): Promise<string> {
   mkdirSync(join(ROOT, 'dist'), { recursive: true });
   const work = mkdtempSync(join(ROOT, 'dist/building-'));
-  const [built, made, old] = [join(ROOT, 'dist/viewer'), join(work, 'made'), join(work, 'old')];
+  const [built, made, old] = [join(ROOT, 'dist/viewer'), join(work, 'made/viewer'), join(work, 'old')];
   const { NODE_ENV: _, ...env } = process.env;
   try {
     for (const mode of ['production', 'page'])
@@ -69,13 +69,15 @@ async function buildViewer(): Promise<string> {
         process.execPath,
         [
           join(ROOT, 'node_modules/vite/bin/vite.js'),
-          ...['build', '-c', 'viewer/vite.config.ts', '--mode', mode, '--outDir', made],
+          ...['build', '-c', 'viewer/vite.config.ts', '--mode', mode],
+          ...['--outDir', mode === 'page' ? join(work, 'made') : made],
           ...['--logLevel', 'error'],
         ],
         { cwd: ROOT, env },
       );
     if (existsSync(built)) renameSync(built, old);
     renameSync(made, built);
+    renameSync(join(work, 'made/charcast.html'), join(ROOT, 'dist/charcast.html'));
   } finally {
     rmSync(work, { recursive: true, force: true });
   }

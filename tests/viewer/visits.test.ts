@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
-import { drop, quickDemo, SLOW, SQUARE, said, settle, useWorld } from './world.ts';
+import { drop, kept, quickDemo, SLOW, SQUARE, said, settle, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -24,7 +24,7 @@ const goodToKnow = async (own: Page): Promise<string> => {
 
 describe('from visit to visit', () => {
   test(
-    'pace and machine are kept, the job’s changed settings are asked about',
+    'pace, machine and changed settings are there again',
     async () => {
       const own = await world.open({ jobs: await quickDemo() });
       await settle(own);
@@ -33,12 +33,13 @@ describe('from visit to visit', () => {
       await own.getByLabel('optical power').fill('8,5');
       await own.keyboard.press('Enter');
       await settle(own);
+      await kept(own);
       expect(await askedOnReload(own)).toBe('');
       await settle(own);
       expect(await own.getByLabel('Pace').inputValue()).toBe('100');
       expect(await own.getByLabel('Machine', { exact: true }).inputValue()).toBe('workshop gantry');
       expect(await own.getByLabel('optical power').inputValue()).toBe('8.5');
-      expect(await goodToKnow(own)).toContain('The machine is as you left it the last time.');
+      expect(await goodToKnow(own)).toContain('All is as you left it the last time.');
       await own.getByRole('button', { name: 'Put back the machine' }).click();
       await settle(own);
       expect(await own.getByLabel('optical power').inputValue()).toBe('12');
@@ -55,9 +56,63 @@ describe('from visit to visit', () => {
       await own.getByLabel('passes of operation 3').fill('5');
       await own.keyboard.press('Enter');
       await settle(own);
+      await kept(own);
+      expect(await askedOnReload(own)).toBe('');
+      await settle(own);
+      expect(await own.getByLabel('passes of operation 3').inputValue()).toBe('5');
+      expect(await own.getByLabel('optical power').inputValue()).toBe('12');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'where the browser keeps nothing, that is told, and changes are asked about',
+    async () => {
+      const own = await world.open();
+      await own.addInitScript(() => {
+        indexedDB.open = () => {
+          throw new Error('the store is closed');
+        };
+      });
+      await own.reload();
+      await settle(own);
+      await own.getByLabel('passes of operation 3').fill('5');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      await expect
+        .poll(() => said(own.locator('.page')))
+        .toContain('does not keep the bench from visit to visit (the store is closed)');
       expect(await askedOnReload(own)).toBe('beforeunload');
       await settle(own);
       expect(await own.getByLabel('passes of operation 3').inputValue()).toBe('2');
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'a dropped job is there again with its board, and undone back to as it came',
+    async () => {
+      const own = await world.open();
+      await settle(own);
+      await drop(own, { 'square.nc': SQUARE });
+      await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
+      await own.getByRole('button', { name: 'give its size' }).click();
+      await own.getByLabel('board thickness').fill('3');
+      await own.keyboard.press('Enter');
+      await own.getByLabel('power of operation 1').fill('44');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      await kept(own);
+      await own.reload();
+      await settle(own);
+      expect(await said(own.locator('h1'))).toBe('square.nc');
+      expect(await own.getByLabel('board thickness').inputValue()).toBe('3');
+      expect(await own.getByLabel('power of operation 1').inputValue()).toBe('44');
+      await own.getByRole('button', { name: 'undo' }).click();
+      await settle(own);
+      expect(await own.getByLabel('power of operation 1').inputValue()).toBe('30');
       await own.context().close();
     },
     SLOW,
@@ -94,6 +149,7 @@ describe('from visit to visit', () => {
       const told = await goodToKnow(own);
       expect(told).not.toContain('The wood was taken over');
       expect(told).toContain('The machine was taken over from before: bench gantry.');
+      await kept(own);
       expect(await askedOnReload(own)).toBe('');
       await own.context().close();
     },

@@ -143,6 +143,9 @@ export async function still(page: Page): Promise<void> {
   );
 }
 
+/** Until all that lies on the bench would be there again at the next visit. */
+export const kept = (page: Page) => page.waitForFunction(() => charcast.kept);
+
 export const reportOn = (page: Page) => page.evaluate(() => charcast.report!);
 export const framesOn = (page: Page) => page.evaluate(() => charcast.frames);
 export const firstPictureMsOn = (page: Page) => page.evaluate(() => charcast.firstPictureMs);

@@ -1,6 +1,7 @@
 import { Fragment } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { lengthWords, numberWords, timeWords } from '../../src/words.ts';
+import { notKept } from '../state/left.ts';
 import { openDemo } from '../state/open.ts';
 import { overTheEdge } from '../state/placing.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
@@ -74,6 +75,11 @@ export function Bench() {
       ) : null}
       {made ? <Cuts of={made} waiting={!settled.value} /> : null}
       {changes.value.size > 0 ? <SaveJob /> : null}
+      {notKept.value ? (
+        <p class="aside" role="status">
+          {notKept.value}
+        </p>
+      ) : null}
 
       <Findings />
 

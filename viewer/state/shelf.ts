@@ -38,9 +38,10 @@ export function readProfile(text: string, source: string): { machine: Machine } 
   return isMachine ? { machine: readMachine(value, source) } : { wood: readMaterial(value, source) };
 }
 
-export const DEMO_TITLES: readonly (readonly [string, string])[] = __ONE_PAGE__
-  ? []
-  : demoJobs.map((job) => [job.name, job.title]);
+export const DEMO_TITLES: readonly (readonly [string, string])[] = demoJobs.map((job) => [
+  job.name,
+  job.title,
+]);
 
 /** A piece of the demo, ready for the bench. */
 export async function demoSetup(name: string): Promise<{ setup: Setup; title: string; about: string }> {

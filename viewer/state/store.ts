@@ -155,7 +155,7 @@ function arrive(made: Scene): void {
   const first = scene.value === null || operations.value.length === 0;
   const wasAtEnd = first || tS.value >= durationS.value - 1e-6;
   scene.value = made;
-  if (made.setup.changes.length === 0) operations.value = made.forecast.program.operations;
+  if (first || made.setup.changes.length === 0) operations.value = made.own;
   durationS.value = made.forecast.motion.durationS;
   if (wasAtEnd) seek(durationS.value);
   else if (tS.value > durationS.value) seek(durationS.value);

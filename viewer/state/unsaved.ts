@@ -1,6 +1,7 @@
 import { computed, effect, signal } from '@preact/signals';
 import type { Change } from '../../src/change/change.ts';
 import { changeList } from './changes.ts';
+import { isKept } from './left.ts';
 import { changes } from './store.ts';
 
 /** The changes as last saved. */
@@ -21,8 +22,9 @@ const ask = (event: BeforeUnloadEvent): void => {
   event.returnValue = true; // what older browsers go by
 };
 
-// A page that always listened could not be gone back to without loading it anew.
+// Nothing is lost where it will be there again. A page that always listened could not be gone back to without
+// loading it anew.
 effect(() => {
-  if (isUnsaved.value) window.addEventListener('beforeunload', ask);
+  if (isUnsaved.value && !isKept.value) window.addEventListener('beforeunload', ask);
   else window.removeEventListener('beforeunload', ask);
 });

@@ -1,5 +1,13 @@
 import Hosted from './road.ts?worker';
-import Inline from './road.ts?worker&inline';
 
-/** A new forecasting worker: from its own file, or in the one-page build from inside the page. */
-export const makeWorker = (): Worker => (__ONE_PAGE__ ? new Inline() : new Hosted());
+/** Of the one-page build, whose script is page and worker in one: where it is found, made once. */
+let own: string | undefined;
+
+/** A new forecasting worker: from its own file, or in the one-page build from the page's own script. */
+export function makeWorker(): Worker {
+  if (!__ONE_PAGE__) return new Hosted();
+  own ??= URL.createObjectURL(new Blob([pageScript()], { type: 'text/javascript' }));
+  return new Worker(own, { type: 'module' });
+}
+
+const pageScript = (): string => document.querySelector('script[type="module"]')?.textContent ?? '';

@@ -5,6 +5,7 @@ import type { Forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import type { View } from '../../src/picture/view.ts';
+import type { Operation } from '../../src/program/program.ts';
 import type { Report } from '../../src/report.ts';
 import type { Arrival } from './arrival.ts';
 import type { Layers } from './layers.ts';
@@ -58,6 +59,8 @@ export interface OperationTone {
 export interface Scene {
   readonly setup: Setup;
   readonly forecast: Forecast;
+  /** The job's own operations, before any change. */
+  readonly own: readonly Operation[];
   readonly report: Report;
   readonly surface: Surface;
   readonly arrival: Arrival;

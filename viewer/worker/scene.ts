@@ -4,6 +4,7 @@ import { moveTimeS } from '../../src/motion/timeline.ts';
 import { closeUpsOf } from '../../src/picture/close-ups.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
+import type { Operation } from '../../src/program/program.ts';
 import { reportOf } from '../../src/report.ts';
 import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival.ts';
 import { baseOf } from './base.ts';
@@ -21,12 +22,13 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
   const started = performance.now();
   const { setup, texels } = wish;
   const { material } = setup;
-  const { made, arrival, reveals } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
+  const { made, own, arrival, reveals } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
   tell('drawing', 0.5);
   const surface = surfaceOf(made.burn, made.dose.grid, texels);
   return {
     setup: { ...setup, job: { ...setup.job, text: '' } },
     forecast: made,
+    own,
     report: reportOf(made),
     surface,
     arrival,
@@ -41,6 +43,7 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
 
 interface Burned {
   readonly made: Forecast;
+  readonly own: readonly Operation[];
   readonly arrival: Arrival;
   readonly reveals: readonly RevealLevel[];
 }
@@ -56,7 +59,7 @@ function wholeRoad(wish: Wish, tell: Tell): Burned {
   const made = forecastProgram(program, machine, material, { stock, cellMm });
   tell('drawing', 0);
   const arrival = arrivalOver(coarserFrame(made.dose.grid, mostArrivalCells(wish)), made.motion, machine);
-  return { made, arrival, reveals: revealsOf(arrival) };
+  return { made, own: own.operations, arrival, reveals: revealsOf(arrival) };
 }
 
 /** What the changes make of a job already forecast: what they leave alone is taken over. */
@@ -65,13 +68,14 @@ function changedBase(wish: Wish, tell: Tell): Burned {
   const most = mostArrivalCells(wish);
   const base = baseOf(setup, most, tell);
   const { whatIf } = base;
-  if (setup.changes.length === 0) return { ...base, made: whatIf.base };
+  const own = whatIf.base.program.operations;
+  if (setup.changes.length === 0) return { ...base, own, made: whatIf.base };
   tell('burning', 0);
   const made = whatIf.forecast(setup.changes);
   tell('drawing', 0);
   const arrival = arrivalAfter(base.arrival, whatIf.base, made, most);
   const isSameTime = arrival.spanS === base.arrival.spanS;
-  return { made, arrival, reveals: isSameTime ? base.reveals : revealsOf(arrival) };
+  return { made, own, arrival, reveals: isSameTime ? base.reveals : revealsOf(arrival) };
 }
 
 /** The mean tone each operation leaves, over the cells it was the last to visit. */

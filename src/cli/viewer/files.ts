@@ -3,8 +3,8 @@ import { join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { InputError } from '../../errors.ts';
 
-/** The self-contained page, beside the hosted viewer; jobs are put into it. */
-const PAGE = 'page.html';
+/** The whole application as one file, beside the hosted viewer's folder; jobs are put into it. */
+const PAGE = '../charcast.html';
 
 /** Where the built viewer lies: beside the built command line, or in `dist/` when run from source. */
 function viewerFolder(): string {
@@ -20,7 +20,7 @@ function viewerFolder(): string {
 export function hostedFiles(): ReadonlyMap<string, Uint8Array> {
   const folder = viewerFolder();
   const names = readdirSync(folder, { recursive: true, withFileTypes: true })
-    .filter((entry) => entry.isFile() && entry.name !== PAGE)
+    .filter((entry) => entry.isFile())
     .map((entry) => join(entry.parentPath, entry.name));
   return new Map(
     names.map((name) => [`/${relative(folder, name).split(sep).join('/')}`, readFileSync(name)] as const),

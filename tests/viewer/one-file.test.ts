@@ -1,0 +1,87 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
+import type { Page } from 'playwright-core';
+import { describe, expect, test } from 'vitest';
+import { go, kept, reportOn, SLOW, said, settle, useWorld } from './world.ts';
+
+const world = useWorld();
+const file = () => join(world.folder, '../charcast.html');
+const fromDisk = (options = {}): Promise<Page> =>
+  world.open({ offline: true, at: `file://${file()}`, ...options });
+
+describe('the whole application as one file', () => {
+  test('is at most 700 kB compressed, and names no place outside itself', () => {
+    const page = readFileSync(file());
+    expect(gzipSync(page).length).toBeLessThanOrEqual(700_000);
+    const html = page.toString('utf8');
+    expect(html).not.toMatch(/<(?:script|link|img)[^>]*(?:src|href)="(?!data:)[^"]/);
+    expect(html).toContain("default-src 'none'");
+  });
+
+  test(
+    'opens from disk without a network: says what it is, and what stands out, within the first screen',
+    async () => {
+      const own = await fromDisk({ viewport: { width: 1280, height: 720 } });
+      await settle(own);
+      expect(await said(own.locator('h1'))).toBe('Basil marker, first try');
+      const seen = own.locator('.welcome p');
+      const texts = await Promise.all((await seen.all()).map(said));
+      expect(texts[0]).toBe('Charcast shows what a laser job will do to the wood, before you burn it.');
+      const first = (await reportOn(own)).findings[0]!;
+      expect(texts[1]).toContain(first.message.slice(0, 40));
+      expect(texts[2]).toContain('can be dragged');
+      for (const at of [...(await seen.all()), own.getByRole('button', { name: 'Open a job' })]) {
+        const box = (await at.boundingBox())!;
+        expect(box.y + box.height).toBeLessThan(720);
+      }
+      // Nothing moves for those who do not want it.
+      expect(await said(own.locator('.play'))).toBe('Play');
+      await own.getByLabel('speed of operation 1').fill('2000');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      await kept(own);
+      await own.reload();
+      await settle(own);
+      expect(await own.getByLabel('speed of operation 1').inputValue()).toBe('2000');
+      expect(await own.locator('.welcome').count()).toBe(0);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'the demo burns once by itself, and rests',
+    async () => {
+      const own = await fromDisk({ reducedMotion: 'no-preference' });
+      await expect.poll(() => said(own.locator('.play')), { timeout: 30_000 }).toBe('Pause');
+      await expect.poll(() => said(own.locator('.play')), { timeout: 30_000 }).toBe('Play');
+      const [, now, end] = /^(\S+) of (\S+)$/.exec(await said(own.locator('.clock')))!;
+      expect(now).toBe(end);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'all places open, and all keys are told',
+    async () => {
+      const own = await fromDisk();
+      await settle(own);
+      await own.keyboard.press('?');
+      const keys = own.getByRole('dialog', { name: 'Keys' });
+      expect(await said(keys)).toContain('play and pause');
+      await own.keyboard.press('Escape');
+      await expect.poll(() => keys.isVisible()).toBe(false);
+      for (const place of ['Compare', 'Learn', 'Bench']) {
+        await go(own, place);
+        await expect.poll(() => own.locator('main:visible h1').count()).toBe(1);
+      }
+      await own.getByRole('button', { name: 'Herb garden sign' }).click();
+      await expect.poll(() => said(own.locator('h1'))).toBe('Herb garden sign');
+      await settle(own);
+      await own.context().close();
+    },
+    SLOW,
+  );
+});

@@ -1,0 +1,143 @@
+import { batch, computed, effect, signal } from '@preact/signals';
+import type { Stock } from '../../src/board.ts';
+import { readMaterial } from '../../src/burn/material.ts';
+import { checkSettings, type Settings } from '../../src/change/change.ts';
+import { readMachine } from '../../src/machine/profile.ts';
+import type { Setup } from '../worker/messages.ts';
+import { fromDrawer, intoDrawer } from './drawer.ts';
+import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
+
+/**
+ * What lies on the bench is there again at the next visit: the job with its changes, machine, wood and board. A page
+ * that came with a job of its own has its own place for that.
+ */
+interface Left {
+  readonly atMs: number;
+  readonly title: string;
+  readonly about: string;
+  readonly notes: readonly string[];
+  /** As first loaded, and as it is now; the job's text lies apart. */
+  readonly loaded: Setup;
+  readonly setup: Setup;
+  readonly changes: readonly (readonly [number, Settings])[];
+}
+
+/** Why this browser keeps nothing from visit to visit; null: it does, as far as is known. */
+export const notKept = signal<string | null>(null);
+
+/** Small steps one after another are kept as one. */
+const REST_MS = 150;
+let place = '';
+/** The job whose text lies there already. */
+let textOf: Setup['job'] | null = null;
+let waiting: ReturnType<typeof setTimeout> | undefined;
+/** How many changes of the bench have not been kept yet. */
+const behind = signal(0);
+/** All that lies on the bench would be there again at the next visit. */
+export const isKept = computed(() => behind.value === 0 && notKept.value === null);
+
+/** The name under which a page that came with these jobs keeps what lies on its bench. */
+export async function placeFor(brought: string): Promise<string> {
+  if (brought === '') return 'bench';
+  const bytes = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(brought));
+  return Array.from(new Uint8Array(bytes), (byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
+/** Lays on the bench what was left there the last time; false: nothing was, or nothing that can be read. */
+export async function takeUp(name: string): Promise<boolean> {
+  let left: Left | null = null;
+  try {
+    const { thing, text } = await fromDrawer(name);
+    left = readLeft(thing, text);
+  } catch (error) {
+    tellNotKept(error);
+  }
+  if (!left) return false;
+  const { machine, material } = left.setup;
+  const bench = JSON.stringify([machine, material]);
+  const holds = (at: Setup) => JSON.stringify([at.machine, at.material]) === bench;
+  const notes = ['All is as you left it the last time.', ...left.notes].map((words) => ({ words, holds }));
+  void load(left.loaded, { name: left.title, about: left.about, notes });
+  batch(() => {
+    const at = setup.peek()!;
+    setup.value = { ...left.setup, job: at.job, changes: [] };
+    changes.value = new Map(left.changes);
+  });
+  return true;
+}
+
+function readLeft(value: unknown, text: unknown): Left | null {
+  if (typeof value !== 'object' || value === null || typeof text !== 'string') return null;
+  try {
+    const left = value as Left;
+    const checked = (of: Setup): Setup => ({
+      ...of,
+      job: { name: String(of.job.name), text },
+      machine: readMachine(of.machine),
+      material: readMaterial(of.material),
+      stock: of.stock && readStock(of.stock),
+      changes: [],
+    });
+    for (const [, settings] of left.changes) checkSettings(settings);
+    return { ...left, loaded: checked(left.loaded), setup: checked(left.setup) };
+  } catch {
+    return null; // kept by another version
+  }
+}
+
+function readStock(stock: Stock): Stock {
+  const { widthMm, heightMm, thicknessMm, xMm, yMm } = stock;
+  const isStock = [widthMm, heightMm, thicknessMm ?? 1, xMm, yMm].every(Number.isFinite);
+  if (!isStock) throw new Error('no board');
+  return stock;
+}
+
+/** From here on what lies on the bench is kept, a moment after each change of it. */
+export function keepFrom(name: string): void {
+  place = name;
+  effect(() => {
+    const [at, by] = [setup.value, changes.value];
+    title.value;
+    // While a job is being laid down, its operations are not known yet.
+    if (!at || !loaded.value || operations.value.length === 0) return;
+    by.size;
+    behind.value = 1;
+    clearTimeout(waiting);
+    waiting = setTimeout(() => void keep(), REST_MS);
+  });
+  addEventListener('pagehide', () => behind.peek() && void keep());
+}
+
+async function keep(): Promise<void> {
+  clearTimeout(waiting);
+  const [at, first] = [setup.peek(), loaded.peek()];
+  if (!at || !first) return;
+  const left: Left = {
+    atMs: Date.now(),
+    title: title.peek(),
+    about: about.peek(),
+    notes: assumed
+      .peek()
+      .filter(({ holds }) => !holds || holds(at))
+      .map(({ words }) => words)
+      .filter((words) => !/^All is as you left it/.test(words)),
+    loaded: { ...first, job: { ...first.job, text: '' } },
+    setup: { ...at, job: { ...first.job, text: '' } },
+    changes: [...changes.peek()],
+  };
+  try {
+    await intoDrawer(place, left, first.job === textOf ? null : first.job.text);
+    textOf = first.job;
+    batch(() => {
+      notKept.value = null;
+      if (setup.peek() === at) behind.value = 0;
+    });
+  } catch (error) {
+    tellNotKept(error);
+  }
+}
+
+function tellNotKept(error: unknown): void {
+  const why = error instanceof Error ? error.message.replace(/\.$/, '') : String(error);
+  notKept.value = `This browser does not keep the bench from visit to visit (${why || 'it did not say why'}): save what you change before you leave.`;
+}

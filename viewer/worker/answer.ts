@@ -1,0 +1,54 @@
+import { InputError, lacksOnlyFeed } from '../../src/errors.ts';
+import { keptBuffers } from './base.ts';
+import { buffersOf } from './buffers.ts';
+import type { Answer, Setup, Wish } from './messages.ts';
+import { sceneOf } from './scene.ts';
+
+const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
+
+/** Makes a worker of this: from here on it forecasts what it is asked for. */
+export function takeWishes(): void {
+  self.onmessage = ({ data }: MessageEvent<Wish>) => forecastFor(data);
+  answer({ kind: 'ready' });
+}
+
+function forecastFor(wish: Wish): void {
+  const { id } = wish;
+  try {
+    const scene = sceneOf(wish, (stage, fraction) => answer({ kind: 'progress', id, stage, fraction }));
+    // What is kept for the next forecast is copied; all else is handed over.
+    const kept = keptBuffers();
+    answer(
+      { kind: 'done', id, scene },
+      [...buffersOf(scene)].filter((buffer) => !kept.has(buffer)),
+    );
+  } catch (error) {
+    if (error instanceof InputError)
+      answer({
+        kind: 'refused',
+        id,
+        sentence: refusalOf(error, wish.setup),
+        lacksFeed: lacksOnlyFeed(error),
+      });
+    else if (error instanceof RangeError && /alloc|length/i.test(error.message))
+      answer({
+        kind: 'refused',
+        id,
+        sentence:
+          'There is not enough memory for a grid this fine; expected a smaller board or a larger cell.',
+      });
+    else
+      answer({
+        kind: 'fault',
+        id,
+        sentence: error instanceof Error ? (error.stack ?? error.message) : String(error),
+      });
+  }
+}
+
+/** What has no line while settings are changed is about these, not about the file. */
+function refusalOf(error: InputError, { job, changes }: Setup): string {
+  return changes.length > 0 && error.line === undefined && error.source === undefined
+    ? `The changed settings cannot be burned: ${error}`
+    : error.from(job.name).toString();
+}
