@@ -18,7 +18,7 @@ import { guarded } from './files.ts';
 /** Something to write: all of it, or work that hands it over piece by piece. */
 export type Content = Uint8Array | string | ((write: (piece: Uint8Array) => void) => void);
 
-interface OutputRules {
+export interface OutputRules {
   /** Files that are read, which must not be overwritten. */
   readonly inputs: readonly string[];
   /** Names in the folder that must be free: what would be lost cannot be made again. Each says why. */

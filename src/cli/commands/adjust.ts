@@ -1,25 +1,22 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { changeLines, writeChanged } from '../../change/adjust-text.ts';
 import { settle } from '../../change/advised.ts';
 import type { Change } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
-import { readLines } from '../../change/line-table.ts';
-import { withFeed } from '../../change/write-feed.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
 import { InputError } from '../../errors.ts';
 import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
-import { forecastProgram, readOptions } from '../../forecast.ts';
+import { forecastProgram } from '../../forecast.ts';
 import type { Program } from '../../program/program.ts';
 import { addChangeOptions, type ChangeWords, leaveOut, readAllChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
-import { readTwice } from '../files.ts';
+import { about, openJob } from '../job-text.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
-import { checkOutputFile, writeFile } from '../write-files.ts';
+import { checkOutputFile } from '../write-files.ts';
 
 interface AdjustWords extends SetupWords, ChangeWords {
   readonly advised?: boolean;
@@ -50,23 +47,19 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const rules = { inputs: [job, ...setup.inputs] };
       checkOutputFile(words.out, rules);
       const { machine, material, ...options } = setup;
-      const source = readTwice(job);
-      // What is written carries the feed of --feed, as everything else is written into it.
-      const whole = (pieces: Iterable<string>) => withFeed(pieces, readOptions(machine, setup.feedMmPerS));
-      const table = about(job, () => readLines(whole(source.chunks), readOptions(machine)));
+      const text = openJob(job, setup);
       // Each forecast goes when it has been weighed: those of a large job are large.
       const foretell = (program: Program): Foretold => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
         return { weighed: weigh(made), findings: made.findings };
       };
-      const change = (changes: readonly Change[]) => about(job, () => changeLines(table, changes, machine));
-      const before = foretell(table.program);
+      const before = foretell(text.table.program);
       // What was asked for stands above what is advised.
       const made = new Map<string, Foretold>([['', before]]);
       const withAsked = (advised: readonly Change[]): Foretold => {
         const changes = [...advised, ...asked];
         const words = changesWords(changes);
-        if (!made.has(words)) made.set(words, foretell(change(changes).program));
+        if (!made.has(words)) made.set(words, foretell(text.change(changes).program));
         return made.get(words)!;
       };
       const settled = words.advised
@@ -78,15 +71,9 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         terminal.out(nothingAdvised(before.findings).join('\n'));
         return;
       }
-      const changed = change(changes);
+      const changed = text.change(changes);
       const after = withAsked(settled?.changes ?? []);
-      const write = (sink: (piece: Uint8Array) => void) =>
-        about(job, () =>
-          writeChanged(Array.from(whole(source.again())), table, changed, machine, (piece) =>
-            sink(Buffer.from(piece, 'latin1')),
-          ),
-        );
-      writeFile(words.out, write, rules);
+      text.write(changed, words.out, rules);
       const comparison = compareWeighed(before.weighed, after.weighed);
       terminal.out(`Changed: ${changesWords(changes)}.\n`);
       terminal.out(comparedLines(comparison, basename(job), basename(words.out)).join('\n'));
@@ -119,12 +106,3 @@ const nothingAdvised = (findings: readonly Finding[]): string[] => [
     : 'The findings advise no change of settings; nothing was written.',
   ...stillLines(findings),
 ];
-
-/** Work whose errors are about `source`. */
-function about<T>(source: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    throw error instanceof InputError ? error.from(source) : error;
-  }
-}
