@@ -32,9 +32,7 @@ const SPARE = 0.5;
 export function findMayIgnite(evidence: Evidence): Finding[] {
   const all = evidence.operations.flatMap((each) => {
     const lingers = lingering(evidence, each);
-    return lingers
-      ? [{ each, lingers, remedy: remedyOf(evidence, each, lingers.longestS, lingers.upright) }]
-      : [];
+    return lingers ? [{ each, lingers, remedy: remedyOf(evidence, each, lingers) }] : [];
   });
   // Where its feed is the slip, each operation has advice of its own.
   const isPlunge = ({ lingers, remedy }: (typeof all)[number]): boolean =>
@@ -187,10 +185,9 @@ function finding(
 const SLIP = 60;
 
 function remedyOf(
-  { machine }: Evidence,
+  { machine, energies }: Evidence,
   { operation }: OperationEvidence,
-  longestS: number,
-  upright: boolean,
+  { longestS, upright, gathered }: Lingering,
 ): { readonly remedy: string; readonly change: string | null } {
   const { feedMmPerS } = operation;
   const meant = Number((SLIP * SLIP * feedMmPerS).toPrecision(4)); // mm/min
@@ -209,7 +206,15 @@ function remedyOf(
       change: null,
     };
   }
-  const feed = plainFeed((feedMmPerS * longestS) / (SPARE * LINGERS_S));
+  // As fast as the head really goes there: its feed may be beyond the machine.
+  const fastEnough = (energies.nominalMmPerS[gathered.worst.move]! * longestS) / (SPARE * LINGERS_S);
+  const feed = plainFeed(fastEnough);
+  if (fastEnough > Math.max(xTop, yTop)) {
+    return {
+      remedy: `The machine cannot go fast enough for so much light: burn it with less power. Never leave it unattended.`,
+      change: null,
+    };
+  }
   return {
     remedy: `Burn it at ${numberWords(feed, 4)} mm/min or faster. Never leave it unattended.`,
     change: `speed ${feed}`,

@@ -328,3 +328,21 @@ describe('millimetres and inches', () => {
     expect(found(job('G21', 1.6).replace('G0', 'G92 X-50\nG0'), 'wrong-size')).toBeUndefined();
   });
 });
+
+test('a machine too slow for its light is not told to go faster than it can', () => {
+  const slow: Pair['machine'] = { max_speed_mm_s: [0.1, 0.1, 0.1] };
+  const creep = run('M3 S1000\nG0 X5 Y10\nG1 X9 F600\nM5', slow).findings.find(
+    ({ kind }) => kind === 'may-ignite',
+  )!;
+  expect(creep.remedy).toMatch(
+    /^The machine cannot go fast enough for so much light: burn it with less power\./,
+  );
+  expect(creep.advice).toBeNull();
+});
+
+test('what closes gaps is a power that can be set, however faint the beam is', () => {
+  const faint: Pair['machine'] = { laser: { optical_power_w: 1e-6, threshold_fraction: 1e-9 } };
+  const { findings } = run('M4 S10 F600\nG0 X1\nG1 X0 Y0\nZ1', faint, { stock: board(3), cellMm: 0.5 });
+  for (const { advice } of findings) if (advice) parseChanges(advice.change);
+  expect(findings.some(({ kind }) => kind === 'faint-corner')).toBe(true);
+});
