@@ -2,6 +2,7 @@ import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
 import { createBlock } from '../program/block.ts';
+import { EVEN_MARK } from '../program/even-mark.ts';
 import { POWER_OFF, type Program } from '../program/program.ts';
 import { type ReadOptions, startReading } from '../program/read.ts';
 import type { State } from '../program/state.ts';
@@ -138,7 +139,9 @@ export function rewrite(
     else writeNewMove();
   };
 
+  const says = changed.program.followsSpeed && !job.followsSpeed;
   for (let line = 1; line <= table.count; line++) {
+    if (says && table.moves[line]! > 0 && table.moves[line - 1] === 0) paper.newLine(`; ${EVEN_MARK}`);
     const isUsed =
       usedIn(usedMoves, table.moves[line - 1]!, table.moves[line]!) ||
       usedIn(usedStops, table.stops[line - 1]!, table.stops[line]!);

@@ -94,7 +94,7 @@ function routeOf(program: Program, operation: Operation, wish: Settings): Route 
 }
 
 /** Finds each operation's first and last move again. */
-function spans(operations: readonly Operation[], numbers: Uint32Array): Operation[] {
+export function spans(operations: readonly Operation[], numbers: Uint32Array): Operation[] {
   const first = new Map<number, number>();
   const last = new Map<number, number>();
   numbers.forEach((n, k) => {

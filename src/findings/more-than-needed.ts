@@ -3,7 +3,7 @@ import { planMotion } from '../motion/plan.ts';
 import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
-import { feedWords, numberWords, partWords, percentWords, timesWords, timeWords } from '../words.ts';
+import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
 import { cutOutcomes } from './evidence/cut-forecast.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence } from './evidence/evidence.ts';
@@ -87,7 +87,7 @@ function finding(
     atMm: [moves.xMm[firstMove]!, moves.yMm[firstMove]!],
     operation: n,
     message:
-      `The cut gets ${partWords(round(times, 2), 'the dose it needs')}, also where it gets least: burned ` +
+      `The cut gets ${percentWords(round(times, 2))} of the dose it needs, also where it gets least: burned ` +
       `${timesWords(operation.passes)} at ${feedWords(feedMmPerS)} it takes ${timeWords(nowS)} and chars its edges more ` +
       'than it must.',
     remedy:

@@ -132,6 +132,8 @@ export interface Program {
   readonly mmPerUnit: number;
   /** The comment on the first line calls the job a calibration swatch. */
   readonly titledSwatch: boolean;
+  /** A comment before the first move says that S follows the speed of the head (`even-mark.ts`). */
+  readonly followsSpeed: boolean;
   /** Bytes of each line (index line − 1), its end counted as one; may be longer than `lineCount`. */
   readonly lineBytes: Uint32Array;
   readonly notSimulated: readonly NotSimulated[];

@@ -4,6 +4,7 @@ import { readAnyLine } from './any-line.ts';
 import { createBlock } from './block.ts';
 import { blankComments, commentsIn } from './comments.ts';
 import { mayMove } from './controller-line.ts';
+import { saysEven } from './even-mark.ts';
 import { execute, homingCommand } from './interpret.ts';
 import { createLineBytes, noteLine } from './line-bytes.ts';
 import { eachLine, hole, isEndMark, isFilling, paddingFrom, type TextSource } from './lines.ts';
@@ -108,6 +109,7 @@ export function startReading(options: ReadOptions): Reading {
   };
   let hasProblems = false;
   let titledSwatch = false;
+  let followsSpeed = false;
   return {
     state,
     line(text, start, end, line) {
@@ -116,6 +118,8 @@ export function startReading(options: ReadOptions): Reading {
         titledSwatch = commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH))).startsWith(
           `; ${SWATCH_TITLE} `,
         );
+      if (state.moves.count === 0 && !followsSpeed)
+        followsSpeed = saysEven(commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH))));
       try {
         readLine(text, start, end, line);
       } catch (error) {
@@ -127,11 +131,11 @@ export function startReading(options: ReadOptions): Reading {
       }
       if (hasProblems && isFarBehind(state.problems, line)) throw refusalOf(state.problems);
     },
-    finish: (lineCount) => ({ ...finish(state, lineCount, lines.bytes, sMax), titledSwatch }),
+    finish: (lineCount) => ({ ...finish(state, lineCount, lines.bytes, sMax), titledSwatch, followsSpeed }),
   };
 }
 
-/** A title is looked for in so many characters of the first line. */
+/** A title, or what a comment says of the whole job, is looked for in so many characters of a line. */
 const TITLE_LENGTH = 100;
 
 /** `%` frames a program: what follows the second is not read (NISTIR 6556 §3.1). */
@@ -210,7 +214,7 @@ function finish(
   lineCount: number,
   lineBytes: Uint32Array,
   sMax: number | undefined,
-): Omit<Program, 'titledSwatch'> {
+): Omit<Program, 'titledSwatch' | 'followsSpeed'> {
   const { notes, power, problems } = state;
   const muchProse = tooMuchProse(notes, lineCount, 2);
   if (muchProse !== null) addProblem(problems, muchProse);
@@ -266,9 +270,6 @@ function noMoves(state: State, lineCount: number): InputError {
   const grave = Array.from(state.notes.leftOut.values()).find(({ severity }) => severity === 'stop');
   const [title] = state.notes.prose;
   const prose = title ? ` (${title.text} on line ${title.line} is no G-code)` : '';
-  const isPadding = state.notes.oddities.get('padding')?.line === 1;
-  if (isPadding)
-    return new InputError('found nothing but NUL characters; expected G-code as plain text', { line: 1 });
   const hint = grave ? ` (${grave.word} on line ${grave.lines[0]} is not simulated: ${grave.effect})` : prose;
   return new InputError(
     `found no moves${hint}; expected at least one line that moves the head, as G1 X10 F600`,

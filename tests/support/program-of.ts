@@ -69,6 +69,7 @@ export function programOf(steps: readonly Step[], lineBytes = 20): Program {
     oddities: [],
     mmPerUnit: 1,
     titledSwatch: false,
+    followsSpeed: false,
     pauseLines: [],
     endsWithBeamOn: null,
   };

@@ -16,7 +16,7 @@ export interface LineEnergies {
   readonly nominalMmPerS: Float64Array;
   /** Length seen from above, mm. */
   flatMm(i: number): number;
-  /** J/mm at full speed. */
+  /** J/mm at full speed; where S follows the speed of the head, what was meant ({@link meantJPerMm}). */
   nominalJPerMm(i: number): number;
   /** Energy of the whole move, J. */
   wholeJ(i: number): number;
@@ -41,7 +41,7 @@ export function lineEnergies(
   const nominalMmPerS = known ?? fullSpeeds(motion, machine);
 
   const watts = (i: number, speed: number): number => law.watts(s[i]!, speedRatio(moves, i, speed));
-  const nominalJPerMm = (i: number): number => watts(i, nominalMmPerS[i]!) / nominalMmPerS[i]!;
+  const fullJPerMm = (i: number): number => watts(i, nominalMmPerS[i]!) / nominalMmPerS[i]!;
 
   const flatMm = (i: number): number => {
     const length = lengthMm[i]!;
@@ -78,6 +78,10 @@ export function lineEnergies(
     return rampJ(i, entry, peak) + rampJ(i, exit, peak) + (level > 0 ? (watts(i, peak) * level) / peak : 0);
   };
 
+  const nominalJPerMm = motion.program.followsSpeed
+    ? meantJPerMm(motion, nominalMmPerS, fullJPerMm, (i) => wholeJ(i) / flatMm(i))
+    : fullJPerMm;
+
   /** Energy of the first (`fromStart`) or last `partMm` of the move's own length. */
   const partJ = (i: number, partMm: number, fromStart: boolean): number => {
     const peak = peakMmPerS[i]!;
@@ -113,6 +117,37 @@ export function lineEnergies(
   };
 
   return { nominalMmPerS, flatMm, nominalJPerMm, wholeJ, timesNominal };
+}
+
+/** A head within this part of full speed is at full speed. */
+const AT_FULL_SPEED = 0.97;
+
+/**
+ * What was meant where S follows the speed of the head: at full speed what S says; where the head is slow what it gets
+ * there, but no more than the most that its operation gets at full speed.
+ */
+function meantJPerMm(
+  { program: { moves, operations }, lengthMm, startS }: Motion,
+  nominalMmPerS: Float64Array,
+  fullJPerMm: (i: number) => number,
+  gotJPerMm: (i: number) => number,
+): (i: number) => number {
+  const isFast = (i: number) =>
+    lengthMm[i]! >= AT_FULL_SPEED * nominalMmPerS[i]! * (startS[i + 1]! - startS[i]!);
+  const most = new Float64Array(operations.length + 1);
+  const mostAnyway = new Float64Array(operations.length + 1);
+  for (let i = 0; i < moves.count; i++) {
+    if (nominalMmPerS[i] === 0) continue;
+    const n = moves.operation[i]!;
+    const line = fullJPerMm(i);
+    mostAnyway[n] = Math.max(mostAnyway[n]!, line);
+    if (isFast(i)) most[n] = Math.max(most[n]!, line);
+  }
+  return (i) => {
+    if (isFast(i)) return fullJPerMm(i);
+    const n = moves.operation[i]!;
+    return Math.max(fullJPerMm(i), Math.min(gotJPerMm(i), most[n]! || mostAnyway[n]!));
+  };
 }
 
 /** Full speed of each burning move, mm/s; 0 where nothing burns. */
