@@ -33,15 +33,11 @@ export default defineConfig({
   ssr: { noExternal: ['gcode-parser', 'preact', 'preact-render-to-string'] },
   test: {
     include: ['tests/**/*.test.ts'],
-    // On a busy machine all takes its time; only what hangs takes this long.
-    testTimeout: 60_000,
+    testTimeout: 30_000,
     // A software-drawn frame may come late while another file computes; what fails twice has failed.
     retry: 1,
     // While one file waits for its page, another can compute: two at once, even on two cores.
     maxWorkers: Math.max(2, availableParallelism() - 1),
-    // Files share what is loaded and compiled already, which is a third of the processor's time of a plain file.
-    isolate: false,
-    setupFiles: ['tests/support/same-cases.ts'],
     // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
     expect: { poll: { timeout: 20_000, interval: 30 } },
     globalSetup: ['tests/support/one-browser.ts'],

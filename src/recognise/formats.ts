@@ -105,7 +105,7 @@ function isBinaryStl(head: string): boolean {
 const SHORTEST_SIDE = 1e-6;
 
 const apart = (a: readonly number[], b: readonly number[]): number =>
-  Math.hypot(a[0]! - b[0]!, a[1]! - b[1]!, a[2]! - b[2]!);
+  Math.hypot(...a.map((each, k) => each - b[k]!));
 
 /** Text that such a file has within its first kilobytes, behind a mark of bytes and blanks. */
 const opening = (head: string): string => head.slice(0, 4096).replace(/^(\u00ef\u00bb\u00bf|\ufeff)?\s*/, '');

@@ -29,7 +29,7 @@ function boardsWords(chance: number): string {
 }
 
 /** A part that is enough: `19 of 20`, `90 of 100`. */
-export function partWords(part: number): string {
+function partWords(part: number): string {
   for (const of of [10, 20, 100]) {
     const count = part * of;
     if (Math.abs(count - Math.round(count)) < 1e-9) return `${Math.round(count)} of ${of}`;

@@ -32,5 +32,4 @@ export const refuseFile = (
   };
 };
 
-/** Each line of it with its full stop. */
-const ended = (sentence: string): string => sentence.replace(/(?<![.!?])$/gm, '.');
+const ended = (sentence: string): string => (/[.!?]$/.test(sentence) ? sentence : `${sentence}.`);

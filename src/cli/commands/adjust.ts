@@ -1,25 +1,31 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
+import { changeLines, writeChanged } from '../../change/adjust-text.ts';
 import { settle } from '../../change/advised.ts';
 import type { Change } from '../../change/change.ts';
+import type { Changed } from '../../change/changed.ts';
 import { changesWords } from '../../change/grammar.ts';
+import { readLines } from '../../change/line-table.ts';
+import { withFeed } from '../../change/write-feed.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
+import { evenJob, evenWords } from '../../dosing/even-job.ts';
 import { InputError } from '../../errors.ts';
 import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
-import { forecastProgram } from '../../forecast.ts';
+import { forecastProgram, readOptions } from '../../forecast.ts';
 import type { Program } from '../../program/program.ts';
 import { addChangeOptions, type ChangeWords, leaveOut, readAllChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
-import { about, openJob } from '../job-text.ts';
+import { readTwice } from '../files.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
-import { checkOutputFile } from '../write-files.ts';
+import { checkOutputFile, writeFile } from '../write-files.ts';
 
 interface AdjustWords extends SetupWords, ChangeWords {
   readonly advised?: boolean;
+  readonly even?: boolean;
   readonly out: string;
 }
 
@@ -29,13 +35,17 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       'write the job anew with changed settings: only the words that must change, every other byte kept',
     )
     .option('--advised', 'make the changes that the findings advise')
+    .option(
+      '--even',
+      'let S follow the speed of the head, so that corners, starts, stops and row ends get what straight parts get',
+    )
     .requiredOption('-o, --out <file>', 'the file to write; never the job itself')
     .action((job: string, words: AdjustWords) => {
       const setup = readSetup(words);
       const asked = readAllChanges(words);
-      if (asked.length === 0 && !words.advised) {
+      if (asked.length === 0 && !words.advised && !words.even) {
         throw new InputError(
-          'found nothing to change; expected --change with settings, --only, --skip or --advised',
+          'found nothing to change; expected --change with settings, --only, --skip, --advised or --even',
         );
       }
       // Advice names operations by number, and what stays gets other numbers.
@@ -47,35 +57,54 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const rules = { inputs: [job, ...setup.inputs] };
       checkOutputFile(words.out, rules);
       const { machine, material, ...options } = setup;
-      const text = openJob(job, setup);
+      const source = readTwice(job);
+      // What is written carries the feed of --feed, as everything else is written into it.
+      const whole = (pieces: Iterable<string>) => withFeed(pieces, readOptions(machine, setup.feedMmPerS));
+      const table = about(job, () => readLines(whole(source.chunks), readOptions(machine)));
       // Each forecast goes when it has been weighed: those of a large job are large.
       const foretell = (program: Program): Foretold => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
         return { weighed: weigh(made), findings: made.findings };
       };
-      const before = foretell(text.table.program);
+      const change = (changes: readonly Change[]) => about(job, () => changeLines(table, changes, machine));
+      const before = foretell(table.program);
       // What was asked for stands above what is advised.
       const made = new Map<string, Foretold>([['', before]]);
       const withAsked = (advised: readonly Change[]): Foretold => {
         const changes = [...advised, ...asked];
         const words = changesWords(changes);
-        if (!made.has(words)) made.set(words, foretell(text.change(changes).program));
+        if (!made.has(words)) made.set(words, foretell(change(changes).program));
         return made.get(words)!;
       };
       const settled = words.advised
         ? settle(withAsked([]).findings, (advised) => withAsked(advised).findings)
         : null;
       const changes = [...(settled?.changes ?? []), ...asked];
-      if (changes.length === 0) {
+      if (changes.length === 0 && !words.even) {
         if (settled?.refusal) throw settled.refusal;
         terminal.out(nothingAdvised(before.findings).join('\n'));
         return;
       }
-      const changed = text.change(changes);
-      const after = withAsked(settled?.changes ?? []);
-      text.write(changed, words.out, rules);
+      const rewritten = (changed: Changed, sink: (piece: string) => void) =>
+        about(job, () => writeChanged(Array.from(whole(source.again())), table, changed, machine, sink));
+      const plain = change(changes);
+      const even = words.even
+        ? evenJob(plain, machine, (changed) => rewritten(changed, () => undefined))
+        : null;
+      if (words.even && even === null && changes.length === 0) {
+        terminal.out('Its lines are as even as S can make them on this machine; nothing was written.');
+        return;
+      }
+      const changed = even?.evened.changed ?? plain;
+      const after = even ? foretell(changed.program) : withAsked(settled?.changes ?? []);
+      const write = (sink: (piece: Uint8Array) => void) =>
+        rewritten(changed, (piece) => sink(Buffer.from(piece, 'latin1')));
+      writeFile(words.out, write, rules);
       const comparison = compareWeighed(before.weighed, after.weighed);
-      terminal.out(`Changed: ${changesWords(changes)}.\n`);
+      if (changes.length > 0) terminal.out(`Changed: ${changesWords(changes)}.`);
+      if (even) terminal.out(wrap(evenWords(even), '', '').join('\n'));
+      else if (words.even) terminal.out('Its lines are as even as S can make them on this machine.');
+      terminal.out('');
       terminal.out(comparedLines(comparison, basename(job), basename(words.out)).join('\n'));
       if (settled) terminal.out(stillLines(after.findings).join('\n'));
       terminal.out(`\nWritten: ${words.out}`);
@@ -106,3 +135,12 @@ const nothingAdvised = (findings: readonly Finding[]): string[] => [
     : 'The findings advise no change of settings; nothing was written.',
   ...stillLines(findings),
 ];
+
+/** Work whose errors are about `source`. */
+function about<T>(source: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw error instanceof InputError ? error.from(source) : error;
+  }
+}

@@ -1,0 +1,203 @@
+import { type Changed, MADE, moveSource } from '../change/changed.ts';
+import { grainsPerS, roundS } from '../change/rounding.ts';
+import { lineEnergies } from '../findings/evidence/line-energy.ts';
+import { powerLaw } from '../laser/power.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { planMotion } from '../motion/plan.ts';
+import { burnsAtFeed, speedRatio } from '../program/beam-on.ts';
+import type { Moves, Operation, Program } from '../program/program.ts';
+import { cutsOfMove, meanSpeedMmPerS } from './pieces.ts';
+import { sForWatts } from './s-for-watts.ts';
+import { type Split, splitMoves } from './split.ts';
+
+/** A program whose S follows its speed, and what each of its moves was meant to get. */
+export interface Evened {
+  readonly changed: Changed;
+  /** By move, what its straight part at full speed was meant to get, J/mm; 0 where nothing burns. */
+  readonly meantJPerMm: Float64Array;
+  /** Moves that are new, and moves whose S is another. */
+  readonly addedMoves: number;
+  readonly changedMoves: number;
+}
+
+/** An S nearer than this part to what it should be stays: a fiftieth is not seen, and every word is a line more. */
+const HELD = 0.02;
+/** Pieces shorter than this part of the spot are averaged by the spot. */
+const SHORTEST_SPOTS = 0.15;
+
+/**
+ * Lets S follow the speed of the head, so that every millimetre of every stroke gets what it would get at full speed:
+ * at corners, at starts and stops, at row ends and on short segments. Power P at speed v leaves P/v J/mm, so a piece
+ * whose mean speed is v gets the S of the watts E·v, E being its line energy at full speed.
+ *
+ * @param within how far the speed may be from its mean within a piece, as a part of it.
+ */
+export function evenLines(changed: Changed, machine: Machine, within: number): Evened {
+  const motion = planMotion(changed.program, machine);
+  const law = powerLaw(machine.laser);
+  const energies = lineEnergies(motion, machine, law);
+  const meantOf = (k: number) => (energies.nominalMmPerS[k]! > 0 ? energies.nominalJPerMm(k) : 0);
+  const uneven = unevenMoves(changed.program, motion, energies.nominalMmPerS, machine);
+  const fineness = { within, shortestMm: SHORTEST_SPOTS * Math.min(...machine.spot.width_mm) };
+  const fine = splitMoves(changed, (k) =>
+    uneven[k]! > 0 ? cutsOfMove(motion, k, uneven[k]!, fineness) : [],
+  );
+  const split = joinAlike(changed, fine, withS(changed, fine, machine, meantOf).s);
+  const { program, moveFrom } = split.changed;
+  const { s, apart } = withS(changed, split, machine, meantOf);
+  return {
+    changed: {
+      ...split.changed,
+      moveFrom: moveFrom!.map((from, k) => (apart[k] === 1 ? MADE : from)),
+      program: {
+        ...program,
+        followsSpeed: true,
+        moves: { ...program.moves, s },
+        operations: program.operations.map((each) => withRange(each, s, program)),
+      },
+    },
+    meantJPerMm: Float64Array.from(split.pieceOf, meantOf),
+    addedMoves: program.moves.count - changed.program.moves.count,
+    changedMoves: split.pieceOf.reduce((sum, k, i) => sum + (s[i] === changed.program.moves.s[k] ? 0 : 1), 0),
+  };
+}
+
+/** The same split without the cuts on both sides of which S came out alike. */
+function joinAlike(changed: Changed, { changed: { program }, pieceOf }: Split, s: Float64Array): Split {
+  const first = new Uint32Array(changed.program.moves.count + 1);
+  for (let k = pieceOf.length - 1; k >= 0; k--) first[pieceOf[k]!] = k;
+  first[changed.program.moves.count] = pieceOf.length;
+  const { moves } = program;
+  const job = changed.program.moves;
+  return splitMoves(changed, (k) => {
+    const cuts: number[] = [];
+    for (let i = first[k]!; i + 1 < pieceOf.length && pieceOf[i + 1] === k; i++) {
+      if (s[i] === s[i + 1]) continue;
+      cuts.push(partOf(job, k, [moves.xMm[i]!, moves.yMm[i]!, moves.zMm[i]!]));
+    }
+    return cuts;
+  });
+}
+
+/** How far along a move a point of it lies, as a part of its length. */
+function partOf({ xMm, yMm, zMm }: Moves, k: number, [x, y, z]: readonly [number, number, number]): number {
+  const [x0, y0, z0] = k > 0 ? [xMm[k - 1]!, yMm[k - 1]!, zMm[k - 1]!] : [0, 0, 0];
+  return Math.hypot(x - x0, y - y0, z - z0) / Math.hypot(xMm[k]! - x0, yMm[k]! - y0, zMm[k]! - z0);
+}
+
+/** The S of each piece of a split, by the speeds that its pieces have. */
+function withS(
+  changed: Changed,
+  { changed: split, pieceOf }: Split,
+  machine: Machine,
+  meantOf: (k: number) => number,
+): SettledS {
+  const motion = planMotion(split.program, machine);
+  const wantedS = wantedSOf(split.program, motion, machine, Float64Array.from(pieceOf, meantOf));
+  return settleS(changed, split, pieceOf, wantedS, machine);
+}
+
+/** The full speed of each burning move on which power does not follow speed by itself; 0 for all others. */
+function unevenMoves(
+  { moves }: Program,
+  { peakMmPerS, entryMmPerS }: Motion,
+  fullMmPerS: Float64Array,
+  machine: Machine,
+): Float64Array {
+  const law = powerLaw(machine.laser);
+  return fullMmPerS.map((full, k) => {
+    const slowest = Math.min(entryMmPerS[k]!, entryMmPerS[k + 1]!);
+    const isEven = slowest >= full * (1 - HELD) && peakMmPerS[k]! >= full * (1 - HELD);
+    const followsItself = speedRatio(moves, k, full / 2) < 1 && law.isLinear(moves.s[k]!);
+    return isEven || followsItself ? 0 : full;
+  });
+}
+
+/** By move, the S that gives what was meant at its mean speed. */
+function wantedSOf(
+  { moves }: Program,
+  motion: Motion,
+  { laser }: Machine,
+  meantJPerMm: Float64Array,
+): Float64Array {
+  return Float64Array.from({ length: moves.count }, (_, k) => {
+    if (meantJPerMm[k] === 0) return moves.s[k]!;
+    const speed = meanSpeedMmPerS(motion, k);
+    return sForWatts(laser, meantJPerMm[k]! * speed, speedRatio(moves, k, speed));
+  });
+}
+
+/** S by move, and which moves of a line of several come apart: 1. */
+interface SettledS {
+  readonly s: Float64Array;
+  readonly apart: Uint8Array;
+}
+
+/**
+ * The S of each piece: what the job says where that is near enough, else what the piece before got where that is, else
+ * what is wanted. The moves of one line (an arc) keep one S where one is near enough for all of them; where none is,
+ * they come apart into lines of their own.
+ */
+function settleS(
+  changed: Changed,
+  { program: { moves } }: Changed,
+  pieceOf: Uint32Array,
+  wantedS: Float64Array,
+  machine: Machine,
+): SettledS {
+  const job = changed.program.moves;
+  const grains = grainsPerS(machine.laser.s_max);
+  const s = moves.s.slice();
+  const apart = new Uint8Array(moves.count);
+  let held = Number.NaN;
+  let heldFor = Number.NaN;
+  const settle = (from: number, to: number): boolean => {
+    let least = Infinity;
+    let most = 0;
+    for (let k = from; k < to; k++) {
+      least = Math.min(least, wantedS[k]!);
+      most = Math.max(most, wantedS[k]!);
+    }
+    const suits = (each: number) =>
+      Math.abs(least - each) <= HELD * each && Math.abs(most - each) <= HELD * each;
+    const jobS = job.s[pieceOf[from]!]!;
+    const middle = (least + most) / 2;
+    const isOne = to - from === 1 || suits(middle);
+    if (!isOne) return false;
+    const chosen = suits(jobS) ? jobS : heldFor === jobS && suits(held) ? held : roundS(middle, grains);
+    s.fill(chosen, from, to);
+    held = chosen;
+    heldFor = jobS;
+    return true;
+  };
+  for (let from = 0; from < moves.count; ) {
+    let to = from + 1;
+    const first = pieceOf[from]!;
+    while (to < moves.count && job.line[pieceOf[to]!] === job.line[first]) to++;
+    if (!burnsAtFeed(moves, from)) held = Number.NaN;
+    else if (isOneMove(pieceOf, from, to, changed)) for (let k = from; k < to; k++) settle(k, k + 1);
+    else if (pieceOf[to - 1]! - first + 1 < to - from || !settle(from, to)) {
+      apart.fill(1, from, to);
+      for (let k = from; k < to; k++) settle(k, k + 1);
+    }
+    from = to;
+  }
+  return { s, apart };
+}
+
+/** Whether the pieces are all of one move, whose line can stand for the last of them. */
+const isOneMove = (pieceOf: Uint32Array, from: number, to: number, changed: Changed): boolean =>
+  pieceOf[from] === pieceOf[to - 1] && moveSource(changed, pieceOf[from]!) !== MADE;
+
+/** An operation with the least and greatest S that its moves have now. */
+function withRange(operation: Operation, s: Float64Array, { moves }: Program): Operation {
+  let sMin = Infinity;
+  let sMax = 0;
+  for (let k = operation.firstMove; k <= operation.lastMove; k++) {
+    if (moves.operation[k] !== operation.n || !burnsAtFeed({ ...moves, s }, k)) continue;
+    sMin = Math.min(sMin, s[k]!);
+    sMax = Math.max(sMax, s[k]!);
+  }
+  return { ...operation, sMin, sMax };
+}

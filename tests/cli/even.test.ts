@@ -1,0 +1,34 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { workplace } from '../support/workplace.ts';
+
+/** Jobs whose S is written so that it follows the speed of the head. */
+
+const place = workplace();
+const square = place.write('square.nc', 'G21 G90\nG0 X5 Y5\nM3 S300\nG1 X25 F3000\nY25\nX5\nY5\nM5\n');
+
+describe('adjust --even', () => {
+  test('writes it, says how even it is, and the forecast of it has no dark corners', async () => {
+    const file = place.path('even.nc');
+    const { out, err } = await place.charcast('adjust', square, '--even', '-o', file);
+    expect(err).toBe('');
+    expect(out.replaceAll('\n', ' ')).toMatch(/Lines: (100|99\.\d) % of what is burned now gets within 10 %/);
+    expect(readFileSync(file, 'latin1')).toContain('; s follows the speed of the head\n');
+    const report = JSON.parse((await place.charcast('forecast', file, '--json')).out);
+    const kinds = report.findings.map(({ kind }: { kind: string }) => kind);
+    expect(kinds.filter((kind: string) => kind.startsWith('dark-'))).toEqual([]);
+  });
+
+  test('goes with a change of settings', async () => {
+    const file = place.path('slow.nc');
+    const { out } = await place.charcast('adjust', square, '--even', '--change', '1: speed 1500', '-o', file);
+    expect(out).toMatch(/^Changed: 1: speed 1500 mm\/min\.\nLines: /);
+    expect(readFileSync(file, 'latin1')).toContain('F1500');
+  });
+
+  test('a job that is even is not written again', async () => {
+    const even = place.write('even-already.nc', 'G21 G90\nG0 X5 Y5\nM4 S300\nG1 X25 F3000\nM5\n');
+    const { out } = await place.charcast('adjust', even, '--even', '-o', place.path('none.nc'));
+    expect(out).toMatch(/as even as S can make them on this machine; nothing was written/);
+  });
+});

@@ -1,0 +1,165 @@
+import { describe, expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { changeLines, writeChanged } from '../../src/change/adjust-text.ts';
+import type { Changed } from '../../src/change/changed.ts';
+import { type LineTable, readLines } from '../../src/change/line-table.ts';
+import { evenJob } from '../../src/dosing/even-job.ts';
+import { evenLines } from '../../src/dosing/even-lines.ts';
+import { forecast, readOptions } from '../../src/forecast.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import { planMotion } from '../../src/motion/plan.ts';
+import { burnsAtFeed } from '../../src/program/beam-on.ts';
+import type { Moves } from '../../src/program/program.ts';
+import { randomJob } from '../change/random-jobs.ts';
+import { gcode } from '../change/support.ts';
+import { machineWith } from '../support/machines.ts';
+
+/**
+ * Power that follows the head's speed, against what follows from P/v: textbook relations v² = 2·a·s. That a tenth of
+ * the dose is even is a judgement of ours.
+ */
+
+const wood = shippedMaterials['poplar plywood']!;
+const plain = machineWith({ lookahead_moves: 64 });
+/** A diode with a threshold whose power comes in steps. */
+const stepped = machineWith({
+  lookahead_moves: 64,
+  laser: { threshold_fraction: 0.05, power_levels: 1000 },
+});
+
+interface Evening {
+  readonly table: LineTable;
+  readonly job: ReturnType<typeof evenJob>;
+  /** The job's text, evened; as it was where nothing can be done. */
+  readonly text: string;
+}
+
+function even(text: string, machine: Machine): Evening {
+  const table = readLines([text], readOptions(machine));
+  const write = (changed: Changed, sink: (piece: string) => void) =>
+    writeChanged([text], table, changed, machine, sink);
+  const job = evenJob(changeLines(table, [], machine), machine, (changed) => write(changed, () => {}));
+  const written: string[] = [];
+  if (job) write(job.evened.changed, (piece) => written.push(piece));
+  return { table, job, text: job ? written.join('') : text };
+}
+
+const burnedMm = (moves: Moves): number => {
+  let sum = 0;
+  for (let k = 1; k < moves.count; k++)
+    if (burnsAtFeed(moves, k))
+      sum += Math.hypot(moves.xMm[k]! - moves.xMm[k - 1]!, moves.yMm[k]! - moves.yMm[k - 1]!);
+  return sum;
+};
+
+const LINE = gcode('G21 G90', 'G0 X10 Y10', 'M3 S800', 'G1 X40 F3000', 'M5');
+
+describe('one line from rest to rest', () => {
+  test('gets the S of the mean speed of each of its pieces', () => {
+    const { changed } = evenLines(changeLines(readLines([LINE], readOptions(plain)), [], plain), plain, 0.09);
+    const { moves } = changed.program;
+    // 50 mm/s at 500 mm/s²: v(s) = √(2·500·s), so a piece from a to b takes (v(b) − v(a))/500 s.
+    const speedAt = (mm: number) => Math.min(50, Math.sqrt(1000 * mm));
+    for (let k = 1; moves.xMm[k]! < 12; k++) {
+      const [a, b] = [moves.xMm[k - 1]! - 10, moves.xMm[k]! - 10];
+      const mean = (500 * (b - a)) / (speedAt(b) - speedAt(a));
+      expect(moves.s[k]! / ((800 * mean) / 50)).toBeCloseTo(1, 1.4);
+    }
+    expect(Math.max(...moves.s.subarray(1))).toBe(800);
+  });
+
+  test('is even over its whole length, in the same time', () => {
+    const { job, text } = even(LINE, plain);
+    expect(job!.before.evenShare).toBeLessThan(0.9);
+    expect(job!.before.most).toBeGreaterThan(8);
+    expect(job!.after.evenShare).toBeGreaterThan(0.99);
+    expect(job!.after.most).toBeLessThan(1.15);
+    const [was, is] = [LINE, text].map((each) => forecast(each, plain, wood));
+    expect(is!.motion.durationS).toBeCloseTo(was!.motion.durationS, 6);
+  });
+
+  test('keeps every byte but the words that must change, and says what it is', () => {
+    const lines = even(LINE, plain).text.split('\n');
+    const job = LINE.split('\n');
+    expect(lines.slice(0, 2)).toEqual(['G21 G90', '; s follows the speed of the head']);
+    expect(lines).toContain(job[1]);
+    expect(lines).toContain(job[2]);
+    expect(lines.at(-2)).toBe('M5');
+    expect(lines.find((line) => line.startsWith('G1 X40'))).toMatch(
+      /^G1 X40 F3000 S\d|^G1 X40 S[\d.]+ F3000/,
+    );
+  });
+});
+
+describe('jobs of all dialects', () => {
+  const RUNS = Number(process.env.FUZZ_RUNS ?? 0) > 0 ? 2000 : 40;
+
+  test('are even within a tenth on 99 % of the length, with no mark where there was none', () => {
+    let wholeMm = 0;
+    let evenMm = 0;
+    for (let seed = 0; seed < RUNS; seed++) {
+      const { text } = randomJob(seed);
+      const { table, job } = even(text, stepped);
+      if (job === null) continue;
+      const { moves, operations } = job.evened.changed.program;
+      expect(burnedMm(moves), `job ${seed}`).toBeCloseTo(burnedMm(table.program.moves), 3);
+      // S cannot make up for it where proportional power would need more than the whole.
+      const isFull = operations.some(
+        ({ powerMode, sMax }) => powerMode === 'proportional' && sMax >= stepped.laser.s_max,
+      );
+      const { evenShare, lengthMm } = job.after;
+      // Near the threshold of proportional power a piece is uneven in itself.
+      expect(evenShare, `job ${seed}`).toBeGreaterThanOrEqual(isFull ? job.before.evenShare : 0.95);
+      if (!isFull) {
+        wholeMm += lengthMm;
+        evenMm += lengthMm * evenShare;
+      }
+      expect(planMotion(job.evened.changed.program, stepped).durationS, `job ${seed}`).toBeCloseTo(
+        planMotion(table.program, stepped).durationS,
+        2,
+      );
+    }
+    expect(evenMm / wholeMm).toBeGreaterThan(0.99);
+  });
+});
+
+test('proportional power that follows by itself is left alone', () => {
+  expect(even(LINE.replace('M3', 'M4'), plain).job).toBeNull();
+});
+
+test('an arc stays an arc where one S suits it', () => {
+  const text = gcode('G21 G90', 'G0 X10 Y10', 'M3 S800', 'G1 X20 F600', 'G3 X30 Y20 I0 J10', 'G1 Y40', 'M5');
+  const evened = even(text, plain).text;
+  expect(evened).toContain('G3 X30 Y20 I0 J10');
+});
+
+test('a link that cannot carry as many lines gets fewer, and no rest with the beam on', () => {
+  const slow = machineWith({
+    lookahead_moves: 4,
+    link: { baud: 9600, ack_bytes: 4, lines_per_second: 12 },
+  });
+  const text = gcode('G21 G90', 'G0 X10 Y10', 'M3 S800', 'G1 X40 F3000', 'Y40', 'X10', 'Y10', 'M5');
+  const { job } = even(text, slow);
+  const free = even(text, machineWith({ lookahead_moves: 4 }));
+  expect(job?.evened.addedMoves ?? 0).toBeLessThan(free.job!.evened.addedMoves);
+  if (job) expect(job.after.evenShare).toBeGreaterThan(job.before.evenShare);
+});
+
+describe('findings', () => {
+  const corners = gcode(...['G21 G90', 'G0 X10 Y10', 'M3 S400', 'G1 X40 F3000', 'Y40', 'X10', 'Y10', 'M5']);
+  const kinds = (text: string, machine: Machine) =>
+    forecast(text, machine, wood).findings.map(({ kind }) => kind);
+
+  test('of dark corners and dots go, and none of another kind comes', () => {
+    const before = kinds(corners, plain);
+    const after = kinds(even(corners, plain).text, plain);
+    expect(before).toEqual(expect.arrayContaining(['dark-corner', 'dark-start-stop']));
+    expect(after.filter((kind) => kind.startsWith('dark-'))).toEqual([]);
+    expect(after.filter((kind) => !before.includes(kind))).toEqual([]);
+  });
+
+  test('come back on a machine that slows where the first does not', () => {
+    const soft = machineWith({ lookahead_moves: 64, acceleration_mm_s2: [40, 40, 40] });
+    expect(kinds(even(corners, plain).text, soft)).toContain('dark-corner');
+  });
+});
