@@ -1,4 +1,5 @@
-import { describe, expect, test } from 'vitest';
+import type { Page } from 'playwright-core';
+import { beforeAll, describe, expect, test } from 'vitest';
 import {
   drop,
   expectStage,
@@ -53,24 +54,29 @@ describe('compare', () => {
   );
 
   test(
-    'a second job on the same board',
+    'two jobs that came together open beside each other',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
-      await settle(own);
-      await go(own, 'Compare');
-      await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
+      const [first] = await quickDemo();
+      const own = await world.open({ jobs: [first!, { ...first!, title: 'the other one', text: SQUARE }] });
       await own.locator('.compare-table').waitFor();
-      expect(await said(own.locator('.compare-table'))).toContain('8 min 08 s');
+      expect(await said(own.locator('.lead'))).toContain('right of it B, the other one');
       await own.context().close();
     },
     SLOW,
   );
+});
+
+describe('from comparison to comparison', () => {
+  let own: Page;
+
+  beforeAll(async () => {
+    own = await world.open({ jobs: await quickDemo() });
+    await settle(own);
+  }, SLOW);
 
   test(
     'what is compared are the job’s settings, on the bench’s own machine, seen whole',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
-      await settle(own);
       const machine = own.getByLabel('Machine', { exact: true });
       await machine.selectOption('workshop gantry');
       await go(own, 'Compare');
@@ -97,7 +103,15 @@ describe('compare', () => {
       await expect
         .poll(() => said(own.locator('.page')), { timeout: 60_000 })
         .toMatch(/B on workshop gantry .*of 130 × 80 mm, 4 mm thick/);
-      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'another job in place of the second',
+    async () => {
+      await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
+      await expect.poll(() => said(own.locator('.compare-table'))).toContain('8 min 08 s');
     },
     SLOW,
   );
@@ -105,8 +119,7 @@ describe('compare', () => {
   test(
     'a job dropped while comparing lies down beside the first; one that is refused leaves both alone',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
-      await settle(own);
+      await go(own, 'Bench');
       await own.getByLabel('power of operation 1').fill('20');
       await own.keyboard.press('Enter');
       await settle(own);
@@ -119,19 +132,6 @@ describe('compare', () => {
       expect(await said(own.locator('.lead'))).toContain('B, square.nc');
       await go(own, 'Bench');
       expect(await own.getByLabel('power of operation 1').inputValue()).toBe('20');
-      await own.context().close();
-    },
-    SLOW,
-  );
-
-  test(
-    'two jobs that came together open beside each other',
-    async () => {
-      const [first] = await quickDemo();
-      const own = await world.open({ jobs: [first!, { ...first!, title: 'the other one', text: SQUARE }] });
-      await own.locator('.compare-table').waitFor();
-      expect(await said(own.locator('.lead'))).toContain('right of it B, the other one');
-      await own.context().close();
     },
     SLOW,
   );

@@ -1,12 +1,12 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { drop, go, quickDemo, SLOW, said, settle, useWorld } from './world.ts';
+import { drop, go, quickSquare, SLOW, said, settle, useWorld } from './world.ts';
 
 const world = useWorld();
 let page: Page;
 
 beforeAll(async () => {
-  page = await world.open({ jobs: await quickDemo(), mayFail: true });
+  page = await world.open({ jobs: await quickSquare(), mayFail: true });
   await settle(page);
 }, SLOW);
 
@@ -89,7 +89,7 @@ describe('nothing fails in silence', () => {
     'a page whose workers cannot be fetched says so and does not wait for ever',
     async () => {
       const own = await world.open({
-        jobs: await quickDemo(),
+        jobs: await quickSquare(),
         mayFail: true,
         refusing: /\/road-[^/]*\.js$/,
       });

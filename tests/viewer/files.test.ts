@@ -1,5 +1,6 @@
 import { readFileSync, statSync } from 'node:fs';
-import { describe, expect, test } from 'vitest';
+import type { Page } from 'playwright-core';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
@@ -8,13 +9,17 @@ import { drop, go, quickDemo, reportOn, SLOW, SQUARE, said, settle, textOf, useW
 
 const world = useWorld();
 const place = workplace();
+let own: Page;
+
+beforeAll(async () => {
+  own = await world.open({ jobs: await quickDemo() });
+  await settle(own);
+}, SLOW);
 
 describe('files', () => {
   test(
     'a dropped job is forecast; a bad one is told in the words of the command line',
     async () => {
-      const own = await world.open();
-      await settle(own);
       await drop(own, { 'square.nc': SQUARE });
       await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'square.nc');
       await settle(own);
@@ -58,7 +63,6 @@ describe('files', () => {
       await drop(own, { 'mine.txt': '{"name": "mine", "laser": {"optical_power_w": 7}}' });
       await own.waitForFunction(() => document.body.textContent?.includes('mine'));
       expect(await own.evaluate(() => document.querySelector('.trouble p')?.textContent ?? '')).toBe('');
-      await own.context().close();
     },
     SLOW,
   );
@@ -66,8 +70,6 @@ describe('files', () => {
   test(
     'a job without a feed is opened with the one that is given beside it, which is then its own',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
-      await settle(own);
       const feedless = SQUARE.replace(' F1200', '');
       const asked = own.getByLabel('feed of moves that have none, mm/min');
       const open = own.getByRole('button', { name: 'Open it so' });
@@ -98,7 +100,6 @@ describe('files', () => {
       await drop(own, { 'worse.nc': feedless.replace('M5', 'G93') });
       await expect.poll(() => said(own.locator('.trouble p'))).toContain('worse.nc, line');
       expect(await asked.count()).toBe(0);
-      await own.context().close();
     },
     SLOW,
   );
@@ -114,25 +115,24 @@ describe('files', () => {
       expect(statSync(file).size).toBeLessThan(3_000_000);
       await place.charcast('forecast', job, '--stock', '60x40x3', '--out', place.path('square'));
       const told = JSON.parse(readFileSync(place.path('square/report.json'), 'utf8'));
-      const own = await world.open({ offline: true, at: `file://${file}` });
-      await settle(own);
-      expect(await said(own.locator('h1'))).toBe('square.nc');
-      const seen = await reportOn(own);
+      const saved = await world.open({ offline: true, at: `file://${file}` });
+      await settle(saved);
+      expect(await said(saved.locator('h1'))).toBe('square.nc');
+      const seen = await reportOn(saved);
       expect(JSON.parse(JSON.stringify(seen.operations))).toEqual(told.operations);
       expect(seen.energy_j).toBe(told.energy_j);
 
-      await own.getByLabel('speed of operation 1').fill('900');
-      await own.keyboard.press('Enter');
-      await settle(own);
-      const [saved] = await Promise.all([
-        own.waitForEvent('download'),
-        own.getByRole('button', { name: 'Save the adjusted job' }).click(),
+      await saved.getByLabel('speed of operation 1').fill('900');
+      await saved.keyboard.press('Enter');
+      await settle(saved);
+      const [adjusted] = await Promise.all([
+        saved.waitForEvent('download'),
+        saved.getByRole('button', { name: 'Save the adjusted job' }).click(),
       ]);
-      expect(saved.suggestedFilename()).toBe('square-adjusted.nc');
-      const adjusted = place.path('adjusted.nc');
-      await place.charcast('adjust', job, '--change', '1: speed 900', '-o', adjusted);
-      expect(await textOf(saved)).toBe(readFileSync(adjusted, 'latin1'));
-      await own.context().close();
+      expect(adjusted.suggestedFilename()).toBe('square-adjusted.nc');
+      const alone = place.path('adjusted.nc');
+      await place.charcast('adjust', job, '--change', '1: speed 900', '-o', alone);
+      expect(await textOf(adjusted)).toBe(readFileSync(alone, 'latin1'));
     },
     SLOW,
   );

@@ -1,13 +1,12 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { go, SLOW, said, settle, useWorld } from './world.ts';
+import { go, quickSquare, SLOW, said, useWorld } from './world.ts';
 
 const world = useWorld();
 let page: Page;
 
 beforeAll(async () => {
-  page = await world.open();
-  await settle(page);
+  page = await world.open({ jobs: await quickSquare() });
 }, SLOW);
 
 describe('learn', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { expectStage, go, quickDemo, SLOW, settle, shot, still, useWorld } from './world.ts';
+import { expectStage, go, quickDemo, quickSquare, SLOW, settle, shot, still, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -54,8 +54,7 @@ describe('pictures', () => {
   test(
     'learn',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
-      await settle(own);
+      const own = await world.open({ jobs: await quickSquare() });
       await go(own, 'Learn');
       for (const id of ['corners', 'cut-through']) {
         await own.locator(`#${id}`).scrollIntoViewIfNeeded();

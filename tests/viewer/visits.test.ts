@@ -35,8 +35,7 @@ describe('from visit to visit', () => {
       await settle(own);
       await kept(own);
       expect(await askedOnReload(own)).toBe('');
-      await settle(own);
-      expect(await own.getByLabel('Pace').inputValue()).toBe('100');
+      await expect.poll(() => own.getByLabel('Pace').inputValue()).toBe('100');
       expect(await own.getByLabel('Machine', { exact: true }).inputValue()).toBe('workshop gantry');
       expect(await own.getByLabel('optical power').inputValue()).toBe('8.5');
       expect(await goodToKnow(own)).toContain('All is as you left it the last time.');
@@ -84,8 +83,7 @@ describe('from visit to visit', () => {
         .poll(() => said(own.locator('.page')))
         .toContain('does not keep the bench from visit to visit (the store is closed)');
       expect(await askedOnReload(own)).toBe('beforeunload');
-      await settle(own);
-      expect(await own.getByLabel('passes of operation 3').inputValue()).toBe('2');
+      await expect.poll(() => own.getByLabel('passes of operation 3').inputValue()).toBe('2');
       await own.context().close();
     },
     SLOW,

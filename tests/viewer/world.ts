@@ -177,6 +177,11 @@ M5
 M2
 `;
 
+/** That square on the demo's machine, wood and board, in wide cells: a page for what does not ask for the demo. */
+export const quickSquare = async (): Promise<BroughtJob[]> => [
+  { ...(await quickDemo())[0]!, name: 'square.nc', title: 'square.nc', text: SQUARE, cellMm: 0.2 },
+];
+
 /** What a person reads there, with line breaks as they see them. */
 // biome-ignore lint/performance/useDomNodeTextContent: text as laid out is what is asked for
 export const said = (at: Locator): Promise<string> => at.innerText();
