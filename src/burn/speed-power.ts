@@ -30,6 +30,8 @@ export interface Work {
   readonly material: Material;
   /** Thickness of the stock, mm; null: not known, nothing is said about cutting through. */
   readonly thicknessMm: number | null;
+  /** One standard uncertainty of it, mm; null or left out: 3 % of it (`sure/boards.ts`). */
+  readonly thicknessPlusMinusMm?: number | null;
   readonly use: Use;
   /** How many times the same path is burned. */
   readonly passes: number;

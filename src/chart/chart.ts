@@ -1,6 +1,8 @@
 import { type SpeedPower, speedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
 import { defocus } from '../laser/spot.ts';
 import { leastOf } from '../lists.ts';
+import { SURE, type Sureness, startSureness } from '../sure/come-through.ts';
+import { fastestForSure } from '../sure/settings.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 import { type CutCurve, cutCurveOf, type DoseCurve, doseCurveOf, type Edge, edgesOf } from './curves.ts';
 import type { ChartPoint } from './points.ts';
@@ -13,6 +15,8 @@ export interface Chart {
   readonly panels: readonly ChartPanel[];
   /** Operations whose row spacing or passes got no panel: more than {@link MOST_PANELS} would be too many. */
   readonly leftOut: number;
+  /** The part of such boards that come through where the chart says *cut*. */
+  readonly sure: number;
 }
 
 export const MOST_PANELS = 4;
@@ -46,11 +50,13 @@ const CUTS_APART = 1.3;
  * @param uses what to show, a panel each, besides what the points need.
  * @param points of a job, from `pointsOf`; each goes to the panel of its use. Rows burned several times get a
  *   panel of their own, whose dose is that of all passes; lines share one, with cut edges for more passes.
+ * @param sure the part of such boards that must come through where a cut begins, 0.5 … 0.99.
  */
 export function chartOf(
   setup: Omit<Work, 'use'>,
   uses: readonly Use[],
   points: readonly ChartPoint[] = [],
+  sure: number = SURE,
 ): Chart {
   const works: Work[] = [];
   const add = (work: Work): void => {
@@ -64,10 +70,12 @@ export function chartOf(
   const pointsFor = (work: Work) => points.filter((point) => sameWork(panelWork(point, setup), work));
   const shownPoints = shown.map(pointsFor);
   const answers = shown.map(speedPower);
-  const slowest = axisStart(answers, shownPoints.flat());
+  const sureness = startSureness(setup.material, setup.machine, setup, sure);
+  const slowest = axisStart(answers, sureness, shownPoints.flat());
   return {
-    panels: answers.map((each, k) => panelOf(each, slowest, shownPoints[k]!)),
+    panels: answers.map((each, k) => panelOf(each, sureness, slowest, shownPoints[k]!)),
     leftOut: points.length - shownPoints.flat().length,
+    sure,
   };
 }
 
@@ -92,10 +100,14 @@ function sameUse(a: Use, b: Use): boolean {
 }
 
 /** One start for all panels: a round speed that leaves the cut, every point and enough of everything in sight. */
-function axisStart(answers: readonly SpeedPower[], points: readonly ChartPoint[]): number {
+function axisStart(
+  answers: readonly SpeedPower[],
+  sureness: Sureness,
+  points: readonly ChartPoint[],
+): number {
   const wanted = answers.flatMap((each) => {
     const full = each.work.machine.laser.optical_power_w;
-    const cut = each.fastest('cut', full) / ROOM;
+    const cut = fastestForSure(each, sureness, full) / ROOM;
     const char = each.fastest('char', full) / ROOM;
     return cut > 0 ? [char, cut] : [char];
   });
@@ -115,7 +127,12 @@ function roundedDown(mmPerS: number): number {
   return mmPerMinToMmPerS(Math.floor((mmPerMin / power) * (1 + 1e-9)) * power);
 }
 
-function panelOf(answers: SpeedPower, fromMmPerS: number, points: readonly ChartPoint[]): ChartPanel {
+function panelOf(
+  answers: SpeedPower,
+  sureness: Sureness,
+  fromMmPerS: number,
+  points: readonly ChartPoint[],
+): ChartPanel {
   const { work } = answers;
   const { laser } = work.machine;
   const toMmPerS = topSpeedMmPerS(work);
@@ -123,9 +140,9 @@ function panelOf(answers: SpeedPower, fromMmPerS: number, points: readonly Chart
     work,
     speedsMmPerS: [fromMmPerS, toMmPerS],
     leastPower: laser.threshold_fraction,
-    edges: edgesOf(answers),
+    edges: edgesOf(answers, sureness),
     doses: doseSteps(answers, fromMmPerS, toMmPerS).map((dose) => doseCurveOf(answers, dose)),
-    cuts: cutCurves(work, fromMmPerS, toMmPerS),
+    cuts: cutCurves(work, sureness, fromMmPerS, toMmPerS),
     points,
   };
 }
@@ -147,16 +164,16 @@ function doseSteps({ work, speedForDose }: SpeedPower, from: number, to: number)
 }
 
 /** Edges of the cut for more passes, as far as they lie on the panel and apart. Only lines are cut along. */
-function cutCurves(work: Work, from: number, to: number): CutCurve[] {
+function cutCurves(work: Work, sureness: Sureness, from: number, to: number): CutCurve[] {
   if (work.use.kind === 'rows' || work.thicknessMm === null) return [];
   const full = work.machine.laser.optical_power_w;
   const curves: CutCurve[] = [];
-  let before = speedPower(work).fastest('cut', full);
+  let before = fastestForSure(speedPower(work), sureness, full);
   for (const passes of PASS_COUNTS.map((count) => count * work.passes)) {
     const answers = speedPower({ ...work, passes });
-    const speed = answers.fastest('cut', full);
+    const speed = fastestForSure(answers, sureness, full);
     if (speed <= from * CUTS_APART || speed >= to || speed < before * CUTS_APART) continue;
-    curves.push(cutCurveOf(answers));
+    curves.push(cutCurveOf(answers, sureness));
     before = speed;
   }
   return curves;

@@ -1,5 +1,7 @@
 import { powerFor, REGIONS, type Region, type SpeedPower } from '../burn/speed-power.ts';
 import type { LaserSource } from '../machine/profile.ts';
+import type { Sureness } from '../sure/come-through.ts';
+import { fastestForSure } from '../sure/settings.ts';
 
 /** A place on the chart: speed, mm/s, and share of full power, 0…1. */
 export type Place = readonly [speedMmPerS: number, power: number];
@@ -19,7 +21,7 @@ export interface DoseCurve {
   readonly line: Polyline;
 }
 
-/** Where so many passes together cut through: at these places and slower. */
+/** Where so many passes together cut through for sure: at these places and slower. */
 export interface CutCurve {
   readonly passes: number;
   readonly line: Polyline;
@@ -67,12 +69,45 @@ function knotsOf(laser: LaserSource): Knot[] {
 const along = (laser: LaserSource, speedAt: (watts: number) => number): Polyline =>
   knotsOf(laser).map(({ power, watts }) => [speedAt(watts), power] as const);
 
-/** The beginnings of *tan*, *brown*, *char* and *cut*, the ones with no speed at full power left out. */
-export function edgesOf(answers: SpeedPower): Edge[] {
+/** Speeds for sure are worked out at so many watts, evenly over their logarithm. */
+const SURE_KNOTS = 32;
+
+/**
+ * {@link fastestForSure} for any watts up to full ones: cubic between knots of its logarithm, which hardly bends; within
+ * half a hundredth of it, as the boards are so many and no more.
+ */
+function sureSpeeds(answers: SpeedPower, sureness: Sureness): (watts: number) => number {
+  const full = answers.work.machine.laser.optical_power_w;
+  const step = -Math.log(LEAST_WATTS) / SURE_KNOTS;
+  const at = (k: number): number =>
+    fastestForSure(answers, sureness, full * Math.exp((k - SURE_KNOTS) * step));
+  if (at(SURE_KNOTS) === 0) return () => 0;
+  // One more knot on either side, for the cubic.
+  const ln = Float64Array.from({ length: SURE_KNOTS + 3 }, (_, k) => Math.log(at(k - 1)));
+  return (watts) => {
+    if (!(watts > 0)) return 0;
+    const along = Math.min(SURE_KNOTS, Math.max(0, Math.log(watts / full) / step + SURE_KNOTS));
+    const k = Math.min(SURE_KNOTS - 1, Math.floor(along));
+    const t = along - k;
+    const [a, b, c, d] = [ln[k]!, ln[k + 1]!, ln[k + 2]!, ln[k + 3]!];
+    // Catmull and Rom's cubic through four even knots.
+    const bend = 2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a);
+    return Math.exp(b + (t / 2) * (c - a + t * bend));
+  };
+}
+
+/**
+ * The beginnings of *tan*, *brown*, *char* and *cut*, the ones with no speed at full power left out. A cut begins where
+ * it is for sure.
+ */
+export function edgesOf(answers: SpeedPower, sureness: Sureness): Edge[] {
   const { laser } = answers.work.machine;
+  const sureCut = sureSpeeds(answers, sureness);
+  const fastest = (region: Region, watts: number): number =>
+    region === 'cut' ? sureCut(watts) : answers.fastest(region, watts);
   return REGIONS.slice(1)
-    .filter((region) => answers.fastest(region, laser.optical_power_w) > 0)
-    .map((region) => ({ region, line: along(laser, (watts) => answers.fastest(region, watts)) }));
+    .filter((region) => fastest(region, laser.optical_power_w) > 0)
+    .map((region) => ({ region, line: along(laser, (watts) => fastest(region, watts)) }));
 }
 
 export const doseCurveOf = (answers: SpeedPower, doseJPerMm2: number): DoseCurve => ({
@@ -81,7 +116,7 @@ export const doseCurveOf = (answers: SpeedPower, doseJPerMm2: number): DoseCurve
 });
 
 /** @param answers for the same work burned `passes` times. */
-export const cutCurveOf = (answers: SpeedPower): CutCurve => ({
+export const cutCurveOf = (answers: SpeedPower, sureness: Sureness): CutCurve => ({
   passes: answers.work.passes,
-  line: along(answers.work.machine.laser, (watts) => answers.fastest('cut', watts)),
+  line: along(answers.work.machine.laser, sureSpeeds(answers, sureness)),
 });

@@ -1,8 +1,10 @@
 import { dwellNotice } from '../burn/need.ts';
-import { REGIONS, toneFrom, type Work } from '../burn/speed-power.ts';
+import { REGIONS, type Region, toneFrom, type Work } from '../burn/speed-power.ts';
+import { toneRegion } from '../burn/tone.ts';
 import { CUTTING_CAUTION } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
 import { greatestOf, leastOf } from '../lists.ts';
+import { boardsWords, partWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, operationSentence, percentWords } from '../words.ts';
 import type { Chart, ChartPanel } from './chart.ts';
@@ -16,7 +18,7 @@ const STRIPES_FROM = 0.25;
 const OUT_OF_FOCUS = 1.1;
 
 /** What must be said beside a chart, in plain sentences. */
-export function chartNotes({ panels, leftOut }: Chart): string[] {
+export function chartNotes({ panels, leftOut, sure }: Chart): string[] {
   const { machine } = panels[0]!.work;
   const { power_levels: levels } = machine.laser;
   const dwells = panels.flatMap(({ work, speedsMmPerS: [from, to] }) => {
@@ -34,6 +36,9 @@ export function chartNotes({ panels, leftOut }: Chart): string[] {
     ...panels.map(({ work }) => stripesNote(work)),
     leftOut > 0
       ? `${leftOut} more ${leftOut === 1 ? 'operation has' : 'operations have'} other row spacings or passes and no chart here.`
+      : null,
+    panels.some(showsCut)
+      ? `Cut through means on ${partWords(sure)} such boards; beyond, fewer come through.`
       : null,
     dwellNotice(leastOf(dwells), greatestOf(dwells)),
     panels.some(showsCut) ? `Before cutting: ${lowerFirst(CUTTING_CAUTION)}` : null,
@@ -81,25 +86,38 @@ export function outOfFocusWords({ machine: { spot }, headZMm = 0 }: Work): strin
   return `, ${numberWords(Math.abs(headZMm - spot.focus_z_mm), 2)} mm out of focus`;
 }
 
-/** An operation and what becomes of the wood: *3. Outline, burned …: cut through, 2 passes would do.* */
-export function pointSentence({ operation, work, outcome, passesToCut }: ChartPoint): string {
+/** An operation and what becomes of the wood: *3. Outline, burned …: cut through, 55 J/mm²; 3 passes would do.* */
+export function pointSentence(point: ChartPoint): string {
+  const { operation, work, outcome } = point;
   const setting = operationSentence(operation, work.machine).replace(/\.$/, '');
   const dose = `${numberWords(outcome.doseJPerMm2, 2)} J/mm²`;
   const faint = outcome.tone > 0 && outcome.tone < toneFrom('tan') ? ', next to nothing' : '';
-  if (operation.kind === 'rows')
-    return `${operation.n}. ${setting}: ${regionWords(outcome)}${faint}, ${dose}.`;
-  const passes =
-    passesToCut === null || operation.passes === 1
-      ? ''
-      : outcome.region === 'cut'
-        ? passesToCut < operation.passes
-          ? `; ${passesToCut === 1 ? 'one pass' : `${passesToCut} passes`} would do`
-          : ''
-        : `; it takes ${numberWords(passesToCut)} passes to cut`;
-  return `${operation.n}. ${setting}: ${regionWords(outcome)}${faint}, ${dose}${passes}.`;
+  return `${operation.n}. ${setting}: ${becomesWords(point)}${faint}, ${dose}${passesWords(point)}.`;
 }
 
-const regionWords = ({ region }: Pick<ChartPoint['outcome'], 'region'>): string =>
+/** *cut through*, where it is for sure; *perhaps cut through, on about 6 of 10 such boards*; else its colour. */
+function becomesWords({ outcome, comesThrough, sure }: ChartPoint): string {
+  const chance = comesThrough?.chanceThrough ?? 0;
+  if (chance >= sure) return 'cut through';
+  if (chance < WORTH_A_WORD) return toneRegion(outcome.tone);
+  return `perhaps cut through, on ${boardsWords(chance)}`;
+}
+
+/** Chances below this are none to speak of. */
+const WORTH_A_WORD = 0.05;
+
+/** How many passes would do, or would have to be, where somebody cuts. */
+function passesWords({ operation: { kind, passes }, comesThrough, sure }: ChartPoint): string {
+  const enough = comesThrough?.passesForSure ?? null;
+  if (kind === 'rows' || enough === null || enough === passes) return '';
+  const isSure = comesThrough!.chanceThrough >= sure;
+  if (isSure) return `; ${enough === 1 ? 'one pass' : `${enough} passes`} would do`;
+  return passes > 1 || comesThrough!.chanceThrough >= WORTH_A_WORD
+    ? `; ${enough} passes cut through on ${partWords(sure)} such boards`
+    : '';
+}
+
+const regionWords = ({ region }: { readonly region: Region }): string =>
   region === 'cut' ? 'cut through' : region;
 
 const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);

@@ -1,6 +1,4 @@
-import { passesToCut } from '../burn/settings-for.ts';
 import {
-  beamOf,
   type Outcome,
   speedPower,
   topSpeedMmPerS,
@@ -11,6 +9,8 @@ import {
 import { measureRows } from '../findings/evidence/row-lines.ts';
 import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
+import { type ComesThrough, SURE, type Sureness, startSureness } from '../sure/come-through.ts';
+import { comesThroughAt } from '../sure/settings.ts';
 import { usualRowSpacingMm } from './row-spacing.ts';
 
 /** One operation of a job as a place on the chart, and what comes of it there. */
@@ -25,8 +25,10 @@ export interface ChartPoint {
   readonly power: number;
   /** At the greatest S, all passes together. */
   readonly outcome: Outcome;
-  /** How many passes at the greatest S cut through; null where the thickness is not known or none do. */
-  readonly passesToCut: number | null;
+  /** How sure it is to cut through at the greatest S; null where the thickness is not known. */
+  readonly comesThrough: ComesThrough | null;
+  /** The part of such boards that is enough. */
+  readonly sure: number;
 }
 
 /** What all points of a job share. */
@@ -36,38 +38,32 @@ type PointSetup = Omit<Work, 'use' | 'passes' | 'headZMm'>;
  * Every operation of a program that burns at a feed, in the order burned, as a place on the chart.
  * @returns speeds in mm/s, powers as shares of full power.
  */
-export const pointsOf = (program: Program, setup: PointSetup): ChartPoint[] =>
-  program.operations
+export function pointsOf(program: Program, setup: PointSetup, sure: number = SURE): ChartPoint[] {
+  const sureness = startSureness(setup.material, setup.machine, setup, sure);
+  return program.operations
     .filter(({ sMax, feedMmPerS }) => sMax > 0 && feedMmPerS > 0)
-    .map((operation) => pointOf(program, operation, setup));
+    .map((operation) => pointOf(program, operation, setup, sureness));
+}
 
-function pointOf(program: Program, operation: Operation, setup: PointSetup): ChartPoint {
-  const { machine, material, thicknessMm } = setup;
+function pointOf(program: Program, operation: Operation, setup: PointSetup, sureness: Sureness): ChartPoint {
+  const { machine } = setup;
   const use = useOf(program, operation, setup);
   const z = headZMm(program, operation);
   const work: Work = { ...setup, use, passes: operation.passes, headZMm: z };
   const share = (s: number): number => Math.min(1, s / machine.laser.s_max);
   const speedMmPerS = Math.min(operation.feedMmPerS, topSpeedMmPerS(work));
   const power = share(operation.sMax);
-  const outcome = speedPower(work).outcome(speedMmPerS, wattsAt(machine.laser, power));
-  const cutPasses =
-    thicknessMm === null
-      ? Infinity
-      : passesToCut(
-          outcome.doseJPerMm2 / operation.passes,
-          outcome.dwellS,
-          thicknessMm,
-          material,
-          beamOf(machine, z),
-        );
+  const answers = speedPower(work);
+  const watts = wattsAt(machine.laser, power);
   return {
     operation,
     work,
     speedMmPerS,
     leastPower: share(operation.sMin),
     power,
-    outcome,
-    passesToCut: Number.isFinite(cutPasses) ? cutPasses : null,
+    outcome: answers.outcome(speedMmPerS, watts),
+    comesThrough: comesThroughAt(answers, sureness, speedMmPerS, watts),
+    sure: sureness.sure,
   };
 }
 

@@ -14,25 +14,27 @@ export interface CheckWords {
 }
 
 export const addCheckOptions = (command: Command): Command =>
-  command
+  addSureOption(command)
     .addOption(new Option('--expect <WxH>', 'the size the burn should have, in mm, as in 120x70'))
     .addOption(
       new Option(
         '--deepest <percent>',
         `how much of the board's thickness engraving may take (default: ${DEEPEST_ENGRAVING * 100})`,
       ),
-    )
-    .addOption(
-      new Option(
-        '--sure <part>',
-        `the part of such boards that must come through for a cut to count as sure (default: ${SURE})`,
-      ),
     );
+
+export const addSureOption = (command: Command): Command =>
+  command.addOption(
+    new Option(
+      '--sure <part>',
+      `the part of such boards that must come through for a cut to count as sure (default: ${SURE})`,
+    ),
+  );
 
 export const readChecks = ({ expect, deepest, sure }: CheckWords): Checks => ({
   expectMm: expect === undefined ? null : readSize(expect),
   deepestEngraving: deepest === undefined ? null : readShare(deepest),
-  sure: sure === undefined ? null : readSure(sure),
+  sure: readSure(sure),
 });
 
 const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
@@ -60,7 +62,9 @@ function readShare(text: string): number {
 /** The fixed set of boards cannot tell more than 99 of 100. */
 const MOST_SURE = 0.99;
 
-function readSure(text: string): number {
+/** The part of boards from `--sure`; null: not given. */
+export function readSure(text: string | undefined): number | null {
+  if (text === undefined) return null;
   const expected = `a part of boards from 0.5 to ${MOST_SURE}, as in ${SURE}`;
   const part = readQuantity('--sure', text, '', expected);
   if (part < 0.5 || part > MOST_SURE) throw new InputError(`found --sure ${text}; expected ${expected}`);

@@ -1,6 +1,7 @@
 import { type Command, Option } from 'commander';
 import type { Stock } from '../board.ts';
 import type { Use } from '../burn/speed-power.ts';
+import type { Thickness } from '../sure/come-through.ts';
 import { readNumber, type SetupWords } from './setup.ts';
 
 /** What commands that ask about settings, not about a place, are told of the work. */
@@ -14,10 +15,14 @@ export interface WorkWords extends SetupWords {
 export const addThicknessOption = (command: Command): Command =>
   command.addOption(new Option('--thickness <mm>', 'thickness of the stock, where --stock says no more'));
 
-/** The thickness from `--thickness`, or from the stock; null: neither gives one. */
-export function readThickness(text: string | undefined, stock: Stock | null): number | null {
-  if (text === undefined) return stock?.thicknessMm ?? null;
-  return readNumber('--thickness', text, 0.01, 200, 'a thickness in mm');
+/** The thickness from `--thickness`, or from the stock with what it is known to; null: neither gives one. */
+export function readThickness(text: string | undefined, stock: Stock | null): Thickness {
+  if (text !== undefined)
+    return { thicknessMm: readNumber('--thickness', text, 0.01, 200, 'a thickness in mm') };
+  return {
+    thicknessMm: stock?.thicknessMm ?? null,
+    thicknessPlusMinusMm: stock?.thicknessPlusMinusMm ?? null,
+  };
 }
 
 /**

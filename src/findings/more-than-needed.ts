@@ -2,11 +2,12 @@ import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
+import type { LeastPlace } from '../sure/come-through.ts';
+import { partWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
-import { cutOutcomes } from './evidence/cut-forecast.ts';
 import type { Cut } from './evidence/cuts.ts';
-import type { Evidence } from './evidence/evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { lingersOn } from './may-ignite.ts';
 import { round } from './phrases.ts';
@@ -17,19 +18,19 @@ import { plainFeed } from './settings-words.ts';
  * dull lens (a judgement; between sheets of one wood, cuts scatter by about a third).
  */
 const FAR_MORE = 5;
-/** What the remedy leaves to spare, as a part of the dose needed. */
-const TO_SPARE = 0.5;
+/** No cut is advised faster than its chance of coming through is known for: less than a hundredth of the speed below. */
+const BELOW = 0.99;
 
 /**
- * `more-than-needed`: a cut that comes through everywhere with far more dose than it takes, with the fewest passes and
- * the speed that would do. A note. One finding per operation.
+ * `more-than-needed`: a cut that comes through for sure with far more dose than it takes, with the fewest passes and the
+ * speed that would do for 19 of 20 such boards. A note. One finding per operation.
  */
 export function findMoreThanNeeded(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
-  return cutOutcomes(evidence, cuts).flatMap(({ margin, through }, k) => {
-    const { each } = cuts[k]!;
-    const times = margin + 1;
-    if (!through || times < FAR_MORE || lingersOn(evidence, each)) return [];
-    const plan = planOf(evidence, each.operation, each.fullSpeedMmPerS, times);
+  return cuts.flatMap(({ each, path, least, comesThrough }) => {
+    if (!path.weakest || path.uncut || comesThrough.chanceThrough < evidence.sure) return [];
+    const times = path.weakest.margin + 1;
+    if (times < FAR_MORE || lingersOn(evidence, each)) return [];
+    const plan = planOf(evidence, each, least!);
     return plan ? [finding(evidence, each.operation, times, plan)] : [];
   });
 }
@@ -43,14 +44,16 @@ interface Plan {
 }
 
 /** Fewest passes first: each one chars the walls again. null where nothing but passes of the same speed would do. */
-function planOf(evidence: Evidence, operation: Operation, speedMmPerS: number, times: number): Plan | null {
-  const { motion, machine } = evidence;
+function planOf(evidence: Evidence, each: OperationEvidence, least: LeastPlace): Plan | null {
+  const { motion, machine, sureness } = evidence;
+  const { operation, fullSpeedMmPerS } = each;
   const { passes: now, firstMove, lastMove } = operation;
-  // One pass gives the part 1/now; the more passes are left, the faster each may be.
-  const passes = Math.min(now, Math.max(1, Math.ceil((now * (1 + TO_SPARE)) / times)));
+  // Fewer passes only where they do at the present speed; the faster the fewer are left over.
+  let passes = 1;
+  while (passes < now && sureness.speedForSure(least, passes) < 1) passes++;
   const top = Math.min(machine.max_speed_mm_s[0], machine.max_speed_mm_s[1]);
-  const speed = Math.min(top, (speedMmPerS * passes * times) / (now * (1 + TO_SPARE)));
-  const feedMmPerMin = plainFeed(Math.max(speedMmPerS, speed));
+  const speed = Math.min(top, fullSpeedMmPerS * sureness.speedForSure(least, passes) * BELOW);
+  const feedMmPerMin = plainFeed(Math.max(fullSpeedMmPerS, speed));
   const nowS = spanS(motion, firstMove, lastMove);
   const then = atFeed(evidence, operation, mmPerMinToMmPerS(feedMmPerMin));
   const thenS = spanS(then, firstMove, lastMove) * (passes / now);
@@ -68,7 +71,7 @@ function atFeed({ program, machine, energies }: Evidence, operation: Operation, 
 }
 
 function finding(
-  { program: { moves } }: Evidence,
+  { program: { moves }, sure }: Evidence,
   operation: Operation,
   times: number,
   { passes, feedMmPerMin, nowS, thenS }: Plan,
@@ -91,8 +94,8 @@ function finding(
       `${timesWords(operation.passes)} at ${feedWords(feedMmPerS)} it takes ${timeWords(nowS)} and chars its edges more ` +
       'than it must.',
     remedy:
-      `${passes === 1 ? 'One pass' : `${passes} passes`} at ${feed} mm/min would do, with ` +
-      `${percentWords(TO_SPARE)} to spare: ${timeWords(nowS)} would become ${timeWords(thenS)}.`,
+      `${passes === 1 ? 'One pass' : `${passes} passes`} at ${feed} mm/min would do on ${partWords(sure)} such boards: ` +
+      `${timeWords(nowS)} would become ${timeWords(thenS)}.`,
     measure: {
       times_needed: round(times, 3),
       passes,

@@ -1,10 +1,9 @@
-import { cutSpeedMmPerS } from '../burn/settings-for.ts';
-import { beamOf } from '../burn/speed-power.ts';
+import { boardsWords, partWords } from '../sure/words.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
-import { NEARLY_ALL, TAKEN_FOR_A_CUT, uncutShare } from './evidence/cut-forecast.ts';
-import { type CutPath, dosePerPass } from './evidence/cut-path.ts';
+import { marginWords, NEARLY_ALL, TAKEN_FOR_A_CUT, uncutShare } from './evidence/cut-forecast.ts';
+import type { CutPath, CutPlace } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
-import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { CUTTING_CAUTION, mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -12,86 +11,106 @@ import { plainFeed } from './settings-words.ts';
 /** More passes than this are no plan: every one chars the walls again. Then the speed comes down too. */
 const MOST_PASSES = 12;
 const WANTED_PASSES = 4;
-/** A whole pass is rounded up from this little below: where a cut just comes through, it may not. */
-const SPARE = 0.02;
+/** No slower speed is advised, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
+const SLOWEST_MM_PER_S = 0.5;
 
 /**
- * `not-through`: an operation that is meant to cut does not reach the back everywhere. Says where, and how many
- * passes would do. One finding per operation.
+ * `not-through`: an operation that is meant to cut does not come through on 19 of 20 such boards. Says where, and which
+ * passes or speed would do. One finding per operation.
  */
 export function findNotThrough(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
-  return cuts.flatMap((cut) => (cut.path.uncut ? [finding(evidence, cut)] : []));
+  return cuts.flatMap((cut) => {
+    const { weakest } = cut.path;
+    return weakest && cut.comesThrough.chanceThrough < evidence.sure ? [finding(evidence, cut, weakest)] : [];
+  });
 }
 
 /** What would cut, and how to say it. */
 interface Plan {
-  /** Passes in all that would do at the present speed; ∞: no number does. */
-  readonly passes: number;
   readonly change: string | null;
   readonly words: string;
 }
 
-function planOf(evidence: Evidence, each: OperationEvidence, path: CutPath): Plan {
-  const { operation, fullSpeedMmPerS } = each;
-  const { material, machine, law, stock } = evidence;
-  const thicknessMm = stock!.thicknessMm!;
-  const { doseJPerMm2, headZMm, neededJPerMm2 } = path.weakest!;
-  const beam = beamOf(machine, headZMm);
-  const watts = law.watts(operation.sMax, 1);
-  const perPass = dosePerPass(evidence, each, path.weakest!);
-  const more = (neededJPerMm2 - doseJPerMm2) / perPass;
-  const passes = more < Infinity ? operation.passes + Math.max(1, Math.ceil(more + SPARE)) : Infinity;
-  if (passes <= MOST_PASSES) {
-    return { passes, change: `passes ${passes}`, words: `Burn it ${timesWords(passes)} in all.` };
+function planOf({ sureness, stock }: Evidence, { each, least, comesThrough: { passesForSure } }: Cut): Plan {
+  const then = `then it comes through on ${partWords(sureness.sure)} such boards.`;
+  if (passesForSure !== null && passesForSure <= MOST_PASSES) {
+    return {
+      change: `passes ${passesForSure}`,
+      words: `Burn it ${timesWords(passesForSure)} in all: ${then}`,
+    };
   }
-  const speed = cutSpeedMmPerS(watts, thicknessMm, material, beam, WANTED_PASSES);
-  if (!(speed > 0)) {
-    const words = `No number of passes cuts ${mmWords(thicknessMm)} with this beam; use thinner stock or more power.`;
-    return { passes, change: null, words };
+  const speed = sureness.speedForSure(least!, WANTED_PASSES) * each.fullSpeedMmPerS;
+  if (speed < SLOWEST_MM_PER_S) {
+    const words =
+      `Neither more passes nor a lower speed brings this beam through ${mmWords(stock!.thicknessMm!)} on ` +
+      `${partWords(sureness.sure)} such boards; use thinner stock or more power.`;
+    return { change: null, words };
   }
-  const feed = plainFeed(Math.min(speed * 0.95, fullSpeedMmPerS));
-  const asItIs = passes < Infinity ? `, or ${timesWords(passes)} as it is` : '';
+  const feed = plainFeed(Math.min(speed, each.fullSpeedMmPerS));
+  const asItIs = passesForSure === null ? '' : `, or ${timesWords(passesForSure)} as it is`;
   return {
-    passes,
     change: `speed ${feed}, passes ${WANTED_PASSES}`,
-    words: `Burn it ${timesWords(WANTED_PASSES)} at ${numberWords(feed, 4)} mm/min${asItIs}.`,
+    words: `Burn it ${timesWords(WANTED_PASSES)} at ${numberWords(feed, 4)} mm/min${asItIs}: ${then}`,
   };
 }
 
 /** How to say that it was taken wrongly. */
 const orEngraved = (n: number): string => `If it is to engrave only, say so with the change “${n}: engrave”.`;
 
-function finding(evidence: Evidence, { each, path, isAssumed }: Cut): Finding {
+/** What is to be expected if machine, wood and board are what they are said to be, and on how many they are. */
+function messageOf({ stock }: Evidence, { each, path, isAssumed, comesThrough }: Cut): string {
   const { operation } = each;
-  const { n, passes } = operation;
-  const thicknessMm = evidence.stock!.thicknessMm!;
-  const { worst, places } = path.uncut!;
+  const { chanceThrough } = comesThrough;
+  const name = `The outline${isAssumed ? `, ${TAKEN_FOR_A_CUT},` : ''}`;
+  const burned = `burned ${timesWords(operation.passes)} at ${feedWords(operation.feedMmPerS)}`;
+  const boards = boardsWords(chanceThrough);
+  if (!path.uncut) {
+    const may = chanceThrough < 0.5 ? 'more likely stays uncut than not' : 'may not cut through';
+    return `${name} ${may}: ${burned} it has ${marginWords(path.weakest!.margin)}, and comes through on ${boards}.`;
+  }
+  return (
+    `${name} ${uncutWords(path)}: ${burned} it reaches ${mmWords(path.shallowestMm)} of ` +
+    `${mmWords(stock!.thicknessMm!)} at the shallowest, and comes through on ${boards}.`
+  );
+}
+
+function uncutWords(path: CutPath): string {
   const share = uncutShare(path);
-  const plan = planOf(evidence, each, path);
+  if (share > NEARLY_ALL && share < 1) return 'cuts through nearly nowhere';
   const along = `along ${lengthWords(path.uncutMm)} (${percentWords(round(share, 3))} of it)`;
+  return `does not cut through ${share < 1 ? along : 'anywhere'}`;
+}
+
+function finding(evidence: Evidence, cut: Cut, weakest: CutPlace): Finding {
+  const { each, path, isAssumed, comesThrough } = cut;
+  const { n, passes } = each.operation;
+  const { places } = evidence.lines;
+  const { at } = weakest;
+  const line = evidence.program.moves.line[places.move[at]!]!;
+  const atMm = [round(places.xMm[at]!, 3), round(places.yMm[at]!, 3)] as const;
+  const worst = path.uncut?.worst;
+  const plan = planOf(evidence, cut);
   return {
     kind: 'not-through',
     severity: 'warning',
-    line: worst.line,
-    atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
+    line: worst?.line ?? line,
+    atMm: worst ? [round(worst.xMm, 3), round(worst.yMm, 3)] : atMm,
     operation: n,
-    message:
-      `The outline${isAssumed ? `, ${TAKEN_FOR_A_CUT},` : ''} ${share > NEARLY_ALL && share < 1 ? 'cuts through nearly nowhere' : `does not cut through ${share < 1 ? along : 'anywhere'}`}: burned ${timesWords(passes)} at ` +
-      `${feedWords(operation.feedMmPerS)} it reaches ${mmWords(path.shallowestMm)} of ${mmWords(thicknessMm)} at the ` +
-      'shallowest.',
+    message: messageOf(evidence, cut),
     remedy: [plan.words, isAssumed ? orEngraved(n) : null, plan.change ? CUTTING_CAUTION : null]
       .filter((words) => words !== null)
       .join(' '),
     measure: {
       uncut_mm: round(path.uncutMm, 2),
-      share: round(share),
+      share: round(uncutShare(path)),
       depth_mm: round(path.shallowestMm),
-      thickness_mm: thicknessMm,
-      dose_j_mm2: round(path.weakest!.doseJPerMm2),
+      thickness_mm: evidence.stock!.thicknessMm!,
+      dose_j_mm2: round(weakest.doseJPerMm2),
       passes,
       assumed_cut: isAssumed ? 'yes' : 'no',
-      passes_needed: plan.passes < Infinity ? plan.passes : 'none',
-      places,
+      chance_through: round(comesThrough.chanceThrough, 3),
+      passes_needed: comesThrough.passesForSure ?? 'none',
+      places: path.uncut?.places ?? [[...atMm, line]],
     },
     advice: plan.change ? { operation: n, change: `${n}: ${plan.change}` } : null,
   };

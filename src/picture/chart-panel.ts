@@ -84,7 +84,7 @@ export function chartPanelSvg(panel: ChartPanel, frame: ChartFrame, id: string):
   );
   const doses = panel.doses.flatMap(({ doseJPerMm2, line }) => {
     const curve = curvePx(frame, line);
-    const ink = inkOn(toneAtTop(curve, answers, frame));
+    const ink = inkOn(toneAtTop(curve, panel, answers, frame));
     const others = [...edgeCurves, ...cutCurves];
     const label = { text: `${twoDigits(doseJPerMm2)} J/mm²`, ink, powers: DOSE_LABELS };
     return labelled(curve, label, frame, taken, others);
@@ -123,11 +123,28 @@ const DOSE_LABELS = [0.62, 0.54, 0.7, 0.46, 0.78, 0.38, 0.86, 0.3, 0.22, 0.14];
 const inkOn = (tone: number): string => (tone >= CREAM_FROM_TONE ? CREAM : INK);
 
 /** The tone where the curve is highest on the panel; 0 where that is cut away: paper again. */
-function toneAtTop(curve: readonly PxPoint[], answers: SpeedPower, frame: ChartFrame): number {
+function toneAtTop(
+  curve: readonly PxPoint[],
+  panel: ChartPanel,
+  answers: SpeedPower,
+  frame: ChartFrame,
+): number {
   const [x, y] = curve.findLast(([x]) => x >= 0 && x <= frame.widthPx) ?? curve.at(-1)!;
-  const watts = wattsAt(answers.work.machine.laser, 1 - y / frame.heightPx);
-  const { tone, region } = answers.outcome(pxToSpeed(frame, x), watts);
-  return region === 'cut' ? 0 : tone;
+  const power = 1 - y / frame.heightPx;
+  const speed = pxToSpeed(frame, x);
+  if (speed < edgeSpeed(panel, answers, 'cut', power)) return 0;
+  return answers.outcome(speed, wattsAt(answers.work.machine.laser, power)).tone;
+}
+
+/** Where a region begins at this share of full power, mm/s; a cut where the panel's edge of it stands. */
+function edgeSpeed(panel: ChartPanel, answers: SpeedPower, region: Region, power: number): number {
+  if (region !== 'cut') return answers.fastest(region, wattsAt(panel.work.machine.laser, power));
+  const line = panel.edges.find((edge) => edge.region === 'cut')?.line;
+  if (!line) return 0;
+  const above = line.findIndex(([, there]) => there >= power);
+  if (above < 1) return line.at(above)![0];
+  const [[slow, low], [fast, high]] = [line[above - 1]!, line[above]!];
+  return slow + ((fast - slow) * (power - low)) / (high - low);
 }
 
 /** The corner of the board that is cut away: paper, with the board's charred rim along it. */
@@ -211,10 +228,9 @@ function regionNames(
 ): string {
   const style = { sizePx: frame.fontPx * 1.12, bold: true };
   const bandAt = (region: Region, power: number): readonly [slow: number, fast: number] => {
-    const watts = wattsAt(panel.work.machine.laser, power);
     const next = REGIONS[REGIONS.indexOf(region) + 1];
-    const slow = next ? Math.max(0, speedToPx(frame, answers.fastest(next, watts))) : 0;
-    return [slow, Math.min(frame.widthPx, speedToPx(frame, answers.fastest(region, watts)))];
+    const slow = next ? Math.max(0, speedToPx(frame, edgeSpeed(panel, answers, next, power))) : 0;
+    return [slow, Math.min(frame.widthPx, speedToPx(frame, edgeSpeed(panel, answers, region, power)))];
   };
   const boxAt = (region: Region, power: number, place: number): Box | null => {
     const [slow, fast] = bandAt(region, power);

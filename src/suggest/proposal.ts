@@ -24,6 +24,8 @@ export interface Suggestion {
   readonly lighter: Margin;
   /** Relative standard uncertainty of the speed that gives what is wanted; null: the profile states none. */
   readonly uncertainty: number | null;
+  /** The part of such boards that a cut comes through; null: none is wanted. */
+  readonly chanceThrough: number | null;
   /** For each 100 mm of line, or each cm² in rows {@link ROW_MM} long with their turns, s. */
   readonly timeS: number;
   /** What the head needs to come to speed, mm: the overscan of rows. */
@@ -35,6 +37,8 @@ export interface Proposal {
   readonly machine: Machine;
   readonly material: Material;
   readonly thicknessMm: number | null;
+  /** The part of such boards that a cut must come through. */
+  readonly sure: number;
   /**
    * Of a tone first one with room on all sides, then from the fastest on; of a cut fastest first. Empty when the
    * machine cannot do it.

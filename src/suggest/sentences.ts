@@ -1,4 +1,5 @@
 import type { Region } from '../burn/speed-power.ts';
+import { boardsWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
@@ -46,13 +47,15 @@ function outcomeSentence({ use, outcome, timeS, runUpMm }: Suggestion): string {
 }
 
 function marginSentences(suggestion: Suggestion): string[] {
-  const { outcome, lighter, darker, speedMmPerS, uncertainty } = suggestion;
+  const { outcome, lighter, darker, speedMmPerS, uncertainty, chanceThrough } = suggestion;
   const known =
     uncertainty === null ? '' : `what is known of this wood leaves ±${Math.round(uncertainty * 100)} %`;
-  if (outcome.region === 'cut') {
+  if (chanceThrough !== null) {
     const kept = percentWords(round2(1 - speedMmPerS / lighter.speedMmPerS));
     const limit = `${roundFeed(lighter)}${powerWords(lighter, 'or', '')}`;
-    return [`The limit is ${limit}: ${kept} is kept back${known && `, and ${known}`}.`];
+    return [
+      `It comes through on ${boardsWords(chanceThrough)}: ${kept} is kept back from ${limit}, where every other one does.`,
+    ];
   }
   const places: string[] = [];
   if (darker)

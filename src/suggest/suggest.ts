@@ -16,6 +16,9 @@ import { usualRowSpacingMm } from '../chart/row-spacing.ts';
 import { InputError } from '../errors.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
+import { SURE, startSureness } from '../sure/come-through.ts';
+import { comesThroughAt, fastestForSure } from '../sure/settings.ts';
+import { partWords } from '../sure/words.ts';
 import { proposalNotes } from './notes.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
 import { benchSpeed, benchSpeedBelow, ROW_MM, timeFor } from './trade.ts';
@@ -29,16 +32,26 @@ import { type Want, wantWords } from './want.ts';
 export interface SuggestOptions {
   /** Thickness of the stock, mm; null: not known, which a cut cannot do without. */
   readonly thicknessMm: number | null;
+  /** One standard uncertainty of it, mm; default 3 % of it. */
+  readonly thicknessPlusMinusMm?: number | null;
+  /** The part of such boards that a cut must come through, 0.5 … 0.99; default {@link SURE}. */
+  readonly sure?: number;
   /** Rows or a line; default a line to cut and rows for a tone. */
   readonly use?: Use['kind'];
   /** Default from the spot's width, see `usualRowSpacingMm`. */
   readonly rowSpacingMm?: number;
 }
 
+const SUGGEST_OPTIONS: Readonly<Record<keyof SuggestOptions, true>> = {
+  thicknessMm: true,
+  thicknessPlusMinusMm: true,
+  sure: true,
+  use: true,
+  rowSpacingMm: true,
+};
+
 /** Nothing slower is suggested, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
 const SLOWEST_MM_PER_S = 0.5;
-/** What a cut keeps back where the profile states no uncertainty. */
-const PLAIN_MARGIN = 0.15;
 const MOST_SUGGESTIONS = 4;
 /** Tones are offered at these shares of full power … */
 const POWERS = [1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05];
@@ -57,8 +70,8 @@ const PASSES = [1, 2, 3, 5, 8, 12];
  * @throws {InputError} for a cut without a thickness, or in rows, or for an unknown option.
  */
 export function suggest(want: Want, material: Material, machine: Machine, options: SuggestOptions): Proposal {
-  refuseUnknownOptions(options, { thicknessMm: true, use: true, rowSpacingMm: true }, 'suggest');
-  const { thicknessMm } = options;
+  refuseUnknownOptions(options, SUGGEST_OPTIONS, 'suggest');
+  const { thicknessMm, thicknessPlusMinusMm = null, sure = SURE } = options;
   const kind = options.use ?? (want.kind === 'cut' ? 'line' : 'rows');
   if (want.kind === 'cut' && kind === 'rows')
     throw new InputError('found a cut wanted in rows; expected a line, which is what one cuts along');
@@ -70,8 +83,8 @@ export function suggest(want: Want, material: Material, machine: Machine, option
     kind === 'line'
       ? { kind }
       : { kind, rowSpacingMm: options.rowSpacingMm ?? usualRowSpacingMm(machine.spot) };
-  const work: Work = { machine, material, thicknessMm, use, passes: 1 };
-  const found = want.kind === 'cut' ? cuts(work) : tones(work, toneOfWant(want), want);
+  const work: Work = { machine, material, thicknessMm, thicknessPlusMinusMm, use, passes: 1 };
+  const found = want.kind === 'cut' ? cuts(work, sure) : tones(work, toneOfWant(want), want);
   // Times that read alike are alike; then fewer passes come first.
   const reads = ({ timeS }: Suggestion) => Number(timeS.toPrecision(2));
   const suggestions = [...found].sort(
@@ -81,8 +94,9 @@ export function suggest(want: Want, material: Material, machine: Machine, option
     want.kind === 'cut'
       ? suggestions.slice(0, MOST_SUGGESTIONS)
       : middleFirst(suggestions, topSpeedMmPerS(work));
-  const impossible = shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work) : whyNoTone(work, want);
-  const proposal = { want, machine, material, thicknessMm, suggestions: shown, impossible };
+  const impossible =
+    shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work, sure) : whyNoTone(work, want);
+  const proposal = { want, machine, material, thicknessMm, sure, suggestions: shown, impossible };
   return { ...proposal, notes: proposalNotes(proposal, work) };
 }
 
@@ -116,18 +130,18 @@ function tones(work: Work, tone: number, want: Want): Suggestion[] {
 const meets = (want: Want, { outcome }: Suggestion): boolean =>
   want.kind === 'region' ? outcome.region === want.region : outcome.region !== 'cut';
 
-function cuts(work: Work): Suggestion[] {
+function cuts(work: Work, sure: number): Suggestion[] {
+  const sureness = startSureness(work.material, work.machine, work, sure);
   const { laser } = work.machine;
   const top = topSpeedMmPerS(work);
   const watts = wattsAt(laser, 1);
   const found: Suggestion[] = [];
   for (const passes of PASSES) {
     const answers = speedPower({ ...work, passes });
-    const limit = answers.fastest('cut', watts);
-    const kept = Math.exp(-(cutUncertainty(answers.work, watts) ?? PLAIN_MARGIN));
-    const speed = Math.min(top, benchSpeedBelow(limit * kept));
+    const speed = Math.min(top, benchSpeedBelow(fastestForSure(answers, sureness, watts)));
     if (!(speed >= SLOWEST_MM_PER_S)) continue;
-    found.push(suggestionAt(answers, speed, sFor(laser, 1), null));
+    const { chanceThrough } = comesThroughAt(answers, sureness, speed, watts)!;
+    found.push({ ...suggestionAt(answers, speed, sFor(laser, 1), null), chanceThrough });
     if (speed === top) break; // more passes would be more than it takes
   }
   return found;
@@ -167,6 +181,7 @@ function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone:
     darker: beyond && answers.fastest(beyond, watts) > 0 ? margin(beyond, beyond) : null,
     lighter: margin(REGIONS[Math.max(0, at - 1)]!, outcome.region),
     uncertainty,
+    chanceThrough: null,
     timeS: timeFor(use, speedMmPerS, acceleration, passes),
     runUpMm: (speedMmPerS * speedMmPerS) / (2 * acceleration),
   };
@@ -198,10 +213,11 @@ function spread(sorted: readonly Suggestion[]): Suggestion[] {
   return shown.slice(0, MOST_SUGGESTIONS);
 }
 
-function whyNoCut({ machine, material, thicknessMm }: Work): string {
+function whyNoCut({ machine, material, thicknessMm }: Work, sure: number): string {
   return (
     `${machine.name} does not cut ${thicknessMm} mm of ${material.name}: even ${PASSES.at(-1)} passes at full power ` +
-    `would have to go slower than ${SLOWEST_MM_PER_S * 60} mm/min, where wood chars and flares more than it is cut.`
+    `would have to go slower than ${SLOWEST_MM_PER_S * 60} mm/min to come through on ${partWords(sure)} such boards, and there ` +
+    'wood chars and flares more than it is cut.'
   );
 }
 

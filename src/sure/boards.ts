@@ -37,7 +37,11 @@ const MOST_ROWS = 4;
  * Draws what a forecast's profiles leave open. Each number is lognormal about its value with its `plus_minus`, on its own:
  * no source says how they hang together. A number without `plus_minus`, or of 0, is taken as it stands.
  */
-export function drawBoards(material: Material, machine: Machine, stock: Stock): SuchBoards {
+export function drawBoards(
+  material: Material,
+  machine: Machine,
+  stock: Pick<Stock, 'thicknessMm' | 'thicknessPlusMinusMm'>,
+): SuchBoards {
   const { optical_power_percent, spot_width_percent } = machine.plus_minus;
   const thicknessMm = stock.thicknessMm ?? 1;
   const thicknessPart = (stock.thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;

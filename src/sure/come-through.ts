@@ -25,21 +25,41 @@ export interface LeastPlace {
   readonly needTimes: number;
   /** Whether firings count: each further pass then asks for more. */
   readonly firingsCount: boolean;
+  /** Whether rows fill an area there, whose mean dose no spot's width changes; default no: a line. */
+  readonly isFilled?: boolean;
 }
 
 /** How sure it is that a cut comes through. */
 export interface ComesThrough {
   /** The part of such boards that it comes through, 0 … 1. */
   readonly chanceThrough: number;
-  /** The fewest passes with which it is for sure; null: no number of passes does. */
+  /** The fewest passes with which it is for sure; null: more than {@link mostPasses}. */
   readonly passesForSure: number | null;
 }
 
+/** Nobody burns one line more often than this: where so many passes do not do, none are told. */
+const HOPELESS_PASSES = 50;
+
+/** The most passes that are told of; a job that has more is taken at its word. */
+export const mostPasses = (passes: number): number => Math.max(HOPELESS_PASSES, passes);
+
 /** Answers for one machine, wood and board; the draws are made when first asked for. */
-export type Sureness = (place: LeastPlace) => ComesThrough;
+export interface Sureness {
+  /** The part of boards that is enough. */
+  readonly sure: number;
+  comesThrough(place: LeastPlace): ComesThrough;
+  /**
+   * The greatest speed with which so many passes are for sure, as a multiple of the present one; 0 where none is.
+   * Warmth that is left from before is taken to save as much as it does now.
+   */
+  speedForSure(place: LeastPlace, passes: number): number;
+}
 
 /** No chance at all, whatever is drawn: nothing burns there. */
 export const NEVER: ComesThrough = { chanceThrough: 0, passesForSure: null };
+
+/** What decides besides machine and wood. */
+export type Thickness = Pick<Stock, 'thicknessMm' | 'thicknessPlusMinusMm'>;
 
 /**
  * How sure cuts are. On a drawn board a place needs the threshold of that wood, for the drawn spot's dwell, and the
@@ -50,23 +70,70 @@ export const NEVER: ComesThrough = { chanceThrough: 0, passesForSure: null };
 export function startSureness(
   material: Material,
   machine: Machine,
-  stock: Stock,
+  thickness: Thickness,
   sure: number = SURE,
 ): Sureness {
-  let boards: SuchBoards | null = null;
-  const needs = new Map<number, Needs>();
-  return (place) => {
-    boards ??= drawBoards(material, machine, stock);
-    const z = machine.spot.rayleigh_mm === null ? 0 : place.headZMm;
-    let drawn = needs.get(z);
-    if (!drawn) {
-      drawn = needsOf(boards, machine, stock.thicknessMm!, z);
-      if (needs.size >= MOST_HEIGHTS) needs.clear();
-      needs.set(z, drawn);
-    }
-    const passes = passesNeeded(place, boards, drawn, material.firing_cost.value).sort();
-    return { chanceThrough: shareUpTo(passes, place.passes), passesForSure: fewestFor(passes, sure) };
+  const of = (place: LeastPlace): Drawn => {
+    const { boards, needsAt } = drawnFor(material, machine, thickness);
+    const needs = needsAt(machine.spot.rayleigh_mm === null ? 0 : place.headZMm);
+    return { boards, needs, usualFiringCost: material.firing_cost.value };
   };
+  return {
+    sure,
+    comesThrough(place) {
+      const passes = passesNeeded(place, of(place)).sort();
+      const enough = passes[lastOfSure(sure)]!;
+      const most = mostPasses(place.passes);
+      return {
+        chanceThrough: shareUpTo(passes, place.passes),
+        passesForSure: enough <= most ? Math.max(1, Math.ceil(enough)) : null,
+      };
+    },
+    speedForSure: (place, passes) =>
+      speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
+  };
+}
+
+/** Of a rising list of what boards ask for, the one up to which there are enough. */
+const lastOfSure = (sure: number): number => Math.max(0, Math.ceil(sure * DRAWS) - 1);
+
+/** What was drawn, and what it needs at one height. */
+interface Drawn {
+  readonly boards: SuchBoards;
+  readonly needs: Needs;
+  readonly usualFiringCost: number;
+}
+
+interface Kept {
+  readonly machine: Machine;
+  readonly thicknessMm: number | null;
+  readonly plusMinusMm: number | null;
+  readonly boards: SuchBoards;
+  readonly needsAt: (headZMm: number) => Needs;
+}
+
+/** The last draws of each wood: while a setting is dragged, wood, machine and board stay. */
+const kept = new WeakMap<Material, Kept>();
+
+function drawnFor(material: Material, machine: Machine, thickness: Thickness): Kept {
+  const { thicknessMm, thicknessPlusMinusMm: plusMinusMm = null } = thickness;
+  const known = kept.get(material);
+  if (known?.machine === machine && known.thicknessMm === thicknessMm && known.plusMinusMm === plusMinusMm)
+    return known;
+  const boards = drawBoards(material, machine, thickness);
+  const needs = new Map<number, Needs>();
+  const needsAt = (headZMm: number): Needs => {
+    let drawn = needs.get(headZMm);
+    if (!drawn) {
+      drawn = needsOf(boards, machine, thicknessMm!, headZMm);
+      if (needs.size >= MOST_HEIGHTS) needs.clear();
+      needs.set(headZMm, drawn);
+    }
+    return drawn;
+  };
+  const made = { machine, thicknessMm, plusMinusMm, boards, needsAt };
+  kept.set(material, made);
+  return made;
 }
 
 /** Heights whose needs are kept. */
@@ -103,29 +170,71 @@ function needsOf(boards: SuchBoards, machine: Machine, thicknessMm: number, head
   return { begins, beginsBySqrtS, excess, firingCost };
 }
 
+/** Of one place on one drawn board, J/mm²: what a pass leaves, what others left, and what the place needs. */
+interface Asked {
+  readonly perPass: number;
+  readonly others: number;
+  /** Where removal begins with one firing: whatever the speed, and what the root of its multiple divides. */
+  readonly steady: number;
+  readonly slow: number;
+  /** How many times that n firings need: so much, and so much for each. */
+  readonly once: number;
+  readonly more: number;
+  readonly excess: number;
+}
+
+/** All drawn boards, one after the other. */
+function eachBoard(
+  place: LeastPlace,
+  { boards: { power, width }, needs, usualFiringCost }: Drawn,
+  ask: (asked: Asked) => number,
+): Float64Array {
+  const { doseJPerMm2, dwellS, passes, perPassJPerMm2, firingsCount, isFilled = false } = place;
+  const othersJPerMm2 = doseJPerMm2 - passes * perPassJPerMm2;
+  const saved = firingsCount ? savedByWarmth(place, usualFiringCost) : 0;
+  return power.map((watts, k) => {
+    const more = firingsCount ? Math.max(0, needs.firingCost[k]! - saved) : 0;
+    const lean = isFilled ? watts : watts / width[k]!;
+    return ask({
+      perPass: lean * perPassJPerMm2,
+      others: lean * othersJPerMm2,
+      steady: needs.begins[k]!,
+      slow: needs.beginsBySqrtS[k]! * Math.sqrt(dwellS * width[k]!),
+      once: 1 - saved - more,
+      more,
+      excess: needs.excess[k]!,
+    });
+  });
+}
+
 /**
  * How many passes each drawn board takes, not rounded; ∞ where none does. With n passes a place gets n times what a pass
  * adds and what others burned there; it needs what begins removal, 1 − s + (n − 1)·m times over, and the thickness beyond.
  */
-function passesNeeded(
-  place: LeastPlace,
-  { power, width }: SuchBoards,
-  needs: Needs,
-  usualFiringCost: number,
-): Float64Array {
-  const { doseJPerMm2, dwellS, passes, perPassJPerMm2, firingsCount } = place;
-  const othersJPerMm2 = doseJPerMm2 - passes * perPassJPerMm2;
-  const saved = firingsCount ? savedByWarmth(place, usualFiringCost) : 0;
-  return power.map((watts, k) => {
-    const once = needs.begins[k]! + needs.beginsBySqrtS[k]! * Math.sqrt(dwellS * width[k]!);
-    const more = firingsCount ? Math.max(0, needs.firingCost[k]! - saved) : 0;
-    const lean = watts / width[k]!;
-    const gainJPerMm2 = lean * perPassJPerMm2 - once * more;
-    const wantedJPerMm2 = once * (1 - saved - more) + needs.excess[k]! - lean * othersJPerMm2;
-    if (wantedJPerMm2 <= 0) return 0;
-    return gainJPerMm2 > 0 ? wantedJPerMm2 / gainJPerMm2 : Infinity;
+const passesNeeded = (place: LeastPlace, drawn: Drawn): Float64Array =>
+  eachBoard(place, drawn, ({ perPass, others, steady, slow, once, more, excess }) => {
+    const begins = steady + slow;
+    const gain = perPass - begins * more;
+    const wanted = begins * once + excess - others;
+    if (wanted <= 0) return 0;
+    return gain > 0 ? wanted / gain : Infinity;
   });
-}
+
+/**
+ * Up to which multiple f of its speed each drawn board is cut by n passes: with y = 1/√f the doses n·p·y² and the need
+ * begins·(steady + slow·y) are equal at a root.
+ */
+const speedsAllowed = (place: LeastPlace, passes: number, drawn: Drawn): Float64Array =>
+  eachBoard(place, drawn, ({ perPass, others, steady, slow, once, more, excess }) => {
+    const times = once + passes * more;
+    const square = passes * perPass;
+    const linear = slow * times;
+    const constant = steady * times + excess - others;
+    if (constant <= 0) return Infinity;
+    if (!(square > 0 && constant < Infinity)) return 0;
+    const y = (linear + Math.sqrt(linear * linear + 4 * square * constant)) / (2 * square);
+    return 1 / (y * y);
+  });
 
 /**
  * The share of one firing's need that warmth saves, s, read back from the need of all firings together: the inverse of
@@ -138,8 +247,3 @@ function savedByWarmth({ passes, needTimes }: LeastPlace, firingCost: number): n
 
 /** The part of a rising list that is at most `most`. */
 const shareUpTo = (rising: Float64Array, most: number): number => bisectRight(rising, most) / rising.length;
-
-function fewestFor(rising: Float64Array, sure: number): number | null {
-  const passes = rising[Math.max(0, Math.ceil(sure * rising.length) - 1)]!;
-  return passes < Infinity ? Math.max(1, Math.ceil(passes)) : null;
-}

@@ -31,10 +31,10 @@ describe('the operations of a job as points', () => {
       speedMmPerS: 4,
       power: 1,
       outcome: { region: 'cut' },
-      passesToCut: 2,
+      comesThrough: { chanceThrough: 1, passesForSure: 3 },
     });
     expect(pointSentence(cut!)).toBe(
-      '2. Outline, burned 5 times at 240 mm/min with 100 % power, proportional: cut through, 55 J/mm²; 2 passes would do.',
+      '2. Outline, burned 5 times at 240 mm/min with 100 % power, proportional: cut through, 55 J/mm²; 3 passes would do.',
     );
     expect(pointSentence(engraved!)).toMatch(/^1\. Rows, burned at 3000 mm\/min .*: brown, 0\.59 J\/mm²\.$/);
   });
@@ -42,7 +42,11 @@ describe('the operations of a job as points', () => {
   test('say how many passes a cut lacks, and hold a feed beyond the machine’s top speed', () => {
     const [cut] = pointsFrom(lineJob({ feedMmPerMin: 900, s: 1000, passes: 2 }));
     expect(cut!.outcome.region).toBe('char');
-    expect(pointSentence(cut!)).toMatch(/char, 5\.9 J\/mm²; it takes 6 passes to cut\.$/);
+    expect(pointSentence(cut!)).toMatch(/char, 5\.9 J\/mm²; 9 passes cut through on 19 of 20 such boards\.$/);
+    const [near] = pointsFrom(lineJob({ feedMmPerMin: 900, s: 1000, passes: 7 }));
+    expect(pointSentence(near!)).toMatch(
+      /: perhaps cut through, on about \d of 10 such boards, 21 J\/mm²; 9 passes cut through on 19 of 20 such boards\.$/,
+    );
     const [fast] = pointsFrom(lineJob({ feedMmPerMin: 60_000, s: 1000, passes: 1 }));
     expect(fast!.speedMmPerS).toBe(100);
   });

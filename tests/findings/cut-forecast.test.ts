@@ -49,9 +49,40 @@ describe('an operation that is meant to cut', () => {
     );
     const finding = short.findings.find(({ kind }) => kind === 'not-through')!;
     expect(finding.message).toMatch(
-      /^The outline, taken for a cut, does not cut through anywhere: .* of 4 mm at the shallowest\.$/,
+      /^The outline, taken for a cut, does not cut through anywhere: .* of 4 mm at the shallowest, and comes through on .* such boards?\.$/,
     );
     expect(finding.measure).toMatchObject({ share: 1, depth_mm: Number(cut!.shallowestMm.toFixed(4)) });
+  });
+
+  test('through by the numbers, and yet not for sure: told with its margin, at the place that gets least', () => {
+    const eight = run(square('M4', 900, 8), 4);
+    const { through, chanceThrough, passesForSure } = eight.cuts[0]!;
+    expect([through, chanceThrough > 0.5, chanceThrough < 0.95]).toEqual([true, true, true]);
+    const finding = eight.findings.find(({ kind }) => kind === 'not-through')!;
+    expect(finding.severity).toBe('warning');
+    expect(finding.message).toMatch(
+      /^The outline, taken for a cut, may not cut through: burned 8 times at 900 mm\/min it has \d+ % of dose to spare, and comes through on about \d of 10 such boards\.$/,
+    );
+    expect(finding.remedy).toMatch(
+      new RegExp(`^Burn it ${passesForSure} times in all: then it comes through on 19 of 20 such boards\\.`),
+    );
+    expect(finding.measure.passes_needed).toBe(passesForSure);
+    const sure = run(square('M4', 900, passesForSure!), 4);
+    expect(sure.findings.filter(({ kind }) => kind === 'not-through')).toEqual([]);
+    const enough = forecast(square('M4', 900, 8), bench(), poplar, {
+      stock: board(4, 50, 40),
+      sure: chanceThrough - 0.01,
+    });
+    expect(enough.findings.filter(({ kind }) => kind === 'not-through')).toEqual([]);
+  });
+
+  test('too many passes: a speed for four, which are then for sure', () => {
+    const faint = run(square('M4', 900, 2), 6);
+    const finding = faint.findings.find(({ kind }) => kind === 'not-through')!;
+    const [, feed] = /^1: speed (\d+), passes 4$/.exec(finding.advice!.change)!;
+    const slower = run(square('M4', Number(feed), 4), 6).cuts[0]!;
+    expect(slower.chanceThrough).toBeGreaterThanOrEqual(0.95);
+    expect(slower.chanceThrough).toBeLessThan(0.98);
   });
 
   test('a side whose S lies under the threshold gets nothing at all: a whole dose short', () => {

@@ -225,7 +225,9 @@ describe('cutting', () => {
     const { findings } = run(outline(1000, 30), {}, on(60));
     expect(findings.map(({ kind }) => kind)).toEqual(['not-through']);
     expect(findings[0]!.advice).toBeNull();
-    expect(findings[0]!.remedy).toMatch(/^No number of passes cuts 60 mm/);
+    expect(findings[0]!.remedy).toMatch(
+      /^Neither more passes nor a lower speed brings this beam through 60 mm on 19 of 20 such boards/,
+    );
     expect(findings[0]!.measure.passes_needed).toBe('none');
   });
 

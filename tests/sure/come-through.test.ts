@@ -32,7 +32,9 @@ const sigmaOf = (relative: number) => Math.sqrt(Math.log(1 + relative * relative
 describe('one thing that varies, against the error function', () => {
   // Not more than one draw of 2039 apart.
   test.each([0.7, 0.85, 0.95, 1, 1.05, 1.2, 1.4])('power known to a tenth, %f of the dose needed', (part) => {
-    const { chanceThrough } = startSureness(exact, benchKnownTo(10, 0), boardKnownTo(0))(place(part * need));
+    const { chanceThrough } = startSureness(exact, benchKnownTo(10, 0), boardKnownTo(0)).comesThrough(
+      place(part * need),
+    );
     expect(chanceThrough).toBeCloseTo(below(Math.log(part) / sigmaOf(0.1)), 2.9);
   });
 
@@ -41,16 +43,62 @@ describe('one thing that varies, against the error function', () => {
     wood.moisture_percent.value = 12;
     const excess = excessForDepth(depthLaw(wood, beamOf(sharp)), 4);
     const begins = woodAnswer(wood, beamOf(sharp)).doseForDepth(4, 0.01, 0) - excess;
-    const { chanceThrough } = startSureness(wood, sharp, boardKnownTo(0))(place(begins + part * excess));
+    const { chanceThrough } = startSureness(wood, sharp, boardKnownTo(0)).comesThrough(
+      place(begins + part * excess),
+    );
     expect(chanceThrough).toBeCloseTo(below(Math.log(part) / sigmaOf(0.25)), 2.9);
   });
 
   test('passes for sure: the next whole number from which the closed form gives 19 of 20', () => {
     const each = need / 6;
-    const { passesForSure } = startSureness(exact, benchKnownTo(10, 0), boardKnownTo(0))(place(need));
+    const { passesForSure } = startSureness(exact, benchKnownTo(10, 0), boardKnownTo(0)).comesThrough(
+      place(need),
+    );
     const chance = (passes: number) => below(Math.log((passes * each) / need) / sigmaOf(0.1));
     expect(chance(passesForSure!)).toBeGreaterThanOrEqual(SURE);
     expect(chance(passesForSure! - 1)).toBeLessThan(SURE);
+  });
+});
+
+describe('the speed for sure', () => {
+  test('is the plain one, where power alone varies, less what the closed form keeps back', () => {
+    const sureness = startSureness(exact, benchKnownTo(10, 0), boardKnownTo(0));
+    const { doseForDepth } = woodAnswer(exact, beamOf(benchKnownTo(10, 0)));
+    const multipleOf = sureness.speedForSure(place(need), 6);
+    // Of 20 such beams 19 have more than exp(−1.645 σ) of the power; a slower speed asks for a little more (dwell).
+    const weak = Math.exp(-1.6449 * sigmaOf(0.1));
+    expect(((need / multipleOf) * weak) / doseForDepth(4, 0.01 / multipleOf, 0)).toBeCloseTo(1, 3);
+  });
+
+  test('gives the chance that was asked for, whatever varies, and none where nothing burns', () => {
+    for (const sure of [0.5, 0.8, 0.95]) {
+      const sureness = startSureness(poplar, benchKnownTo(10, 10), boardKnownTo(null), sure);
+      for (const passes of [1, 4, 9]) {
+        const multipleOf = sureness.speedForSure(place(need), passes);
+        const at = (part: number) => {
+          const dose = (need * passes) / 6 / (multipleOf * part);
+          return sureness.comesThrough(place(dose, passes, { dwellS: 0.01 / (multipleOf * part) }));
+        };
+        expect(at(0.9999).chanceThrough).toBeGreaterThanOrEqual(sure);
+        expect(at(1.002).chanceThrough).toBeLessThan(sure);
+      }
+      expect(sureness.speedForSure(place(0), 4)).toBe(0);
+    }
+  });
+
+  test('rows that fill an area get no less of a wider spot', () => {
+    const wide = startSureness(exact, benchKnownTo(0, 20), boardKnownTo(0));
+    const alone = wide.comesThrough(place(1.05 * need)).chanceThrough;
+    const filled = wide.comesThrough(place(1.05 * need, 6, { isFilled: true })).chanceThrough;
+    expect(alone).toBeGreaterThan(0.5);
+    expect(filled).toBeGreaterThan(alone + 0.1);
+  });
+
+  test('more than 50 passes are not told, but for a job that has them', () => {
+    const sureness = startSureness(exact, sharp, boardKnownTo(0));
+    const faint = (passes: number) => place((need * passes) / 59.5, passes);
+    expect(sureness.comesThrough(faint(6)).passesForSure).toBeNull();
+    expect(sureness.comesThrough(faint(61))).toEqual({ chanceThrough: 1, passesForSure: 60 });
   });
 });
 
@@ -58,14 +106,14 @@ describe('where nothing varies', () => {
   const sureness = startSureness(exact, sharp, boardKnownTo(0));
 
   test('a cut comes through on every board or on none', () => {
-    expect(sureness(place(need * 1.0001))).toEqual({ chanceThrough: 1, passesForSure: 6 });
-    expect(sureness(place(need * 0.9999))).toEqual({ chanceThrough: 0, passesForSure: 7 });
+    expect(sureness.comesThrough(place(need * 1.0001))).toEqual({ chanceThrough: 1, passesForSure: 6 });
+    expect(sureness.comesThrough(place(need * 0.9999))).toEqual({ chanceThrough: 0, passesForSure: 7 });
   });
 
   test('what others burned there is not burned again with each pass', () => {
     const half = place(need * 0.9, 3, { perPassJPerMm2: (need * 0.35) / 3 });
-    expect(sureness(half)).toEqual({ chanceThrough: 0, passesForSure: 4 });
-    expect(sureness(place(need * 0.9, 3, { perPassJPerMm2: 0 }))).toEqual({
+    expect(sureness.comesThrough(half)).toEqual({ chanceThrough: 0, passesForSure: 4 });
+    expect(sureness.comesThrough(place(need * 0.9, 3, { perPassJPerMm2: 0 }))).toEqual({
       chanceThrough: 0,
       passesForSure: null,
     });
@@ -82,7 +130,10 @@ describe('where nothing varies', () => {
         needTimes: 1 + (passes - 1) * cost,
         firingsCount: true,
       });
-      expect(sureness(fired)).toEqual({ chanceThrough: passes >= enough ? 1 : 0, passesForSure: enough });
+      expect(sureness.comesThrough(fired)).toEqual({
+        chanceThrough: passes >= enough ? 1 : 0,
+        passesForSure: enough,
+      });
     }
   });
 });
@@ -94,7 +145,7 @@ describe('all that varies', () => {
   test('the chance never falls with dose or passes, and passes for sure are those whose chance is enough', () => {
     let before = 0;
     for (let passes = 1; passes <= 25; passes++) {
-      const { chanceThrough, passesForSure } = sureness(place((passes * need) / 6, passes));
+      const { chanceThrough, passesForSure } = sureness.comesThrough(place((passes * need) / 6, passes));
       expect(chanceThrough).toBeGreaterThanOrEqual(before);
       expect(chanceThrough >= SURE).toBe(passes >= passesForSure!);
       before = chanceThrough;
@@ -104,20 +155,23 @@ describe('all that varies', () => {
 
   test('is the same every time', () => {
     const again = startSureness(structuredClone(poplar), machine, boardKnownTo(null));
-    for (const part of [0.8, 1, 1.3]) expect(again(place(part * need))).toEqual(sureness(place(part * need)));
+    for (const part of [0.8, 1, 1.3])
+      expect(again.comesThrough(place(part * need))).toEqual(sureness.comesThrough(place(part * need)));
   });
 
   test('what is known better is surer, on either side', () => {
     const swatch = startSureness(exactWood(), benchKnownTo(10, 10), boardKnownTo(null));
-    expect(swatch(place(1.2 * need)).chanceThrough).toBeGreaterThan(
-      sureness(place(1.2 * need)).chanceThrough,
+    expect(swatch.comesThrough(place(1.2 * need)).chanceThrough).toBeGreaterThan(
+      sureness.comesThrough(place(1.2 * need)).chanceThrough,
     );
-    expect(swatch(place(0.85 * need)).chanceThrough).toBeLessThan(sureness(place(0.85 * need)).chanceThrough);
+    expect(swatch.comesThrough(place(0.85 * need)).chanceThrough).toBeLessThan(
+      sureness.comesThrough(place(0.85 * need)).chanceThrough,
+    );
   });
 
   test('calibration: of boards said to come through 19 in 20, 93 to 97 % do', () => {
     let dose = need;
-    while (sureness(place(dose)).chanceThrough < SURE) dose *= 1.002;
+    while (sureness.comesThrough(place(dose)).chanceThrough < SURE) dose *= 1.002;
     const random = seeded(20);
     const normal = () => boxMuller(1 - random(), random());
     const boards = 1500;

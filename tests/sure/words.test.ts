@@ -21,7 +21,7 @@ test('a sure cut needs no more passes', () => {
 
 test('where no number of passes does, or another part is enough, it says so', () => {
   expect(said(0, { passesForSure: null })).toBe(
-    'It comes through on hardly any such board; no number of passes makes it 19 of 20.',
+    'It comes through on hardly any such board; not even 50 passes make it 19 of 20.',
   );
   expect(said(0.62, { sure: 0.9 })).toMatch(/9 passes make it 9 of 10\.$/);
   expect(said(0.62, { sure: 0.97 })).toMatch(/9 passes make it 97 of 100\.$/);

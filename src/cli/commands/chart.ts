@@ -14,8 +14,10 @@ import type { Machine } from '../../machine/profile.ts';
 import { chartPicture } from '../../picture/chart-picture.ts';
 import { tonePathOf } from '../../picture/tone.ts';
 import { readProgram } from '../../program/read.ts';
+import { SURE } from '../../sure/come-through.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords } from '../../words.ts';
+import { addSureOption, readSure } from '../checks.ts';
 import type { CommandContext } from '../context.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readChunks } from '../files.ts';
@@ -28,6 +30,7 @@ import { checkOutputFile, writeFile } from '../write-files.ts';
 interface ChartWords extends WorkWords {
   readonly passes: string;
   readonly out: string;
+  readonly sure?: string;
   readonly json?: boolean;
 }
 
@@ -39,7 +42,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
     .command('chart')
     .argument('[job]', 'a G-code file whose operations to show')
     .description('draw what every speed and power does to the wood, with the operations of a job on it');
-  addThicknessOption(addFeedOption(addBenchOptions(command)));
+  addSureOption(addThicknessOption(addFeedOption(addBenchOptions(command))));
   addUseOptions(
     command,
     'show filled areas or single lines (default: both, or what the job has)',
@@ -50,15 +53,16 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
     .option('--json', 'print edges, curves and operations as JSON as well as the picture, and no sentences')
     .action(async (job: string | undefined, words: ChartWords) => {
       const { machine, material, stock, feedMmPerS, inputs, notes } = readSetup(words);
-      const thicknessMm = readThickness(words.thickness, stock);
+      const thickness = readThickness(words.thickness, stock);
+      const sure = readSure(words.sure) ?? SURE;
       const passes = readNumber('--passes', words.passes, 1, 100, 'a whole number');
       if (!Number.isInteger(passes))
         throw new InputError(`found --passes ${words.passes}; expected a whole number from 1 to 100`);
       const rules = { inputs: [...(job === undefined ? [] : [job]), ...inputs] };
       checkOutputFile(words.out, rules);
-      const setup = { machine, material, thicknessMm };
-      const points = job === undefined ? [] : jobPoints(job, { ...setup, feedMmPerS }, words.for);
-      const chart = chartOf({ ...setup, passes }, usesOf(words, machine, points), points);
+      const setup = { machine, material, ...thickness };
+      const points = job === undefined ? [] : jobPoints(job, { ...setup, feedMmPerS, sure }, words.for);
+      const chart = chartOf({ ...setup, passes }, usesOf(words, machine, points), points, sure);
       const said = points.slice(0, MOST_SENTENCES).map(pointSentence);
       if (points.length > MOST_SENTENCES)
         said.push(`… and ${points.length - MOST_SENTENCES} more operations.`);
@@ -66,7 +70,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       const seen = [...notes, ...chartNotes(chart)];
       const remarks = guess === null ? seen : [...seen, guess];
       const title = `Speed and power on ${material.name}`;
-      const about = aboutWords(machine, thicknessMm, job);
+      const about = aboutWords(machine, thickness.thicknessMm, job);
       const picture = chartPicture(
         chart,
         { title, about, operations: said, notes: seen, tonePath: tonePathOf(material) },
@@ -88,12 +92,12 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
 
 function jobPoints(
   job: string,
-  setup: Parameters<typeof pointsOf>[1] & { readonly feedMmPerS: number | null },
+  setup: Parameters<typeof pointsOf>[1] & { readonly feedMmPerS: number | null; readonly sure: number },
   only: Use['kind'] | undefined,
 ): ChartPoint[] {
   try {
     const program = readProgram(readChunks(job), readOptions(setup.machine, setup.feedMmPerS));
-    const points = pointsOf(program, setup).filter(
+    const points = pointsOf(program, setup, setup.sure).filter(
       ({ work }) => only === undefined || work.use.kind === only,
     );
     if (points.length === 0)
@@ -126,7 +130,7 @@ function aboutWords(machine: Machine, thicknessMm: number | null, job: string | 
 }
 
 /** The chart as plain data in trade units: places are [speed in mm/min, power in %]. */
-function chartJson({ panels, leftOut }: Chart, notes: readonly string[]) {
+function chartJson({ panels, leftOut, sure }: Chart, notes: readonly string[]) {
   const round = (value: number, digits: number): number => Number(value.toPrecision(digits));
   const line = (places: Polyline) =>
     places.map(([speed, power]) => [round(mmPerSToMmPerMin(speed), 6), round(power * 100, 5)]);
@@ -138,7 +142,7 @@ function chartJson({ panels, leftOut }: Chart, notes: readonly string[]) {
     edges: edges.map((edge) => ({ region: edge.region, places: line(edge.line) })),
     equal_doses: doses.map((curve) => ({ dose_j_mm2: curve.doseJPerMm2, places: line(curve.line) })),
     cuts: cuts.map((curve) => ({ passes: curve.passes, places: line(curve.line) })),
-    operations: points.map(({ operation, speedMmPerS, power, leastPower, outcome, passesToCut }) => ({
+    operations: points.map(({ operation, speedMmPerS, power, leastPower, outcome, comesThrough }) => ({
       n: operation.n,
       feed_mm_min: round(mmPerSToMmPerMin(speedMmPerS), 6),
       power_percent: [round(leastPower * 100, 4), round(power * 100, 4)],
@@ -146,8 +150,9 @@ function chartJson({ panels, leftOut }: Chart, notes: readonly string[]) {
       dose_j_mm2: round(outcome.doseJPerMm2, 4),
       tone: round(outcome.tone, 4),
       region: outcome.region,
-      passes_to_cut: passesToCut,
+      chance_through: comesThrough && Number(comesThrough.chanceThrough.toFixed(3)),
+      passes_for_sure: comesThrough?.passesForSure ?? null,
     })),
   });
-  return { panels: panels.map(panel), operations_left_out: leftOut, notes };
+  return { sure, panels: panels.map(panel), operations_left_out: leftOut, notes };
 }

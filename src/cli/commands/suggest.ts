@@ -4,7 +4,9 @@ import type { Margin, Proposal, Suggestion } from '../../suggest/proposal.ts';
 import { sentencesOf } from '../../suggest/sentences.ts';
 import { suggest } from '../../suggest/suggest.ts';
 import { readWant } from '../../suggest/want.ts';
+import { SURE } from '../../sure/come-through.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
+import { addSureOption, readSure } from '../checks.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
 import { addBenchOptions, readSetup } from '../setup.ts';
@@ -13,6 +15,7 @@ import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type 
 
 interface SuggestWords extends WorkWords {
   readonly want: string;
+  readonly sure?: string;
   readonly json?: boolean;
 }
 
@@ -22,7 +25,7 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
     .description(
       'say which settings give a wanted burn: of a tone first one with room on all sides, then from the fastest on',
     );
-  addThicknessOption(addBenchOptions(command)).requiredOption(
+  addSureOption(addThicknessOption(addBenchOptions(command))).requiredOption(
     '--want <burn>',
     'cut, tan, brown, char, or a tone from 0 (bare) to 1 (char) such as 0.4 or 40%',
   );
@@ -37,7 +40,8 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
       const want = readWant(words.want);
       const { machine, material, stock, notes } = readSetup(words);
       const proposal = suggest(want, material, machine, {
-        thicknessMm: readThickness(words.thickness, stock),
+        ...readThickness(words.thickness, stock),
+        sure: readSure(words.sure) ?? SURE,
         ...(words.for === undefined ? {} : { use: words.for }),
         ...(words.rows === undefined ? {} : { rowSpacingMm: readRowSpacing(words.rows) }),
       });
@@ -87,6 +91,7 @@ function proposalJson(proposal: Proposal, notes: readonly string[]) {
     darker: margin(rest.darker),
     lighter: margin(rest.lighter),
     uncertainty: rest.uncertainty === null ? null : round(rest.uncertainty, 3),
+    chance_through: rest.chanceThrough === null ? null : Number(rest.chanceThrough.toFixed(3)),
     [use.kind === 'rows' ? 'time_s_per_cm2' : 'time_s_per_100_mm']: round(rest.timeS),
     run_up_mm: round(rest.runUpMm),
   });

@@ -1,8 +1,8 @@
-import { type ComesThrough, NEVER, startSureness } from '../../sure/come-through.ts';
+import type { ComesThrough } from '../../sure/come-through.ts';
 import { sureSentence } from '../../sure/words.ts';
 import { numberWords, percentWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
-import { type CutPath, dosePerPass } from './cut-path.ts';
+import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import type { Evidence } from './evidence.ts';
 
@@ -32,9 +32,9 @@ interface CutOutcome {
   readonly margin: number;
 }
 
-/** The plain forecasts of cuts: for the numbers as they stand. */
-export const cutOutcomes = ({ stock }: Evidence, cuts: readonly Cut[]): CutOutcome[] =>
-  cuts.map(({ each: { operation }, isAssumed, path }) => ({
+/** The forecasts of cuts, for the report and the page. */
+export const cutForecasts = ({ stock, sure }: Evidence, cuts: readonly Cut[]): CutForecast[] =>
+  cuts.map(({ each: { operation }, isAssumed, path, comesThrough }) => ({
     operation: operation.n,
     assumed: isAssumed,
     through: path.uncut === null,
@@ -42,25 +42,10 @@ export const cutOutcomes = ({ stock }: Evidence, cuts: readonly Cut[]): CutOutco
     shallowestMm: path.shallowestMm,
     thicknessMm: stock!.thicknessMm!,
     margin: path.weakest?.margin ?? -1,
+    ...comesThrough,
+    sure,
+    passes: operation.passes,
   }));
-
-/** … and how sure each is, for all that the numbers could as well be. */
-export function cutForecasts(evidence: Evidence, cuts: readonly Cut[]): CutForecast[] {
-  if (cuts.length === 0) return [];
-  const { material, machine, stock, lines, sure } = evidence;
-  const comesThrough = startSureness(material, machine, stock!, sure);
-  return cutOutcomes(evidence, cuts).map((outcome, k) => {
-    const { each, path } = cuts[k]!;
-    if (!path.weakest) return { ...outcome, ...NEVER, sure, passes: each.operation.passes };
-    const place = {
-      ...path.weakest,
-      passes: each.operation.passes,
-      perPassJPerMm2: dosePerPass(evidence, each, path.weakest),
-      firingsCount: lines.needTimes != null,
-    };
-    return { ...outcome, ...comesThrough(place), sure, passes: place.passes };
-  });
-}
 
 /** The part of a cut's length that stays uncut. */
 export const uncutShare = ({ uncutMm, lengthMm }: CutPath): number =>

@@ -1,6 +1,7 @@
 import { bisectLeft } from 'd3-array';
 import { lineDoseTimesSpeed } from '../../burn/settings-for.ts';
 import { beamOf } from '../../burn/speed-power.ts';
+import type { LeastPlace } from '../../sure/come-through.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { doseAtPlace, type OnLine } from './on-line.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
@@ -25,6 +26,8 @@ export interface CutPath {
 
 /** What a place on a cut gets, and what it needs to be through. */
 export interface CutPlace extends OnLine {
+  /** Which of the places on lines it is. */
+  readonly at: number;
   readonly neededJPerMm2: number;
   /**
    * How much more dose it gets than it needs, as a part of what it needs; through from 0 on. −1: no dose would do.
@@ -130,14 +133,22 @@ export function followCut(evidence: Evidence, first: number, last: number): CutP
 function cutPlace({ lines, wood }: PathAnswer, k: number, thicknessMm: number): CutPlace {
   const there = doseAtPlace(lines, k);
   const neededJPerMm2 = wood.doseForDepth(thicknessMm, there.dwellS, there.headZMm, there.needTimes);
-  return { ...there, neededJPerMm2, margin: there.doseJPerMm2 / neededJPerMm2 - 1 };
+  return { ...there, at: k, neededJPerMm2, margin: there.doseJPerMm2 / neededJPerMm2 - 1 };
 }
+
+/** The weakest place as chances are asked of it. */
+export const leastPlace = (evidence: Evidence, each: OperationEvidence, weakest: CutPlace): LeastPlace => ({
+  ...weakest,
+  passes: each.operation.passes,
+  perPassJPerMm2: dosePerPass(evidence, each, weakest),
+  firingsCount: evidence.lines.needTimes != null,
+});
 
 /**
  * What one more pass of the operation adds at a place, J/mm²: its share of what is there, but no more than a line of its
  * own gives.
  */
-export function dosePerPass(
+function dosePerPass(
   { law, machine }: Evidence,
   { operation, fullSpeedMmPerS }: OperationEvidence,
   { doseJPerMm2, headZMm }: CutPlace,

@@ -1,7 +1,8 @@
 import { bisectLeft, median } from 'd3-array';
 import { greatestOf, leastOf } from '../../lists.ts';
 import { headZMm } from '../../program/operations.ts';
-import { type CutPath, followCut } from './cut-path.ts';
+import { type ComesThrough, type LeastPlace, NEVER } from '../../sure/come-through.ts';
+import { type CutPath, followCut, leastPlace } from './cut-path.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { findLoops, type Loop } from './loops.ts';
 import { doseAtPlace } from './on-line.ts';
@@ -15,6 +16,10 @@ export interface Cut {
   readonly isAssumed: boolean;
   /** How the forecast says it is cut. */
   readonly path: CutPath;
+  /** The place that decides, as chances are asked of it; null where nothing is burned. */
+  readonly least: LeastPlace | null;
+  /** How sure it is that it comes through. */
+  readonly comesThrough: ComesThrough;
 }
 
 /** An outline that goes this deep is meant to cut, whatever its shape: nobody engraves half through. */
@@ -43,11 +48,13 @@ const NEARLY_FULL = 0.8;
 export function cutsOf(evidence: Evidence): Cut[] {
   return meantToCut(evidence).map((cut) => {
     const { firstMove, lastMove } = cut.each.operation;
-    return { ...cut, path: followCut(evidence, firstMove, lastMove) };
+    const path = followCut(evidence, firstMove, lastMove);
+    const least = path.weakest && leastPlace(evidence, cut.each, path.weakest);
+    return { ...cut, path, least, comesThrough: least ? evidence.sureness.comesThrough(least) : NEVER };
   });
 }
 
-function meantToCut(evidence: Evidence): Omit<Cut, 'path'>[] {
+function meantToCut(evidence: Evidence): Pick<Cut, 'each' | 'loops' | 'isAssumed'>[] {
   const { stock, motion, program, survey, machine } = evidence;
   const thicknessMm = stock?.thicknessMm ?? null;
   if (thicknessMm === null) return [];

@@ -7,6 +7,7 @@ import type { Motion } from '../../motion/motion.ts';
 import { planMotion } from '../../motion/plan.ts';
 import { headZMm } from '../../program/operations.ts';
 import type { Operation, Program } from '../../program/program.ts';
+import { type Sureness, startSureness } from '../../sure/come-through.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
 import { doseOnLine, type OnLine } from './on-line.ts';
@@ -24,6 +25,8 @@ export interface Evidence extends Told {
   readonly eye: Eye;
   /** What the wood makes of a dose: the same as the grid's tone and depth, and what every margin is told from. */
   readonly wood: WoodAnswer;
+  /** How far the wood's answer can be trusted. */
+  readonly sureness: Sureness;
   readonly energies: LineEnergies;
   readonly survey: Survey;
   /** The numbers of the operations that are meant to cut; none as long as nobody has looked for them. */
@@ -65,6 +68,8 @@ export interface Rescaled {
   readonly scales: readonly number[];
 }
 
+const NO_STOCK = { thicknessMm: null };
+
 /** @param from what may be taken over instead of being gathered anew. */
 export function gatherEvidence(told: Told, from: Rescaled | null = null): Evidence {
   const { program, motion, machine, material } = told;
@@ -83,6 +88,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     law,
     eye: createEye(material, machine.laser.wavelength_nm),
     wood: woodAnswer(material, beamOf(machine)),
+    sureness: startSureness(material, machine, told.stock ?? NO_STOCK, told.sure),
     energies,
     survey,
     cutOperations: new Set(),

@@ -1,0 +1,34 @@
+import type { SpeedPower } from '../burn/speed-power.ts';
+import type { ComesThrough, LeastPlace, Sureness } from './come-through.ts';
+
+/** The middle of a long line, or of a filled area, as chances are asked of it. */
+export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number): LeastPlace {
+  const { use, passes, headZMm = 0 } = answers.work;
+  const { doseJPerMm2, dwellS } = answers.outcome(speedMmPerS, watts);
+  return {
+    doseJPerMm2,
+    dwellS,
+    headZMm,
+    passes,
+    perPassJPerMm2: doseJPerMm2 / passes,
+    needTimes: 1,
+    firingsCount: false,
+    isFilled: use.kind === 'rows',
+  };
+}
+
+/** How sure a setting is to cut through; null where the thickness is not known. */
+export const comesThroughAt = (
+  answers: SpeedPower,
+  sureness: Sureness,
+  speedMmPerS: number,
+  watts: number,
+): ComesThrough | null =>
+  answers.work.thicknessMm === null ? null : sureness.comesThrough(placeAt(answers, speedMmPerS, watts));
+
+/** The fastest speed that cuts through for sure, mm/s; 0 where none does, or the thickness is not known. */
+export function fastestForSure(answers: SpeedPower, sureness: Sureness, watts: number): number {
+  const { thicknessMm, passes } = answers.work;
+  if (thicknessMm === null || !(watts > 0)) return 0;
+  return sureness.speedForSure(placeAt(answers, 1, watts), passes);
+}
