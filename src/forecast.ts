@@ -7,8 +7,13 @@ import { dwellNotice } from './burn/need.ts';
 import type { Dose } from './dose/dose.ts';
 import { type LineDose, landOn } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
-import { type CutForecast, cutForecasts } from './findings/evidence/cut-forecast.ts';
+import { type CutForecast, cutForecasts, cutSentence } from './findings/evidence/cut-forecast.ts';
 import { cutsOf } from './findings/evidence/cuts.ts';
+import {
+  type EngravingForecast,
+  engravingForecasts,
+  engravingSentence,
+} from './findings/evidence/engravings.ts';
 import { gatherEvidence, type Rescaled } from './findings/evidence/evidence.ts';
 import { penUpNote } from './findings/evidence/pen-up.ts';
 import type { Size, Told } from './findings/evidence/told.ts';
@@ -98,6 +103,8 @@ export interface Forecast extends Road {
   readonly findings: readonly Finding[];
   /** What becomes of the operations that are meant to cut; none where the thickness is not known. */
   readonly cuts: readonly CutForecast[];
+  /** What becomes of the others that burn, and how sure that is; none of a swatch, whose parts are meant to find out. */
+  readonly engravings: readonly EngravingForecast[];
   readonly beamOnS: number;
   readonly travelMm: number;
   readonly burnMm: number;
@@ -221,12 +228,18 @@ export function conclude(
     ),
   );
   const isSwatch = isSwatchJob(program);
-  const { findings, cuts } = clock.timed('findings', () => {
+  const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, burn }), rescaled);
     // The cuts of a swatch are meant to find out where wood is cut through.
     const meant = isSwatch ? [] : cutsOf(evidence);
     const found = findAll(evidence, meant);
-    return { findings: isSwatch ? toldOfSwatch(found) : found, cuts: cutForecasts(evidence, meant) };
+    return {
+      findings: isSwatch ? toldOfSwatch(found) : found,
+      cuts: cutForecasts(evidence, meant),
+      engravings: isSwatch
+        ? []
+        : engravingForecasts(evidence, new Set(meant.map(({ each }) => each.operation.n))),
+    };
   });
 
   const burnMm = burnLengths(program, motion, machine);
@@ -236,6 +249,7 @@ export function conclude(
     burn,
     findings,
     cuts,
+    engravings,
     beamOnS: total(tally.beamOnS),
     travelMm: total(motion.lengthMm.subarray(0, program.moves.count)),
     burnMm: total(burnMm),
@@ -277,6 +291,15 @@ const thicknessNote = (stock: Stock | null, burnBounds: Bounds): string | null =
 /** The operations in the order they are burned, which a change may have made another than that of their numbers. */
 export const inBurnOrder = ({ operations }: Pick<Forecast, 'operations'>): OperationTotals[] =>
   [...operations].sort((a, b) => a.operation.firstMove - b.operation.firstMove);
+
+/** What becomes of each operation and how sure that is, in sentences in the order they are burned. */
+export function becomesOf({ operations, cuts, engravings }: Forecast): string[] {
+  return inBurnOrder({ operations }).flatMap(({ operation: { n } }) => {
+    const cut = cuts.find(({ operation }) => operation === n);
+    const engraving = engravings.find(({ operation }) => operation === n);
+    return cut ? [cutSentence(cut)] : engraving ? [engravingSentence(engraving)] : [];
+  });
+}
 
 /** What findings are told of a forecast. */
 export function toldOf(forecast: Road & Pick<Forecast, 'burn'>): Told {

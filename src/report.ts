@@ -20,6 +20,21 @@ const warmthOf = ({ warmth: { x0Mm, y0Mm, cellMm, nx, ny, data } }: Firings) => 
   ),
 });
 
+/** Tone and depth of an operation with 5 and 95 % of such boards below; null where it is meant to cut, or burns nothing. */
+function engravedOf({ engravings }: Forecast, n: number) {
+  const told = engravings.find(({ operation }) => operation === n);
+  const one = (value: number | undefined, digits: number) =>
+    value === undefined ? null : round(value, digits);
+  return {
+    tone: one(told?.tone, 4),
+    tone_low: one(told?.toneLow, 4),
+    tone_high: one(told?.toneHigh, 4),
+    depth_mm: one(told?.depthMm, 4),
+    depth_low_mm: one(told?.depthLowMm, 4),
+    depth_high_mm: one(told?.depthHighMm, 4),
+  };
+}
+
 /**
  * The forecast as the plain object that `report.json` holds: names with units, no typed arrays.
  * `timing_ms` may be completed by the caller with what comes after the forecast.
@@ -63,6 +78,7 @@ export function reportOf(forecast: Forecast) {
       burn_mm: round(burnMm, 4),
       duration_s: round(durationS, 6),
       energy_j: round(energyJ, 6),
+      ...engravedOf(forecast, operation.n),
     })),
     findings: forecast.findings.map((f) => ({
       kind: f.kind,

@@ -71,9 +71,35 @@ export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
 export function excessToDepth(material: Material, beam: BeamOnWood, depthMm: number): number {
   if (depthMm <= 0) return 0;
   if (depthMm > MAX_DEPTH_MM) return Infinity;
-  const { slope, halfAtMm } = costOfDepth(material, beam);
+  return costDownTo(depthMm, costOfDepth(material, beam), beam, 4);
+}
+
+/** {@link depthOfExcess} for a law that is asked only once, mm: within 1e-3 of it. */
+export function depthWithExcess(material: Material, beam: BeamOnWood, excessJPerMm2: number): number {
+  if (!(excessJPerMm2 > 0)) return 0;
+  const cost = costOfDepth(material, beam);
+  let depthMm = Math.min(MAX_DEPTH_MM, excessJPerMm2 / cost.slope(0));
+  // Newton's way: the law's slope is the cost itself, and hardly bends.
+  for (let k = 0; k < 20; k++) {
+    const missing = excessJPerMm2 - costDownTo(depthMm, cost, beam, 2);
+    const next = depthMm + missing / cost.slope(depthMm);
+    const held = Math.min(MAX_DEPTH_MM, 4 * depthMm, Math.max(depthMm / 4, next));
+    const isThere = Math.abs(held - depthMm) < 3e-4 * depthMm;
+    depthMm = held;
+    if (isThere) break;
+  }
+  return depthMm;
+}
+
+/** The cost of all depth down to here, J/mm², by Simpson's rule. */
+function costDownTo(
+  depthMm: number,
+  { slope, halfAtMm }: ReturnType<typeof costOfDepth>,
+  beam: BeamOnWood,
+  fewest: number,
+): number {
   const finestMm = Math.min(halfAtMm, rayleighMm(beam)) / 1.5;
-  const steps = Math.min(STEPS, Math.max(4, Math.ceil(depthMm / finestMm)));
+  const steps = Math.min(STEPS, Math.max(fewest, Math.ceil(depthMm / finestMm)));
   const stepMm = depthMm / steps;
   let sum = slope(0) - slope(depthMm);
   for (let k = 0; k < steps; k++) sum += 4 * slope((k + 0.5) * stepMm) + 2 * slope((k + 1) * stepMm);

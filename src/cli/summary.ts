@@ -1,6 +1,5 @@
-import { cutSentence } from '../findings/evidence/cut-forecast.ts';
 import type { Severity } from '../findings/finding.ts';
-import { type Forecast, inBurnOrder } from '../forecast.ts';
+import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
 import { addAll } from '../lists.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
@@ -46,7 +45,7 @@ export function summaryOf(forecast: Forecast, name: string, assumed: readonly st
   section(lines, inBurnOrder(forecast), ({ operation, durationS, energyJ }) => [
     `  ${operation.n}. ${operationSentence(operation, machine)} ${timeWords(durationS)}, ${numberWords(energyJ)} J.`,
   ]);
-  section(lines, forecast.cuts, (cut) => wrap(cutSentence(cut), '  ', '    '));
+  section(lines, becomesOf(forecast), (sentence) => wrap(sentence, '  ', '    '));
   lines.push('', forecast.findings.length === 0 ? 'Findings: none.' : 'Findings, worst first');
   section(lines, forecast.findings, (f) => [
     ...wrap(

@@ -1,8 +1,7 @@
 import { renderToStaticMarkup } from 'preact-render-to-string';
 import type { Comparison } from '../compare/compare.ts';
-import { cutSentence } from '../findings/evidence/cut-forecast.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
-import { type Forecast, inBurnOrder } from '../forecast.ts';
+import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 import { PAGE_STYLE } from './style.ts';
@@ -139,8 +138,8 @@ function Chapter({ of, forecast, closeUps }: Omit<Told, 'name'> & { of: string }
           </li>
         ))}
       </ol>
-      {forecast.cuts.map((cut) => (
-        <p key={cut.operation}>{cutSentence(cut)}</p>
+      {becomesOf(forecast).map((sentence) => (
+        <p key={sentence}>{sentence}</p>
       ))}
       <h2>What will go wrong{of}</h2>
       {findings.length === 0 && <p>Nothing was found.</p>}

@@ -8,6 +8,7 @@ import { CHAR_BEGINS_TONE, plainDoseForTone } from '../burn/tone.ts';
 import type { Machine } from '../machine/profile.ts';
 import { drawBoards, type SuchBoards } from './boards.ts';
 import { DRAWS } from './draws.ts';
+import { drawEngraved, type Engraved, type EngravedPlace, engravedOf } from './engraved.ts';
 
 /** A cut is for sure where at least this part of such boards comes through: 19 of 20. */
 export const SURE = 0.95;
@@ -53,6 +54,8 @@ export interface Sureness {
    * Warmth that is left from before is taken to save as much as it does now.
    */
   speedForSure(place: LeastPlace, passes: number): number;
+  /** The tone and depth that come of a place, and their ranges. */
+  engraved(place: EngravedPlace): Engraved;
 }
 
 /** No chance at all, whatever is drawn: nothing burns there. */
@@ -91,6 +94,11 @@ export function startSureness(
     },
     speedForSure: (place, passes) =>
       speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
+    engraved(place) {
+      const { boards } = drawnFor(material, machine, thickness);
+      const drawn = drawEngraved(place, boards, machine, thickness.thicknessMm);
+      return engravedOf(place, drawn, material, machine, thickness.thicknessMm);
+    },
   };
 }
 

@@ -1,5 +1,7 @@
+import { TONE_REGIONS } from '../burn/tone.ts';
 import { numberWords } from '../words.ts';
 import { type ComesThrough, mostPasses } from './come-through.ts';
+import type { Engraved } from './engraved.ts';
 
 /** What the words rest on: the cut's sureness, what counts as sure, and how many times it is burned. */
 export interface Said extends ComesThrough {
@@ -36,4 +38,40 @@ export function partWords(part: number): string {
     if (Math.abs(count - Math.round(count)) < 1e-9) return `${Math.round(count)} of ${of}`;
   }
   return `${numberWords(part * 100, 3)} of 100`;
+}
+
+const [, TAN, BROWN, CHAR] = TONE_REGIONS;
+
+/** Tones as people tell them apart, each from its least tone on: the regions, tan and brown halved. */
+const SHADES: readonly (readonly [fromTone: number, words: string])[] = [
+  [0, 'next to bare'],
+  [TAN.fromTone, 'light tan'],
+  [0.2, 'tan'],
+  [BROWN.fromTone, 'brown'],
+  [0.6, 'dark brown'],
+  [CHAR.fromTone, 'char'],
+];
+
+/** `light tan`, `dark brown`. */
+export const shadeWords = (tone: number): string => SHADES.findLast(([from]) => tone >= from)![1];
+
+/** *brown, between tan and dark brown until a swatch narrows it*. @param isGuess whether a swatch would. */
+export function shadeRangeWords({ tone, toneLow, toneHigh }: Engraved, isGuess: boolean): string {
+  const [low, here, high] = [toneLow, tone, toneHigh].map(shadeWords) as [string, string, string];
+  const until = isGuess ? ' until a swatch narrows it' : '';
+  if (low === high) return `${here} on nearly every such board`;
+  if (low === here) return `${here}, or as dark as ${high}${until}`;
+  if (high === here) return `${here}, or as light as ${low}${until}`;
+  return `${here}, between ${low} and ${high}${until}`;
+}
+
+/** Depths that differ by less are told as one, and none that is less is told, mm. */
+const FELT_MM = 0.02;
+
+/** *; 0.08 mm deep, 0 to 0.2 mm*; nothing where it stays on the surface. */
+export function depthRangeWords({ depthMm, depthLowMm, depthHighMm }: Engraved): string {
+  if (depthHighMm < FELT_MM) return '';
+  const words = (mm: number) => numberWords(Number(mm.toFixed(2)), 2);
+  const [low, here, high] = [depthLowMm, depthMm, depthHighMm].map(words);
+  return low === high ? `; ${here} mm deep` : `; ${here} mm deep, ${low} to ${high} mm`;
 }

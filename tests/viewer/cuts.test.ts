@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { CutForecast } from '../../src/findings/evidence/cut-forecast.ts';
-import { cutWords } from '../../viewer/bench/Cuts.tsx';
+import { cutWords, engravedWords } from '../../viewer/bench/Cuts.tsx';
 
 const stock = { widthMm: 30, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 };
 const burn = { depthMm: Float32Array.of(0, 0.3), through: Uint8Array.of(0, 0) };
@@ -35,19 +35,39 @@ describe('whether it cuts through', () => {
   });
 
   test('of many, only of those that fail', () => {
-    const fine = [1, 2, 3, 4, 5].map(through);
-    expect(cutWords({ cuts: fine, burn, stock })).toEqual(['All 5 cuts come through everywhere.']);
+    const fine = [1, 2, 3, 4, 5].map((n) => ({ ...through(n), chanceThrough: 0.97 }));
+    expect(cutWords({ cuts: fine, burn, stock })).toEqual([
+      'All 5 cuts come through on 19 of 20 such boards.',
+    ]);
     const [failing, sum] = cutWords({ cuts: [...fine, short(6)], burn, stock });
     expect(failing).toMatch(/^Operation 6 does not/);
-    expect(sum).toBe('5 of the 6 cuts come through everywhere.');
+    expect(sum).toBe('5 of the 6 cuts come through on 19 of 20 such boards.');
     expect(cutWords({ cuts: [1, 2, 3, 4, 5].map(short), burn, stock }).at(-1)).toBe(
-      'None of the 5 cuts come through everywhere.',
+      'None of the 5 cuts come through on 19 of 20 such boards.',
     );
+  });
+
+  test('stands beside what becomes of engravings, as long as they are few', () => {
+    const engraving = (operation: number) => ({
+      operation,
+      hasShades: false,
+      isGuess: true,
+      tone: 0.5,
+      toneLow: 0.3,
+      toneHigh: 0.7,
+      depthMm: 0.1,
+      depthLowMm: 0.02,
+      depthHighMm: 0.2,
+    });
+    expect(engravedWords({ engravings: [engraving(1)] })).toEqual([
+      'Operation 1 comes out brown, between tan and dark brown until a swatch narrows it; 0.1 mm deep, 0.02 to 0.2 mm.',
+    ]);
+    expect(engravedWords({ engravings: [1, 2, 3, 4, 5].map(engraving) })).toEqual([]);
   });
 
   test('of the deepest place where nothing is meant to cut', () => {
     expect(cutWords({ cuts: [], burn, stock })).toEqual([
-      'Nothing comes through the 4 mm: it is 0.3 mm deep where it is deepest.',
+      'Nothing comes through the 4 mm: it is about 0.3 mm deep where it is deepest.',
     ]);
     const holed = { ...burn, through: Uint8Array.of(0, 1) };
     expect(cutWords({ cuts: [], burn: holed, stock })[0]).toMatch(/^Some places come through the 4 mm/);

@@ -1,0 +1,65 @@
+import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
+import { guessNote } from '../../burn/material.ts';
+import { headZMm } from '../../program/operations.ts';
+import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
+import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
+import type { Evidence, OperationEvidence } from './evidence.ts';
+import { litSamples } from './lit-samples.ts';
+import { widthAcrossMm } from './spot-widths.ts';
+
+/** What becomes of an operation that is not meant to cut, on its straight parts, and how sure that is. */
+export interface EngravingForecast extends Engraved {
+  readonly operation: number;
+  /** Whether its S varies: then this is the middle of its shades, half its lit length being darker. */
+  readonly hasShades: boolean;
+  /** Whether what is not known of the wood is partly a guess, which a swatch would narrow. */
+  readonly isGuess: boolean;
+}
+
+/** … of every operation that burns and is no cut; cuts are known to the evidence by then. */
+export const engravingForecasts = (evidence: Evidence, cuts: ReadonlySet<number>): EngravingForecast[] =>
+  evidence.operations
+    .filter(({ operation: { n }, straightJPerMm2 }) => straightJPerMm2 > 0 && !cuts.has(n))
+    .map((each) => {
+      const { n, sMin, sMax } = each.operation;
+      const hasShades = sMin !== sMax;
+      const doseJPerMm2 = hasShades ? middleDose(evidence, each) : each.straightJPerMm2;
+      return {
+        operation: n,
+        hasShades,
+        isGuess: guessNote(evidence.material) !== null,
+        ...evidence.sureness.engraved({ ...placeOf(evidence, each), doseJPerMm2 }),
+      };
+    });
+
+/** A long straight part of the operation. */
+const placeOf = (evidence: Evidence, each: OperationEvidence): EngravedPlace => ({
+  doseJPerMm2: each.straightJPerMm2,
+  dwellS: each.straightDwellS,
+  headZMm: headZMm(evidence.program, each.operation),
+  needTimes: 1,
+  isFilled: isFilled(evidence, each),
+});
+
+/** Rows fill where they lie so near that their mean is more than the peak of one: then the spot's width does not count. */
+function isFilled({ machine: { spot } }: Evidence, { rows }: OperationEvidence): boolean {
+  if (rows?.spacingMm == null) return false;
+  const across = widthAcrossMm(spot, rows.ux, rows.uy);
+  return rasterDoseJPerMm2(1, 1, rows.spacingMm) >= linePeakDoseJPerMm2(1, 1, across, spot.shape);
+}
+
+/** The dose that half of the lit length gets more than, J/mm². */
+function middleDose(evidence: Evidence, each: OperationEvidence): number {
+  const samples = litSamples(evidence, each).sort((a, b) => a.fullJPerMm2 - b.fullJPerMm2);
+  const half = samples.reduce((sum, { mm }) => sum + mm, 0) / 2;
+  let sum = 0;
+  for (const { mm, fullJPerMm2 } of samples) if ((sum += mm) >= half) return fullJPerMm2;
+  return each.straightJPerMm2;
+}
+
+/** *Operation 1 comes out brown, between tan and dark brown until a swatch narrows it; 0.08 mm deep, 0 to 0.2 mm.* */
+export function engravingSentence(engraving: EngravingForecast): string {
+  const { operation, hasShades, isGuess: guess } = engraving;
+  const comes = hasShades ? 'comes out in shades, the middle one' : 'comes out';
+  return `Operation ${operation} ${comes} ${shadeRangeWords(engraving, guess)}${depthRangeWords(engraving)}.`;
+}

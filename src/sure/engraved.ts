@@ -1,0 +1,102 @@
+import { depthWithExcess } from '../burn/depth.ts';
+import type { Material } from '../burn/material.ts';
+import { needAt, needOf } from '../burn/need.ts';
+import { beamOf } from '../burn/speed-power.ts';
+import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
+import { woodAnswer } from '../burn/wood-answer.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { SuchBoards } from './boards.ts';
+import { DRAWS } from './draws.ts';
+
+/** A place that is engraved, and what it gets. */
+export interface EngravedPlace {
+  /** Dose of all passes, J/mm²; dwell, s; height of the head while it burned, mm. */
+  readonly doseJPerMm2: number;
+  readonly dwellS: number;
+  readonly headZMm: number;
+  /** How many times the need of one cool firing all of them have (`burn/firing.ts`). */
+  readonly needTimes: number;
+  /** Whether rows fill an area there, whose mean dose no spot's width changes. */
+  readonly isFilled: boolean;
+}
+
+/** What comes of it: as the numbers stand, and from … to for nine boards of ten. */
+export interface Engraved {
+  /** 0 bare … 1 burned on beyond full char. */
+  readonly tone: number;
+  readonly toneLow: number;
+  readonly toneHigh: number;
+  /** At most the thickness, where it is known. */
+  readonly depthMm: number;
+  readonly depthLowMm: number;
+  readonly depthHighMm: number;
+}
+
+/** Below the low end lie this part of such boards, and as many above the high one. */
+export const BEYOND = 0.05;
+
+/** Tones and depths of every drawn board, unsorted: index is the draw. */
+export interface Drawn {
+  readonly tones: Float64Array;
+  readonly depthsMm: Float64Array;
+}
+
+/**
+ * What all such boards make of a place. Each gets the drawn power, on a line over the drawn width; its dwell grows with
+ * the width. Warmth and firings ask of every board the same multiple of its need.
+ */
+export function drawEngraved(
+  place: EngravedPlace,
+  boards: SuchBoards,
+  machine: Machine,
+  thicknessMm: number | null,
+): Drawn {
+  const { doseJPerMm2, dwellS, headZMm, needTimes, isFilled } = place;
+  const beam = beamOf(machine, headZMm);
+  const [x, y] = machine.spot.width_mm;
+  const tones = new Float64Array(DRAWS);
+  const depthsMm = new Float64Array(DRAWS);
+  for (let k = 0; k < DRAWS; k++) {
+    const material = boards.material(k);
+    const width = boards.width[k]!;
+    const dose = (doseJPerMm2 * boards.power[k]!) / (isFilled ? 1 : width);
+    const need = needTimes * needAt(needOf(material, beam.wavelengthNm), dwellS * width);
+    tones[k] = toneOfPlainDose(dose / need, material);
+    const excess = dose - plainDoseForTone(CHAR_BEGINS_TONE, material) * need;
+    if (excess <= 0) continue;
+    const drawn = { ...beam, spot: { ...beam.spot, width_mm: [x * width, y * width] as const } };
+    const mostMm = thicknessMm === null ? Infinity : thicknessMm * boards.thickness[k]!;
+    depthsMm[k] = Math.min(mostMm, depthWithExcess(material, drawn, excess));
+  }
+  return { tones, depthsMm };
+}
+
+/** The range of what was drawn, about what the numbers themselves give. */
+export function engravedOf(
+  place: EngravedPlace,
+  { tones, depthsMm }: Drawn,
+  material: Material,
+  machine: Machine,
+  thicknessMm: number | null,
+): Engraved {
+  const { doseJPerMm2, dwellS, headZMm, needTimes } = place;
+  const wood = woodAnswer(material, beamOf(machine));
+  const depthMm = wood.depthMm(doseJPerMm2, dwellS, headZMm, needTimes);
+  const [toneLow, toneHigh] = rangeOf(tones);
+  const [depthLowMm, depthHighMm] = rangeOf(depthsMm);
+  return {
+    tone: wood.tone(doseJPerMm2 / needTimes, dwellS),
+    toneLow,
+    toneHigh,
+    depthMm: Math.min(thicknessMm ?? Infinity, depthMm),
+    depthLowMm,
+    depthHighMm,
+  };
+}
+
+/** What all but {@link BEYOND} on either side lie between. */
+export function rangeOf(values: Float64Array): readonly [low: number, high: number] {
+  const rising = values.slice().sort();
+  const left = Math.floor(BEYOND * rising.length);
+  return [rising[left]!, rising[rising.length - 1 - left]!];
+}
