@@ -34,10 +34,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     testTimeout: 30_000,
-    // A software-drawn frame may come late while another file computes; what fails twice has failed.
-    retry: 1,
-    // While one file waits for its page, another can compute: two at once, even on two cores.
-    maxWorkers: Math.max(2, availableParallelism() - 1),
+    // While one file waits for its page, others can compute: one more than there are cores.
+    maxWorkers: availableParallelism() + 1,
     // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
     expect: { poll: { timeout: 20_000, interval: 30 } },
     globalSetup: ['tests/support/one-browser.ts'],

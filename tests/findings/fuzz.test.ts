@@ -12,7 +12,7 @@ import { anyMachine } from '../fuzz/machines.ts';
 
 /** Every finding of any job on any machine can be shown, written down and, where it advises something, applied. */
 
-const SHARE = 0.3;
+const SHARE = 0.15;
 
 function expectWhole({ findings, program }: { findings: readonly Finding[]; program: Program }): void {
   for (const finding of findings) {

@@ -34,7 +34,7 @@ const settings = (share: number) => ({
 });
 
 /** Time for a test of `RUNS` cases that take about `caseMs` each, on a busy machine: only what hangs takes longer. */
-export const timeoutMs = (caseMs: number, share = 1): number => 30_000 + 3 * RUNS * share * caseMs;
+export const timeoutMs = (caseMs: number, share = 1): number => 60_000 + 6 * RUNS * share * caseMs;
 
 /** Runs the work; returns what it makes, or undefined when it refused with one plain sentence. Anything else is thrown. */
 export function soundOrRefused<T>(work: () => T): T | undefined {

@@ -318,15 +318,30 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   },
   'src/findings/stripes.ts': {
     tests: ['findings/limits'],
-    lines: [...bothWays('const LEAST_RIPPLE = ', 0.1), ...bothWays('Math.tan((', 2, ' / 60)')],
+    lines: [
+      ...bothWays('const LEAST_RIPPLE = ', 0.1),
+      ...bothWays('Math.tan((', 2, ' / 60)'),
+      ...bothWays('const EVEN = ', 0.02),
+      ['const FEWEST_ROWS = 3;', 'const FEWEST_ROWS = 4;'],
+      ['const FEWEST_ROWS = 3;', 'const FEWEST_ROWS = 2;'],
+    ],
   },
   'src/findings/starved.ts': {
     tests: ['findings/limits'],
-    lines: [...bothWays('const COSTS = ', 0.05), ...bothWays('const COSTS_S = ', 0.5)],
+    lines: [
+      ...bothWays('const COSTS = ', 0.05),
+      ...bothWays('const COSTS_S = ', 0.5),
+      ...bothWays('const SPARE = ', 0.9),
+    ],
   },
   'src/findings/below-speed.ts': {
     tests: ['findings/limits'],
-    lines: [...bothWays('const MOSTLY = ', 0.5)],
+    lines: [
+      ...bothWays('const MOSTLY = ', 0.5),
+      ['export const FOLLOWS = 0.95;', 'export const FOLLOWS = 0.97;'],
+      ['export const FOLLOWS = 0.95;', 'export const FOLLOWS = 0.93;'],
+      ...bothWays('const WITHIN_PACE = ', 0.7),
+    ],
   },
   'src/findings/off-bed.ts': {
     tests: ['findings/limits'],
@@ -342,7 +357,12 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   },
   'src/findings/evidence/overlaps.ts': {
     tests: ['findings/limits'],
-    lines: [...bothWays('const SAME_LINE = ', 0.25)],
+    lines: [
+      ...bothWays('const SAME_LINE = ', 0.25),
+      ...bothWays('Math.sin((', 10, ' * Math.PI) / 180)'),
+      ...bothWays('const SAME_STROKE_MM = ', 1),
+      ...bothWays('const LEAST_MM = ', 1),
+    ],
   },
   'src/findings/evidence/cuts.ts': {
     tests: ['findings/limits'],
@@ -358,6 +378,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [
       ...bothWays('export const DEEPEST_ENGRAVING = ', 0.25),
       ...bothWays('const FEWEST_SAMPLES = ', 10),
+      ...bothWays('const DEEPEST_SHARE = ', 0.05),
       ['const AIM = 0.9;', 'const AIM = 1;'],
       ...bothWays('const AIM = ', 0.9).slice(1),
       ['|| i === at + stride', ''],
@@ -395,7 +416,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   },
   'src/findings/evidence/gaps.ts': {
     tests: ['findings/thresholds'],
-    lines: [...bothWays('const SEEN_WIDTHS = ', 1)],
+    lines: [...bothWays('const SEEN_WIDTHS = ', 1), ...bothWays('const AIM_WIDTHS = ', 0.7)],
   },
   'src/findings/evidence/visible-difference.ts': {
     tests: ['findings/looks'],
@@ -422,7 +443,67 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   },
   'src/findings/evidence/dark-places.ts': {
     tests: ['findings/limits'],
-    lines: [...bothWays('export const DARK = ', 1.5)],
+    lines: [...bothWays('export const DARK = ', 1.5), ...bothWays('const GROUND = ', 1.25)],
+  },
+  'src/findings/dark-row-end.ts': {
+    tests: ['findings/variants', 'findings/limits'],
+    lines: [
+      ['const ALONG = 0.98;', 'const ALONG = 1.1;'],
+      ['const ALONG = 0.98;', 'const ALONG = -1.1;'],
+      ['const dark = DARK * Math.max(1, timesFullSpeed(survey, n));', 'const dark = DARK;'],
+      ['Math.min(spotMm, pieceMm)', 'spotMm'],
+    ],
+  },
+  'src/findings/dark-corner.ts': {
+    tests: ['findings/limits', 'findings/variants'],
+    lines: [
+      ['Math.cos(Math.PI / 180)', 'Math.cos((1.3 * Math.PI) / 180)'],
+      ['Math.cos(Math.PI / 180)', 'Math.cos((0.75 * Math.PI) / 180)'],
+    ],
+  },
+  'src/findings/faint-corner.ts': {
+    tests: ['findings/limits'],
+    lines: [
+      ['const NEARLY_ALL = 0.98;', 'const NEARLY_ALL = 0.99;'],
+      ['const NEARLY_ALL = 0.98;', 'const NEARLY_ALL = 0.97;'],
+    ],
+  },
+  'src/findings/find-all.ts': {
+    tests: ['findings/many'],
+    lines: [
+      ['const MOST_OF_A_KIND = 8;', 'const MOST_OF_A_KIND = 9;'],
+      ['const MOST_OF_A_KIND = 8;', 'const MOST_OF_A_KIND = 7;'],
+    ],
+  },
+  'src/findings/evidence/even-out.ts': {
+    tests: ['findings/variants', 'findings/limits'],
+    lines: [...bothWays('const WITHIN = ', 1.3)],
+  },
+  'src/findings/evidence/cut-path.ts': {
+    tests: ['findings/cut-forecast', 'findings/looks'],
+    lines: [...bothWays('const BRIDGE_MM = ', 0.5), ...bothWays('const APART_MM = ', 5)],
+  },
+  'src/findings/evidence/link-holds.ts': {
+    tests: ['findings/limits'],
+    lines: [
+      ['const BUSY = 0.8;', 'const BUSY = 1.3;'],
+      ['if (rests.starved[k]) return true;', ''],
+    ],
+  },
+  'src/findings/evidence/darkness.ts': {
+    tests: ['findings/looks', 'findings/limits'],
+    lines: [...bothWays('const TOLD_MM = ', 0.1)],
+  },
+  'src/findings/evidence/line-energy.ts': {
+    tests: ['findings/line-energy', 'findings/limits'],
+    lines: [
+      ['const AT_FULL_SPEED = 0.97;', 'const AT_FULL_SPEED = 0.99;'],
+      ['const AT_FULL_SPEED = 0.97;', 'const AT_FULL_SPEED = 0.95;'],
+    ],
+  },
+  'src/findings/evidence/row-lines.ts': {
+    tests: ['findings/geometry'],
+    lines: [...bothWays('const SAME_ROW_MM = ', 0.004), ...bothWays('const STEP_SLOPE = ', 0.05)],
   },
   'src/program/beam-on.ts': {
     tests: ['dose/walk-beam', 'dose/late-beam'],
