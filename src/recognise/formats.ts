@@ -93,7 +93,7 @@ function isBinaryStl(head: string): boolean {
   if (!first.includes('\0') || uint16(first, 48) !== 0) return false;
   const view = new DataView(Uint8Array.from(first, (each) => each.charCodeAt(0)).buffer);
   const numbers = Array.from({ length: 12 }, (_, k) => view.getFloat32(4 * k, true));
-  const normal = Math.hypot(...numbers.slice(0, 3));
+  const normal = Math.hypot(numbers[0]!, numbers[1]!, numbers[2]!);
   const [a, b, c] = [numbers.slice(3, 6), numbers.slice(6, 9), numbers.slice(9, 12)];
   const hasSides = apart(a, b) > SHORTEST_SIDE && apart(b, c) > SHORTEST_SIDE && apart(c, a) > SHORTEST_SIDE;
   return (
@@ -105,7 +105,7 @@ function isBinaryStl(head: string): boolean {
 const SHORTEST_SIDE = 1e-6;
 
 const apart = (a: readonly number[], b: readonly number[]): number =>
-  Math.hypot(...a.map((each, k) => each - b[k]!));
+  Math.hypot(a[0]! - b[0]!, a[1]! - b[1]!, a[2]! - b[2]!);
 
 /** Text that such a file has within its first kilobytes, behind a mark of bytes and blanks. */
 const opening = (head: string): string => head.slice(0, 4096).replace(/^(\u00ef\u00bb\u00bf|\ufeff)?\s*/, '');
