@@ -25,18 +25,20 @@ const COARSE = [0.2, 0.4];
  * Lets S follow the speed of the head, in as many pieces as the link can carry: no rest with the beam on that the job
  * did not have.
  * @param readBack the changed program as its text reads, with the bytes of its lines.
+ * @param leave operations, by number, that are left as they are.
  * @returns null where it would make no line more even.
  */
 export function evenJob(
   changed: Changed,
   machine: Machine,
   readBack: (changed: Changed) => Program,
+  leave: ReadonlySet<number> = new Set(),
 ): EvenJob | null {
   const motion = planMotion(changed.program, machine);
-  const before = evennessOf(motion, machine, meantByMove(motion, machine));
+  const before = evennessOf(motion, machine, meantByMove(motion, machine, leave));
   const tries = machine.link === null ? [FINE] : [FINE, ...COARSE];
   for (const within of tries) {
-    const evened = evenLines(changed, machine, within);
+    const evened = evenLines(changed, machine, within, leave);
     if (evened.changedMoves === 0) return null;
     const written = machine.link === null ? evened.changed.program : readBack(evened.changed);
     const motionThen = planMotion(written, machine);
@@ -47,10 +49,13 @@ export function evenJob(
   return null;
 }
 
-/** What each move was meant to get at its full speed, J/mm; 0 where nothing burns. */
-export function meantByMove(motion: Motion, machine: Machine): Float64Array {
+/** What each move was meant to get at its full speed, J/mm; 0 where nothing burns, and for what is left. */
+function meantByMove(motion: Motion, machine: Machine, leave: ReadonlySet<number>): Float64Array {
   const energies = lineEnergies(motion, machine, powerLaw(machine.laser));
-  return energies.nominalMmPerS.map((full, k) => (full > 0 ? energies.nominalJPerMm(k) : 0));
+  const { operation } = motion.program.moves;
+  return energies.nominalMmPerS.map((full, k) =>
+    full > 0 && !leave.has(operation[k]!) ? energies.nominalJPerMm(k) : 0,
+  );
 }
 
 /** How long the head waits for lines with the beam on, s. */

@@ -6,10 +6,11 @@ import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { burnsAtFeed, speedRatio } from '../program/beam-on.ts';
-import type { Moves, Operation, Program } from '../program/program.ts';
+import type { Moves, Program } from '../program/program.ts';
 import { cutsOfMove, meanSpeedMmPerS } from './pieces.ts';
 import { sForWatts } from './s-for-watts.ts';
 import { type Split, splitMoves } from './split.ts';
+import { withPower } from './with-power.ts';
 
 /** A program whose S follows its speed, and what each of its moves was meant to get. */
 export interface Evened {
@@ -32,13 +33,21 @@ const SHORTEST_SPOTS = 0.15;
  * whose mean speed is v gets the S of the watts E·v, E being its line energy at full speed.
  *
  * @param within how far the speed may be from its mean within a piece, as a part of it.
+ * @param leave operations, by number, that are left as they are.
  */
-export function evenLines(changed: Changed, machine: Machine, within: number): Evened {
+export function evenLines(
+  changed: Changed,
+  machine: Machine,
+  within: number,
+  leave: ReadonlySet<number> = new Set(),
+): Evened {
   const motion = planMotion(changed.program, machine);
   const law = powerLaw(machine.laser);
   const energies = lineEnergies(motion, machine, law);
-  const meantOf = (k: number) => (energies.nominalMmPerS[k]! > 0 ? energies.nominalJPerMm(k) : 0);
-  const uneven = unevenMoves(changed.program, motion, energies.nominalMmPerS, machine);
+  const { operation } = changed.program.moves;
+  const fullMmPerS = energies.nominalMmPerS.map((full, k) => (leave.has(operation[k]!) ? 0 : full));
+  const meantOf = (k: number) => (fullMmPerS[k]! > 0 ? energies.nominalJPerMm(k) : 0);
+  const uneven = unevenMoves(changed.program, motion, fullMmPerS, machine);
   const fineness = { within, shortestMm: SHORTEST_SPOTS * Math.min(...machine.spot.width_mm) };
   const fine = splitMoves(changed, (k) =>
     uneven[k]! > 0 ? cutsOfMove(motion, k, uneven[k]!, fineness) : [],
@@ -50,12 +59,7 @@ export function evenLines(changed: Changed, machine: Machine, within: number): E
     changed: {
       ...split.changed,
       moveFrom: moveFrom!.map((from, k) => (apart[k] === 1 ? MADE : from)),
-      program: {
-        ...program,
-        followsSpeed: true,
-        moves: { ...program.moves, s },
-        operations: program.operations.map((each) => withRange(each, s, program)),
-      },
+      program: withPower({ ...program, followsSpeed: true }, s),
     },
     meantJPerMm: Float64Array.from(split.pieceOf, meantOf),
     addedMoves: program.moves.count - changed.program.moves.count,
@@ -174,10 +178,11 @@ function settleS(
   for (let from = 0; from < moves.count; ) {
     let to = from + 1;
     const first = pieceOf[from]!;
-    while (to < moves.count && job.line[pieceOf[to]!] === job.line[first]) to++;
+    while (to < moves.count && isOfLine(changed, pieceOf[to]!, first)) to++;
+    const last = pieceOf[to - 1]!;
     if (!burnsAtFeed(moves, from)) held = Number.NaN;
-    else if (isOneMove(pieceOf, from, to, changed)) for (let k = from; k < to; k++) settle(k, k + 1);
-    else if (pieceOf[to - 1]! - first + 1 < to - from || !settle(from, to)) {
+    else if (first === last) for (let k = from; k < to; k++) settle(k, k + 1);
+    else if (last - first + 1 < to - from || !settle(from, to)) {
       apart.fill(1, from, to);
       for (let k = from; k < to; k++) settle(k, k + 1);
     }
@@ -186,18 +191,9 @@ function settleS(
   return { s, apart };
 }
 
-/** Whether the pieces are all of one move, whose line can stand for the last of them. */
-const isOneMove = (pieceOf: Uint32Array, from: number, to: number, changed: Changed): boolean =>
-  pieceOf[from] === pieceOf[to - 1] && moveSource(changed, pieceOf[from]!) !== MADE;
-
-/** An operation with the least and greatest S that its moves have now. */
-function withRange(operation: Operation, s: Float64Array, { moves }: Program): Operation {
-  let sMin = Infinity;
-  let sMax = 0;
-  for (let k = operation.firstMove; k <= operation.lastMove; k++) {
-    if (moves.operation[k] !== operation.n || !burnsAtFeed({ ...moves, s }, k)) continue;
-    sMin = Math.min(sMin, s[k]!);
-    sMax = Math.max(sMax, s[k]!);
-  }
-  return { ...operation, sMin, sMax };
-}
+/** Whether a move comes from the same line of the job as another, or is the same. */
+const isOfLine = (changed: Changed, k: number, other: number): boolean => {
+  if (k === other) return true;
+  const { line } = changed.program.moves;
+  return line[k] === line[other] && moveSource(changed, k) !== MADE && moveSource(changed, other) !== MADE;
+};

@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import { rasterJob } from '../dosing/pictures.ts';
 import { workplace } from '../support/workplace.ts';
 
 /** Jobs whose S is written so that it follows the speed of the head. */
@@ -29,6 +30,43 @@ describe('adjust --even', () => {
   test('a job that is even is not written again', async () => {
     const even = place.write('even-already.nc', 'G21 G90\nG0 X5 Y5\nM4 S300\nG1 X25 F3000\nM5\n');
     const { out } = await place.charcast('adjust', even, '--even', '-o', place.path('none.nc'));
-    expect(out).toMatch(/as even as S can make them on this machine; nothing was written/);
+    expect(out).toMatch(/as even as S can make them on this machine\.\nNothing was written\./);
+  });
+});
+
+describe('adjust --true-tones', () => {
+  const raster = place.write(
+    'ramp.nc',
+    rasterJob((x) => x, {
+      widthMm: 10,
+      heightMm: 2,
+      spacingMm: 0.1,
+      pixelMm: 0.25,
+      feedMmPerMin: 3000,
+      sMax: 900,
+      beamWord: 'M3',
+      overscanMm: 0,
+    }),
+  );
+
+  test('writes it, says how far it is off and was, and goes with --even', async () => {
+    const file = place.path('true.nc');
+    const { out, err } = await place.charcast('adjust', raster, '--true-tones', '--even', '-o', file);
+    expect(err).toBe('');
+    expect(out.replaceAll('\n', ' ')).toMatch(
+      /Tones: operation 1 burned as S meant it is off by 0\.\d+ steps of lightness .*; before by \d/,
+    );
+    expect(readFileSync(file, 'latin1')).toContain('; s follows the speed of the head\n');
+  });
+
+  test.each([
+    [['--picture', 'p.png', '--even'], /found --picture without --true-tones/],
+    [['--true-tones', '--darkest', '150%'], /found --darkest 150%; expected a share/],
+    [['--true-tones', '--darkest', '2%'], /expected the lightest below the darkest/],
+    [['--true-tones', '--picture', square], /found G-code|expected a JPEG or PNG/],
+  ])('%j is refused', async (words, sentence) => {
+    const { status, err } = await place.charcast('adjust', raster, ...words, '-o', place.path('no.nc'));
+    expect(status).toBe(2);
+    expect(err).toMatch(sentence);
   });
 });

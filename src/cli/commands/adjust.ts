@@ -8,7 +8,6 @@ import { changesWords } from '../../change/grammar.ts';
 import { readLines } from '../../change/line-table.ts';
 import { withFeed } from '../../change/write-feed.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
-import { evenJob, evenWords } from '../../dosing/even-job.ts';
 import { InputError } from '../../errors.ts';
 import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
@@ -18,34 +17,32 @@ import { addChangeOptions, type ChangeWords, leaveOut, readAllChanges } from '..
 import { comparedLines } from '../compare-words.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
+import { addDosingOptions, asksForDosing, type DosingWords, readDosing } from '../dosing.ts';
 import { readTwice } from '../files.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
 
-interface AdjustWords extends SetupWords, ChangeWords {
+interface AdjustWords extends SetupWords, ChangeWords, DosingWords {
   readonly advised?: boolean;
-  readonly even?: boolean;
   readonly out: string;
 }
 
 export function addAdjust(root: Command, { terminal, status }: CommandContext): void {
-  addChangeOptions(addSetupOptions(root.command('adjust').argument('<job>', 'the G-code file')))
+  addDosingOptions(
+    addChangeOptions(addSetupOptions(root.command('adjust').argument('<job>', 'the G-code file'))),
+  )
     .description(
       'write the job anew with changed settings: only the words that must change, every other byte kept',
     )
     .option('--advised', 'make the changes that the findings advise')
-    .option(
-      '--even',
-      'let S follow the speed of the head, so that corners, starts, stops and row ends get what straight parts get',
-    )
     .requiredOption('-o, --out <file>', 'the file to write; never the job itself')
     .action((job: string, words: AdjustWords) => {
       const setup = readSetup(words);
       const asked = readAllChanges(words);
-      if (asked.length === 0 && !words.advised && !words.even) {
+      if (asked.length === 0 && !words.advised && !asksForDosing(words)) {
         throw new InputError(
-          'found nothing to change; expected --change with settings, --only, --skip, --advised or --even',
+          'found nothing to change; expected --change with settings, --only, --skip, --advised, --even or --true-tones',
         );
       }
       // Advice names operations by number, and what stays gets other numbers.
@@ -54,7 +51,8 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
           'found --advised beside operations that are left out; expected the one first and the other from what it wrote',
         );
       }
-      const rules = { inputs: [job, ...setup.inputs] };
+      const dosing = readDosing(words);
+      const rules = { inputs: [job, ...setup.inputs, ...dosing.inputs] };
       checkOutputFile(words.out, rules);
       const { machine, material, ...options } = setup;
       const source = readTwice(job);
@@ -80,7 +78,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         ? settle(withAsked([]).findings, (advised) => withAsked(advised).findings)
         : null;
       const changes = [...(settled?.changes ?? []), ...asked];
-      if (changes.length === 0 && !words.even) {
+      if (changes.length === 0 && !asksForDosing(words)) {
         if (settled?.refusal) throw settled.refusal;
         terminal.out(nothingAdvised(before.findings).join('\n'));
         return;
@@ -88,22 +86,21 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const rewritten = (changed: Changed, sink: (piece: string) => void) =>
         about(job, () => writeChanged(Array.from(whole(source.again())), table, changed, machine, sink));
       const plain = change(changes);
-      const even = words.even
-        ? evenJob(plain, machine, (changed) => rewritten(changed, () => undefined))
-        : null;
-      if (words.even && even === null && changes.length === 0) {
-        terminal.out('Its lines are as even as S can make them on this machine; nothing was written.');
+      const dosed = about(job, () =>
+        dosing.apply(plain, { machine, material, options }, (each) => rewritten(each, () => undefined)),
+      );
+      if (dosed.changed === null && changes.length === 0) {
+        terminal.out([...dosed.sentences, 'Nothing was written.'].join('\n'));
         return;
       }
-      const changed = even?.evened.changed ?? plain;
-      const after = even ? foretell(changed.program) : withAsked(settled?.changes ?? []);
+      const changed = dosed.changed ?? plain;
+      const after = dosed.changed ? foretell(changed.program) : withAsked(settled?.changes ?? []);
       const write = (sink: (piece: Uint8Array) => void) =>
         rewritten(changed, (piece) => sink(Buffer.from(piece, 'latin1')));
       writeFile(words.out, write, rules);
       const comparison = compareWeighed(before.weighed, after.weighed);
       if (changes.length > 0) terminal.out(`Changed: ${changesWords(changes)}.`);
-      if (even) terminal.out(wrap(evenWords(even), '', '').join('\n'));
-      else if (words.even) terminal.out('Its lines are as even as S can make them on this machine.');
+      for (const sentence of dosed.sentences) terminal.out(wrap(sentence, '', '').join('\n'));
       terminal.out('');
       terminal.out(comparedLines(comparison, basename(job), basename(words.out)).join('\n'));
       if (settled) terminal.out(stillLines(after.findings).join('\n'));

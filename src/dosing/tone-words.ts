@@ -1,0 +1,31 @@
+import { numberWords, percentWords } from '../words.ts';
+import type { TrueTones } from './true-tones.ts';
+
+/** What was done, in plain sentences. */
+export function toneWords({
+  operations,
+  before,
+  after,
+  tooDarkShare,
+  tooLightShare,
+  addedMoves,
+}: TrueTones): string {
+  const which = operations.length === 1 ? 'operation' : 'operations';
+  const far = ({ meanDeltaL, mostDeltaL }: TrueTones['before']) =>
+    `${numberWords(meanDeltaL, 2)} steps of lightness (L*, of 100) on the mean, ${numberWords(mostDeltaL, 2)} at 95 %`;
+  return [
+    `Tones: ${which} ${operations.join(', ')} burned as S meant it is off by ${far(after)}; before by ${far(before)}.`,
+    tooLightShare >= WORTH_SAYING
+      ? `On ${percentWords(tooLightShare)} of the rows the laser has less power than that takes: slower rows would have it.`
+      : '',
+    tooDarkShare >= WORTH_SAYING
+      ? `On ${percentWords(tooDarkShare)} of the rows the laser’s steps or threshold have no power so small: faster rows would need more.`
+      : '',
+    addedMoves > 0 ? `${addedMoves === 1 ? '1 line was' : `${addedMoves} lines were`} added.` : '',
+  ]
+    .filter((sentence) => sentence !== '')
+    .join(' ');
+}
+
+/** A smaller part of the rows than this is not worth a sentence. */
+const WORTH_SAYING = 0.005;

@@ -1,0 +1,84 @@
+import type { Material } from '../burn/material.ts';
+import type { Changed } from '../change/changed.ts';
+import { InputError } from '../errors.ts';
+import { type Forecast, type ForecastOptions, forecastProgram } from '../forecast.ts';
+import type { Machine } from '../machine/profile.ts';
+import { lightnessTable, stripLightness } from './footprints.ts';
+import { pictureRows, type Strips, type Wish } from './picture-rows.ts';
+import { startPowers } from './strip-power.ts';
+import { errorsOf, type ToneErrors } from './tone-errors.ts';
+import { checkEnds } from './wish.ts';
+import { withPower } from './with-power.ts';
+
+/** A program whose rows come out as they were meant. */
+export interface TrueTones {
+  readonly changed: Changed;
+  /** The operations whose S was read as darkness, by number. */
+  readonly operations: readonly number[];
+  readonly before: ToneErrors;
+  readonly after: ToneErrors;
+  /** The part of the rows' length that the laser can only come near to, from above its power and from below it. */
+  readonly tooDarkShare: number;
+  readonly tooLightShare: number;
+  readonly addedMoves: number;
+}
+
+/** Forecasts by which the answer is corrected, after the first guess. */
+const ROUNDS = 4;
+
+/**
+ * Finds the S of each piece of the rows so that the forecast lightness is proportional to what their S meant as darkness,
+ * by the wood's own curve, the laser's threshold and steps, the overlap of rows, the speed of the head and what else the
+ * forecast knows. First a guess from the wood's curve, then a few forecasts, each of which says by how much the dose of
+ * a strip is off.
+ *
+ * @throws {InputError} where no rows are a picture, or S follows the speed of the head already.
+ */
+export function trueTones(
+  changed: Changed,
+  machine: Machine,
+  material: Material,
+  options: ForecastOptions,
+  wish: Wish,
+): TrueTones {
+  checkEnds(wish.ends);
+  const { program } = changed;
+  if (program.followsSpeed)
+    throw new InputError(
+      'found a job whose S follows the speed of the head already; expected it as its program wrote it, where S says how dark it is meant',
+    );
+  const { split, strips, operations } = pictureRows(changed, machine, material, wish);
+  const look = looker(split, strips, material);
+  const forecastOf = (s: Float64Array) =>
+    forecastProgram(withPower(split.program, s), machine, material, options);
+
+  const before = look(forecastOf(split.program.moves.s));
+  const powers = startPowers(split.program, strips, machine, material);
+  let s = powers.s();
+  for (let round = 0; round < ROUNDS; round++) {
+    powers.correct(look(forecastOf(s)));
+    s = powers.s();
+  }
+  const after = look(forecastOf(s));
+  return {
+    changed: { ...split, program: { ...withPower(split.program, s), followsSpeed: true } },
+    operations: operations.map(({ n }) => n),
+    before: errorsOf(before, strips),
+    after: errorsOf(after, strips),
+    ...powers.limits(),
+    addedMoves: split.program.moves.count - program.moves.count,
+  };
+}
+
+/** What each strip looks like in a forecast: its mean L*. */
+function looker(
+  { program }: Changed,
+  { wishedL, widthMm }: Strips,
+  material: Material,
+): (forecast: Forecast) => Float64Array {
+  const lightness = lightnessTable(material);
+  return ({ burn }) =>
+    wishedL.map((wish, k) =>
+      Number.isNaN(wish) ? wish : stripLightness(program.moves, k, widthMm[k]!, burn, lightness),
+    );
+}
