@@ -37,7 +37,7 @@ export const rayleighMm = (beam: BeamOnWood): number =>
   beam.spot.rayleigh_mm ?? meanFocusWidthMm(beam) / 2 / CONE_RAD;
 
 /** How far above the focus the surface lies, mm; 0 without a Rayleigh length, when every height counts as in focus. */
-const surfaceOffMm = ({ spot, headZMm = 0 }: BeamOnWood): number =>
+export const surfaceOffMm = ({ spot, headZMm = 0 }: BeamOnWood): number =>
   spot.rayleigh_mm === null ? 0 : headZMm - spot.focus_z_mm;
 
 /**

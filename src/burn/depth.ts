@@ -1,4 +1,5 @@
-import { type BeamOnWood, rayleighMm, surfaceWidthMm, widening } from './beam-on-wood.ts';
+import { beamSpread } from '../laser/spot.ts';
+import { type BeamOnWood, rayleighMm, surfaceOffMm, surfaceWidthMm, widening } from './beam-on-wood.ts';
 import type { Material } from './material.ts';
 import { needAt, needOf } from './need.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone } from './tone.ts';
@@ -40,22 +41,49 @@ export function removalJPerMm3(material: Material): number {
   return Math.max(0.1 * material.removal_j_mm3.value, material.removal_j_mm3.value + drying);
 }
 
-/** What a further bit of depth costs at a depth, J/mm³; and the depth at which a kerf has half its wall loss, mm. */
-function costOfDepth(material: Material, beam: BeamOnWood) {
-  const removal = removalJPerMm3(material) / widening(beam, 0);
-  const wallLoss = material.wall_loss.value;
-  const halfAtMm = HALF_WALL_LOSS_ASPECT * surfaceWidthMm(beam);
-  const slope = (depthMm: number): number => {
-    const aspect = depthMm / halfAtMm;
-    const walls = 1 + (wallLoss * aspect * aspect) / (1 + aspect * aspect);
-    return removal * walls * widening(beam, depthMm);
+/** What a wood asks for depth: dose per depth on an open floor, J/mm³, and how much more deep kerfs cost. */
+export interface CostOfWood {
+  readonly removalJPerMm3: number;
+  readonly wallLoss: number;
+}
+
+export const costOfWood = (material: Material): CostOfWood => ({
+  removalJPerMm3: removalJPerMm3(material),
+  wallLoss: material.wall_loss.value,
+});
+
+/** What decides the cost of depth under one beam; all plain numbers, since it is asked very often. */
+interface CostOfDepth extends CostOfWood {
+  /** The depth at which a kerf has half its wall loss, and what the beam widens by, mm. */
+  readonly halfAtMm: number;
+  readonly offMm: number;
+  readonly rayleighMm: number;
+}
+
+function costOfDepth({ removalJPerMm3: removal, wallLoss }: CostOfWood, beam: BeamOnWood): CostOfDepth {
+  return {
+    removalJPerMm3: removal / widening(beam, 0),
+    wallLoss,
+    halfAtMm: HALF_WALL_LOSS_ASPECT * surfaceWidthMm(beam),
+    offMm: surfaceOffMm(beam),
+    rayleighMm: rayleighMm(beam),
   };
-  return { slope, halfAtMm };
+}
+
+/** What a further bit of depth costs at a depth, J/mm³. */
+function slopeAt(
+  { removalJPerMm3: removal, wallLoss, halfAtMm, offMm, rayleighMm: zR }: CostOfDepth,
+  depthMm: number,
+) {
+  const aspect = depthMm / halfAtMm;
+  const walls = 1 + (wallLoss * aspect * aspect) / (1 + aspect * aspect);
+  return removal * walls * beamSpread(offMm + depthMm, zR);
 }
 
 /** The law for one material under one beam, sampled to {@link MAX_DEPTH_MM}. */
 export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
-  const { slope } = costOfDepth(material, beam);
+  const cost = costOfDepth(costOfWood(material), beam);
+  const slope = (depthMm: number) => slopeAt(cost, depthMm);
   const stepMm = MAX_DEPTH_MM / STEPS;
   const excessJPerMm2 = new Float64Array(STEPS + 1);
   for (let k = 0; k < STEPS; k++) {
@@ -68,21 +96,21 @@ export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
 /**
  * {@link excessForDepth} of one depth, J/mm², for a law that is asked only once: within 1e-4 of it.
  */
-export function excessToDepth(material: Material, beam: BeamOnWood, depthMm: number): number {
+export function excessToDepth(wood: CostOfWood, beam: BeamOnWood, depthMm: number): number {
   if (depthMm <= 0) return 0;
   if (depthMm > MAX_DEPTH_MM) return Infinity;
-  return costDownTo(depthMm, costOfDepth(material, beam), beam, 4);
+  return costDownTo(depthMm, costOfDepth(wood, beam), 4);
 }
 
 /** {@link depthOfExcess} for a law that is asked only once, mm: within 1e-3 of it. */
-export function depthWithExcess(material: Material, beam: BeamOnWood, excessJPerMm2: number): number {
+export function depthWithExcess(wood: CostOfWood, beam: BeamOnWood, excessJPerMm2: number): number {
   if (!(excessJPerMm2 > 0)) return 0;
-  const cost = costOfDepth(material, beam);
-  let depthMm = Math.min(MAX_DEPTH_MM, excessJPerMm2 / cost.slope(0));
+  const cost = costOfDepth(wood, beam);
+  let depthMm = Math.min(MAX_DEPTH_MM, excessJPerMm2 / slopeAt(cost, 0));
   // Newton's way: the law's slope is the cost itself, and hardly bends.
   for (let k = 0; k < 20; k++) {
-    const missing = excessJPerMm2 - costDownTo(depthMm, cost, beam, 2);
-    const next = depthMm + missing / cost.slope(depthMm);
+    const missing = excessJPerMm2 - costDownTo(depthMm, cost, 1);
+    const next = depthMm + missing / slopeAt(cost, depthMm);
     const held = Math.min(MAX_DEPTH_MM, 4 * depthMm, Math.max(depthMm / 4, next));
     const isThere = Math.abs(held - depthMm) < 3e-4 * depthMm;
     depthMm = held;
@@ -92,17 +120,13 @@ export function depthWithExcess(material: Material, beam: BeamOnWood, excessJPer
 }
 
 /** The cost of all depth down to here, J/mm², by Simpson's rule. */
-function costDownTo(
-  depthMm: number,
-  { slope, halfAtMm }: ReturnType<typeof costOfDepth>,
-  beam: BeamOnWood,
-  fewest: number,
-): number {
-  const finestMm = Math.min(halfAtMm, rayleighMm(beam)) / 1.5;
+function costDownTo(depthMm: number, cost: CostOfDepth, fewest: number): number {
+  const finestMm = Math.min(cost.halfAtMm, cost.rayleighMm) / 1.5;
   const steps = Math.min(STEPS, Math.max(fewest, Math.ceil(depthMm / finestMm)));
   const stepMm = depthMm / steps;
-  let sum = slope(0) - slope(depthMm);
-  for (let k = 0; k < steps; k++) sum += 4 * slope((k + 0.5) * stepMm) + 2 * slope((k + 1) * stepMm);
+  let sum = slopeAt(cost, 0) - slopeAt(cost, depthMm);
+  for (let k = 0; k < steps; k++)
+    sum += 4 * slopeAt(cost, (k + 0.5) * stepMm) + 2 * slopeAt(cost, (k + 1) * stepMm);
   return (sum * stepMm) / 6;
 }
 

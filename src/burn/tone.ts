@@ -20,9 +20,11 @@ const FULL_CHAR_X = unsmoothstep(FULL_CHAR_TONE);
  * The tone, 0 bare … 0.9 darkest … 1 beyond, of a dose at short dwell and the profile's own wavelength,
  * J/mm²: exactly 0 up to the first mark, then smoothstep over ln dose, 0.9 at full char, exactly 1 above.
  */
-export function toneOfPlainDose(plainJPerMm2: number, material: Material): number {
-  const first = material.first_mark_j_mm2.value;
-  const full = material.full_char_j_mm2.value;
+export const toneOfPlainDose = (plainJPerMm2: number, material: Material): number =>
+  toneBetween(plainJPerMm2, material.first_mark_j_mm2.value, material.full_char_j_mm2.value);
+
+/** The same, for a first mark and a full char, J/mm². */
+export function toneBetween(plainJPerMm2: number, first: number, full: number): number {
   if (!(plainJPerMm2 > first)) return 0;
   return smoothstep((FULL_CHAR_X * Math.log(plainJPerMm2 / first)) / Math.log(full / first));
 }

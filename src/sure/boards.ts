@@ -1,7 +1,12 @@
 import type { Stock } from '../board.ts';
+import type { BeamOnWood } from '../burn/beam-on-wood.ts';
+import { removalJPerMm3 } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
+import { needOf } from '../burn/need.ts';
+import { beamOf } from '../burn/speed-power.ts';
+import { CHAR_BEGINS_TONE, plainDoseForTone } from '../burn/tone.ts';
 import type { Machine } from '../machine/profile.ts';
-import { lognormalDraws } from './draws.ts';
+import { DRAWS, lognormalDraws } from './draws.ts';
 
 /** A board's thickness is known to this part of itself where nobody measured it (common practice, no source). */
 export const THICKNESS_PART = 0.03;
@@ -10,10 +15,25 @@ export const THICKNESS_PART = 0.03;
 export interface SuchBoards {
   /** The wood of a draw; good until the next is asked for, which is written into the same object. */
   material(draw: number): Material;
+  readonly wood: WoodDraws;
   /** Multiples of what the profile or the person says. */
   readonly power: Float64Array;
   readonly width: Float64Array;
   readonly thickness: Float64Array;
+}
+
+/** What drawn woods answer with, by draw; doses in J/mm². */
+export interface WoodDraws {
+  readonly firstMark: Float64Array;
+  readonly fullChar: Float64Array;
+  /** Need under this beam: so much, and so much times the root of the dwell in s (`burn/need.ts`). */
+  readonly byDepth: Float64Array;
+  readonly bySqrtS: Float64Array;
+  /** Plain dose at which removal begins; then dose per depth, J/mm³, and wall loss. */
+  readonly begins: Float64Array;
+  readonly removalJPerMm3: Float64Array;
+  readonly wallLoss: Float64Array;
+  readonly firingCost: Float64Array;
 }
 
 /** The numbers of a wood that decide whether a cut comes through. */
@@ -45,13 +65,37 @@ export function drawBoards(
   const { optical_power_percent, spot_width_percent } = machine.plus_minus;
   const thicknessMm = stock.thicknessMm ?? 1;
   const thicknessPart = (stock.thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
+  const { wavelength_nm: wavelengthNm } = machine.laser;
+  const drawn = drawMaterials(material, wavelengthNm, 3);
   return {
     power: lognormalDraws(0, optical_power_percent / 100),
     width: lognormalDraws(1, spot_width_percent / 100),
     thickness: lognormalDraws(2, thicknessPart),
-    material: drawMaterials(material, machine.laser.wavelength_nm, 3),
+    material: drawn,
+    wood: woodDraws(drawn, wavelengthNm),
   };
 }
+
+function woodDraws(material: (draw: number) => Material, wavelengthNm: number): WoodDraws {
+  const made = Array.from({ length: 8 }, () => new Float64Array(DRAWS));
+  const [firstMark, fullChar, byDepth, bySqrtS, begins, removal, wallLoss, firingCost] = made as Eight;
+  for (let k = 0; k < DRAWS; k++) {
+    const wood = material(k);
+    const need = needOf(wood, wavelengthNm);
+    firstMark[k] = wood.first_mark_j_mm2.value;
+    fullChar[k] = wood.full_char_j_mm2.value;
+    byDepth[k] = need.byDepth;
+    bySqrtS[k] = need.bySqrtS;
+    begins[k] = plainDoseForTone(CHAR_BEGINS_TONE, wood);
+    removal[k] = removalJPerMm3(wood);
+    wallLoss[k] = wood.wall_loss.value;
+    firingCost[k] = wood.firing_cost.value;
+  }
+  return { firstMark, fullChar, byDepth, bySqrtS, begins, removalJPerMm3: removal, wallLoss, firingCost };
+}
+
+type One = Float64Array;
+type Eight = [One, One, One, One, One, One, One, One];
 
 /** @param first index of the first of its numbers among all that vary. */
 function drawMaterials(material: Material, wavelengthNm: number, first: number): (draw: number) => Material {
@@ -100,4 +144,21 @@ function rowsThatBear({ absorption, marked_with_nm }: Material, wavelengthNm: nu
     if (above > 0 && absorption[above]!.wavelength_nm !== nm) rows.add(above - 1);
   }
   return [...rows].slice(0, MOST_ROWS);
+}
+
+/** The beam of each draw at a height of the head; good until the next is asked for, which is written into the same object. */
+export function startSpots(
+  machine: Machine,
+  headZMm: number,
+  width: Float64Array,
+): (draw: number) => BeamOnWood {
+  const beam = beamOf(machine, headZMm);
+  const [x, y] = beam.spot.width_mm;
+  const widths: [number, number] = [x, y];
+  const drawn = { ...beam, spot: { ...beam.spot, width_mm: widths } };
+  return (draw) => {
+    widths[0] = x * width[draw]!;
+    widths[1] = y * width[draw]!;
+    return drawn;
+  };
 }

@@ -2,11 +2,8 @@ import { bisectRight } from 'd3-array';
 import type { Stock } from '../board.ts';
 import { excessToDepth } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
-import { needOf } from '../burn/need.ts';
-import { beamOf } from '../burn/speed-power.ts';
-import { CHAR_BEGINS_TONE, plainDoseForTone } from '../burn/tone.ts';
 import type { Machine } from '../machine/profile.ts';
-import { drawBoards, type SuchBoards } from './boards.ts';
+import { drawBoards, type SuchBoards, startSpots } from './boards.ts';
 import { DRAWS } from './draws.ts';
 import { drawEngraved, type Engraved, type EngravedPlace, engravedOf } from './engraved.ts';
 
@@ -147,35 +144,34 @@ function drawnFor(material: Material, machine: Machine, thickness: Thickness): K
 /** Heights whose needs are kept. */
 const MOST_HEIGHTS = 64;
 
-/** What the drawn boards need, but for dwell and firings: by draw. */
+/** What the drawn boards need at one height, but for dwell and firings: by draw. */
 interface Needs {
   /** Dose at which removal begins with one cool firing: so much, and so much times the root of the dwell in s, J/mm². */
   readonly begins: Float64Array;
   readonly beginsBySqrtS: Float64Array;
   /** What takes away the thickness beyond that, J/mm². */
   readonly excess: Float64Array;
-  readonly firingCost: Float64Array;
 }
 
-function needsOf(boards: SuchBoards, machine: Machine, thicknessMm: number, headZMm: number): Needs {
-  const beam = beamOf(machine, headZMm);
-  const [x, y] = machine.spot.width_mm;
-  const begins = new Float64Array(DRAWS);
-  const beginsBySqrtS = new Float64Array(DRAWS);
+function needsOf(
+  { wood, width, thickness }: SuchBoards,
+  machine: Machine,
+  thicknessMm: number,
+  headZMm: number,
+): Needs {
+  const spots = startSpots(machine, headZMm, width);
   const excess = new Float64Array(DRAWS);
-  const firingCost = new Float64Array(DRAWS);
+  const cost = { removalJPerMm3: 0, wallLoss: 0 };
   for (let k = 0; k < DRAWS; k++) {
-    const material = boards.material(k);
-    const width = boards.width[k]!;
-    const drawn = { ...beam, spot: { ...beam.spot, width_mm: [x * width, y * width] as const } };
-    const plain = plainDoseForTone(CHAR_BEGINS_TONE, material);
-    const { byDepth, bySqrtS } = needOf(material, beam.wavelengthNm);
-    begins[k] = plain * byDepth;
-    beginsBySqrtS[k] = plain * bySqrtS;
-    excess[k] = excessToDepth(material, drawn, thicknessMm * boards.thickness[k]!);
-    firingCost[k] = material.firing_cost.value;
+    cost.removalJPerMm3 = wood.removalJPerMm3[k]!;
+    cost.wallLoss = wood.wallLoss[k]!;
+    excess[k] = excessToDepth(cost, spots(k), thicknessMm * thickness[k]!);
   }
-  return { begins, beginsBySqrtS, excess, firingCost };
+  return {
+    begins: wood.begins.map((plain, k) => plain * wood.byDepth[k]!),
+    beginsBySqrtS: wood.begins.map((plain, k) => plain * wood.bySqrtS[k]!),
+    excess,
+  };
 }
 
 /** Of one place on one drawn board, J/mm²: what a pass leaves, what others left, and what the place needs. */
@@ -194,14 +190,14 @@ interface Asked {
 /** All drawn boards, one after the other. */
 function eachBoard(
   place: LeastPlace,
-  { boards: { power, width }, needs, usualFiringCost }: Drawn,
+  { boards: { power, width, wood }, needs, usualFiringCost }: Drawn,
   ask: (asked: Asked) => number,
 ): Float64Array {
   const { doseJPerMm2, dwellS, passes, perPassJPerMm2, firingsCount, isFilled = false } = place;
   const othersJPerMm2 = doseJPerMm2 - passes * perPassJPerMm2;
   const saved = firingsCount ? savedByWarmth(place, usualFiringCost) : 0;
   return power.map((watts, k) => {
-    const more = firingsCount ? Math.max(0, needs.firingCost[k]! - saved) : 0;
+    const more = firingsCount ? Math.max(0, wood.firingCost[k]! - saved) : 0;
     const lean = isFilled ? watts : watts / width[k]!;
     return ask({
       perPass: lean * perPassJPerMm2,

@@ -1,11 +1,11 @@
 import { depthWithExcess } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
-import { needAt, needOf } from '../burn/need.ts';
+import { needAt } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
-import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
+import { toneBetween } from '../burn/tone.ts';
 import { woodAnswer } from '../burn/wood-answer.ts';
 import type { Machine } from '../machine/profile.ts';
-import type { SuchBoards } from './boards.ts';
+import { type SuchBoards, startSpots } from './boards.ts';
 import { DRAWS } from './draws.ts';
 
 /** A place that is engraved, and what it gets. */
@@ -52,21 +52,24 @@ export function drawEngraved(
   thicknessMm: number | null,
 ): Drawn {
   const { doseJPerMm2, dwellS, headZMm, needTimes, isFilled } = place;
-  const beam = beamOf(machine, headZMm);
-  const [x, y] = machine.spot.width_mm;
+  const { power, width, thickness, wood } = boards;
+  const spots = startSpots(machine, headZMm, width);
   const tones = new Float64Array(DRAWS);
   const depthsMm = new Float64Array(DRAWS);
+  const cost = { removalJPerMm3: 0, wallLoss: 0 };
+  const need = { byDepth: 0, bySqrtS: 0 };
   for (let k = 0; k < DRAWS; k++) {
-    const material = boards.material(k);
-    const width = boards.width[k]!;
-    const dose = (doseJPerMm2 * boards.power[k]!) / (isFilled ? 1 : width);
-    const need = needTimes * needAt(needOf(material, beam.wavelengthNm), dwellS * width);
-    tones[k] = toneOfPlainDose(dose / need, material);
-    const excess = dose - plainDoseForTone(CHAR_BEGINS_TONE, material) * need;
+    const dose = (doseJPerMm2 * power[k]!) / (isFilled ? 1 : width[k]!);
+    need.byDepth = wood.byDepth[k]!;
+    need.bySqrtS = wood.bySqrtS[k]!;
+    const needs = needTimes * needAt(need, dwellS * width[k]!);
+    tones[k] = toneBetween(dose / needs, wood.firstMark[k]!, wood.fullChar[k]!);
+    const excess = dose - wood.begins[k]! * needs;
     if (excess <= 0) continue;
-    const drawn = { ...beam, spot: { ...beam.spot, width_mm: [x * width, y * width] as const } };
-    const mostMm = thicknessMm === null ? Infinity : thicknessMm * boards.thickness[k]!;
-    depthsMm[k] = Math.min(mostMm, depthWithExcess(material, drawn, excess));
+    cost.removalJPerMm3 = wood.removalJPerMm3[k]!;
+    cost.wallLoss = wood.wallLoss[k]!;
+    const mostMm = thicknessMm === null ? Infinity : thicknessMm * thickness[k]!;
+    depthsMm[k] = Math.min(mostMm, depthWithExcess(cost, spots(k), excess));
   }
   return { tones, depthsMm };
 }
