@@ -6,6 +6,9 @@ export type TextSource = string | Iterable<string>;
 /** No job has lines like this; a longer one is a file of another kind, and would eat memory. */
 export const LONGEST_LINE = 1_000_000;
 
+/** A file may be filled up with more NULs than a line has characters; a device gives them without end. */
+const MOST_PADDING = 32_000_000;
+
 const LF = 10;
 const CR = 13;
 
@@ -27,6 +30,7 @@ export function eachLine(
   let line = 0;
   let tail = '';
   let swallowLf = false;
+  let padding = 0; // NULs that were let go
 
   const emit = (text: string, start: number, end: number) => {
     line++;
@@ -60,8 +64,11 @@ export function eachLine(
       if (lf >= 0 && lf < start) lf = chunk.indexOf('\n', start);
     }
     if (start < chunk.length) tail += chunk.slice(start);
-    // What fills up a disk may be of any length.
-    if (tail.length > LONGEST_LINE) tail = tail.slice(0, paddingFrom(tail, 0, tail.length) + 1);
+    if (tail.length > LONGEST_LINE && padding < MOST_PADDING) {
+      const kept = paddingFrom(tail, 0, tail.length) + 1;
+      padding += Math.max(0, tail.length - kept);
+      tail = tail.slice(0, kept);
+    }
     if (tail.length > LONGEST_LINE) throw tooLong(line + 1);
   }
   if (tail !== '') emit(tail, 0, tail.length);

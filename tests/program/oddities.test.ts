@@ -173,6 +173,10 @@ describe('NULs that fill up the file', () => {
     const program = read(['G0 X1\nG0 X2', block, block, `${block}\n`, block, block]);
     expect(program.moves.count).toBe(2);
     expect(program.oddities).toHaveLength(1);
+    function* endless() {
+      for (;;) yield block;
+    }
+    expect(() => read(endless())).toThrow(/found a line of more than 1000000 characters/);
   });
 
   test.each([
