@@ -1,14 +1,7 @@
 import type { Command } from 'commander';
-import type { Material } from '../burn/material.ts';
-import type { Changed } from '../change/changed.ts';
-import { evenJob, evenWords } from '../dosing/even-job.ts';
-import { toneWords } from '../dosing/tone-words.ts';
-import { trueTones } from '../dosing/true-tones.ts';
+import type { DosingWish } from '../dosing/dose-job.ts';
 import { TONE_ENDS } from '../dosing/wish.ts';
 import { InputError } from '../errors.ts';
-import type { ForecastOptions } from '../forecast.ts';
-import type { Machine } from '../machine/profile.ts';
-import type { Program } from '../program/program.ts';
 import { readPhotoFile } from './photo.ts';
 import { readQuantity } from './quantity.ts';
 
@@ -43,27 +36,11 @@ export const addDosingOptions = (command: Command): Command =>
 
 export const asksForDosing = ({ even, trueTones }: DosingWords): boolean => !!even || !!trueTones;
 
-/** What else a job is written with: the options, read. */
-export interface Dosing {
-  readonly inputs: readonly string[];
-  /** @param readBack the changed program as its text reads. */
-  apply(changed: Changed, setup: DosingSetup, readBack: (changed: Changed) => Program): Dosed;
-}
-
-interface DosingSetup {
-  readonly machine: Machine;
-  readonly material: Material;
-  readonly options: ForecastOptions;
-}
-
-/** What came of it, and what to say of it; `changed` is null where nothing had to be done. */
-interface Dosed {
-  readonly changed: Changed | null;
-  readonly sentences: readonly string[];
-}
-
-/** @throws {InputError} where an option stands without the one it belongs to, or cannot be read. */
-export function readDosing(words: DosingWords): Dosing {
+/**
+ * @returns what is wished, and the files read for it.
+ * @throws {InputError} where an option stands without the one it belongs to, or cannot be read.
+ */
+export function readDosing(words: DosingWords): DosingWish & { readonly inputs: readonly string[] } {
   const stray = (['picture', 'darkest', 'lightest'] as const).find((each) => words[each] !== undefined);
   if (stray && !words.trueTones)
     throw new InputError(`found --${stray} without --true-tones; expected both, or neither`);
@@ -73,16 +50,9 @@ export function readDosing(words: DosingWords): Dosing {
   };
   const photo = words.picture === undefined ? null : readPhotoFile(words.picture).photo;
   return {
+    even: !!words.even,
+    tones: words.trueTones ? { ends, photo } : null,
     inputs: words.picture === undefined ? [] : [words.picture],
-    apply(changed, { machine, material, options }, readBack) {
-      const sentences: string[] = [];
-      const tones = words.trueTones ? trueTones(changed, machine, material, options, { ends, photo }) : null;
-      if (tones) sentences.push(toneWords(tones));
-      if (!words.even) return { changed: tones?.changed ?? null, sentences };
-      const even = evenJob(tones?.changed ?? changed, machine, readBack, new Set(tones?.operations));
-      sentences.push(even ? evenWords(even) : 'Lines: they are as even as S can make them on this machine.');
-      return { changed: even?.evened.changed ?? tones?.changed ?? null, sentences };
-    },
   };
 }
 

@@ -11,7 +11,7 @@ import { type Evened, evenLines } from './even-lines.ts';
 import { EVEN_WITHIN, type Evenness, evennessOf } from './evenness.ts';
 
 /** A job whose lines are even, and how even they were and are. */
-interface EvenJob {
+export interface EvenJob {
   readonly evened: Evened;
   readonly before: Evenness;
   readonly after: Evenness;

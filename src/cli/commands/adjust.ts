@@ -8,6 +8,7 @@ import { changesWords } from '../../change/grammar.ts';
 import { readLines } from '../../change/line-table.ts';
 import { withFeed } from '../../change/write-feed.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
+import { dose } from '../../dosing/dose-job.ts';
 import { InputError } from '../../errors.ts';
 import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
@@ -87,7 +88,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         about(job, () => writeChanged(Array.from(whole(source.again())), table, changed, machine, sink));
       const plain = change(changes);
       const dosed = about(job, () =>
-        dosing.apply(plain, { machine, material, options }, (each) => rewritten(each, () => undefined)),
+        dose(plain, { machine, material, options }, dosing, (each) => rewritten(each, () => undefined)),
       );
       if (dosed.changed === null && changes.length === 0) {
         terminal.out([...dosed.sentences, 'Nothing was written.'].join('\n'));

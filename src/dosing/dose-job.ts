@@ -1,0 +1,89 @@
+import type { Material } from '../burn/material.ts';
+import { changeLines, writeChanged } from '../change/adjust-text.ts';
+import type { Change } from '../change/change.ts';
+import type { Changed } from '../change/changed.ts';
+import { readLines } from '../change/line-table.ts';
+import { withFeed } from '../change/write-feed.ts';
+import { type ForecastOptions, readOptions } from '../forecast.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Program } from '../program/program.ts';
+import { type EvenJob, evenJob, evenWords } from './even-job.ts';
+import type { Wish } from './picture-rows.ts';
+import { toneWords } from './tone-words.ts';
+import { type TrueTones, trueTones } from './true-tones.ts';
+
+/** What S is to do along the way. */
+export interface DosingWish {
+  /** Whether it follows the speed of the head. */
+  readonly even: boolean;
+  /** What pictures in rows are to look like; null: rows keep the S they have, but for their speed. */
+  readonly tones: Wish | null;
+}
+
+/** What a forecast rests on besides the job. */
+export interface DosingSetup {
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly options: ForecastOptions;
+}
+
+/** What came of a wish. */
+export interface Dosed {
+  /** null where nothing had to be done. */
+  readonly changed: Changed | null;
+  readonly tones: TrueTones | null;
+  readonly even: EvenJob | null;
+  /** What was done, and how well, as a person would say it. */
+  readonly sentences: readonly string[];
+}
+
+/**
+ * Writes the S of a program anew along the way: pictures first, then the lines of all else.
+ * @param readBack the changed program as its text reads.
+ * @throws {InputError} where true tones are asked of a job without a picture in rows, or one whose S follows its speed.
+ */
+export function dose(
+  changed: Changed,
+  { machine, material, options }: DosingSetup,
+  wish: DosingWish,
+  readBack: (changed: Changed) => Program,
+): Dosed {
+  const tones = wish.tones && trueTones(changed, machine, material, options, wish.tones);
+  const toned = tones?.changed ?? changed;
+  const even = wish.even ? evenJob(toned, machine, readBack, new Set(tones?.operations)) : null;
+  const sentences = [
+    ...(tones ? [toneWords(tones)] : []),
+    ...(even
+      ? [evenWords(even)]
+      : wish.even
+        ? ['Lines: they are as even as S can make them on this machine.']
+        : []),
+  ];
+  return { changed: even?.evened.changed ?? tones?.changed ?? null, tones, even, sentences };
+}
+
+/**
+ * A job's text with its S written anew along the way, after changes of settings; every byte that need not change stays.
+ * @param job the text, one character for each byte (ISO 8859-1).
+ * @returns what came of it, and the text; null where nothing had to be done.
+ * @throws {InputError} as {@link dose}, and where a change cannot be made safely.
+ */
+export function doseText(
+  job: string,
+  changes: readonly Change[],
+  setup: DosingSetup,
+  wish: DosingWish,
+): Dosed & { readonly text: string | null } {
+  const { machine, options } = setup;
+  const pieces = Array.from(withFeed([job], readOptions(machine, options.feedMmPerS ?? null)));
+  const table = readLines(pieces, readOptions(machine));
+  const written: string[] = [];
+  const write = (changed: Changed) => {
+    written.length = 0;
+    return writeChanged(pieces, table, changed, machine, (piece) => written.push(piece));
+  };
+  const dosed = dose(changeLines(table, changes, machine), setup, wish, write);
+  if (dosed.changed === null) return { ...dosed, text: null };
+  write(dosed.changed);
+  return { ...dosed, text: written.join('') };
+}
