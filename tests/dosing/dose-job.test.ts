@@ -26,8 +26,8 @@ test('pictures get their tones, outlines even lines, in one text', () => {
   const { text, tones, even, sentences } = doseText(picture + outline, [], setup, wish);
   expect(tones!.operations).toEqual([1]);
   expect(tones!.after.meanDeltaL).toBeLessThan(1);
-  // What is measured of evenness is the outline alone: 38 mm of it.
-  expect(even!.after.lengthMm).toBeCloseTo(38, 0);
+  // What is measured of evenness is the outline alone: 30 mm of it.
+  expect(even!.after.lengthMm).toBeCloseTo(30, 0);
   expect(even!.after.evenShare).toBeGreaterThan(0.99);
   expect(sentences.map((each) => each.split(':')[0])).toEqual(['Tones', 'Lines']);
   expect(text!.match(/; s follows the speed of the head/g)).toHaveLength(1);
