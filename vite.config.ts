@@ -33,9 +33,13 @@ export default defineConfig({
   ssr: { noExternal: ['gcode-parser', 'preact', 'preact-render-to-string'] },
   test: {
     include: ['tests/**/*.test.ts'],
-    testTimeout: 30_000,
+    // On a busy machine all takes its time; only what hangs takes this long.
+    testTimeout: 60_000,
     // While one file waits for its page, others can compute: one more than there are cores.
     maxWorkers: availableParallelism() + 1,
+    // Files share what is loaded and compiled already, which is a third of the processor's time of a plain file.
+    isolate: false,
+    setupFiles: ['tests/support/same-cases.ts'],
     // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
     expect: { poll: { timeout: 20_000, interval: 30 } },
     globalSetup: ['tests/support/one-browser.ts'],

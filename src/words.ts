@@ -31,6 +31,13 @@ export const lengthWords = (mm: number): string =>
 /** A share as `85 %`. */
 export const percentWords = (fraction: number): string => `${numberWords(fraction * 100, 3)} %`;
 
+/** From this factor on per cents are not read any more. */
+export const MANY_TIMES = 5;
+
+/** A part or a multiple of something: `85 % of the dose`, `340 % of the dose`, `2400 times the dose`. */
+export const partWords = (factor: number, of: string): string =>
+  factor < MANY_TIMES ? `${percentWords(factor)} of ${of}` : `${numberWords(factor, 2)} times ${of}`;
+
 /** `once`, `twice`, `3 times`. */
 export const timesWords = (n: number): string => (n === 1 ? 'once' : n === 2 ? 'twice' : `${n} times`);
 

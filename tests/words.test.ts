@@ -5,6 +5,7 @@ import {
   lengthWords,
   numberWords,
   operationSentence,
+  partWords,
   percentWords,
   timesWords,
   timeWords,
@@ -12,6 +13,15 @@ import {
 import { machineWith } from './support/machines.ts';
 
 describe('quantities as people say them', () => {
+  test.each([
+    [0.85, '85 % of it'],
+    [3.4, '340 % of it'],
+    [4.99, '499 % of it'],
+    [5, '5 times it'],
+    [24.3, '24 times it'],
+    [2433.93, '2434 times it'],
+  ])('%d: %s', (factor, words) => expect(partWords(factor, 'it')).toBe(words));
+
   test.each([
     [0.04, '0 s'],
     [4.21, '4.2 s'],

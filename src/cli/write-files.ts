@@ -1,5 +1,6 @@
 import {
   closeSync,
+  existsSync,
   lstatSync,
   mkdirSync,
   mkdtempSync,
@@ -18,7 +19,7 @@ import { guarded } from './files.ts';
 /** Something to write: all of it, or work that hands it over piece by piece. */
 export type Content = Uint8Array | string | ((write: (piece: Uint8Array) => void) => void);
 
-interface OutputRules {
+export interface OutputRules {
   /** Files that are read, which must not be overwritten. */
   readonly inputs: readonly string[];
   /** Names in the folder that must be free: what would be lost cannot be made again. Each says why. */
@@ -93,7 +94,9 @@ function nearestFolder(folder: string): string {
   for (let at = folder; ; at = dirname(at)) {
     const found = statSync(at, { throwIfNoEntry: false });
     if (found?.isDirectory()) return at;
-    if (found || standsAt(at) !== null || dirname(at) === at)
+    if (!found && standsAt(at)?.isSymbolicLink())
+      throw new InputError(`found a broken link (${at}); expected a folder, or another name`);
+    if (found || dirname(at) === at)
       throw new InputError('found a file where a folder is needed; expected a folder, or another name');
   }
 }
@@ -108,7 +111,9 @@ function checkOutput(path: string, { inputs }: OutputRules, precious: string | u
   if (inputs.some((input) => isSameFile(input, path)))
     refuse('found an output that would overwrite an input; expected another name');
   if (!there.isFile())
-    refuse(`found ${kindOf(there)} of that name; expected a free name, or a plain file, which is replaced`);
+    refuse(
+      `found ${kindOf(there, path)} of that name; expected a free name, or a plain file, which is replaced`,
+    );
   if (precious !== undefined) refuse(precious);
 }
 
@@ -122,9 +127,9 @@ function isSameFile(a: string, b: string): boolean {
   }
 }
 
-function kindOf(there: Stats): string {
+function kindOf(there: Stats, path: string): string {
   if (there.isDirectory()) return 'a folder';
-  if (there.isSymbolicLink()) return 'a link to another place';
+  if (there.isSymbolicLink()) return existsSync(path) ? 'a link to another place' : 'a broken link';
   if (there.isFIFO()) return 'a pipe';
   return there.isSocket() ? 'a socket' : 'a device';
 }

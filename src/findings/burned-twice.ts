@@ -1,24 +1,72 @@
+import { spanS } from '../motion/timeline.ts';
+import { headZMm } from '../program/operations.ts';
 import { lengthWords, timeWords } from '../words.ts';
-import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
+import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { findOverlaps, type Overlap } from './evidence/overlaps.ts';
 import type { Finding } from './finding.ts';
-import { countWords, doseInstead, round } from './phrases.ts';
+import { countWords, doseInstead, doseWords, mmWords, round } from './phrases.ts';
 
 /** An operation that lies on itself over most of its path is burned in passes, more here and fewer there. */
 const IN_PASSES = 0.75;
 
 /**
  * `burned-twice`: stretches of outline that are burned again by mistake: a stroke that stands in the file twice, or an
- * edge that two shapes share. Passes of a whole operation are meant and stay quiet. A warning where it shows; a note
- * where the wood is black anyway and only time is lost. One finding per operation.
+ * edge that two shapes share. Passes of a whole operation are meant and stay quiet, unless no board could need them: how
+ * thick it is may not be known. A warning where it shows; a note where the wood is black anyway and only time is lost.
+ * One finding per operation.
  */
 export function findBurnedTwice(evidence: Evidence): Finding[] {
-  return findOverlaps(evidence).flatMap((overlap) => {
+  const overlaps = findOverlaps(evidence).flatMap((overlap) => {
     const each = evidence.operations[overlap.operation - 1]!;
     const on = evidence.operations[overlap.on - 1]!;
     const finding = judge(evidence, each, on, overlap);
     return finding ? [finding] : [];
   });
+  const told = new Set(overlaps.map(({ operation }) => operation));
+  const overAndOver = evidence.operations.filter(
+    (each) => !told.has(each.operation.n) && isOverAndOver(evidence, each),
+  );
+  return [...overlaps, ...overAndOver.map((each) => tooManyPasses(evidence, each))];
+}
+
+/** Nobody cuts in more passes, nor through thicker wood, with a diode (judgements from common practice, no source). */
+const MOST_PASSES = 20;
+const THICKEST_MM = 20;
+
+/** How deep an operation of such passes would go, mm. */
+const depthOf = ({ wood, program }: Evidence, each: OperationEvidence): number =>
+  wood.depthMm(each.straightJPerMm2, each.straightDwellS, headZMm(program, each.operation));
+
+/** Whether passes are more than any board needs, where nobody said what it is for nor how thick the board is. */
+function isOverAndOver(evidence: Evidence, each: OperationEvidence): boolean {
+  const { passes, intent } = each.operation;
+  if (passes === 1 || intent !== undefined || (evidence.stock?.thicknessMm ?? null) !== null) return false;
+  return passes > MOST_PASSES || depthOf(evidence, each) > THICKEST_MM;
+}
+
+function tooManyPasses(evidence: Evidence, each: OperationEvidence): Finding {
+  const { program, motion } = evidence;
+  const { n, passes, firstMove, lastMove } = each.operation;
+  const lostS = (spanS(motion, firstMove, lastMove) * (passes - 1)) / passes;
+  const dose = each.straightJPerMm2;
+  return {
+    kind: 'burned-twice',
+    severity: 'warning',
+    line: program.moves.line[firstMove]!,
+    atMm: startOf(evidence, firstMove).map((mm) => round(mm, 3)) as [number, number],
+    operation: n,
+    message:
+      `The same path is burned ${passes} times, ${doseWords(dose)} in all, which goes ` +
+      `${mmWords(depthOf(evidence, each))} deep where there is so much wood. How thick the board is was not said, so ` +
+      'whether it is a cut could not be judged.',
+    remedy: `Say how thick the board is if it is meant to cut; if not, burn it once, which saves ${timeWords(lostS)}.`,
+    measure: {
+      count: passes,
+      dose_j_mm2: round(dose),
+      depth_mm: round(depthOf(evidence, each), 2),
+      lost_s: round(lostS, 2),
+    },
+  };
 }
 
 function judge(

@@ -3,7 +3,7 @@ import { moveTimeS } from '../motion/timeline.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
-import { type Gathered, gatherPlaces } from './evidence/places.ts';
+import { type Gathered, gatherPlaces, MOST_PLACES } from './evidence/places.ts';
 import { peakPerMm2, widthAcrossMm, widthAlongMm } from './evidence/spot-widths.ts';
 import { blackDoseJPerMm2 } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
@@ -26,13 +26,42 @@ const SPARE = 0.5;
 
 /**
  * `may-ignite`: a beam that creeps, or that goes up or down on one spot, for so long that the wood may take fire. A
- * beam on a head at rest is told by `beam-on-at-rest`. One finding per operation.
+ * beam on a head at rest is told by `beam-on-at-rest`. One finding per operation; but plunges are one for the job,
+ * however many operations they part it into, as where Z lifts the head for travel.
  */
 export function findMayIgnite(evidence: Evidence): Finding[] {
-  return evidence.operations.flatMap((each) => {
+  const all = evidence.operations.flatMap((each) => {
     const lingers = lingering(evidence, each);
-    return lingers ? [finding(evidence, each, lingers)] : [];
+    return lingers ? [{ each, lingers, remedy: remedyOf(evidence, each, lingers) }] : [];
   });
+  // Where its feed is the slip, each operation has advice of its own.
+  const isPlunge = ({ lingers, remedy }: (typeof all)[number]): boolean =>
+    lingers.upright && remedy.change === null;
+  const plunges = all.filter(isPlunge);
+  if (plunges.length <= 1) return all.map((one) => finding(evidence, one));
+  const worst = plunges.reduce((a, b) => (b.lingers.doseJPerMm2 > a.lingers.doseJPerMm2 ? b : a));
+  const lingers = { ...worst.lingers, gathered: gatheredOf(plunges.map((one) => one.lingers.gathered)) };
+  return [
+    ...all.filter((one) => !isPlunge(one)).map((one) => finding(evidence, one)),
+    { ...finding(evidence, { ...worst, lingers }), operation: null },
+  ];
+}
+
+/** The places of several findings as those of one. */
+function gatheredOf(all: readonly Gathered[]): Gathered {
+  const worst = all.map((each) => each.worst).reduce((a, b) => (b.worse > a.worse ? b : a));
+  return {
+    worst,
+    count: all.reduce((sum, { count }) => sum + count, 0),
+    places: all.flatMap(({ places }) => places).slice(0, MOST_PLACES),
+  };
+}
+
+/** An operation in which the beam lingers, and what is to be done about that. */
+interface Told {
+  readonly each: OperationEvidence;
+  readonly lingers: Lingering;
+  readonly remedy: { readonly remedy: string; readonly change: string | null };
 }
 
 /** Whether `may-ignite` tells the operation. */
@@ -118,14 +147,12 @@ function uprightJPerMm2({ energies, machine, program: { moves } }: Evidence, i: 
 
 function finding(
   evidence: Evidence,
-  each: OperationEvidence,
-  { gathered, longestS, doseJPerMm2, upright, creptMm }: Lingering,
+  { each, lingers: { gathered, longestS, doseJPerMm2, upright, creptMm }, remedy: { remedy, change } }: Told,
 ): Finding {
   const { machine, material, energies } = evidence;
   const { n, feedMmPerS } = each.operation;
   const { worst, count, places } = gathered;
   const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, longestS);
-  const { remedy, change } = remedyOf(evidence, each, longestS, upright);
   const speed = energies.nominalMmPerS[worst.move]!;
   const stays = upright
     ? `The beam stays on one spot for ${timeWords(longestS)} while the head goes up or down` +
@@ -158,10 +185,9 @@ function finding(
 const SLIP = 60;
 
 function remedyOf(
-  { machine }: Evidence,
+  { machine, energies }: Evidence,
   { operation }: OperationEvidence,
-  longestS: number,
-  upright: boolean,
+  { longestS, upright, gathered }: Lingering,
 ): { readonly remedy: string; readonly change: string | null } {
   const { feedMmPerS } = operation;
   const meant = Number((SLIP * SLIP * feedMmPerS).toPrecision(4)); // mm/min
@@ -180,7 +206,15 @@ function remedyOf(
       change: null,
     };
   }
-  const feed = plainFeed((feedMmPerS * longestS) / (SPARE * LINGERS_S));
+  // As fast as the head really goes there: its feed may be beyond the machine.
+  const fastEnough = (energies.nominalMmPerS[gathered.worst.move]! * longestS) / (SPARE * LINGERS_S);
+  const feed = plainFeed(fastEnough);
+  if (fastEnough > Math.max(xTop, yTop)) {
+    return {
+      remedy: `The machine cannot go fast enough for so much light: burn it with less power. Never leave it unattended.`,
+      change: null,
+    };
+  }
   return {
     remedy: `Burn it at ${numberWords(feed, 4)} mm/min or faster. Never leave it unattended.`,
     change: `speed ${feed}`,

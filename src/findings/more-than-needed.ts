@@ -5,7 +5,7 @@ import type { Operation } from '../program/program.ts';
 import type { LeastPlace } from '../sure/come-through.ts';
 import { partWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
-import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
+import { feedWords, partWords as multipleWords, numberWords, timesWords, timeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
@@ -90,7 +90,7 @@ function finding(
     atMm: [moves.xMm[firstMove]!, moves.yMm[firstMove]!],
     operation: n,
     message:
-      `The cut gets ${percentWords(round(times, 2))} of the dose it needs, also where it gets least: burned ` +
+      `The cut gets ${multipleWords(round(times, 2), 'the dose it needs')}, also where it gets least: burned ` +
       `${timesWords(operation.passes)} at ${feedWords(feedMmPerS)} it takes ${timeWords(nowS)} and chars its edges more ` +
       'than it must.',
     remedy:

@@ -1,3 +1,5 @@
+import type { Bounds } from '../grid.ts';
+import { MM_PER_INCH } from '../units.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { fitWords, overhang } from './evidence/overhang.ts';
@@ -8,7 +10,7 @@ import { round } from './phrases.ts';
 const ROUNDING_MM = 0.01;
 
 /** `off-bed`: the head is sent where the machine does not reach. One finding for the job, on the first such move. */
-export function findOffBed({ program: { moves }, machine, jobBounds }: Evidence): Finding[] {
+export function findOffBed({ program: { moves, mmPerUnit }, machine, jobBounds }: Evidence): Finding[] {
   const [width, height] = machine.work_area_mm;
   const bed = { minXMm: 0, minYMm: 0, maxXMm: width, maxYMm: height };
   const over = overhang(jobBounds, bed, ROUNDING_MM);
@@ -33,7 +35,7 @@ export function findOffBed({ program: { moves }, machine, jobBounds }: Evidence)
       message:
         `The head is sent off the bed of ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, by ` +
         `${over.sides.join(' and ')}: it runs into its end, loses its place, and all that follows is shifted.`,
-      remedy: fitWords(jobBounds, bed, 'job', 'bed'),
+      remedy: inchWords(jobBounds, bed, mmPerUnit) ?? fitWords(jobBounds, bed, 'job', 'bed'),
       measure: {
         left_mm: round(over.leftMm),
         right_mm: round(over.rightMm),
@@ -44,3 +46,23 @@ export function findOffBed({ program: { moves }, machine, jobBounds }: Evidence)
     },
   ];
 }
+
+/** Where a job in inches lies on the bed if its numbers are millimetres, that is the likely slip. */
+function inchWords(job: Bounds, bed: Bounds, mmPerUnit: number): string | null {
+  if (mmPerUnit !== MM_PER_INCH) return null;
+  const inMm = scaledBounds(job, 1 / MM_PER_INCH);
+  if (overhang(inMm, bed, ROUNDING_MM) !== null) return null;
+  const [wide, high] = [inMm.maxXMm - inMm.minXMm, inMm.maxYMm - inMm.minYMm];
+  return (
+    `The job is in inches (G20). Were its numbers meant in millimetres? Then write G21 instead; it spans ` +
+    `${numberWords(wide, 4)} × ${numberWords(high, 4)} mm so and fits the bed, and its feeds are millimetres too. ` +
+    'If inches are meant, make it smaller.'
+  );
+}
+
+const scaledBounds = (bounds: Bounds, by: number): Bounds => ({
+  minXMm: bounds.minXMm * by,
+  minYMm: bounds.minYMm * by,
+  maxXMm: bounds.maxXMm * by,
+  maxYMm: bounds.maxYMm * by,
+});

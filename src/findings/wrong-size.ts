@@ -31,9 +31,17 @@ const SLIPS: readonly (readonly [factor: number, words: string])[] = [
   [1 / 2, 'it was halved'],
 ];
 
-/** `wrong-size`: the burn's size is not the expected one; names the slip that explains the ratio. */
-export function findWrongSize({ burnBounds, expectMm, program }: Evidence): Finding[] {
-  if (!expectMm || isEmptyBounds(burnBounds)) return [];
+/** A burn that stays within this both ways is smaller than nearly all that people burn (a judgement). */
+const TINY_MM = 5;
+
+/**
+ * `wrong-size`: the burn's size is not the expected one; names the slip that explains the ratio. Where none was said, a
+ * note on a tiny one that fits the bed in inches.
+ */
+export function findWrongSize(evidence: Evidence): Finding[] {
+  const { burnBounds, expectMm, program } = evidence;
+  if (isEmptyBounds(burnBounds)) return [];
+  if (!expectMm) return findTiny(evidence);
   const width = burnBounds.maxXMm - burnBounds.minXMm;
   const height = burnBounds.maxYMm - burnBounds.minYMm;
   if (same(width, expectMm.widthMm) && same(height, expectMm.heightMm)) return [];
@@ -58,6 +66,33 @@ export function findWrongSize({ burnBounds, expectMm, program }: Evidence): Find
         ratio_x: round(across),
         ratio_y: round(up),
       },
+    },
+  ];
+}
+
+function findTiny({ burnBounds, program, machine }: Evidence): Finding[] {
+  const width = burnBounds.maxXMm - burnBounds.minXMm;
+  const height = burnBounds.maxYMm - burnBounds.minYMm;
+  const [bedWidth, bedHeight] = machine.work_area_mm;
+  const isLikely =
+    program.mmPerUnit === 1 &&
+    Math.min(width, height) > 0 &&
+    Math.max(width, height) < TINY_MM &&
+    burnBounds.maxXMm * MM_PER_INCH <= bedWidth &&
+    burnBounds.maxYMm * MM_PER_INCH <= bedHeight;
+  if (!isLikely) return [];
+  const size = (by: number) => `${numberWords(width * by, 3)} × ${numberWords(height * by, 3)} mm`;
+  return [
+    {
+      kind: 'wrong-size',
+      severity: 'note',
+      line: program.operations[0]?.lines[0] ?? 0,
+      atMm: [round(burnBounds.minXMm, 3), round(burnBounds.minYMm, 3)],
+      operation: null,
+      message: `The whole burn measures ${size(1)}. Were its numbers meant in inches? It would be ${size(MM_PER_INCH)} then.`,
+      remedy:
+        'If so, write G20 instead of G21 at the beginning; if it is meant to be so small, nothing needs to change.',
+      measure: { width_mm: round(width), height_mm: round(height) },
     },
   ];
 }

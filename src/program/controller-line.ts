@@ -1,4 +1,5 @@
-import { leaveOut, type Notes, tellOddity } from './notes.ts';
+import { shorten } from './block.ts';
+import { leaveOut, leaveOutSetting, type Notes, tellOddity } from './notes.ts';
 import { isProse, quoted } from './prose.ts';
 
 /** What a line turned out to be: words for the block, nothing to run, a `%`, the end mark of a text, or a homing command. */
@@ -60,7 +61,7 @@ function dollarLine(code: string, line: number, notes: Notes): LineKind {
   if (/^\$[ \t]*J[ \t]*=/i.test(code)) {
     leaveOut(notes, line, '$J', { effect: 'jogging moves are left out', severity: 'stop' });
   } else if (/^\$[^=]*=/.test(code)) {
-    leaveOut(notes, line, '$n=', {
+    leaveOutSetting(notes, line, shorten(code.trim()), {
       effect: 'the file changes a setting of the controller; the machine profile is used instead',
       severity: 'warning',
     });

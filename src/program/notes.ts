@@ -32,7 +32,11 @@ interface Told extends Oddity {
 
 export type Severity = NotSimulated['severity'];
 
+const SETTING = '$n=';
+const AND_THE_LIKE = ' and the like';
+
 interface LeftOut extends NotSimulated {
+  word: string;
   count: number;
   readonly lines: number[];
   effect: string;
@@ -66,6 +70,19 @@ export function leaveOut(
   known.count += times;
   if (known.lines.length < MOST_LINES && known.lines.at(-1) !== line) known.lines.push(line);
   if (RANK[severity] > RANK[known.severity]) Object.assign(known, { effect, severity });
+}
+
+/** Counts a setting of the controller as {@link leaveOut} does, all under the first one as it stands. */
+export function leaveOutSetting(
+  notes: Notes,
+  line: number,
+  written: string,
+  what: Pick<NotSimulated, 'effect' | 'severity'>,
+): void {
+  leaveOut(notes, line, SETTING, what);
+  const known = notes.leftOut.get(SETTING)!;
+  if (known.count === 1) known.word = written;
+  else if (known.word !== written && !known.word.endsWith(AND_THE_LIKE)) known.word += AND_THE_LIKE;
 }
 
 /** Says once per topic how a doubtful thing was understood. */

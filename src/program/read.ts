@@ -270,6 +270,9 @@ function noMoves(state: State, lineCount: number): InputError {
   const grave = Array.from(state.notes.leftOut.values()).find(({ severity }) => severity === 'stop');
   const [title] = state.notes.prose;
   const prose = title ? ` (${title.text} on line ${title.line} is no G-code)` : '';
+  const isPadding = state.notes.oddities.get('padding')?.line === 1;
+  if (isPadding)
+    return new InputError('found nothing but NUL characters; expected G-code as plain text', { line: 1 });
   const hint = grave ? ` (${grave.word} on line ${grave.lines[0]} is not simulated: ${grave.effect})` : prose;
   return new InputError(
     `found no moves${hint}; expected at least one line that moves the head, as G1 X10 F600`,

@@ -150,7 +150,12 @@ describe('only regular files are replaced', () => {
     mkdirSync(join(dir, 'folder'));
     symlinkSync(job, join(dir, 'link'));
     symlinkSync(join(dir, 'nowhere'), join(dir, 'dangling'));
-    const kinds = { pipe: 'a pipe', folder: 'a folder', link: 'a link', dangling: 'a link' };
+    const kinds = {
+      pipe: 'a pipe',
+      folder: 'a folder',
+      link: 'a link to another place',
+      dangling: 'a broken link',
+    };
     for (const [name, kind] of Object.entries(kinds)) {
       const said = await refused('chart', '-o', join(dir, name));
       expect(said).toContain(`kinds/${name}: found ${kind}`);

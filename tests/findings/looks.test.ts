@@ -82,6 +82,10 @@ describe('a cut in a sentence', () => {
   test('comes through only just below half a per cent to spare', () => {
     expect(cutSentence({ ...cut, margin: 0.0045 })).toMatch(/only just/);
     expect(cutSentence({ ...cut, margin: 0.0055 })).toMatch(/with 1 % of dose to spare/);
+    expect(cutSentence({ ...cut, margin: 3.9 })).toMatch(/with 390 % of dose to spare/);
+    expect(cutSentence({ ...cut, margin: 2432.93 })).toMatch(
+      /everywhere, with 2434 times the dose it needs\./,
+    );
   });
 
   test('comes through nearly nowhere from 98 % on', () => {

@@ -97,3 +97,24 @@ test('S beyond the scale is one finding, however many operations have it', () =>
   );
   expect(parseChanges(clipped[0]!.advice!.change).length).toBe(71);
 });
+
+test('plunges with the beam on are one finding with their count, where Z lifts the head for travel', () => {
+  const strokes = Array.from(
+    { length: 12 },
+    (_, k) => `G0 X${10 * k} Y10\nG1 Z0 F300\nX${10 * k + 6} F1200\nG0 Z5`,
+  );
+  const { findings, program } = forecast(
+    `G21 G90\nM3 S600\nG0 Z5\n${strokes.join('\n')}\nM5\nM2`,
+    bench(),
+    poplar,
+  );
+  expect(program.operations.length).toBe(24);
+  const plunges = findings.filter(({ kind }) => kind === 'may-ignite');
+  expect(plunges).toHaveLength(1);
+  expect(plunges[0]).toMatchObject({ severity: 'stop', line: 5, operation: null, advice: null });
+  expect(plunges[0]!.measure.count).toBe(12);
+  expect((plunges[0]!.measure.places as readonly Place[]).map(([x]) => x)).toEqual(
+    strokes.map((_, k) => 10 * k),
+  );
+  expect(plunges[0]!.message).toMatch(/while the head goes up or down, and at 12 places in all/);
+});

@@ -155,6 +155,30 @@ describe('burned twice', () => {
     expect(findings[0]!.line).toBeGreaterThanOrEqual(8);
   });
 
+  test('passes are meant, but not more than any board needs where its thickness was not said', () => {
+    const line = (passes: number, s: number) =>
+      `M4 S${s}\nG0 X5 Y10\nG1 X25 F3000\n${'X5\nX25\n'
+        .repeat(passes)
+        .split('\n')
+        .slice(0, passes - 1)
+        .join('\n')}\nM5`;
+    expect(kindsOf(line(20, 200))).not.toContain('warning burned-twice');
+    expect(kindsOf(line(21, 200))).toContain('warning burned-twice');
+    const deep = run(line(20, 1000).replace('F3000', 'F60')).findings.find(
+      ({ kind }) => kind === 'burned-twice',
+    )!;
+    expect(deep.measure.count).toBe(20);
+    expect(deep.measure.depth_mm).toBeGreaterThan(20);
+    expect(deep.message).toMatch(/^The same path is burned 20 times, .* How thick the board is was not said/);
+    const { findings } = run(
+      line(300, 1000),
+      {},
+      { stock: { widthMm: 40, heightMm: 40, thicknessMm: 3, xMm: 0, yMm: 0 } },
+    );
+    expect(findings.map(({ kind }) => kind)).not.toContain('burned-twice');
+    expect(findings.map(({ kind }) => kind)).toContain('more-than-needed');
+  });
+
   test('passes are meant, all the same or more here than there', () => {
     expect(kindsOf(`M4 S0\n${[5, 5, 30, 30].map(square).join('\n')}\nM5`)).toEqual([]);
     expect(kindsOf(`M4 S0\n${[5, 5, 30, 30, 30].map(square).join('\n')}\nM5`)).toEqual([]);
@@ -275,4 +299,52 @@ test('a starved job whose proportional power never passes the threshold has whol
   );
   const starved = findings.find(({ kind }) => kind === 'starved');
   expect(starved?.measure.times_straight).toBe(1);
+});
+
+describe('millimetres and inches', () => {
+  const job = (unit: string, s: number) =>
+    `${unit} M4 S0\nG0 X${s} Y${s}\nG1 X${4 * s} S300 F1200\nY${3 * s}\nX${s}\nY${s}\nM5`;
+  const found = (text: string, kind: string) =>
+    run(text, { work_area_mm: [400, 300] }).findings.find((each) => each.kind === kind);
+
+  test('a job in inches that is too large for the bed, but would fit in millimetres', () => {
+    expect(found(job('G20', 20), 'off-bed')!.remedy).toMatch(
+      /^The job is in inches \(G20\)\. Were its numbers meant in millimetres\? Then write G21 instead; it spans 80 × 60 mm so and fits the bed/,
+    );
+    // Too large either way, or in millimetres already.
+    expect(found(job('G20', 120), 'off-bed')!.remedy).toMatch(/^It does not fit: .* Make it smaller\.$/);
+    expect(found(job('G21', 120), 'off-bed')!.remedy).toMatch(/^It does not fit: /);
+    expect(found(job('G20', 2), 'off-bed')).toBeUndefined();
+  });
+
+  test('a tiny job may be in inches, and that is asked; not where it is larger, in inches, or one line', () => {
+    expect(found(job('G21', 1.6), 'wrong-size')).toMatchObject({
+      severity: 'note',
+      message:
+        'The whole burn measures 4.8 × 3.2 mm. Were its numbers meant in inches? It would be 122 × 81.3 mm then.',
+    });
+    expect(found(job('G21', 1.7), 'wrong-size')).toBeUndefined();
+    expect(found(job('G20', 0.05), 'wrong-size')).toBeUndefined();
+    expect(found('M4 S0\nG0 X1 Y1\nG1 X4 S300 F1200\nM5', 'wrong-size')).toBeUndefined();
+    // In inches it would not fit the bed.
+    expect(found(job('G21', 1.6).replace('G0', 'G92 X-50\nG0'), 'wrong-size')).toBeUndefined();
+  });
+});
+
+test('a machine too slow for its light is not told to go faster than it can', () => {
+  const slow: Pair['machine'] = { max_speed_mm_s: [0.1, 0.1, 0.1] };
+  const creep = run('M3 S1000\nG0 X5 Y10\nG1 X9 F600\nM5', slow).findings.find(
+    ({ kind }) => kind === 'may-ignite',
+  )!;
+  expect(creep.remedy).toMatch(
+    /^The machine cannot go fast enough for so much light: burn it with less power\./,
+  );
+  expect(creep.advice).toBeNull();
+});
+
+test('what closes gaps is a power that can be set, however faint the beam is', () => {
+  const faint: Pair['machine'] = { laser: { optical_power_w: 1e-6, threshold_fraction: 1e-9 } };
+  const { findings } = run('M4 S10 F600\nG0 X1\nG1 X0 Y0\nZ1', faint, { stock: board(3), cellMm: 0.5 });
+  for (const { advice } of findings) if (advice) parseChanges(advice.change);
+  expect(findings.some(({ kind }) => kind === 'faint-corner')).toBe(true);
 });

@@ -168,6 +168,10 @@ describe('NULs that fill up the file', () => {
     },
   );
 
+  test('a file of nothing else is none', () => {
+    expect(refusal('\0\0\0\n\0').sentence).toMatch(/^found nothing but NUL characters/);
+  });
+
   test('they may be more than any line holds, and come in pieces', () => {
     const block = '\0'.repeat(700_000);
     const program = read(['G0 X1\nG0 X2', block, block, `${block}\n`, block, block]);

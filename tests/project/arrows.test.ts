@@ -42,6 +42,8 @@ const ABOVE = [
   'parts',
   'compare',
   'change',
+  'outcome',
+  'finish',
   'report',
   'explain',
   'chart',

@@ -68,6 +68,23 @@ describe('files', () => {
   );
 
   test(
+    'of several problems of a job each has a line of its own',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await drop(own, { 'worse.nc': 'G21\nM4 S500\nG1 X5,5 F600\nG93\nG1 X1.2.3\nM5\n' });
+      const lines = async () => (await own.locator('.trouble p').allInnerTexts()).join('').split('\n');
+      await expect.poll(async () => (await lines()).length).toBe(3);
+      const [first, second, third] = await lines();
+      expect(first).toMatch(/^Not opened\. worse\.nc, line 3: found .*\.$/);
+      expect(second).toMatch(/^worse\.nc, line 4: found .*\.$/);
+      expect(third).toMatch(/^worse\.nc, line 5: found .*\. .* stays on the bench as it is\.$/);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
     'a job without a feed is opened with the one that is given beside it, which is then its own',
     async () => {
       const feedless = SQUARE.replace(' F1200', '');

@@ -32,4 +32,5 @@ export const refuseFile = (
   };
 };
 
-const ended = (sentence: string): string => (/[.!?]$/.test(sentence) ? sentence : `${sentence}.`);
+/** Each line of it with its full stop. */
+const ended = (sentence: string): string => sentence.replace(/(?<![.!?])$/gm, '.');

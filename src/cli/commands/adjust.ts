@@ -1,28 +1,24 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { changeLines, writeChanged } from '../../change/adjust-text.ts';
 import { settle } from '../../change/advised.ts';
 import type { Change } from '../../change/change.ts';
-import type { Changed } from '../../change/changed.ts';
 import { changesWords } from '../../change/grammar.ts';
-import { readLines } from '../../change/line-table.ts';
-import { withFeed } from '../../change/write-feed.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
 import { dose } from '../../dosing/dose-job.ts';
 import { InputError } from '../../errors.ts';
 import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
-import { forecastProgram, readOptions } from '../../forecast.ts';
+import { forecastProgram } from '../../forecast.ts';
 import type { Program } from '../../program/program.ts';
 import { addChangeOptions, type ChangeWords, leaveOut, readAllChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
 import { addDosingOptions, asksForDosing, type DosingWords, readDosing } from '../dosing.ts';
-import { readTwice } from '../files.ts';
+import { about, openJob } from '../job-text.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
-import { checkOutputFile, writeFile } from '../write-files.ts';
+import { checkOutputFile } from '../write-files.ts';
 
 interface AdjustWords extends SetupWords, ChangeWords, DosingWords {
   readonly advised?: boolean;
@@ -56,23 +52,19 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const rules = { inputs: [job, ...setup.inputs, ...dosing.inputs] };
       checkOutputFile(words.out, rules);
       const { machine, material, ...options } = setup;
-      const source = readTwice(job);
-      // What is written carries the feed of --feed, as everything else is written into it.
-      const whole = (pieces: Iterable<string>) => withFeed(pieces, readOptions(machine, setup.feedMmPerS));
-      const table = about(job, () => readLines(whole(source.chunks), readOptions(machine)));
+      const text = openJob(job, setup);
       // Each forecast goes when it has been weighed: those of a large job are large.
       const foretell = (program: Program): Foretold => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
         return { weighed: weigh(made), findings: made.findings };
       };
-      const change = (changes: readonly Change[]) => about(job, () => changeLines(table, changes, machine));
-      const before = foretell(table.program);
+      const before = foretell(text.table.program);
       // What was asked for stands above what is advised.
       const made = new Map<string, Foretold>([['', before]]);
       const withAsked = (advised: readonly Change[]): Foretold => {
         const changes = [...advised, ...asked];
         const words = changesWords(changes);
-        if (!made.has(words)) made.set(words, foretell(change(changes).program));
+        if (!made.has(words)) made.set(words, foretell(text.change(changes).program));
         return made.get(words)!;
       };
       const settled = words.advised
@@ -84,11 +76,9 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         terminal.out(nothingAdvised(before.findings).join('\n'));
         return;
       }
-      const rewritten = (changed: Changed, sink: (piece: string) => void) =>
-        about(job, () => writeChanged(Array.from(whole(source.again())), table, changed, machine, sink));
-      const plain = change(changes);
+      const plain = text.change(changes);
       const dosed = about(job, () =>
-        dose(plain, { machine, material, options }, dosing, (each) => rewritten(each, () => undefined)),
+        dose(plain, { machine, material, options }, dosing, (each) => text.rewrite(each, () => undefined)),
       );
       if (dosed.changed === null && changes.length === 0) {
         terminal.out([...dosed.sentences, 'Nothing was written.'].join('\n'));
@@ -96,9 +86,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       }
       const changed = dosed.changed ?? plain;
       const after = dosed.changed ? foretell(changed.program) : withAsked(settled?.changes ?? []);
-      const write = (sink: (piece: Uint8Array) => void) =>
-        rewritten(changed, (piece) => sink(Buffer.from(piece, 'latin1')));
-      writeFile(words.out, write, rules);
+      text.write(changed, words.out, rules);
       const comparison = compareWeighed(before.weighed, after.weighed);
       if (changes.length > 0) terminal.out(`Changed: ${changesWords(changes)}.`);
       for (const sentence of dosed.sentences) terminal.out(wrap(sentence, '', '').join('\n'));
@@ -133,12 +121,3 @@ const nothingAdvised = (findings: readonly Finding[]): string[] => [
     : 'The findings advise no change of settings; nothing was written.',
   ...stillLines(findings),
 ];
-
-/** Work whose errors are about `source`. */
-function about<T>(source: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    throw error instanceof InputError ? error.from(source) : error;
-  }
-}

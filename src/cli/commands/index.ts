@@ -4,6 +4,7 @@ import { addAdjust } from './adjust.ts';
 import { addChart } from './chart.ts';
 import { addCompare } from './compare.ts';
 import { addDemo } from './demo.ts';
+import { addFinish } from './finish.ts';
 import { addFit } from './fit.ts';
 import { addForecast } from './forecast.ts';
 import { addMachine } from './machine.ts';
@@ -17,6 +18,7 @@ export function addCommands(root: Command, terminal: Terminal, status: { code: n
   for (const add of [
     addForecast,
     addAdjust,
+    addFinish,
     addCompare,
     addView,
     addChart,

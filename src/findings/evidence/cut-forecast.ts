@@ -1,6 +1,6 @@
 import type { ComesThrough } from '../../sure/come-through.ts';
 import { sureSentence } from '../../sure/words.ts';
-import { numberWords, percentWords } from '../../words.ts';
+import { MANY_TIMES, numberWords, partWords, percentWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
 import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
@@ -57,11 +57,15 @@ export const NEARLY_ALL = 0.98;
 /** A part this small is no margin. */
 const JUST = 0.005;
 
-/** `21 % of dose to spare`, `70 % short of the dose it needs`. */
-export const marginWords = (margin: number): string =>
-  margin < 0
-    ? `${percentWords(Math.round(-margin * 100) / 100)} short of the dose it needs`
-    : `${percentWords(Math.round(margin * 100) / 100)} of dose to spare`;
+/** `21 % of dose to spare`, `2400 times the dose it needs`, `70 % short of the dose it needs`. */
+export function marginWords(margin: number): string {
+  const rounded = Math.round(Math.abs(margin) * 100) / 100;
+  if (margin < 0) return `${percentWords(rounded)} short of the dose it needs`;
+  const times = 1 + rounded;
+  return times < MANY_TIMES
+    ? `${percentWords(rounded)} of dose to spare`
+    : partWords(times, 'the dose it needs');
+}
 
 /** Said where it matters: where what was taken for a cut does not come through. */
 export const TAKEN_FOR_A_CUT = 'taken for a cut';

@@ -216,7 +216,7 @@ export function gaplessSettings(
   const needed = feedMmPerS * Math.max(t / safeMmPerS + mark, level / safeMmPerS);
   return {
     feedMmPerMin,
-    powerPercent: Math.round(1000 * powerFor(laser, watts)) / 10,
+    powerPercent: Math.max(0.1, Math.round(1000 * powerFor(laser, watts)) / 10),
     leastS: needed <= 1 ? Math.ceil(needed * laser.s_max) : null,
     timesDarker: (needed / feedMmPerS - t / full) / lit,
   };

@@ -1,0 +1,74 @@
+import type { Command } from 'commander';
+import { InputError } from '../../errors.ts';
+import { finishOf } from '../../finish/finish.ts';
+import { beforeItStarts, leftSentences } from '../../finish/words.ts';
+import { forecastProgram } from '../../forecast.ts';
+import { readSaid, type Told } from '../../outcome/say.ts';
+import { timeWords } from '../../words.ts';
+import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
+import { type CommandContext, EXIT } from '../context.ts';
+import { about, openJob } from '../job-text.ts';
+import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
+import { CAUTION, titled, wrap } from '../summary.ts';
+import { checkOutputFile } from '../write-files.ts';
+
+interface FinishWords extends SetupWords, CheckWords {
+  readonly reached: string;
+  readonly out: string;
+}
+
+export function addFinish(root: Command, { terminal, status }: CommandContext): void {
+  addCheckOptions(
+    addSetupOptions(root.command('finish').argument('<job>', 'the G-code file that was burned')),
+  )
+    .description('write the job that finishes a cut which did not come through, on the same clamped board')
+    .requiredOption(
+      '--reached <outcome>',
+      'how far it came, as in 1.6mm, "3: 90 %" of the thickness, "3: through but for 12 mm" or "3: not through"; several with a semicolon',
+    )
+    .requiredOption('-o, --out <file>', 'the file to write; never the job itself')
+    .action((job: string, words: FinishWords) => {
+      const setup = readSetup(words);
+      const told = readReached(words.reached);
+      const rules = { inputs: [job, ...setup.inputs] };
+      checkOutputFile(words.out, rules);
+      const { machine, material, stock, cellMm, notes } = setup;
+      const text = openJob(job, setup);
+      const { finish, changed, durationS } = about(job, () => {
+        const options = { stock, cellMm, ...readChecks(words) };
+        const made = forecastProgram(text.table.program, machine, material, options);
+        const finish = finishOf(made, told);
+        const changed = text.change(finish.changes);
+        const { motion } = forecastProgram(changed.program, machine, material, options);
+        return { finish, changed, durationS: motion.durationS };
+      });
+      text.write(changed, words.out, rules);
+      const sentences = finish.left.flatMap((left) => leftSentences(left, finish.sure));
+      terminal.out(
+        [
+          ...sentences.flatMap((sentence) => wrap(sentence, '', '')),
+          ...wrap(
+            `Nothing else is burned again. The finishing job takes ${timeWords(durationS)}, from the same origin.`,
+            '',
+            '',
+          ),
+          ...titled('Before it starts', beforeItStarts(finish)),
+          ...titled('Good to know', notes),
+          '',
+          ...wrap(CAUTION, '', ''),
+          '',
+          `Written: ${words.out}`,
+        ].join('\n'),
+      );
+      status.code = EXIT.calm;
+    });
+}
+
+/** Reads `--reached`. @throws {InputError} that names the option. */
+function readReached(text: string): Told[] {
+  try {
+    return readSaid(text);
+  } catch (error) {
+    throw error instanceof InputError ? error.from('--reached') : error;
+  }
+}

@@ -1,0 +1,282 @@
+import { bisectLeft } from 'd3-array';
+import { excessToDepth } from '../burn/depth.ts';
+import type { Change } from '../change/change.ts';
+import { forecastChanged } from '../change/what-if.ts';
+import { InputError } from '../errors.ts';
+import { type Cut, cutsOf } from '../findings/evidence/cuts.ts';
+import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
+import { doseAtPlace, type OnLine } from '../findings/evidence/on-line.ts';
+import { type Forecast, toldOf } from '../forecast.ts';
+import type { Said, Told } from '../outcome/say.ts';
+import { drawBoards, type SuchBoards, startSpots } from '../sure/boards.ts';
+import { DRAWS, normalDraws } from '../sure/draws.ts';
+
+/**
+ * A cut that did not come through, finished on the same clamped board. What was reached says more of this wood under this
+ * beam than any profile: every drawn board is held against it, and what still has to be burned is asked of those.
+ */
+
+/** What is left of one cut. */
+export interface LeftToCut {
+  readonly operation: number;
+  /** How many times it was burned, and how many passes more make it sure. */
+  readonly passesBurned: number;
+  readonly passes: number;
+  /** The part of such boards on which so many passes do, and on which one fewer would (0 where one does). */
+  readonly chanceThrough: number;
+  readonly chanceWithOneLess: number;
+  /** How deep it is where it is shallowest, mm; null where nobody measured that. */
+  readonly reachedMm: number | null;
+  /** The length that is uncut, mm; null where nobody told. */
+  readonly uncutMm: number | null;
+  readonly thicknessMm: number;
+  /**
+   * How far what was told lies from what was forecast, as a multiple of what the two may differ by; negative: it reached
+   * less.
+   */
+  readonly surprise: number;
+  /** Its passes go down step by step, and are burned from the top again. */
+  readonly isStepped: boolean;
+}
+
+export interface Finish {
+  readonly left: readonly LeftToCut[];
+  /** What makes the job into the finishing one. */
+  readonly changes: readonly Change[];
+  /** The part of boards that is enough. */
+  readonly sure: number;
+}
+
+/** A stick and an eye tell a depth to about this (common practice, no source). */
+const DEPTH_PLUS_MINUS_MM = 0.1;
+const DEPTH_PLUS_MINUS_PART = 0.05;
+/** What a place on a board asks for differs by about this much from the board's own mean (a judgement). */
+const PLACE_PLUS_MINUS = 0.05;
+/** More passes than this are not advised: nobody burns one line so often. */
+const MOST_PASSES = 50;
+/** A thing of the lattice that no board varies. */
+const TOLD_INDEX = 63;
+
+/**
+ * What finishes a job's cuts.
+ * @param forecast of the job as it was burned, with the board it was burned on.
+ * @param told what was reached, of one cut or several; a cut that is not told of is taken to be through.
+ * @throws {InputError} where that cannot be: no thickness, no such cut, nothing left to cut.
+ */
+export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
+  if ((forecast.stock?.thicknessMm ?? null) === null) {
+    throw new InputError('found no thickness of the board; expected --stock with it, as in 120x80x4@0,0');
+  }
+  const named = withOperations(forecast, told);
+  const changes = named.map(([operation]): Change => ({ operation, intent: 'cut' }));
+  const evidence = gatherEvidence(toldOf(forecastChanged(forecast, changes)));
+  const cuts = cutsOf(evidence);
+  const left = named.flatMap(([operation, said]) => {
+    const cut = cuts.find(({ each }) => each.operation.n === operation)!;
+    return said.kind === 'through' ? [] : [leftOf(evidence, cut, said)];
+  });
+  if (left.length === 0)
+    throw new InputError('found every cut through; expected one that is not, as in 3: 1.6 mm');
+  return {
+    left,
+    changes: left.map(({ operation, passes, isStepped, passesBurned }) => ({
+      operation,
+      only: true,
+      passes: isStepped ? Math.max(passes, passesBurned) : passes,
+    })),
+    sure: evidence.sure,
+  };
+}
+
+/** Each thing told with the operation it is about. */
+function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [number, Said][] {
+  const named = told.map(({ operation, said, words }): [number, Said] => {
+    if (!['through', 'not through', 'depth', 'part', 'all but'].includes(said.kind)) {
+      throw new InputError(
+        `found “${words}”; expected what was reached: 1.6 mm, 90 %, through but for 12 mm, or not through`,
+      );
+    }
+    if (operation !== null) return [operation, said];
+    if (cuts.length === 1) return [cuts[0]!.operation, said];
+    throw new InputError(
+      cuts.length === 0
+        ? 'found no operation that is meant to cut; expected its number before the colon, as in 3: 1.6 mm'
+        : `found ${cuts.length} operations that are meant to cut; expected the number of each that is not through, as in ${cuts[0]!.operation}: 1.6 mm`,
+    );
+  });
+  for (const [n] of named) {
+    const operation = program.operations[n - 1];
+    if (!operation) {
+      throw new InputError(
+        `found operation ${n}; expected one of the job's, from 1 to ${program.operations.length}`,
+      );
+    }
+    if (operation.kind === 'rows')
+      throw new InputError(`found operation ${n}, which is rows; expected an outline`);
+    if (named.filter(([other]) => other === n).length > 1)
+      throw new InputError(`found two things told of operation ${n}; expected one`);
+  }
+  return named;
+}
+
+function leftOf(evidence: Evidence, cut: Cut, said: Said): LeftToCut {
+  const { operation } = cut.each;
+  const { weakest } = cut.path;
+  if (!weakest) {
+    throw new InputError(`found nothing burned by operation ${operation.n}; expected a cut that was begun`);
+  }
+  const thicknessMm = evidence.stock!.thicknessMm!;
+  const boards = drawBoards(evidence.material, evidence.machine, evidence.stock!);
+  const needs = startNeeds(evidence, boards, weakest);
+  const measured = measuredOf(evidence, cut, said, thicknessMm);
+  const error =
+    measured.kind === 'depth' ? depthError(evidence, weakest, measured.depthMm) : PLACE_PLUS_MINUS;
+  const { scale, surprise } = heldAgainst(
+    { boards, needs, thicknessMm },
+    weakest.doseJPerMm2,
+    measured,
+    error,
+  );
+  const perPass = cut.least!.perPassJPerMm2;
+  const more = boards.power.map((power, k) => {
+    const lean = (scale[k]! * power) / boards.width[k]!;
+    const wanted = needs.at(k, thicknessMm * boards.thickness[k]!) - lean * weakest.doseJPerMm2;
+    return Math.max(0, wanted) / (lean * perPass);
+  });
+  more.sort();
+  const passes = Math.max(1, Math.ceil(more[Math.ceil(evidence.sure * DRAWS) - 1]!));
+  if (!(passes <= MOST_PASSES)) {
+    throw new InputError(
+      `found a cut that ${MOST_PASSES} more passes of operation ${operation.n} would not finish; expected more power or less speed: change them with adjust --only ${operation.n}`,
+    );
+  }
+  const share = (n: number): number => more.filter((each) => each <= n).length / DRAWS;
+  return {
+    operation: operation.n,
+    passesBurned: operation.passes,
+    passes,
+    chanceThrough: share(passes),
+    chanceWithOneLess: passes > 1 ? share(passes - 1) : 0,
+    reachedMm: measured.kind === 'depth' ? measured.depthMm : null,
+    uncutMm: said.kind === 'all but' ? said.uncutMm : null,
+    thicknessMm,
+    surprise,
+    isStepped: isStepped(evidence, cut),
+  };
+}
+
+/** Whether its moves are burned at more than one height. */
+function isStepped({ program: { moves } }: Evidence, { each: { operation } }: Cut): boolean {
+  const { firstMove, lastMove } = operation;
+  for (let k = firstMove; k <= lastMove; k++)
+    if (moves.operation[k] === operation.n && Math.abs(moves.zMm[k]! - moves.zMm[firstMove]!) > 1e-6)
+      return true;
+  return false;
+}
+
+/** What was told, as the depth that a place with so much of the weakest one's dose has reached, or has not. */
+type Measured =
+  | { readonly kind: 'depth'; readonly depthMm: number }
+  | { readonly kind: 'just through'; readonly times: number }
+  | { readonly kind: 'not through' };
+
+function measuredOf(evidence: Evidence, cut: Cut, said: Said, thicknessMm: number): Measured {
+  switch (said.kind) {
+    case 'depth':
+    case 'part': {
+      const depthMm = said.kind === 'depth' ? said.depthMm : said.part * thicknessMm;
+      if (depthMm < thicknessMm && depthMm > 0) return { kind: 'depth', depthMm };
+      throw new InputError(
+        `found a depth of ${Number(depthMm.toFixed(3))} mm reached in a board of ${thicknessMm} mm; expected one above 0 and below that`,
+      );
+    }
+    case 'all but': {
+      const { lengthMm } = cut.path;
+      if (said.uncutMm > lengthMm) {
+        throw new InputError(
+          `found ${said.uncutMm} mm uncut of a path of ${Math.round(lengthMm)} mm; expected less than all of it`,
+        );
+      }
+      return { kind: 'just through', times: doseTimesAt(evidence, cut, said.uncutMm / lengthMm) };
+    }
+    default:
+      return { kind: 'not through' };
+  }
+}
+
+/** How much more dose than the weakest place that one has which a part of the path does not reach. */
+function doseTimesAt({ lines }: Evidence, { each: { operation }, path }: Cut, part: number): number {
+  const { move, judgedMm, count } = lines.places;
+  const doses: number[] = [];
+  for (let k = bisectLeft(move, operation.firstMove); k < count && move[k]! <= operation.lastMove; k++)
+    if (judgedMm[k]! > 0) doses.push(doseAtPlace(lines, k).doseJPerMm2);
+  doses.sort((a, b) => a - b);
+  return Math.max(
+    1,
+    doses[Math.min(doses.length - 1, Math.floor(part * doses.length))]! / path.weakest!.doseJPerMm2,
+  );
+}
+
+/** What dose a drawn board takes to a depth, J/mm², at the dwell and height of one place. */
+interface Needs {
+  at(draw: number, depthMm: number): number;
+}
+
+function startNeeds(
+  { machine }: Evidence,
+  boards: SuchBoards,
+  { dwellS, headZMm, needTimes }: OnLine,
+): Needs {
+  const { wood, width } = boards;
+  const spots = startSpots(machine, headZMm, width);
+  return {
+    at(k, depthMm) {
+      const need = wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!);
+      const cost = { removalJPerMm3: wood.removalJPerMm3[k]!, wallLoss: wood.wallLoss[k]! };
+      return wood.begins[k]! * need * needTimes + excessToDepth(cost, spots(k), depthMm);
+    },
+  };
+}
+
+/**
+ * Holds every drawn board against what was told, by a factor on its dose. A board's logarithm of dose over need, which the
+ * profiles leave open by v, is drawn towards what was measured to ± s by the part v²/(v² + s²), each with an error of its
+ * own (an ensemble Kalman filter of one number: G. Evensen, *Ocean Dynamics* 53, 343 (2003); value from memory). Where
+ * what was told lies farther from the forecast than the profiles' doubts go, it is the profiles that are wrong.
+ */
+function heldAgainst(
+  { boards, needs, thicknessMm }: { boards: SuchBoards; needs: Needs; thicknessMm: number },
+  doseJPerMm2: number,
+  measured: Measured,
+  error: number,
+): { scale: Float64Array; surprise: number } {
+  const depthOf = (k: number) =>
+    measured.kind === 'depth' ? measured.depthMm : thicknessMm * boards.thickness[k]!;
+  const times = measured.kind === 'just through' ? measured.times : 1;
+  const margin = boards.power.map((power, k) =>
+    Math.log((times * doseJPerMm2 * power) / boards.width[k]! / needs.at(k, depthOf(k))),
+  );
+  const mean = margin.reduce((sum, each) => sum + each, 0) / DRAWS;
+  const variance = margin.reduce((sum, each) => sum + (each - mean) ** 2, 0) / DRAWS;
+  const errors = normalDraws(TOLD_INDEX);
+  const surprise = -mean / Math.hypot(Math.sqrt(variance), error);
+  if (measured.kind === 'not through') {
+    // All that is known is that there was too little: those that would be through are drawn back to just not.
+    return {
+      scale: margin.map((each, k) => Math.exp(Math.min(0, -Math.abs(error * errors[k]!) - each))),
+      surprise: Math.min(0, surprise),
+    };
+  }
+  const open = Math.max(variance, mean * mean);
+  const part = open / (open + error * error);
+  return { scale: margin.map((each, k) => Math.exp(part * (error * errors[k]! - each))), surprise };
+}
+
+/** The doubt of a measured depth, as one of the dose that reaches it, by the wood as its profile says. */
+function depthError({ wood }: Evidence, { dwellS, headZMm, needTimes }: OnLine, depthMm: number): number {
+  const off = Math.min(0.5 * depthMm, Math.hypot(DEPTH_PLUS_MINUS_MM, DEPTH_PLUS_MINUS_PART * depthMm));
+  const [more, less] = [depthMm + off, depthMm - off].map((mm) =>
+    wood.doseForDepth(mm, dwellS, headZMm, needTimes),
+  );
+  return Math.hypot(Math.log(more! / less!) / 2, PLACE_PLUS_MINUS);
+}

@@ -1,0 +1,123 @@
+import { InputError } from '../errors.ts';
+
+/**
+ * How a burn turned out, as a person tells it:
+ *
+ *     3: 1.6 mm; 1: darker; 2: as forecast; 3: through but for 12 mm; 1: tone 60 %; 3: corners dark
+ *
+ * Before the colon an operation's number, which a job with a single one to tell of may leave out.
+ */
+export type Said =
+  | { readonly kind: 'through' }
+  | { readonly kind: 'not through' }
+  /** How deep it is, measured with a stick. */
+  | { readonly kind: 'depth'; readonly depthMm: number }
+  /** The same as a part of the board's thickness. */
+  | { readonly kind: 'part'; readonly part: number }
+  /** Through but for this length. */
+  | { readonly kind: 'all but'; readonly uncutMm: number }
+  | { readonly kind: 'as forecast' }
+  | { readonly kind: 'shade'; readonly shade: Shade }
+  | { readonly kind: 'tone'; readonly tone: number }
+  | { readonly kind: 'corners dark' };
+
+export type Shade = 'much lighter' | 'lighter' | 'darker' | 'much darker';
+
+/** What was told of one operation; null: of the only one there is to tell of. */
+export interface Told {
+  readonly operation: number | null;
+  readonly said: Said;
+  /** As it was written. */
+  readonly words: string;
+}
+
+const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
+const MM = `${NUMBER} ?mm`;
+const DEEPEST_MM = 1000;
+
+interface Phrase {
+  readonly pattern: RegExp;
+  read(match: RegExpExecArray): Said;
+}
+
+const phrase = (source: string, read: Phrase['read']): Phrase => ({
+  pattern: new RegExp(`^(?:${source})$`, 'i'),
+  read,
+});
+
+const PHRASES: readonly Phrase[] = [
+  phrase(`(?:cut )?(?:all )?through (?:all )?(?:but|except) (?:for )?${MM}`, ([, mm]) => ({
+    kind: 'all but',
+    uncutMm: Number(mm),
+  })),
+  phrase('not (?:cut )?through|did not come through', () => ({ kind: 'not through' })),
+  phrase('(?:cut |came )?through', () => ({ kind: 'through' })),
+  phrase(`(?:reached |depth )?${MM}(?: deep)?`, ([, mm]) => ({ kind: 'depth', depthMm: Number(mm) })),
+  phrase(`(?:reached )?${NUMBER} ?(?:%|per ?cent)(?: through)?`, ([, percent]) => ({
+    kind: 'part',
+    part: Number(percent) / 100,
+  })),
+  phrase('as forecast', () => ({ kind: 'as forecast' })),
+  phrase('((?:much )?(?:lighter|darker))', ([, shade]) => ({
+    kind: 'shade',
+    shade: shade!.toLowerCase() as Shade,
+  })),
+  phrase(`tone ${NUMBER}( ?(?:%|per ?cent))?`, ([, value, percent]) => ({
+    kind: 'tone',
+    tone: percent === undefined ? Number(value) : Number(value) / 100,
+  })),
+  phrase('(?:dark corners|corners (?:are )?dark)', () => ({ kind: 'corners dark' })),
+];
+
+const EXPECTED =
+  'through, not through, a depth such as 1.6 mm or 40 %, through but for 12 mm, as forecast, lighter, darker, much darker, tone 60 % or corners dark';
+const EXAMPLE = '“3: 1.6 mm; 1: darker”';
+
+/**
+ * Reads what a person says of a burn.
+ * @throws {InputError} that shows what was not understood and what was expected there.
+ */
+export function readSaid(text: string): Told[] {
+  const parts = text
+    .split(';')
+    .map((part) => part.trim().replace(/\s+/g, ' '))
+    .filter((part) => part !== '');
+  if (parts.length === 0)
+    throw new InputError(`found nothing told; expected how it turned out, as in ${EXAMPLE}`);
+  return parts.map(readPart);
+}
+
+function readPart(text: string): Told {
+  const [, number, words] = /^(?:(?:operation )?([^:]*):)?(.*)$/i.exec(text)!;
+  const target = number?.trim();
+  if (target !== undefined && !/^[1-9]\d{0,5}$/.test(target)) {
+    throw new InputError(
+      `found “${target}” before the colon; expected an operation's number, as in ${EXAMPLE}`,
+    );
+  }
+  return {
+    operation: target === undefined ? null : Number(target),
+    said: readWords(words!.trim()),
+    words: words!.trim(),
+  };
+}
+
+function readWords(text: string): Said {
+  for (const { pattern, read } of PHRASES) {
+    const match = pattern.exec(text);
+    if (match) return checked(read(match), text);
+  }
+  throw new InputError(`found “${text}”; expected ${EXPECTED}`);
+}
+
+function checked(said: Said, text: string): Said {
+  const refuse = (expected: string): never => {
+    throw new InputError(`found “${text}”; expected ${expected}`);
+  };
+  if (said.kind === 'depth' && said.depthMm > DEEPEST_MM) return refuse('a depth in mm, as in 1.6 mm');
+  if (said.kind === 'part' && said.part > 1) return refuse("a part of the board's thickness up to 100 %");
+  if (said.kind === 'tone' && said.tone > 1)
+    return refuse('a tone from 0 (bare) to 1 (char), as in tone 60 %');
+  if (said.kind === 'all but' && said.uncutMm === 0) return refuse('a length that is uncut, or through');
+  return said;
+}

@@ -1,0 +1,161 @@
+import { describe, expect, test } from 'vitest';
+import { type Material, readMaterial } from '../../src/burn/material.ts';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { adjustText } from '../../src/change/adjust-text.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { finishOf } from '../../src/finish/finish.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
+import { readSaid } from '../../src/outcome/say.ts';
+import { normals, truthOf } from '../outcome/workshop.ts';
+import { machineWith } from '../support/machines.ts';
+
+/** What finishes a cut that did not come through: against the forecast itself where nothing is open, and in workshops. */
+
+const wood = shippedMaterials['poplar plywood']!;
+const machine = machineWith({
+  spot: { width_mm: [0.12, 0.12] },
+  plus_minus: { optical_power_percent: 10, spot_width_percent: 10 },
+});
+const stock = { widthMm: 30, heightMm: 30, thicknessMm: 4, xMm: 0, yMm: 0 };
+const options = { stock, cellMm: 0.2 };
+
+const lap = ['G1 X25 S1000 F1100', 'Y25', 'X5', 'Y5'];
+const job = (laps: number) =>
+  [
+    'G21 G90',
+    'M3 S0',
+    'G0 X8 Y14',
+    'G1 X22 S200 F3000',
+    'G0 X5 Y5',
+    ...Array(laps).fill(lap).flat(),
+    'M5',
+    'M2',
+  ]
+    .join('\n')
+    .concat('\n');
+const cutOf = ({ cuts }: Forecast, n: number) => cuts.find(({ operation }) => operation === n)!;
+
+/** The wood with nothing left open. */
+const certain = (material: Material): Material =>
+  readMaterial(JSON.parse(JSON.stringify(material), (key, value) => (key === 'plus_minus' ? 0 : value)));
+const sureMachine = { ...machine, plus_minus: { optical_power_percent: 0, spot_width_percent: 0 } };
+
+describe('where nothing is open', () => {
+  const options0 = { ...options, stock: { ...stock, thicknessPlusMinusMm: 0 } };
+  const first = forecast(job(2), sureMachine, certain(wood), options0);
+  const reachedMm = cutOf(first, 2).shallowestMm;
+
+  test('the passes are those with which the forecast is through, and not one fewer', () => {
+    expect(reachedMm).toBeGreaterThan(1);
+    expect(reachedMm).toBeLessThan(3);
+    const { left } = finishOf(first, readSaid(`2: ${reachedMm} mm`));
+    const more = left[0]!.passes;
+    const isThrough = (laps: number) =>
+      cutOf(forecast(job(laps), sureMachine, certain(wood), options0), 2).through;
+    expect(isThrough(2 + more)).toBe(true);
+    expect(isThrough(2 + more - 1)).toBe(false);
+    expect(Math.abs(left[0]!.surprise)).toBeLessThan(0.1);
+  });
+
+  test('first job and finishing job together are through, and what was engraved gets nothing more', () => {
+    const { changes } = finishOf(first, readSaid(`2: ${reachedMm} mm`));
+    const finishing = adjustText(job(2), changes, sureMachine);
+    const both = forecast(job(2).replace(/M2\n/, '') + finishing, sureMachine, certain(wood), options0);
+    const cut = both.cuts.find(({ passes }) => passes > 0)!;
+    expect(cut.through).toBe(true);
+    // The middle of the engraved line, far from any cut.
+    const at = (made: Forecast) => {
+      const { grid } = made.dose;
+      return grid.data[Math.floor(14 / grid.cellMm) * grid.nx + Math.floor(15 / grid.cellMm)]!;
+    };
+    expect(at(first)).toBeGreaterThan(0);
+    expect(Math.abs(at(both) / at(first) - 1)).toBeLessThan(1e-9);
+    expect(at(forecast(finishing, sureMachine, certain(wood), options0))).toBe(0);
+  });
+});
+
+test('in workshops with a truth of their own, 19 of 20 are through with what is advised', () => {
+  const normal = normals(11);
+  const profile = forecast(job(2), machine, wood, options);
+  let [told, through, withOneLess, byProfile] = [0, 0, 0, 0];
+  const usual = cutOf(profile, 2).passesForSure! - 2;
+  for (let seed = 1; seed <= 40; seed++) {
+    const truth = truthOf(wood, machine, stock, seed);
+    const real = { stock: truth.stock, cellMm: 0.4 };
+    const burned = (laps: number) => forecast(job(laps), truth.machine, truth.material, real);
+    const cut = cutOf(burned(2), 2);
+    if (cut.through || cut.shallowestMm < 0.3) continue;
+    const measuredMm = Math.max(0.1, Number((cut.shallowestMm + 0.1 * normal()).toFixed(1)));
+    if (measuredMm >= stock.thicknessMm) continue;
+    const [left] = finishOf(profile, readSaid(`2: ${measuredMm} mm`)).left;
+    told++;
+    if (cutOf(burned(2 + left!.passes), 2).through) through++;
+    if (cutOf(burned(2 + left!.passes - 1), 2).through) withOneLess++;
+    if (left!.passes < usual) byProfile++;
+  }
+  expect(told).toBeGreaterThan(30);
+  expect(through / told).toBeGreaterThanOrEqual(0.95);
+  // Not by burning far more than it takes: a pass fewer leaves a good part of them uncut, and many are spared passes.
+  expect(withOneLess / told).toBeLessThan(0.95);
+  expect(byProfile / told).toBeGreaterThan(0.4);
+}, 120_000);
+
+describe('what is told', () => {
+  const made = forecast(job(2), machine, wood, options);
+  const passesFor = (words: string) => finishOf(made, readSaid(words)).left[0]!.passes;
+
+  test('the deeper it is, the fewer passes are left; a part of the thickness is a depth', () => {
+    const depths = [1, 1.6, 2.4, 3.2, 3.8].map((mm) => passesFor(`${mm} mm`));
+    expect(depths).toEqual([...depths].sort((a, b) => b - a));
+    expect(depths[0]!).toBeGreaterThan(depths.at(-1)!);
+    expect(passesFor('2: 40 %')).toBe(passesFor('2: 1.6 mm'));
+    expect(passesFor('2: through but for 12 mm')).toBeLessThanOrEqual(passesFor('2: 3.2 mm'));
+    expect(passesFor('not through')).toBeGreaterThanOrEqual(passesFor('2: 3.2 mm'));
+  });
+
+  test('what lies far from the forecast is told to', () => {
+    const shallow = finishOf(made, readSaid('2: 0.6 mm')).left[0]!;
+    expect(shallow.surprise).toBeLessThan(-2);
+    const deep = finishOf(made, readSaid('2: 3.9 mm')).left[0]!;
+    expect(deep.surprise).toBeGreaterThan(2);
+  });
+
+  test.each([
+    ['2: through', /found every cut through; expected one that is not/],
+    ['2: 4 mm', /found a depth of 4 mm reached in a board of 4 mm; expected one above 0 and below/],
+    ['2: 0 mm', /found a depth of 0 mm reached/],
+    ['2: darker', /found “darker”; expected what was reached/],
+    ['5: 1 mm', /found operation 5; expected one of the job's, from 1 to 2/],
+    ['2: through but for 900 mm', /found 900 mm uncut of a path of 1?\d?\d mm; expected less/],
+    ['2: 1 mm; 2: 2 mm', /found two things told of operation 2; expected one/],
+  ])('%s is refused', (words, sentence) => {
+    expect(() => finishOf(made, readSaid(words))).toThrow(sentence);
+  });
+
+  test('without the thickness of the board it is refused', () => {
+    const bare = forecast(job(2), machine, wood, { cellMm: 0.4 });
+    expect(() => finishOf(bare, readSaid('2: 1 mm'))).toThrow(
+      /found no thickness of the board; expected --stock/,
+    );
+  });
+
+  test('one of several cuts must be named', () => {
+    const two = job(2).replace('M5\n', `G0 X40 Y5\n${lap.join('\n').replace('F1100', 'F500')}\nM5\n`);
+    const made2 = forecast(two, machine, wood, options);
+    expect(made2.cuts.length).toBeGreaterThan(1);
+    expect(() => finishOf(made2, readSaid('1 mm'))).toThrow(/found 2 operations that are meant to cut/);
+  });
+
+  test('passes that go down step by step are burned from the top again, all of them', () => {
+    const down = job(1).replace('M5\n', `G0 Z-0.5\n${lap.join('\n')}\nM5\n`);
+    const made2 = forecast(down, machine, wood, options);
+    const { left, changes } = finishOf(made2, readSaid('2: 3.9 mm'));
+    expect(left[0]).toMatchObject({ isStepped: true, passesBurned: 2 });
+    expect(changes[0]!.passes).toBeGreaterThanOrEqual(2);
+  });
+});
+
+test('a finishing job is the job with its cut alone', () => {
+  const { changes } = finishOf(forecast(job(2), machine, wood, options), readSaid('2: 1.6 mm'));
+  expect(changes).toEqual(parseChanges(`2: passes ${changes[0]!.passes}, only`));
+});
