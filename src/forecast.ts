@@ -17,6 +17,7 @@ import {
 import { gatherEvidence, type Rescaled } from './findings/evidence/evidence.ts';
 import { penUpNote } from './findings/evidence/pen-up.ts';
 import type { Size, Told } from './findings/evidence/told.ts';
+import { whatHelps } from './findings/evidence/what-helps.ts';
 import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
 import { SWATCH_NOTE, toldOfSwatch } from './findings/own-swatch.ts';
@@ -32,9 +33,11 @@ import { isLit } from './program/beam-on.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
 import { isSwatchJob } from './program/swatch-job.ts';
+import { THICKNESS_PART } from './sure/boards.ts';
 import { SURE } from './sure/come-through.ts';
 import { firingsOf } from './warmth/firings-map.ts';
 import { heatOfWood } from './warmth/heat-of-wood.ts';
+import { numberWords } from './words.ts';
 
 export interface ForecastOptions extends Checks {
   /** The piece of wood; without one the board is the burn's own bounds and nothing is said of cutting through. */
@@ -267,6 +270,8 @@ export function conclude(
       focusNote(program, machine, dose.grid.cellMm),
       ...(burn.markDwellS ? [dwellNotice(...burn.markDwellS)] : []),
       firings && warmthNote(firings),
+      whatHelps(cuts, engravings, guessNote(material) !== null),
+      suchBoardsNote(machine, stock, cuts.length + engravings.length),
       guessNote(material),
     ].filter((note) => note !== null),
     timingMs: clock.ms,
@@ -279,6 +284,22 @@ function warmthNote({ warmth }: Firings): string {
   return (
     `Earlier energy leaves the wood up to ${Math.round(mostK)} K warmer than the room when the beam comes by again. ` +
     'How much less dose it then needs, and how much more in several firings than in one, is a guess.'
+  );
+}
+
+/** Says what *such boards* are, where they are told of. */
+function suchBoardsNote({ plus_minus }: Machine, stock: Stock | null, told: number): string | null {
+  if (told === 0) return null;
+  const { optical_power_percent: power, spot_width_percent: spot } = plus_minus;
+  const thicknessMm = stock?.thicknessMm ?? null;
+  const known = stock?.thicknessPlusMinusMm ?? null;
+  const board =
+    thicknessMm === null
+      ? ''
+      : `, ${known === null ? `${THICKNESS_PART * 100} % of thickness` : `${numberWords(known, 2)} mm of thickness`}`;
+  return (
+    `Such boards are all that wood, machine and board could as well be: ${numberWords(power)} % of optical power, ` +
+    `${numberWords(spot)} % of the spot’s width${board}, and what the wood’s profile leaves open, each give or take.`
   );
 }
 

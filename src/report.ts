@@ -1,6 +1,7 @@
 import type { Firings } from './burn/firing.ts';
 import type { Forecast } from './forecast.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
+import type { Shares } from './sure/contributions.ts';
 import { mmPerSToMmPerMin } from './units.ts';
 
 /** Rounds to `digits` decimals, so that reports carry no noise of the last bit. */
@@ -20,6 +21,12 @@ const warmthOf = ({ warmth: { x0Mm, y0Mm, cellMm, nx, ny, data } }: Firings) => 
   ),
 });
 
+/** Shares of what is not known, by input; what is less than a hundredth is left out. */
+const becauseOf = (shares: Shares): Record<string, number> =>
+  Object.fromEntries(
+    shares.filter(([, share]) => share >= 0.01).map(([input, share]) => [input, round(share, 3)]),
+  );
+
 /** Tone and depth of an operation with 5 and 95 % of such boards below; null where it is meant to cut, or burns nothing. */
 function engravedOf({ engravings }: Forecast, n: number) {
   const told = engravings.find(({ operation }) => operation === n);
@@ -32,6 +39,7 @@ function engravedOf({ engravings }: Forecast, n: number) {
     depth_mm: one(told?.depthMm, 4),
     depth_low_mm: one(told?.depthLowMm, 4),
     depth_high_mm: one(told?.depthHighMm, 4),
+    unsure_because: told ? becauseOf(told.because) : null,
   };
 }
 
@@ -101,6 +109,8 @@ export function reportOf(forecast: Forecast) {
       margin: round(cut.margin, 4),
       chance_through: round(cut.chanceThrough, 3),
       passes_for_sure: cut.passesForSure,
+      unsure_because: becauseOf(cut.because),
+      chance_with_swatch: cut.withSwatch.map((chance) => round(chance, 3)),
     })),
     understood: program.understood,
     notes: forecast.notes,

@@ -1,7 +1,7 @@
 import { type Command, Option } from 'commander';
 import type { Stock } from '../board.ts';
 import type { Use } from '../burn/speed-power.ts';
-import type { Thickness } from '../sure/come-through.ts';
+import type { Thickness } from '../sure/place.ts';
 import { readNumber, type SetupWords } from './setup.ts';
 
 /** What commands that ask about settings, not about a place, are told of the work. */

@@ -2,7 +2,7 @@ import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
-import type { LeastPlace } from '../sure/come-through.ts';
+import type { LeastPlace } from '../sure/place.ts';
 import { partWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, partWords as multipleWords, numberWords, timesWords, timeWords } from '../words.ts';

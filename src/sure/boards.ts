@@ -37,7 +37,7 @@ export interface WoodDraws {
 }
 
 /** The numbers of a wood that decide whether a cut comes through. */
-const WOOD = [
+export const WOOD = [
   'removal_j_mm3',
   'full_char_j_mm2',
   'first_mark_j_mm2',
@@ -135,7 +135,7 @@ interface Varied {
 }
 
 /** The rows on either side of the beam's wavelength and of the one the profile's doses are told for. */
-function rowsThatBear({ absorption, marked_with_nm }: Material, wavelengthNm: number): number[] {
+export function rowsThatBear({ absorption, marked_with_nm }: Material, wavelengthNm: number): number[] {
   const rows = new Set<number>();
   for (const nm of [wavelengthNm, marked_with_nm]) {
     const after = absorption.findIndex((row) => row.wavelength_nm >= nm);

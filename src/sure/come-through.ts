@@ -1,31 +1,15 @@
 import { bisectRight } from 'd3-array';
-import type { Stock } from '../board.ts';
 import { excessToDepth } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
 import type { Machine } from '../machine/profile.ts';
 import { drawBoards, type SuchBoards, startSpots } from './boards.ts';
+import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
 import { DRAWS } from './draws.ts';
 import { drawEngraved, type Engraved, type EngravedPlace, engravedOf } from './engraved.ts';
+import type { LeastPlace, Thickness } from './place.ts';
 
 /** A cut is for sure where at least this part of such boards comes through: 19 of 20. */
 export const SURE = 0.95;
-
-/** The place of a cut that gets least of what it needs, and what another pass would bring it. */
-export interface LeastPlace {
-  /** Dose of all passes, J/mm²; dwell, s; height of the head while it burned, mm. */
-  readonly doseJPerMm2: number;
-  readonly dwellS: number;
-  readonly headZMm: number;
-  readonly passes: number;
-  /** What one pass adds to the dose, J/mm². */
-  readonly perPassJPerMm2: number;
-  /** How many times the need of one cool firing all of them have (`burn/firing.ts`). */
-  readonly needTimes: number;
-  /** Whether firings count: each further pass then asks for more. */
-  readonly firingsCount: boolean;
-  /** Whether rows fill an area there, whose mean dose no spot's width changes; default no: a line. */
-  readonly isFilled?: boolean;
-}
 
 /** How sure it is that a cut comes through. */
 export interface ComesThrough {
@@ -53,13 +37,13 @@ export interface Sureness {
   speedForSure(place: LeastPlace, passes: number): number;
   /** The tone and depth that come of a place, and their ranges. */
   engraved(place: EngravedPlace): Engraved;
+  /** What each input does to the margin of a cut (its logarithm), and to a tone. */
+  cutUnsure(place: LeastPlace): Unsure;
+  toneUnsure(place: EngravedPlace): Unsure;
 }
 
 /** No chance at all, whatever is drawn: nothing burns there. */
 export const NEVER: ComesThrough = { chanceThrough: 0, passesForSure: null };
-
-/** What decides besides machine and wood. */
-export type Thickness = Pick<Stock, 'thicknessMm' | 'thicknessPlusMinusMm'>;
 
 /**
  * How sure cuts are. On a drawn board a place needs the threshold of that wood, for the drawn spot's dwell, and the
@@ -96,6 +80,8 @@ export function startSureness(
       const drawn = drawEngraved(place, boards, machine, thickness.thicknessMm);
       return engravedOf(place, drawn, material, machine, thickness.thicknessMm);
     },
+    cutUnsure: (place) => cutUnsure(place, { material, machine, thickness }),
+    toneUnsure: (place) => toneUnsure(place, { material, machine, thickness }),
   };
 }
 

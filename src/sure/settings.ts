@@ -1,5 +1,6 @@
 import type { SpeedPower } from '../burn/speed-power.ts';
-import type { ComesThrough, LeastPlace, Sureness } from './come-through.ts';
+import type { ComesThrough, Sureness } from './come-through.ts';
+import type { LeastPlace } from './place.ts';
 
 /** The middle of a long line, or of a filled area, as chances are asked of it. */
 export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number): LeastPlace {

@@ -74,6 +74,8 @@ describe('a cut in a sentence', () => {
     margin: 0.2,
     chanceThrough: 0.6,
     passesForSure: 4,
+    because: [],
+    withSwatch: [1, 0] as const,
     sure: 0.95,
     passes: 3,
   };

@@ -4,7 +4,8 @@ import { depthLaw, excessForDepth } from '../../src/burn/depth.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { woodAnswer } from '../../src/burn/wood-answer.ts';
-import { type LeastPlace, SURE, startSureness } from '../../src/sure/come-through.ts';
+import { SURE, startSureness } from '../../src/sure/come-through.ts';
+import type { LeastPlace } from '../../src/sure/place.ts';
 import { seeded } from '../support/random.ts';
 import { benchKnownTo, boardKnownTo, boxMuller, DECIDING, exactWood, multiple, woodLike } from './exact.ts';
 

@@ -16,6 +16,8 @@ const through = (operation: number): CutForecast => ({
   passesForSure: 9,
   sure: 0.95,
   passes: 7,
+  because: [],
+  withSwatch: [1, 0],
 });
 const short = (operation: number): CutForecast => ({
   ...through(operation),
@@ -58,6 +60,8 @@ describe('whether it cuts through', () => {
       depthMm: 0.1,
       depthLowMm: 0.02,
       depthHighMm: 0.2,
+      because: [],
+      leftBySwatch: 0.2,
     });
     expect(engravedWords({ engravings: [engraving(1)] })).toEqual([
       'Operation 1 comes out brown, between tan and dark brown until a swatch narrows it; 0.1 mm deep, 0.02 to 0.2 mm.',

@@ -1,4 +1,5 @@
 import type { ComesThrough } from '../../sure/come-through.ts';
+import { chancesAfterSwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import { sureSentence } from '../../sure/words.ts';
 import { MANY_TIMES, numberWords, partWords, percentWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
@@ -12,6 +13,10 @@ export interface CutForecast extends CutOutcome, ComesThrough {
   readonly sure: number;
   /** How many times it is burned. */
   readonly passes: number;
+  /** Which inputs make up what is not known, by shares of its variance, the greatest first. */
+  readonly because: Shares;
+  /** On which parts of such boards it would come through once a swatch is burned: either of the two. */
+  readonly withSwatch: readonly [better: number, worse: number];
 }
 
 /** What becomes of it if machine, wood and board are what they are said to be. */
@@ -34,7 +39,7 @@ interface CutOutcome {
 
 /** The forecasts of cuts, for the report and the page. */
 export const cutForecasts = ({ stock, sure }: Evidence, cuts: readonly Cut[]): CutForecast[] =>
-  cuts.map(({ each: { operation }, isAssumed, path, comesThrough }) => ({
+  cuts.map(({ each: { operation }, isAssumed, path, comesThrough, unsure }) => ({
     operation: operation.n,
     assumed: isAssumed,
     through: path.uncut === null,
@@ -45,6 +50,8 @@ export const cutForecasts = ({ stock, sure }: Evidence, cuts: readonly Cut[]): C
     ...comesThrough,
     sure,
     passes: operation.passes,
+    because: unsure ? sharesOf(unsure) : [],
+    withSwatch: unsure ? chancesAfterSwatch(comesThrough.chanceThrough, unsure) : [0, 0],
   }));
 
 /** The part of a cut's length that stays uncut. */

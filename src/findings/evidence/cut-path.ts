@@ -1,7 +1,7 @@
 import { bisectLeft } from 'd3-array';
 import { lineDoseTimesSpeed } from '../../burn/settings-for.ts';
 import { beamOf } from '../../burn/speed-power.ts';
-import type { LeastPlace } from '../../sure/come-through.ts';
+import type { LeastPlace } from '../../sure/place.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { doseAtPlace, type OnLine } from './on-line.ts';
 import { type Gathered, gatherPlaces } from './places.ts';

@@ -1,7 +1,9 @@
 import { bisectLeft, median } from 'd3-array';
 import { greatestOf, leastOf } from '../../lists.ts';
 import { headZMm } from '../../program/operations.ts';
-import { type ComesThrough, type LeastPlace, NEVER } from '../../sure/come-through.ts';
+import { type ComesThrough, NEVER } from '../../sure/come-through.ts';
+import type { Unsure } from '../../sure/contributions.ts';
+import type { LeastPlace } from '../../sure/place.ts';
 import { type CutPath, followCut, leastPlace } from './cut-path.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { findLoops, type Loop } from './loops.ts';
@@ -20,6 +22,8 @@ export interface Cut {
   readonly least: LeastPlace | null;
   /** How sure it is that it comes through. */
   readonly comesThrough: ComesThrough;
+  /** What that rests on; null where nothing is burned. */
+  readonly unsure: Unsure | null;
 }
 
 /** An outline that goes this deep is meant to cut, whatever its shape: nobody engraves half through. */
@@ -50,7 +54,14 @@ export function cutsOf(evidence: Evidence): Cut[] {
     const { firstMove, lastMove } = cut.each.operation;
     const path = followCut(evidence, firstMove, lastMove);
     const least = path.weakest && leastPlace(evidence, cut.each, path.weakest);
-    return { ...cut, path, least, comesThrough: least ? evidence.sureness.comesThrough(least) : NEVER };
+    const { sureness } = evidence;
+    return {
+      ...cut,
+      path,
+      least,
+      comesThrough: least ? sureness.comesThrough(least) : NEVER,
+      unsure: least && sureness.cutUnsure(least),
+    };
   });
 }
 

@@ -1,6 +1,7 @@
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
 import { guessNote } from '../../burn/material.ts';
 import { headZMm } from '../../program/operations.ts';
+import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
 import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
@@ -14,6 +15,10 @@ export interface EngravingForecast extends Engraved {
   readonly hasShades: boolean;
   /** Whether what is not known of the wood is partly a guess, which a swatch would narrow. */
   readonly isGuess: boolean;
+  /** Which inputs make up what is not known of the tone, by shares of its variance, the greatest first. */
+  readonly because: Shares;
+  /** The part of the tone's range that a burned swatch would leave. */
+  readonly leftBySwatch: number;
 }
 
 /** … of every operation that burns and is no cut; cuts are known to the evidence by then. */
@@ -24,11 +29,15 @@ export const engravingForecasts = (evidence: Evidence, cuts: ReadonlySet<number>
       const { n, sMin, sMax } = each.operation;
       const hasShades = sMin !== sMax;
       const doseJPerMm2 = hasShades ? middleDose(evidence, each) : each.straightJPerMm2;
+      const place = { ...placeOf(evidence, each), doseJPerMm2 };
+      const unsure = evidence.sureness.toneUnsure(place);
       return {
         operation: n,
         hasShades,
         isGuess: guessNote(evidence.material) !== null,
-        ...evidence.sureness.engraved({ ...placeOf(evidence, each), doseJPerMm2 }),
+        ...evidence.sureness.engraved(place),
+        because: sharesOf(unsure),
+        leftBySwatch: leftBySwatch(unsure),
       };
     });
 

@@ -1,0 +1,190 @@
+import { costOfWood, excessToDepth } from '../burn/depth.ts';
+import type { Material } from '../burn/material.ts';
+import { needAt, needOf } from '../burn/need.ts';
+import { beamOf } from '../burn/speed-power.ts';
+import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
+import { normalQuantile, phi } from '../dose/normal.ts';
+import type { Machine } from '../machine/profile.ts';
+import { rowsThatBear, THICKNESS_PART, WOOD } from './boards.ts';
+import type { EngravedPlace } from './engraved.ts';
+import type { LeastPlace, Thickness } from './place.ts';
+
+/** What may be other than it is said to be, as the person knows it. */
+export const INPUT_WORDS = {
+  optical_power: 'the machine’s optical power',
+  spot_width: 'the spot’s width',
+  thickness: 'the board’s thickness',
+  removal_j_mm3: 'the wood’s removal energy',
+  full_char_j_mm2: 'the dose that chars the wood',
+  first_mark_j_mm2: 'the dose that first marks the wood',
+  wall_loss: 'what deep kerfs lose',
+  moisture_percent: 'the wood’s moisture',
+  density_kg_m3: 'the wood’s density',
+  char_rise_k: 'how hot the wood must be to char',
+  firing_cost: 'what every further firing costs',
+  absorptance: 'how much light the wood takes in',
+  depth_mm: 'how deep light goes into the wood',
+} as const;
+export type Input = keyof typeof INPUT_WORDS;
+
+/** How much each input does to a result: a standard uncertainty of it moves the result by so much. */
+export interface Unsure {
+  readonly effects: ReadonlyMap<Input, number>;
+  /** How much a dose does that is {@link SWATCH_LEAST} more or less. */
+  readonly ofSwatch: number;
+}
+
+/** A dose that a swatch of one's own has measured is known to this part of itself, and no better. */
+export const SWATCH_LEAST = 0.05;
+
+/** One case: wood and multiples of what the profile and the person say. */
+interface Case {
+  readonly material: Material;
+  readonly power: number;
+  readonly width: number;
+  readonly thickness: number;
+}
+
+/** A number that varies, by its relative standard uncertainty, and the case in which it is a multiple of itself. */
+interface Varied {
+  readonly input: Input;
+  readonly relative: number;
+  readonly at: (multiple: number) => Case;
+}
+
+/**
+ * Moves every input by one standard uncertainty either way, by ratio, and takes half of what that does to the result
+ * (JCGM 100:2008, Guide to the Expression of Uncertainty in Measurement, eq. 10). Several numbers of one name are added in
+ * squares.
+ */
+function unsureOf({ material, machine, thickness }: Bench, result: (of: Case) => number): Unsure {
+  const base: Case = { material, power: 1, width: 1, thickness: 1 };
+  const effects = new Map<Input, number>();
+  for (const { input, relative, at } of variedOf(base, machine, thickness)) {
+    if (!(relative > 0)) continue;
+    const multiple = Math.exp(Math.sqrt(Math.log1p(relative * relative)));
+    const change = (result(at(multiple)) - result(at(1 / multiple))) / 2;
+    if (!Number.isFinite(change)) continue;
+    const before = effects.get(input) ?? 0;
+    effects.set(input, Math.hypot(before, change));
+  }
+  const [more, less] = [1 + SWATCH_LEAST, 1 / (1 + SWATCH_LEAST)];
+  return {
+    effects,
+    ofSwatch: Math.abs(result({ ...base, power: more }) - result({ ...base, power: less })) / 2,
+  };
+}
+
+/** What a forecast is made for. */
+export interface Bench {
+  readonly material: Material;
+  readonly machine: Machine;
+  readonly thickness: Thickness;
+}
+
+function variedOf(base: Case, machine: Machine, { thicknessMm, thicknessPlusMinusMm }: Thickness): Varied[] {
+  const { optical_power_percent, spot_width_percent } = machine.plus_minus;
+  const { material } = base;
+  const thicknessPart =
+    thicknessMm === null ? 0 : (thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
+  const relativeOf = ({ value, plus_minus }: Quantity) => (value > 0 ? (plus_minus ?? 0) / value : 0);
+  const times = (quantity: Quantity, multiple: number) => ({ ...quantity, value: quantity.value * multiple });
+  const row = (k: number, name: 'absorptance' | 'depth_mm'): Varied => {
+    const was = material.absorption[k]!;
+    return {
+      input: name,
+      relative: relativeOf(was[name]),
+      at: (multiple) => {
+        const moved = { ...was, [name]: times(was[name], multiple) };
+        return { ...base, material: { ...material, absorption: material.absorption.with(k, moved) } };
+      },
+    };
+  };
+  return [
+    {
+      input: 'optical_power',
+      relative: optical_power_percent / 100,
+      at: (multiple) => ({ ...base, power: multiple }),
+    },
+    {
+      input: 'spot_width',
+      relative: spot_width_percent / 100,
+      at: (multiple) => ({ ...base, width: multiple }),
+    },
+    { input: 'thickness', relative: thicknessPart, at: (multiple) => ({ ...base, thickness: multiple }) },
+    ...WOOD.map(
+      (name): Varied => ({
+        input: name,
+        relative: relativeOf(material[name]),
+        at: (multiple) => ({ ...base, material: { ...material, [name]: times(material[name], multiple) } }),
+      }),
+    ),
+    ...rowsThatBear(material, machine.laser.wavelength_nm).flatMap((k) => [
+      row(k, 'absorptance'),
+      row(k, 'depth_mm'),
+    ]),
+  ];
+}
+
+type Quantity = Material['removal_j_mm3'];
+
+/** What moves the logarithm of how many times a cut gets what it needs. */
+export const cutUnsure = (place: LeastPlace, bench: Bench): Unsure =>
+  unsureOf(bench, ({ material, power, width, thickness }) => {
+    const { machine } = bench;
+    const beam = beamOf(machine, place.headZMm);
+    const [x, y] = machine.spot.width_mm;
+    const spot = { ...beam.spot, width_mm: [x * width, y * width] as const };
+    const need = needAt(needOf(material, beam.wavelengthNm), place.dwellS * width) * place.needTimes;
+    const needed =
+      plainDoseForTone(CHAR_BEGINS_TONE, material) * need +
+      excessToDepth(costOfWood(material), { ...beam, spot }, bench.thickness.thicknessMm! * thickness);
+    return Math.log((place.doseJPerMm2 * power) / (place.isFilled ? 1 : width) / needed);
+  });
+
+/** What moves the tone of an engraving. */
+export const toneUnsure = (place: EngravedPlace, bench: Bench): Unsure =>
+  unsureOf(bench, ({ material, power, width }) => {
+    const need = needAt(needOf(material, bench.machine.laser.wavelength_nm), place.dwellS * width);
+    const dose = (place.doseJPerMm2 * power) / (place.isFilled ? 1 : width);
+    return toneOfPlainDose(dose / (need * place.needTimes), material);
+  });
+
+/** A share of the variance of a result. */
+export type Shares = readonly (readonly [input: Input, share: number])[];
+
+/** The greatest first; empty where nothing moves the result. */
+export function sharesOf({ effects }: Unsure): Shares {
+  const squares = [...effects].map(([input, effect]) => [input, effect * effect] as const);
+  const sum = squares.reduce((total, [, square]) => total + square, 0);
+  return squares
+    .filter(([, square]) => square > 0)
+    .map(([input, square]) => [input, square / sum] as const)
+    .sort(([, a], [, b]) => b - a);
+}
+
+/**
+ * What stays open once a swatch is burned. It is burned with the machine itself, so it settles what wood and machine are
+ * together: what stays is the board's thickness and {@link SWATCH_LEAST}.
+ */
+function afterSwatch({ effects, ofSwatch }: Unsure): { readonly all: number; readonly left: number } {
+  const all = Math.hypot(...effects.values());
+  return { all, left: Math.min(all, Math.hypot(effects.get('thickness') ?? 0, ofSwatch)) };
+}
+
+/** The part of a range that a burned swatch would leave, 0 … 1. */
+export function leftBySwatch(unsure: Unsure): number {
+  const { all, left } = afterSwatch(unsure);
+  return all > 0 ? left / all : 1;
+}
+
+/**
+ * What a burned swatch would make of a chance: the cut then lies a standard uncertainty of what was settled better, or as
+ * much worse, and so comes through on these parts of such boards.
+ */
+export function chancesAfterSwatch(chance: number, unsure: Unsure): readonly [better: number, worse: number] {
+  const { all, left } = afterSwatch(unsure);
+  const settled = Math.sqrt(all * all - left * left);
+  const middle = all * normalQuantile(Math.min(0.999, Math.max(0.001, chance)));
+  return [phi((middle + settled) / left), phi((middle - settled) / left)];
+}
