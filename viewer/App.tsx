@@ -19,12 +19,17 @@ import { Welcome } from './welcome/Welcome.tsx';
 
 const PLACES: readonly (readonly [Place, string])[] = [
   ['bench', 'Bench'],
+  ['machine', 'My machine'],
   ['compare', 'Compare'],
   ['learn', 'Learn'],
 ];
 
-/** The experiments are fetched when they are first opened: most who come have a job to look at. */
-const Learn = signal<ComponentType | null>(null);
+/** What is fetched when it is first opened: most who come have a job to look at. */
+const FETCHED: Partial<Record<Place, () => Promise<ComponentType>>> = {
+  machine: async () => (await import('./machine/MyMachine.tsx')).MyMachine,
+  learn: async () => (await import('./learn/Learn.tsx')).Learn,
+};
+const fetched = signal<Partial<Record<Place, ComponentType>>>({});
 
 export function App() {
   const [over, setOver] = useState(false);
@@ -38,8 +43,9 @@ export function App() {
   }, []);
   useSignalEffect(() => {
     document.documentElement.dataset.place = place.value;
-    if (place.value === 'learn' && Learn.peek() === null) void fetchLearn();
+    void fetchPlace(place.value);
   });
+  const Fetched = fetched.value[place.value] ?? null;
   return (
     <div class={over ? 'app dropping' : 'app'}>
       <header>
@@ -83,11 +89,17 @@ export function App() {
         <Progress />
       </header>
       {trouble.value ? <Trouble /> : null}
-      {place.value === 'learn' && Learn.value ? <Learn.value /> : null}
+      {place.value === 'learn' && Fetched ? <Fetched /> : null}
       <main class="room" hidden={place.value === 'learn'}>
         <StageView />
         <Welcome />
-        {place.value === 'compare' ? <Compare /> : <Bench />}
+        {place.value === 'compare' ? (
+          <Compare />
+        ) : place.value !== 'bench' && place.value !== 'learn' && Fetched ? (
+          <Fetched />
+        ) : (
+          <Bench />
+        )}
         <TimeStrip />
       </main>
       <Keys />
@@ -95,8 +107,11 @@ export function App() {
   );
 }
 
-async function fetchLearn(): Promise<void> {
-  Learn.value = (await import('./learn/Learn.tsx')).Learn;
+async function fetchPlace(wanted: Place): Promise<void> {
+  const fetch = FETCHED[wanted];
+  if (!fetch || fetched.peek()[wanted]) return;
+  const component = await fetch();
+  fetched.value = { ...fetched.peek(), [wanted]: component };
 }
 
 /** Files dropped anywhere on the page are opened; returns how to stop that. */

@@ -1,7 +1,9 @@
 import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { defineConfig, type Plugin } from 'vite';
 import { nodeStubs } from '../vite.config.ts';
+import { packed } from './packed-gcode.ts';
 
 /**
  * The browser application, built twice from the same source: `dist/viewer/` for any static host (relative
@@ -66,6 +68,18 @@ const oneScript: Plugin = {
   transformIndexHtml: { order: 'pre', handler: (html) => html.replace('./main.tsx', './one-file.ts') },
 };
 
+/** The demo's jobs, which would else be a fifth of the file. */
+const packedDemo: Plugin = {
+  name: 'charcast-packed-demo',
+  enforce: 'pre',
+  load(id) {
+    if (!id.endsWith('.nc?raw')) return null;
+    const text = packed(readFileSync(id.replace(/\?raw$/, ''), 'utf8'));
+    if (text === null) return null;
+    return `import { unpacked } from ${JSON.stringify(path('./packed-gcode.ts'))};\nexport default unpacked(${JSON.stringify(text)});`;
+  },
+};
+
 const hosted: Plugin = {
   name: 'charcast-policy',
   apply: 'build',
@@ -96,6 +110,6 @@ export default defineConfig(({ mode }) => {
         : { assetsInlineLimit: 0 }),
     },
     worker: { format: 'es' },
-    plugins: page ? [oneScript, onePage()] : [hosted],
+    plugins: page ? [oneScript, packedDemo, onePage()] : [hosted],
   };
 });

@@ -1,4 +1,5 @@
 import type { Machine } from '../machine/profile.ts';
+import { isGiven } from '../machine/told.ts';
 import { doubtsOf } from './doubts.ts';
 import { headSentences } from './head.ts';
 import { linkSentences } from './link.ts';
@@ -40,13 +41,4 @@ export function explainMachine(machine: Machine, file: unknown): Explanation {
         : []),
     ],
   };
-}
-
-function isGiven(file: unknown, field: string): boolean {
-  let at = file;
-  for (const key of field.split('.')) {
-    if (typeof at !== 'object' || at === null || !Object.hasOwn(at, key)) return false;
-    at = (at as Record<string, unknown>)[key];
-  }
-  return at !== undefined;
 }

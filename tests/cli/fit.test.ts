@@ -218,3 +218,24 @@ describe('charcast fit', () => {
     expect(readSwatch(JSON.parse(readFileSync(companion, 'utf8'))).version).toBe(1);
   }, 60_000);
 });
+
+describe('several photos of one swatch', () => {
+  test('are one fit; places on one photo are refused for many', async () => {
+    const output = place.path('twice.json');
+    const fitTwice = (...words: string[]) =>
+      place.charcast('fit', '--swatch', companion, '--photo', photo, photo, ...words, '-o', output);
+    const { status, out, err } = await fitTwice('--date', '2026-05-01');
+    expect([status, err]).toEqual([0, '']);
+    const alone = place.path('once.json');
+    await place.charcast(
+      ...['fit', '--swatch', companion, '--photo', photo, '--date', '2026-05-01', '-o', alone],
+    );
+    const [both, one] = [output, alone].map((path) => readMaterial(JSON.parse(readFileSync(path, 'utf8'))));
+    // The same photo twice says the same as once.
+    expect(both!.first_mark_j_mm2.value).toBeCloseTo(one!.first_mark_j_mm2.value, 3);
+    expect(out).toContain('Measured by it');
+    const refused = await fitTwice('--white', white);
+    expect(refused.status).toBe(2);
+    expect(refused.err).toContain('found --white with 2 photos; expected one photo');
+  });
+});

@@ -50,6 +50,7 @@ const ABOVE = [
   'suggest',
   'swatch',
   'dosing',
+  'stopwatch',
   'picture',
   'page',
   'demo',
@@ -60,6 +61,7 @@ const ABOVE = [
 const VIEWER = [
   'globals.d',
   'no-eval',
+  'packed-gcode',
   'language',
   'style',
   'words',
@@ -75,6 +77,7 @@ const VIEWER = [
   'bench',
   'compare',
   'learn',
+  'machine',
   'welcome',
   'App',
   'main',

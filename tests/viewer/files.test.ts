@@ -46,10 +46,6 @@ describe('files', () => {
       await told('photo.png, line 1: found');
       await drop(own, { 'leaf.nc': 'GIF89a\n' });
       await told('leaf.nc: found a GIF picture; expected a laser job in G-code: Charcast makes no G-code');
-      await drop(own, { 'settings.txt': '$100=80.0\n$110=6000\n$120=500\n' });
-      await told(
-        'charcast machine --from settings.txt --power 10W -o my-machine.json makes a machine profile of it',
-      );
       // The open job is as it was, changes and all.
       expect(await said(own.locator('h1'))).toBe('square.nc');
       expect(await own.getByLabel('passes of operation 2').inputValue()).toBe('3');

@@ -16,6 +16,8 @@ export const wattsAt = (percent: number): number => law.watts((percent / 100) * 
 export interface Trial {
   readonly text: string;
   readonly machine: Machine;
+  /** Another wood than the experiments'. */
+  readonly material?: Setup['material'];
   readonly stock: NonNullable<Setup['stock']>;
   readonly cellMm: number;
   readonly figure: View;

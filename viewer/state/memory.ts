@@ -3,15 +3,17 @@
  * not. Never a job.
  */
 
-type Key = 'pace' | 'machine';
+type Key = 'pace' | 'machine' | 'shelf';
 
 const nameOf = (key: Key): string => `charcast.${key}`;
 
-export function remember(key: Key, value: unknown): void {
+/** @returns whether it will be there at the next visit; what need not be is simply forgotten. */
+export function remember(key: Key, value: unknown): boolean {
   try {
     localStorage.setItem(nameOf(key), JSON.stringify(value));
+    return true;
   } catch {
-    // Then it is forgotten.
+    return false;
   }
 }
 

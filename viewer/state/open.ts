@@ -7,9 +7,10 @@ import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { Setup } from '../worker/messages.ts';
+import { listedMachine } from './listed.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
-import { load, type Note, setMachine, setup, setWood, title } from './store.ts';
+import { load, type Note, place, setMachine, setup, setWood, title } from './store.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
 /** Larger files than this are not jobs, or would not fit a page's memory. */
@@ -57,8 +58,10 @@ export async function openFiles(
 ): Promise<void> {
   trouble.value = null;
   try {
-    const { machine, wood, jobs } = await sorted(files);
+    const { machine: given, wood, listing, jobs } = await sorted(files);
     const now = setup.peek();
+    const machine = given ?? (listing === undefined ? undefined : listedMachine(listing));
+    if (listing !== undefined && jobs.length === 0) place.value = 'machine';
     const benchOf = (stock: Setup['stock']) => ({
       machine: machine ?? now?.machine ?? readMachine(ASSUMED_MACHINE),
       material: wood ?? now?.material ?? shippedMaterials[ASSUMED_WOOD]!,
@@ -111,22 +114,35 @@ const woodNote = ({ material }: Setup, before: Setup | null): Note => ({
   holds: (at) => at.material.name === material.name,
 });
 
+interface Sorted {
+  readonly machine?: Machine;
+  /** The machine's profile as it stands in its file. */
+  readonly file?: unknown;
+  readonly wood?: Material;
+  /** A controller's settings. */
+  readonly listing?: string;
+  readonly jobs: File[];
+}
+
 /** What the files are by their content: the last machine and the last wood among them, and the jobs. */
-async function sorted(files: readonly File[]): Promise<{ machine?: Machine; wood?: Material; jobs: File[] }> {
+async function sorted(files: readonly File[]): Promise<Sorted> {
   const jobs: File[] = [];
-  let found: { machine?: Machine; wood?: Material } = {};
+  let found: Omit<Sorted, 'jobs'> = {};
   // Fetched with the first file: the demo needs none of it.
   const { HEAD_LENGTH, headOf, recognise, refuseOther } = await import('../../src/recognise/recognise.ts');
   for (const file of files) {
     const head = headOf(await bytesOf(file, HEAD_LENGTH));
-    if (isProfile(recognise(head)?.kind, file.name)) {
+    const kind = recognise(head)?.kind;
+    if (kind === 'listing') {
+      found = { ...found, listing: new TextDecoder().decode(await bytesOf(file)) };
+    } else if (isProfile(kind, file.name)) {
       found = { ...found, ...readProfile(new TextDecoder().decode(await bytesOf(file)), file.name) };
     } else {
       refuseOther(head, 'job', file.name);
       jobs.push(file);
     }
   }
-  if (found.machine) addMachine(found.machine);
+  if (found.machine) addMachine(found.machine, found.file);
   if (found.wood) addWood(found.wood);
   return { ...found, jobs };
 }

@@ -1,7 +1,7 @@
 import { effect, signal } from '@preact/signals';
 import { showItHappen } from '../stage/visit.ts';
 import { durationS, play } from '../state/clock.ts';
-import { scene, settled, view } from '../state/store.ts';
+import { place, scene, settled, view } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 
 /** Somebody is here for the first time, with the demo on the bench. */
@@ -28,7 +28,7 @@ const MARKS = { stop: '■', warning: '▲', note: '○' } as const;
 
 /** What this is, the first thing that stands out, and what can be done: what one wants to know in ten seconds. */
 export function Welcome() {
-  if (!welcome.value || view.value !== 'burn') return null;
+  if (!welcome.value || place.value !== 'bench' || view.value !== 'burn') return null;
   const first = scene.value?.forecast.findings[0];
   return (
     <aside class="welcome" aria-label="What this is">

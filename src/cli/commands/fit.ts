@@ -4,6 +4,7 @@ import { shippedMaterials } from '../../burn/shipped.ts';
 import { InputError } from '../../errors.ts';
 import { fitPicture } from '../../picture/fit-picture.ts';
 import { fitSwatch } from '../../swatch/fit/fit.ts';
+import { joinReadings } from '../../swatch/photo/join.ts';
 import type { PhotoPoint } from '../../swatch/photo/photo.ts';
 import { type PhotoReading, readPhoto } from '../../swatch/photo/read.ts';
 import { replaySwatch } from '../../swatch/replay.ts';
@@ -22,7 +23,7 @@ const PICTURE = 'fit.png';
 
 interface FitWords {
   readonly swatch: string;
-  readonly photo: string;
+  readonly photo: readonly string[];
   readonly cuts?: string;
   readonly corners?: string;
   readonly white?: string;
@@ -37,7 +38,10 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
     .command('fit')
     .description('fit a material to a photo of a burned swatch')
     .requiredOption('--swatch <file>', 'the .json that was written with the swatch')
-    .requiredOption('--photo <file>', 'a photo of the burned swatch, JPEG or PNG, up to 50 megapixels')
+    .requiredOption(
+      '--photo <files...>',
+      'a photo of the burned swatch, JPEG or PNG, up to 50 megapixels; several of one swatch are one fit',
+    )
     .option('--cuts <numbers>', 'the cut lines that went through, as in "1 2 3"; "none" when none did')
     .option(
       '--corners <points>',
@@ -60,21 +64,28 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
       const cuts = words.cuts === undefined ? null : readCuts(words.cuts);
       const date = dateOf(words.date);
       const [folder, profile] = [dirname(words.output), basename(words.output)];
-      const rules = { inputs: [words.swatch, words.photo, ...setup.inputs] };
+      const rules = { inputs: [words.swatch, ...words.photo, ...setup.inputs] };
+      refusePlacesOnMany(words);
       if (profile.toLowerCase() === PICTURE)
         throw new InputError(
           `found -o ${words.output}, the name of the picture that goes beside the profile; expected another, as in my-wood.json`,
         );
       checkOutputs(folder, [profile, PICTURE], rules);
-      const { photo, notes } = readPhotoFile(words.photo);
+      const read = words.photo.map((path) => {
+        const { photo, notes } = readPhotoFile(path);
+        const reading = aboutPhoto(path, () => readPhoto(photo, swatch, { corners, white }));
+        if (!words.anyway) aboutPhoto(path, () => refuseStranger(reading, words.swatch));
+        return { reading, notes };
+      });
+      const notes = [...new Set(read.flatMap((each) => each.notes))];
       const name = basename(words.output, extname(words.output));
-      const fit = aboutPhoto(words.photo, () => {
-        const reading = readPhoto(photo, swatch, { corners, white });
-        if (!words.anyway) refuseStranger(reading, words.swatch);
+      const about = words.photo.map((path) => basename(path)).join(', ');
+      const fit = aboutPhoto(words.photo.join(', '), () => {
+        const reading = joinReadings(read.map((each) => each.reading));
         const options = { base: setup.material, cuts, date, name };
         return { reading, ...fitSwatch(swatch, replaySwatch(swatch), reading, options) };
       });
-      const picture = await encodePng(fitPicture(fit, swatch, basename(words.photo), drawSvg));
+      const picture = await encodePng(fitPicture(fit, swatch, about, drawSvg));
       const written = writeFiles(
         folder,
         { [profile]: `${JSON.stringify(fit.material, null, 2)}\n`, [PICTURE]: picture },
@@ -91,6 +102,15 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
         ].join('\n'),
       );
     });
+}
+
+/** Corners and paper are places on one photo. */
+function refusePlacesOnMany({ photo, corners, white }: FitWords): void {
+  const stray = corners !== undefined ? '--corners' : white !== undefined ? '--white' : null;
+  if (photo.length > 1 && stray !== null)
+    throw new InputError(
+      `found ${stray} with ${photo.length} photos; expected one photo, whose places they are`,
+    );
 }
 
 function refuseStranger({ doubts }: PhotoReading, key: string): void {

@@ -31,6 +31,8 @@ export interface PhotoReading {
   readonly scatter: readonly number[];
   /** Light of white paper over light of the bare wood; null: none was shown. */
   readonly whiteOverBare: LinearRgb | null;
+  /** Where the centres of the four marks lie on the photo, the one with the hole first. */
+  readonly cornersPx: readonly PhotoPoint[];
   readonly pxPerMm: number;
   /** 10 to 90 % of the marks' rims, mm. */
   readonly edgeMm: number | null;
@@ -102,6 +104,7 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
     lines: swatch.lines.map((line) => equivalentWidth(photo, map, back, line)),
     scatter: light.scatter,
     whiteOverBare: white === null ? null : whiteOverBare(photo, white, map, back, swatch, light),
+    cornersPx: swatch.marks.at_mm.map((mark) => mapped(map, mark)),
     pxPerMm,
     edgeMm,
     bare: samples.mean,

@@ -1,0 +1,128 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { describe, expect, test } from 'vitest';
+import { readOptions } from '../../src/forecast.ts';
+import { readMachine } from '../../src/machine/profile.ts';
+import { planMotion } from '../../src/motion/plan.ts';
+import { readProgram } from '../../src/program/read.ts';
+import { workplace } from '../support/workplace.ts';
+import { drop, go, kept, reportOn, SLOW, said, settle, textOf, useWorld } from './world.ts';
+
+const world = useWorld();
+const place = workplace();
+const fromDisk = (): Promise<Page> =>
+  world.open({ offline: true, at: `file://${join(world.folder, '../charcast.html')}` });
+
+const LISTING = '$11=0.030\n$30=255\n$110=7200\n$111=6600\n$120=640\n$121=480\n$130=410\n$131=400\nok\n';
+
+describe('my machine', () => {
+  test(
+    'a listing becomes sentences; what it does not tell is marked, said, and kept',
+    async () => {
+      const own = await fromDisk();
+      await settle(own);
+      await drop(own, { 'settings.txt': LISTING });
+      const page = own.getByLabel('My machine', { exact: true });
+      await expect.poll(() => page.isVisible()).toBe(true);
+      const value = (label: string) => own.getByLabel(label, { exact: true }).inputValue();
+      await expect.poll(() => value('top speed along x')).toBe('7200');
+      expect(await value('top speed along y')).toBe('6600');
+      expect(await value('acceleration along y')).toBe('480');
+      expect(await value('deviation at corners')).toBe('0.03');
+      expect(await value('bed width')).toBe('410');
+      expect(await value('S of full power')).toBe('255');
+      // The watts and the spot are the demo's no longer: nobody told them.
+      const assumed = () => page.locator('.assumed').count();
+      const before = await assumed();
+      expect(await said(page)).toMatch(/Light of\s+W\s*assumed/);
+      await own.getByLabel('optical power', { exact: true }).fill('7.5');
+      await own.keyboard.press('Enter');
+      expect(await assumed()).toBe(before - 1);
+      await own.getByLabel('spot width along y', { exact: true }).fill('0.16');
+      await own.keyboard.press('Enter');
+      expect(await assumed()).toBe(before - 2);
+      await own.locator('.live-burn canvas[data-burned]').nth(1).waitFor();
+      await own.getByLabel('It is called').fill('shed gantry');
+      await own.keyboard.press('Enter');
+      await own.getByRole('button', { name: 'Put it on the shelf' }).click();
+      await expect.poll(() => said(page)).toContain('shed gantry is on the shelf of this browser.');
+      expect(await assumed()).toBe(before - 2);
+      const [saved] = await Promise.all([
+        own.waitForEvent('download'),
+        own.getByRole('button', { name: 'Save it as a file' }).click(),
+      ]);
+      expect(saved.suggestedFilename()).toBe('shed-gantry.json');
+      writeFileSync(place.path('shed.json'), await textOf(saved));
+      const { status, out } = await place.charcast('machine', '--check', place.path('shed.json'));
+      expect(status).toBe(0);
+      expect(out).toContain('shed gantry');
+      const file = JSON.parse(readFileSync(place.path('shed.json'), 'utf8'));
+      expect(file.laser).toEqual({ optical_power_w: 7.5, s_max: 255 });
+      expect(readMachine(file).max_speed_mm_s).toEqual([120, 110, 10]);
+      await settle(own);
+      await kept(own);
+      await own.reload();
+      await settle(own);
+      expect(await own.getByLabel('Machine', { exact: true }).inputValue()).toBe('shed gantry');
+      await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
+      await expect.poll(() => said(own.locator('h1'))).toBe('Basil marker, done with care');
+      await settle(own);
+      await own.getByLabel('Machine', { exact: true }).selectOption('shed gantry');
+      await settle(own);
+      expect((await reportOn(own)).machine).toBe('shed gantry');
+      await go(own, 'My machine');
+      await expect.poll(assumed).toBe(before - 2);
+
+      await own.locator('#listing').fill('$110=-3\n');
+      await expect.poll(() => said(page)).toMatch(/found .*-3/);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'a stopwatch tells acceleration and corners of a machine that has no listing',
+    async () => {
+      const own = await fromDisk();
+      await settle(own);
+      await go(own, 'My machine');
+      await own.locator('.stopwatch summary').click();
+      const seconds: Record<string, string> = {};
+      for (const run of ['along x', 'along y', 'corners']) {
+        const [saved] = await Promise.all([
+          own.waitForEvent('download'),
+          own.getByRole('button', { name: `save the run ${run}` }).click(),
+        ]);
+        // The machine it is run on, which nobody but the test knows.
+        const shed = readMachine({
+          max_speed_mm_s: [100, 100, 10],
+          acceleration_mm_s2: [310, 270, 50],
+          cornering: { rule: 'junction-deviation', deviation_mm: 0.05 },
+          laser: { optical_power_w: 5 },
+        });
+        const { durationS } = planMotion(readProgram([await textOf(saved)], readOptions(shed)), shed);
+        seconds[run] = `${durationS.toFixed(1)} ${(durationS + 0.1).toFixed(1)}`;
+      }
+      const work = own.getByRole('button', { name: 'Work it out' });
+      await work.click();
+      await expect
+        .poll(() => said(own.locator('.stopwatch')))
+        .toContain('expected the seconds of at least one');
+      for (const [run, text] of Object.entries(seconds))
+        await own.getByLabel(`seconds of the run ${run}`).fill(text);
+      await work.click();
+      await expect
+        .poll(() => said(own.locator('.stopwatch')))
+        .toMatch(/along x at 310 mm\/s², give or take \d.* %\.\s+It gathers speed along y at 2[67]\d mm\/s²/);
+      await own.getByRole('button', { name: 'Take these numbers' }).click();
+      await settle(own);
+      const value = async (label: string) =>
+        Number(await own.getByLabel(label, { exact: true }).inputValue());
+      expect(Math.abs((await value('acceleration along x')) / 310 - 1)).toBeLessThan(0.02);
+      expect(Math.abs((await value('deviation at corners')) / 0.05 - 1)).toBeLessThan(0.2);
+      await own.context().close();
+    },
+    SLOW,
+  );
+});
