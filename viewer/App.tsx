@@ -19,7 +19,9 @@ import { Welcome } from './welcome/Welcome.tsx';
 
 const PLACES: readonly (readonly [Place, string])[] = [
   ['bench', 'Bench'],
+  ['chart', 'Speed and power'],
   ['machine', 'My machine'],
+  ['wood', 'My wood'],
   ['compare', 'Compare'],
   ['learn', 'Learn'],
 ];
@@ -27,6 +29,8 @@ const PLACES: readonly (readonly [Place, string])[] = [
 /** What is fetched when it is first opened: most who come have a job to look at. */
 const FETCHED: Partial<Record<Place, () => Promise<ComponentType>>> = {
   machine: async () => (await import('./machine/MyMachine.tsx')).MyMachine,
+  chart: async () => (await import('./settings-chart/SettingsChart.tsx')).SettingsChart,
+  wood: async () => (await import('./wood/MyWood.tsx')).MyWood,
   learn: async () => (await import('./learn/Learn.tsx')).Learn,
 };
 const fetched = signal<Partial<Record<Place, ComponentType>>>({});

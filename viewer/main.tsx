@@ -21,6 +21,7 @@ import { asLeft, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { openShelf } from './state/shelf.ts';
 import { load, type Note } from './state/store.ts';
+import { recallSwatch } from './state/swatch.ts';
 import { beginWelcome } from './welcome/Welcome.tsx';
 import type { Setup } from './worker/messages.ts';
 
@@ -48,6 +49,7 @@ const noteOf =
 /** What was left here the last time; else the job that the page came with, or the demo. */
 async function begin(): Promise<void> {
   openShelf();
+  recallSwatch();
   const [first, second] = broughtJobs();
   const place = await placeFor(first ? JSON.stringify(broughtJobs()) : '');
   const brought = first ? setupOf(first) : null;

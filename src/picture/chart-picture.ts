@@ -79,25 +79,55 @@ function panelOf(
   heightPx: number,
   fontPx: number,
   id: string,
-  { tonePath, grain = 1 }: ChartPictureOptions,
+  { tonePath, grain = 1 }: Pick<ChartPictureOptions, 'tonePath' | 'grain'>,
 ): Panel {
+  const { frame, ...field } = chartField(panel, { widthPx, heightPx, fontPx, id, tonePath, grain });
+  return {
+    ...field,
+    look: 'board',
+    heading: roomUnder(headingBlock(...headingWords(panel), fontPx), fontPx * (CAPTION_ABOVE + 0.55)),
+    axes: chartAxes(frame),
+  };
+}
+
+/** One panel of a chart without a sheet around it. */
+export interface ChartField {
+  readonly frame: ChartFrame;
+  /** The burned board, … */
+  readonly raster: Picture;
+  readonly view: View;
+  /** … and what is drawn over it. */
+  readonly overlaySvg: string;
+}
+
+/** The field of a panel, for a sheet or for a page. `id` tells its clip and mask from other panels'. */
+export function chartField(
+  panel: ChartPanel,
+  {
+    widthPx,
+    heightPx,
+    fontPx,
+    id,
+    tonePath,
+    grain = 1,
+  }: Pick<ChartPictureOptions, 'tonePath' | 'grain'> &
+    Omit<ChartFrame, 'speedsMmPerS'> & { readonly id: string },
+): ChartField {
   const frame: ChartFrame = { widthPx, heightPx, speedsMmPerS: panel.speedsMmPerS, fontPx };
   const pxPerMm = widthPx / BOARD_MM;
   const view: View = { leftMm: 0, bottomMm: 0, pxPerMm, widthPx, heightPx };
   const bounds = { minXMm: 0, minYMm: 0, maxXMm: widthPx / pxPerMm, maxYMm: heightPx / pxPerMm };
   const burn = chartBurn(panel, frameOver(bounds, 1 / pxPerMm));
   return {
+    frame,
     raster: woodRaster(burn, view, tonePath, grain),
     view,
-    look: 'board',
-    heading: roomUnder(headingBlock(...headingWords(panel), fontPx), fontPx * (CAPTION_ABOVE + 0.55)),
-    axes: chartAxes(frame),
     overlaySvg: chartPanelSvg(panel, frame, id),
   };
 }
 
 /** What a panel is for, and which dose its curves mean. */
-function headingWords({ work: { use, passes } }: ChartPanel): [string, string] {
+export function headingWords({ work: { use, passes } }: ChartPanel): [string, string] {
   const times = passes > 1 ? `, ${passes} passes` : '';
   return use.kind === 'line'
     ? ['Lines', `dose along the middle of a single line${times}`]

@@ -78,6 +78,8 @@ const VIEWER = [
   'compare',
   'learn',
   'machine',
+  'wood',
+  'settings-chart',
   'welcome',
   'App',
   'main',

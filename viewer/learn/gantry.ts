@@ -19,6 +19,7 @@ export interface Trial {
   /** Another wood than the experiments'. */
   readonly material?: Setup['material'];
   readonly stock: NonNullable<Setup['stock']>;
+  readonly changes?: Setup['changes'];
   readonly cellMm: number;
   readonly figure: View;
 }

@@ -21,14 +21,14 @@ function next(): void {
   waiting.delete(name);
   busy = true;
   forecaster ??= new Forecaster();
-  const { text, machine, material = WOOD, stock, cellMm, figure } = trial;
+  const { text, machine, material = WOOD, stock, changes = [], cellMm, figure } = trial;
   const after = () => {
     busy = false;
     next();
   };
   forecaster.ask(
     {
-      setup: { job: { name, text }, machine, material, stock, changes: [], cellMm },
+      setup: { job: { name, text }, machine, material, stock, changes, cellMm },
       texels: 20_000,
       live: false,
       closeUps: false,

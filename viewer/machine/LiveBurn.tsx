@@ -1,12 +1,11 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { Material } from '../../src/burn/material.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { Choice } from '../bench/Choice.tsx';
 import { NumberField } from '../bench/NumberField.tsx';
-import type { Trial } from '../learn/gantry.ts';
 import type { Mode } from '../learn/jobs.ts';
 import { cornerTrial, rowEndTrial } from '../learn/trials.ts';
-import { tryOut } from '../learn/try-out.ts';
+import { Burned } from './Burned.tsx';
 
 interface LiveBurnProps {
   readonly machine: Machine;
@@ -77,42 +76,5 @@ export function LiveBurn({ machine, material }: LiveBurnProps) {
         />
       </div>
     </>
-  );
-}
-
-function Burned({ id, what, trial }: { readonly id: string; readonly what: string; readonly trial: Trial }) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const [refusal, setRefusal] = useState<string | null>(null);
-  const key = JSON.stringify([trial.text, trial.machine, trial.material?.name]);
-  useEffect(() => {
-    tryOut(id, trial, {
-      done: ({ figure }) => {
-        setRefusal(null);
-        if (!figure || !canvas.current) return;
-        canvas.current.width = figure.width;
-        canvas.current.height = figure.height;
-        canvas.current
-          .getContext('2d')!
-          .putImageData(
-            new ImageData(figure.data as Uint8ClampedArray<ArrayBuffer>, figure.width, figure.height),
-            0,
-            0,
-          );
-        canvas.current.dataset.burned = key;
-      },
-      refused: ({ sentence }) => setRefusal(sentence),
-    });
-  }, [key]);
-  return (
-    <figure>
-      <canvas
-        ref={canvas}
-        role="img"
-        aria-label={what}
-        width={trial.figure.widthPx}
-        height={trial.figure.heightPx}
-      />
-      {refusal ? <figcaption class="over">{refusal}</figcaption> : null}
-    </figure>
   );
 }

@@ -3,7 +3,7 @@
  * not. Never a job.
  */
 
-type Key = 'pace' | 'machine' | 'shelf';
+type Key = 'pace' | 'machine' | 'shelf' | 'swatch';
 
 const nameOf = (key: Key): string => `charcast.${key}`;
 

@@ -11,6 +11,7 @@ import { listedMachine } from './listed.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
 import { load, type Note, place, setMachine, setup, setWood, title } from './store.ts';
+import { addPhotos, takeKey } from './swatch.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
 /** Larger files than this are not jobs, or would not fit a page's memory. */
@@ -58,7 +59,10 @@ export async function openFiles(
 ): Promise<void> {
   trouble.value = null;
   try {
-    const { machine: given, wood, listing, jobs } = await sorted(files);
+    const { machine: given, wood, listing, key, photos, jobs } = await sorted(files);
+    if (key) takeKey(key.text, key.name);
+    if (photos.length > 0) addPhotos(photos);
+    if ((key || photos.length > 0) && jobs.length === 0) place.value = 'wood';
     const now = setup.peek();
     const machine = given ?? (listing === undefined ? undefined : listedMachine(listing));
     if (listing !== undefined && jobs.length === 0) place.value = 'machine';
@@ -121,13 +125,17 @@ interface Sorted {
   readonly wood?: Material;
   /** A controller's settings. */
   readonly listing?: string;
+  /** The key to a swatch, as text, and photos of it. */
+  readonly key?: { readonly text: string; readonly name: string };
+  readonly photos: readonly File[];
   readonly jobs: File[];
 }
 
 /** What the files are by their content: the last machine and the last wood among them, and the jobs. */
 async function sorted(files: readonly File[]): Promise<Sorted> {
   const jobs: File[] = [];
-  let found: Omit<Sorted, 'jobs'> = {};
+  const photos: File[] = [];
+  let found: Omit<Sorted, 'jobs' | 'photos'> = {};
   // Fetched with the first file: the demo needs none of it.
   const { HEAD_LENGTH, headOf, recognise, refuseOther } = await import('../../src/recognise/recognise.ts');
   for (const file of files) {
@@ -135,6 +143,13 @@ async function sorted(files: readonly File[]): Promise<Sorted> {
     const kind = recognise(head)?.kind;
     if (kind === 'listing') {
       found = { ...found, listing: new TextDecoder().decode(await bytesOf(file)) };
+    } else if (kind === 'swatch') {
+      found = {
+        ...found,
+        key: { text: new TextDecoder().decode(await bytesOf(file)), name: file.name },
+      };
+    } else if (kind === 'photo') {
+      photos.push(file);
     } else if (isProfile(kind, file.name)) {
       found = { ...found, ...readProfile(new TextDecoder().decode(await bytesOf(file)), file.name) };
     } else {
@@ -144,7 +159,7 @@ async function sorted(files: readonly File[]): Promise<Sorted> {
   }
   if (found.machine) addMachine(found.machine, found.file);
   if (found.wood) addWood(found.wood);
-  return { ...found, jobs };
+  return { ...found, jobs, photos };
 }
 
 /** A damaged profile tells itself by its name alone. */

@@ -1,6 +1,7 @@
 import { InputError, lacksOnlyFeed } from '../../src/errors.ts';
 import { keptBuffers } from './base.ts';
 import { buffersOf } from './buffers.ts';
+import type { Errand, ErrandAnswer } from './errand.ts';
 import type { Answer, Setup, Wish } from './messages.ts';
 import { sceneOf } from './scene.ts';
 
@@ -8,8 +9,22 @@ const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(
 
 /** Makes a worker of this: from here on it forecasts what it is asked for. */
 export function takeWishes(): void {
-  self.onmessage = ({ data }: MessageEvent<Wish>) => forecastFor(data);
+  self.onmessage = ({ data }: MessageEvent<Wish | Errand>) => {
+    if ('errand' in data) void runFor(data);
+    else forecastFor(data);
+  };
   answer({ kind: 'ready' });
+}
+
+async function runFor(errand: Errand): Promise<void> {
+  const tell = (told: ErrandAnswer) => self.postMessage(told);
+  try {
+    const { doErrand } = await import('./do-errand.ts');
+    tell({ kind: 'errand done', result: doErrand(errand) });
+  } catch (error) {
+    const sentence = error instanceof Error ? error.message : String(error);
+    tell({ kind: 'errand refused', sentence, fault: !(error instanceof InputError) });
+  }
 }
 
 function forecastFor(wish: Wish): void {

@@ -1,0 +1,49 @@
+import { InputError } from '../../src/errors.ts';
+import type { Photo, PhotoPoint } from '../../src/swatch/photo/photo.ts';
+import type { PhotoReading } from '../../src/swatch/photo/read.ts';
+import type { SwatchDoses } from '../../src/swatch/replay.ts';
+import type { Swatch } from '../../src/swatch/swatch.ts';
+import { makeWorker } from './make-worker.ts';
+
+/** Work of seconds that is asked for once and is no forecast: done in a worker of its own, which is then let go. */
+export interface ErrandResults {
+  /** A photo of a burned swatch, read. */
+  readonly photo: PhotoReading;
+  /** What each part of a swatch got. */
+  readonly doses: SwatchDoses;
+}
+export type Errand =
+  | {
+      readonly errand: 'photo';
+      readonly photo: Photo;
+      readonly swatch: Swatch;
+      readonly corners: readonly PhotoPoint[] | null;
+      readonly white: PhotoPoint | null;
+    }
+  | { readonly errand: 'doses'; readonly swatch: Swatch };
+
+export type ErrandAnswer =
+  | { readonly kind: 'errand done'; readonly result: unknown }
+  | { readonly kind: 'errand refused'; readonly sentence: string; readonly fault: boolean };
+
+/**
+ * Sends a worker on an errand.
+ * @throws {InputError} in the sentence for the person at the bench; an Error for a fault of Charcast itself.
+ */
+export function runErrand<Kind extends Errand['errand']>(
+  errand: Errand & { readonly errand: Kind },
+): Promise<ErrandResults[Kind]> {
+  const worker = makeWorker();
+  return new Promise<ErrandResults[Kind]>((resolve, reject) => {
+    worker.onmessage = ({ data }: MessageEvent<ErrandAnswer | { readonly kind: 'ready' }>) => {
+      if (data.kind === 'errand done') resolve(data.result as ErrandResults[Kind]);
+      else if (data.kind === 'errand refused')
+        reject(data.fault ? new Error(data.sentence) : new InputError(data.sentence));
+    };
+    worker.onerror = (event) => {
+      event.preventDefault();
+      reject(new Error(event.message || 'the work stopped; the page may have run out of memory'));
+    };
+    worker.postMessage(errand);
+  }).finally(() => worker.terminate());
+}
