@@ -15,6 +15,7 @@ import { refusals } from './state/refusals.ts';
 import { cancel, goOn, opening, type Place, place, scene, settled, status } from './state/store.ts';
 import { trouble } from './state/trouble.ts';
 import { TimeStrip } from './strip/TimeStrip.tsx';
+import { Several } from './take-away/Several.tsx';
 import { Welcome } from './welcome/Welcome.tsx';
 
 const PLACES: readonly (readonly [Place, string])[] = [
@@ -23,6 +24,7 @@ const PLACES: readonly (readonly [Place, string])[] = [
   ['machine', 'My machine'],
   ['wood', 'My wood'],
   ['compare', 'Compare'],
+  ['take', 'To take away'],
   ['learn', 'Learn'],
 ];
 
@@ -30,6 +32,7 @@ const PLACES: readonly (readonly [Place, string])[] = [
 const FETCHED: Partial<Record<Place, () => Promise<ComponentType>>> = {
   machine: async () => (await import('./machine/MyMachine.tsx')).MyMachine,
   chart: async () => (await import('./settings-chart/SettingsChart.tsx')).SettingsChart,
+  take: async () => (await import('./take-away/TakeAway.tsx')).TakeAway,
   wood: async () => (await import('./wood/MyWood.tsx')).MyWood,
   learn: async () => (await import('./learn/Learn.tsx')).Learn,
 };
@@ -106,6 +109,7 @@ export function App() {
         )}
         <TimeStrip />
       </main>
+      <Several />
       <Keys />
     </div>
   );

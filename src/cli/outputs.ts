@@ -1,16 +1,12 @@
 import { setImmediate } from 'node:timers/promises';
-import { guessNote } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
-import { reportPage } from '../page/report-page.tsx';
-import { burnPicture } from '../picture/burn-picture.ts';
+import { forecastPage } from '../page/forecast-page.ts';
 import { closeUpsOf } from '../picture/close-ups.ts';
-import { dosePicture } from '../picture/dose-picture.ts';
-import { tonePathOf } from '../picture/tone.ts';
+import { burnPictureOf, dosePictureOf } from '../picture/of-forecast.ts';
 import { type Report, reportOf } from '../report.ts';
 import { drawSvg } from './draw-svg.ts';
 import { npyOf } from './npy.ts';
 import { encodePng } from './png.ts';
-import { CAUTION } from './summary.ts';
 
 /** What `forecast` writes, by name. */
 interface Outputs {
@@ -44,23 +40,11 @@ export async function pageOf(
   burnPng: Uint8Array,
   dosePng: Uint8Array,
 ): Promise<string> {
-  return reportPage({
-    title,
-    told: [await toldOnPage(title, forecast)],
-    comparison: null,
-    pictures: [
-      {
-        dataUri: dataUri(burnPng),
-        alt: 'The board from above as it will be burned',
-        caption: 'The burn, as it will look.',
-      },
-      {
-        dataUri: dataUri(dosePng),
-        alt: 'A heat map of the dose on the board',
-        caption: 'Where the energy lands.',
-      },
-    ],
-    caution: CAUTION,
+  const { closeUps } = await toldOnPage(title, forecast);
+  return forecastPage(forecast, title, {
+    closeUps,
+    burn: dataUri(burnPng),
+    dose: dataUri(dosePng),
   });
 }
 
@@ -71,13 +55,9 @@ export async function outputsOf(
   startedMs: number,
 ): Promise<{ report: Report; files: Outputs }> {
   const paintedFrom = performance.now();
-  const picture = { stock: forecast.board, stockThicknessMm: forecast.stock?.thicknessMm ?? null, title };
-  const guess = guessNote(forecast.material);
-  const burn = encodePng(
-    burnPicture(forecast.burn, { ...picture, guess, tonePath: tonePathOf(forecast.material) }, drawSvg),
-  );
+  const burn = encodePng(burnPictureOf(forecast, title, drawSvg));
   await setImmediate(); // lets the compression of one picture begin while the next is painted here
-  const dose = encodePng(dosePicture(forecast.dose.grid, picture, drawSvg));
+  const dose = encodePng(dosePictureOf(forecast, title, drawSvg));
   const npy = npyOf(forecast.dose.grid);
   const [burnPng, dosePng] = await Promise.all([burn, dose]);
   const report = reportOf(forecast);

@@ -2,6 +2,7 @@ import type { Severity } from '../findings/finding.ts';
 import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
 import { addAll } from '../lists.ts';
+import { CAUTION } from '../page/caution.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 
 /** How many of each list the summary shows before it says how many more there are. */
@@ -9,9 +10,7 @@ const MOST = 8;
 const WIDTH = 96;
 const SEVERITY_WORD: Record<Severity, string> = { stop: 'Stop', warning: 'Warning', note: 'Note' };
 
-export const CAUTION =
-  'A forecast is not a safety clearance. Wear eyewear rated for the wavelength, keep watch with an extinguisher at ' +
-  'hand, ventilate, never burn PVC, vinyl or unknown plastics, and follow the machine’s manual and local rules.';
+export { CAUTION };
 
 /**
  * The forecast as plain text that fits a screen and can be read aloud.

@@ -192,7 +192,7 @@ describe('what cannot be forecast: status 2 and one plain sentence', () => {
       /found --material constructor.*known wood/,
     );
     await sentence(['forecast', job, '--frob'], /unknown option '--frob'/);
-    await sentence(['forecast'], /missing required argument 'job'/);
+    await sentence(['forecast'], /missing required argument 'jobs'/);
     await sentence(['frob'], /unknown command 'frob'/);
   });
 

@@ -80,6 +80,7 @@ const VIEWER = [
   'machine',
   'wood',
   'settings-chart',
+  'take-away',
   'welcome',
   'App',
   'main',

@@ -1,7 +1,12 @@
 /** Hands a text to the browser as a file. The bytes are ISO 8859-1, as jobs are read. */
 export function downloadText(name: string, text: string): void {
   const bytes = Uint8Array.from(text, (letter) => letter.charCodeAt(0) & 255);
-  const url = URL.createObjectURL(new Blob([bytes], { type: 'application/octet-stream' }));
+  downloadBlob(name, new Blob([bytes], { type: 'application/octet-stream' }));
+}
+
+/** Hands bytes to the browser as a file. */
+export function downloadBlob(name: string, blob: Blob): void {
+  const url = URL.createObjectURL(blob);
   const link = document.createElement('a');
   link.href = url;
   link.download = name;

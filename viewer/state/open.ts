@@ -9,6 +9,7 @@ import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { Setup } from '../worker/messages.ts';
 import { listedMachine } from './listed.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
+import { layOut } from './several.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
 import { load, type Note, place, setMachine, setup, setWood, title } from './store.ts';
 import { addPhotos, takeKey } from './swatch.ts';
@@ -74,8 +75,12 @@ export async function openFiles(
       cellMm: null,
     });
     const read = await Promise.all(
-      jobs.slice(0, 2).map(async (file) => ({ name: file.name, text: await readText(file) })),
+      jobs.map(async (file) => ({ name: file.name, text: await readText(file) })),
     );
+    if (read.length > 2) {
+      layOut(read.map((job) => ({ ...benchOf(now?.stock ?? null), job })));
+      return;
+    }
     const [first, second] = onlyBeside && now ? [undefined, read[0]] : read;
     if (first) {
       const next: Setup = { ...benchOf(null), job: first };

@@ -276,6 +276,11 @@ export function setStock(stock: Stock | null): void {
   if (setup.value) setup.value = { ...setup.value, stock };
 }
 
+/** The size that the burn should have; null: not to be checked. */
+export function setExpected(expectMm: Setup['expectMm']): void {
+  if (setup.value) setup.value = { ...setup.value, expectMm: expectMm ?? null };
+}
+
 export function setWood(material: Setup['material']): void {
   if (setup.value) setup.value = { ...setup.value, material };
 }

@@ -1,6 +1,7 @@
 import type { Stock } from '../../src/board.ts';
 import type { Material } from '../../src/burn/material.ts';
 import type { Change } from '../../src/change/change.ts';
+import type { Size } from '../../src/findings/evidence/told.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Picture } from '../../src/picture/picture.ts';
@@ -28,6 +29,8 @@ export interface Setup {
   readonly changes: readonly Change[];
   /** Side of a grid cell, mm; null: as the command line would. */
   readonly cellMm: number | null;
+  /** The size the burn should have; left out: nobody said. */
+  readonly expectMm?: Size | null;
 }
 
 export interface Wish {

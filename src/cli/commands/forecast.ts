@@ -1,15 +1,18 @@
-import { basename, extname } from 'node:path';
+import { basename, extname, join } from 'node:path';
 import type { Command } from 'commander';
+import { jobRow, ROW_HEADINGS } from '../../compare/job-row.ts';
 import { InputError } from '../../errors.ts';
 import { type Checks, type Forecast, forecast } from '../../forecast.ts';
+import { addAll, greatestOf } from '../../lists.ts';
 import type { TextSource } from '../../program/read.ts';
+import { reportOf } from '../../report.ts';
 import { addChangeOptions, type ChangeWords, forecastWith, readAllChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT, type Terminal } from '../context.ts';
 import { readChunks } from '../files.ts';
 import { outputNames, outputsOf, pageOf } from '../outputs.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
-import { summaryOf } from '../summary.ts';
+import { CAUTION, summaryOf, titled, wrap } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
 
 /** The page that `--html` asks for. */
@@ -24,7 +27,11 @@ interface ForecastWords extends SetupWords, CheckWords, ChangeWords {
 
 export function addForecast(root: Command, { terminal, status }: CommandContext): void {
   addChangeOptions(
-    addCheckOptions(addSetupOptions(root.command('forecast').argument('<job>', 'the G-code file'))),
+    addCheckOptions(
+      addSetupOptions(
+        root.command('forecast').argument('<jobs...>', 'the G-code file; of several a table is printed'),
+      ),
+    ),
   )
     .description('replay a job and show what it will burn')
     .option(
@@ -37,7 +44,12 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       'follow the heat that stays in the wood, count repeated firing, and also write warmth.npy',
     )
     .option('--json', 'print the report as JSON instead of the summary')
-    .action(async (job: string, words: ForecastWords) => {
+    .action(async (jobs: string[], words: ForecastWords) => {
+      if (jobs.length > 1) {
+        status.code = await forecastSeveral(jobs, words, terminal);
+        return;
+      }
+      const job = jobs[0]!;
       const startedMs = performance.now();
       const setup = readSetup(words);
       const changes = readAllChanges(words);
@@ -57,6 +69,96 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
         terminal,
       );
     });
+}
+
+/** One job of several as it came out: its forecast, or why there is none. */
+interface Outcome {
+  readonly job: string;
+  readonly made: Forecast | null;
+  readonly refusal: string | null;
+}
+
+/**
+ * Prints a table of several jobs; with `--out` each gets a folder of its own there. A job that cannot be read has its
+ * reason below the table, and the others go on.
+ * @returns the worst exit status among them.
+ */
+async function forecastSeveral(
+  jobs: readonly string[],
+  words: ForecastWords,
+  terminal: Terminal,
+): Promise<number> {
+  const setup = readSetup(words);
+  const changes = readAllChanges(words);
+  const inputs = [...jobs, ...setup.inputs];
+  const folders = jobs.map((job) =>
+    words.out === undefined ? null : join(words.out, basename(job, extname(job))),
+  );
+  refuseSameFolder(folders);
+  const outcomes: Outcome[] = [];
+  const written: string[] = [];
+  for (const [k, job] of jobs.entries()) {
+    const startedMs = performance.now();
+    try {
+      const base = forecastFile(readChunks(job), job, setup, readChecks(words), words.warmth);
+      const made = forecastWith(base, changes, setup);
+      const folder = folders[k]!;
+      if (folder) {
+        const { files } = await outputsOf(made, basename(job), startedMs);
+        const page = words.html
+          ? { [PAGE]: await pageOf(made, basename(job), files['burn.png'], files['dose.png']) }
+          : {};
+        addAll(written, writeFiles(folder, { ...files, ...page }, { inputs }));
+      }
+      outcomes.push({ job, made, refusal: null });
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      outcomes.push({ job, made: null, refusal: error.from(job).toString() });
+    }
+  }
+  if (words.json) terminal.out(JSON.stringify(outcomes.map(jsonOf), null, 2));
+  else
+    terminal.out(
+      [...tableLines(outcomes), ...(written.length > 0 ? ['', `Written: ${written.join(', ')}`] : [])].join(
+        '\n',
+      ),
+    );
+  const isWarned = outcomes.some(({ made }) => made && jobRow(made).isWarned);
+  return outcomes.some(({ made }) => made === null) ? EXIT.failed : isWarned ? EXIT.warned : EXIT.calm;
+}
+
+const jsonOf = ({ job, made, refusal }: Outcome) => ({
+  job,
+  report: made && reportOf(made),
+  ...(refusal ? { refusal } : {}),
+});
+
+/** Two jobs of one name would write over each other. */
+function refuseSameFolder(folders: readonly (string | null)[]): void {
+  const twice = folders.find((folder, k) => folder !== null && folders.indexOf(folder) !== k);
+  if (twice)
+    throw new InputError(`found two jobs that would both be written to ${twice}; expected different names`);
+}
+
+/** The table: a job a line, the columns as wide as what stands in them. */
+function tableLines(outcomes: readonly Outcome[]): string[] {
+  const headings = ['job', ...Object.values(ROW_HEADINGS)];
+  const rows = outcomes.map(({ job, made }) => {
+    if (!made) return [job, 'could not be forecast'];
+    const { time, size, comesThrough, findings } = jobRow(made);
+    return [job, time, size, comesThrough, findings];
+  });
+  const all = [headings, ...rows];
+  const widths = headings.map((_, k) =>
+    greatestOf(all.filter((row) => row.length > 2).map((row) => row[k]!.length)),
+  );
+  const line = (row: readonly string[]) =>
+    row
+      .map((cell, k) => cell.padEnd(widths[k]!))
+      .join('  ')
+      .trimEnd();
+  const refusals = outcomes.flatMap(({ refusal }) => (refusal === null ? [] : [refusal]));
+  return [...all.map(line), ...titled('Could not be forecast', refusals), '', ...wrap(CAUTION, '', '')];
 }
 
 /** Forecasts a job whose errors should name `source`. */

@@ -1,0 +1,170 @@
+import { useState } from 'preact/hooks';
+import type { Forecast } from '../../src/forecast.ts';
+import { Cautions } from '../bench/Bench.tsx';
+import { NumberField } from '../bench/NumberField.tsx';
+import { SaveJob } from '../bench/SaveJob.tsx';
+import { downloadBlob, downloadText } from '../state/download.ts';
+import { changes, loaded, scene, setExpected, settled, setup, title } from '../state/store.ts';
+import { trouble } from '../state/trouble.ts';
+import { Kept } from '../words/Kept.tsx';
+
+/** Everything a forecast leaves behind, from one place: the same files as the command line writes. */
+export function TakeAway() {
+  const at = scene.value;
+  const [busy, setBusy] = useState<string | null>(null);
+  if (!at || !setup.value) return null;
+  const isReady = settled.value && busy === null;
+  const stem = (loaded.value?.job.name ?? 'job').replace(/\.[^.]*$/, '');
+  const take = (name: string, work: (made: Forecast) => Promise<void>) => async () => {
+    if (!isReady) return;
+    setBusy(name);
+    try {
+      await work(at.forecast);
+    } catch (error) {
+      const sentence = error instanceof Error ? error.message : String(error);
+      trouble.value = { what: `${name} was not made`, sentence: sentence || 'It did not say why.' };
+    } finally {
+      setBusy(null);
+    }
+  };
+  const FILES = [
+    [
+      'burn.png',
+      'the board from above as it will be burned',
+      async (made: Forecast) => {
+        const { burnPng } = await import('./files.ts');
+        downloadBlob(`${stem}-burn.png`, await burnPng(made, title.peek()));
+      },
+    ],
+    [
+      'dose.png',
+      'where the energy lands, J/mm²',
+      async (made: Forecast) => {
+        const { dosePng } = await import('./files.ts');
+        downloadBlob(`${stem}-dose.png`, await dosePng(made, title.peek()));
+      },
+    ],
+    [
+      'report.html',
+      'all of it as one page, to send to a friend',
+      async (made: Forecast) => {
+        const { reportHtml } = await import('./files.ts');
+        downloadBlob(`${stem}-report.html`, await reportHtml(made, title.peek(), at.closeUps));
+      },
+    ],
+    [
+      'report.json',
+      'everything as numbers',
+      async () =>
+        downloadBlob(
+          `${stem}-report.json`,
+          new Blob([`${JSON.stringify(at.report, null, 2)}\n`], { type: 'application/json' }),
+        ),
+    ],
+  ] as const;
+  return (
+    <article class="page" aria-label="To take away">
+      <h1>To take away</h1>
+      <p class="lead">What the forecast of {title.value} leaves behind.</p>
+      <h2>The job</h2>
+      {changes.value.size > 0 ? (
+        <SaveJob />
+      ) : (
+        <p>
+          Nothing is changed, so the job is as it came.{' '}
+          <button
+            type="button"
+            class="link"
+            onClick={() => downloadText(`${stem}.nc`, setup.peek()!.job.text)}
+          >
+            save it all the same
+          </button>
+        </p>
+      )}
+      <h2>Pictures and reports</h2>
+      <ul class="files-to-take">
+        {FILES.map(([name, what, work]) => (
+          <li key={name}>
+            <button
+              type="button"
+              class="press"
+              aria-disabled={!isReady}
+              onClick={() => void take(name, work)()}
+            >
+              {name}
+            </button>{' '}
+            <span class="quiet">{busy === name ? 'being drawn …' : what}</span>
+          </li>
+        ))}
+      </ul>
+      <p class="quiet" role="status">
+        {settled.value ? '' : 'They can be taken once the fine forecast is done.'}
+      </p>
+      <Expected />
+      <Cautions />
+    </article>
+  );
+}
+
+/** The size that the burn should have: a slip of units is found by it. */
+function Expected() {
+  const at = setup.value!;
+  const made = scene.value!.forecast;
+  const { expectMm } = at;
+  const { minXMm, maxXMm, minYMm, maxYMm } = made.burnBounds;
+  const told = made.findings.find(({ kind }) => kind === 'wrong-size');
+  return (
+    <section aria-labelledby="expected-heading">
+      <h2 id="expected-heading">The size it should have</h2>
+      {expectMm ? (
+        <p>
+          The burn should be{' '}
+          <NumberField
+            label="expected width"
+            value={expectMm.widthMm}
+            min={0.1}
+            max={10_000}
+            step={1}
+            digits={5}
+            onChange={(widthMm) => setExpected({ ...expectMm, widthMm })}
+          />
+          {' × '}
+          <NumberField
+            label="expected height"
+            unit="mm"
+            value={expectMm.heightMm}
+            min={0.1}
+            max={10_000}
+            step={1}
+            digits={5}
+            after="."
+            onChange={(heightMm) => setExpected({ ...expectMm, heightMm })}
+          />{' '}
+          {told ? (
+            <b class="over">
+              <Kept>{told.message}</Kept>
+            </b>
+          ) : (
+            <span class="quiet">{settled.value ? 'It is.' : ''}</span>
+          )}{' '}
+          <button type="button" class="link" onClick={() => setExpected(null)}>
+            do not check it
+          </button>
+        </p>
+      ) : (
+        <p>
+          A file in other units burns at a wrong size.{' '}
+          <button
+            type="button"
+            class="link"
+            onClick={() =>
+              setExpected({ widthMm: Math.round(maxXMm - minXMm), heightMm: Math.round(maxYMm - minYMm) })
+            }
+          >
+            say how large it should be
+          </button>
+        </p>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,77 @@
+import type { DrawSvg, Picture } from '../../src/picture/picture.ts';
+
+/** A browser draws an SVG only in its own time, a picture wants it at once: so it is painted twice. */
+
+/**
+ * Paints with drawings by the browser: first with empty ones, to learn which are asked for, then with these.
+ * @throws {Error} where the browser cannot draw one.
+ */
+export async function withDrawings(paint: (drawSvg: DrawSvg) => Picture): Promise<Picture> {
+  const asked = new Set<string>();
+  paint((svg) => {
+    asked.add(svg);
+    const { width, height } = sizeOf(svg);
+    return { width, height, data: new Uint8ClampedArray(width * height * 4) };
+  });
+  const drawn = new Map<string, Picture>();
+  for (const svg of asked) drawn.set(svg, await drawnBy(svg));
+  return paint((svg) => drawn.get(svg)!);
+}
+
+function sizeOf(svg: string): { readonly width: number; readonly height: number } {
+  const side = (name: string) =>
+    Math.ceil(Number(new RegExp(`<svg[^>]* ${name}="([\\d.]+)"`).exec(svg)?.[1]));
+  return { width: side('width'), height: side('height') };
+}
+
+async function drawnBy(svg: string): Promise<Picture> {
+  const url = URL.createObjectURL(new Blob([svg], { type: 'image/svg+xml' }));
+  try {
+    const image = new Image();
+    image.src = url;
+    await image.decode();
+    const { width, height } = sizeOf(svg);
+    const context = canvasOf(width, height);
+    context.drawImage(image, 0, 0, width, height);
+    const { data } = context.getImageData(0, 0, width, height);
+    // A canvas hands out straight alpha, pictures are laid over with premultiplied.
+    for (let k = 0; k < data.length; k += 4) {
+      const share = data[k + 3]! / 255;
+      if (share === 1) continue;
+      for (let c = 0; c < 3; c++) data[k + c] = data[k + c]! * share;
+    }
+    return { width, height, data };
+  } finally {
+    URL.revokeObjectURL(url);
+  }
+}
+
+function canvasOf(width: number, height: number): CanvasRenderingContext2D {
+  const canvas = document.createElement('canvas');
+  canvas.width = width;
+  canvas.height = height;
+  const context = canvas.getContext('2d', { willReadFrequently: true });
+  if (!context) throw new Error('the browser has no room for a picture of this size');
+  return context;
+}
+
+/** A picture as a PNG file. */
+export async function pngOf({ width, height, data }: Picture): Promise<Blob> {
+  const context = canvasOf(width, height);
+  context.putImageData(new ImageData(data as Uint8ClampedArray<ArrayBuffer>, width, height), 0, 0);
+  return new Promise((resolve, reject) =>
+    context.canvas.toBlob(
+      (blob) => (blob ? resolve(blob) : reject(new Error('the browser made no PNG file of it'))),
+      'image/png',
+    ),
+  );
+}
+
+/** The same as a data URI. */
+export async function dataUriOf(picture: Picture): Promise<string> {
+  const bytes = new Uint8Array(await (await pngOf(picture)).arrayBuffer());
+  const parts: string[] = [];
+  for (let at = 0; at < bytes.length; at += 0x8000)
+    parts.push(String.fromCharCode(...bytes.subarray(at, at + 0x8000)));
+  return `data:image/png;base64,${btoa(parts.join(''))}`;
+}

@@ -1,0 +1,28 @@
+import type { Forecast } from '../../src/forecast.ts';
+import { forecastPage } from '../../src/page/forecast-page.ts';
+import { burnPictureOf, dosePictureOf } from '../../src/picture/of-forecast.ts';
+import type { Picture } from '../../src/picture/picture.ts';
+import { dataUriOf, pngOf, withDrawings } from './draw-pictures.ts';
+
+const burnOf = (made: Forecast, title: string) => withDrawings((draw) => burnPictureOf(made, title, draw));
+const doseOf = (made: Forecast, title: string) => withDrawings((draw) => dosePictureOf(made, title, draw));
+
+export const burnPng = async (made: Forecast, title: string): Promise<Blob> =>
+  pngOf(await burnOf(made, title));
+export const dosePng = async (made: Forecast, title: string): Promise<Blob> =>
+  pngOf(await doseOf(made, title));
+
+/** The report as one page, as `--html` writes it. */
+export async function reportHtml(
+  made: Forecast,
+  title: string,
+  closeUps: readonly (Picture | null)[],
+): Promise<Blob> {
+  const [burn, dose] = [
+    await dataUriOf(await burnOf(made, title)),
+    await dataUriOf(await doseOf(made, title)),
+  ];
+  const pictures = await Promise.all(closeUps.map((picture) => picture && dataUriOf(picture)));
+  const html = forecastPage(made, title, { burn, dose, closeUps: pictures });
+  return new Blob([html], { type: 'text/html' });
+}
