@@ -1,4 +1,5 @@
 import type { DrawSvg, Picture } from '../../src/picture/picture.ts';
+import { textWidthPx } from '../../src/picture/text.ts';
 
 /** A browser draws an SVG only in its own time, a picture wants it at once: so it is painted twice. */
 
@@ -24,8 +25,27 @@ function sizeOf(svg: string): { readonly width: number; readonly height: number 
   return { width: side('width'), height: side('height') };
 }
 
+/**
+ * The typeface whose widths pictures are laid out by is not the browser's: each text is drawn as wide as it was laid
+ * out, in what sans serif there is.
+ */
+export const fittedTexts = (svg: string): string =>
+  svg.replace(
+    /<text ([^>]*)font-size="([\d.]+)"([^>]*)>([^<]*)<\/text>/g,
+    (whole: string, before: string, size: string, after: string, text: string) => {
+      const plain = text.replace(/&(amp|lt|gt|quot|#39);/g, (_, name: string) => PLAIN[name] ?? '');
+      const bold = after.includes('font-weight="600"');
+      const widthPx = textWidthPx(plain, Number(size), bold);
+      return widthPx > 0
+        ? `<text textLength="${widthPx.toFixed(1)}" lengthAdjust="spacingAndGlyphs" ${before}font-size="${size}"${after}>${text}</text>`
+        : whole;
+    },
+  );
+
+const PLAIN: Readonly<Record<string, string>> = { amp: '&', lt: '<', gt: '>', quot: '"', '#39': "'" };
+
 async function drawnBy(svg: string): Promise<Picture> {
-  const url = URL.createObjectURL(new Blob([svg], { type: 'image/svg+xml' }));
+  const url = URL.createObjectURL(new Blob([fittedTexts(svg)], { type: 'image/svg+xml' }));
   try {
     const image = new Image();
     image.src = url;
