@@ -62,6 +62,8 @@ export function startSureness(
     const needs = needsAt(machine.spot.rayleigh_mm === null ? 0 : place.headZMm);
     return { boards, needs, usualFiringCost: material.firing_cost.value };
   };
+  // A job may have an operation on every line, few of which differ in what they give.
+  const engraved = new Map<string, Engraved>();
   return {
     sure,
     comesThrough(place) {
@@ -76,9 +78,16 @@ export function startSureness(
     speedForSure: (place, passes) =>
       speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
     engraved(place) {
-      const { boards } = drawnFor(material, machine, thickness);
-      const drawn = drawEngraved(place, boards, machine, thickness.thicknessMm);
-      return engravedOf(place, drawn, material, machine, thickness.thicknessMm);
+      const key = Object.values(place).join(' ');
+      let known = engraved.get(key);
+      if (!known) {
+        const { boards } = drawnFor(material, machine, thickness);
+        const drawn = drawEngraved(place, boards, machine, thickness.thicknessMm);
+        known = engravedOf(place, drawn, material, machine, thickness.thicknessMm);
+        if (engraved.size >= MOST_ENGRAVED) engraved.clear();
+        engraved.set(key, known);
+      }
+      return known;
     },
     cutUnsure: (place) => cutUnsure(place, { material, machine, thickness }),
     toneUnsure: (place) => toneUnsure(place, { material, machine, thickness }),
@@ -129,6 +138,8 @@ function drawnFor(material: Material, machine: Machine, thickness: Thickness): K
 
 /** Heights whose needs are kept. */
 const MOST_HEIGHTS = 64;
+/** Engraved places whose answers are kept. */
+const MOST_ENGRAVED = 1000;
 
 /** What the drawn boards need at one height, but for dwell and firings: by draw. */
 interface Needs {
