@@ -39,7 +39,8 @@ describe('two forecasts compared', () => {
     const marked = Array.from(proportional.dose.grid.data)
       .filter((v) => v >= 0.1)
       .sort((p, q) => p - q);
-    expect(a.typicalJPerMm2 / marked[marked.length >> 1]!).toBeCloseTo(1, 1);
+    // Within half a bin, 1 in 256.
+    expect(Math.abs(a.typicalJPerMm2 / marked[marked.length >> 1]! - 1)).toBeLessThan(0.004);
     expect(a.peakJPerMm2).toBe(marked.at(-1));
   });
 
