@@ -35,7 +35,7 @@ export const percentWords = (fraction: number): string => `${numberWords(fractio
 export const MANY_TIMES = 5;
 
 /** A part or a multiple of something: `85 % of the dose`, `340 % of the dose`, `2400 times the dose`. */
-export const partWords = (factor: number, of: string): string =>
+export const multipleWords = (factor: number, of: string): string =>
   factor < MANY_TIMES ? `${percentWords(factor)} of ${of}` : `${numberWords(factor, 2)} times ${of}`;
 
 /** `once`, `twice`, `3 times`. */

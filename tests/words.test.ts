@@ -3,9 +3,9 @@ import type { Operation } from '../src/program/program.ts';
 import {
   feedWords,
   lengthWords,
+  multipleWords,
   numberWords,
   operationSentence,
-  partWords,
   percentWords,
   timesWords,
   timeWords,
@@ -20,7 +20,7 @@ describe('quantities as people say them', () => {
     [5, '5 times it'],
     [24.3, '24 times it'],
     [2433.93, '2434 times it'],
-  ])('%d: %s', (factor, words) => expect(partWords(factor, 'it')).toBe(words));
+  ])('%d: %s', (factor, words) => expect(multipleWords(factor, 'it')).toBe(words));
 
   test.each([
     [0.04, '0 s'],

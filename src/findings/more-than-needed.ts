@@ -5,7 +5,7 @@ import type { Operation } from '../program/program.ts';
 import type { LeastPlace } from '../sure/place.ts';
 import { partWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
-import { feedWords, partWords as multipleWords, numberWords, timesWords, timeWords } from '../words.ts';
+import { feedWords, multipleWords, numberWords, timesWords, timeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';

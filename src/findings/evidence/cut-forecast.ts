@@ -1,7 +1,7 @@
 import type { ComesThrough } from '../../sure/come-through.ts';
 import { chancesAfterSwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import { sureSentence } from '../../sure/words.ts';
-import { MANY_TIMES, numberWords, partWords, percentWords } from '../../words.ts';
+import { MANY_TIMES, multipleWords, numberWords, percentWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
 import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
@@ -71,7 +71,7 @@ export function marginWords(margin: number): string {
   const times = 1 + rounded;
   return times < MANY_TIMES
     ? `${percentWords(rounded)} of dose to spare`
-    : partWords(times, 'the dose it needs');
+    : multipleWords(times, 'the dose it needs');
 }
 
 /** Said where it matters: where what was taken for a cut does not come through. */
