@@ -182,6 +182,15 @@ export const ODDITIES: readonly Oddity[] = [
   { name: 'feed moves without F', told: /^a feed move \(G[123]\) with no feed$/, spoil: withoutFeed('') },
   { name: 'feed moves with F0', told: /^a feed move \(G[123]\) with no feed$/, spoil: withoutFeed('0') },
   {
+    name: 'NULs that fill up the file',
+    told: /^NUL characters behind the end of the job/,
+    spoil: (text, random) => ({
+      odd: `${text}${'\0'.repeat(1 + below(random, 600))}${pick(['', '\n', '\r\n\0\0'], random)}`,
+      proper: text,
+      happened: true,
+    }),
+  },
+  {
     name: 'a message that looks like a move',
     told: null,
     spoil: withLine(['M117 G1 X200 Y200', 'm118 G0 X1(', 'N5 M117 X9 (', 'M117 X1 Y2 S3)']),
