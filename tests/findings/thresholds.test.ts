@@ -49,6 +49,12 @@ const limits: readonly Limit[] = [
   },
   {
     kind: 'tones-lost',
+    words: 'a quarter of the length, dark, though they are two fifths of the range',
+    within: rows([...ramp(0, 560, 76), ...ramp(580, 1000, 24)], 1500, 3),
+    beyond: rows([...ramp(0, 560, 74), ...ramp(580, 1000, 26)], 1500, 3),
+  },
+  {
+    kind: 'tones-lost',
     words: 'a third of the range, light',
     // A mark from S97 on.
     within: rows(ramp(0, 97 / 0.31), 1500, 3),
@@ -85,8 +91,8 @@ const limits: readonly Limit[] = [
   {
     kind: 'faint-corner',
     words: 'the width of the spot',
-    // From 0.11 and from 0.14 mm of bare line at a stroke's beginning, v²/2a; along x the spot is 0.12 mm.
-    within: line({ s: 800, feed: 3000 }).replace('G1 X20', 'G1 X20 S0 F3000\nG4 P0\nG1 X20.001 S0'),
+    // About 0.115 and 0.13 mm of bare line at a stroke's beginning, v²/2a; along x the spot is 0.12 mm.
+    within: line({ s: 690, feed: 3000 }).replace('G1 X20', 'G1 X20 S0 F3000\nG4 P0\nG1 X20.001 S0'),
     beyond: line({ s: 650, feed: 3000 }).replace('G1 X20', 'G1 X20 S0 F3000\nG4 P0\nG1 X20.001 S0'),
     machine: { laser: { threshold_fraction: 0.1 } },
   },
