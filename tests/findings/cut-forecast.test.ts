@@ -121,6 +121,8 @@ describe('an operation that is meant to cut', () => {
         margin: Number(short.cuts[0]!.margin.toFixed(4)),
         chance_through: Number(short.cuts[0]!.chanceThrough.toFixed(3)),
         passes_for_sure: short.cuts[0]!.passesForSure,
+        unsure_because: expect.objectContaining({ optical_power: expect.any(Number) }),
+        chance_with_swatch: short.cuts[0]!.withSwatch.map((chance) => Number(chance.toFixed(3))),
       },
     ]);
     const sentence = cutSentence(short.cuts[0]!);
