@@ -168,7 +168,7 @@ export function sharesOf({ effects }: Unsure): Shares {
  * together: what stays is the board's thickness and {@link SWATCH_LEAST}.
  */
 function afterSwatch({ effects, ofSwatch }: Unsure): { readonly all: number; readonly left: number } {
-  const all = Math.hypot(...effects.values());
+  const all = Array.from(effects.values()).reduce((sum, each) => Math.hypot(sum, each), 0);
   return { all, left: Math.min(all, Math.hypot(effects.get('thickness') ?? 0, ofSwatch)) };
 }
 
