@@ -20,6 +20,10 @@ const forTheConsole = {
   get kept() {
     return isKept.value;
   },
+  /** Where a place on the wood lies on the stage, px. */
+  pixelOf(xMm: number, yMm: number): readonly [number, number] | null {
+    return stageHere.value?.pixelOf(xMm, yMm) ?? null;
+  },
   /** Frames drawn so far. */
   get frames() {
     return stageHere.value?.frames ?? 0;

@@ -1,4 +1,5 @@
 import { keysShown } from './help/shown.ts';
+import { liftNext, turnOver } from './stage/lifting.ts';
 import { VIEWS } from './stage/ViewWords.tsx';
 import { durationS, PACES, pace, pause, seek, togglePlay, tS } from './state/clock.ts';
 import { redo, undo } from './state/steps.ts';
@@ -10,7 +11,8 @@ const writes = (target: EventTarget | null): boolean =>
 
 /**
  * Keys for the whole page: space plays; arrows step through time (Shift: further; Alt: finer), Home and End;
- * 1 to 6 choose the view, F lies flat, 0 shows the whole board, T the travel; brackets change the pace.
+ * 1 to 6 choose the view, F lies flat, 0 shows the whole board, T the travel; L lifts a part out that has come free, O
+ * turns it over; brackets change the pace.
  * Ctrl or Cmd with Z undoes, with Shift and Z (or Y) redoes; ? shows them all.
  */
 export function handleKey(event: KeyboardEvent): void {
@@ -41,6 +43,8 @@ export function handleKey(event: KeyboardEvent): void {
   else if (event.key === ']') pace.value = PACES[Math.min(PACES.length - 1, at + 1)]!;
   else if (event.key === 'f' || event.key === 'F') flat.value = !flat.value;
   else if (event.key === 't' || event.key === 'T') showTravel.value = !showTravel.value;
+  else if (event.key === 'l' || event.key === 'L') liftNext();
+  else if (event.key === 'o' || event.key === 'O') turnOver();
   else if (event.key === '0') lookAt.value = { atMm: null, acrossMm: 0 };
   else if (chosen) view.value = chosen[0];
   else return;

@@ -6,6 +6,7 @@ import './style/paper.css';
 import './style/compare.css';
 import './style/learn.css';
 import './style/places.css';
+import './style/loose.css';
 import './style/touch.css';
 import { render } from 'preact';
 import { readMaterial } from '../src/burn/material.ts';

@@ -30,6 +30,8 @@ const KEYS: readonly (readonly [string, readonly (readonly [string, string])[]])
       ['F', 'seen flat from above'],
       ['0', 'the whole board'],
       ['T', 'the way of the head, shown or not'],
+      ['L', 'lift out what has come free; again: the next part, or put it back'],
+      ['O', 'turn over the part in the hand'],
       ['← → ↑ ↓', 'move the pointed place by 1 mm, with Shift by 0.1 mm, on the board'],
       ['+ −', 'nearer, further, on the board'],
       [', .', 'turn the board'],

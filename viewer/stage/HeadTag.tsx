@@ -1,19 +1,22 @@
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
-import { frameS, playing, tS } from '../state/clock.ts';
-import { moments } from '../state/store.ts';
+import type { Moment } from '../time/moments.ts';
 import { stageHere } from './here.ts';
 
-/** Beneath the head: speed, power and line energy of the moment. */
+/** Beneath the head: speed, power and line energy of the moment that is drawn. */
 export function HeadTag() {
   const tag = useRef<HTMLDivElement>(null);
-  const now = moments.value;
+  const [moment, setMoment] = useState<Moment | null>(null);
   const stage = stageHere.value;
-  const t = tS.value;
-  const moment = now && (playing.value && frameS.value > 0.04 ? now.over(t - frameS.value, t) : now.at(t));
 
   useEffect(() => {
+    if (!stage) return;
+    return stage.onFrame(() => setMoment(stage.painted));
+  }, [stage]);
+
+  // On a slow machine a frame comes later than its moment: the tag goes by what is drawn.
+  useLayoutEffect(() => {
     if (!stage || !moment) return;
     const put = () => {
       if (!tag.current) return;
@@ -28,7 +31,7 @@ export function HeadTag() {
     return stage.onFrame(put);
   }, [stage, moment]);
 
-  if (!moment || t >= now.durationS) return null;
+  if (!moment) return null;
   const { speedMmPerS, emittedW } = moment;
   return (
     <div ref={tag} class="head-tag" aria-hidden="true">

@@ -1,4 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
+import { type HeldOutline, heldAround } from '../../src/parts/held.ts';
+import { numberWords, percentWords } from '../../src/words.ts';
+import { atEnd } from '../state/clock.ts';
 import { pointed, scene, view } from '../state/store.ts';
 import { factsAround, factWords } from './facts.ts';
 import { stageHere } from './here.ts';
@@ -21,6 +24,10 @@ export function PointTag() {
       : 0;
   const facts = at && shown ? factsAround(shown, at[0], at[1], radiusMm) : null;
 
+  // Before the end nothing is late.
+  const held =
+    at && shown && atEnd.value ? heldAround(shown.forecast, shown.pieces.held, at[0], at[1]) : null;
+
   useEffect(() => {
     if (!stage || !at) return;
     const put = () => {
@@ -41,9 +48,16 @@ export function PointTag() {
   return (
     <div ref={tag} class="point-tag" role="status" aria-live="polite" hidden={!facts}>
       {facts ? factWords(facts, view.value).map((line, k) => <span key={k}>{line}</span>) : null}
+      {held ? <span>{heldWords(held, shown?.forecast.stock?.thicknessMm ?? 0)}</span> : null}
       {facts && at ? (
         <span class="quiet">{`x ${at[0].toFixed(1)}, y ${at[1].toFixed(1)} mm`.replaceAll('-', '−')}</span>
       ) : null}
     </div>
   );
+}
+
+/** How firmly the outline around a place still holds. */
+function heldWords({ heldMm, lengthMm, shallowestMm }: HeldOutline, thicknessMm: number): string {
+  const share = percentWords(Math.round((100 * heldMm) / lengthMm) / 100);
+  return `held along ${share} of its outline, ${numberWords(shallowestMm, 2)} of ${numberWords(thicknessMm, 3)} mm deep`;
 }

@@ -1,7 +1,8 @@
 import { useSignalEffect } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { heldAround } from '../../src/parts/held.ts';
 import { comparing, difference, pair } from '../state/beside.ts';
-import { frameS, pace, playing, tS } from '../state/clock.ts';
+import { atEnd, frameS, pace, playing, tS } from '../state/clock.ts';
 import { dragged, letGo, placing } from '../state/placing.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, view } from '../state/store.ts';
 import { Divider } from './Divider.tsx';
@@ -9,6 +10,8 @@ import { FindingPins } from './FindingPins.tsx';
 import { HeadTag } from './HeadTag.tsx';
 import { stageHere } from './here.ts';
 import { Legend } from './Legend.tsx';
+import { Loose } from './Loose.tsx';
+import { heldShown, lift, lifted, liftedPart, turnOver } from './lifting.ts';
 import { PointTag } from './PointTag.tsx';
 import { Stage } from './stage.ts';
 import { pictureTexture } from './textures.ts';
@@ -73,6 +76,17 @@ export function StageView() {
     else stage.setView(view.peek());
     stage.showTravel(comparing.value !== 'difference' && showTravel.peek());
   });
+  // What was in the hand lies in its place again when another burn is shown.
+  useSignalEffect(() => {
+    scene.value;
+    lifted.value = null;
+    heldShown.value = null;
+  });
+  useSignalEffect(() => {
+    const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
+    stageHere.value?.lift(liftedPart.value, lifted.value?.isTurned ?? false, still);
+  });
+  useSignalEffect(() => stageHere.value?.showHeld(heldShown.value));
   useSignalEffect(() => stageHere.value?.setView(view.value));
   useSignalEffect(() => stageHere.value?.showTravel(showTravel.value));
   useSignalEffect(() => {
@@ -108,12 +122,28 @@ export function StageView() {
     } else pointed.value = at;
   };
 
+  /** A tap points, and shows where the outline around the place still holds. */
+  const press = (event: PointerEvent) => {
+    if (event.pointerType === 'touch') point(event);
+    const at = pointed.value;
+    const now = scene.peek();
+    heldShown.value = at && now && atEnd.peek() ? heldAround(now.forecast, now.pieces.held, ...at) : null;
+  };
+  /** A second press on a part lifts it out, then turns it; beside it, puts it back. */
+  const pressTwice = (event: MouseEvent) => {
+    if (placing.value) return;
+    const box = canvas.current!.getBoundingClientRect();
+    const part = stageHere.value?.partUnder(event.clientX - box.left, event.clientY - box.top) ?? null;
+    if (part && part.n === liftedPart.value?.n) turnOver();
+    else lift(part?.n ?? null);
+  };
+
   return (
     <div ref={holder} class="stage">
       <canvas
         ref={canvas}
         tabIndex={0}
-        aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom; comma and full stop turn the board, Page Up and Page Down tip it."
+        aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom; comma and full stop turn the board, Page Up and Page Down tip it; L lifts a part out that has come free, O turns it over."
         role="img"
         class={placing.value ? 'placing' : ''}
         onPointerMove={(event) => {
@@ -132,7 +162,7 @@ export function StageView() {
           if (!from.current) {
             const [x, y] = pressed.current;
             const away = Math.hypot(event.clientX - x, event.clientY - y);
-            if (event.pointerType === 'touch' && away < TAP_PX) point(event);
+            if (away < TAP_PX) press(event);
             return;
           }
           from.current = null;
@@ -142,6 +172,7 @@ export function StageView() {
           // What a tap told stays until the next one.
           if (event.pointerType !== 'touch') pointed.value = null;
         }}
+        onDblClick={pressTwice}
         onKeyDown={pointByKeys}
       />
       {without ? (
@@ -154,6 +185,7 @@ export function StageView() {
       <HeadTag />
       <PointTag />
       <Divider />
+      <Loose />
       <ViewWords />
       <Legend />
     </div>

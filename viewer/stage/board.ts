@@ -1,12 +1,13 @@
 import {
-  BoxGeometry,
-  Color,
+  BufferAttribute,
+  BufferGeometry,
   type DataTexture,
+  DoubleSide,
   Group,
+  Matrix3,
   Mesh,
-  MeshLambertMaterial,
   PlaneGeometry,
-  SRGBColorSpace,
+  ShaderMaterial,
   type Texture,
   Vector2,
   Vector3,
@@ -17,34 +18,72 @@ import { greatestOf } from '../../src/lists.ts';
 import type { View } from '../state/store.ts';
 import { DOSE_OCTAVES, doseCode } from '../worker/dose-code.ts';
 import type { Scene } from '../worker/messages.ts';
+import { markOf, type TimedPart } from '../worker/pieces.ts';
 import type { Copies } from './copies.ts';
 import { mapRow, woodRow } from './maps.ts';
+import { plyMm } from './plies.ts';
+import { type Gaze, netOver, reliefOf } from './relief.ts';
 import {
+  fallTexture,
   grainTexture,
   layerTexture,
+  markTexture,
   rowTexture,
   spanTexture,
   surfaceTexture,
   visitsTexture,
 } from './textures.ts';
-import { COLOUR, GLOW, HEAD, NORMAL } from './wood-shader.ts';
+import { wallsOf } from './walls.ts';
+import {
+  BACK_FRAGMENT,
+  BACK_VERTEX,
+  definesOf,
+  FRAGMENT,
+  type Look,
+  SIDE_FRAGMENT,
+  SIDE_VERTEX,
+  VERTEX,
+  WALL_FRAGMENT,
+  WALL_VERTEX,
+} from './wood-shader.ts';
 
 const VIEW_NUMBERS: Record<View, number> = { burn: 0, dose: 1, speed: 2, power: 3, depth: 4, arrival: 5 };
+/** The view that shows a picture handed in. */
+const PICTURE = 6;
 /** The dose view's scale begins here, J/mm²: fainter than the first mark of the palest wood. */
 const DOSE_FROM_J_PER_MM2 = 0.05;
 
 /** The shader reads the burn at several places a pixel already; a tilted one needs little more. */
 const TILTED = 2;
 
-const EDGE = 0.8;
+/** What is cut free falls so far, down to the bed, mm. */
+export const DROP_MM = 2.5;
 
-/** The piece of wood: its body, and a top whose look at any time comes from textures. */
+/** The net's threads along each axis: at rest, while things move on a slow card, and for a part that is lifted out. */
+const MOST_THREADS = { fine: 420, rough: 90, part: 360 } as const;
+
+/** The piece of wood: its top as a net of the forecast's depths, its sides, and a part of it that is lifted out. */
 export class Board {
   readonly group = new Group();
-  readonly top: Mesh<PlaneGeometry, MeshLambertMaterial>;
-  readonly #body: Mesh<BoxGeometry, MeshLambertMaterial[]>;
+  readonly top: Mesh<BufferGeometry, ShaderMaterial>;
+  /** The same net again, lower: what has come free. */
+  readonly #loose: Mesh<BufferGeometry, ShaderMaterial>;
+  readonly #walls: Mesh<BufferGeometry, ShaderMaterial>;
+  readonly #sides: Mesh<BufferGeometry, ShaderMaterial>;
+  /** A part lifted out: its top, and the underside that shows when it is turned. */
+  readonly #lifted = new Group();
+  readonly #liftedTop: Mesh<BufferGeometry, ShaderMaterial>;
+  readonly #liftedBack: Mesh<PlaneGeometry, ShaderMaterial>;
+  readonly #liftedWalls: Mesh<BufferGeometry, ShaderMaterial>;
   readonly #anisotropy: number;
   readonly #copies: Copies;
+  #look: Look = { view: 0, isRough: false, isUnderWay: false, isCut: false, hasPieces: false };
+  readonly #woods = new Map<string, ShaderMaterial>();
+  readonly #held: ShaderMaterial['uniforms'];
+  #nets: { readonly fine: BufferGeometry; readonly rough: BufferGeometry } | null = null;
+  #netKey = '';
+  #scene: Scene | null = null;
+  #whole: Bounds | null = null;
   #grainKey = '';
   #views = new Map<View, DataTexture>();
   readonly uniforms = {
@@ -64,7 +103,17 @@ export class Board {
     uArrivalSize: { value: new Vector2(1, 1) },
     uArrivalTexels: { value: new Vector2(1, 1) },
     uOwn: { value: new Vector4(0, 0, 1, 1) },
-    uBed: { value: new Color(0, 0, 0) },
+    uPiece: { value: null as Texture | null },
+    uFall: { value: null as Texture | null },
+    uWholeFrom: { value: new Vector2(0, 0) },
+    uWholeSize: { value: new Vector2(1, 1) },
+    uLevel: { value: 1 },
+    uDrop: { value: 0 },
+    uPly: { value: 1 },
+    uLifted: { value: 0 },
+    uOnly: { value: 0 },
+    uTurn: { value: new Matrix3() },
+    uBeamLight: { value: 0 },
     uTexel: { value: new Vector2(1, 1) },
     uRange: { value: new Vector2(0, 1) },
     uClip: { value: new Vector2(-1e9, 1e9) },
@@ -79,37 +128,73 @@ export class Board {
     uDeepest: { value: 1 },
     uPart: { value: 1 },
     uWash: { value: 0.55 },
-    uView: { value: 0 },
+    uIsRough: { value: 0 },
   };
 
   constructor(anisotropy: number, copies: Copies) {
     this.#copies = copies;
     this.#anisotropy = anisotropy;
-    const material = new MeshLambertMaterial({ color: 0xffffff });
-    material.onBeforeCompile = (shader) => {
-      Object.assign(shader.uniforms, this.uniforms);
-      shader.vertexShader = shader.vertexShader
-        .replace('#include <common>', '#include <common>\nvarying vec2 vBoard;\nvarying vec2 vPlace;')
-        .replace(
-          '#include <begin_vertex>',
-          '#include <begin_vertex>\nvBoard = uv;\nvPlace = (modelMatrix * vec4(position, 1.0)).xy;',
-        );
-      shader.fragmentShader = shader.fragmentShader
-        .replace('#include <common>', `#include <common>\n${HEAD}`)
-        .replace('#include <map_fragment>', COLOUR)
-        .replace('#include <normal_fragment_maps>', NORMAL)
-        .replace('#include <emissivemap_fragment>', GLOW);
-    };
-    this.top = new Mesh(new PlaneGeometry(1, 1), material);
-    this.top.receiveShadow = true;
-    this.top.castShadow = true;
-    // No face under the top: so close beneath it, it would shine through from afar.
-    const side = new MeshLambertMaterial();
-    const none = new MeshLambertMaterial({ visible: false });
-    this.#body = new Mesh(new BoxGeometry(1, 1, 1), [side, side, side, side, none, side]);
-    this.#body.castShadow = true;
-    this.#body.receiveShadow = true;
-    this.group.add(this.#body, this.top);
+    const { uniforms } = this;
+    this.#held = { ...uniforms, uOnly: { value: 0 }, uTurn: { value: new Matrix3() } };
+    const wall = (of: ShaderMaterial['uniforms'], pass: number) =>
+      new ShaderMaterial({
+        uniforms: of,
+        defines: { PASS: pass },
+        vertexShader: WALL_VERTEX,
+        fragmentShader: WALL_FRAGMENT,
+        side: DoubleSide,
+      });
+    this.top = new Mesh(new BufferGeometry(), this.#wood(0));
+    this.#loose = new Mesh(new BufferGeometry(), this.#wood(1));
+    this.#walls = new Mesh(new BufferGeometry(), wall(uniforms, 0));
+    this.#sides = new Mesh(
+      new BufferGeometry(),
+      new ShaderMaterial({ uniforms, vertexShader: SIDE_VERTEX, fragmentShader: SIDE_FRAGMENT }),
+    );
+    this.#liftedTop = new Mesh(new BufferGeometry(), this.#wood(2));
+    this.#liftedBack = new Mesh(
+      new PlaneGeometry(1, 1),
+      new ShaderMaterial({
+        uniforms: this.#held,
+        defines: { PASS: 2 },
+        vertexShader: BACK_VERTEX,
+        fragmentShader: BACK_FRAGMENT,
+      }),
+    );
+    this.#liftedWalls = new Mesh(new BufferGeometry(), wall(this.#held, 2));
+    this.#lifted.add(this.#liftedTop, this.#liftedBack, this.#liftedWalls);
+    this.#lifted.visible = false;
+    this.group.add(this.#sides, this.top, this.#loose, this.#walls, this.#lifted);
+    this.group.traverse((each) => {
+      each.frustumCulled = false;
+    });
+  }
+
+  /** The wood's material for the present look, made when first asked for. */
+  #wood(pass: number): ShaderMaterial {
+    const defines = definesOf(this.#look, pass);
+    const key = Object.values(defines).join();
+    let made = this.#woods.get(key);
+    if (!made) {
+      made = new ShaderMaterial({
+        uniforms: pass === 2 ? this.#held : this.uniforms,
+        defines,
+        vertexShader: VERTEX,
+        fragmentShader: FRAGMENT,
+        alphaToCoverage: this.#look.hasPieces,
+      });
+      this.#woods.set(key, made);
+    }
+    return made;
+  }
+
+  #setLook(change: Partial<Look>): void {
+    this.#look = { ...this.#look, ...change };
+    this.uniforms.uIsRough.value = Number(this.#look.isRough);
+    this.top.material = this.#wood(0);
+    if (!this.#look.hasPieces) return;
+    this.#loose.material = this.#wood(1);
+    this.#liftedTop.material = this.#wood(2);
   }
 
   /**
@@ -117,7 +202,9 @@ export class Board {
    * @param whole the piece of wood; its own board may be a part of it, where two of different size are compared.
    */
   show(scene: Scene, whole: Bounds): void {
-    const { forecast, surface, arrival, layers, reveals } = scene;
+    const { forecast, surface, arrival, layers, reveals, pieces } = scene;
+    this.#scene = scene;
+    this.#netKey = '';
     const { board } = forecast;
     const { uniforms } = this;
     this.#replace('uSurface', surfaceTexture(surface, TILTED));
@@ -127,12 +214,9 @@ export class Board {
     this.#replace('uVisits', visitsTexture(reveals));
     for (const name of ['uSurface', 'uVisit', 'uDepth'] as const)
       this.#copies.make(uniforms[name].value as DataTexture);
-    const row = woodRow(forecast.material);
-    this.#replace('uWood', rowTexture(row));
-    // Cut edges are end grain: the bare wood's own colour, a little deeper.
-    const [red, green, blue] = row;
-    for (const { color } of this.#body.material)
-      color.setRGB(red! / 255, green! / 255, blue! / 255, SRGBColorSpace).multiplyScalar(EDGE);
+    this.#replace('uPiece', markTexture(arrival, pieces.marks));
+    this.#replace('uFall', fallTexture(pieces.free));
+    this.#replace('uWood', rowTexture(woodRow(forecast.material)));
     const { nx, ny, cellMm, x0Mm, y0Mm } = surface.frame;
     uniforms.uSurfaceFrom.value.set(x0Mm, y0Mm);
     uniforms.uSurfaceSize.value.set(nx * cellMm, ny * cellMm);
@@ -144,10 +228,23 @@ export class Board {
     uniforms.uTexel.value.set(1 / nx, 1 / ny);
     uniforms.uMmPerTexel.value = cellMm;
     uniforms.uDeepest.value = surface.deepestMm;
-    uniforms.uThickness.value = forecast.burn.through ? (forecast.stock?.thicknessMm ?? 0) : 0;
+    const thicknessMm = forecast.stock?.thicknessMm ?? ASSUMED_THICK_MM;
+    uniforms.uThickness.value = thicknessMm;
+    this.#setLook({
+      isCut: forecast.burn.through?.includes(1) ?? false,
+      hasPieces: pieces.marks !== null,
+    });
+    this.#loose.visible = this.#walls.visible = pieces.marks !== null;
+    this.#walls.geometry.dispose();
+    this.#walls.geometry = pieces.marks
+      ? wallsOf(arrival.frame, pieces.marks, thicknessMm)
+      : new BufferGeometry();
+    this.#liftedWalls.geometry = this.#walls.geometry;
+    uniforms.uDrop.value = DROP_MM;
+    uniforms.uPly.value = plyMm(forecast.material.name, thicknessMm);
     uniforms.uShift.value.set(0, 0);
     uniforms.uDuration.value = forecast.motion.durationS;
-    this.layOn(whole, forecast.stock?.thicknessMm ?? 3);
+    this.layOn(whole, thicknessMm);
   }
 
   /** Makes the wood as large as this. */
@@ -157,20 +254,113 @@ export class Board {
       this.#replace('uGrain', grainTexture(whole, this.#anisotropy));
       this.#grainKey = key;
     }
-    const widthMm = whole.maxXMm - whole.minXMm;
-    const heightMm = whole.maxYMm - whole.minYMm;
-    const x = (whole.minXMm + whole.maxXMm) / 2;
-    const y = (whole.minYMm + whole.maxYMm) / 2;
-    this.top.position.set(x, y, 0);
-    this.top.scale.set(widthMm, heightMm, 1);
-    this.#body.position.set(x, y, -thicknessMm / 2 - 0.02);
-    this.#body.scale.set(widthMm, heightMm, thicknessMm - 0.02);
+    this.#whole = whole;
+    this.uniforms.uWholeFrom.value.set(whole.minXMm, whole.minYMm);
+    this.uniforms.uWholeSize.value.set(whole.maxXMm - whole.minXMm, whole.maxYMm - whole.minYMm);
+    this.#sides.geometry.dispose();
+    this.#sides.geometry = sidesOf(whole, thicknessMm);
+  }
+
+  /**
+   * Weaves the net anew where another place is looked at, or from another distance.
+   * @param isRough the coarse one will do.
+   */
+  lookAt(gaze: Gaze, isRough: boolean): void {
+    if (!this.#scene || !this.#whole) return;
+    const { surface } = this.#scene;
+    const round = (mm: number, to: number) => Math.round(mm / to);
+    const [near, far] = gaze.withinMm;
+    // A net does for what is nearly the same view.
+    const key = [
+      round(gaze.atMm[0], near / 4),
+      round(gaze.atMm[1], far / 4),
+      Math.round(3 * Math.log2(gaze.finestMm)),
+      Math.round(3 * Math.log2(near)),
+    ].join();
+    if (key !== this.#netKey && (!isRough || !this.#nets || isOtherScale(key, this.#netKey))) {
+      this.#nets?.fine.dispose();
+      this.#nets?.rough.dispose();
+      const weave = (most: number) => reliefOf(netOver(this.#whole!, surface, gaze, most), surface);
+      this.#nets = { rough: weave(MOST_THREADS.rough), fine: weave(MOST_THREADS.fine) };
+      this.#netKey = key;
+    }
+    this.top.geometry = isRough ? this.#nets!.rough : this.#nets!.fine;
+    this.#loose.geometry = this.top.geometry;
+    if (isRough !== this.#look.isRough) this.#setLook({ isRough });
+  }
+
+  /** The part that has come free at a place by now; null: the board, or what hangs on it. */
+  partAt(xMm: number, yMm: number): TimedPart | null {
+    if (!this.#scene) return null;
+    const { pieces, arrival } = this.#scene;
+    const { x0Mm, y0Mm, cellMm, nx, ny } = arrival.frame;
+    const i = Math.floor((xMm - x0Mm) / cellMm);
+    const j = Math.floor((yMm - y0Mm) / cellMm);
+    if (!pieces.marks || i < 0 || j < 0 || i >= nx || j >= ny) return null;
+    const mark = pieces.marks[j * nx + i]!;
+    if (mark === 0) return null;
+    const isIn = ({ bounds: b }: TimedPart) =>
+      xMm >= b.minXMm - 1 && xMm <= b.maxXMm + 1 && yMm >= b.minYMm - 1 && yMm <= b.maxYMm + 1;
+    const { uTime, uDuration } = this.uniforms;
+    const isOver = uTime.value >= uDuration.value;
+    return (
+      pieces.free.find(
+        (part) => markOf(part) === mark && isIn(part) && (isOver || part.freeS <= uTime.value),
+      ) ?? null
+    );
+  }
+
+  /** Shows the moment tS. */
+  setTime(tS: number): void {
+    this.uniforms.uTime.value = tS;
+    const isUnderWay = tS < this.uniforms.uDuration.value;
+    if (isUnderWay !== this.#look.isUnderWay) this.#setLook({ isUnderWay });
+  }
+
+  /** Takes a part out of the board, or puts it back (null). */
+  lift(part: TimedPart | null): void {
+    this.#lifted.visible = part !== null;
+    this.uniforms.uLifted.value = part ? markOf(part) : 0;
+    if (!part || !this.#scene) return;
+    const { surface } = this.#scene;
+    const { bounds } = part;
+    const around = {
+      minXMm: bounds.minXMm - 0.4,
+      minYMm: bounds.minYMm - 0.4,
+      maxXMm: bounds.maxXMm + 0.4,
+      maxYMm: bounds.maxYMm + 0.4,
+    };
+    const [x, y] = middleOf(bounds);
+    const gaze = { atMm: [x, y] as const, withinMm: [1e6, 1e6] as const, finestMm: 0 };
+    this.#liftedTop.geometry.dispose();
+    this.#liftedTop.geometry = reliefOf(netOver(around, surface, gaze, MOST_THREADS.part), surface);
+    this.#held.uOnly!.value = markOf(part);
+    this.#liftedBack.geometry.dispose();
+    const width = around.maxXMm - around.minXMm;
+    const height = around.maxYMm - around.minYMm;
+    this.#liftedBack.geometry = new PlaneGeometry(width, height)
+      .rotateX(Math.PI)
+      .translate(x, y, -this.uniforms.uThickness.value);
+  }
+
+  /**
+   * Holds the lifted part so.
+   * @param upMm above its place; @param turnRad about x, through its middle.
+   */
+  hold(part: TimedPart, upMm: number, turnRad: number): void {
+    const [, y] = middleOf(part.bounds);
+    const middle = -this.uniforms.uThickness.value / 2;
+    const c = Math.cos(turnRad);
+    const s = Math.sin(turnRad);
+    this.#lifted.rotation.set(turnRad, 0, 0);
+    this.#lifted.position.set(0, y - (y * c - middle * s), middle + upMm - (y * s + middle * c));
+    (this.#held.uTurn!.value as Matrix3).set(1, 0, 0, 0, c, -s, 0, s, c);
   }
 
   /** @param scenes all whose burns are shown together: one scale fits them all. */
   setView(view: View, scene: Scene, scenes: readonly Scene[]): void {
     const { uniforms } = this;
-    uniforms.uView.value = VIEW_NUMBERS[view];
+    this.#setLook({ view: VIEW_NUMBERS[view] });
     if (view === 'burn') return;
     const row = this.#views.get(view) ?? rowTexture(mapRow(view));
     this.#views.set(view, row);
@@ -184,16 +374,72 @@ export class Board {
   /** Shows a map of the board instead (the difference of two burns). */
   showPicture(picture: Texture): void {
     this.#replace('uPicture', picture);
-    this.uniforms.uView.value = 6;
+    this.#setLook({ view: PICTURE });
   }
 
   #replace(
-    name: 'uSurface' | 'uVisit' | 'uDepth' | 'uSpan' | 'uVisits' | 'uWood' | 'uGrain' | 'uPicture',
+    name:
+      | 'uSurface'
+      | 'uVisit'
+      | 'uDepth'
+      | 'uSpan'
+      | 'uVisits'
+      | 'uWood'
+      | 'uGrain'
+      | 'uPicture'
+      | 'uPiece'
+      | 'uFall',
     next: Texture,
   ): void {
     this.uniforms[name].value?.dispose();
     this.uniforms[name].value = next;
   }
+}
+
+/** A board of which nothing is told is so thick, mm. */
+export const ASSUMED_THICK_MM = 3;
+
+const middleOf = (b: Bounds): readonly [number, number] => [
+  (b.minXMm + b.maxXMm) / 2,
+  (b.minYMm + b.maxYMm) / 2,
+];
+
+/** Whether two nets are of another fineness, by their keys. */
+const isOtherScale = (a: string, b: string): boolean =>
+  b === '' || Math.abs(Number(a.split(',')[2]) - Number(b.split(',')[2])) > 2;
+
+/** The four sides of a board, whose top lies at z 0. */
+function sidesOf(
+  { minXMm: x0, minYMm: y0, maxXMm: x1, maxYMm: y1 }: Bounds,
+  thicknessMm: number,
+): BufferGeometry {
+  const corners = [
+    [x0, y0, x1, y0, 0, -1],
+    [x1, y0, x1, y1, 1, 0],
+    [x1, y1, x0, y1, 0, 1],
+    [x0, y1, x0, y0, -1, 0],
+  ] as const;
+  const places = corners.flatMap(([ax, ay, bx, by]) => [
+    ax,
+    ay,
+    0,
+    ax,
+    ay,
+    -thicknessMm,
+    bx,
+    by,
+    0,
+    bx,
+    by,
+    -thicknessMm,
+  ]);
+  const normals = corners.flatMap(([, , , , nx, ny]) => [0, 1, 2, 3].flatMap(() => [nx, ny, 0]));
+  const faces = [0, 4, 8, 12].flatMap((k) => [k, k + 1, k + 3, k, k + 3, k + 2]);
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new BufferAttribute(Float32Array.from(places), 3));
+  geometry.setAttribute('normal', new BufferAttribute(Float32Array.from(normals), 3));
+  geometry.setIndex(faces);
+  return geometry;
 }
 
 /** From and to of a view's scale, in its own unit; over all burns that are shown together. */

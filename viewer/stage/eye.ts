@@ -1,6 +1,7 @@
 import { MathUtils, MOUSE, type PerspectiveCamera, TOUCH, Vector3 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 import type { Bounds } from '../../src/grid.ts';
+import type { Gaze } from './relief.ts';
 
 const FLIGHT_MS = 650;
 /** How far the usual view leans from straight above. */
@@ -147,6 +148,18 @@ export class Eye {
     this.#camera.near = Math.max(NEAREST_MM, distance - around);
     this.#camera.far = distance + around;
     this.#camera.updateProjectionMatrix();
+  }
+
+  /** What of the wood is looked at: the middle, half of what lies between the view's edges, and what a pixel covers. */
+  gaze(heightPx: number): Gaze {
+    const { x, y } = this.#controls.target;
+    const half = this.#heightMm() / 2;
+    const tip = Math.max(0.25, Math.cos(this.#controls.getPolarAngle()));
+    return {
+      atMm: [x, y],
+      withinMm: [half * this.#camera.aspect, half / tip],
+      finestMm: (1.6 * 2 * half) / heightPx,
+    };
   }
 
   /** 0 seen from the side … 1 straight from above. */

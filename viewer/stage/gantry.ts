@@ -1,15 +1,21 @@
 import {
   AdditiveBlending,
   BoxGeometry,
+  type BufferGeometry,
   CanvasTexture,
+  CatmullRomCurve3,
   ConeGeometry,
   CylinderGeometry,
+  ExtrudeGeometry,
   Group,
   Mesh,
   MeshBasicMaterial,
   MeshLambertMaterial,
+  Shape,
   Sprite,
   SpriteMaterial,
+  TubeGeometry,
+  Vector3,
 } from 'three';
 import type { Moment } from '../time/moments.ts';
 import type { Palette } from './palette.ts';
@@ -31,17 +37,32 @@ export class Gantry {
   readonly #spot: Sprite;
   readonly #metal = new MeshLambertMaterial({ transparent: true });
   readonly #dark = new MeshLambertMaterial({ transparent: true });
+  readonly #smokeMap = new CanvasTexture(smokePicture());
+  readonly #puffs: Sprite[] = [];
   #rail: Mesh | null = null;
 
   constructor() {
-    const body = new Mesh(new BoxGeometry(9, 8, 15), this.#dark);
-    body.position.z = LENS_MM + 12.5;
-    const nozzle = new Mesh(new CylinderGeometry(2.9, 1.1, 5, 32), this.#metal);
-    nozzle.rotation.x = Math.PI / 2;
-    nozzle.position.z = LENS_MM + 2.5;
-    const collar = new Mesh(new CylinderGeometry(3.2, 3.2, 0.8, 32), this.#dark);
-    collar.rotation.x = Math.PI / 2;
-    collar.position.z = LENS_MM + 5;
+    const put = (geometry: BufferGeometry, of: MeshLambertMaterial, z: number, y = 0): void => {
+      const mesh = new Mesh(geometry, of);
+      mesh.position.set(0, y, z);
+      this.#head.add(mesh);
+    };
+    const round = (low: number, high: number, length: number) =>
+      new CylinderGeometry(high, low, length, 28).rotateX(Math.PI / 2);
+    // From the nozzle upwards: tip, collar, body, and ribs that carry its heat away.
+    put(round(1, 2.6, 4.5), this.#metal, LENS_MM + 2.25);
+    put(round(3.1, 3.1, 0.7), this.#dark, LENS_MM + 4.8);
+    put(rounded(8.6, 8, 1.6).translate(0, 0, LENS_MM + 5.2), this.#dark, 0);
+    for (let k = 0; k < RIBS; k++)
+      put(rounded(8.2, 7.6, 0.8).translate(0, 0, LENS_MM + 13.4 + 1.5 * k), this.#metal, 0);
+    put(
+      new CylinderGeometry(2.6, 2.6, RIBS * 1.5, 20).rotateX(Math.PI / 2),
+      this.#dark,
+      LENS_MM + 13.4 + 0.75 * RIBS,
+    );
+    put(new TubeGeometry(CABLE, 24, 0.75, 8), this.#dark, 0);
+    // The carriage that runs along the bridge.
+    put(new BoxGeometry(13, 1.6, 9), this.#metal, BRIDGE_ABOVE_MM, BRIDGE_BEHIND_MM - 3.4);
 
     this.#beam = new Mesh(
       new ConeGeometry(0.75, LENS_MM, 24, 1, true),
@@ -65,7 +86,14 @@ export class Gantry {
       }),
     );
     this.#spot.position.z = 0.3;
-    this.#head.add(body, nozzle, collar, this.#beam, this.#spot);
+    for (let k = 0; k < PUFFS; k++) {
+      const puff = new Sprite(
+        new SpriteMaterial({ map: this.#smokeMap, color: 0x6e6863, depthWrite: false, transparent: true }),
+      );
+      this.#puffs.push(puff);
+      this.#head.add(puff);
+    }
+    this.#head.add(this.#beam, this.#spot);
     this.group.add(this.#head, this.#bridge);
   }
 
@@ -81,17 +109,26 @@ export class Gantry {
     rail.position.set(widthMm / 2, BRIDGE_BEHIND_MM, BRIDGE_ABOVE_MM);
     const groove = new Mesh(new BoxGeometry(widthMm + 24, 0.4, 1.2), this.#dark);
     groove.position.set(widthMm / 2, BRIDGE_BEHIND_MM - 2, BRIDGE_ABOVE_MM);
-    this.#bridge.add(rail, groove);
+    // The belt lies along the bridge, over a wheel at either end.
+    const belt = new Mesh(new BoxGeometry(widthMm + 20, 0.5, 0.9), this.#dark);
+    belt.position.set(widthMm / 2, BRIDGE_BEHIND_MM - 2.1, BRIDGE_ABOVE_MM + 3.4);
+    this.#bridge.add(rail, groove, belt);
     for (const x of [-12, widthMm + 12]) {
       const foot = new Mesh(new BoxGeometry(5, 12, 17), this.#dark);
       foot.position.set(x, BRIDGE_BEHIND_MM, BRIDGE_ABOVE_MM - 4);
-      this.#bridge.add(foot);
+      const wheel = new Mesh(new CylinderGeometry(2.2, 2.2, 1.4, 20), this.#metal);
+      wheel.position.set(x, BRIDGE_BEHIND_MM - 2.1, BRIDGE_ABOVE_MM + 1.6);
+      this.#bridge.add(foot, wheel);
     }
     this.#rail = rail;
   }
 
-  /** @param seeThrough 0 solid … 1 hardly there (seen from above, the wood must not be hidden). */
-  set(moment: Moment, fullW: number, seeThrough: number): void {
+  /**
+   * @param seeThrough 0 solid … 1 hardly there (seen from above, the wood must not be hidden).
+   * @param clockS what smoke rises by, s; null: it does not show.
+   */
+  set(moment: Moment, fullW: number, seeThrough: number, clockS: number | null): void {
+    this.#smoke(moment, clockS);
     this.#head.position.set(moment.xMm, moment.yMm, moment.zMm);
     this.#bridge.position.y = moment.yMm;
     const power = Math.min(1, Math.max(0, moment.emittedW / fullW));
@@ -99,11 +136,77 @@ export class Gantry {
     this.#beam.visible = power > 0.001;
     const glow = Math.sqrt(power);
     this.#spot.visible = power > 0.001;
-    this.#spot.scale.setScalar(1.2 + 3.2 * glow);
+    this.#spot.scale.setScalar(1 + 2.4 * glow);
     this.#spot.material.opacity = 0.25 + 0.75 * glow;
-    this.#metal.opacity = 0.92 - 0.84 * seeThrough;
-    this.#dark.opacity = 0.9 - 0.82 * seeThrough;
+    this.#metal.opacity = 0.96 - 0.88 * seeThrough;
+    this.#dark.opacity = 0.96 - 0.88 * seeThrough;
   }
+
+  /** A wisp of smoke, the thicker the more energy a millimetre of the way gets. */
+  #smoke({ emittedW, speedMmPerS }: Moment, clockS: number | null): void {
+    const jPerMm = emittedW / Math.max(1, speedMmPerS);
+    const thick = clockS === null ? 0 : Math.min(1, jPerMm / MOST_SMOKE_J_PER_MM);
+    this.#puffs.forEach((puff, k) => {
+      puff.visible = thick > 0.02;
+      if (!puff.visible) return;
+      const turn = (clockS ?? 0) / PUFF_S + k / PUFFS;
+      const age = turn - Math.floor(turn);
+      // No two puffs go the same way.
+      const way = Math.floor(turn) * 2.4 + k * 1.7;
+      puff.position.set(
+        age * (2.2 + 1.6 * Math.sin(way)),
+        age * (-1.5 + 1.4 * Math.cos(way)),
+        0.8 + RISE_MM * age,
+      );
+      puff.scale.setScalar(1 + 6.5 * age);
+      puff.material.opacity = 0.7 * Math.sqrt(thick) * (1 - age) * Math.min(1, 6 * age);
+    });
+  }
+}
+
+/** Ribs of the head, and puffs of smoke in the air at once. */
+const RIBS = 4;
+const PUFFS = 7;
+/** A puff is in the air so long, s, and rises so far, mm. */
+const PUFF_S = 1.4;
+const RISE_MM = 17;
+/** With this line energy smoke is at its thickest, J/mm: as much as cuts thin plywood. */
+const MOST_SMOKE_J_PER_MM = 0.6;
+
+/** From the head's top in a loop back to the bridge. */
+const CABLE = new CatmullRomCurve3(
+  [
+    [0, 1, 28],
+    [1.5, 3, 34],
+    [7, 6, 37],
+    [13, 9, 33],
+    [16, BRIDGE_BEHIND_MM, BRIDGE_ABOVE_MM + 2],
+  ].map(([x, y, z]) => new Vector3(x, y, z)),
+);
+
+/** A block with rounded upright edges, its underside at z 0. */
+function rounded(width: number, depth: number, height: number): BufferGeometry {
+  const shape = new Shape();
+  const [x, y, r] = [width / 2, depth / 2, 1.8];
+  shape.moveTo(-x + r, -y);
+  shape.lineTo(x - r, -y).quadraticCurveTo(x, -y, x, -y + r);
+  shape.lineTo(x, y - r).quadraticCurveTo(x, y, x - r, y);
+  shape.lineTo(-x + r, y).quadraticCurveTo(-x, y, -x, y - r);
+  shape.lineTo(-x, -y + r).quadraticCurveTo(-x, -y, -x + r, -y);
+  return new ExtrudeGeometry(shape, { depth: height, bevelEnabled: false, curveSegments: 6 });
+}
+
+function smokePicture(): HTMLCanvasElement {
+  const canvas = document.createElement('canvas');
+  canvas.width = canvas.height = 64;
+  const draw = canvas.getContext('2d')!;
+  const cloud = draw.createRadialGradient(32, 32, 0, 32, 32, 32);
+  cloud.addColorStop(0, 'rgba(255, 255, 255, 0.9)');
+  cloud.addColorStop(0.5, 'rgba(255, 255, 255, 0.35)');
+  cloud.addColorStop(1, 'rgba(255, 255, 255, 0)');
+  draw.fillStyle = cloud;
+  draw.fillRect(0, 0, 64, 64);
+  return canvas;
 }
 
 function glowPicture(): HTMLCanvasElement {

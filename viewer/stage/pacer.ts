@@ -1,11 +1,14 @@
 /** Slower frames than this are worth drawing with fewer pixels while things move, ms. */
 const SLOW_MS = 55;
 const QUICK_MS = 18;
+/** After so many quick ones in a row more pixels are tried. */
+const QUICK_FRAMES = 20;
 /** So long after the last frame the picture is drawn once more with all its pixels, ms. */
 const REST_MS = 220;
-/** Looks at the card no farther apart than this count as looking all the while, ms. */
-const LOOKED_MS = 40;
-const COARSEST = 0.5;
+/** A page that was not drawn for so long had other things to do than to wait for the card, ms. */
+const LOOKED_MS = 400;
+/** Shares of the screen's pixels along each side; each new one costs a new drawing buffer, so there are few. */
+const FINENESSES = [1, 0.75, 0.5] as const;
 
 /**
  * Keeps drawing in step with the graphics card: never more than one frame under way, fewer pixels while a slow
@@ -18,7 +21,9 @@ export class Pacer {
   #fence: WebGLSync | null = null;
   #issuedMs = 0;
   #lookedMs = 0;
-  #fineness = 1;
+  /** Which of {@link FINENESSES} goes while things move. */
+  #level = 0;
+  #quick = 0;
   #resting: ReturnType<typeof setTimeout> | undefined;
   #final = false;
 
@@ -53,7 +58,7 @@ export class Pacer {
     }
     clearTimeout(this.#resting);
     this.#resting = undefined;
-    const fineness = this.#final ? 1 : this.#fineness;
+    const fineness = this.#final ? 1 : FINENESSES[this.#level]!;
     this.#issuedMs = performance.now();
     this.#lookedMs = this.#issuedMs;
     this.#paint(fineness);
@@ -78,11 +83,15 @@ export class Pacer {
     if (gl.clientWaitSync(this.#fence, 0, 0) === gl.TIMEOUT_EXPIRED) return false;
     gl.deleteSync(this.#fence);
     this.#fence = null;
-    // Only when it was looked at all the while does the moment it was found done say how long it took.
     if (sinceLookedMs > LOOKED_MS) return true;
     const tookMs = nowMs - this.#issuedMs;
-    if (tookMs > SLOW_MS) this.#fineness = Math.max(COARSEST, this.#fineness * 0.8);
-    else if (tookMs < QUICK_MS) this.#fineness = Math.min(1, this.#fineness * 1.05);
+    if (tookMs > SLOW_MS) this.#level = Math.min(FINENESSES.length - 1, this.#level + 1);
+    else if (tookMs < QUICK_MS) this.#quick++;
+    if (tookMs >= QUICK_MS) this.#quick = 0;
+    else if (this.#quick >= QUICK_FRAMES && this.#level > 0) {
+      this.#level--;
+      this.#quick = 0;
+    }
     return true;
   }
 

@@ -11,32 +11,35 @@ import {
   type Texture,
   Vector2,
   Vector3,
-  VSMShadowMap,
   WebGLRenderer,
   Scene as World,
 } from 'three';
 import type { Bounds } from '../../src/grid.ts';
+import type { HeldOutline } from '../../src/parts/held.ts';
 import type { View } from '../state/store.ts';
 import { wholeBoard } from '../state/whole.ts';
 import type { Moment } from '../time/moments.ts';
 import type { Scene } from '../worker/messages.ts';
-import { dropBed, makeBed } from './bed.ts';
-import { Board } from './board.ts';
+import type { TimedPart } from '../worker/pieces.ts';
+import { dropBed, makeBed, shadeBed } from './bed.ts';
+import { ASSUMED_THICK_MM, Board, DROP_MM } from './board.ts';
 import { Copies } from './copies.ts';
 import { Eye } from './eye.ts';
 import { Gantry } from './gantry.ts';
+import { makeHeld } from './held-lines.ts';
 import { Pacer } from './pacer.ts';
 import { DARK, LIGHT, type Palette } from './palette.ts';
+import { SUN } from './sun.ts';
+import { Supports } from './supports.ts';
 import { dropTravel, makeAstray, makeTravel } from './travel.ts';
 
-/** A board of which nothing is told is so thick, mm. */
-const ASSUMED_THICK_MM = 3;
+/** The board stands this far above the bed, so that the beam can leave and what is cut free falls, mm. */
+const RAISED_MM = DROP_MM;
 
-/** The board stands this far above the bed, so that the beam can leave, mm. */
-const RAISED_MM = 5;
-
-/** Through a cut one sees the bed in the board's shadow: so much of its light. */
-const UNDER_THE_BOARD = 0.5;
+/** A part is lifted so far above the board, leans so towards the eye, and takes so long for it. */
+const LIFT_MM = 14;
+const SHOW_RAD = 0.3;
+const LIFT_MS = 450;
 
 /** Ember behind the head lasts so long, in s of the job at 1×. */
 const GLOW_S = 0.12;
@@ -56,17 +59,18 @@ export class Stage {
   readonly #sky = new HemisphereLight(0xffffff, 0xd8c8b0, 1);
   readonly #boards: [Board, Board];
   readonly #gantry = new Gantry();
+  readonly #supports = new Supports();
   readonly #anisotropy: number;
   readonly #caster = new Raycaster();
   #bed: Mesh | null = null;
   #bedKey = '';
-  #lightKey = '';
   #travel: LineSegments | null = null;
   #astray: LineSegments | null = null;
   #palette: Palette = LIGHT;
   #scenes: [Scene | null, Scene | null] = [null, null];
   /** The piece of wood in view. */
   #whole: Bounds | null = null;
+  #burnsNothing = false;
   /** Frames drawn so far: tests wait for it to move, and to stand still. */
   frames = 0;
 
@@ -74,9 +78,6 @@ export class Stage {
     this.canvas = canvas;
     this.#renderer = new WebGLRenderer({ canvas, antialias: true, powerPreference: 'high-performance' });
     this.#renderer.toneMapping = NoToneMapping;
-    this.#renderer.shadowMap.enabled = true;
-    this.#renderer.shadowMap.type = VSMShadowMap;
-    this.#renderer.shadowMap.autoUpdate = false;
     this.#pacer = new Pacer(this.#renderer.getContext() as WebGL2RenderingContext, (fineness) =>
       this.#paint(fineness),
     );
@@ -85,11 +86,7 @@ export class Stage {
     const copies = new Copies(this.#renderer);
     this.#boards = [new Board(this.#anisotropy, copies), new Board(this.#anisotropy, copies)];
     this.#boards[1].group.visible = false;
-    this.#sun.castShadow = true;
-    this.#sun.shadow.mapSize.set(1024, 1024);
-    this.#sun.shadow.radius = 6;
-    this.#sun.shadow.blurSamples = 10;
-    this.#sun.shadow.bias = -0.0006;
+    this.#sun.position.set(...SUN);
     this.#world.add(
       this.#sun,
       this.#sun.target,
@@ -97,10 +94,10 @@ export class Stage {
       this.#boards[0].group,
       this.#boards[1].group,
       this.#gantry.group,
+      this.#supports.group,
     );
     this.eye = new Eye(this.#camera, canvas, () => this.draw());
     canvas.addEventListener('webglcontextrestored', () => {
-      this.#renderer.shadowMap.needsUpdate = true;
       this.draw();
     });
   }
@@ -109,13 +106,12 @@ export class Stage {
   setRoom(dark: boolean): void {
     this.#palette = dark ? DARK : LIGHT;
     this.#world.background = new Color(this.#palette.paper);
-    // What faces up gets 1.0 in a light room: the wood then has the colours of the pictures.
-    const level = dark ? 0.9 : 1;
+    const { level } = this.#palette;
     this.#sun.intensity = 0.78 * Math.PI * level;
     this.#sky.intensity = 0.42 * Math.PI * level;
     for (const board of this.#boards) {
       board.uniforms.uWash.value = dark ? 0.2 : 0.55;
-      board.uniforms.uBed.value.set(this.#palette.bed).multiplyScalar(UNDER_THE_BOARD);
+      board.uniforms.uLevel.value = level;
     }
     this.#bedKey = '';
     if (this.#scenes[0]) this.#layBed(this.#scenes[0]);
@@ -133,6 +129,7 @@ export class Stage {
     this.#scenes = [scene, beside];
     const whole = wholeBoard(this.#shown);
     this.#whole = whole;
+    this.#burnsNothing = scene.forecast.burnMm === 0;
     if (before && isSameJob && !beside && !besideBefore) this.#follow(before.forecast.board, scene);
     this.#boards[0].show(scene, whole);
     this.#boards[1].group.visible = beside !== null;
@@ -145,9 +142,8 @@ export class Stage {
       dropTravel(lines);
     }
     this.#travel = makeTravel(scene.forecast.motion, this.#palette.travel);
-    this.#astray = makeAstray(scene.forecast.motion, this.#palette.astray);
+    this.#astray = makeAstray(scene.forecast.motion, this.#palette.astray, whole);
     this.#world.add(this.#travel, this.#astray);
-    this.#light(whole, scene.forecast.stock?.thicknessMm ?? ASSUMED_THICK_MM);
     const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
     if (!isSameJob || isOtherPair) this.eye.frame(whole);
     this.draw();
@@ -197,27 +193,13 @@ export class Stage {
       this.#gantry.span(w, this.#palette);
       this.#bedKey = key;
     }
-    this.#bed!.position.z = -(stock?.thicknessMm ?? ASSUMED_THICK_MM) - RAISED_MM;
+    const thicknessMm = stock?.thicknessMm ?? ASSUMED_THICK_MM;
+    this.#bed!.position.z = -thicknessMm - RAISED_MM;
+    if (this.#whole) {
+      shadeBed(this.#bed!, this.#whole, RAISED_MM, RAISED_MM + thicknessMm);
+      this.#supports.under(this.#whole, thicknessMm, RAISED_MM, this.#palette.metal);
+    }
     this.eye.limits(w, h);
-  }
-
-  /** Shadows follow from the piece alone, not from what is burned into it. */
-  #light(board: Bounds, thicknessMm: number): void {
-    const key = [board.minXMm, board.minYMm, board.maxXMm, board.maxYMm, thicknessMm].join();
-    if (key === this.#lightKey) return;
-    this.#lightKey = key;
-    const x = (board.minXMm + board.maxXMm) / 2;
-    const y = (board.minYMm + board.maxYMm) / 2;
-    const size = Math.max(board.maxXMm - board.minXMm, board.maxYMm - board.minYMm) * 0.75 + 60;
-    this.#sun.position.set(x - size * 0.85, y + size * 0.75, size * 1.6);
-    this.#sun.target.position.set(x, y, 0);
-    const { camera } = this.#sun.shadow;
-    camera.left = camera.bottom = -size;
-    camera.right = camera.top = size;
-    camera.near = 1;
-    camera.far = size * 4;
-    camera.updateProjectionMatrix();
-    this.#renderer.shadowMap.needsUpdate = true;
   }
 
   /** Flat from above, or leaning. */
@@ -249,21 +231,28 @@ export class Stage {
       const scene = this.#scenes[k];
       if (!scene) return;
       const end = scene.forecast.motion.durationS;
-      board.uniforms.uTime.value = tS;
+      board.setTime(tS);
       board.uniforms.uGlow.value = still || tS >= end ? 0 : GLOW_S * Math.max(1, Math.sqrt(paceOfTime));
     });
     const machine = this.#scenes[0]?.forecast.machine;
     const fullW = machine?.laser.optical_power_w ?? 1;
     const spotMm = machine ? Math.max(...machine.spot.width_mm) : 0;
-    this.#moment = moment && { moment, fullW, spotMm };
+    this.#moment = moment && {
+      moment,
+      fullW,
+      spotMm,
+      clockS: still ? null : tS / Math.max(1, paceOfTime),
+    };
     this.draw();
   }
-  #moment: { moment: Moment; fullW: number; spotMm: number } | null = null;
+  #moment: { moment: Moment; fullW: number; spotMm: number; clockS: number | null } | null = null;
 
+  /** The head's rapids; they are drawn while the job is under way, and leave the finished wood to be looked at. */
   showTravel(shown: boolean): void {
-    if (this.#travel) this.#travel.visible = shown;
+    this.#isTravelWished = shown;
     this.draw();
   }
+  #isTravelWished = true;
 
   /** @param coveredPx something lies over so much of the canvas, from below. */
   resize(width: number, height: number, coveredPx: number): void {
@@ -273,19 +262,105 @@ export class Stage {
     this.draw();
   }
 
-  /** The place on the wood's top under a point of the canvas (CSS pixels), mm. */
+  /** The place on the wood under a point of the canvas (CSS pixels), mm; what has come free lies lower. */
   placeAt(x: number, y: number): [number, number] | null {
+    const above = this.#placeOn(x, y, 0);
+    const isLoose = (at: readonly [number, number]) => this.#boards[0].partAt(...at) !== null;
+    if (!above || !isLoose(above)) return above;
+    const lower = this.#placeOn(x, y, -DROP_MM);
+    return lower && isLoose(lower) ? lower : above;
+  }
+
+  /** The place at height z under a point of the canvas, mm. */
+  #placeOn(x: number, y: number, zMm: number): [number, number] | null {
     const { clientWidth, clientHeight } = this.canvas;
     const on = new Vector2((x / clientWidth) * 2 - 1, 1 - (y / clientHeight) * 2);
     this.#caster.setFromCamera(on, this.#camera);
-    const hit = this.#caster.ray.intersectPlane(new Plane(new Vector3(0, 0, 1), 0), new Vector3());
+    const hit = this.#caster.ray.intersectPlane(new Plane(new Vector3(0, 0, 1), -zMm), new Vector3());
     return hit ? [hit.x, hit.y] : null;
   }
 
-  /** Where a place lies on the canvas, CSS pixels. */
-  pixelOf(xMm: number, yMm: number, zMm = 0): [number, number] {
+  /** Where a place on the wood lies on the canvas, CSS pixels. */
+  pixelOf(xMm: number, yMm: number): [number, number] {
+    const zMm = this.#boards[0].partAt(xMm, yMm) ? -DROP_MM : 0;
+    return this.#pixelAt(xMm, yMm, zMm);
+  }
+
+  #pixelAt(xMm: number, yMm: number, zMm: number): [number, number] {
     const v = new Vector3(xMm, yMm, zMm).project(this.#camera);
     return [((v.x + 1) / 2) * this.canvas.clientWidth, ((1 - v.y) / 2) * this.canvas.clientHeight];
+  }
+
+  /** The part that has come free under a point of the canvas; one that is held in the hand is taken first. */
+  partUnder(x: number, y: number): TimedPart | null {
+    if (this.#held) {
+      const { bounds } = this.#held;
+      const at = this.#placeOn(x, y, LIFT_MM);
+      if (
+        at &&
+        at[0] >= bounds.minXMm &&
+        at[0] <= bounds.maxXMm &&
+        at[1] >= bounds.minYMm &&
+        at[1] <= bounds.maxYMm
+      )
+        return this.#held;
+    }
+    const at = this.placeAt(x, y);
+    return at && this.#boards[0].partAt(...at);
+  }
+
+  /** The part in the hand. */
+  #held: TimedPart | null = null;
+  #pose = { upMm: 0, turnRad: 0 };
+  #moving = 0;
+
+  /**
+   * Lifts a part out of the board, and turns it so that its back shows; null puts it back.
+   * @param still at once, without the way there.
+   */
+  lift(part: TimedPart | null, isTurned: boolean, still: boolean): void {
+    cancelAnimationFrame(this.#moving);
+    if (part && part !== this.#held) {
+      this.#pose = { upMm: -DROP_MM, turnRad: 0 };
+      this.#boards[0].lift(part);
+      this.#held = part;
+    }
+    const of = this.#held;
+    if (!of) return;
+    const to = part
+      ? { upMm: LIFT_MM, turnRad: isTurned ? SHOW_RAD - Math.PI : SHOW_RAD }
+      : { upMm: -DROP_MM, turnRad: 0 };
+    const was = this.#pose;
+    const startMs = performance.now();
+    const step = (nowMs: number): void => {
+      const gone = still ? 1 : Math.min(1, Math.max(0, (nowMs - startMs) / LIFT_MS));
+      const eased = gone * gone * (3 - 2 * gone);
+      this.#pose = {
+        upMm: was.upMm + (to.upMm - was.upMm) * eased,
+        turnRad: was.turnRad + (to.turnRad - was.turnRad) * eased,
+      };
+      this.#boards[0].hold(of, this.#pose.upMm, this.#pose.turnRad);
+      if (gone === 1 && !part) {
+        this.#boards[0].lift(null);
+        this.#held = null;
+      }
+      this.draw();
+      if (gone < 1) this.#moving = requestAnimationFrame(step);
+    };
+    step(startMs);
+  }
+
+  #heldLines: Mesh | null = null;
+
+  /** Shows where an outline still holds; null: nothing of the kind. */
+  showHeld(outline: HeldOutline | null): void {
+    if (this.#heldLines) {
+      this.#world.remove(this.#heldLines);
+      this.#heldLines.geometry.dispose();
+    }
+    this.#heldLines = outline && makeHeld(outline, this.#palette.ember);
+    if (this.#heldLines) this.#world.add(this.#heldLines);
+    this.draw();
   }
 
   /** How much of the wood a CSS pixel covers there, mm. */
@@ -306,10 +381,17 @@ export class Stage {
   }
 
   #paint(fineness: number): void {
+    const isRough = fineness < 1;
     const ratio = Math.min(2, devicePixelRatio) * fineness;
     if (ratio !== this.#renderer.getPixelRatio()) this.#renderer.setPixelRatio(ratio);
     this.#gantry.group.visible = this.#moment !== null;
-    for (const { uniforms } of this.#boards) {
+    if (this.#travel)
+      this.#travel.visible = this.#isTravelWished && (this.#moment !== null || this.#burnsNothing);
+    const gaze = this.eye.gaze(this.canvas.clientHeight * Math.min(2, devicePixelRatio));
+    for (const board of this.#boards) {
+      if (board.group.visible) board.lookAt(gaze, isRough);
+      const { uniforms } = board;
+      uniforms.uBeamLight.value = this.#moment ? this.#moment.moment.emittedW / this.#moment.fullW : 0;
       uniforms.uBeam.value = this.#moment && this.#moment.moment.emittedW > 0 ? this.#moment.spotMm : 0;
       if (!this.#moment) uniforms.uHead.value.z = 0;
       else
@@ -319,12 +401,21 @@ export class Stage {
           1 - 0.7 * this.eye.steepness(),
         );
     }
-    if (this.#moment) this.#gantry.set(this.#moment.moment, this.#moment.fullW, this.eye.throughHead());
+    if (this.#moment)
+      this.#gantry.set(this.#moment.moment, this.#moment.fullW, this.eye.throughHead(), this.#moment.clockS);
     this.eye.focus();
     this.#renderer.render(this.#world, this.#camera);
+    this.#painted = this.#moment?.moment ?? null;
     this.frames++;
     for (const told of this.#listeners) told();
   }
+  #painted: Moment | null = null;
+
+  /** The moment of the frame drawn last: what tells of it stands where the head stands there. */
+  get painted(): Moment | null {
+    return this.#painted;
+  }
+
   #listeners = new Set<() => void>();
 
   /** Calls back after each frame; returns how to stop that. */

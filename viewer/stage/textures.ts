@@ -4,6 +4,7 @@ import {
   FloatType,
   LinearFilter,
   LinearMipmapLinearFilter,
+  MirroredRepeatWrapping,
   NearestFilter,
   NearestMipmapNearestFilter,
   NoColorSpace,
@@ -17,6 +18,7 @@ import type { Bounds } from '../../src/grid.ts';
 import { grainOver } from '../../src/picture/grain.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import type { Arrival } from '../worker/arrival.ts';
+import { markOf, type TimedPart } from '../worker/pieces.ts';
 import type { RevealLevel } from '../worker/reveal.ts';
 import type { Surface } from '../worker/surface.ts';
 import type { MapRow } from './maps.ts';
@@ -69,6 +71,25 @@ export function visitsTexture(reveals: readonly RevealLevel[]): DataTexture {
   return exact(new DataTexture(bytes(data), width, height, RedFormat, UnsignedByteType), levels);
 }
 
+/** Which part a texel belongs to; one texel of none where nothing comes free. */
+export function markTexture({ frame }: Arrival, marks: Uint8Array | null): DataTexture {
+  const texture = marks
+    ? new DataTexture(bytes(marks), frame.nx, frame.ny, RedFormat, UnsignedByteType)
+    : new DataTexture(new Uint8Array(1), 1, 1, RedFormat, UnsignedByteType);
+  texture.unpackAlignment = 1;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+/** When the parts of each mark have come free, s. */
+export function fallTexture(free: readonly TimedPart[]): DataTexture {
+  const fallS = new Float32Array(256);
+  for (const part of free) fallS[markOf(part)] = Math.max(fallS[markOf(part)]!, part.freeS);
+  const texture = new DataTexture(fallS, 256, 1, RedFormat, FloatType);
+  texture.needsUpdate = true;
+  return texture;
+}
+
 /** One of the layers on the arrival's frame. */
 export function layerTexture({ frame }: Arrival, layer: Uint8Array, anisotropy: number): DataTexture {
   return smooth(new DataTexture(bytes(layer), frame.nx, frame.ny, RGBAFormat, UnsignedByteType), anisotropy);
@@ -104,6 +125,8 @@ export function grainTexture(board: Bounds, anisotropy: number): DataTexture {
   }
   const texture = new DataTexture(data, widthPx, heightPx, RedFormat, UnsignedByteType);
   texture.unpackAlignment = 1;
+  // The sides of the board read it as well, wherever they are.
+  texture.wrapS = texture.wrapT = MirroredRepeatWrapping;
   return smooth(texture, anisotropy);
 }
 

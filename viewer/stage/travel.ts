@@ -1,4 +1,5 @@
 import { BufferAttribute, BufferGeometry, LineBasicMaterial, LineSegments } from 'three';
+import type { Bounds } from '../../src/grid.ts';
 import type { Motion } from '../../src/motion/motion.ts';
 import { burnsAtFeed } from '../../src/program/beam-on.ts';
 
@@ -13,9 +14,23 @@ const MOST_ASTRAY = 300_000;
 export const makeTravel = (motion: Motion, colour: number): LineSegments =>
   linesOf(motion, colour, LIFT_MM, ({ rapid }, i) => rapid[i] !== 0);
 
-/** Everything that is burned, as faint lines hidden in the wood: what is burned beside the board shows. */
-export const makeAstray = (motion: Motion, colour: number): LineSegments =>
-  linesOf(motion, colour, SUNK_MM, (moves, i) => moves.count <= MOST_ASTRAY && burnsAtFeed(moves, i));
+/** What is burned beside the board, as faint lines; of a line that begins or ends there, what lies in the wood hides. */
+export const makeAstray = (motion: Motion, colour: number, board: Bounds): LineSegments =>
+  linesOf(
+    motion,
+    colour,
+    SUNK_MM,
+    (moves, i) =>
+      moves.count <= MOST_ASTRAY &&
+      burnsAtFeed(moves, i) &&
+      !(
+        isOn(board, i > 0 ? moves.xMm[i - 1]! : 0, i > 0 ? moves.yMm[i - 1]! : 0) &&
+        isOn(board, moves.xMm[i]!, moves.yMm[i]!)
+      ),
+  );
+
+const isOn = (b: Bounds, x: number, y: number): boolean =>
+  x >= b.minXMm && x <= b.maxXMm && y >= b.minYMm && y <= b.maxYMm;
 
 type Moves = Motion['program']['moves'];
 

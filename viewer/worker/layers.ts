@@ -11,7 +11,7 @@ import { SHOWN_FROM_J_PER_MM2 } from './surface.ts';
 export interface Layers {
   /** Of the last visit: speed, power and time, each as a part of its greatest; the share that bears a dose. */
   readonly visit: Uint8Array;
-  /** √(depth / deepest); the share that has a depth; the share cut through; nothing. */
+  /** √(depth / deepest); the share that has a depth; the share cut through; the share that comes free. */
   readonly depth: Uint8Array;
 }
 
@@ -24,9 +24,10 @@ export function layersOf(
   arrival: Arrival,
   deepestMm: number,
   durationS: number,
+  marks: Uint8Array | null,
 ): Layers {
   const { nx, ny, cellMm } = burn.frame;
-  const { frame, marks, spanS, move } = arrival;
+  const { frame, marks: visits, spanS, move } = arrival;
   const times = Math.round(frame.cellMm / cellMm);
   const visit = new Uint8Array(4 * frame.nx * frame.ny);
   const depth = new Uint8Array(4 * frame.nx * frame.ny);
@@ -34,6 +35,7 @@ export function layersOf(
   for (let j = 0, k = 0; j < frame.ny; j++) {
     const jEnd = Math.min(ny, (j + 1) * times);
     for (let i = 0; i < frame.nx; i++, k++) {
+      if (marks && marks[k] !== 0) depth[4 * k + 3] = 255;
       if (move[k] === 0) continue;
       const iEnd = Math.min(nx, (i + 1) * times);
       let dosed = 0;
@@ -56,8 +58,8 @@ export function layersOf(
       const count = times * times;
       const share = dosed / count;
       const at = 4 * k;
-      visit[at] = Math.round(share * marks[at + 1]!);
-      visit[at + 1] = Math.round(share * marks[at + 2]!);
+      visit[at] = Math.round(share * visits[at + 1]!);
+      visit[at + 1] = Math.round(share * visits[at + 2]!);
       visit[at + 2] = Math.round(share * 255 * Math.min(1, spanS[2 * k + 1]! / durationS));
       visit[at + 3] = Math.round(share * 255);
       depth[at] = Math.round((255 * Math.min(deep, root)) / count);

@@ -10,6 +10,7 @@ import type { Operation } from '../../src/program/program.ts';
 import type { Report } from '../../src/report.ts';
 import type { Arrival } from './arrival.ts';
 import type { Layers } from './layers.ts';
+import type { Pieces } from './pieces.ts';
 import type { RevealLevel } from './reveal.ts';
 import type { Surface } from './surface.ts';
 
@@ -68,6 +69,8 @@ export interface Scene {
   readonly surface: Surface;
   readonly arrival: Arrival;
   readonly layers: Layers;
+  /** What comes free of the board. */
+  readonly pieces: Pieces;
   /** The arrivals by size, the finest first. */
   readonly reveals: readonly RevealLevel[];
   readonly tones: readonly OperationTone[];

@@ -10,6 +10,7 @@ import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival
 import { baseOf } from './base.ts';
 import { layersOf } from './layers.ts';
 import type { OperationTone, Scene, Wish } from './messages.ts';
+import { piecesOf } from './pieces.ts';
 import { programOf, type Tell } from './reading.ts';
 import { type RevealLevel, revealsOf } from './reveal.ts';
 import { surfaceOf } from './surface.ts';
@@ -25,6 +26,7 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
   const { made, own, arrival, reveals } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
   tell('drawing', 0.5);
   const surface = surfaceOf(made.burn, made.dose.grid, texels);
+  const pieces = piecesOf(made, arrival);
   return {
     setup: { ...setup, job: { ...setup.job, text: '' } },
     forecast: made,
@@ -32,7 +34,15 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
     report: reportOf(made),
     surface,
     arrival,
-    layers: layersOf(made.burn, made.dose.grid, arrival, surface.deepestMm, made.motion.durationS),
+    layers: layersOf(
+      made.burn,
+      made.dose.grid,
+      arrival,
+      surface.deepestMm,
+      made.motion.durationS,
+      pieces.marks,
+    ),
+    pieces,
     reveals,
     tones: tonesOf(made, arrival),
     closeUps: wish.closeUps ? closeUpsOf(made) : [],

@@ -62,7 +62,8 @@ export function eachPiece(
 ): void {
   const { count, move, begins, judgedMm } = answer.lines.places;
   /** The piece under way, and the place on it that gets most of what it needs. */
-  let from = 0;
+  let k = bisectLeft(move, first);
+  let from = k;
   let pieceMm = 0;
   let best: CutPlace | null = null;
   let bestAt = 0;
@@ -79,7 +80,6 @@ export function eachPiece(
     close(to);
   };
 
-  let k = bisectLeft(move, first);
   for (; k < count && move[k]! <= last; k++) {
     if (begins[k] === 1) {
       endStroke(k - 1);

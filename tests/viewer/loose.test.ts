@@ -1,0 +1,133 @@
+import type { Page } from 'playwright-core';
+import { describe, expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import type { BroughtJob } from '../../src/page/brought-job.ts';
+import type { ForTheConsole } from '../../viewer/console.ts';
+import { machineWith } from '../support/machines.ts';
+import { expectStage, SLOW, said, settle, shot, still, useWorld } from './world.ts';
+
+declare const charcast: ForTheConsole;
+
+const world = useWorld();
+
+/** Rows that go some tenths of a millimetre deep, a square cut half through, and one cut all through. */
+const JOB = `G21 G90
+M4 S0
+${Array.from({ length: 60 }, (_, k) => `G0 X4 Y${(6 + 0.1 * k).toFixed(1)}\nG1 X14 S700 F900`).join('\n')}
+G0 X18 Y6
+G1 X28 S1000 F700
+Y16
+X18
+Y6
+${`G0 X32 Y6\nG1 X42 S1000 F200\nY16\nX32\nY6\n`.repeat(2)}M5
+`;
+const job: BroughtJob = {
+  name: 'cuts.nc',
+  title: 'cuts',
+  about: '',
+  text: JOB,
+  machine: machineWith({ laser: { optical_power_w: 10 }, spot: { width_mm: [0.15, 0.2] } }),
+  material: shippedMaterials['poplar plywood']!,
+  stock: { widthMm: 46, heightMm: 22, thicknessMm: 4, xMm: 0, yMm: 0 },
+  cellMm: 0.05,
+  notes: [],
+};
+const pixelOf = (page: Page, xMm: number, yMm: number) =>
+  page.evaluate(([x, y]) => charcast.pixelOf(x!, y!)!, [xMm, yMm]);
+/** The wood, without the words above it. */
+async function woodShot(page: Page): Promise<Buffer> {
+  const { x, y, width, height } = (await page.locator('.stage canvas').boundingBox())!;
+  return page.screenshot({ clip: { x, y: y + 60, width, height: height - 140 } });
+}
+const loose = (page: Page) => said(page.locator('.loose'));
+
+describe('what comes free', () => {
+  test(
+    'lies lower, is lifted out and turned by buttons, keys and a double press, and put back',
+    async () => {
+      const own = await world.open({ jobs: [job], viewport: { width: 900, height: 560 } });
+      await settle(own);
+      expect(await loose(own)).toMatch(/^1 part has come free\s+lift it out\s+1 outline still holds/);
+      const lying = await woodShot(own);
+      await own.getByRole('button', { name: 'lift it out' }).click();
+      await still(own);
+      expect(await loose(own)).toMatch(/^The part, 9\.\d+ × 9\.\d+ mm/);
+      const lifted = await woodShot(own);
+      expect(lifted.equals(lying)).toBe(false);
+      await own.getByRole('button', { name: 'turn it over' }).click();
+      await still(own);
+      const turned = await woodShot(own);
+      expect(turned.equals(lifted)).toBe(false);
+      await own.keyboard.press('o');
+      await still(own);
+      expect((await woodShot(own)).equals(lifted)).toBe(true);
+      await own.keyboard.press('l');
+      await still(own);
+      expect((await woodShot(own)).equals(lying)).toBe(true);
+      const { x, y } = (await own.locator('.stage canvas').boundingBox())!;
+      const [px, py] = await pixelOf(own, 37, 11);
+      await own.mouse.dblclick(x + px, y + py);
+      await still(own);
+      expect(await loose(own)).toContain('turn it over');
+      // A piece of the board is not to be lifted.
+      const [bx, by] = await pixelOf(own, 2, 2);
+      await own.mouse.dblclick(x + bx, y + by);
+      await still(own);
+      expect(await loose(own)).toContain('lift it out');
+      // Before it has been cut nothing is free.
+      await own.keyboard.press('Home');
+      await still(own);
+      expect(await own.locator('.loose').count()).toBe(0);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'what is not through stays in, and a press shows where it holds',
+    async () => {
+      const own = await world.open({ jobs: [job], viewport: { width: 900, height: 560 } });
+      await settle(own);
+      const { x, y } = (await own.locator('.stage canvas').boundingBox())!;
+      const [px, py] = await pixelOf(own, 23, 11);
+      await own.mouse.move(x + px, y + py);
+      await still(own);
+      const before = await woodShot(own);
+      await own.mouse.click(x + px, y + py);
+      await still(own);
+      expect((await woodShot(own)).equals(before)).toBe(false);
+      expect(await said(own.locator('.point-tag'))).toMatch(
+        /held along 100 % of its outline, [12](\.\d)? of 4 mm deep/,
+      );
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'from above, from low and inside the kerf, light and dark',
+    async () => {
+      const own = await world.open({ jobs: [job], fineness: 1, viewport: { width: 900, height: 470 } });
+      await settle(own);
+      await own.locator('.stage canvas').focus();
+      const seen = async (name: string) => {
+        for (const colorScheme of ['light', 'dark'] as const) {
+          await own.emulateMedia({ colorScheme });
+          await still(own);
+          expectStage(await shot(own), `viewer-${name}-${colorScheme}`);
+        }
+      };
+      await seen('cut-above');
+      for (let k = 0; k < 4; k++) await own.keyboard.press('PageDown');
+      await seen('cut-low');
+      const { x, y } = (await own.locator('.stage canvas').boundingBox())!;
+      const [px, py] = await pixelOf(own, 37, 16);
+      await own.mouse.move(x + px, y + py);
+      for (let k = 0; k < 6; k++) await own.mouse.wheel(0, -500);
+      await own.mouse.move(x + 4, y + 4);
+      await seen('cut-kerf');
+      await own.context().close();
+    },
+    2 * SLOW,
+  );
+});

@@ -1,0 +1,212 @@
+import { BufferAttribute, BufferGeometry } from 'three';
+import type { Bounds } from '../../src/grid.ts';
+import type { Surface } from '../worker/surface.ts';
+
+/**
+ * The wood's surface as geometry: a net over a rectangle whose knots lie as deep as the forecast says. Its threads lie
+ * as near as texels, or as pixels, around what is looked at, and ever farther apart away from it; every knot is the
+ * middle of a texel, so that nothing is read between two depths.
+ */
+export interface Net {
+  readonly xMm: Float64Array;
+  readonly yMm: Float64Array;
+}
+
+/** What is looked at, and how fine. */
+export interface Gaze {
+  readonly atMm: readonly [number, number];
+  /** Threads lie evenly within this distance of it, along x and y, mm. */
+  readonly withinMm: readonly [number, number];
+  /** No nearer to each other than this, mm. */
+  readonly finestMm: number;
+}
+
+/** Each gap is so many times the one before, from the middle outward; the least that keeps to the count is taken. */
+const GROWTHS = [1, 1.01, 1.02, 1.04, 1.08, 1.15, 1.3, 1.6];
+/** An even middle that takes too many threads is woven so many times as wide. */
+const COARSER = 1.2;
+
+/**
+ * The net over a rectangle.
+ * @param most threads along each axis.
+ */
+export function netOver(over: Bounds, surface: Surface, gaze: Gaze, most: number): Net {
+  const { cellMm, x0Mm, y0Mm } = surface.frame;
+  const [x, y] = gaze.atMm;
+  const [withinX, withinY] = gaze.withinMm;
+  const axis = (fromMm: number, toMm: number, zeroMm: number, atMm: number, withinMm: number): Float64Array =>
+    threads({ fromMm, toMm, zeroMm, cellMm, finestMm: gaze.finestMm }, atMm, withinMm, most);
+  return {
+    xMm: axis(over.minXMm, over.maxXMm, x0Mm, x, withinX),
+    yMm: axis(over.minYMm, over.maxYMm, y0Mm, y, withinY),
+  };
+}
+
+interface Axis {
+  readonly fromMm: number;
+  readonly toMm: number;
+  /** Where the texels begin, and how wide they are. */
+  readonly zeroMm: number;
+  readonly cellMm: number;
+  readonly finestMm: number;
+}
+
+function threads(axis: Axis, atMm: number, withinMm: number, most: number): Float64Array {
+  for (let gapMm = Math.max(axis.cellMm, axis.finestMm); ; gapMm *= COARSER) {
+    for (const growth of GROWTHS) {
+      const found = woven(axis, atMm, withinMm, gapMm, growth, most);
+      if (found) return found;
+    }
+  }
+}
+
+/** @returns null where it would be more than `most`. */
+function woven(
+  { fromMm, toMm, zeroMm, cellMm }: Axis,
+  atMm: number,
+  withinMm: number,
+  gapMm: number,
+  growth: number,
+  most: number,
+): Float64Array | null {
+  const middle = Math.min(toMm, Math.max(fromMm, atMm));
+  const outward = (way: 1 | -1): number[] | null => {
+    const found: number[] = [];
+    let gap = gapMm;
+    for (let mm = 0; ; mm += gap) {
+      const place = middle + way * mm;
+      if (place <= fromMm || place >= toMm) break;
+      found.push(place);
+      if (found.length > most) return null;
+      if (mm > withinMm) gap *= growth;
+    }
+    return found;
+  };
+  const [below, above] = [outward(-1), outward(1)];
+  if (!below || !above || below.length + above.length + 2 > most) return null;
+  const places = [...below.reverse(), ...above];
+  const threadsMm = [fromMm];
+  for (const place of places) {
+    const snapped = zeroMm + (Math.floor((place - zeroMm) / cellMm) + 0.5) * cellMm;
+    if (snapped > threadsMm.at(-1)! + cellMm / 4 && snapped < toMm - cellMm / 4) threadsMm.push(snapped);
+  }
+  threadsMm.push(toMm);
+  return Float64Array.from(threadsMm);
+}
+
+/** Threads farther apart than this many texels tell what is wide between them, not a kerf that one of them may hit. */
+const APART_TEXELS = 1.5;
+
+/**
+ * How deep the wood is at each knot, mm, row by row. Where threads stand apart, a knot is as deep as the least around
+ * it: of a line finer than the net it would know only by chance.
+ */
+export function depthsAt({ xMm, yMm }: Net, surface: Surface): Float32Array {
+  const { frame, rgba, deepestMm } = surface;
+  const { nx, ny, x0Mm, y0Mm, cellMm } = frame;
+  const depths = new Float32Array(xMm.length * yMm.length);
+  const column = (mm: number) => Math.floor((mm - x0Mm) / cellMm);
+  const row = (mm: number) => Math.floor((mm - y0Mm) / cellMm);
+  const code = (i: number, j: number): number =>
+    i >= 0 && j >= 0 && i < nx && j < ny ? rgba[4 * (j * nx + i) + 1]! : 0;
+  const reachOf = (mm: Float64Array, k: number): number =>
+    Math.max(mm[Math.min(mm.length - 1, k + 1)]! - mm[k]!, mm[k]! - mm[Math.max(0, k - 1)]!);
+  for (let j = 0, k = 0; j < yMm.length; j++) {
+    const y = yMm[j]!;
+    const stepY = reachOf(yMm, j) > APART_TEXELS * cellMm ? reachOf(yMm, j) / 2 : 0;
+    for (let i = 0; i < xMm.length; i++, k++) {
+      const x = xMm[i]!;
+      let least = code(column(x), row(y));
+      if (least === 0) continue;
+      const reachX = reachOf(xMm, i);
+      const stepX = reachX > APART_TEXELS * cellMm ? reachX / 2 : 0;
+      if (stepX > 0 || stepY > 0)
+        for (let a = -1; a <= 1; a++)
+          for (let b = -1; b <= 1; b++)
+            least = Math.min(least, code(column(x + a * stepX), row(y + b * stepY)));
+      depths[k] = (least / 255) * deepestMm;
+    }
+  }
+  return depths;
+}
+
+/** The net as faces, z up, the bare wood at z 0. */
+export function reliefOf(net: Net, surface: Surface): BufferGeometry {
+  const { xMm, yMm } = net;
+  const depths = depthsAt(net, surface);
+  const [w, h] = [xMm.length, yMm.length];
+  const places = new Float32Array(3 * w * h);
+  for (let j = 0, k = 0; j < h; j++)
+    for (let i = 0; i < w; i++, k++) {
+      places[3 * k] = xMm[i]!;
+      places[3 * k + 1] = yMm[j]!;
+      places[3 * k + 2] = -depths[k]!;
+    }
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new BufferAttribute(places, 3));
+  geometry.setIndex(new BufferAttribute(facesOf(depths, w, h), 1));
+  return geometry;
+}
+
+/**
+ * The faces of a net of w by h knots. Where it is flat, rectangles of it become fans around a knot amid them: all knots
+ * along their edges stay corners, lest a hair's breadth gape beside a finer face.
+ */
+function facesOf(depths: Float32Array, w: number, h: number): Uint32Array {
+  const isFlat = (i: number, j: number): boolean => {
+    const k = j * w + i;
+    return depths[k] === 0 && depths[k + 1] === 0 && depths[k + w] === 0 && depths[k + w + 1] === 0;
+  };
+  const faces = new Uint32Array(6 * (w - 1) * (h - 1));
+  const done = new Uint8Array(w * h);
+  let to = 0;
+  const face = (a: number, b: number, c: number): void => {
+    faces[to++] = a;
+    faces[to++] = b;
+    faces[to++] = c;
+  };
+  const fan = (left: number, low: number, right: number, top: number): void => {
+    const hub = ((low + top) >> 1) * w + ((left + right) >> 1);
+    for (let i = left; i < right; i++) {
+      face(hub, low * w + i, low * w + i + 1);
+      face(hub, top * w + i + 1, top * w + i);
+    }
+    for (let j = low; j < top; j++) {
+      face(hub, (j + 1) * w + left, j * w + left);
+      face(hub, j * w + right, (j + 1) * w + right);
+    }
+  };
+  for (let j = 0; j < h - 1; j++)
+    for (let i = 0; i < w - 1; i++) {
+      const k = j * w + i;
+      if (done[k] === 1) continue;
+      const [right, top] = isFlat(i, j) ? flatFrom(isFlat, done, [i, j], [w, h]) : [i + 1, j + 1];
+      if (right - i > 1 && top - j > 1) {
+        for (let row = j; row < top; row++) done.fill(1, row * w + i, row * w + right);
+        fan(i, j, right, top);
+      } else {
+        face(k, k + 1, k + w);
+        face(k + 1, k + w + 1, k + w);
+      }
+    }
+  return faces.slice(0, to);
+}
+
+/** The upper right corner of a flat rectangle of what is not done yet, as wide as it goes and then as high. */
+function flatFrom(
+  isFlat: (i: number, j: number) => boolean,
+  done: Uint8Array,
+  [left, low]: readonly [number, number],
+  [w, h]: readonly [number, number],
+): readonly [number, number] {
+  const isFree = (i: number, j: number): boolean => done[j * w + i] === 0 && isFlat(i, j);
+  let right = left + 1;
+  let top = low + 1;
+  while (right < w - 1 && isFree(right, low)) right++;
+  const isRowFree = (row: number): boolean => {
+    for (let i = left; i < right; i++) if (!isFree(i, row)) return false;
+    return true;
+  };
+  while (top < h - 1 && isRowFree(top)) top++;
+  return [right, top];
+}
