@@ -66,7 +66,7 @@ export function frameOver(bounds: Bounds, cellMm: number): GridFrame {
   };
 }
 
-/** The index into `data` of the cell that holds the point, or -1 outside the frame. */
+/** The index into `data` of the cell that holds the point, given in mm; -1 outside the frame. */
 export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
   const i = Math.floor((xMm - f.x0Mm) / f.cellMm);
   const j = Math.floor((yMm - f.y0Mm) / f.cellMm);

@@ -26,7 +26,7 @@ export function needOf(material: Material, wavelengthNm: number): Need {
 export const needAt = (need: Need, dwellS: number): number => need.byDepth + need.bySqrtS * Math.sqrt(dwellS);
 
 /** Dwells at which published thresholds were measured, s (Kudela 2019; Glasstone & Dolan 1977). */
-export const MEASURED_DWELL_S = [0.17, 3.2] as const;
+const MEASURED_DWELL_S = [0.17, 3.2] as const;
 
 /** One sentence when the dwell (or a range of them) reaches outside what was measured; else null. */
 export function dwellNotice(shortestS: number, longestS: number = shortestS): string | null {

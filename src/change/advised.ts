@@ -104,7 +104,11 @@ export function* settleAdvice(findings: readonly Finding[]): Trial {
   return { ...best, refusal };
 }
 
-/** The same, with forecasts at hand. @param foretell may refuse changes with an {@link InputError}. */
+/**
+ * Tries what findings advise until nothing gets better, with forecasts at hand.
+ * @param foretell the findings with these changes made; it may refuse them with an {@link InputError}, which is then
+ * no error but an answer.
+ */
 export function settle(
   findings: readonly Finding[],
   foretell: (changes: readonly Change[]) => readonly Finding[],

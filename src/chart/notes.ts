@@ -81,7 +81,7 @@ export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel
 }
 
 /** `, 2 mm out of focus`, where the head's height makes the spot wider than in focus; else nothing. */
-export function outOfFocusWords({ machine: { spot }, headZMm = 0 }: Work): string {
+function outOfFocusWords({ machine: { spot }, headZMm = 0 }: Work): string {
   if (defocus(spot, headZMm) < OUT_OF_FOCUS) return '';
   return `, ${numberWords(Math.abs(headZMm - spot.focus_z_mm), 2)} mm out of focus`;
 }

@@ -22,7 +22,9 @@ interface TonePlace {
 export const sampledTonePath = (labAt: (tone: number) => TonePlace['lab'], steps = 40): TonePath =>
   Array.from({ length: steps + 1 }, (_, k) => ({ tone: k / steps, lab: labAt(k / steps) }));
 
-/** A material's own way from bare to beyond full char, for pictures. */
+/**
+ * A material's own way from bare to beyond full char, for pictures: a place every fortieth of the way, tones 0 … 1 rising.
+ */
 export const tonePathOf = (material: Material): TonePath => sampledTonePath((tone) => labOf(tone, material));
 
 /** The way of poplar plywood, for when no material says better. */

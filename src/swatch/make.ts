@@ -36,6 +36,8 @@ export interface MadeSwatch {
  * Lays out a calibration piece for this machine on this board and writes its job. Everything lies inside the
  * stock, the beam-off runs too; engraving comes before cutting.
  *
+ * @param stock mm, from the lower left corner in machine coordinates.
+ * @returns the key, with all places in mm and speeds in mm/s, and the job as G-code.
  * @throws {InputError} when the board is too small or does not lie on the work area, or for an unknown option.
  */
 export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOptions = {}): MadeSwatch {

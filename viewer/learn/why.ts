@@ -81,7 +81,7 @@ export function cornerWhy({ mode }: CornerSettings, forecast: Forecast): string 
   return `${pours}. A stiffer machine slows down for a shorter stretch.`;
 }
 
-export const turningRoomMm = (speedMmPerMin: number): number =>
+const turningRoomMm = (speedMmPerMin: number): number =>
   mmPerMinToMmPerS(speedMmPerMin) ** 2 / (2 * GANTRY.acceleration_mm_s2[0]);
 
 export function rowEndWhy({ speedMmPerMin, overscanMm, mode }: RowEndSettings, forecast: Forecast): string {

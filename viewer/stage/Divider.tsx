@@ -86,7 +86,7 @@ function lowestFor(handle: HTMLElement): number {
 }
 
 /** The place on the line from its lower end to its upper one for the handle: its end, unless that lies too low. */
-export function handleOn(
+function handleOn(
   [x0, y0]: readonly [number, number],
   [x1, y1]: readonly [number, number],
   lowest: number,

@@ -9,7 +9,7 @@ const LEAN_RAD = 0.62;
 /** The angle of view, leaning … */
 const LEAN_FOV = 24;
 /** … and flat: so long a lens that the wood shifts by less than 0.15 mm against the ruler on the bed below it. */
-export const FLAT_FOV = 1;
+const FLAT_FOV = 1;
 /** No closer than this much of the wood from the view's lower edge to its upper, mm. */
 const LEAST_HEIGHT_MM = 5;
 /** No farther away than this many times the bed's longer side. */

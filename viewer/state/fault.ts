@@ -19,7 +19,7 @@ export function tellFaults(): void {
 const UNFETCHED =
   /dynamically imported module|importing a module script failed|failed to fetch|networkerror/i;
 
-export function faultSentence(thrown: unknown): string {
+function faultSentence(thrown: unknown): string {
   if (thrown instanceof InputError) return thrown.toString();
   const said = (thrown instanceof Error ? thrown.message : String(thrown)).trim().replace(/[.!]$/, '');
   if (UNFETCHED.test(said))

@@ -250,7 +250,7 @@ export const startOf = ({ program: { moves } }: Told, i: number): readonly [numb
   i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0];
 
 /** The energy-weighted height of the head there, mm. */
-export function heightAt({ dose }: Told, xMm: number, yMm: number): number {
+function heightAt({ dose }: Told, xMm: number, yMm: number): number {
   const { lowestMm, doseAbove } = dose.height;
   if (doseAbove === null) return lowestMm;
   const there = readAt(dose.grid, dose.grid.data, xMm, yMm);
