@@ -4,6 +4,7 @@ import type { Material } from '../../burn/material.ts';
 import { InputError } from '../../errors.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
 import type { CutDose } from '../replay.ts';
+import { LEAST_DOSE_PART } from './least-dose.ts';
 
 /**
  * From which cut lines went through to what removal costs. The weakest line that went through and the
@@ -81,6 +82,7 @@ export function fitRemoval(
     moved('moisture_percent', material.moisture_percent.plus_minus ?? 3),
     moved('first_mark_j_mm2', sigma.firstMark),
     moved('full_char_j_mm2', sigma.fullChar),
+    LEAST_DOSE_PART * value,
   ];
   return {
     doseJPerMm2: dose,

@@ -8,13 +8,15 @@ import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/
 import { greatestOf, leastOf } from '../../lists.ts';
 import { codedOf, type LinearRgb, linearOf, threeOf } from '../photo/photo.ts';
 import { labOfLinear, linearOfLab } from './colour-space.ts';
+import { LEAST_DOSE_PART } from './least-dose.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
 import type { BareReference, Observation } from './observe.ts';
 
 /**
  * From patches to the wood's response: the profile whose own forecast of every patch's colour comes nearest to
  * what the photo shows. A photo tells colours relative to the bare wood only, through a camera whose contrast
- * is not quite known; both enter as numbers with an uncertainty, and so widen what is said of the rest.
+ * is not quite known. No camera's response is a plain power either, no wood's curve quite the profile's own, and how dark
+ * deep floors look is a guess. All of these enter as numbers with an uncertainty, and so widen what is said of the rest.
  */
 
 export interface ResponseFit {
@@ -42,8 +44,12 @@ type ResponseNumber = 'first_mark' | 'full_char' | 'char_lab' | 'warmth_ab' | 'l
 
 /** How well a photo's contrast is known: cameras steepen or flatten it by a few percent. */
 const CONTRAST_SIGMA = 0.05;
-/** No dose is replayed, and no curve follows the wood, more nearly than this. */
-const DOSE_PART = 0.01;
+/** … and bend its logarithm: by so much at a light of 1/e of the bare wood's, by four times that at 1/e². A judgement. */
+const BEND_SIGMA = 0.03;
+/** A wood's tone goes as the curve of the profile to the power e^±this: its shape is a convention. A judgement. */
+const SHAPE_SIGMA = 0.12;
+/** How much darker floors look the deeper they lie is a guess by eye; it may be this part more or less. */
+const FLOOR_SIGMA = 0.4;
 /** A number is determined when the patches alone know it better than this share of what was known before. */
 const BETTER = 0.75;
 /** Until it is known which numbers the patches determine, all are held by the profile this loosely. */
@@ -58,6 +64,9 @@ const LIGHTENING = 7;
 const CONDUCTION = 8;
 const BARE = 9;
 const CONTRAST = 12;
+const BEND = 13;
+const SHAPE = 14;
+const FLOOR = 15;
 
 /** What does not change while the response is fitted. */
 interface Scene {
@@ -149,6 +158,9 @@ function knownBefore(base: Material, bare: BareReference): Known[] {
     { value: 0, sigma: Math.hypot(relative(rise, 0.3), relative(absorptance, 0.2)) },
     ...bare.lab.map((value, c) => ({ value, sigma: Math.max(0.1, bare.sigma[c]!) })),
     { value: 1, sigma: CONTRAST_SIGMA },
+    { value: 0, sigma: BEND_SIGMA },
+    { value: 0, sigma: SHAPE_SIGMA },
+    { value: 1, sigma: FLOOR_SIGMA },
   ];
 }
 
@@ -211,6 +223,10 @@ interface Wood {
   readonly removalPlain: number;
   readonly bare: LinearRgb;
   readonly contrast: number;
+  readonly bend: number;
+  /** The power of the profile's curve that this wood's tone goes as; how much of {@link floorShade} is seen. */
+  readonly shape: number;
+  readonly floor: number;
   readonly scene: Scene;
 }
 
@@ -236,6 +252,9 @@ function woodOf(values: readonly number[], scene: Scene): Wood {
     removalPlain: plainDoseForTone(CHAR_BEGINS_TONE, material),
     bare: linearOfLab(bareLab),
     contrast: values[CONTRAST]!,
+    bend: values[BEND]!,
+    shape: Math.exp(values[SHAPE]!),
+    floor: values[FLOOR]!,
     scene,
   };
 }
@@ -244,9 +263,10 @@ function woodOf(values: readonly number[], scene: Scene): Wood {
 function lightOf(wood: Wood, doseJPerMm2: number, dwellS: number): LinearRgb {
   const { material, bare, scene } = wood;
   const need = needAt(wood.need, dwellS);
-  const colour = linearOfLab(labOf(toneOfPlainDose(doseJPerMm2 / need, material), material));
+  const tone = toneOfPlainDose(doseJPerMm2 / need, material) ** wood.shape;
+  const colour = linearOfLab(labOf(tone, material));
   const depthMm = depthOfExcess(scene.law, doseJPerMm2 - wood.removalPlain * need);
-  const shade = floorShade(depthMm);
+  const shade = 1 - wood.floor * (1 - floorShade(depthMm));
   const seen = (light: number): number => (depthMm > 0 ? linearOf(codedOf(light) * shade) : light);
   return threeOf((c) => seen(colour[c]) / Math.max(1e-4, bare[c]));
 }
@@ -258,8 +278,12 @@ function shownLab(wood: Wood, partsJPerMm2: readonly number[], dwellS: number): 
     const light = lightOf(wood, dose, dwellS);
     for (let c = 0; c < 3; c++) sum[c]! += light[c]! / partsJPerMm2.length;
   }
-  const { contrast, scene } = wood;
-  return labOfLinear(threeOf((c) => Math.max(1e-5, sum[c]!) ** contrast * scene.reference[c]));
+  const { contrast, bend, scene } = wood;
+  const seen = (light: number): number => {
+    const ln = Math.log(Math.max(1e-5, light));
+    return Math.exp(contrast * ln + bend * ln * ln);
+  };
+  return labOfLinear(threeOf((c) => seen(sum[c]!) * scene.reference[c]));
 }
 
 function told(
@@ -291,8 +315,8 @@ function told(
     },
     determined,
     sigma: {
-      first_mark: firstValue * Math.hypot(sigmaOf(fit, FIRST), DOSE_PART),
-      full_char: fullValue * Math.hypot(Math.sqrt(fullVariance), DOSE_PART),
+      first_mark: firstValue * Math.hypot(sigmaOf(fit, FIRST), LEAST_DOSE_PART),
+      full_char: fullValue * Math.hypot(Math.sqrt(fullVariance), LEAST_DOSE_PART),
       char_lab: largest(PLACES.char_lab),
       warmth_ab: largest(PLACES.warmth_ab),
       lightening_l: largest(PLACES.lightening_l),
@@ -327,7 +351,7 @@ function lightnessAt(
     const step = Math.max(1e-4, 0.01 * sigmaOf(fit, k));
     return (own(fit.values.map((each, j) => (j === k ? value + step : each))) - here) / step;
   });
-  const fromDose = own(fit.values, dose * (1 + DOSE_PART)) - here;
+  const fromDose = own(fit.values, dose * (1 + LEAST_DOSE_PART)) - here;
   const variance = slopes.reduce(
     (sum, a, i) => sum + slopes.reduce((inner, b, j) => inner + a * b * fit.covariance[i]![j]!, 0),
     fromDose * fromDose,
