@@ -315,11 +315,11 @@ export const inBurnOrder = ({ operations }: Pick<Forecast, 'operations'>): Opera
 
 /** What becomes of each operation and how sure that is, in sentences in the order they are burned. */
 export function becomesOf({ operations, cuts, engravings }: Forecast): string[] {
-  return inBurnOrder({ operations }).flatMap(({ operation: { n } }) => {
-    const cut = cuts.find(({ operation }) => operation === n);
-    const engraving = engravings.find(({ operation }) => operation === n);
-    return cut ? [cutSentence(cut)] : engraving ? [engravingSentence(engraving)] : [];
-  });
+  const sentences = new Map([
+    ...engravings.map((each) => [each.operation, engravingSentence(each)] as const),
+    ...cuts.map((each) => [each.operation, cutSentence(each)] as const),
+  ]);
+  return inBurnOrder({ operations }).flatMap(({ operation: { n } }) => sentences.get(n) ?? []);
 }
 
 /** What findings are told of a forecast. */

@@ -1,4 +1,5 @@
 import type { Firings } from './burn/firing.ts';
+import type { EngravingForecast } from './findings/evidence/engravings.ts';
 import type { Forecast } from './forecast.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
 import type { Shares } from './sure/contributions.ts';
@@ -28,8 +29,7 @@ const becauseOf = (shares: Shares): Record<string, number> =>
   );
 
 /** Tone and depth of an operation with 5 and 95 % of such boards below; null where it is meant to cut, or burns nothing. */
-function engravedOf({ engravings }: Forecast, n: number) {
-  const told = engravings.find(({ operation }) => operation === n);
+function engravedOf(told: EngravingForecast | undefined) {
   const one = (value: number | undefined, digits: number) =>
     value === undefined ? null : round(value, digits);
   return {
@@ -50,6 +50,7 @@ function engravedOf({ engravings }: Forecast, n: number) {
 export function reportOf(forecast: Forecast) {
   const { program, motion, dose } = forecast;
   const { grid } = dose;
+  const engraved = new Map(forecast.engravings.map((each) => [each.operation, each]));
   return {
     job: {
       lines: program.lineCount,
@@ -86,7 +87,7 @@ export function reportOf(forecast: Forecast) {
       burn_mm: round(burnMm, 4),
       duration_s: round(durationS, 6),
       energy_j: round(energyJ, 6),
-      ...engravedOf(forecast, operation.n),
+      ...engravedOf(engraved.get(operation.n)),
     })),
     findings: forecast.findings.map((f) => ({
       kind: f.kind,

@@ -3,7 +3,11 @@ import { greatestOf } from '../lists.ts';
 import { wrap } from './summary.ts';
 
 /** The comparison as a table for the terminal, and the findings that came and went. */
-export function comparedLines({ rows, gone, come }: Comparison, nameA: string, nameB: string): string[] {
+export function comparedLines(
+  { rows, gone, come, unsure }: Comparison,
+  nameA: string,
+  nameB: string,
+): string[] {
   const shown = [{ name: '', a: nameA, b: nameB }, ...rows];
   const width = (of: (row: (typeof shown)[number]) => string) =>
     Math.min(40, greatestOf(shown.map((row) => of(row).length)));
@@ -14,5 +18,6 @@ export function comparedLines({ rows, gone, come }: Comparison, nameA: string, n
     ...shown.map(({ name, a, b }) => `${name.padEnd(wide)}  ${a.padEnd(wideA)}  ${b}`.trimEnd()),
     ...list('Findings that the second no longer has', gone),
     ...list('Findings that only the second has', come),
+    ...unsure.flatMap((sentence) => ['', ...wrap(sentence, '', '  ')]),
   ];
 }

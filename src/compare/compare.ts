@@ -1,8 +1,11 @@
 import { marginWords } from '../findings/evidence/cut-forecast.ts';
+import type { EngravingForecast } from '../findings/evidence/engravings.ts';
 import { findingName } from '../findings/finding-names.ts';
 import type { Forecast } from '../forecast.ts';
+import { boardsWords } from '../sure/words.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Sums, sumsOf } from './sums.ts';
+import { cannotBeTold } from './told-apart.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
 interface CompareRow {
@@ -20,17 +23,21 @@ export interface Comparison {
   /** Findings that only A has, and that only B has: each kind and operation once. */
   readonly gone: readonly string[];
   readonly come: readonly string[];
+  /** What could not be told apart, in plain sentences: differences smaller than what is not known. */
+  readonly unsure: readonly string[];
 }
 
 /** What a forecast is compared by; the forecast itself, which may be large, can go. */
 export interface Weighed {
   readonly sums: Sums;
   readonly findings: readonly string[];
+  readonly engravings: readonly EngravingForecast[];
 }
 
 export const weigh = (forecast: Forecast): Weighed => ({
   sums: sumsOf(forecast),
   findings: forecast.findings.map(findingName),
+  engravings: forecast.engravings,
 });
 
 /**
@@ -48,6 +55,7 @@ export function compareWeighed(a: Weighed, b: Weighed): Comparison {
     rows: compareRows(sums.a, sums.b),
     gone: [...before].filter((name) => !after.has(name)),
     come: [...after].filter((name) => !before.has(name)),
+    unsure: cannotBeTold(a, b),
   };
 }
 
@@ -71,6 +79,7 @@ function compareRows(a: Sums, b: Sums): CompareRow[] {
     ),
     row('deepest place', (s) => `${numberWords(s.deepestMm, 2)} mm`),
     row('cut-through margin', ({ cutMargin }) => (cutMargin === null ? 'not known' : marginWords(cutMargin))),
+    row('comes through on', ({ cutChance }) => (cutChance === null ? 'not known' : boardsWords(cutChance))),
     row('findings', (s) => String(s.findings)),
   ];
 }

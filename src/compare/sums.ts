@@ -18,6 +18,8 @@ export interface Sums {
    * it does not come through); null where nothing is meant to cut, or the thickness is not known.
    */
   readonly cutMargin: number | null;
+  /** The part of such boards that the least sure cut comes through on; null as before. */
+  readonly cutChance: number | null;
   readonly findings: number;
 }
 
@@ -41,6 +43,7 @@ export function sumsOf(forecast: Forecast): Sums {
     darkestCorner: darkestCornerOf(forecast),
     deepestMm: greatestDepth(burn.depthMm),
     cutMargin: cutMarginOf(forecast),
+    cutChance: cutChanceOf(forecast),
     findings: findings.length,
   };
 }
@@ -88,3 +91,6 @@ function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
 function cutMarginOf({ cuts }: Forecast): number | null {
   return cuts.length === 0 ? null : leastOf(cuts.map(({ margin }) => margin));
 }
+
+const cutChanceOf = ({ cuts }: Forecast): number | null =>
+  cuts.length === 0 ? null : leastOf(cuts.map(({ chanceThrough }) => chanceThrough));

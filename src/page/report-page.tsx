@@ -95,7 +95,7 @@ function Lead({
 }
 
 function CompareTable({ comparison, told }: { comparison: Comparison; told: readonly Told[] }) {
-  const { rows, gone, come } = comparison;
+  const { rows, gone, come, unsure } = comparison;
   return (
     <>
       <h2>Side by side</h2>
@@ -119,6 +119,9 @@ function CompareTable({ comparison, told }: { comparison: Comparison; told: read
       </table>
       {gone.length > 0 && <p>Findings that B no longer has: {gone.join('; ')}.</p>}
       {come.length > 0 && <p>Findings that only B has: {come.join('; ')}.</p>}
+      {unsure.map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
     </>
   );
 }

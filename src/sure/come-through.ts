@@ -62,11 +62,10 @@ export function startSureness(
     const needs = needsAt(machine.spot.rayleigh_mm === null ? 0 : place.headZMm);
     return { boards, needs, usualFiringCost: material.firing_cost.value };
   };
-  // A job may have an operation on every line, few of which differ in what they give.
-  const engraved = new Map<string, Engraved>();
+  const { thicknessMm } = thickness;
   return {
     sure,
-    comesThrough(place) {
+    comesThrough: remembered((place: LeastPlace) => {
       const passes = passesNeeded(place, of(place)).sort();
       const enough = passes[lastOfSure(sure)]!;
       const most = mostPasses(place.passes);
@@ -74,23 +73,42 @@ export function startSureness(
         chanceThrough: shareUpTo(passes, place.passes),
         passesForSure: enough <= most ? Math.max(1, Math.ceil(enough)) : null,
       };
-    },
+    }),
     speedForSure: (place, passes) =>
       speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
-    engraved(place) {
-      const key = Object.values(place).join(' ');
-      let known = engraved.get(key);
-      if (!known) {
-        const { boards } = drawnFor(material, machine, thickness);
-        const drawn = drawEngraved(place, boards, machine, thickness.thicknessMm);
-        known = engravedOf(place, drawn, material, machine, thickness.thicknessMm);
-        if (engraved.size >= MOST_ENGRAVED) engraved.clear();
-        engraved.set(key, known);
-      }
-      return known;
-    },
-    cutUnsure: (place) => cutUnsure(place, { material, machine, thickness }),
-    toneUnsure: (place) => toneUnsure(place, { material, machine, thickness }),
+    engraved: remembered((place: EngravedPlace) => {
+      const { boards } = drawnFor(material, machine, thickness);
+      return engravedOf(
+        place,
+        drawEngraved(place, boards, machine, thicknessMm),
+        material,
+        machine,
+        thicknessMm,
+      );
+    }),
+    cutUnsure: remembered((place: LeastPlace) => cutUnsure(place, { material, machine, thickness })),
+    toneUnsure: remembered((place: EngravedPlace) => toneUnsure(place, { material, machine, thickness })),
+  };
+}
+
+/** Answers kept; and to how many digits places must be alike to share one. */
+const MOST_KEPT = 4096;
+const ALIKE_DIGITS = 5;
+
+/** A job may have an operation on every line, few of which differ in what they give: each is asked of the boards once. */
+function remembered<Place extends object, Answer>(ask: (place: Place) => Answer): (place: Place) => Answer {
+  const known = new Map<string, Answer>();
+  return (place) => {
+    const key = Object.values(place)
+      .map((value) => (typeof value === 'number' ? value.toPrecision(ALIKE_DIGITS) : String(value)))
+      .join(' ');
+    let answer = known.get(key);
+    if (answer === undefined) {
+      answer = ask(place);
+      if (known.size >= MOST_KEPT) known.clear();
+      known.set(key, answer);
+    }
+    return answer;
   };
 }
 
@@ -138,8 +156,6 @@ function drawnFor(material: Material, machine: Machine, thickness: Thickness): K
 
 /** Heights whose needs are kept. */
 const MOST_HEIGHTS = 64;
-/** Engraved places whose answers are kept. */
-const MOST_ENGRAVED = 1000;
 
 /** What the drawn boards need at one height, but for dwell and firings: by draw. */
 interface Needs {

@@ -58,6 +58,29 @@ describe('two forecasts compared', () => {
       if (Math.abs(margin!) > 0.02) expect(notThrough).toBe(margin! < 0);
   });
 
+  test('tones that differ by less than what is not known are said so, and which is darker on one board', () => {
+    const unsureOf = (s: number) => compareForecasts(proportional, make(square('M4', 1800, s))).unsure;
+    expect(unsureOf(250)).toEqual([]);
+    expect(unsureOf(280)).toEqual([
+      expect.stringMatching(
+        /^Operation 1, .*: the difference is smaller than what is not known\. From one board to the next on this wood you could not tell them apart; side by side on one board B is the darker\.$/,
+      ),
+    ]);
+    expect(unsureOf(230)[0]).toMatch(/A is the darker\.$/);
+    // A wood burned faint and one burned black are told apart on any board.
+    expect(unsureOf(60)).toEqual([]);
+  });
+
+  test('how many boards the least sure cut comes through on stands in the table', () => {
+    const weak = make(square('M4', 900, 1000, 1));
+    const { a, rows } = compareForecasts(weak, make(square('M4', 900, 1000, 16)));
+    expect(a.cutChance).toBe(weak.cuts[0]!.chanceThrough);
+    expect(rows.find(({ name }) => name === 'comes through on')).toMatchObject({
+      a: 'hardly any such board',
+      differs: true,
+    });
+  });
+
   test('without a thickness nothing is said of cutting', () => {
     const unknown = forecast(square('M4', 240), machineWith(), material, { cellMm: 0.1 });
     expect(compareForecasts(unknown, unknown).a.cutMargin).toBeNull();

@@ -189,7 +189,7 @@ function Others() {
 
 function Table() {
   const two = pair.value!;
-  const { rows, gone, come } = useMemo(
+  const { rows, gone, come, unsure } = useMemo(
     () => compareForecasts(two[0].forecast, two[1].forecast),
     [two[0], two[1]],
   );
@@ -223,6 +223,9 @@ function Table() {
       {gone.length > 0 ? <p>Gone in B: {gone.join('; ')}.</p> : null}
       {come.length > 0 ? <p>New in B: {come.join('; ')}.</p> : null}
       {still.length > 0 ? <p>Still in B: {still.join('; ')}.</p> : null}
+      {unsure.map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
     </>
   );
 }

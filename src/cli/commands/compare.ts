@@ -59,6 +59,7 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
         b: { name: b.name, ...comparison.b, report: reportOf(b.made) },
         gone: comparison.gone,
         come: comparison.come,
+        unsure: comparison.unsure,
       };
       const page = reportPage({
         title,

@@ -1,0 +1,46 @@
+import type { EngravingForecast } from '../findings/evidence/engravings.ts';
+import { shadeWords } from '../sure/words.ts';
+
+/** A smaller difference in tone is none to the eye (`picture/compare-picture.ts`). */
+const SEEN_FROM = 0.01;
+/** More operations than these are not listed one by one. */
+const MOST_LISTED = 4;
+
+interface Told {
+  readonly engravings: readonly EngravingForecast[];
+}
+
+/**
+ * Operations whose tones differ by less than what is not known of them: the tone of each lies within the other's range. On
+ * one board the darker is darker all the same, but which of two boards had which setting could not be told.
+ */
+export function cannotBeTold(a: Told, b: Told): string[] {
+  const inB = new Map(b.engravings.map((each) => [each.operation, each]));
+  const alike = a.engravings.flatMap((before) => {
+    const after = inB.get(before.operation);
+    return after && differs(before, after) && within(before, after) && within(after, before)
+      ? [[before, after] as const]
+      : [];
+  });
+  if (alike.length > MOST_LISTED) {
+    return [
+      `${alike.length} operations differ in tone by less than what is not known: on this wood you could not tell them apart ` +
+        'from one board to the next.',
+    ];
+  }
+  return alike.map(([before, after]) => {
+    const [was, is] = [shadeWords(before.tone), shadeWords(after.tone)];
+    const words = was === is ? `both ${was}` : `${was} and ${is}`;
+    const darker = after.tone > before.tone ? 'B' : 'A';
+    return (
+      `Operation ${before.operation}, ${words}: the difference is smaller than what is not known. From one board to the next ` +
+      `on this wood you could not tell them apart; side by side on one board ${darker} is the darker.`
+    );
+  });
+}
+
+const differs = (a: EngravingForecast, b: EngravingForecast): boolean =>
+  Math.abs(a.tone - b.tone) >= SEEN_FROM;
+
+const within = ({ tone }: EngravingForecast, { toneLow, toneHigh }: EngravingForecast): boolean =>
+  tone > toneLow && tone < toneHigh;
