@@ -59,6 +59,10 @@ export function pictureRows(
   return { split, strips: stripsOf(split.program, operations, material, ends, laid), operations };
 }
 
+/** Whether a job has rows that are a picture by the levels of their S. */
+export const hasPicture = (program: Program): boolean =>
+  !program.followsSpeed && program.operations.some((each) => levelsOf(program, each) >= FEWEST_LEVELS);
+
 /** The operations that are pictures: rows of many levels, or any rows where the picture is at hand. */
 function picturesOf(program: Program, photo: Photo | null): Operation[] {
   const rows = program.operations.filter(({ kind }) => kind === 'rows');

@@ -7,6 +7,7 @@ import { overTheEdge } from '../state/placing.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
 import { about, assumed, changes, loaded, operations, scene, settled, setup, title } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { AlongTheWay } from './AlongTheWay.tsx';
 import { Cuts } from './Cuts.tsx';
 import { countWords } from './count-words.ts';
 import { Findings } from './Findings.tsx';
@@ -82,6 +83,7 @@ export function Bench() {
       ) : null}
 
       <Findings />
+      <AlongTheWay />
 
       {made ? (
         <details class="more">

@@ -1,9 +1,20 @@
+import { doseText } from '../../src/dosing/dose-job.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
 import { replaySwatch } from '../../src/swatch/replay.ts';
 import type { Errand } from './errand.ts';
 
 /** What an errand asks for; fetched with the first of them. */
-export const doErrand = (asked: Errand): unknown =>
-  asked.errand === 'photo'
-    ? readPhoto(asked.photo, asked.swatch, { corners: asked.corners, white: asked.white })
-    : replaySwatch(asked.swatch);
+export function doErrand(asked: Errand): unknown {
+  switch (asked.errand) {
+    case 'photo':
+      return readPhoto(asked.photo, asked.swatch, { corners: asked.corners, white: asked.white });
+    case 'doses':
+      return replaySwatch(asked.swatch);
+    case 'dose': {
+      const { job, machine, material, stock, cellMm, changes } = asked.setup;
+      const setup = { machine, material, options: { stock, cellMm } };
+      const { text, sentences } = doseText(job.text, changes, setup, asked.wish);
+      return { text, sentences };
+    }
+  }
+}

@@ -1,9 +1,11 @@
+import type { DosingWish } from '../../src/dosing/dose-job.ts';
 import { InputError } from '../../src/errors.ts';
 import type { Photo, PhotoPoint } from '../../src/swatch/photo/photo.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
 import { makeWorker } from './make-worker.ts';
+import type { Setup } from './messages.ts';
 
 /** Work of seconds that is asked for once and is no forecast: done in a worker of its own, which is then let go. */
 export interface ErrandResults {
@@ -11,6 +13,8 @@ export interface ErrandResults {
   readonly photo: PhotoReading;
   /** What each part of a swatch got. */
   readonly doses: SwatchDoses;
+  /** A job with its S written anew along the way, and what was done; null: nothing had to be. */
+  readonly dose: { readonly text: string | null; readonly sentences: readonly string[] };
 }
 export type Errand =
   | {
@@ -20,7 +24,8 @@ export type Errand =
       readonly corners: readonly PhotoPoint[] | null;
       readonly white: PhotoPoint | null;
     }
-  | { readonly errand: 'doses'; readonly swatch: Swatch };
+  | { readonly errand: 'doses'; readonly swatch: Swatch }
+  | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish };
 
 export type ErrandAnswer =
   | { readonly kind: 'errand done'; readonly result: unknown }
