@@ -300,6 +300,18 @@ test('a ripple of less than a tenth is no stripe even on a wood that is black at
   expect([kinds(0.113), kinds(0.1185)]).toEqual([[], ['stripes']]);
 });
 
+test('three rows can be striped, two are none; they are advised to lie where a ripple of a fiftieth is left', () => {
+  const machine = bench({ spot: { width_mm: [0.4, 0.4] } });
+  const stripes = (rows: number) =>
+    forecast(spaced(0.3, rows).replaceAll('S300', 'S700'), machine, poplar, { cellMm: 0.05 }).findings.filter(
+      ({ kind }) => kind === 'stripes',
+    );
+  expect(stripes(2)).toEqual([]);
+  expect(stripes(3)).toHaveLength(1);
+  // 4·exp(−2π²σ²/p²) is a fiftieth at p = 0.193 mm for σ = 0.1 mm; told in steps of 0.005 mm.
+  expect(stripes(3)[0]!.measure.even_spacing_mm).toBe(0.19);
+});
+
 test('rows out of line are advised to be slower down to a third of the speed', () => {
   const remedy = (delayMs: number) => run(grey, { laser: { beam_delay_ms: delayMs } })[0]!.remedy;
   expect(remedy(3.4)).toMatch(/in one direction only, or at 520 mm\/min/);
