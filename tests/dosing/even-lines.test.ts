@@ -123,6 +123,18 @@ describe('jobs of all dialects', () => {
   });
 });
 
+test('round letters in short segments, on which the head never comes up to speed', () => {
+  const segments = Array.from({ length: 64 }, (_, k) => {
+    const angle = (2 * Math.PI * (k + 1)) / 64;
+    return `X${(20 + Math.cos(angle)).toFixed(3)} Y${(20 + Math.sin(angle)).toFixed(3)}`;
+  });
+  const text = gcode('G21 G90', 'G0 X21 Y20', 'M3 S400', 'G1 F6000', ...segments, 'M5');
+  const { job } = even(text, stepped);
+  expect(job!.before.evenShare).toBeLessThan(0.1);
+  expect(job!.before.least).toBeGreaterThan(1.5);
+  expect(job!.after.evenShare).toBeGreaterThan(0.98);
+});
+
 test('proportional power that follows by itself is left alone', () => {
   expect(even(LINE.replace('M3', 'M4'), plain).job).toBeNull();
 });
