@@ -3,7 +3,7 @@ import { InputError } from '../errors.ts';
 import type { Size } from '../findings/evidence/told.ts';
 import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
 import type { Checks } from '../forecast.ts';
-import { SURE } from '../sure/come-through.ts';
+import { isSure, SURE, SURE_EXPECTED } from '../sure/come-through.ts';
 import { readQuantity } from './quantity.ts';
 
 /** The options that say what the piece should be, for findings to check. */
@@ -59,14 +59,10 @@ function readShare(text: string): number {
   return percent / 100;
 }
 
-/** The fixed set of boards cannot tell more than 99 of 100. */
-const MOST_SURE = 0.99;
-
 /** The part of boards from `--sure`; null: not given. */
 export function readSure(text: string | undefined): number | null {
   if (text === undefined) return null;
-  const expected = `a part of boards from 0.5 to ${MOST_SURE}, as in ${SURE}`;
-  const part = readQuantity('--sure', text, '', expected);
-  if (part < 0.5 || part > MOST_SURE) throw new InputError(`found --sure ${text}; expected ${expected}`);
+  const part = readQuantity('--sure', text, '', SURE_EXPECTED);
+  if (!isSure(part)) throw new InputError(`found --sure ${text}; expected ${SURE_EXPECTED}`);
   return part;
 }

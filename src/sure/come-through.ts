@@ -1,6 +1,7 @@
 import { bisectRight } from 'd3-array';
 import { excessToDepth } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
+import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { drawBoards, type SuchBoards, startSpots } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
@@ -10,6 +11,14 @@ import type { LeastPlace, Thickness } from './place.ts';
 
 /** A cut is for sure where at least this part of such boards comes through: 19 of 20. */
 export const SURE = 0.95;
+/** Less than every other board is not sure of anything, and the fixed set of boards cannot tell more than 99 of 100. */
+const LEAST_SURE = 0.5;
+const MOST_SURE = 0.99;
+
+/** What {@link startSureness} takes, for errors. */
+export const SURE_EXPECTED = `a part of boards from ${LEAST_SURE} to ${MOST_SURE}, as in ${SURE}`;
+
+export const isSure = (part: number): boolean => part >= LEAST_SURE && part <= MOST_SURE;
 
 /** How sure it is that a cut comes through. */
 export interface ComesThrough {
@@ -50,6 +59,7 @@ export const NEVER: ComesThrough = { chanceThrough: 0, passesForSure: null };
  * dose that takes away the drawn thickness under the drawn spot; it gets the drawn power over the drawn width times
  * what was forecast. All places of a cut rise and fall together, so the one that gets least decides.
  * @param sure the part of boards that is enough; {@link SURE} by default.
+ * @throws {InputError} for a part that is none of 0.5 … 0.99.
  */
 export function startSureness(
   material: Material,
@@ -57,6 +67,7 @@ export function startSureness(
   thickness: Thickness,
   sure: number = SURE,
 ): Sureness {
+  if (!isSure(sure)) throw new InputError(`found sure: ${sure}; expected ${SURE_EXPECTED}`);
   const of = (place: LeastPlace): Drawn => {
     const { boards, needsAt } = drawnFor(material, machine, thickness);
     const needs = needsAt(machine.spot.rayleigh_mm === null ? 0 : place.headZMm);

@@ -4,6 +4,9 @@ import { depthLaw, excessForDepth } from '../../src/burn/depth.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { woodAnswer } from '../../src/burn/wood-answer.ts';
+import { InputError } from '../../src/errors.ts';
+import { forecast } from '../../src/forecast.ts';
+import { suggest } from '../../src/suggest/suggest.ts';
 import { SURE, startSureness } from '../../src/sure/come-through.ts';
 import type { LeastPlace } from '../../src/sure/place.ts';
 import { seeded } from '../support/random.ts';
@@ -191,4 +194,14 @@ describe('all that varies', () => {
     expect(through / boards).toBeGreaterThan(0.93);
     expect(through / boards).toBeLessThan(0.97);
   });
+});
+
+test('a part of boards that means nothing is refused, of a forecast as of a suggestion', () => {
+  for (const sure of [0, 0.49, 1, 2, Number.NaN]) {
+    expect(() => startSureness(poplar, sharp, boardKnownTo(null), sure)).toThrow(
+      `found sure: ${sure}; expected a part of boards from 0.5 to 0.99, as in 0.95`,
+    );
+    expect(() => forecast('G21\nM3 S500\nG1 X10 F600\nM5\n', sharp, poplar, { sure })).toThrow(InputError);
+    expect(() => suggest({ kind: 'cut' }, poplar, sharp, { thicknessMm: 3, sure })).toThrow(InputError);
+  }
 });
