@@ -3,6 +3,7 @@ import type { Forecast } from '../forecast.ts';
 import { forecastPage } from '../page/forecast-page.ts';
 import { closeUpsOf } from '../picture/close-ups.ts';
 import { burnPictureOf, dosePictureOf } from '../picture/of-forecast.ts';
+import { surePictureOf } from '../picture/sure-picture.ts';
 import { type Report, reportOf } from '../report.ts';
 import { drawSvg } from './draw-svg.ts';
 import { npyOf } from './npy.ts';
@@ -16,12 +17,17 @@ interface Outputs {
   readonly 'dose.npy': Uint8Array;
   /** Where warmth was followed. */
   readonly 'warmth.npy'?: Uint8Array;
+  /** Where it was asked for. */
+  readonly 'sure.png'?: Uint8Array;
 }
 const OUTPUT_NAMES: readonly (keyof Outputs)[] = ['burn.png', 'dose.png', 'report.json', 'dose.npy'];
 
 /** The names of what will be written. */
-export const outputNames = (withWarmth: boolean): readonly string[] =>
-  withWarmth ? [...OUTPUT_NAMES, 'warmth.npy'] : OUTPUT_NAMES;
+export const outputNames = (withWarmth: boolean, withHowSure: boolean): readonly string[] => [
+  ...OUTPUT_NAMES,
+  ...(withWarmth ? ['warmth.npy'] : []),
+  ...(withHowSure ? ['sure.png'] : []),
+];
 
 /** A PNG file as a data URI. */
 export const dataUri = (png: Uint8Array): string =>
@@ -53,13 +59,15 @@ export async function outputsOf(
   forecast: Forecast,
   title: string,
   startedMs: number,
+  withHowSure = false,
 ): Promise<{ report: Report; files: Outputs }> {
   const paintedFrom = performance.now();
   const burn = encodePng(burnPictureOf(forecast, title, drawSvg));
   await setImmediate(); // lets the compression of one picture begin while the next is painted here
   const dose = encodePng(dosePictureOf(forecast, title, drawSvg));
+  const sure = withHowSure ? encodePng(surePictureOf(forecast, title, drawSvg)) : null;
   const npy = npyOf(forecast.dose.grid);
-  const [burnPng, dosePng] = await Promise.all([burn, dose]);
+  const [burnPng, dosePng, surePng] = await Promise.all([burn, dose, sure]);
   const report = reportOf(forecast);
   const now = performance.now();
   report.timing_ms = { ...report.timing_ms, pictures: now - paintedFrom, total: now - startedMs };
@@ -71,6 +79,7 @@ export async function outputsOf(
       'dose.png': dosePng,
       'report.json': `${JSON.stringify(report, null, 2)}\n`,
       'dose.npy': npy,
+      ...(surePng ? { 'sure.png': surePng } : {}),
       ...(forecast.firings ? { 'warmth.npy': npyOf(forecast.firings.warmth) } : {}),
     },
   };

@@ -6,7 +6,14 @@ import type { Machine } from '../machine/profile.ts';
 import { drawBoards, type SuchBoards, startSpots } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
 import { DRAWS } from './draws.ts';
-import { drawEngraved, type Engraved, type EngravedPlace, engravedOf } from './engraved.ts';
+import {
+  drawEngraved,
+  type Engraved,
+  type EngravedPlace,
+  engravedOf,
+  type ToneRanges,
+  toneRangesOf,
+} from './engraved.ts';
 import type { LeastPlace, Thickness } from './place.ts';
 
 /** A cut is for sure where at least this part of such boards comes through: 19 of 20. */
@@ -46,6 +53,8 @@ export interface Sureness {
   speedForSure(place: LeastPlace, passes: number): number;
   /** The tone and depth that come of a place, and their ranges. */
   engraved(place: EngravedPlace): Engraved;
+  /** How wide the ranges of all tones are, where the beam stays about so long. */
+  toneRanges(dwellS: number): ToneRanges;
   /** What each input does to the margin of a cut (its logarithm), and to a tone. */
   cutUnsure(place: LeastPlace): Unsure;
   toneUnsure(place: EngravedPlace): Unsure;
@@ -97,6 +106,13 @@ export function startSureness(
         thicknessMm,
       );
     }),
+    toneRanges: (dwellS) =>
+      toneRangesOf(
+        drawnFor(material, machine, thickness).boards,
+        material,
+        machine.laser.wavelength_nm,
+        dwellS,
+      ),
     cutUnsure: remembered((place: LeastPlace) => cutUnsure(place, { material, machine, thickness })),
     toneUnsure: remembered((place: EngravedPlace) => toneUnsure(place, { material, machine, thickness })),
   };

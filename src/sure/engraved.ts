@@ -1,6 +1,6 @@
 import { depthWithExcess } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
-import { needAt } from '../burn/need.ts';
+import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { toneBetween } from '../burn/tone.ts';
 import { woodAnswer } from '../burn/wood-answer.ts';
@@ -102,4 +102,44 @@ export function rangeOf(values: Float64Array): readonly [low: number, high: numb
   const rising = values.slice().sort();
   const left = Math.floor(BEYOND * rising.length);
   return [rising[left]!, rising[rising.length - 1 - left]!];
+}
+
+/** How wide the range of a tone is, over the dose a place gets as a multiple of what it takes to mark at all. */
+export interface ToneRanges {
+  /** Plain doses, J/mm², rising by even ratios; and from … to in tone, for nine such boards of ten. */
+  readonly plainJPerMm2: Float64Array;
+  readonly widths: Float64Array;
+}
+
+const RANGE_STEPS = 64;
+
+/**
+ * The ranges of all tones on a line, for places whose beam stays about so long: from doses far below the first mark to far
+ * beyond full char.
+ */
+export function toneRangesOf(
+  boards: SuchBoards,
+  material: Material,
+  wavelengthNm: number,
+  dwellS: number,
+): ToneRanges {
+  const { power, width, wood } = boards;
+  const usual = needAt(needOf(material, wavelengthNm), dwellS);
+  const ratios = power.map((watts, k) => {
+    const need = wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!);
+    return ((watts / width[k]!) * usual) / need;
+  });
+  const from = material.first_mark_j_mm2.value / 5;
+  const span = Math.log((material.full_char_j_mm2.value * 5) / from);
+  const plainJPerMm2 = Float64Array.from(
+    { length: RANGE_STEPS + 1 },
+    (_, k) => from * Math.exp((span * k) / RANGE_STEPS),
+  );
+  const widths = plainJPerMm2.map((plain) => {
+    const [low, high] = rangeOf(
+      ratios.map((ratio, k) => toneBetween(plain * ratio, wood.firstMark[k]!, wood.fullChar[k]!)),
+    );
+    return high - low;
+  });
+  return { plainJPerMm2, widths };
 }

@@ -238,10 +238,13 @@ test('with --warmth the heat that stays is followed: a map of it, and a small fi
     place.charcast('forecast', fill, ...options, '--out', out, ...more);
   const [plain, warm] = [place.path('plain'), place.path('warm')];
   await run(plain);
-  const { err } = await run(warm, '--warmth');
+  const { err } = await run(warm, '--warmth', '--how-sure');
   expect(err).toBe('');
   expect(readdirSync(plain)).not.toContain('warmth.npy');
   expect(readdirSync(warm)).toContain('warmth.npy');
+  // … nor is the map of how sure it is.
+  expect(readdirSync(plain)).not.toContain('sure.png');
+  expect([...readFileSync(`${warm}/sure.png`).subarray(1, 4)]).toEqual([...Buffer.from('PNG')]);
   const report = JSON.parse(readFileSync(`${warm}/report.json`, 'utf8'));
   const { shape, data } = readNpy(`${warm}/warmth.npy`);
   expect(shape).toEqual([report.warmth.grid.ny, report.warmth.grid.nx]);

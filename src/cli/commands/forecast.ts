@@ -23,6 +23,7 @@ interface ForecastWords extends SetupWords, CheckWords, ChangeWords {
   readonly html?: boolean;
   readonly json?: boolean;
   readonly warmth?: boolean;
+  readonly howSure?: boolean;
 }
 
 export function addForecast(root: Command, { terminal, status }: CommandContext): void {
@@ -43,6 +44,10 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       '--warmth',
       'follow the heat that stays in the wood, count repeated firing, and also write warmth.npy',
     )
+    .option(
+      '--how-sure',
+      'also write sure.png: a map of where the tone is not known well, and where cuts may not come through',
+    )
     .option('--json', 'print the report as JSON instead of the summary')
     .action(async (jobs: string[], words: ForecastWords) => {
       if (jobs.length > 1) {
@@ -56,15 +61,19 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       const inputs = [job, ...setup.inputs];
       if (folder !== null)
-        checkOutputs(folder, [...outputNames(words.warmth ?? false), ...(words.html ? [PAGE] : [])], {
-          inputs,
-        });
+        checkOutputs(
+          folder,
+          [...outputNames(words.warmth ?? false, words.howSure ?? false), ...(words.html ? [PAGE] : [])],
+          {
+            inputs,
+          },
+        );
       const base = forecastFile(readChunks(job), job, setup, readChecks(words), words.warmth);
       const made = forecastWith(base, changes, setup);
       const { json = false, html = false } = words;
       status.code = await tell(
         { made, name: basename(job), startedMs, assumed: setup.notes },
-        folder === null ? null : { folder, inputs, html },
+        folder === null ? null : { folder, inputs, html, howSure: words.howSure },
         json,
         terminal,
       );
@@ -104,7 +113,7 @@ async function forecastSeveral(
       const made = forecastWith(base, changes, setup);
       const folder = folders[k]!;
       if (folder) {
-        const { files } = await outputsOf(made, basename(job), startedMs);
+        const { files } = await outputsOf(made, basename(job), startedMs, words.howSure);
         const page = words.html
           ? { [PAGE]: await pageOf(made, basename(job), files['burn.png'], files['dose.png']) }
           : {};
@@ -191,6 +200,8 @@ interface Place {
   readonly folder: string;
   readonly inputs: readonly string[];
   readonly html: boolean;
+  /** Whether the map of how sure it is goes there too. */
+  readonly howSure?: boolean | undefined;
 }
 
 /** Writes a forecast's files (unless `place` is null) and says what it found; returns the exit status. */
@@ -200,7 +211,7 @@ export async function tell(
   json: boolean,
   terminal: Terminal,
 ): Promise<number> {
-  const { report, files } = await outputsOf(made, name, startedMs);
+  const { report, files } = await outputsOf(made, name, startedMs, place?.howSure);
   const page = place?.html ? { [PAGE]: await pageOf(made, name, files['burn.png'], files['dose.png']) } : {};
   const written = place ? writeFiles(place.folder, { ...files, ...page }, place) : [];
   if (json) terminal.out(JSON.stringify(report, null, 2));
