@@ -35,7 +35,7 @@ import { readProgram, type TextSource } from './program/read.ts';
 import { isSwatchJob } from './program/swatch-job.ts';
 import { THICKNESS_PART } from './sure/boards.ts';
 import { SURE } from './sure/come-through.ts';
-import { firingsOf } from './warmth/firings-map.ts';
+import { type FiringsDeposit, firingsOf, startFirings } from './warmth/firings-map.ts';
 import { heatOfWood } from './warmth/heat-of-wood.ts';
 import { numberWords } from './words.ts';
 
@@ -156,7 +156,14 @@ export function forecastProgram(
   const motion = clock.timed('motion', () => planMotion(program, machine));
   const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
-  const { dose, lines, ...tally } = clock.timed('dose', () => landOn(frame, motion, machine));
+  const withWarmth = options.warmth ?? false;
+  const firings = withWarmth
+    ? startFirings(frame, burnBounds, machine, heatOfBoard(machine, material, stock))
+    : null;
+  // One walk of the beam for both: what the warmth takes counts as the dose's time.
+  const { dose, lines, ...tally } = clock.timed('dose', () =>
+    landOn(frame, motion, machine, undefined, firings?.beam),
+  );
   return conclude(
     {
       machine,
@@ -170,7 +177,8 @@ export function forecastProgram(
       program,
       motion,
       dose,
-      withWarmth: options.warmth ?? false,
+      withWarmth,
+      firings,
       lines,
       tally,
       jobBounds: all,
@@ -188,7 +196,13 @@ interface Landed extends Road {
   readonly tally: Pick<Tally, 'energyJ' | 'beamOnS'>;
   /** What was decided about the board and the grid. */
   readonly notes: readonly string[];
+  /** The heat that was followed along with the dose; null: warmth is walked for, if it is wanted. */
+  readonly firings: FiringsDeposit | null;
 }
+
+/** What warmth must know of the board. */
+const heatOfBoard = (machine: Machine, material: Material, stock: Stock | null) =>
+  heatOfWood(material, machine.laser.wavelength_nm, stock?.thicknessMm ?? null);
 
 /** What an earlier forecast of the same job leaves to the next. */
 interface Legacy {
@@ -204,13 +218,15 @@ export function conclude(
   clock: Clock,
   { rescaled, spent }: Legacy = { rescaled: null, spent: null },
 ): Forecast {
-  const { tally, notes, ...cool } = landed;
+  const { tally, notes, firings: followed, ...cool } = landed;
   const { machine, material, stock, program, motion, dose } = cool;
   const thicknessMm = stock?.thicknessMm ?? null;
   const firings = clock.timed('warmth', () =>
-    cool.withWarmth
-      ? firingsOf(dose, motion, machine, heatOfWood(material, machine.laser.wavelength_nm, thicknessMm))
-      : null,
+    followed
+      ? followed.finish(dose.grid)
+      : cool.withWarmth
+        ? firingsOf(dose.grid, cool.burnBounds, motion, machine, heatOfBoard(machine, material, stock))
+        : null,
   );
   const { lines } = cool;
   const road = firings

@@ -68,6 +68,11 @@ export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, mat
       for (let k = from; k < to; ) {
         const row = Math.floor(k / frame.nx);
         const end = Math.min(to, (row + 1) * frame.nx);
+        if (bottom + row * scale < -1 || bottom + row * scale > ny) {
+          out.fill(1, k - from, end - from);
+          k = end;
+          continue;
+        }
         const y = within(bottom + row * scale, ny);
         const below = (y | 0) * nx;
         const above = Math.min(below + nx, (ny - 1) * nx);

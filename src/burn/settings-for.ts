@@ -33,19 +33,21 @@ export function speedForToneMmPerS(
   return speedFor(doseTimesSpeed, plain * need.byDepth, plain * need.bySqrtS, surfaceWidthMm(beam));
 }
 
-/** The fastest speed, mm/s, at which `passes` passes together reach `depthMm`; 0 beyond what a beam reaches. */
+/**
+ * The fastest speed, mm/s, at which `doseTimesSpeed` reaches `depthMm`; 0 beyond what a beam reaches.
+ * @param times how many times the need of one cool firing (`firing.ts`).
+ */
 export function speedForDepthMmPerS(
   depthMm: number,
   doseTimesSpeed: number,
   material: Material,
   beam: BeamOnWood,
-  passes = 1,
-  law: DepthLaw = depthLaw(material, beam),
+  { law = depthLaw(material, beam), times = 1 }: { law?: DepthLaw; times?: number } = {},
 ): number {
-  const plain = plainDoseForTone(CHAR_BEGINS_TONE, material);
+  const plain = times * plainDoseForTone(CHAR_BEGINS_TONE, material);
   const need = needOf(material, beam.wavelengthNm);
   const steady = plain * need.byDepth + excessForDepth(law, depthMm);
-  return speedFor(passes * doseTimesSpeed, steady, plain * need.bySqrtS, surfaceWidthMm(beam));
+  return speedFor(doseTimesSpeed, steady, plain * need.bySqrtS, surfaceWidthMm(beam));
 }
 
 /** The fastest speed, mm/s, at which `passes` lines cut through stock of `thicknessMm`. */
@@ -55,7 +57,7 @@ export const cutSpeedMmPerS = (
   material: Material,
   beam: BeamOnWood,
   passes = 1,
-): number => speedForDepthMmPerS(thicknessMm, lineDoseTimesSpeed(powerW, beam), material, beam, passes);
+): number => speedForDepthMmPerS(thicknessMm, passes * lineDoseTimesSpeed(powerW, beam), material, beam);
 
 /**
  * How many passes cut through, each leaving the local dose `doseJPerMm2`; at least 1, ∞ when no number does.

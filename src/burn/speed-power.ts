@@ -2,7 +2,7 @@ import { powerLaw } from '../laser/power.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import type { BeamOnWood } from './beam-on-wood.ts';
 import { surfaceWidthMm } from './beam-on-wood.ts';
-import { type DepthLaw, depthLaw, depthOf, doseForDepth } from './depth.ts';
+import { type DepthLaw, depthLaw, depthOfExcess, excessForDepth, removalBeginsJPerMm2 } from './depth.ts';
 import type { Material } from './material.ts';
 import {
   areaDoseTimesSpeed,
@@ -22,7 +22,14 @@ import { doseForTone, TONE_REGIONS, toneOf, toneRegion } from './tone.ts';
  */
 
 /** What the beam is used for: a single line, or rows so near each other that they fill an area. */
-export type Use = { readonly kind: 'line' } | { readonly kind: 'rows'; readonly rowSpacingMm: number };
+export type Use =
+  | { readonly kind: 'line' }
+  | {
+      readonly kind: 'rows';
+      readonly rowSpacingMm: number;
+      /** How long the rows are, where it is said: short ones come back while the wood is warm (`warmth/rows.ts`). */
+      readonly rowLengthMm?: number;
+    };
 
 /** Everything that decides a burn besides speed and power. */
 export interface Work {
@@ -49,6 +56,8 @@ export interface Outcome {
   readonly doseJPerMm2: number;
   /** How long each pass stays on a place, s. */
   readonly dwellS: number;
+  /** How many times the need of one cool firing the place has. */
+  readonly needTimes: number;
   readonly tone: number;
   /** Depth removed, mm; at most the stock's thickness. */
   readonly depthMm: number;
@@ -87,10 +96,15 @@ export const beamOf = ({ spot, laser }: Machine, headZMm = 0): BeamOnWood => ({
 /**
  * Answers for one use of the beam on one wood, for any speed and power.
  * @param work lengths in mm; its row spacing and number of passes must be above 0.
+ * @param needTimes how many times the need of one cool firing a place has at a speed, mm/s, and optical watts; default
+ *   once (`warmth/rows.ts` follows warmth and repeated firing).
  * @returns functions of speeds in mm/s and optical watts, with doses in J/mm² and depths in mm. Source: dose = k·P/v,
  *   and MODEL.md for the wood's answer.
  */
-export function speedPower(work: Work): SpeedPower {
+export function speedPower(
+  work: Work,
+  needTimes: (speedMmPerS: number, watts: number) => number = () => 1,
+): SpeedPower {
   const { machine, material, thicknessMm, use, passes, headZMm = 0 } = work;
   const beam = beamOf(machine, headZMm);
   // Worked out when depth is first asked for: tones do without it.
@@ -103,23 +117,36 @@ export function speedPower(work: Work): SpeedPower {
   const outcome = (speedMmPerS: number, watts: number): Outcome => {
     const doseJPerMm2 = (dosePerLineEnergy * watts) / speedMmPerS;
     const dwellS = widthMm / speedMmPerS;
-    const tone = toneOf(doseJPerMm2, dwellS, material, beam.wavelengthNm);
-    const reach = depthOf(doseJPerMm2, dwellS, material, beam, 1, law());
+    const times = needTimes(speedMmPerS, watts);
+    const tone = toneOf(doseJPerMm2 / times, dwellS, material, beam.wavelengthNm);
+    const begins = times * removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
+    const reach = depthOfExcess(law(), doseJPerMm2 - begins);
     const through = thicknessMm !== null && reach >= thicknessMm * (1 - 1e-12);
     return {
       doseJPerMm2,
       dwellS,
+      needTimes: times,
       tone,
       depthMm: Math.min(reach, thicknessMm ?? reach),
       region: through ? 'cut' : toneRegion(tone),
     };
   };
   const speedForTone = (tone: number, watts: number): number =>
-    speedForToneMmPerS(tone, dosePerLineEnergy * watts, material, beam);
+    settled(
+      (times) => speedForToneMmPerS(tone, (dosePerLineEnergy * watts) / times, material, beam),
+      (speed) => needTimes(speed, watts),
+    );
   const cutSpeed = (watts: number): number =>
     thicknessMm === null
       ? 0
-      : speedForDepthMmPerS(thicknessMm, dosePerLineEnergy * watts, material, beam, 1, law());
+      : settled(
+          (times) =>
+            speedForDepthMmPerS(thicknessMm, dosePerLineEnergy * watts, material, beam, {
+              law: law(),
+              times,
+            }),
+          (speed) => needTimes(speed, watts),
+        );
   const fastest = (region: Region, watts: number): number => {
     if (region === 'no mark') return Infinity;
     if (region === 'cut') return cutSpeed(watts);
@@ -129,14 +156,23 @@ export function speedPower(work: Work): SpeedPower {
   const speedForDose = (doseJPerMm2: number, watts: number): number =>
     (dosePerLineEnergy * watts) / doseJPerMm2;
   const wattsForTone = (tone: number, speedMmPerS: number): number =>
-    (doseForTone(tone, widthMm / speedMmPerS, material, beam.wavelengthNm) * speedMmPerS) / dosePerLineEnergy;
+    settled(
+      (times) =>
+        (times * doseForTone(tone, widthMm / speedMmPerS, material, beam.wavelengthNm) * speedMmPerS) /
+        dosePerLineEnergy,
+      (watts) => needTimes(speedMmPerS, watts),
+    );
+  const wattsForDepth = (depthMm: number, speedMmPerS: number): number => {
+    const begins = removalBeginsJPerMm2(material, beam.wavelengthNm, widthMm / speedMmPerS);
+    const beyond = excessForDepth(law(), depthMm);
+    return settled(
+      (times) => ((times * begins + beyond) * speedMmPerS) / dosePerLineEnergy,
+      (watts) => needTimes(speedMmPerS, watts),
+    );
+  };
   const wattsFor = (region: Region, speedMmPerS: number): number => {
     if (region === 'no mark') return 0;
-    const toCut =
-      thicknessMm === null
-        ? Infinity
-        : (doseForDepth(thicknessMm, widthMm / speedMmPerS, material, beam, law()) * speedMmPerS) /
-          dosePerLineEnergy;
+    const toCut = thicknessMm === null ? Infinity : wattsForDepth(thicknessMm, speedMmPerS);
     return region === 'cut' ? toCut : Math.min(toCut, wattsForTone(toneFrom(region), speedMmPerS));
   };
   return {
@@ -150,6 +186,22 @@ export function speedPower(work: Work): SpeedPower {
     wattsFor,
     speedForDose,
   };
+}
+
+/** Steps until a setting and the need it meets agree: each is several times nearer than the one before. */
+const MOST_STEPS = 40;
+const AGREED = 1e-9;
+
+/** The setting that a need asks for, where the need itself hangs a little on the setting. */
+function settled(settingFor: (times: number) => number, timesAt: (setting: number) => number): number {
+  let setting = settingFor(1);
+  for (let k = 0; k < MOST_STEPS && setting > 0 && setting < Infinity; k++) {
+    const next = settingFor(timesAt(setting));
+    const isSame = Math.abs(next - setting) <= AGREED * setting;
+    setting = next;
+    if (isSame) break;
+  }
+  return setting;
 }
 
 /** The least tone of a region. */

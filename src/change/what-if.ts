@@ -138,6 +138,7 @@ function forecastFrom(
       motion,
       dose: landed.dose,
       withWarmth,
+      firings: null,
       lines: landed.lines,
       tally: landed,
       jobBounds: bounds.all,

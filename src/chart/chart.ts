@@ -1,9 +1,10 @@
-import { type SpeedPower, speedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
+import { type SpeedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
 import { defocus } from '../laser/spot.ts';
 import { leastOf } from '../lists.ts';
 import { SURE, type Sureness, startSureness } from '../sure/come-through.ts';
 import { fastestForSure } from '../sure/settings.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
+import { speedPowerInRows } from '../warmth/rows.ts';
 import { type CutCurve, cutCurveOf, type DoseCurve, doseCurveOf, type Edge, edgesOf } from './curves.ts';
 import type { ChartPoint } from './points.ts';
 
@@ -69,7 +70,7 @@ export function chartOf(
   const shown = works.slice(0, MOST_PANELS).sort((a, b) => order(a) - order(b));
   const pointsFor = (work: Work) => points.filter((point) => sameWork(panelWork(point, setup), work));
   const shownPoints = shown.map(pointsFor);
-  const answers = shown.map(speedPower);
+  const answers = shown.map(speedPowerInRows);
   const sureness = startSureness(setup.material, setup.machine, setup, sure);
   const slowest = axisStart(answers, sureness, shownPoints.flat());
   return {
@@ -96,7 +97,9 @@ function sameWork(a: Work, b: Work): boolean {
 
 function sameUse(a: Use, b: Use): boolean {
   if (a.kind === 'line' || b.kind === 'line') return a.kind === b.kind;
-  return Math.abs(a.rowSpacingMm - b.rowSpacingMm) <= 0.02 * a.rowSpacingMm;
+  return (
+    a.rowLengthMm === b.rowLengthMm && Math.abs(a.rowSpacingMm - b.rowSpacingMm) <= 0.02 * a.rowSpacingMm
+  );
 }
 
 /** One start for all panels: a round speed that leaves the cut, every point and enough of everything in sight. */
@@ -168,9 +171,9 @@ function cutCurves(work: Work, sureness: Sureness, from: number, to: number): Cu
   if (work.use.kind === 'rows' || work.thicknessMm === null) return [];
   const full = work.machine.laser.optical_power_w;
   const curves: CutCurve[] = [];
-  let before = fastestForSure(speedPower(work), sureness, full);
+  let before = fastestForSure(speedPowerInRows(work), sureness, full);
   for (const passes of PASS_COUNTS.map((count) => count * work.passes)) {
-    const answers = speedPower({ ...work, passes });
+    const answers = speedPowerInRows({ ...work, passes });
     const speed = fastestForSure(answers, sureness, full);
     if (speed <= from * CUTS_APART || speed >= to || speed < before * CUTS_APART) continue;
     curves.push(cutCurveOf(answers, sureness));

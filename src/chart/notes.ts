@@ -1,5 +1,5 @@
 import { dwellNotice } from '../burn/need.ts';
-import { REGIONS, type Region, toneFrom, type Work } from '../burn/speed-power.ts';
+import { REGIONS, type Region, toneFrom, type Use, type Work } from '../burn/speed-power.ts';
 import { toneRegion } from '../burn/tone.ts';
 import { CUTTING_CAUTION } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
@@ -61,10 +61,13 @@ export function stripesNote({ use, machine }: Work): string | null {
   );
 }
 
+const lengthWordsOf = ({ rowLengthMm }: Extract<Use, { kind: 'rows' }>): string =>
+  rowLengthMm === undefined ? '' : ` and ${numberWords(rowLengthMm)} mm long`;
+
 /** A panel in words: *Rows 0.1 mm apart, at full power: cut through up to 173 mm/min, …, brown beyond.* */
 export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel): string {
   const { use, passes } = work;
-  const name = `${use.kind === 'rows' ? `Rows ${numberWords(use.rowSpacingMm)} mm apart` : 'Lines'}${outOfFocusWords(work)}`;
+  const name = `${use.kind === 'rows' ? `Rows ${numberWords(use.rowSpacingMm)} mm apart${lengthWordsOf(use)}` : 'Lines'}${outOfFocusWords(work)}`;
   const times = passes === 1 ? '' : `, ${passes} passes`;
   const parts: string[] = [];
   for (const region of [...REGIONS].reverse()) {

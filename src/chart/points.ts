@@ -1,16 +1,10 @@
-import {
-  type Outcome,
-  speedPower,
-  topSpeedMmPerS,
-  type Use,
-  type Work,
-  wattsAt,
-} from '../burn/speed-power.ts';
+import { type Outcome, topSpeedMmPerS, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
 import { measureRows } from '../findings/evidence/row-lines.ts';
 import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
 import { type ComesThrough, SURE, type Sureness, startSureness } from '../sure/come-through.ts';
 import { comesThroughAt } from '../sure/settings.ts';
+import { speedPowerInRows } from '../warmth/rows.ts';
 import { usualRowSpacingMm } from './row-spacing.ts';
 
 /** One operation of a job as a place on the chart, and what comes of it there. */
@@ -32,7 +26,10 @@ export interface ChartPoint {
 }
 
 /** What all points of a job share. */
-type PointSetup = Omit<Work, 'use' | 'passes' | 'headZMm'>;
+interface PointSetup extends Omit<Work, 'use' | 'passes' | 'headZMm'> {
+  /** How long to take rows to be, mm; left out: each place counts as fired once, cool. */
+  readonly rowLengthMm?: number;
+}
 
 /**
  * Every operation of a program that burns at a feed, in the order burned, as a place on the chart.
@@ -46,14 +43,15 @@ export function pointsOf(program: Program, setup: PointSetup, sure: number = SUR
 }
 
 function pointOf(program: Program, operation: Operation, setup: PointSetup, sureness: Sureness): ChartPoint {
-  const { machine } = setup;
+  const { rowLengthMm: _, ...bench } = setup;
+  const { machine } = bench;
   const use = useOf(program, operation, setup);
   const z = headZMm(program, operation);
-  const work: Work = { ...setup, use, passes: operation.passes, headZMm: z };
+  const work: Work = { ...bench, use, passes: operation.passes, headZMm: z };
   const share = (s: number): number => Math.min(1, s / machine.laser.s_max);
   const speedMmPerS = Math.min(operation.feedMmPerS, topSpeedMmPerS(work));
   const power = share(operation.sMax);
-  const answers = speedPower(work);
+  const answers = speedPowerInRows(work);
   const watts = wattsAt(machine.laser, power);
   return {
     operation,
@@ -67,8 +65,11 @@ function pointOf(program: Program, operation: Operation, setup: PointSetup, sure
   };
 }
 
-function useOf(program: Program, operation: Operation, { machine }: PointSetup): Use {
+function useOf(program: Program, operation: Operation, { machine, rowLengthMm }: PointSetup): Use {
   if (operation.kind === 'outline') return { kind: 'line' };
   const measured = measureRows(program, operation)?.spacingMm ?? usualRowSpacingMm(machine.spot);
-  return { kind: 'rows', rowSpacingMm: Number(measured.toFixed(4)) };
+  const rowSpacingMm = Number(measured.toFixed(4));
+  return rowLengthMm === undefined
+    ? { kind: 'rows', rowSpacingMm }
+    : { kind: 'rows', rowSpacingMm, rowLengthMm };
 }

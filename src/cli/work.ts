@@ -9,6 +9,7 @@ export interface WorkWords extends SetupWords {
   readonly thickness?: string;
   readonly for?: Use['kind'];
   readonly rows?: string;
+  readonly rowLength?: string;
 }
 
 /** A thickness alone says enough of the board. */
@@ -33,8 +34,16 @@ export function readThickness(text: string | undefined, stock: Stock | null): Th
 export const addUseOptions = (command: Command, use: string, usualSpacing: string): Command =>
   command
     .addOption(new Option('--for <use>', use).choices(['rows', 'line'] satisfies Use['kind'][]))
-    .option('--rows <mm>', `distance between rows (default: ${usualSpacing})`);
+    .option('--rows <mm>', `distance between rows (default: ${usualSpacing})`)
+    .option(
+      '--row-length <mm>',
+      'length of the rows, to count the warmth that short ones leave, and repeated firing (default: neither)',
+    );
 
 /** The distance between rows, mm, from `--rows`. */
 export const readRowSpacing = (text: string): number =>
   readNumber('--rows', text, 0.005, 10, 'a distance in mm');
+
+/** The length of the rows from `--row-length`, as an option of what is asked; nothing where it is not said. */
+export const readRowLength = (text: string | undefined): { readonly rowLengthMm?: number } =>
+  text === undefined ? {} : { rowLengthMm: readNumber('--row-length', text, 0.1, 10_000, 'a length in mm') };

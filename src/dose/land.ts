@@ -41,12 +41,29 @@ export function wholeOf(motion: Motion, machine: Machine, cellMm: number): Whole
   return { heights, places: linePlaces(motion.program, widthMm, cellMm) };
 }
 
-/** Lets all energy of a motion fall on a grid, and on the places along its lines. */
+/**
+ * The longest stretch over which a job's uneven line energy may be averaged, mm: one with lines is walked as finely as
+ * they are judged, whatever part of it lands, so that parts add up.
+ */
+export function landingStepMm(
+  { program: { operations } }: Motion,
+  { spot }: Machine,
+  cellMm: number,
+): number {
+  const hasLines = operations.some(({ kind }) => kind === 'outline');
+  return depositStepMm(spot, hasLines ? Math.min(cellMm, JUDGED_EVERY_MM) : cellMm);
+}
+
+/**
+ * Lets all energy of a motion fall on a grid, and on the places along its lines.
+ * @param also told of the same walk, whose steps are then as fine as the grid needs.
+ */
 export function landOn(
   frame: GridFrame,
   motion: Motion,
   machine: Machine,
   whole: Whole = wholeOf(motion, machine, frame.cellMm),
+  also: BeamVisitor | null = null,
 ): Landing {
   const { heights, places } = whole;
   const { spot } = machine;
@@ -56,15 +73,13 @@ export function landOn(
   const deposit = startDeposit(spot, frame, { add, energyJ, beamOnS });
   const above = highestMm > lowestMm ? startDeposit(spot, frame) : null;
   const points = places.count > 0 ? startPointDeposit(places, spot, heights) : null;
-  const visitors = [deposit, ...(above ? [timesHeight(above, lowestMm)] : []), ...(points ? [points] : [])];
-  // A job with lines is walked as finely as they are judged, whatever part of it lands: so parts add up.
-  const hasLines = operations.some(({ kind }) => kind === 'outline');
-  walkBeam(
-    motion,
-    machine,
-    depositStepMm(spot, hasLines ? Math.min(frame.cellMm, JUDGED_EVERY_MM) : frame.cellMm),
-    toAll(visitors),
-  );
+  const visitors = [
+    deposit,
+    ...(above ? [timesHeight(above, lowestMm)] : []),
+    ...(points ? [points] : []),
+    ...(also ? [also] : []),
+  ];
+  walkBeam(motion, machine, landingStepMm(motion, machine, frame.cellMm), toAll(visitors));
 
   const doseAbove = above?.finish().grid.data ?? null;
   return {
@@ -77,7 +92,19 @@ export function landOn(
 
 /** One walk for several visitors. */
 function toAll(visitors: readonly BeamVisitor[]): BeamVisitor {
-  if (visitors.length === 1) return visitors[0]!;
+  const [one, other] = visitors;
+  if (visitors.length === 1) return one!;
+  if (visitors.length === 2)
+    return {
+      stroke(stroke) {
+        one!.stroke(stroke);
+        other!.stroke(stroke);
+      },
+      rest(stroke) {
+        one!.rest(stroke);
+        other!.rest(stroke);
+      },
+    };
   return {
     stroke(stroke) {
       for (const visitor of visitors) visitor.stroke(stroke);

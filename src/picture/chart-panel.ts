@@ -1,9 +1,10 @@
 import type { BurnWithDwell } from '../burn/burn-dose.ts';
 import { burnDose } from '../burn/burn-dose.ts';
-import { REGIONS, type Region, type SpeedPower, speedPower, wattsAt } from '../burn/speed-power.ts';
+import { REGIONS, type Region, type SpeedPower, wattsAt } from '../burn/speed-power.ts';
 import type { ChartPanel } from '../chart/chart.ts';
 import { type Dose, oneHeight } from '../dose/dose.ts';
 import type { GridFrame } from '../grid.ts';
+import { speedPowerInRows } from '../warmth/rows.ts';
 import { type ChartFrame, curvePx, type PxPoint, powerToPx, pxToSpeed, speedToPx } from './chart-frame.ts';
 import { RIM } from './chart-key.ts';
 import {
@@ -31,7 +32,7 @@ const CREAM_FROM_TONE = 0.36;
  * what it becomes exactly as a forecast asks.
  */
 export function chartBurn(panel: ChartPanel, frame: GridFrame): BurnWithDwell {
-  const answers = speedPower(panel.work);
+  const answers = speedPowerInRows(panel.work);
   const { machine, material } = panel.work;
   const [from, to] = panel.speedsMmPerS;
   const { nx, ny } = frame;
@@ -65,7 +66,7 @@ export function chartBurn(panel: ChartPanel, frame: GridFrame): BurnWithDwell {
 
 /** Everything that is drawn over a panel's board. `id` tells its clip and mask from other panels'. */
 export function chartPanelSvg(panel: ChartPanel, frame: ChartFrame, id: string): string {
-  const answers = speedPower(panel.work);
+  const answers = speedPowerInRows(panel.work);
   const drawn = panel.edges.map(({ region, line }) => ({ region, points: curvePx(frame, line) }));
   const taken: Box[] = [];
   const points = pointMarks(panel.points, frame, taken);

@@ -131,7 +131,10 @@ export function headingWords({ work: { use, passes } }: ChartPanel): [string, st
   const times = passes > 1 ? `, ${passes} passes` : '';
   return use.kind === 'line'
     ? ['Lines', `dose along the middle of a single line${times}`]
-    : ['Rows', `${lengthText(use.rowSpacingMm)} mm apart, mean dose of the filled area${times}`];
+    : [
+        'Rows',
+        `${lengthText(use.rowSpacingMm)} mm apart${use.rowLengthMm === undefined ? '' : `, ${lengthText(use.rowLengthMm)} mm long`}, mean dose of the filled area${times}`,
+      ];
 }
 
 const roomUnder =

@@ -26,7 +26,10 @@ export const sentencesOf = (proposal: Proposal): ProposalSentences => {
 
 /** *Rows 0.1 mm apart, burned at 5200 mm/min with 100 % power (S1000), proportional.* */
 function settingSentence({ use, speedMmPerS, power, s, passes }: Suggestion): string {
-  const name = use.kind === 'rows' ? `Rows ${numberWords(use.rowSpacingMm)} mm apart` : 'Line';
+  const name =
+    use.kind === 'rows'
+      ? `Rows ${numberWords(use.rowSpacingMm)} mm apart${use.rowLengthMm === undefined ? '' : ` and ${numberWords(use.rowLengthMm)} mm long`}`
+      : 'Line';
   const times = passes === 1 ? '' : ` ${timesWords(passes)}`;
   return `${name}, burned${times} at ${feedWords(speedMmPerS)} with ${percentWords(power)} power (S${numberWords(s, 6)}), proportional.`;
 }
@@ -42,7 +45,7 @@ function outcomeSentence({ use, outcome, timeS, runUpMm }: Suggestion): string {
   const time =
     use.kind === 'line'
       ? `${timeWords(timeS)} for each ${LINE_MM} mm`
-      : `${timeWords(timeS)} for each cm² in rows ${ROW_MM} mm long, turning ${numberWords(tenthUp(runUpMm))} mm beyond their ends`;
+      : `${timeWords(timeS)} for each cm² in rows ${numberWords(use.rowLengthMm ?? ROW_MM)} mm long, turning ${numberWords(tenthUp(runUpMm))} mm beyond their ends`;
   return `${comes}; ${time}.`;
 }
 

@@ -4,7 +4,6 @@ import {
   REGIONS,
   type Region,
   type SpeedPower,
-  speedPower,
   topSpeedMmPerS,
   type Use,
   type Work,
@@ -19,6 +18,7 @@ import { refuseUnknownOptions } from '../options.ts';
 import { SURE, startSureness } from '../sure/come-through.ts';
 import { comesThroughAt, fastestForSure } from '../sure/settings.ts';
 import { partWords } from '../sure/words.ts';
+import { speedPowerInRows } from '../warmth/rows.ts';
 import { proposalNotes } from './notes.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
 import { benchSpeed, benchSpeedBelow, ROW_MM, timeFor } from './trade.ts';
@@ -40,6 +40,8 @@ export interface SuggestOptions {
   readonly use?: Use['kind'];
   /** Default from the spot's width, see `usualRowSpacingMm`. */
   readonly rowSpacingMm?: number;
+  /** How long the rows are, mm: then the warmth they leave and repeated firing count; default neither. */
+  readonly rowLengthMm?: number;
 }
 
 const SUGGEST_OPTIONS: Readonly<Record<keyof SuggestOptions, true>> = {
@@ -48,6 +50,7 @@ const SUGGEST_OPTIONS: Readonly<Record<keyof SuggestOptions, true>> = {
   sure: true,
   use: true,
   rowSpacingMm: true,
+  rowLengthMm: true,
 };
 
 /** Nothing slower is suggested, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
@@ -82,7 +85,11 @@ export function suggest(want: Want, material: Material, machine: Machine, option
   const use: Use =
     kind === 'line'
       ? { kind }
-      : { kind, rowSpacingMm: options.rowSpacingMm ?? usualRowSpacingMm(machine.spot) };
+      : {
+          kind,
+          rowSpacingMm: options.rowSpacingMm ?? usualRowSpacingMm(machine.spot),
+          ...(options.rowLengthMm === undefined ? {} : { rowLengthMm: options.rowLengthMm }),
+        };
   const work: Work = { machine, material, thicknessMm, thicknessPlusMinusMm, use, passes: 1 };
   const found = want.kind === 'cut' ? cuts(work, sure) : tones(work, toneOfWant(want), want);
   // Times that read alike are alike; then fewer passes come first.
@@ -108,7 +115,7 @@ const sFor = ({ s_max }: LaserSource, power: number, round: (x: number) => numbe
   s_max >= 100 ? round(power * s_max) : Number((power * s_max).toPrecision(3));
 
 function tones(work: Work, tone: number, want: Want): Suggestion[] {
-  const answers = speedPower(work);
+  const answers = speedPowerInRows(work);
   const { laser } = work.machine;
   const top = topSpeedMmPerS(work);
   const atTop = powerFor(laser, answers.wattsForTone(tone, top));
@@ -137,7 +144,7 @@ function cuts(work: Work, sure: number): Suggestion[] {
   const watts = wattsAt(laser, 1);
   const found: Suggestion[] = [];
   for (const passes of PASSES) {
-    const answers = speedPower({ ...work, passes });
+    const answers = speedPowerInRows({ ...work, passes });
     const speed = Math.min(top, benchSpeedBelow(fastestForSure(answers, sureness, watts)));
     if (!(speed >= SLOWEST_MM_PER_S)) continue;
     const { chanceThrough } = comesThroughAt(answers, sureness, speed, watts)!;
@@ -148,7 +155,9 @@ function cuts(work: Work, sure: number): Suggestion[] {
 }
 
 const cutUncertainty = (work: Work, watts: number): number | null =>
-  relativeUncertainty(work.material, (material) => speedPower({ ...work, material }).fastest('cut', watts));
+  relativeUncertainty(work.material, (material) =>
+    speedPowerInRows({ ...work, material }).fastest('cut', watts),
+  );
 
 /** @param tone what is aimed at; null for a cut. */
 function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone: number | null): Suggestion {
@@ -166,7 +175,9 @@ function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone:
   const uncertainty =
     tone === null
       ? cutUncertainty(work, watts)
-      : relativeUncertainty(material, (m) => speedPower({ ...work, material: m }).speedForTone(tone, watts));
+      : relativeUncertainty(material, (m) =>
+          speedPowerInRows({ ...work, material: m }).speedForTone(tone, watts),
+        );
   const acceleration =
     use.kind === 'rows'
       ? machine.acceleration_mm_s2[0]
@@ -223,7 +234,7 @@ function whyNoCut({ machine, material, thicknessMm }: Work, sure: number): strin
 
 function whyNoTone(work: Work, want: Exclude<Want, { kind: 'cut' }>): string {
   const { machine, material } = work;
-  const answers = speedPower(work);
+  const answers = speedPowerInRows(work);
   const tone = toneOfWant(want);
   const full = wattsAt(machine.laser, 1);
   const wish = `${wantWords(want)} on ${material.name}`;

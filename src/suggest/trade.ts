@@ -36,7 +36,8 @@ function rounded(mmPerS: number, round: (x: number) => number): number {
  */
 export function timeFor(use: Use, speedMmPerS: number, accelerationMmPerS2: number, passes: number): number {
   if (use.kind === 'line') return passes * (LINE_MM / speedMmPerS + speedMmPerS / accelerationMmPerS2);
-  const row = ROW_MM / speedMmPerS + (2 * speedMmPerS) / accelerationMmPerS2;
-  const rowsPerCm2 = 100 / (ROW_MM * use.rowSpacingMm);
+  const lengthMm = use.rowLengthMm ?? ROW_MM;
+  const row = lengthMm / speedMmPerS + (2 * speedMmPerS) / accelerationMmPerS2;
+  const rowsPerCm2 = 100 / (lengthMm * use.rowSpacingMm);
   return passes * row * rowsPerCm2;
 }

@@ -5,14 +5,14 @@ import type { LeastPlace } from './place.ts';
 /** The middle of a long line, or of a filled area, as chances are asked of it. */
 export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number): LeastPlace {
   const { use, passes, headZMm = 0 } = answers.work;
-  const { doseJPerMm2, dwellS } = answers.outcome(speedMmPerS, watts);
+  const { doseJPerMm2, dwellS, needTimes } = answers.outcome(speedMmPerS, watts);
   return {
     doseJPerMm2,
     dwellS,
     headZMm,
     passes,
     perPassJPerMm2: doseJPerMm2 / passes,
-    needTimes: 1,
+    needTimes,
     firingsCount: false,
     isFilled: use.kind === 'rows',
   };

@@ -1,12 +1,14 @@
 import type { Firings } from '../burn/firing.ts';
-import type { Dose } from '../dose/dose.ts';
-import type { Grid, GridFrame } from '../grid.ts';
+import { landingStepMm } from '../dose/land.ts';
+import type { BeamVisitor } from '../dose/visitor.ts';
+import { walkBeam } from '../dose/walk-beam.ts';
+import type { Bounds, Grid, GridFrame } from '../grid.ts';
 import { meanWidthMm } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import type { HeatOfWood } from './heat-of-wood.ts';
-import { walkWarmth } from './walk-warmth.ts';
+import { followWarmth, type WarmParts } from './walk-warmth.ts';
 
 /**
  * How often and how warm each place was fired. Both are means over about a spot, so their cells are as wide as that.
@@ -16,41 +18,98 @@ import { walkWarmth } from './walk-warmth.ts';
  * a stroke of line energy λ, is λ²/(2√π·σ) for each mm of way, whatever lies around it: the energy times the mean
  * dose that this firing alone leaves.
  */
-export function firingsOf(dose: Dose, motion: Motion, machine: Machine, heat: HeatOfWood): Firings {
-  const { grid } = dose;
+export interface FiringsDeposit {
+  /** To be told of the beam's walk. */
+  readonly beam: BeamVisitor;
+  /** The maps, once the walk has ended; `dose` is what the same walk left on the frame. */
+  finish(dose: Grid): Firings;
+}
+
+/**
+ * Starts to follow the heat of a beam whose dose lands on `frame`.
+ * @param burned what burns lies within this; beyond it wood is cool and fired at most once.
+ */
+export function startFirings(
+  frame: GridFrame,
+  burned: Bounds,
+  machine: Machine,
+  heat: HeatOfWood,
+): FiringsDeposit {
   const widthMm = meanWidthMm(machine.spot);
-  const frame = coarser(grid, widthMm);
-  const energy = startSums(frame);
-  const energyWarmth = startSums(frame);
-  const squares = startSums(frame);
-  // Means over the cells of the dose are those of a spot somewhat wider, by the variance of a cell.
-  const sigmaMm = sigmaFromWidthMm(widthMm);
-  const narrower = 1 / Math.sqrt(1 + grid.cellMm ** 2 / (12 * sigmaMm * sigmaMm));
-  walkWarmth(motion, machine, heat, ({ count, xMm, yMm, energyJ, warmthK, ownJPerMm2 }) => {
-    for (let k = 0; k < count; k++) {
-      const x = (xMm[k]! - frame.x0Mm) / frame.cellMm - 0.5;
-      const y = (yMm[k]! - frame.y0Mm) / frame.cellMm - 0.5;
+  const coarse = coarser(frame, burned, widthMm);
+  const sums = startSums(coarse);
+  const following = followWarmth(machine, heat, (parts) => addParts(sums, parts));
+  return {
+    beam: following,
+    finish(dose) {
+      following.finish();
+      const { energy, energyWarmth, squares } = sums;
+      const whole = squaresOf(dose, coarse);
+      for (const each of [energy, energyWarmth, squares, whole]) spread(coarse, each);
+      // Means over the cells of the dose are those of a spot somewhat wider, by the variance of a cell.
+      const narrower = 1 / Math.sqrt(1 + frame.cellMm ** 2 / (12 * sigmaFromWidthMm(widthMm) ** 2));
+      return {
+        warmth: gridOf(coarse, 'K', (k) => ratio(energyWarmth[k]!, energy[k]!, 0)),
+        count: gridOf(coarse, '', (k) => Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1))),
+      };
+    },
+  };
+}
+
+/** The maps of a job whose dose has landed, by a walk of their own. */
+export function firingsOf(
+  dose: Grid,
+  burned: Bounds,
+  motion: Motion,
+  machine: Machine,
+  heat: HeatOfWood,
+): Firings {
+  const { beam, finish } = startFirings(dose, burned, machine, heat);
+  walkBeam(motion, machine, landingStepMm(motion, machine, dose.cellMm), beam);
+  return finish(dose);
+}
+
+/** What is added up over the parts that land around each cell's middle: energy, energy × warmth, energy × own dose. */
+interface Sums extends GridFrame {
+  readonly energy: Float64Array;
+  readonly energyWarmth: Float64Array;
+  readonly squares: Float64Array;
+}
+
+function startSums(frame: GridFrame): Sums {
+  const room = () => new Float64Array(frame.nx * frame.ny);
+  return { ...frame, energy: room(), energyWarmth: room(), squares: room() };
+}
+
+/** Shares each part out, at points no farther apart than cells, to the four cells around it by the distance from their middles. */
+function addParts(sums: Sums, parts: Readonly<WarmParts>): void {
+  const { nx, ny, x0Mm, y0Mm, cellMm, energy, energyWarmth, squares } = sums;
+  const { first, end, xMm, yMm, halfXMm, halfYMm, energyJ, warmthK, ownJPerMm2 } = parts;
+  for (let k = first; k < end; k++) {
+    const lengthMm = 2 * Math.max(Math.abs(halfXMm[k]!), Math.abs(halfYMm[k]!));
+    const count = lengthMm > cellMm ? Math.ceil(lengthMm / cellMm) : 1;
+    const pointJ = energyJ[k]! / count;
+    const warmth = warmthK[k]!;
+    const own = ownJPerMm2[k]!;
+    const stepX = (2 * halfXMm[k]!) / (count * cellMm);
+    const stepY = (2 * halfYMm[k]!) / (count * cellMm);
+    let x = (xMm[k]! - x0Mm) / cellMm - 0.5 - (stepX * (count - 1)) / 2;
+    let y = (yMm[k]! - y0Mm) / cellMm - 0.5 - (stepY * (count - 1)) / 2;
+    for (let point = 0; point < count; point++, x += stepX, y += stepY) {
       const i = Math.floor(x);
       const j = Math.floor(y);
-      // Shared out to the four cells around it, by the distance from their middles.
       for (let corner = 0; corner < 4; corner++) {
         const column = i + (corner & 1);
         const row = j + (corner >> 1);
-        if (column < 0 || row < 0 || column >= frame.nx || row >= frame.ny) continue;
-        const at = row * frame.nx + column;
-        const share = (1 - Math.abs(column - x)) * (1 - Math.abs(row - y)) * energyJ[k]!;
-        energy.data[at] = energy.data[at]! + share;
-        energyWarmth.data[at] = energyWarmth.data[at]! + share * warmthK[k]!;
-        squares.data[at] = squares.data[at]! + share * ownJPerMm2[k]! * narrower;
+        if (column < 0 || row < 0 || column >= nx || row >= ny) continue;
+        const at = row * nx + column;
+        const share = (corner & 1 ? x - i : 1 - x + i) * (corner & 2 ? y - j : 1 - y + j) * pointJ;
+        energy[at] = energy[at]! + share;
+        energyWarmth[at] = energyWarmth[at]! + share * warmth;
+        squares[at] = squares[at]! + share * own;
       }
     }
-  });
-  const whole = squaresOf(grid, frame);
-  for (const sums of [energy, energyWarmth, squares, whole]) spread(sums);
-  return {
-    warmth: gridOf(frame, 'K', (k) => ratio(energyWarmth.data[k]!, energy.data[k]!, 0)),
-    count: gridOf(frame, '', (k) => Math.max(1, ratio(whole.data[k]!, squares.data[k]!, 1))),
-  };
+  }
 }
 
 const ratio = (a: number, b: number, otherwise: number): number => (b > 0 ? a / b : otherwise);
@@ -61,35 +120,49 @@ const gridOf = (frame: GridFrame, unit: string, value: (k: number) => number): G
   data: Float32Array.from({ length: frame.nx * frame.ny }, (_, k) => value(k)),
 });
 
-/** The frame in cells about `aboutMm` wide, a whole number of the given ones each. */
-function coarser({ nx, ny, x0Mm, y0Mm, cellMm }: GridFrame, aboutMm: number): GridFrame {
-  const times = Math.max(1, Math.round(aboutMm / cellMm));
-  return { nx: Math.ceil(nx / times), ny: Math.ceil(ny / times), x0Mm, y0Mm, cellMm: times * cellMm };
+/** More cells than this a map never has: then they are wider than the spot. */
+const MOST_CELLS = 4e6;
+
+/** What burns, and a little around it, in cells about `aboutMm` wide: a whole number of the frame's own each. */
+function coarser(frame: GridFrame, burned: Bounds, aboutMm: number): GridFrame {
+  const { cellMm, x0Mm, y0Mm } = frame;
+  const areaMm2 = Math.max(0, (burned.maxXMm - burned.minXMm) * (burned.maxYMm - burned.minYMm));
+  const widthMm = Math.max(aboutMm, Math.sqrt(areaMm2 / MOST_CELLS));
+  const times = Math.max(1, Math.round(widthMm / cellMm));
+  const span = (fromMm: number, toMm: number, cells: number): [first: number, count: number] => {
+    const first = Math.min(cells - 1, Math.max(0, Math.floor(fromMm / cellMm) - ROUND_IT * times));
+    const end = Math.min(cells, Math.max(first + 1, Math.ceil(toMm / cellMm) + ROUND_IT * times));
+    return [first, Math.ceil((end - first) / times)];
+  };
+  const [i, nx] = span(burned.minXMm - x0Mm, burned.maxXMm - x0Mm, frame.nx);
+  const [j, ny] = span(burned.minYMm - y0Mm, burned.maxYMm - y0Mm, frame.ny);
+  return { nx, ny, x0Mm: x0Mm + i * cellMm, y0Mm: y0Mm + j * cellMm, cellMm: times * cellMm };
 }
 
-/** A sum for each cell. */
-interface Sums extends GridFrame {
-  readonly data: Float64Array;
-}
-
-const startSums = (frame: GridFrame): Sums => ({ ...frame, data: new Float64Array(frame.nx * frame.ny) });
+/** So many cells around what burns: the spot, and what sums are spread by. */
+const ROUND_IT = 3;
 
 /**
  * ∫ dose² over each coarse cell, shared out to the four around each fine cell's middle as points are: first along the
  * row, then across.
  */
-function squaresOf(dose: Grid, frame: GridFrame): Sums {
-  const sums = startSums(frame);
-  const { nx, ny, cellMm, data } = dose;
+function squaresOf(dose: Grid, frame: GridFrame): Float64Array {
+  const sums = new Float64Array(frame.nx * frame.ny);
+  const { cellMm, data } = dose;
   const scale = cellMm / frame.cellMm;
-  // Coarse cells count from the one left of the grid, so that each fine cell has two to share with.
+  const i0 = Math.round((frame.x0Mm - dose.x0Mm) / cellMm);
+  const j0 = Math.round((frame.y0Mm - dose.y0Mm) / cellMm);
+  const nx = Math.min(dose.nx - i0, Math.round(frame.nx / scale));
+  const ny = Math.min(dose.ny - j0, Math.round(frame.ny / scale));
+  // Coarse cells count from the one left of the frame, so that each fine cell has two to share with.
   const first = Int32Array.from({ length: nx }, (_, i) => Math.floor((i + 0.5) * scale + 0.5));
   const right = Float64Array.from(first, (from, i) => (i + 0.5) * scale + 0.5 - from);
   const row = new Float64Array(frame.nx + 2);
   for (let j = 0; j < ny; j++) {
     row.fill(0);
+    const start = (j0 + j) * dose.nx + i0;
     for (let i = 0; i < nx; i++) {
-      const h = data[j * nx + i]!;
+      const h = data[start + i]!;
       if (h === 0) continue;
       const at = first[i]!;
       row[at] = row[at]! + h * h * (1 - right[i]!);
@@ -97,20 +170,17 @@ function squaresOf(dose: Grid, frame: GridFrame): Sums {
     }
     const y = (j + 0.5) * scale - 0.5;
     const below = Math.floor(y);
-    for (const coarse of [below, below + 1]) {
-      if (coarse < 0 || coarse >= frame.ny) continue;
+    for (let coarse = Math.max(0, below); coarse <= Math.min(frame.ny - 1, below + 1); coarse++) {
       const share = (1 - Math.abs(coarse - y)) * cellMm * cellMm;
-      for (let i = 0; i < frame.nx; i++) {
-        const at = coarse * frame.nx + i;
-        sums.data[at] = sums.data[at]! + share * row[i + 1]!;
-      }
+      const to = coarse * frame.nx;
+      for (let i = 0; i < frame.nx; i++) sums[to + i] = sums[to + i]! + share * row[i + 1]!;
     }
   }
   return sums;
 }
 
 /** Spreads sums to their neighbours by ¼ ½ ¼ along each axis, so that two that lie half a spot apart meet. */
-function spread({ nx, ny, data }: Sums): void {
+function spread({ nx, ny }: GridFrame, data: Float64Array): void {
   const line = new Float64Array(Math.max(nx, ny) + 2);
   const along = (count: number, first: number, stride: number): void => {
     line[0] = 0;

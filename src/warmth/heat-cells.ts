@@ -4,14 +4,14 @@
  * that whoever spreads it can take that much less.
  */
 export interface HeatCells {
-  readonly cellMm: number;
+  cellMm: number;
   /** The first tile's column and row, counted from the origin of the plane, and how many there are. */
-  readonly tileX0: number;
-  readonly tileY0: number;
-  readonly tilesX: number;
-  readonly tilesY: number;
-  /** Per tile, row by row: where its 64 cells begin in `heatJ`, or -1. */
-  readonly tileAt: Int32Array;
+  tileX0: number;
+  tileY0: number;
+  tilesX: number;
+  tilesY: number;
+  /** Per tile, row by row: where its 64 cells begin in `heatJ`, or -1; may be longer than there are tiles. */
+  tileAt: Int32Array;
   /** J per cell. */
   heatJ: Float64Array;
   used: number;
@@ -29,23 +29,40 @@ export interface Box {
   maxY: number;
 }
 
-/** Empty cells that have room for heat anywhere in the box. */
-export function emptyCells(box: Readonly<Box>, cellMm: number): HeatCells {
+/**
+ * Empty cells that have room for heat anywhere in the box.
+ * @param spent cells nobody reads any more: their arrays are used again.
+ */
+export function emptyCells(box: Readonly<Box>, cellMm: number, spent: HeatCells | null = null): HeatCells {
   const tileMm = cellMm * TILE;
   const tileX0 = Math.floor((box.minX - cellMm) / tileMm);
   const tileY0 = Math.floor((box.minY - cellMm) / tileMm);
   const tilesX = Math.floor((box.maxX + cellMm) / tileMm) - tileX0 + 1;
   const tilesY = Math.floor((box.maxY + cellMm) / tileMm) - tileY0 + 1;
-  return {
-    cellMm,
-    tileX0,
-    tileY0,
-    tilesX,
-    tilesY,
-    tileAt: new Int32Array(tilesX * tilesY).fill(-1),
-    heatJ: new Float64Array(4 * TILE_CELLS),
-    used: 0,
-  };
+  const tiles = tilesX * tilesY;
+  if (spent === null) {
+    const tileAt = new Int32Array(tiles).fill(-1);
+    return {
+      cellMm,
+      tileX0,
+      tileY0,
+      tilesX,
+      tilesY,
+      tileAt,
+      heatJ: new Float64Array(4 * TILE_CELLS),
+      used: 0,
+    };
+  }
+  if (spent.tileAt.length < tiles) spent.tileAt = new Int32Array(2 * tiles);
+  spent.tileAt.fill(-1, 0, tiles);
+  spent.heatJ.fill(0, 0, spent.used);
+  spent.cellMm = cellMm;
+  spent.tileX0 = tileX0;
+  spent.tileY0 = tileY0;
+  spent.tilesX = tilesX;
+  spent.tilesY = tilesY;
+  spent.used = 0;
+  return spent;
 }
 
 /** Puts heat into one cell, by its column and row from the origin of the plane. */
@@ -94,7 +111,7 @@ export const HALVING_SMEAR = 3 / 16;
 /** Adds the heat of cells as wide, or half as wide. */
 export function addCells(to: HeatCells, from: HeatCells): void {
   const isSame = to.cellMm === from.cellMm;
-  for (let tile = 0; tile < from.tileAt.length; tile++) {
+  for (let tile = 0; tile < from.tilesX * from.tilesY; tile++) {
     const at = from.tileAt[tile]!;
     if (at < 0) continue;
     const i0 = (from.tileX0 + (tile % from.tilesX)) << TILE_BITS;
@@ -131,15 +148,20 @@ const MOST_CELLS = 64;
 const weightX = new Float64Array(MOST_CELLS);
 const weightY = new Float64Array(MOST_CELLS);
 
-/** e^(−slope·(k − centre)²) for k = from … to, from one to the next by two products. */
+/** e^−u for u = k/{@link PER_UNIT}, a little further than is ever asked for. */
+const PER_UNIT = 256;
+const FALL = Float64Array.from({ length: PER_UNIT * (REACH_SIGMA * REACH_SIGMA + 1) }, (_, k) =>
+  Math.exp(-k / PER_UNIT),
+);
+
+/** e^(−slope·(k − centre)²) for k = from … to, within {@link REACH_SIGMA} of the centre: within 2e-6 of 1, from a table. */
 function fillWeights(weights: Float64Array, from: number, to: number, centre: number, slope: number): void {
-  let weight = Math.exp(-slope * (from - centre) * (from - centre));
-  let ratio = Math.exp(-slope * (2 * (from - centre) + 1));
-  const fall = Math.exp(-2 * slope);
-  for (let k = 0; k <= to - from; k++) {
-    weights[k] = weight;
-    weight *= ratio;
-    ratio *= fall;
+  const scale = slope * PER_UNIT;
+  for (let k = from; k <= to; k++) {
+    const at = scale * (k - centre) * (k - centre);
+    const low = at | 0;
+    const value = FALL[low]!;
+    weights[k - from] = value + (FALL[low + 1]! - value) * (at - low);
   }
 }
 

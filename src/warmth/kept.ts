@@ -1,4 +1,4 @@
-import { octaveTable } from '../burn/octave-table.ts';
+import { lookUp, octaveTable } from '../burn/octave-table.ts';
 
 /**
  * How much of a firing stays in the wood as heat: a share of the dose, up to a cap; the rest leaves with gas, water
@@ -12,18 +12,22 @@ export interface Keeping {
   readonly mostJPerMm2: number;
 }
 
-/** The shares that stay of whole strokes and rests, as octave tables over peak dose ÷ the dose that meets the cap. */
-export interface KeptTables {
-  readonly cappedFromJPerMm2: number;
-  readonly stroke: Float32Array;
-  readonly rest: Float32Array;
+/** The shares that stay of whole strokes and rests, by their peak dose, J/mm². */
+export interface Kept {
+  ofStroke(peakJPerMm2: number): number;
+  ofRest(peakJPerMm2: number): number;
 }
 
-export function keptTables({ share, mostJPerMm2 }: Keeping): KeptTables {
+/** Octave tables over peak dose ÷ the dose that meets the cap; the same for all woods, made when first needed. */
+let tables: { readonly stroke: Float32Array; readonly rest: Float32Array } | null = null;
+
+export function keptOf({ share, mostJPerMm2 }: Keeping): Kept {
+  tables ??= { stroke: octaveTable(strokeBelowCap).values, rest: octaveTable(restBelowCap).values };
+  const { stroke, rest } = tables;
+  const perCap = share / mostJPerMm2;
   return {
-    cappedFromJPerMm2: mostJPerMm2 / share,
-    stroke: octaveTable((peak) => share * strokeBelowCap(peak)).values,
-    rest: octaveTable((peak) => share * restBelowCap(peak)).values,
+    ofStroke: (peakJPerMm2) => share * lookUp(stroke, peakJPerMm2 * perCap),
+    ofRest: (peakJPerMm2) => share * lookUp(rest, peakJPerMm2 * perCap),
   };
 }
 

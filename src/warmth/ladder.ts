@@ -11,7 +11,7 @@ import {
 } from './heat-cells.ts';
 
 /**
- * The heat that has come so far, by its age. Fresh heat is kept as the points it came in; what is older lies in
+ * The heat that has come so far, by its age. Fresh heat is kept as the pieces it came in; what is older lies in
  * buckets, each of which covers a span of time that doubles from step to step of the ladder, as its cells
  * double from every other one. How old the heat of a bucket is at a place is told by the
  * moments of place and time: right for a straight stretch, the mean where the beam went to and fro.
@@ -20,8 +20,8 @@ import {
  * row never is before it has become part of a coarse bucket.
  */
 export interface Ladder {
-  /** Adds the first `count` of these; times must not fall, neither here nor from call to call. */
-  add(heat: Readonly<HeatPoints>, count: number): void;
+  /** Adds those from `first` to `end` − 1; times must not fall, neither here nor from call to call. */
+  add(heat: Readonly<HeatPieces>, first: number, end: number): void;
   /**
    * The skin's rise at a place at `tS` from all heat that came at or before `untilS`, K. `tS` must not lie before
    * any heat that was added or before an earlier question's.
@@ -29,10 +29,15 @@ export interface Ladder {
   warmthK(xMm: number, yMm: number, tS: number, untilS: number): number;
 }
 
-/** Heat that comes to points, each between tS − halfS and tS + halfS. */
-export interface HeatPoints {
+/**
+ * Heat that comes evenly along short straight pieces of way: from (x − halfX, y − halfY) at t − halfS to
+ * (x + halfX, y + halfY) at t + halfS. Their middles in order of time; 0 where the head rests.
+ */
+export interface HeatPieces {
   readonly xMm: Float64Array;
   readonly yMm: Float64Array;
+  readonly halfXMm: Float64Array;
+  readonly halfYMm: Float64Array;
   readonly tS: Float64Array;
   readonly halfS: Float64Array;
   readonly heatJ: Float64Array;
@@ -48,30 +53,32 @@ export interface LadderHeat {
   readonly spotVarianceMm2: number;
 }
 
-/** The span of the first step, whose heat stays in points, s. */
+/** The span of the first step, whose heat stays in pieces, s. */
 export const FIRST_SPAN_S = 0.025;
 /** A pair of buckets moves up once the younger one ended this many of its spans ago. */
 const SPANS_KEPT = 1;
 /** Cells are so many times narrower than the σ that the youngest heat in them has reached. */
-const CELLS_PER_SIGMA = 1.2;
+const CELLS_PER_SIGMA = 1;
 /**
  * Warmth falls with age ever less steeply, so heat of mixed age gives more than heat of its mean age: by this times the
  * square of its relative spread. ⅜ for a layer (age^−½), 1 for a line (age^−1), 15/8 for a point.
  */
 const AGE_BEND = 1;
-/** Points within so many cells of one another go into cells as one. */
+/** Pieces within so many cells of one another go into cells as one. */
 const NEAR_CELLS = 0.6;
-/** Buckets of this step and below are made of points, those above of the two they come from. */
-const FROM_POINTS = 5;
+/** Buckets of this step and below are made of pieces, those above of the two they come from. */
+const FROM_PIECES = 5;
+/** Pieces count as points at most so many σ apart, squared: their sum is then within 0.2 % of an even line's. */
+const APART_SIGMA2 = 2.5;
 /** What lies so many σ² away is left out: e^(−R/2) of what a bucket would give if all its heat were on the spot. */
 export const REACH_SIGMA2 = 12;
 
 /** The heat of one span of time. */
 interface Bucket extends Box {
-  readonly step: number;
+  step: number;
   /** The span is index·span … (index + 1)·span. */
-  readonly index: number;
-  /** Points from … to − 1, counted from the first of the job. */
+  index: number;
+  /** Pieces from … to − 1, counted from the first of the job. */
   from: number;
   to: number;
   firstS: number;
@@ -101,11 +108,22 @@ export function startLadder(heat: LadderHeat): Ladder {
   const { diffusivityMm2PerS, volumetricJPerMm3K, skin, spotVarianceMm2 } = heat;
   const perK = 1 / volumetricJPerMm3K;
   const steps: Bucket[][] = [[]];
-  const points = startPoints();
+  const pieces = startPieces();
+  // Buckets and cells that are done with, to be used again.
+  const spent: Bucket[] = [];
+  const spentCells: HeatCells[] = [];
   let open: Bucket | null = null;
   let nextMoveS = -Infinity;
 
   const spreadAt = (ageS: number): number => spotVarianceMm2 + 2 * diffusivityMm2PerS * ageS;
+
+  const fresh = (step: number, index: number, from: number): Bucket =>
+    emptied(spent.pop() ?? newBucket(), step, index, from);
+  const discard = (bucket: Bucket): void => {
+    if (bucket.cells) spentCells.push(bucket.cells);
+    bucket.cells = null;
+    spent.push(bucket);
+  };
 
   /** Moves up whatever is old enough at `tS`, and says when the next will be. */
   const advance = (tS: number): void => {
@@ -114,17 +132,29 @@ export function startLadder(heat: LadderHeat): Ladder {
       const spanS = spanOf(step);
       const here = steps[step]!;
       while (here.length > 0) {
-        const parent = here[0]!.index >> 1;
+        const first = here[0]!;
+        const parent = first.index >> 1;
         const dueS = (2 * parent + 2 + SPANS_KEPT) * spanS;
         if (tS < dueS) {
           nextMoveS = Math.min(nextMoveS, dueS);
           break;
         }
-        const isPair = here.length > 1 && here[1]!.index >> 1 === parent;
-        const up = merged(parent, step + 1, here.splice(0, isPair ? 2 : 1));
-        if (step === FROM_POINTS) {
-          for (const part of up.parts) cellsOf(part);
-          points.forget(up.to);
+        here.shift();
+        const isPair = here.length > 0 && here[0]!.index >> 1 === parent;
+        const second = isPair ? here.shift()! : null;
+        const up = fresh(step + 1, parent, first.from);
+        takeIn(up, first);
+        if (second) takeIn(up, second);
+        completed(up);
+        if (step === FROM_PIECES) {
+          cellsOf(first);
+          if (second) cellsOf(second);
+          pieces.forget(up.to);
+        }
+        // As long as all can be made of pieces, nothing else need be kept.
+        for (const part of second ? [first, second] : [first]) {
+          if (step >= FROM_PIECES) up.parts.push(part);
+          else discard(part);
         }
         (steps[step + 1] ??= []).push(up);
       }
@@ -134,19 +164,38 @@ export function startLadder(heat: LadderHeat): Ladder {
   /** A bucket's cells, made when first asked for. */
   const cellsOf = (bucket: Bucket): HeatCells => {
     if (bucket.cells) return bucket.cells;
-    const cells = emptyCells(bucket, cellMmOf(bucket.step, diffusivityMm2PerS, spotVarianceMm2));
-    if (bucket.step <= FROM_POINTS) fillFromPoints(bucket, cells);
+    const cellMm = cellMmOf(bucket.step, diffusivityMm2PerS, spotVarianceMm2);
+    const cells = emptyCells(bucket, cellMm, spentCells.pop() ?? null);
+    if (bucket.step <= FROM_PIECES) fillFromPieces(bucket, cells);
     else fillFromParts(bucket, cells);
     bucket.cells = cells;
     return cells;
   };
 
-  const fillFromPoints = (bucket: Bucket, cells: HeatCells): void => {
-    const { x, y, heatJ } = points;
-    const end = bucket.to - points.first;
-    const nearMm = NEAR_CELLS * cells.cellMm;
-    for (let k = bucket.from - points.first; k < end; ) {
-      // Points near one another go in as one, at their middle.
+  const fillFromPieces = (bucket: Bucket, cells: HeatCells): void => {
+    const { x, y, halfX, halfY, heatJ } = pieces;
+    const { cellMm } = cells;
+    const end = bucket.to - pieces.first;
+    const nearMm = NEAR_CELLS * cellMm;
+    let smearX = 0;
+    let smearY = 0;
+    for (let k = bucket.from - pieces.first; k < end; ) {
+      const lengthMm = 2 * Math.max(Math.abs(halfX[k]!), Math.abs(halfY[k]!));
+      if (lengthMm > cellMm) {
+        const count = Math.ceil(lengthMm / cellMm);
+        const q = heatJ[k]! / count;
+        for (let part = 0; part < count; part++) {
+          const along = (2 * part + 1) / count - 1;
+          const xHere = x[k]! + along * halfX[k]!;
+          const yHere = y[k]! + along * halfY[k]!;
+          addPoint(cells, xHere, yHere, q);
+          smearX += q * pointSmear(xHere, cellMm);
+          smearY += q * pointSmear(yHere, cellMm);
+        }
+        k++;
+        continue;
+      }
+      // Pieces near one another go in as one, at their middle.
       const x0 = x[k]!;
       const y0 = y[k]!;
       let q = 0;
@@ -159,11 +208,11 @@ export function startLadder(heat: LadderHeat): Ladder {
         k++;
       } while (k < end && Math.abs(x[k]! - x0) < nearMm && Math.abs(y[k]! - y0) < nearMm);
       addPoint(cells, qx / q, qy / q, q);
-      bucket.smearX += q * pointSmear(qx / q, cells.cellMm);
-      bucket.smearY += q * pointSmear(qy / q, cells.cellMm);
+      smearX += q * pointSmear(qx / q, cellMm);
+      smearY += q * pointSmear(qy / q, cellMm);
     }
-    bucket.smearX /= bucket.heatJ;
-    bucket.smearY /= bucket.heatJ;
+    bucket.smearX = smearX / bucket.heatJ;
+    bucket.smearY = smearY / bucket.heatJ;
   };
 
   const fillFromParts = (bucket: Bucket, cells: HeatCells): void => {
@@ -173,25 +222,43 @@ export function startLadder(heat: LadderHeat): Ladder {
       const added = finer.cellMm === cells.cellMm ? 0 : HALVING_SMEAR * cells.cellMm * cells.cellMm;
       bucket.smearX += (part.heatJ / bucket.heatJ) * (part.smearX + added);
       bucket.smearY += (part.heatJ / bucket.heatJ) * (part.smearY + added);
+      discard(part);
     }
     bucket.parts.length = 0;
   };
 
-  /** What single points give, K. */
-  const fromPoints = (bucket: Bucket, xMm: number, yMm: number, tS: number, untilS: number): number => {
-    const { x, y, t, halfS, heatJ } = points;
+  /** What single pieces give, K. */
+  const fromPieces = (bucket: Bucket, xMm: number, yMm: number, tS: number, untilS: number): number => {
+    const { x, y, halfX, halfY, t, halfS, heatJ } = pieces;
+    const end = bucket.to - pieces.first;
     let sum = 0;
-    for (let k = bucket.from - points.first; k < bucket.to - points.first; k++) {
-      const ageS = tS - t[k]!;
-      const half = halfS[k]!;
-      if (untilS < t[k]! - half) break;
-      const dx = xMm - x[k]!;
-      const dy = yMm - y[k]!;
+    for (let k = bucket.from - pieces.first; k < end; k++) {
+      const beganS = t[k]! - halfS[k]!;
+      if (untilS < beganS) break;
+      // Only its first part has come yet: a shorter piece with its middle farther back.
+      const came = untilS >= t[k]! + halfS[k]! ? 1 : (untilS - beganS) / (2 * halfS[k]!);
+      const hx = halfX[k]! * came;
+      const hy = halfY[k]! * came;
+      const dx = xMm - (x[k]! - halfX[k]! + hx);
+      const dy = yMm - (y[k]! - halfY[k]! + hy);
+      const ageS = tS - (beganS + halfS[k]! * came);
       const variance = spreadAt(ageS);
-      const away = (dx * dx + dy * dy) / variance;
-      if (away > REACH_SIGMA2) continue;
-      const came = untilS >= t[k]! + half ? 1 : (untilS - t[k]! + half) / (2 * half);
-      sum += ((came * heatJ[k]! * Math.exp(-away / 2)) / variance) * lookUp(skin, ageS);
+      const half2 = hx * hx + hy * hy;
+      // (a + b)² ≤ 2a² + 2b²: nothing within reach is left out.
+      if (dx * dx + dy * dy > 2 * (half2 + REACH_SIGMA2 * variance)) continue;
+      const heat = came * heatJ[k]!;
+      const count = Math.ceil(Math.sqrt((4 * half2) / (APART_SIGMA2 * variance)));
+      if (count <= 1) {
+        sum += ((heat * Math.exp((-dx * dx - dy * dy) / (2 * variance))) / variance) * lookUp(skin, ageS);
+        continue;
+      }
+      for (let part = 0; part < count; part++) {
+        const along = (2 * part + 1) / count - 1;
+        const age = ageS - along * halfS[k]! * came;
+        const spread = spreadAt(age);
+        const away = (dx - along * hx) ** 2 + (dy - along * hy) ** 2;
+        sum += ((heat * Math.exp(-away / (2 * spread))) / (count * spread)) * lookUp(skin, age);
+      }
     }
     return (sum * perK) / (2 * Math.PI);
   };
@@ -216,19 +283,19 @@ export function startLadder(heat: LadderHeat): Ladder {
   };
 
   return {
-    add(heat, count) {
-      for (let k = 0; k < count; ) {
+    add(heat, first, end) {
+      for (let k = first; k < end; ) {
         const index = Math.floor(heat.tS[k]! / FIRST_SPAN_S);
         if (open === null || open.index !== index) {
           if (heat.tS[k]! >= nextMoveS) advance(heat.tS[k]!);
-          open = emptyBucket(0, index, points.count());
+          open = fresh(0, index, pieces.count());
           steps[0]!.push(open);
           nextMoveS = Math.min(nextMoveS, (2 * (index >> 1) + 2 + SPANS_KEPT) * FIRST_SPAN_S);
         }
         const endS = (index + 1) * FIRST_SPAN_S;
         let to = k + 1;
-        while (to < count && heat.tS[to]! < endS) to++;
-        points.add(heat, k, to);
+        while (to < end && heat.tS[to]! < endS) to++;
+        pieces.add(heat, k, to);
         take(open, heat, k, to);
         k = to;
       }
@@ -243,8 +310,8 @@ export function startLadder(heat: LadderHeat): Ladder {
           const dx = xMm < bucket.minX ? bucket.minX - xMm : xMm > bucket.maxX ? xMm - bucket.maxX : 0;
           const dy = yMm < bucket.minY ? bucket.minY - yMm : yMm > bucket.maxY ? yMm - bucket.maxY : 0;
           if (dx * dx + dy * dy > REACH_SIGMA2 * spreadAt(tS - bucket.firstS)) continue;
-          if (step === 0 || (bucket.lastS > untilS && step <= FROM_POINTS)) {
-            sum += fromPoints(bucket, xMm, yMm, tS, untilS);
+          if (step === 0 || (bucket.lastS > untilS && step <= FROM_PIECES)) {
+            sum += fromPieces(bucket, xMm, yMm, tS, untilS);
           } else if (bucket.meanS <= untilS) sum += fromCells(bucket, xMm, yMm, tS);
         }
       }
@@ -263,103 +330,119 @@ function cellMmOf(step: number, diffusivityMm2PerS: number, spotVarianceMm2: num
   return (sigmaMm / CELLS_PER_SIGMA) * 2 ** ((step - 1) >> 1);
 }
 
-/** Points in the order they came, in arrays that grow; the oldest can be let go. */
-interface Points {
+/** Pieces in the order they came, in arrays that grow; the oldest can be let go. */
+interface Pieces {
   /** How many have been let go. */
   first: number;
   x: Float64Array;
   y: Float64Array;
+  halfX: Float64Array;
+  halfY: Float64Array;
   t: Float64Array;
   halfS: Float64Array;
   heatJ: Float64Array;
   count(): number;
-  add(heat: Readonly<HeatPoints>, from: number, to: number): void;
+  add(heat: Readonly<HeatPieces>, from: number, to: number): void;
   forget(before: number): void;
 }
 
-function startPoints(): Points {
+const COLUMNS = ['x', 'y', 'halfX', 'halfY', 't', 'halfS', 'heatJ'] as const;
+
+function startPieces(): Pieces {
   let size = 0;
-  const room = (length: number) => new Float64Array(length);
-  const regrown = (old: Float64Array, from: number, length: number): Float64Array => {
-    const made = room(length);
-    made.set(old.subarray(from, from + size));
-    return made;
-  };
-  const resize = (from: number, length: number): void => {
-    points.x = regrown(points.x, from, length);
-    points.y = regrown(points.y, from, length);
-    points.t = regrown(points.t, from, length);
-    points.halfS = regrown(points.halfS, from, length);
-    points.heatJ = regrown(points.heatJ, from, length);
-  };
-  const points: Points = {
+  const room = () => new Float64Array(4096);
+  const pieces: Pieces = {
     first: 0,
-    x: room(4096),
-    y: room(4096),
-    t: room(4096),
-    halfS: room(4096),
-    heatJ: room(4096),
-    count: () => points.first + size,
+    x: room(),
+    y: room(),
+    halfX: room(),
+    halfY: room(),
+    t: room(),
+    halfS: room(),
+    heatJ: room(),
+    count: () => pieces.first + size,
     add(heat, from, to) {
-      if (size + to - from > points.x.length) resize(0, 2 * (size + to - from));
+      if (size + to - from > pieces.x.length) {
+        for (const column of COLUMNS) {
+          const longer = new Float64Array(2 * (size + to - from));
+          longer.set(pieces[column].subarray(0, size));
+          pieces[column] = longer;
+        }
+      }
+      const { x, y, halfX, halfY, t, halfS, heatJ } = pieces;
       for (let k = from; k < to; k++) {
-        points.x[size] = heat.xMm[k]!;
-        points.y[size] = heat.yMm[k]!;
-        points.t[size] = heat.tS[k]!;
-        points.halfS[size] = heat.halfS[k]!;
-        points.heatJ[size] = heat.heatJ[k]!;
+        x[size] = heat.xMm[k]!;
+        y[size] = heat.yMm[k]!;
+        halfX[size] = heat.halfXMm[k]!;
+        halfY[size] = heat.halfYMm[k]!;
+        t[size] = heat.tS[k]!;
+        halfS[size] = heat.halfS[k]!;
+        heatJ[size] = heat.heatJ[k]!;
         size++;
       }
     },
     forget(before) {
-      const gone = before - points.first;
+      const gone = before - pieces.first;
       if (gone < size / 2) return;
       size -= gone;
-      points.x.copyWithin(0, gone, gone + size);
-      points.y.copyWithin(0, gone, gone + size);
-      points.t.copyWithin(0, gone, gone + size);
-      points.halfS.copyWithin(0, gone, gone + size);
-      points.heatJ.copyWithin(0, gone, gone + size);
-      points.first = before;
+      for (const column of COLUMNS) pieces[column].copyWithin(0, gone, gone + size);
+      pieces.first = before;
     },
   };
-  return points;
+  return pieces;
 }
 
-function emptyBucket(step: number, index: number, from: number): Bucket {
-  return {
-    step,
-    index,
-    from,
-    to: from,
-    minX: Infinity,
-    minY: Infinity,
-    maxX: -Infinity,
-    maxY: -Infinity,
-    firstS: Infinity,
-    lastS: -Infinity,
-    heatJ: 0,
-    moments: new Float64Array(MOMENTS),
-    meanX: 0,
-    meanY: 0,
-    meanS: 0,
-    xx: 0,
-    xy: 0,
-    yy: 0,
-    xt: 0,
-    yt: 0,
-    tt: 0,
-    cells: null,
-    smearX: 0,
-    smearY: 0,
-    parts: [],
-  };
+const newBucket = (): Bucket => ({
+  step: 0,
+  index: 0,
+  from: 0,
+  to: 0,
+  minX: 0.5,
+  minY: 0.5,
+  maxX: 0.5,
+  maxY: 0.5,
+  firstS: 0.5,
+  lastS: 0.5,
+  heatJ: 0.5,
+  moments: new Float64Array(MOMENTS),
+  meanX: 0.5,
+  meanY: 0.5,
+  meanS: 0.5,
+  xx: 0.5,
+  xy: 0.5,
+  yy: 0.5,
+  xt: 0.5,
+  yt: 0.5,
+  tt: 0.5,
+  cells: null,
+  smearX: 0.5,
+  smearY: 0.5,
+  parts: [],
+});
+
+/** A bucket to begin with; what is worked out when it is complete is left as it was. */
+function emptied(bucket: Bucket, step: number, index: number, from: number): Bucket {
+  bucket.step = step;
+  bucket.index = index;
+  bucket.from = from;
+  bucket.to = from;
+  bucket.minX = Infinity;
+  bucket.minY = Infinity;
+  bucket.maxX = -Infinity;
+  bucket.maxY = -Infinity;
+  bucket.firstS = Infinity;
+  bucket.lastS = -Infinity;
+  bucket.heatJ = 0;
+  bucket.moments.fill(0);
+  bucket.smearX = 0;
+  bucket.smearY = 0;
+  return bucket;
 }
 
 /** Σ of heat times x, y, t, x², xy, y², xt, yt, t². */
 const MOMENTS = 9;
 
-function take(bucket: Bucket, heat: Readonly<HeatPoints>, from: number, to: number): void {
+function take(bucket: Bucket, heat: Readonly<HeatPieces>, from: number, to: number): void {
   const m = bucket.moments;
   let { minX, minY, maxX, maxY, heatJ } = bucket;
   for (let k = from; k < to; k++) {
@@ -367,11 +450,13 @@ function take(bucket: Bucket, heat: Readonly<HeatPoints>, from: number, to: numb
     const y = heat.yMm[k]!;
     const t = heat.tS[k]!;
     const q = heat.heatJ[k]!;
+    const halfX = Math.abs(heat.halfXMm[k]!);
+    const halfY = Math.abs(heat.halfYMm[k]!);
     heatJ += q;
-    if (x < minX) minX = x;
-    if (x > maxX) maxX = x;
-    if (y < minY) minY = y;
-    if (y > maxY) maxY = y;
+    if (x - halfX < minX) minX = x - halfX;
+    if (x + halfX > maxX) maxX = x + halfX;
+    if (y - halfY < minY) minY = y - halfY;
+    if (y + halfY > maxY) maxY = y + halfY;
     m[0] = m[0]! + q * x;
     m[1] = m[1]! + q * y;
     m[2] = m[2]! + q * t;
@@ -392,24 +477,17 @@ function take(bucket: Bucket, heat: Readonly<HeatPoints>, from: number, to: numb
   bucket.lastS = heat.tS[to - 1]!;
 }
 
-/** One or two neighbours of a step as a bucket of the next. */
-function merged(index: number, step: number, parts: Bucket[]): Bucket {
-  const up = emptyBucket(step, index, parts[0]!.from);
-  for (const part of parts) {
-    up.to = part.to;
-    up.minX = Math.min(up.minX, part.minX);
-    up.minY = Math.min(up.minY, part.minY);
-    up.maxX = Math.max(up.maxX, part.maxX);
-    up.maxY = Math.max(up.maxY, part.maxY);
-    up.firstS = Math.min(up.firstS, part.firstS);
-    up.lastS = Math.max(up.lastS, part.lastS);
-    up.heatJ += part.heatJ;
-    for (let k = 0; k < MOMENTS; k++) up.moments[k] = up.moments[k]! + part.moments[k]!;
-    // Up to here all can be made of points, and nothing else need be kept.
-    if (step > FROM_POINTS) up.parts.push(part);
-  }
-  completed(up);
-  return up;
+/** Adds a bucket to the one of the next step that it is a part of. */
+function takeIn(up: Bucket, part: Bucket): void {
+  up.to = part.to;
+  up.minX = Math.min(up.minX, part.minX);
+  up.minY = Math.min(up.minY, part.minY);
+  up.maxX = Math.max(up.maxX, part.maxX);
+  up.maxY = Math.max(up.maxY, part.maxY);
+  up.firstS = Math.min(up.firstS, part.firstS);
+  up.lastS = Math.max(up.lastS, part.lastS);
+  up.heatJ += part.heatJ;
+  for (let k = 0; k < MOMENTS; k++) up.moments[k] = up.moments[k]! + part.moments[k]!;
 }
 
 /** Means and covariances from a bucket's sums. */

@@ -1,6 +1,5 @@
-import { lookUp } from '../burn/octave-table.ts';
 import { depositStepMm } from '../dose/deposit.ts';
-import type { Stroke } from '../dose/visitor.ts';
+import type { BeamVisitor, Stroke } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
 import { defocus, meanWidthMm } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
@@ -8,30 +7,39 @@ import type { Motion } from '../motion/motion.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinTable } from './depth-kernel.ts';
 import type { HeatOfWood } from './heat-of-wood.ts';
-import { keptTables } from './kept.ts';
-import { type HeatPoints, startLadder } from './ladder.ts';
+import { keptOf } from './kept.ts';
+import { FIRST_SPAN_S, type HeatPieces, startLadder } from './ladder.ts';
 
 /**
  * Small parts of the burn in order of time: where each landed, when, how much, and how warm the wood was on its
- * arrival from what had landed there more than one dwell before. Only the first `count` of each array count, and
- * only until the visitor returns.
+ * arrival from what had landed there more than one dwell before. Those from `first` to `end` − 1 count, and only until
+ * the visitor returns.
  */
-export interface WarmParts extends HeatPoints {
-  count: number;
+export interface WarmParts extends HeatPieces {
+  first: number;
+  end: number;
   readonly energyJ: Float64Array;
   readonly warmthK: Float64Array;
   /** The mean, over where its energy falls, of the dose that this firing alone leaves, J/mm². */
   readonly ownJPerMm2: Float64Array;
-  /** Way from the place where the warmth was last asked for, mm. */
+  /** Way from where the beam began or turned to the end of the part, mm. */
   readonly wayMm: Float64Array;
 }
 
 /** Told of all energy as it lands. */
 export type WarmthVisitor = (parts: Readonly<WarmParts>) => void;
 
-/** Parts are so many spot widths long: their Gaussians soon add up to an even line, … */
-const PART_WIDTHS = 0.75;
-/** … but where the beam is so slow that its own heat runs ahead of it, they are shorter. */
+/**
+ * Parts are at most so many spot widths long, and shorter where the beam has just begun or turned and warmth changes
+ * within a spot; strokes shorter than that join into one part as long as they go the same way.
+ */
+const PART_WIDTHS = 4;
+const FIRST_PART_WIDTHS = 0.75;
+const PART_GROWTH = 0.5;
+/** No part lasts longer than this: a third of the shortest span in which heat has one age. */
+const PART_S = FIRST_SPAN_S / 3;
+const ALONG_COS = Math.cos(Math.PI / 18);
+/** Where the beam is so slow that its own heat runs ahead of it, parts are shorter. */
 const SLOW_PART_WIDTHS = 0.25;
 /** Slow: below so many diffusivities per spot width. */
 const SLOW = 40;
@@ -45,6 +53,13 @@ const ASK_GROWTH = 0.6;
 const STRAIGHT_K = 0.3;
 const STRAIGHT_PART = 0.04;
 const FIRST_FAR_MM = 1.2;
+/** Where the beam leaves so many times more or less heat than since the last question, the rows before may have too. */
+const CONTRAST = 1.5;
+/**
+ * Where the way ends, warmth falls ever more steeply, as nothing was burned beyond: so it is asked for wherever this
+ * share of the way since the last question is left.
+ */
+const END_SHARE = 0.5;
 /** A change of direction by more than this (its cosine) is a turn. */
 const TURN_COS = Math.cos(Math.PI / 6);
 /** A rest's heat comes in so many parts. */
@@ -54,17 +69,28 @@ const MOST_WAITING = 1024;
 
 /** Walks the beam with the heat it leaves. */
 export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, visitor: WarmthVisitor): void {
-  const { spot } = machine;
-  const kept = keptTables(heat.keeping);
+  const following = followWarmth(machine, heat, visitor);
+  walkBeam(motion, machine, depositStepMm(machine.spot, meanWidthMm(machine.spot)), following);
+  following.finish();
+}
+
+/** A visitor of the beam's walk that follows its heat; to be finished once the walk has ended. */
+export function followWarmth(
+  { spot }: Machine,
+  heat: HeatOfWood,
+  visitor: WarmthVisitor,
+): BeamVisitor & { finish(): void } {
+  const kept = keptOf(heat.keeping);
   const widthMm = meanWidthMm(spot);
   const focusSigmaMm = sigmaFromWidthMm(widthMm);
   const ladder = startLadder({ ...heat, skin: skinTable(heat), spotVarianceMm2: focusSigmaMm ** 2 });
   const slowMmPerS = (SLOW * heat.diffusivityMm2PerS) / widthMm;
   const parts = emptyParts();
-  const { xMm, yMm, tS, halfS, heatJ, wayMm } = parts;
+  const { xMm, yMm, halfXMm, halfYMm, tS, halfS, heatJ, energyJ, warmthK, ownJPerMm2, wayMm } = parts;
 
   // Fractions to start with, so that the engine keeps these fields as doubles.
   const now = {
+    /** Where the beam is, which way it goes, and when. */
     x: Number.NaN,
     y: 0.5,
     ux: 0.5,
@@ -72,152 +98,227 @@ export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, v
     tS: 0.5,
     /** How long a point lies under the beam. */
     dwellS: 0.5,
-    /** Way since the beam began or turned, and since the last question. */
-    runMm: 0.5,
+    /** Way since the beam began or turned: here, at the last question and at the next. */
+    wayMm: 0.5,
     askedMm: 0.5,
     nextAskMm: 0.5,
     /** How far the next question may be away, for what the warmth did lately. */
     farMm: 0.5,
     askedK: 0.5,
     perMm: 0.5,
+    /** Heat left since the last question, J, but for the last part. */
+    askedJ: 0.5,
     sigmaMm: 0.5,
     z: Number.NaN,
+    /** Where and when the last part begins, which way it goes, and how long it is yet. */
+    partX: 0.5,
+    partY: 0.5,
+    partS: 0.5,
+    partUx: 0.5,
+    partUy: 0.5,
+    partMm: 0.5,
+    /** Parts that wait for a question, those handed on already among them. */
+    waiting: 0,
   };
 
   const focusAt = (z: number): void => {
     now.z = z;
     now.sigmaMm = focusSigmaMm * defocus(spot, z);
   };
-  const ask = (): number => ladder.warmthK(now.x, now.y, now.tS, now.tS - now.dwellS);
+  const ask = (x: number, y: number, atS: number): number => ladder.warmthK(x, y, atS, atS - now.dwellS);
 
-  /** Hands on what waits, up to a question here and now. */
-  const handOn = (): void => {
-    ladder.add(parts, parts.count);
-    const warmthK = ask();
-    const perMm = now.askedMm > 0 ? (warmthK - now.askedK) / now.askedMm : 0;
-    for (let k = 0; k < parts.count; k++) parts.warmthK[k] = now.askedK + perMm * parts.wayMm[k]!;
+  /** Hands on the parts up to `to`, at whose end the warmth is asked for: at this place, way and time. */
+  const handOn = (to: number, x: number, y: number, atS: number, atMm: number): void => {
+    const { first } = parts;
+    ladder.add(parts, first, to);
+    const foundK = ask(x, y, atS);
+    const lengthMm = atMm - now.askedMm;
+    const perMm = lengthMm > 0 ? (foundK - now.askedK) / lengthMm : 0;
+    let beganMm = 0;
+    for (let k = first; k < to; k++) {
+      const endsMm = wayMm[k]! - now.askedMm;
+      warmthK[k] = now.askedK + (perMm * (beganMm + endsMm)) / 2;
+      beganMm = endsMm;
+    }
+    parts.end = to;
     visitor(parts);
-    const bendK = (Math.abs(perMm - now.perMm) * now.askedMm) / 4;
-    if (bendK > STRAIGHT_K + STRAIGHT_PART * warmthK) now.farMm = Math.max(FIRST_FAR_MM, now.farMm / 2);
+    parts.first = to;
+    const bendK = (Math.abs(perMm - now.perMm) * lengthMm) / 4;
+    if (bendK > STRAIGHT_K + STRAIGHT_PART * foundK) now.farMm = Math.max(FIRST_FAR_MM, now.farMm / 2);
     else now.farMm = Math.min(FARTHEST_ASK_MM, now.farMm * 2);
-    parts.count = 0;
-    now.askedMm = 0;
-    now.askedK = warmthK;
+    now.askedMm = atMm;
+    now.askedJ = 0;
+    now.askedK = foundK;
     now.perMm = perMm;
-    now.nextAskMm = now.runMm + Math.min(now.farMm, ASK_GROWTH * now.runMm);
+  };
+  const handAllOn = (): void => {
+    handOn(now.waiting, now.x, now.y, now.tS, now.wayMm);
+    parts.first = 0;
+    now.waiting = 0;
+    now.nextAskMm = now.wayMm + Math.min(now.farMm, ASK_GROWTH * now.wayMm);
   };
   const finishRun = (): void => {
-    if (parts.count > 0) handOn();
+    if (now.waiting === 0) return;
+    for (let k = 0; k < now.waiting - 1; k++) {
+      if (now.wayMm - wayMm[k]! > END_SHARE * (now.wayMm - now.askedMm)) continue;
+      handOn(k + 1, xMm[k]! + halfXMm[k]!, yMm[k]! + halfYMm[k]!, tS[k]! + halfS[k]!, wayMm[k]!);
+    }
+    handAllOn();
   };
-  const beginRun = (): void => {
-    now.runMm = 0;
+  const beginRun = (x: number, y: number, atS: number): void => {
+    now.wayMm = 0;
     now.askedMm = 0;
+    now.askedJ = 0;
     now.nextAskMm = widthMm / 2;
     now.farMm = FIRST_FAR_MM;
     now.perMm = 0;
-    now.askedK = ask();
+    now.askedK = ask(x, y, atS);
+  };
+  const longestPartMm = (mmPerS: number): number =>
+    mmPerS < slowMmPerS
+      ? SLOW_PART_WIDTHS * widthMm
+      : Math.min(
+          PART_WIDTHS * widthMm,
+          FIRST_PART_WIDTHS * widthMm + PART_GROWTH * now.wayMm,
+          PART_S * mmPerS,
+        );
+
+  /** The last part is done: asks at once for the warmth where it left much more or less heat than those before. */
+  const weighLastPart = (): void => {
+    const lastJ = heatJ[now.waiting - 1]!;
+    const beforeMm = now.wayMm - now.partMm - now.askedMm;
+    const ratio = (lastJ * beforeMm) / (now.askedJ * now.partMm);
+    now.askedJ += lastJ;
+    if (!(beforeMm > widthMm && (ratio > CONTRAST || ratio < 1 / CONTRAST))) return;
+    now.farMm = FIRST_FAR_MM;
+    handAllOn();
+  };
+
+  /** The last part reaches to here and now. */
+  const setPart = (at: number, x: number, y: number, atS: number): void => {
+    halfXMm[at] = (x - now.partX) / 2;
+    halfYMm[at] = (y - now.partY) / 2;
+    xMm[at] = now.partX + halfXMm[at]!;
+    yMm[at] = now.partY + halfYMm[at]!;
+    halfS[at] = (atS - now.partS) / 2;
+    tS[at] = now.partS + halfS[at]!;
+    wayMm[at] = now.wayMm;
+    now.x = x;
+    now.y = y;
+    now.tS = atS;
+    if (now.wayMm >= now.nextAskMm || now.waiting >= MOST_WAITING) handAllOn();
   };
 
   const moving = (stroke: Readonly<Stroke>): void => {
-    const { x0, y0, x1, y1, energyJ, startS, durationS } = stroke;
+    const { x0, y0, x1, y1, startS, durationS } = stroke;
     if (stroke.z !== now.z) focusAt(stroke.z);
     const dx = x1 - x0;
     const dy = y1 - y0;
     const lengthMm = Math.sqrt(dx * dx + dy * dy);
     if (lengthMm < 1e-12) {
-      resting(x0, y0, startS, energyJ, durationS);
+      resting(stroke);
       return;
     }
     const ux = dx / lengthMm;
     const uy = dy / lengthMm;
     const isOn = x0 === now.x && y0 === now.y && ux * now.ux + uy * now.uy > TURN_COS;
-    if (!isOn) {
-      finishRun();
-      now.x = x0;
-      now.y = y0;
-      now.tS = startS;
-    }
+    if (!isOn) finishRun();
     now.ux = ux;
     now.uy = uy;
     now.dwellS = (4 * now.sigmaMm * durationS) / lengthMm;
-    if (!isOn) beginRun();
+    if (!isOn) beginRun(x0, y0, startS);
 
-    const isSlow = lengthMm < slowMmPerS * durationS;
-    const count = Math.ceil(lengthMm / (widthMm * (isSlow ? SLOW_PART_WIDTHS : PART_WIDTHS)));
-    const stepMm = lengthMm / count;
-    const stepS = durationS / count;
-    const partJ = energyJ / count;
-    const peak = energyJ / (lengthMm * now.sigmaMm * Math.sqrt(2 * Math.PI));
-    const keptJ = partJ * lookUp(kept.stroke, peak / kept.cappedFromJPerMm2);
-    for (let k = 0; k < count; k++) {
-      const at = parts.count++;
-      xMm[at] = x0 + ux * (k + 0.5) * stepMm;
-      yMm[at] = y0 + uy * (k + 0.5) * stepMm;
-      tS[at] = startS + (k + 0.5) * stepS;
-      halfS[at] = stepS / 2;
-      heatJ[at] = keptJ;
-      parts.energyJ[at] = partJ;
-      parts.ownJPerMm2[at] = peak * Math.SQRT1_2;
-      wayMm[at] = now.askedMm + stepMm / 2;
-      now.askedMm += stepMm;
-      now.runMm += stepMm;
-      if (now.runMm < now.nextAskMm && parts.count < MOST_WAITING) continue;
-      now.x = x0 + ux * (k + 1) * stepMm;
-      now.y = y0 + uy * (k + 1) * stepMm;
-      now.tS = startS + (k + 1) * stepS;
-      handOn();
+    const strokeJ = stroke.energyJ;
+    const peak = strokeJ / (lengthMm * now.sigmaMm * Math.sqrt(2 * Math.PI));
+    const keptJ = strokeJ * kept.ofStroke(peak);
+    const mmPerS = lengthMm / durationS;
+    const joins =
+      now.waiting > 0 &&
+      now.partMm + lengthMm <= longestPartMm(mmPerS) &&
+      ux * now.partUx + uy * now.partUy > ALONG_COS;
+    if (joins) {
+      const at = now.waiting - 1;
+      const joinedJ = energyJ[at]! + strokeJ;
+      ownJPerMm2[at] = (ownJPerMm2[at]! * energyJ[at]! + peak * Math.SQRT1_2 * strokeJ) / joinedJ;
+      energyJ[at] = joinedJ;
+      heatJ[at] = heatJ[at]! + keptJ;
+      now.partMm += lengthMm;
+      now.wayMm += lengthMm;
+      setPart(at, x1, y1, startS + durationS);
+      return;
     }
-    now.x = x1;
-    now.y = y1;
-    now.tS = startS + durationS;
+    if (now.waiting > 0) weighLastPart();
+    now.partUx = ux;
+    now.partUy = uy;
+    for (let doneMm = 0; doneMm < lengthMm; ) {
+      const leftMm = lengthMm - doneMm;
+      const count = Math.ceil(leftMm / longestPartMm(mmPerS));
+      const stepMm = leftMm / count;
+      const at = now.waiting++;
+      energyJ[at] = (strokeJ * stepMm) / lengthMm;
+      heatJ[at] = (keptJ * stepMm) / lengthMm;
+      ownJPerMm2[at] = peak * Math.SQRT1_2;
+      now.partX = x0 + ux * doneMm;
+      now.partY = y0 + uy * doneMm;
+      now.partS = startS + doneMm / mmPerS;
+      now.partMm = stepMm;
+      now.wayMm += stepMm;
+      doneMm = count === 1 ? lengthMm : doneMm + stepMm;
+      if (count === 1) setPart(at, x1, y1, startS + durationS);
+      else setPart(at, x0 + ux * doneMm, y0 + uy * doneMm, startS + doneMm / mmPerS);
+    }
   };
 
-  const resting = (x: number, y: number, startS: number, energyJ: number, durationS: number): void => {
+  const resting = ({ x0: x, y0: y, startS, energyJ: restJ, durationS }: Readonly<Stroke>): void => {
     finishRun();
-    now.x = x;
-    now.y = y;
-    now.tS = startS;
     now.dwellS = 0;
-    const warmthK = ask();
-    const peak = energyJ / (2 * Math.PI * now.sigmaMm * now.sigmaMm);
-    const keptJ = (energyJ / REST_PARTS) * lookUp(kept.rest, peak / kept.cappedFromJPerMm2);
+    const foundK = ask(x, y, startS);
+    const peak = restJ / (2 * Math.PI * now.sigmaMm * now.sigmaMm);
+    const keptJ = restJ * kept.ofRest(peak);
     const partS = durationS / REST_PARTS;
     for (let k = 0; k < REST_PARTS; k++) {
-      parts.xMm[k] = x;
-      parts.yMm[k] = y;
-      parts.tS[k] = startS + (k + 0.5) * partS;
-      parts.halfS[k] = partS / 2;
-      parts.heatJ[k] = keptJ;
-      parts.energyJ[k] = energyJ / REST_PARTS;
-      parts.warmthK[k] = warmthK;
-      parts.ownJPerMm2[k] = peak / 2;
+      xMm[k] = x;
+      yMm[k] = y;
+      halfXMm[k] = 0;
+      halfYMm[k] = 0;
+      tS[k] = startS + (k + 0.5) * partS;
+      halfS[k] = partS / 2;
+      heatJ[k] = keptJ / REST_PARTS;
+      energyJ[k] = restJ / REST_PARTS;
+      warmthK[k] = foundK;
+      ownJPerMm2[k] = peak / 2;
     }
-    parts.count = REST_PARTS;
-    ladder.add(parts, REST_PARTS);
+    ladder.add(parts, 0, REST_PARTS);
+    parts.end = REST_PARTS;
     visitor(parts);
-    parts.count = 0;
     now.x = Number.NaN; // whatever follows begins a run
   };
 
-  walkBeam(motion, machine, depositStepMm(spot, widthMm), {
+  return {
     stroke: moving,
-    rest({ x0: x, y0: y, z, energyJ, startS, durationS }) {
-      if (z !== now.z) focusAt(z);
-      resting(x, y, startS, energyJ, durationS);
+    rest(stroke) {
+      if (stroke.z !== now.z) focusAt(stroke.z);
+      resting(stroke);
     },
-  });
-  finishRun();
+    finish: finishRun,
+  };
 }
 
-const emptyParts = (): WarmParts => ({
-  count: 0,
-  xMm: new Float64Array(MOST_WAITING),
-  yMm: new Float64Array(MOST_WAITING),
-  tS: new Float64Array(MOST_WAITING),
-  halfS: new Float64Array(MOST_WAITING),
-  heatJ: new Float64Array(MOST_WAITING),
-  energyJ: new Float64Array(MOST_WAITING),
-  warmthK: new Float64Array(MOST_WAITING),
-  ownJPerMm2: new Float64Array(MOST_WAITING),
-  wayMm: new Float64Array(MOST_WAITING),
-});
+function emptyParts(): WarmParts {
+  const room = () => new Float64Array(MOST_WAITING);
+  return {
+    first: 0,
+    end: 0,
+    xMm: room(),
+    yMm: room(),
+    halfXMm: room(),
+    halfYMm: room(),
+    tS: room(),
+    halfS: room(),
+    heatJ: room(),
+    energyJ: room(),
+    warmthK: room(),
+    ownJPerMm2: room(),
+    wayMm: room(),
+  };
+}

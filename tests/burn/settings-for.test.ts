@@ -43,7 +43,7 @@ describe('from what is wanted to settings', () => {
           const m = wood(name);
           const beam = diode([w, w]);
           const k = lineDoseTimesSpeed(watts, beam);
-          const speed = speedForDepthMmPerS(depth, k, m, beam, passes);
+          const speed = speedForDepthMmPerS(depth, passes * k, m, beam);
           expect(depthOf(k / speed, w / speed, m, beam, passes)).toBeCloseTo(depth, 5);
         },
       ),

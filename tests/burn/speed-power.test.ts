@@ -59,7 +59,7 @@ describe('speed and power', () => {
           toneOf(passes * once, made.dwellS, material, machine.laser.wavelength_nm),
           9,
         );
-        const depth = depthOf(once, made.dwellS, material, beam, passes);
+        const depth = depthOf(passes * once, made.dwellS, material, beam);
         expect(made.depthMm).toBeCloseTo(Math.min(depth, thicknessMm ?? depth), 6);
       }),
       { numRuns: 60 },

@@ -14,6 +14,21 @@ const job = place.write(
 );
 
 describe('charcast chart', () => {
+  test('rows of a stated length say so, and are darker the shorter they are', async () => {
+    const charUpTo: number[] = [];
+    for (const length of ['3', '100']) {
+      const words = ['chart', '--for', 'rows', '--rows', '0.1', '--row-length', length, '--machine', machine];
+      const { out, status } = await place.charcast(...words, '-o', place.path('rows.png'));
+      expect(status).toBe(0);
+      const said = new RegExp(
+        `^Rows 0\\.1 mm apart and ${length} mm long, at full power: .*?char up to (\\d+) mm/min`,
+        's',
+      );
+      charUpTo.push(Number(said.exec(out.slice(out.indexOf('Rows 0.1')).replace(/\s+/g, ' '))![1]));
+    }
+    expect(charUpTo[0]!).toBeGreaterThan(charUpTo[1]!);
+  });
+
   test('draws the chart of a job and says what each operation does', async () => {
     const out = place.path('chart.png');
     const words = [

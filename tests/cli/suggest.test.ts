@@ -59,6 +59,26 @@ describe('charcast suggest', () => {
     expect(rows.out.replace(/\s+/g, ' ')).toMatch(/do not run together under this spot/);
   });
 
+  test('rows of a stated length count the warmth they leave: short ones need less dose', async () => {
+    const doses: number[] = [];
+    for (const length of ['3', '100']) {
+      const words = ['--want', 'brown', '--rows', '0.1', '--row-length', length, '--machine', machine];
+      const { out } = await place.charcast('suggest', ...words);
+      expect(out).toMatch(new RegExp(`^1\\. Rows 0\\.1 mm apart and ${length} mm long, burned at`, 'm'));
+      expect(out.replace(/\s+/g, ' ')).toContain(`in rows ${length} mm long`);
+      const { out: json } = await place.charcast('suggest', ...words, '--json');
+      const { suggestions } = JSON.parse(json);
+      expect(suggestions[0].row_length_mm).toBe(Number(length));
+      doses.push(suggestions[0].dose_j_mm2);
+    }
+    expect(doses[0]!).toBeLessThan(0.97 * doses[1]!);
+    const bad = await place.charcast('suggest', '--want', 'brown', '--row-length', '0', '--machine', machine);
+    expect([bad.status, bad.err]).toEqual([
+      2,
+      expect.stringContaining('--row-length 0; expected a length in mm'),
+    ]);
+  });
+
   test('--json has every number with its unit in its name', async () => {
     const { out } = await place.charcast('suggest', '--want', 'brown', '--machine', machine, '--json');
     const data = JSON.parse(out);

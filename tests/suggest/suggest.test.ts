@@ -32,6 +32,7 @@ function burned(
   machine: Machine,
   thicknessMm: number,
   faster = 1,
+  warmth = false,
 ): Forecast {
   const feedMmPerMin = Number((mmPerSToMmPerMin(made.speedMmPerS) * faster).toFixed(4));
   const text =
@@ -48,7 +49,7 @@ function burned(
     made.use.kind === 'rows'
       ? { widthMm: 6, heightMm: 2, thicknessMm, xMm: 27, yMm: 11 }
       : { widthMm: 11, heightMm: 11, thicknessMm, xMm: 19, yMm: 9 };
-  return forecast(text, machine, material, { stock, cellMm: 0.02 });
+  return forecast(text, machine, material, { stock, cellMm: 0.02, warmth });
 }
 
 /** The mean tone of the middle of the patch: 6 × 2 mm of the 20 × 4 mm burned, a whole number of rows and more. */
@@ -104,6 +105,20 @@ describe('suggestions forecast back', () => {
       }
     },
   );
+
+  // Told for a square of rows; the patch is 4 mm high, and its middle a little cooler than that of a square.
+  test.each([
+    ['benchGantry', benchGantry],
+    ['workshopGantry', workshopGantry],
+  ])('rows of a stated length on %s: the tone is met where the heat that stays is followed', (_, machine) => {
+    const material = wood('poplar plywood');
+    for (const want of ['tan', 'brown', '65%']) {
+      const options = { thicknessMm: 4, rowLengthMm: 20 };
+      const [made] = suggest(readWant(want), material, machine, options).suggestions;
+      const tone = patchTone(burned(made!, material, machine, 4, 1, true));
+      expect(Math.abs(tone - made!.outcome.tone), `${want}: ${tone}`).toBeLessThan(0.04);
+    }
+  });
 
   test('a line of a wanted tone has it in its middle', () => {
     const material = wood('basswood');

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { skinShare, skinTable } from '../../src/warmth/depth-kernel.ts';
-import { type HeatPoints, type Ladder, REACH_SIGMA2, startLadder } from '../../src/warmth/ladder.ts';
+import { type HeatPieces, type Ladder, REACH_SIGMA2, startLadder } from '../../src/warmth/ladder.ts';
 import { skinByIntegral } from './direct.ts';
 import { poplarHeat } from './measure.ts';
 
@@ -17,11 +17,13 @@ const surface = { diffusivityMm2PerS: ALPHA, depthMm: 1e-4, thicknessMm: null };
 const ladderOf = (skin: Float32Array = skinTable(surface)): Ladder =>
   startLadder({ diffusivityMm2PerS: ALPHA, volumetricJPerMm3K: RHO_C, skin, spotVarianceMm2: 0 });
 
-function heatAt(points: readonly (readonly [x: number, y: number, tS: number, heatJ: number])[]): HeatPoints {
+function heatAt(points: readonly (readonly [x: number, y: number, tS: number, heatJ: number])[]): HeatPieces {
   const column = (k: 0 | 1 | 2 | 3) => Float64Array.from(points, (point) => point[k]);
   return {
     xMm: column(0),
     yMm: column(1),
+    halfXMm: new Float64Array(points.length),
+    halfYMm: new Float64Array(points.length),
     tS: column(2),
     halfS: new Float64Array(points.length),
     heatJ: column(3),
@@ -30,7 +32,7 @@ function heatAt(points: readonly (readonly [x: number, y: number, tS: number, he
 
 function ladderWith(points: Parameters<typeof heatAt>[0]): Ladder {
   const ladder = ladderOf();
-  ladder.add(heatAt(points), points.length);
+  ladder.add(heatAt(points), 0, points.length);
   return ladder;
 }
 
@@ -118,7 +120,7 @@ describe('a plate', () => {
   test('keeps all heat: the plane adds up to what was put in, at any late time', () => {
     for (const tS of [300, 900]) {
       const ladder = ladderOf(skinTable({ ...surface, thicknessMm: 2 }));
-      ladder.add(heatAt([[0.3, 0.2, 0, 2]]), 1);
+      ladder.add(heatAt([[0.3, 0.2, 0, 2]]), 0, 1);
       const step = 1.5;
       let sum = 0;
       for (let x = -60; x <= 60; x += step) {

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { jobBounds } from '../../src/board.ts';
 import { landOn } from '../../src/dose/land.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -12,13 +13,17 @@ import { poplarHeat } from './measure.ts';
 
 const machine = machineWith({ acceleration_mm_s2: [2000, 2000, 100], spot: { width_mm: [0.15, 0.15] } });
 
+/** Beyond the maps. */
+const COOL = { count: 1, warmthK: 0 };
+
 function mapsOf(steps: readonly Step[], of: Machine = machine) {
   const motion = planMotion(programOf(steps), of);
   const { dose } = landOn(frame(0, 0, 1200, 700, 0.05), motion, of);
-  const maps = firingsOf(dose, motion, of, poplarHeat);
+  const { burn } = jobBounds(motion.program.moves, false);
+  const maps = firingsOf(dose.grid, burn, motion, of, poplarHeat);
   const at = (x: number, y: number) => {
     const k = cellAt(maps.count, x, y);
-    return { count: maps.count.data[k]!, warmthK: maps.warmth.data[k]! };
+    return k < 0 ? COOL : { count: maps.count.data[k]!, warmthK: maps.warmth.data[k]! };
   };
   return { maps, at };
 }

@@ -85,8 +85,13 @@ function ring(x: number, y: number, radius: number, sides: number, feed: number,
   return [{ ...at(0), rapid: true }, ...way];
 }
 
-/** A raster of grey steps, each its own move. */
-function greyRows(widthMm: number, rows: number, seed: number): Step[] {
+/** A raster of grey steps, each its own move: at random, or as told for each step of a row. */
+function greyRows(
+  widthMm: number,
+  rows: number,
+  seed: number,
+  greyAt: (atMm: number) => number | null = () => null,
+): Step[] {
   const random = seeded(seed);
   const steps: Step[] = [{ x: 18, y: 20, rapid: true }];
   for (let row = 0; row < rows; row++) {
@@ -94,8 +99,10 @@ function greyRows(widthMm: number, rows: number, seed: number): Step[] {
     const y = 20 + 0.1 * row;
     const n = Math.round(widthMm / 0.1);
     steps.push({ x: isRight ? 20 : 20 + widthMm, y, feed: 100, s: 0, power: 'proportional' });
-    for (let k = 1; k <= n; k++)
-      steps.push({ x: 20 + 0.1 * (isRight ? k : n - k), y, s: 100 + below(random, 700) });
+    for (let k = 1; k <= n; k++) {
+      const at = 0.1 * (isRight ? k : n - k);
+      steps.push({ x: 20 + at, y, s: greyAt(at) ?? 100 + below(random, 700) });
+    }
     steps.push({ x: isRight ? 22 + widthMm : 18, s: 0 });
     steps.push({ x: isRight ? 22 + widthMm : 18, y: y + 0.1, s: 0 });
   }
@@ -179,6 +186,11 @@ const ALL: readonly WarmJob[] = [
     steps: rowsJob({ widthMm: 30, rows: 40, pitchMm: 0.1, feed: 50, s: 400, overscanMm: 2.5, turnDeg: 45 }),
   },
   { name: 'a grey raster 30 mm wide', machine: ordinary, steps: greyRows(30, 30, 7) },
+  {
+    name: 'a light picture with dark blocks',
+    machine: ordinary,
+    steps: greyRows(30, 30, 8, (atMm) => (atMm % 6 > 3 ? 750 : 120)),
+  },
   { name: 'a word scanned as one', machine: ordinary, steps: word() },
   {
     name: 'a hole of 3 mm in seven passes',

@@ -12,8 +12,8 @@ import { measure, poplarHeat } from './measure.ts';
 function partsOf(steps: readonly Step[], machine: Machine, heat = poplarHeat) {
   const motion = planMotion(programOf(steps), machine);
   const parts: { x: number; y: number; tS: number; energyJ: number; warmthK: number }[] = [];
-  walkWarmth(motion, machine, heat, ({ count, xMm, yMm, tS, energyJ, warmthK }) => {
-    for (let k = 0; k < count; k++) {
+  walkWarmth(motion, machine, heat, ({ first, end, xMm, yMm, tS, energyJ, warmthK }) => {
+    for (let k = first; k < end; k++) {
       parts.push({ x: xMm[k]!, y: yMm[k]!, tS: tS[k]!, energyJ: energyJ[k]!, warmthK: warmthK[k]! });
     }
   });
@@ -83,7 +83,7 @@ describe('the walk', () => {
       machine,
     );
     const atSpeed = parts.filter(({ x }) => x > 12 && x < 193);
-    expect(atSpeed.length).toBeGreaterThan(1000);
+    expect(atSpeed.length).toBeGreaterThan(300);
     for (const { warmthK } of [parts[0]!, ...atSpeed]) expect(warmthK).toBeLessThan(0.5);
   });
 
@@ -112,7 +112,7 @@ describe('the walk', () => {
     const light = (s: number) =>
       partsOf(rowsJob({ widthMm: 4, rows: 20, pitchMm: 0.1, feed: 60, s, overscanMm: 3 }), machine).parts;
     const [once, twice] = [light(60), light(120)];
-    expect(once.length).toBeGreaterThan(500);
+    expect(once.length).toBeGreaterThan(200);
     for (let k = 0; k < once.length; k++) expect(twice[k]!.warmthK).toBeCloseTo(2 * once[k]!.warmthK, 3);
   });
 

@@ -24,7 +24,14 @@ import { readChunks } from '../files.ts';
 import { encodePng } from '../png.ts';
 import { addBenchOptions, addFeedOption, readNumber, readSetup } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
+import {
+  addThicknessOption,
+  addUseOptions,
+  readRowLength,
+  readRowSpacing,
+  readThickness,
+  type WorkWords,
+} from '../work.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
 
 interface ChartWords extends WorkWords {
@@ -61,7 +68,10 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       const rules = { inputs: [...(job === undefined ? [] : [job]), ...inputs] };
       checkOutputFile(words.out, rules);
       const setup = { machine, material, ...thickness };
-      const points = job === undefined ? [] : jobPoints(job, { ...setup, feedMmPerS, sure }, words.for);
+      const points =
+        job === undefined
+          ? []
+          : jobPoints(job, { ...setup, ...readRowLength(words.rowLength), feedMmPerS, sure }, words.for);
       const chart = chartOf({ ...setup, passes }, usesOf(words, machine, points), points, sure);
       const said = points.slice(0, MOST_SENTENCES).map(pointSentence);
       if (points.length > MOST_SENTENCES)
@@ -111,9 +121,17 @@ function jobPoints(
 }
 
 /** What to show besides what the job's operations need. */
-function usesOf({ rows, for: only }: ChartWords, machine: Machine, points: readonly ChartPoint[]): Use[] {
+function usesOf(
+  { rows, rowLength, for: only }: ChartWords,
+  machine: Machine,
+  points: readonly ChartPoint[],
+): Use[] {
   const spacing = rows === undefined ? null : readRowSpacing(rows);
-  const inRows: Use = { kind: 'rows', rowSpacingMm: spacing ?? usualRowSpacingMm(machine.spot) };
+  const inRows: Use = {
+    kind: 'rows',
+    rowSpacingMm: spacing ?? usualRowSpacingMm(machine.spot),
+    ...readRowLength(rowLength),
+  };
   if (points.length > 0) return spacing !== null && only !== 'line' ? [inRows] : [];
   if (only === 'line') return [{ kind: 'line' }];
   return only === 'rows' ? [inRows] : [inRows, { kind: 'line' }];
@@ -137,6 +155,7 @@ function chartJson({ panels, leftOut, sure }: Chart, notes: readonly string[]) {
   const panel = ({ work, speedsMmPerS, edges, doses, cuts, points }: ChartPanel) => ({
     for: work.use.kind,
     row_spacing_mm: work.use.kind === 'rows' ? work.use.rowSpacingMm : null,
+    row_length_mm: work.use.kind === 'rows' ? (work.use.rowLengthMm ?? null) : null,
     passes: work.passes,
     speeds_mm_min: speedsMmPerS.map((speed) => round(mmPerSToMmPerMin(speed), 6)),
     edges: edges.map((edge) => ({ region: edge.region, places: line(edge.line) })),

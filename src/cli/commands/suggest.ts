@@ -11,7 +11,14 @@ import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
 import { addBenchOptions, readSetup } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { addThicknessOption, addUseOptions, readRowSpacing, readThickness, type WorkWords } from '../work.ts';
+import {
+  addThicknessOption,
+  addUseOptions,
+  readRowLength,
+  readRowSpacing,
+  readThickness,
+  type WorkWords,
+} from '../work.ts';
 
 interface SuggestWords extends WorkWords {
   readonly want: string;
@@ -44,6 +51,7 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
         sure: readSure(words.sure) ?? SURE,
         ...(words.for === undefined ? {} : { use: words.for }),
         ...(words.rows === undefined ? {} : { rowSpacingMm: readRowSpacing(words.rows) }),
+        ...readRowLength(words.rowLength),
       });
       const remarks = [...notes, ...proposal.notes];
       terminal.out(
@@ -79,6 +87,7 @@ function proposalJson(proposal: Proposal, notes: readonly string[]) {
   const one = ({ use, outcome, ...rest }: Suggestion) => ({
     for: use.kind,
     row_spacing_mm: use.kind === 'rows' ? use.rowSpacingMm : null,
+    row_length_mm: use.kind === 'rows' ? (use.rowLengthMm ?? null) : null,
     feed_mm_min: round(mmPerSToMmPerMin(rest.speedMmPerS), 6),
     s: rest.s,
     power_percent: round(rest.power * 100),

@@ -1,0 +1,120 @@
+import { firedNeed } from '../burn/firing.ts';
+import { type SpeedPower, speedPower, type Work } from '../burn/speed-power.ts';
+import { phi } from '../dose/normal.ts';
+import { meanWidthMm } from '../laser/spot.ts';
+import { sigmaFromWidthMm } from '../units.ts';
+import { skinShare } from './depth-kernel.ts';
+import { heatOfWood } from './heat-of-wood.ts';
+import { keptOf } from './kept.ts';
+
+/**
+ * What rows of a stated length do to one another, without a job: the warmth they leave and how often each fires a
+ * place. What holds in the mean over a square of rows to and fro, each with the head turning at its acceleration beyond
+ * its ends, as `walk-warmth.ts` finds it for such a job (tested).
+ */
+
+/** {@link speedPower}, and where the rows' length is said with the warmth they leave and repeated firing. */
+export const speedPowerInRows = (work: Work): SpeedPower =>
+  saysLength(work.use) ? speedPower(work, needTimesOfWork(work)) : speedPower(work);
+
+/** Rows of a stated length are followed as a forecast with warmth does; all else counts as one cool firing. */
+const saysLength = (use: Work['use']): boolean => use.kind === 'rows' && use.rowLengthMm !== undefined;
+
+/** How many times the need of one cool firing a place of this work has, at a speed and power. */
+export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number) => number {
+  const { machine, material, use, passes, thicknessMm } = work;
+  if (use.kind === 'line') return () => firedNeed(passes, 0, material);
+  const firings = passes * rowFirings(machine.spot, use.rowSpacingMm);
+  const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
+  const kept = keptOf(heat.keeping);
+  const sigmaMm = sigmaFromWidthMm(meanWidthMm(machine.spot));
+  const warmthPerJPerMm = startTable(rowWarmth(work));
+  return (speedMmPerS, watts) => {
+    const lineJPerMm = watts / speedMmPerS;
+    const peak = lineJPerMm / (sigmaMm * Math.sqrt(2 * Math.PI));
+    const keptJPerMm = lineJPerMm * kept.ofStroke(peak);
+    return firedNeed(firings, keptJPerMm * warmthPerJPerMm(speedMmPerS), material);
+  };
+}
+
+/**
+ * As how many equal firings rows so far apart count: (Σh)²/Σh² over their Gaussians, Σ e^(−(k·p)²/4σ²) over all whole k.
+ */
+export function rowFirings(spot: Work['machine']['spot'], rowSpacingMm: number): number {
+  const sigmaMm = sigmaFromWidthMm(meanWidthMm(spot));
+  let sum = 1;
+  for (let k = 1; k * rowSpacingMm < 8 * sigmaMm; k++)
+    sum += 2 * Math.exp(-((k * rowSpacingMm) ** 2) / (4 * sigmaMm * sigmaMm));
+  return sum;
+}
+
+/** The last row is felt at so many places along the new one, each as long ago as it is; those before by their mean. */
+const PLACES = 24;
+/** Rows before the new one that are asked place by place. */
+const NEAR_ROWS = 6;
+
+/** Mean warmth, K, that 1 J of heat left on each mm of rows gives, at a speed in mm/s. */
+function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS: number) => number {
+  if (use.kind === 'line') return () => 0;
+  const { rowSpacingMm, rowLengthMm = Infinity } = use;
+  const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
+  const sigma2 = sigmaFromWidthMm(meanWidthMm(machine.spot)) ** 2;
+  const rows = Math.max(1, Math.round(rowLengthMm / rowSpacingMm));
+  /** What a row so old and so far away, of which `part` is near enough, gives. */
+  const felt = (k: number, ageS: number, part: (sigmaMm: number) => number): number => {
+    const variance = sigma2 + 2 * heat.diffusivityMm2PerS * ageS;
+    const across = Math.exp(-((k * rowSpacingMm) ** 2) / (2 * variance)) / Math.sqrt(2 * Math.PI * variance);
+    return across * part(Math.sqrt(variance)) * skinShare(heat, ageS);
+  };
+  /** Mean over a row of how much of it is near enough. */
+  const partOfRow = (sigmaMm: number): number => {
+    const reach = rowLengthMm / sigmaMm;
+    const ends = (Math.sqrt(2 / Math.PI) * (1 - Math.exp((-reach * reach) / 2))) / reach;
+    return 2 * phi(reach) - 1 - ends;
+  };
+  return (speedMmPerS) => {
+    const turnS = (2 * speedMmPerS) / machine.acceleration_mm_s2[0];
+    const rowS = rowLengthMm / speedMmPerS + turnS;
+    // Over all rows of the square, this part has one that far before it.
+    const share = (k: number): number => (rows - k) / rows;
+    let sum = 0;
+    for (let k = 1; k < Math.min(rows, NEAR_ROWS + 1); k++) {
+      for (let place = 0; place < PLACES; place++) {
+        // Nearer together towards the end where the head has just turned: there heat is young.
+        const atMm = ((place + 0.5) / PLACES) ** 2 * rowLengthMm;
+        const width = (2 * place + 1) / (PLACES * PLACES);
+        const ageS = k % 2 === 0 ? k * rowS : (k - 1) * rowS + (2 * atMm) / speedMmPerS + turnS;
+        const part = (sigmaMm: number) => phi(atMm / sigmaMm) + phi((rowLengthMm - atMm) / sigmaMm) - 1;
+        sum += share(k) * width * felt(k, ageS, part);
+      }
+    }
+    // Older rows differ little from one to the next: several count as the middle one of them.
+    for (let from = NEAR_ROWS + 1; from < rows; ) {
+      const to = Math.min(rows, from + Math.max(1, from >> 3));
+      const k = (from + to - 1) / 2;
+      sum += (to - from) * share(k) * felt(k, k * rowS, partOfRow);
+      from = to;
+    }
+    return sum / heat.volumetricJPerMm3K;
+  };
+}
+
+/** Speeds at which a table is made, evenly over their logarithm. */
+const SLOWEST_MM_PER_S = 0.1;
+const PER_E_FOLD = 3;
+const SAMPLES = 31;
+
+/** A function of speed, asked at few speeds and straight between over the logarithms of both; made when first asked. */
+function startTable(of: (speedMmPerS: number) => number): (speedMmPerS: number) => number {
+  const known: (number | undefined)[] = [];
+  const at = (k: number): number =>
+    (known[k] ??= Math.log(Math.max(1e-30, of(SLOWEST_MM_PER_S * Math.exp(k / PER_E_FOLD)))));
+  return (speedMmPerS) => {
+    const place = Math.min(
+      SAMPLES - 1e-9,
+      Math.max(0, PER_E_FOLD * Math.log(speedMmPerS / SLOWEST_MM_PER_S)),
+    );
+    const k = Math.floor(place);
+    return Math.exp(at(k) + (at(k + 1) - at(k)) * (place - k));
+  };
+}
