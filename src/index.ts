@@ -39,6 +39,7 @@ export { InputError } from './errors.ts';
 export { doubtsOf } from './explain/doubts.ts';
 export type { CutForecast } from './findings/evidence/cut-forecast.ts';
 export type { Advice, Finding, Place, Severity } from './findings/finding.ts';
+export { type Finish, finishOf } from './finish/finish.ts';
 export {
   type Checks,
   type Forecast,
@@ -57,6 +58,8 @@ export { type Machine, type MachineFile, readMachine } from './machine/profile.t
 export { checkMotion, type Motion } from './motion/motion.ts';
 export { planMotion } from './motion/plan.ts';
 export { type HeadState, headAt } from './motion/timeline.ts';
+export { type Burn as ToldBurn, type LearnOptions, type Lesson, learn } from './outcome/learn.ts';
+export { readSaid, type Said, type Told } from './outcome/say.ts';
 export { type HeldOutline, heldOutlines } from './parts/held.ts';
 export { type FreePart, type Parts, partsOf } from './parts/parts.ts';
 export { type BurnPictureOptions, burnPicture, type PictureOptions } from './picture/burn-picture.ts';

@@ -21,6 +21,10 @@ describe('unknown options are refused, by name', () => {
     ['readProgram', () => charcast.readProgram(JOB, odd)],
     ['startWhatIf', () => charcast.startWhatIf(made, odd)],
     ['startWhatIf', () => charcast.forecastChanged(made, [], odd)],
+    [
+      'learn',
+      () => charcast.learn(made, charcast.readSaid('1: darker'), { date: '', job: '', jobHash: '' }, odd),
+    ],
     ['suggest', () => charcast.suggest(charcast.readWant('tan'), wood, machine, odd)],
     ['makeSwatch', () => charcast.makeSwatch(machine, stock, odd)],
     ['readPhoto', () => charcast.readPhoto(photo, swatch, odd)],

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { InputError } from '../errors.ts';
 import { readChecked } from '../schema.ts';
+import { burnEntrySchema, learnedSchema } from './learned.ts';
 
 /**
  * The material profile: what Charcast must know of a wood to say how it answers a dose. Held exactly as in
@@ -102,6 +103,10 @@ const materialSchema = z.strictObject({
       lightening_l: quantity(z.number().min(0).max(30), 2.5, 1.5),
     })
     .prefault({}),
+  /** How its numbers hang together, where burns were told of; null: each stands for itself. */
+  learned: learnedSchema.nullable().default(null),
+  /** The burns that it was learned from, the last one last. */
+  history: z.array(burnEntrySchema).max(10_000).default([]),
 });
 
 export type Material = z.infer<typeof materialSchema>;

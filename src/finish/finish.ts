@@ -1,12 +1,12 @@
-import { bisectLeft } from 'd3-array';
 import { excessToDepth } from '../burn/depth.ts';
 import type { Change } from '../change/change.ts';
 import { forecastChanged } from '../change/what-if.ts';
 import { InputError } from '../errors.ts';
 import { type Cut, cutsOf } from '../findings/evidence/cuts.ts';
 import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
-import { doseAtPlace, type OnLine } from '../findings/evidence/on-line.ts';
+import type { OnLine } from '../findings/evidence/on-line.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
+import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
 import type { Said, Told } from '../outcome/say.ts';
 import { drawBoards, type SuchBoards, startSpots } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
@@ -47,11 +47,6 @@ export interface Finish {
   readonly sure: number;
 }
 
-/** A stick and an eye tell a depth to about this (common practice, no source). */
-const DEPTH_PLUS_MINUS_MM = 0.1;
-const DEPTH_PLUS_MINUS_PART = 0.05;
-/** What a place on a board asks for differs by about this much from the board's own mean (a judgement). */
-const PLACE_PLUS_MINUS = 0.05;
 /** More passes than this are not advised: nobody burns one line so often. */
 const MOST_PASSES = 50;
 /** A thing of the lattice that no board varies. */
@@ -128,7 +123,7 @@ function leftOf(evidence: Evidence, cut: Cut, said: Said): LeftToCut {
   const thicknessMm = evidence.stock!.thicknessMm!;
   const boards = drawBoards(evidence.material, evidence.machine, evidence.stock!);
   const needs = startNeeds(evidence, boards, weakest);
-  const measured = measuredOf(evidence, cut, said, thicknessMm);
+  const measured = reachedOf(evidence, cut, said);
   const error =
     measured.kind === 'depth' ? depthError(evidence, weakest, measured.depthMm) : PLACE_PLUS_MINUS;
   const { scale, surprise } = heldAgainst(
@@ -174,49 +169,6 @@ function isStepped({ program: { moves } }: Evidence, { each: { operation } }: Cu
   return false;
 }
 
-/** What was told, as the depth that a place with so much of the weakest one's dose has reached, or has not. */
-type Measured =
-  | { readonly kind: 'depth'; readonly depthMm: number }
-  | { readonly kind: 'just through'; readonly times: number }
-  | { readonly kind: 'not through' };
-
-function measuredOf(evidence: Evidence, cut: Cut, said: Said, thicknessMm: number): Measured {
-  switch (said.kind) {
-    case 'depth':
-    case 'part': {
-      const depthMm = said.kind === 'depth' ? said.depthMm : said.part * thicknessMm;
-      if (depthMm < thicknessMm && depthMm > 0) return { kind: 'depth', depthMm };
-      throw new InputError(
-        `found a depth of ${Number(depthMm.toFixed(3))} mm reached in a board of ${thicknessMm} mm; expected one above 0 and below that`,
-      );
-    }
-    case 'all but': {
-      const { lengthMm } = cut.path;
-      if (said.uncutMm > lengthMm) {
-        throw new InputError(
-          `found ${said.uncutMm} mm uncut of a path of ${Math.round(lengthMm)} mm; expected less than all of it`,
-        );
-      }
-      return { kind: 'just through', times: doseTimesAt(evidence, cut, said.uncutMm / lengthMm) };
-    }
-    default:
-      return { kind: 'not through' };
-  }
-}
-
-/** How much more dose than the weakest place that one has which a part of the path does not reach. */
-function doseTimesAt({ lines }: Evidence, { each: { operation }, path }: Cut, part: number): number {
-  const { move, judgedMm, count } = lines.places;
-  const doses: number[] = [];
-  for (let k = bisectLeft(move, operation.firstMove); k < count && move[k]! <= operation.lastMove; k++)
-    if (judgedMm[k]! > 0) doses.push(doseAtPlace(lines, k).doseJPerMm2);
-  doses.sort((a, b) => a - b);
-  return Math.max(
-    1,
-    doses[Math.min(doses.length - 1, Math.floor(part * doses.length))]! / path.weakest!.doseJPerMm2,
-  );
-}
-
 /** What dose a drawn board takes to a depth, J/mm², at the dwell and height of one place. */
 interface Needs {
   at(draw: number, depthMm: number): number;
@@ -247,7 +199,7 @@ function startNeeds(
 function heldAgainst(
   { boards, needs, thicknessMm }: { boards: SuchBoards; needs: Needs; thicknessMm: number },
   doseJPerMm2: number,
-  measured: Measured,
+  measured: Reached,
   error: number,
 ): { scale: Float64Array; surprise: number } {
   const depthOf = (k: number) =>
@@ -270,13 +222,4 @@ function heldAgainst(
   const open = Math.max(variance, mean * mean);
   const part = open / (open + error * error);
   return { scale: margin.map((each, k) => Math.exp(part * (error * errors[k]! - each))), surprise };
-}
-
-/** The doubt of a measured depth, as one of the dose that reaches it, by the wood as its profile says. */
-function depthError({ wood }: Evidence, { dwellS, headZMm, needTimes }: OnLine, depthMm: number): number {
-  const off = Math.min(0.5 * depthMm, Math.hypot(DEPTH_PLUS_MINUS_MM, DEPTH_PLUS_MINUS_PART * depthMm));
-  const [more, less] = [depthMm + off, depthMm - off].map((mm) =>
-    wood.doseForDepth(mm, dwellS, headZMm, needTimes),
-  );
-  return Math.hypot(Math.log(more! / less!) / 2, PLACE_PLUS_MINUS);
 }

@@ -23,6 +23,14 @@ export type Said =
 
 export type Shade = 'much lighter' | 'lighter' | 'darker' | 'much darker';
 
+/** What people call lighter or darker, as a difference of tone; and how sure the word is (judgements, no source). */
+export const SHADES: Readonly<Record<Shade, readonly [shift: number, plusMinus: number]>> = {
+  'much lighter': [-0.3, 0.1],
+  lighter: [-0.13, 0.06],
+  darker: [0.13, 0.06],
+  'much darker': [0.3, 0.1],
+};
+
 /** What was told of one operation; null: of the only one there is to tell of. */
 export interface Told {
   readonly operation: number | null;

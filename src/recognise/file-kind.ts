@@ -9,6 +9,7 @@ export type FileKind =
   | 'machine'
   | 'wood'
   | 'swatch'
+  | 'notebook'
   | 'photo'
   | 'picture'
   | 'drawing'

@@ -4,7 +4,7 @@ import { formatOf } from './formats.ts';
 import { gcodeOf } from './gcode.ts';
 
 /** The kinds of file that are asked for somewhere. */
-export type Wanted = 'job' | 'listing' | 'machine' | 'wood' | 'swatch' | 'photo';
+export type Wanted = 'job' | 'listing' | 'machine' | 'wood' | 'swatch' | 'notebook' | 'photo';
 
 /** As much of a file is looked at, in characters. */
 export const HEAD_LENGTH = 1 << 19;
@@ -41,6 +41,7 @@ function profileOf(head: string): Recognised | null {
   if (!OPENS_JSON.test(head)) return null;
   const has = (field: string) => head.includes(`"${field}"`);
   if (has('patches') && has('marks')) return { kind: 'swatch', what: 'the key to a swatch' };
+  if (has('notebook') && has('entries')) return { kind: 'notebook', what: 'a notebook of burns' };
   if (has('operations') && has('findings')) return { kind: 'unknown', what: 'the report of a forecast' };
   if (has('optical_power_w')) return { kind: 'machine', what: 'a machine profile' };
   const wood = ['first_mark_j_mm2', 'full_char_j_mm2', 'removal_j_mm3', 'bare_lab'];
@@ -57,6 +58,7 @@ export const EXPECTED: Readonly<Record<Wanted, string>> = {
   machine: 'a machine profile',
   wood: 'a wood profile',
   swatch: 'the key to a swatch, the .json that was written beside it',
+  notebook: 'a notebook of burns, as charcast learn --notebook writes it',
   photo: 'a photo of a burned swatch as a JPEG or PNG file',
 };
 
@@ -76,6 +78,8 @@ function useOf(kind: FileKind, wanted: Wanted, file: string): string {
       return `a wood goes beside a job, as in charcast forecast job.nc --material ${file}`;
     case 'swatch':
       return `charcast fit --swatch ${file} --photo photo.jpg makes a wood of it and a photo of the burned swatch`;
+    case 'notebook':
+      return `charcast notebook ${file} lists what is in it`;
     case 'photo':
       return 'Charcast makes no G-code from pictures; it reads only a photo of a burned swatch, with charcast fit';
     case 'picture':
@@ -98,7 +102,8 @@ function useOf(kind: FileKind, wanted: Wanted, file: string): string {
 const mayBe = ({ kind, holdsSettings = false }: Recognised, wanted: Wanted): boolean =>
   kind === wanted ||
   (wanted === 'listing' && holdsSettings) ||
-  (kind === 'json' && (wanted === 'machine' || wanted === 'wood' || wanted === 'swatch'));
+  (kind === 'json' &&
+    (wanted === 'machine' || wanted === 'wood' || wanted === 'swatch' || wanted === 'notebook'));
 
 /**
  * Refuses a file that is surely something else than what is asked for, in one sentence: what it is, and what Charcast

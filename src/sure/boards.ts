@@ -7,6 +7,7 @@ import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone } from '../burn/tone.ts';
 import type { Machine } from '../machine/profile.ts';
 import { DRAWS, lognormalDraws } from './draws.ts';
+import { rowNames, startTogether, type Together } from './together.ts';
 
 /** A board's thickness is known to this part of itself where nobody measured it (common practice, no source). */
 export const THICKNESS_PART = 0.03;
@@ -49,13 +50,14 @@ export const WOOD = [
 ] as const;
 
 /** The first mark stays below full char, as in `burn/uncertainty.ts`. */
-const MOST_OF_FULL_CHAR = 0.98;
+export const MOST_OF_FULL_CHAR = 0.98;
 /** Absorptance and depth of at most this many rows are drawn, those nearest the beam's and the marks' wavelengths. */
 const MOST_ROWS = 4;
 
 /**
  * Draws what a forecast's profiles leave open. Each number is lognormal about its value with its `plus_minus`, on its own:
- * no source says how they hang together. A number without `plus_minus`, or of 0, is taken as it stands.
+ * no source says how they hang together, unless burns that were told of did (`together.ts`). A number without `plus_minus`,
+ * or of 0, is taken as it stands.
  */
 export function drawBoards(
   material: Material,
@@ -66,10 +68,11 @@ export function drawBoards(
   const thicknessMm = stock.thicknessMm ?? 1;
   const thicknessPart = (stock.thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
   const { wavelength_nm: wavelengthNm } = machine.laser;
-  const drawn = drawMaterials(material, wavelengthNm, 3);
+  const together = startTogether(material, machine);
+  const drawn = drawMaterials(material, wavelengthNm, 3, together);
   return {
-    power: lognormalDraws(0, optical_power_percent / 100),
-    width: lognormalDraws(1, spot_width_percent / 100),
+    power: together?.factors('optical_power') ?? lognormalDraws(0, optical_power_percent / 100),
+    width: together?.factors('spot_width') ?? lognormalDraws(1, spot_width_percent / 100),
     thickness: lognormalDraws(2, thicknessPart),
     material: drawn,
     wood: woodDraws(drawn, wavelengthNm),
@@ -98,23 +101,29 @@ type One = Float64Array;
 type Eight = [One, One, One, One, One, One, One, One];
 
 /** @param first index of the first of its numbers among all that vary. */
-function drawMaterials(material: Material, wavelengthNm: number, first: number): (draw: number) => Material {
+function drawMaterials(
+  material: Material,
+  wavelengthNm: number,
+  first: number,
+  together: Together | null,
+): (draw: number) => Material {
   const drawn = structuredClone(material);
   const varied: Varied[] = [];
-  const vary = (to: Quantity, most = Infinity) => {
+  const vary = (name: string, to: Quantity, most = Infinity) => {
     const { value, plus_minus } = to;
     const index = first + varied.length;
     varied.push({
       to,
       value,
       most,
-      factors: lognormalDraws(index, value > 0 ? (plus_minus ?? 0) / value : 0),
+      factors: together?.factors(name) ?? lognormalDraws(index, value > 0 ? (plus_minus ?? 0) / value : 0),
     });
   };
-  for (const name of WOOD) vary(drawn[name]);
+  for (const name of WOOD) vary(name, drawn[name]);
   for (const row of rowsThatBear(drawn, wavelengthNm)) {
-    vary(drawn.absorption[row]!.absorptance, 1);
-    vary(drawn.absorption[row]!.depth_mm);
+    const [absorptance, depth] = rowNames(drawn.absorption[row]!.wavelength_nm);
+    vary(absorptance, drawn.absorption[row]!.absorptance, 1);
+    vary(depth, drawn.absorption[row]!.depth_mm);
   }
   return (draw) => {
     for (const { to, value, most, factors } of varied) to.value = Math.min(most, value * factors[draw]!);

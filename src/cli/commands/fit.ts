@@ -10,6 +10,7 @@ import { type PhotoReading, readPhoto } from '../../swatch/photo/read.ts';
 import { replaySwatch } from '../../swatch/replay.ts';
 import { readSwatch } from '../../swatch/swatch.ts';
 import type { CommandContext } from '../context.ts';
+import { dateOf } from '../date.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readJson } from '../files.ts';
 import { fitSummary } from '../fit-summary.ts';
@@ -130,22 +131,6 @@ function aboutPhoto<T>(path: string, work: () => T): T {
   } catch (error) {
     throw error instanceof InputError ? error.from(path) : error;
   }
-}
-
-const dateOf = (given: string | undefined): string => {
-  const date = given ?? new Date().toISOString().slice(0, 10);
-  const looksRight = /^\d{4}-\d\d-\d\d$/.test(date);
-  if (!looksRight || !isDay(date))
-    throw new InputError(
-      `found --date ${date}${looksRight ? ', which is no day' : ''}; expected year-month-day, as in 2026-05-01`,
-    );
-  return date;
-};
-
-/** Whether the calendar has such a day: the engine reads 2026-02-30 as the 2nd of March. */
-function isDay(date: string): boolean {
-  const at = new Date(`${date}T00:00:00Z`);
-  return !Number.isNaN(at.getTime()) && at.toISOString().startsWith(date);
 }
 
 function readCuts(text: string): number[] {

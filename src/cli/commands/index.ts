@@ -7,7 +7,9 @@ import { addDemo } from './demo.ts';
 import { addFinish } from './finish.ts';
 import { addFit } from './fit.ts';
 import { addForecast } from './forecast.ts';
+import { addLearn } from './learn.ts';
 import { addMachine } from './machine.ts';
+import { addNotebook } from './notebook.ts';
 import { addSuggest } from './suggest.ts';
 import { addSwatch } from './swatch.ts';
 import { addView } from './view.ts';
@@ -19,6 +21,8 @@ export function addCommands(root: Command, terminal: Terminal, status: { code: n
     addForecast,
     addAdjust,
     addFinish,
+    addLearn,
+    addNotebook,
     addCompare,
     addView,
     addChart,

@@ -1,14 +1,17 @@
 import type { Command } from 'commander';
+import { middleTone } from '../../burn/tone.ts';
 import { CUTTING_CAUTION } from '../../findings/phrases.ts';
+import { readNotebook, workedSentences } from '../../outcome/notebook.ts';
 import type { Margin, Proposal, Suggestion } from '../../suggest/proposal.ts';
 import { sentencesOf } from '../../suggest/sentences.ts';
 import { suggest } from '../../suggest/suggest.ts';
-import { readWant } from '../../suggest/want.ts';
+import { readWant, wantWords } from '../../suggest/want.ts';
 import { SURE } from '../../sure/come-through.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { addSureOption, readSure } from '../checks.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
+import { readJson } from '../files.ts';
 import { addBenchOptions, readSetup } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
 import {
@@ -22,6 +25,7 @@ import {
 
 interface SuggestWords extends WorkWords {
   readonly want: string;
+  readonly notebook?: string;
   readonly sure?: string;
   readonly json?: boolean;
 }
@@ -41,6 +45,7 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
     'fill an area with rows, or burn a line (default: rows; a line to cut)',
     'from the spot’s width',
   )
+    .option('--notebook <file>', 'say first what worked on this wood before, from a notebook of burns')
     .option('--json', 'print the settings as JSON instead of sentences')
     .addHelpText('after', '\nExit status: 0 there are settings; 1 this machine cannot do it; 2 bad input.')
     .action((words: SuggestWords) => {
@@ -54,13 +59,28 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
         ...readRowLength(words.rowLength),
       });
       const remarks = [...notes, ...proposal.notes];
+      const worked = workedBefore(words.notebook, proposal);
       terminal.out(
         words.json
-          ? JSON.stringify(proposalJson(proposal, remarks), null, 2)
-          : proposalText(proposal, remarks),
+          ? JSON.stringify({ ...proposalJson(proposal, remarks), worked_before: worked }, null, 2)
+          : [...worked, proposalText(proposal, remarks)].join('\n'),
       );
       status.code = proposal.impossible === null ? EXIT.calm : EXIT.warned;
     });
+}
+
+/** What worked on this wood before, as lines to stand ahead of what the model has. */
+function workedBefore(path: string | undefined, { want, material, thicknessMm }: Proposal): string[] {
+  if (path === undefined) return [];
+  const notebook = readNotebook(readJson(path, 'notebook'), path);
+  const tone = want.kind === 'tone' ? want.tone : want.kind === 'region' ? middleTone(want.region) : null;
+  const wanted = tone === null ? ({ kind: 'cut', thicknessMm } as const) : ({ kind: 'tone', tone } as const);
+  const sentences = workedSentences(notebook, material.name, wanted);
+  const told =
+    sentences.length > 0
+      ? [`What worked on ${material.name} before:`, ...sentences.map((each) => `- ${each}`)]
+      : [`The notebook has no burn on ${material.name} that came to ${wantWords(want)}.`];
+  return [...told.flatMap((each) => wrap(each, '', each.startsWith('- ') ? '  ' : '')), ''];
 }
 
 /** The proposal as plain text that can be read aloud. */

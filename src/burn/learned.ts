@@ -1,0 +1,70 @@
+import { z } from 'zod';
+
+/**
+ * What a profile was taught by burns that turned out otherwise than forecast. Wood and machine are learned together: that a
+ * cut stayed shallow may be the wood's doing or the lens's, and burns alone seldom tell. So beside the numbers themselves it
+ * is kept how they hang together, and with which machine.
+ */
+
+const percent = z.strictObject({
+  /** How much more (or less) than the machine's own profile says, %. */
+  value: z.number().min(-99).max(1000),
+  plus_minus: z.number().min(0).max(1000),
+});
+
+const MOST_NAMES = 32;
+/** Rounding of what is written in a file. */
+const SLACK = 1e-6;
+
+export const learnedSchema = z
+  .strictObject({
+    /** The machine it was learned on, by the numbers of its profile, and what was learned of it. */
+    machine: z.strictObject({
+      name: z.string().max(200),
+      laser_power_w: z.number().positive(),
+      spot_width_mm: z.tuple([z.number().positive(), z.number().positive()]),
+      optical_power_percent: percent,
+      spot_width_percent: percent,
+    }),
+    /** Names of the numbers that hang together, and their correlation: of the logarithms, row by row. */
+    names: z.array(z.string().max(60)).min(1).max(MOST_NAMES),
+    correlation: z
+      .array(
+        z.array(
+          z
+            .number()
+            .min(-1 - SLACK)
+            .max(1 + SLACK),
+        ),
+      )
+      .max(MOST_NAMES),
+    /** The numbers as they were before any burn was told of, to go back to where burns contradict each other. */
+    before: z.record(
+      z.string().max(60),
+      z.strictObject({ value: z.number(), plus_minus: z.number().min(0).nullable(), basis: z.string() }),
+    ),
+    /** By what the squared errors of what is told are multiplied: more than 1 once burns have contradicted each other. */
+    doubt: z.number().min(1).max(1e9),
+  })
+  .refine(
+    ({ names, correlation }) =>
+      correlation.length === names.length && correlation.every((row) => row.length === names.length),
+    { error: 'a row and a column of correlation for each name', path: ['correlation'] },
+  );
+
+export type Together = z.infer<typeof learnedSchema>;
+
+/** One burn that was told of. */
+export const burnEntrySchema = z.strictObject({
+  date: z.string().max(40),
+  /** The job's file name, and the beginning of its SHA-256. */
+  job: z.string().max(300),
+  job_hash: z.string().max(64),
+  machine: z.string().max(200),
+  /** What was said of it. */
+  said: z.string().max(1000),
+  /** What was learned from it, with before and after. */
+  learned: z.string().max(2000),
+});
+
+export type BurnEntry = z.infer<typeof burnEntrySchema>;

@@ -1,0 +1,263 @@
+import type { BurnEntry } from '../burn/learned.ts';
+import { type Material, readMaterial } from '../burn/material.ts';
+import type { Change } from '../change/change.ts';
+import { forecastChanged } from '../change/what-if.ts';
+import { InputError } from '../errors.ts';
+import { cutsOf } from '../findings/evidence/cuts.ts';
+import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
+import { type Forecast, toldOf } from '../forecast.ts';
+import { type Machine, readMachine } from '../machine/profile.ts';
+import { refuseUnknownOptions } from '../options.ts';
+import { followMachine, type Joint, logSigma, quantityOf, relativeOf } from '../sure/together.ts';
+import { type Observation, observe } from './observe.ts';
+import { BOARD_NAME, priorOf } from './prior.ts';
+import type { Said, Told } from './say.ts';
+import { update } from './update.ts';
+import { agreementSentences, learnedSentence } from './words.ts';
+
+/** What a burn that was told of teaches about wood and machine. */
+export interface Lesson {
+  readonly material: Material;
+  /** The machine with what was learned of its power and spot, for who wants to keep that too. */
+  readonly machine: Machine;
+  /** What was learned, with before and after. */
+  readonly sentence: string;
+  /** What does not go together, and what else is to be said; plain sentences. */
+  readonly remarks: readonly string[];
+  /** What was told, each with the number of its operation. */
+  readonly told: readonly Told[];
+  /** Whether what was told goes with what was known, and with itself, less often than three times in a thousand. */
+  readonly isContradictory: boolean;
+}
+
+/** Which burn it was, for the profile's history. */
+export interface Burn {
+  readonly date: string;
+  readonly job: string;
+  readonly jobHash: string;
+}
+
+export interface LearnOptions {
+  /**
+   * Whether the machine's profile is kept as learned too. Then the wood is told for that machine; else for the machine as
+   * its profile stands, so that the two go together either way.
+   */
+  readonly keepsMachine?: boolean;
+}
+
+/**
+ * Learns from a burn.
+ * @param forecast of the job as it was burned, by the profiles as they stand.
+ * @param told what became of its operations.
+ * @throws {InputError} where an operation cannot have turned out so.
+ */
+export function learn(
+  forecast: Forecast,
+  told: readonly Told[],
+  burn: Burn,
+  options: LearnOptions = {},
+): Lesson {
+  refuseUnknownOptions(options, { keepsMachine: true }, 'learn');
+  const named = withOperations(forecast, told);
+  const evidence = gatherEvidence(toldOf(withCuts(forecast, named)));
+  const { machine, material, stock } = forecast;
+  const prior = priorOf(material, machine, stock);
+  const doubt = material.learned?.doubt ?? 1;
+  const seen = observations(evidence, named).map((each) => ({
+    ...each,
+    plusMinus: each.plusMinus * Math.sqrt(doubt),
+  }));
+  const { joint, isContradictory } = update(prior, material, seen);
+  const goesBack = isContradictory && material.history.length > 0;
+  const base = goesBack ? asBefore(material) : material;
+  const now = goesBack ? priorOf(base, machine, stock) : joint;
+  const learned = profilesFrom(now, base, machine, {
+    keepsMachine: options.keepsMachine ?? false,
+    before: material.learned?.before ?? numbersOf(material, prior.names),
+    doubt: isContradictory ? Math.min(MOST_DOUBT, doubt * MORE_DOUBT) : doubt,
+  });
+  const sentence = goesBack
+    ? 'Gone back to what was known before any burn was told of: what was told does not go together.'
+    : learnedSentence(prior, joint, material, learned.material);
+  const entry: BurnEntry = {
+    date: burn.date,
+    job: burn.job,
+    job_hash: burn.jobHash,
+    machine: machine.name,
+    said: told
+      .map(({ operation, words }) => (operation === null ? words : `${operation}: ${words}`))
+      .join('; '),
+    learned: sentence,
+  };
+  const history = [...material.history, entry];
+  return {
+    material: readMaterial({ ...learned.material, history }, 'the learned profile'),
+    machine: learned.machine,
+    sentence,
+    remarks: [
+      ...agreementSentences(now, isContradictory, history.length),
+      ...named.flatMap(([n, said]) => (said.kind === 'corners dark' ? [cornersSentence(forecast, n)] : [])),
+    ],
+    told: told.map((each, k) => ({ ...each, operation: named[k]![0] })),
+    isContradictory,
+  };
+}
+
+/**
+ * Burns that contradict each other are not told apart: whether the first were mistaken or the last, nobody knows. So the wood
+ * goes back to what it was, and what is told later is half as sure.
+ */
+const MORE_DOUBT = 4;
+const MOST_DOUBT = 1e6;
+
+type Before = NonNullable<Material['learned']>['before'];
+
+const numbersOf = (material: Material, names: readonly string[]): Before =>
+  Object.fromEntries(
+    names.flatMap((name) => {
+      const quantity = quantityOf(material, name);
+      return quantity ? [[name, { ...quantity }]] : [];
+    }),
+  );
+
+/** The wood as it was before any burn was told of. */
+function asBefore(material: Material): Material {
+  const wood = structuredClone({ ...material, learned: null });
+  for (const [name, quantity] of Object.entries(material.learned?.before ?? {}))
+    Object.assign(quantityOf(wood, name) ?? {}, quantity);
+  return wood;
+}
+
+/** Each thing told, with the operation it is about. */
+function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [number, Said][] {
+  const { operations } = program;
+  if (operations.length === 0)
+    throw new InputError('found a job that burns nothing; expected one that was burned');
+  return told.map(({ operation, said, words }): [number, Said] => {
+    const isOfCut = ['through', 'not through', 'depth', 'part', 'all but'].includes(said.kind);
+    const only = operations.length === 1 ? 1 : isOfCut && cuts.length === 1 ? cuts[0]!.operation : null;
+    const n = operation ?? only;
+    if (n === null) {
+      throw new InputError(
+        `found “${words}” told of no operation; expected its number before a colon, as in 1: ${words}`,
+      );
+    }
+    if (n > operations.length)
+      throw new InputError(`found operation ${n}; expected one of the job's, from 1 to ${operations.length}`);
+    if (isOfCut && operations[n - 1]!.kind === 'rows')
+      throw new InputError(`found “${words}” told of operation ${n}, which is rows; expected an outline`);
+    return [n, said];
+  });
+}
+
+/** The forecast with everything counted as a cut of which a depth was told. */
+function withCuts(forecast: Forecast, named: readonly (readonly [number, Said])[]): Forecast {
+  const depths = named.filter(([, { kind }]) =>
+    ['through', 'not through', 'depth', 'part', 'all but'].includes(kind),
+  );
+  if (depths.length === 0) return forecast;
+  if ((forecast.stock?.thicknessMm ?? null) === null)
+    throw new InputError('found no thickness of the board; expected --stock with it, as in 120x80x4@0,0');
+  return forecastChanged(
+    forecast,
+    depths.map(([operation]): Change => ({ operation, intent: 'cut' })),
+  );
+}
+
+function observations(evidence: Evidence, named: readonly (readonly [number, Said])[]): Observation[] {
+  const cuts = cutsOf(evidence);
+  return named.flatMap(([n, said]) => {
+    const cut = cuts.find(({ each }) => each.operation.n === n) ?? null;
+    const seen = observe(evidence, evidence.operations[n - 1]!, cut, said);
+    return seen ? [seen] : [];
+  });
+}
+
+/** The profiles that say what is known now. */
+function profilesFrom(
+  joint: Joint,
+  material: Material,
+  machine: Machine,
+  { keepsMachine, before, doubt }: { keepsMachine: boolean; before: Before; doubt: number },
+): { material: Material; machine: Machine } {
+  const names = joint.names.filter((name) => name !== BOARD_NAME);
+  const count = names.length;
+  const covariance = joint.covariance.slice(0, count).map((row) => row.slice(0, count));
+  const [power, width] = [joint.mean[0]!, joint.mean[1]!];
+  const following = keepsMachine ? null : followMachine(covariance, [power, width]);
+  const told = joint.mean.map((mean, k) => mean - (following?.[k] ?? 0));
+  const wood = structuredClone(material);
+  const basis = 'measured by burns that were told of';
+  for (const [k, name] of names.entries()) {
+    const quantity = quantityOf(wood, name);
+    if (!quantity || !(covariance[k]![k]! > 0)) continue;
+    const most = name.startsWith('absorptance') ? 1 : Infinity;
+    const value = Math.min(most, quantity.value * Math.exp(told[k]!));
+    quantity.value = digits(value);
+    quantity.plus_minus = digits(value * relativeOf(Math.sqrt(covariance[k]![k]!)));
+    if (isMuchBetter(material, name, covariance[k]![k]!)) quantity.basis = basis;
+  }
+  const { first_mark_j_mm2: mark, full_char_j_mm2: char } = wood;
+  mark.value = Math.min(mark.value, 0.98 * char.value);
+  const percent = (k: number, mean: number) => ({
+    value: digits(100 * Math.expm1(keepsMachine ? 0 : mean)),
+    plus_minus: digits(100 * Math.exp(keepsMachine ? 0 : mean) * relativeOf(Math.sqrt(covariance[k]![k]!))),
+  });
+  const kept = keepsMachine ? machineFrom(machine, power, width, covariance) : machine;
+  const sigma = covariance.map((row, k) => Math.sqrt(row[k]!));
+  wood.learned = {
+    machine: {
+      name: kept.name,
+      laser_power_w: kept.laser.optical_power_w,
+      spot_width_mm: [...kept.spot.width_mm],
+      optical_power_percent: percent(0, power),
+      spot_width_percent: percent(1, width),
+    },
+    names,
+    before,
+    doubt,
+    correlation: covariance.map((row, i) =>
+      row.map((c, j) => {
+        if (i === j) return 1;
+        const both = sigma[i]! * sigma[j]!;
+        return both > 0 ? Math.max(-1, Math.min(1, digits(c / both))) : 0;
+      }),
+    ),
+  };
+  return { material: wood, machine: machineFrom(machine, power, width, covariance) };
+}
+
+function machineFrom(
+  machine: Machine,
+  power: number,
+  width: number,
+  covariance: readonly (readonly number[])[],
+): Machine {
+  const [x, y] = machine.spot.width_mm;
+  const percent = (k: number) => digits(100 * relativeOf(Math.sqrt(covariance[k]![k]!)));
+  return readMachine({
+    ...machine,
+    laser: { ...machine.laser, optical_power_w: digits(machine.laser.optical_power_w * Math.exp(power)) },
+    spot: { ...machine.spot, width_mm: [digits(x * Math.exp(width)), digits(y * Math.exp(width))] },
+    plus_minus: { optical_power_percent: percent(0), spot_width_percent: percent(1) },
+  });
+}
+
+/** Whether burns have taught at least a fifth of what was open. */
+function isMuchBetter(material: Material, name: string, variance: number): boolean {
+  const { value, plus_minus } = quantityOf(material, name)!;
+  return Math.sqrt(variance) < 0.8 * logSigma((plus_minus ?? 0) / value);
+}
+
+/** Enough that what is read back is the same to a millionth. */
+const digits = (value: number): number => Number(value.toPrecision(7));
+
+/** Dark corners come of a head that slows down: they say something of the machine's acceleration, which is not learned. */
+function cornersSentence({ findings }: Forecast, n: number): string {
+  const isForecast = findings.some(
+    ({ kind, operation }) => operation === n && (kind === 'dark-corner' || kind === 'dark-row-end'),
+  );
+  return isForecast
+    ? `Dark corners of operation ${n} were forecast; its finding says what to change.`
+    : `Dark corners of operation ${n} were not forecast: the head may accelerate more slowly than its profile says, or power does not follow its speed. Nothing is learned from them; read the controller's settings again (charcast machine --from).`;
+}

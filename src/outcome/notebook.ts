@@ -1,0 +1,213 @@
+import { z } from 'zod';
+import { toneOf } from '../burn/tone.ts';
+import { gatherEvidence } from '../findings/evidence/evidence.ts';
+import { listWords } from '../findings/phrases.ts';
+import { type Forecast, toldOf } from '../forecast.ts';
+import { readChecked } from '../schema.ts';
+import { mmPerSToMmPerMin } from '../units.ts';
+import { numberWords, timesWords } from '../words.ts';
+import { type Said, SHADES, type Told } from './say.ts';
+
+/**
+ * The notebook: every burn that was told of, in a plain JSON file that belongs to the person. Nothing in it is worked out
+ * from anything else but what the forecast had for the settings, so that a tone told as *darker* can be told as a tone.
+ */
+
+const operation = z.strictObject({
+  n: z.number().int().positive(),
+  kind: z.enum(['rows', 'outline']),
+  feed_mm_min: z.number().positive(),
+  power_percent: z.number().min(0),
+  power_mode: z.enum(['constant', 'proportional']),
+  passes: z.number().int().positive(),
+  /** What was said of it. */
+  said: z.string().max(300),
+  /** The tone it came to, 0 … 1, and the depth, mm; null where nobody told. */
+  tone: z.number().min(0).max(1).nullable(),
+  depth_mm: z.number().min(0).nullable(),
+  through: z.boolean().nullable(),
+});
+
+const entry = z.strictObject({
+  date: z.string().max(40),
+  job: z.string().max(300),
+  job_hash: z.string().max(64),
+  machine: z.string().max(200),
+  wood: z.string().max(200),
+  /** The name of the profile that was learned from it; null: none was written. */
+  learned_as: z.string().max(200).nullable(),
+  board_mm: z
+    .strictObject({ width: z.number(), height: z.number(), thickness: z.number().nullable() })
+    .nullable(),
+  operations: z.array(operation).max(1000),
+  /** A picture of the piece: a file beside the notebook. */
+  picture: z.string().max(1000).nullable(),
+});
+
+const notebook = z.strictObject({
+  notebook: z.literal('burns that were told of'),
+  entries: z.array(entry).max(100_000),
+});
+
+export type Notebook = z.infer<typeof notebook>;
+export type Entry = z.infer<typeof entry>;
+type BurnedOperation = z.infer<typeof operation>;
+
+export const emptyNotebook = (): Notebook => ({ notebook: 'burns that were told of', entries: [] });
+
+/** @throws {InputError} one sentence that names the field, what was found and what was expected. */
+export const readNotebook = (value: unknown, source?: string): Notebook =>
+  readChecked(notebook, value, 'a notebook', source);
+
+/** What an entry holds besides what the forecast knows. */
+type Given = Pick<Entry, 'date' | 'job' | 'job_hash' | 'learned_as' | 'picture'>;
+
+/** The entry of a burn. @param told each with its operation's number. */
+export function entryOf(forecast: Forecast, told: readonly Told[], given: Given): Entry {
+  const { machine, material, stock } = forecast;
+  const { operations } = gatherEvidence(toldOf(forecast));
+  return {
+    ...given,
+    machine: machine.name,
+    wood: material.name,
+    board_mm: stock && {
+      width: stock.widthMm,
+      height: stock.heightMm,
+      thickness: stock.thicknessMm,
+    },
+    operations: told.flatMap(({ operation: n, said, words }): BurnedOperation[] => {
+      const each = n === null ? undefined : operations[n - 1];
+      if (!each) return [];
+      const { operation: burned, straightJPerMm2, straightDwellS } = each;
+      const forecastTone = toneOf(straightJPerMm2, straightDwellS, material, machine.laser.wavelength_nm);
+      return [
+        {
+          n: burned.n,
+          kind: burned.kind,
+          feed_mm_min: Number(mmPerSToMmPerMin(burned.feedMmPerS).toFixed(3)),
+          power_percent: Number(((100 * burned.sMax) / machine.laser.s_max).toFixed(3)),
+          power_mode: burned.powerMode,
+          passes: burned.passes,
+          said: words,
+          tone: toneSaid(said, forecastTone),
+          depth_mm: depthSaid(said, stock?.thicknessMm ?? null),
+          through: throughSaid(said),
+        },
+      ];
+    }),
+  };
+}
+
+function toneSaid(said: Said, forecast: number): number | null {
+  const tone =
+    said.kind === 'tone'
+      ? said.tone
+      : said.kind === 'shade'
+        ? forecast + SHADES[said.shade][0]
+        : said.kind === 'as forecast'
+          ? forecast
+          : null;
+  return tone === null ? null : Number(Math.min(1, Math.max(0, tone)).toFixed(3));
+}
+
+function depthSaid(said: Said, thicknessMm: number | null): number | null {
+  if (said.kind === 'depth') return said.depthMm;
+  if (said.kind === 'part' && thicknessMm !== null) return said.part * thicknessMm;
+  return null;
+}
+
+function throughSaid({ kind }: Said): boolean | null {
+  if (kind === 'through') return true;
+  return ['not through', 'depth', 'part', 'all but'].includes(kind) ? false : null;
+}
+
+/** What is wanted of a wood, as `suggest` is asked for it. */
+export type Wanted =
+  | { readonly kind: 'cut'; readonly thicknessMm: number | null }
+  | { readonly kind: 'tone'; readonly tone: number };
+
+/** A tone this near to the wanted one is what was wanted; and a board this much thinner or thicker is another. */
+const SAME_TONE = 0.1;
+const SAME_THICKNESS = 0.06;
+/** Settings nearer than this are the same. */
+const SAME_SETTING = 0.02;
+const MOST_TOLD = 5;
+
+/**
+ * What worked on this wood before, the last first; and where boards of it came out otherwise with the same settings, both.
+ * @param wood the profile's name, or that of the profile it was learned into.
+ */
+export function workedSentences({ entries }: Notebook, wood: string, wanted: Wanted): string[] {
+  const burned = entries
+    .filter((each) => each.wood === wood || each.learned_as === wood)
+    .flatMap((each) => each.operations.map((operation) => ({ entry: each, operation })));
+  const worked = burned.filter((each) => isWanted(each, wanted));
+  const told = worked.toReversed().slice(0, MOST_TOLD);
+  return told.map((each) => {
+    const others = burned.filter(
+      (other) => other.entry !== each.entry && isSameSetting(each, other) && !isAlike(each, other),
+    );
+    const sentence = `${settingWords(each.operation)}: ${outcomeWords(each.operation)} (${each.entry.date}, ${each.entry.job}).`;
+    if (others.length === 0) return sentence;
+    const otherwise = others.map(
+      ({ entry: { date }, operation: other }) => `${outcomeWords(other)} on the board of ${date}`,
+    );
+    return `${sentence} The same settings came to ${listWords(otherwise)}: boards of this wood differ.`;
+  });
+}
+
+interface BurnedThen {
+  readonly entry: Entry;
+  readonly operation: BurnedOperation;
+}
+
+function isWanted(
+  { entry: { board_mm }, operation: { through, tone } }: BurnedThen,
+  wanted: Wanted,
+): boolean {
+  if (wanted.kind === 'tone') return tone !== null && Math.abs(tone - wanted.tone) <= SAME_TONE;
+  const { thicknessMm } = wanted;
+  const then = board_mm?.thickness ?? null;
+  const isSameBoard =
+    thicknessMm === null || (then !== null && Math.abs(then / thicknessMm - 1) <= SAME_THICKNESS);
+  return through === true && isSameBoard;
+}
+
+function isSameSetting(
+  { operation: a, entry: from }: BurnedThen,
+  { operation: b, entry: to }: BurnedThen,
+): boolean {
+  const near = (x: number, y: number) => Math.abs(x / y - 1) <= SAME_SETTING;
+  return (
+    from.machine === to.machine &&
+    a.kind === b.kind &&
+    a.power_mode === b.power_mode &&
+    a.passes === b.passes &&
+    near(a.feed_mm_min, b.feed_mm_min) &&
+    near(a.power_percent, b.power_percent)
+  );
+}
+
+const isAlike = ({ operation: a }: BurnedThen, { operation: b }: BurnedThen): boolean =>
+  a.through === b.through && (a.tone === null || b.tone === null || Math.abs(a.tone - b.tone) <= SAME_TONE);
+
+const settingWords = ({ kind, feed_mm_min, power_percent, power_mode, passes }: BurnedOperation): string =>
+  `${kind === 'rows' ? 'Rows' : 'A line'} at ${numberWords(feed_mm_min, 4)} mm/min with ${numberWords(power_percent, 3)} % power, ${power_mode}, ${timesWords(passes)}`;
+
+function outcomeWords({ through, depth_mm, tone }: BurnedOperation): string {
+  if (through === true) return 'through';
+  if (depth_mm !== null) return `${numberWords(depth_mm, 2)} mm deep`;
+  if (through === false) return 'not through';
+  return tone === null ? 'told otherwise' : `tone ${numberWords(100 * tone, 2)} %`;
+}
+
+/** The notebook as a list to read, the last burn first. */
+export function entrySentences({ entries }: Notebook, wood: string | null): string[] {
+  return entries
+    .filter((each) => wood === null || each.wood === wood || each.learned_as === wood)
+    .toReversed()
+    .flatMap(({ date, job, wood: on, machine, board_mm, operations, picture }) => [
+      `${date}: ${job} on ${on}${board_mm?.thickness ? `, ${numberWords(board_mm.thickness, 3)} mm` : ''}, ${machine}${picture ? `, picture ${picture}` : ''}`,
+      ...operations.map((each) => `  ${each.n}. ${settingWords(each)}: “${each.said}”`),
+    ]);
+}

@@ -1,0 +1,77 @@
+import type { Stock } from '../board.ts';
+import type { Material } from '../burn/material.ts';
+import type { Machine } from '../machine/profile.ts';
+import { MOST_OF_FULL_CHAR, rowsThatBear, THICKNESS_PART, WOOD } from '../sure/boards.ts';
+import { type Joint, jointOf, logSigma, MACHINE_NAMES, quantityOf, rowNames } from '../sure/together.ts';
+
+/** The board of one burn: its thickness is its own, and nothing is learned of it for the next. */
+export const BOARD_NAME = 'thickness';
+
+/**
+ * What is known before a burn is told of: machine, wood and this board's thickness together, as logarithms of multiples of
+ * what profiles and person say.
+ */
+export function priorOf(material: Material, machine: Machine, stock: Stock | null): Joint {
+  const known = jointOf(material, machine);
+  const names = [
+    ...MACHINE_NAMES,
+    ...WOOD,
+    ...rowsThatBear(material, machine.laser.wavelength_nm).flatMap((row) =>
+      rowNames(material.absorption[row]!.wavelength_nm),
+    ),
+    BOARD_NAME,
+  ];
+  const at = names.map((name) => known?.names.indexOf(name) ?? -1);
+  const relative = (name: string): number => {
+    if (name === 'optical_power') return machine.plus_minus.optical_power_percent / 100;
+    if (name === 'spot_width') return machine.plus_minus.spot_width_percent / 100;
+    if (name === BOARD_NAME) return thicknessDoubt(stock);
+    const { value, plus_minus } = quantityOf(material, name)!;
+    return value > 0 ? (plus_minus ?? 0) / value : 0;
+  };
+  return {
+    names,
+    mean: at.map((k) => (k < 0 ? 0 : known!.mean[k]!)),
+    covariance: names.map((name, i) =>
+      names.map((_, j) => {
+        if (at[i]! >= 0 && at[j]! >= 0) return known!.covariance[at[i]!]![at[j]!]!;
+        return i === j ? logSigma(relative(name)) ** 2 : 0;
+      }),
+    ),
+  };
+}
+
+function thicknessDoubt(stock: Stock | null): number {
+  const thicknessMm = stock?.thicknessMm ?? null;
+  if (thicknessMm === null) return THICKNESS_PART;
+  return (stock!.thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
+}
+
+/** Wood, machine and board as they are for some multiples. */
+export interface Supposed {
+  readonly material: Material;
+  /** Multiples of what is said. */
+  readonly power: number;
+  readonly width: number;
+  readonly thickness: number;
+}
+
+/** @param logs of the multiples, one for each of the names. */
+export function suppose(material: Material, names: readonly string[], logs: readonly number[]): Supposed {
+  const wood = structuredClone(material);
+  const times = new Map(names.map((name, k) => [name, Math.exp(logs[k]!)]));
+  for (const name of names) {
+    const quantity = quantityOf(wood, name);
+    if (!quantity) continue;
+    const value = quantity.value * times.get(name)!;
+    quantity.value = name.startsWith('absorptance') ? Math.min(1, value) : value;
+  }
+  const { first_mark_j_mm2: mark, full_char_j_mm2: char } = wood;
+  mark.value = Math.min(mark.value, MOST_OF_FULL_CHAR * char.value);
+  return {
+    material: wood,
+    power: times.get('optical_power') ?? 1,
+    width: times.get('spot_width') ?? 1,
+    thickness: times.get(BOARD_NAME) ?? 1,
+  };
+}

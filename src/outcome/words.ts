@@ -1,0 +1,95 @@
+import type { Material } from '../burn/material.ts';
+import { listWords } from '../findings/phrases.ts';
+import { type Joint, quantityOf } from '../sure/together.ts';
+import { numberWords } from '../words.ts';
+
+/** What was learned, in sentences. */
+
+const WORDS: Readonly<Record<string, readonly [words: string, unit: string]>> = {
+  removal_j_mm3: ['removal', 'J/mm³'],
+  full_char_j_mm2: ['full char', 'J/mm²'],
+  first_mark_j_mm2: ['first mark', 'J/mm²'],
+  wall_loss: ['wall loss', ''],
+  moisture_percent: ['moisture', '%'],
+  density_kg_m3: ['density', 'kg/m³'],
+  char_rise_k: ['surface rise of full char', 'K'],
+  firing_cost: ['cost of a further firing', ''],
+};
+
+/** A number that has moved by so much of its doubt, or whose doubt has shrunk by so much, is worth telling. */
+const MOVED = 0.25;
+const SHRUNK = 0.1;
+const MOST_TOLD = 3;
+
+/** *Learned: removal, before 2.3 ± 0.3, now 2.6 ± 0.2 J/mm³; and that the laser gives 6 % less light than its profile says.* */
+export function learnedSentence(prior: Joint, now: Joint, before: Material, after: Material): string {
+  const sigma = ({ covariance }: Joint, k: number) => Math.sqrt(covariance[k]![k]!);
+  const told = prior.names
+    .map((name, k) => ({
+      name,
+      moved: sigma(prior, k) > 0 ? Math.abs(now.mean[k]! - prior.mean[k]!) / sigma(prior, k) : 0,
+      shrunk: sigma(prior, k) > 0 ? 1 - sigma(now, k) / sigma(prior, k) : 0,
+    }))
+    .filter(({ name, moved, shrunk }) => WORDS[name] && (moved >= MOVED || shrunk >= SHRUNK))
+    .sort((a, b) => b.moved + b.shrunk - a.moved - a.shrunk)
+    .slice(0, MOST_TOLD)
+    .map(({ name }) => numberSentence(name, before, after));
+  const light = lightWords(prior, now);
+  if (told.length === 0 && !light) {
+    return 'Nothing that was not known before: what was told goes with the profiles as they stand.';
+  }
+  return `Learned: ${listWords([...told, ...(light ? [light] : [])])}.`;
+}
+
+function numberSentence(name: string, before: Material, after: Material): string {
+  const [words, unit] = WORDS[name]!;
+  const value = (material: Material) => {
+    const { value, plus_minus } = quantityOf(material, name)!;
+    return `${numberWords(value, 3)} ± ${numberWords(plus_minus ?? 0, 2)}`;
+  };
+  return `${words}, before ${value(before)}, now ${value(after)}${unit && ` ${unit}`}`;
+}
+
+function lightWords(prior: Joint, now: Joint): string | null {
+  const shift = 100 * Math.expm1(now.mean[0]!);
+  if (Math.abs(now.mean[0]! - prior.mean[0]!) < 0.02) return null;
+  const doubt = 100 * Math.sqrt(now.covariance[0]![0]!);
+  const [before, after] = [100 * Math.exp(prior.mean[0]!), 100 + shift];
+  return `light of the laser, before ${numberWords(before, 3)}, now ${numberWords(after, 3)} ± ${numberWords(doubt, 2)} % of what its profile says`;
+}
+
+/** From here on the light differs by more than anybody would leave alone. */
+const OTHER_LIGHT = 0.1;
+const OTHER_SPOT = 0.12;
+
+/** What does not go together. @param burns how many were told of by now. */
+export function agreementSentences({ mean }: Joint, isContradictory: boolean, burns: number): string[] {
+  const sentences: string[] = [];
+  if (isContradictory) {
+    sentences.push(
+      'What was told does not go together, or not with what the profiles say: look whether the operations are not mixed up, and whether machine, wood and board are those that were burned.',
+    );
+  }
+  const say = burns === 1 ? 'One burn says' : `${numberOf(burns)} burns say`;
+  const [light, spot] = [mean[0]!, mean[1]!];
+  if (Math.abs(light) >= OTHER_LIGHT) {
+    const percent = Math.round(Math.abs(100 * Math.expm1(light)));
+    sentences.push(
+      light < 0
+        ? `${say} that the laser gives ${percent} % less light than its profile says: a dirty lens, or an old diode?`
+        : `${say} that the laser gives ${percent} % more light than its profile says: measure its optical power if you can.`,
+    );
+  }
+  if (Math.abs(spot) >= OTHER_SPOT) {
+    const percent = Math.round(Math.abs(100 * Math.expm1(spot)));
+    sentences.push(
+      spot > 0
+        ? `${say} that the spot is ${percent} % wider than the profile says: out of focus?`
+        : `${say} that the spot is ${percent} % narrower than the profile says: measure it if you can.`,
+    );
+  }
+  return sentences;
+}
+
+const NUMBERS = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten'];
+const numberOf = (count: number): string => NUMBERS[count] ?? String(count);

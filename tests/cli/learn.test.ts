@@ -1,0 +1,120 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test } from 'vitest';
+import { workplace } from '../support/workplace.ts';
+
+/** The demo's marker, burned and told of: a wood that knows better next time, and a notebook of it. */
+
+const demo = (name: string) => fileURLToPath(new URL(`../../src/demo/${name}`, import.meta.url));
+const place = workplace();
+const bench = ['--machine', demo('machines/bench-gantry.json'), '--stock', '130x32x4@0,0', '--cell', '0.3'];
+const job = place.write('marker.nc', readFileSync(demo('jobs/marker.nc')));
+const json = (path: string) => JSON.parse(readFileSync(path, 'utf8'));
+const [wood, machine, book] = ['my-wood.json', 'my-machine.json', 'notebook.json'].map(place.path);
+const say = (...words: string[]) => place.charcast('learn', job, ...bench, '--date', '2026-05-01', ...words);
+
+describe('charcast learn', () => {
+  test('writes wood, machine and notebook, and says what was learned with before and after', async () => {
+    const { status, out, err } = await say(
+      ...['--say', '3: 1.6mm; 1: darker', '-o', wood!, '--machine-out', machine!, '--notebook', book!],
+    );
+    expect([status, err]).toEqual([0, '']);
+    expect(out.replace(/\s+/g, ' ')).toMatch(/^Learned: .*before .* now /);
+    expect(out).toMatch(/Operation 3.* of 4 mm at the shallowest/s);
+    expect(json(wood!)).toMatchObject({
+      name: 'my-wood',
+      history: [{ said: '3: 1.6mm; 1: darker', job: 'marker.nc' }],
+    });
+    expect(json(wood!).history[0].job_hash).toMatch(/^[0-9a-f]{16}$/);
+    expect(json(machine!).plus_minus.optical_power_percent).toBeLessThan(10);
+    expect(json(book!).entries).toMatchObject([
+      {
+        date: '2026-05-01',
+        wood: 'poplar plywood',
+        learned_as: 'my-wood',
+        operations: [
+          { n: 3, depth_mm: 1.6, through: false, feed_mm_min: 900 },
+          { n: 1, kind: 'rows', said: 'darker' },
+        ],
+      },
+    ]);
+  });
+
+  test('what was learned goes on from there, and is forecast with', async () => {
+    const second = place.path('second.json');
+    const told = ['--say', '3: 1.5 mm', '-o', second, '--notebook', book!];
+    const { err } = await place.charcast(
+      ...[
+        'learn',
+        job,
+        '--machine',
+        machine!,
+        '--stock',
+        '130x32x4@0,0',
+        '--cell',
+        '0.3',
+        '--material',
+        wood!,
+      ],
+      ...told,
+    );
+    expect(err).toBe('');
+    expect(json(second).history).toHaveLength(2);
+    expect(json(book!).entries).toHaveLength(2);
+    const before = JSON.parse((await place.charcast('forecast', job, ...bench, '--json')).out);
+    const after = JSON.parse(
+      (await place.charcast('forecast', job, ...bench, '--material', second, '--json')).out,
+    );
+    expect(after.cuts[0].shallowest_mm).toBeLessThan(before.cuts[0].shallowest_mm);
+  });
+
+  test('the notebook is listed, and goes ahead of suggestions', async () => {
+    const listed = await place.charcast('notebook', book!, '--wood', 'poplar plywood');
+    expect(listed.out).toMatch(
+      /^2026-05-01: marker\.nc on poplar plywood, 4 mm, bench gantry\n {3}3\. A line at 900/,
+    );
+    const tone = json(book!).entries[0].operations[1].tone;
+    const suggested = await place.charcast(
+      ...['suggest', '--want', String(tone), '--material', wood!, '--machine', machine!, '--notebook', book!],
+    );
+    expect(suggested.err).toBe('');
+    expect(suggested.out).toMatch(/^What worked on my-wood before:\n- Rows at 3000 mm\/min with 60 % power/);
+    const none = await place.charcast('suggest', '--want', 'cut', '--thickness', '4', '--notebook', book!);
+    expect(none.out).toMatch(/^The notebook has no burn on poplar plywood that came to cut through\./);
+  });
+
+  test('what cannot be is refused, nothing is written, and no input is taken', async () => {
+    const never = place.path('never.json');
+    for (const [words, sentence] of [
+      [['--say', '3: burnt', '-o', never], /--say: found “burnt”; expected through/],
+      [['--say', '1: 2 mm', '-o', never], /marker\.nc: found “2 mm” told of operation 1, which is rows/],
+      [['--say', '3: 2 mm', '-o', never, '--notebook', never], /found one file for two outputs/],
+      [
+        ['--say', '3: 2 mm', '-o', never, '--notebook', wood!],
+        /my-wood\.json: found a wood profile; expected a notebook/,
+      ],
+      [['--say', '3: 2 mm', '-o', never, '--date', '2026-02-30'], /found --date 2026-02-30, which is no day/],
+    ] as const) {
+      const { status, err } = await say(...words);
+      expect(status).toBe(2);
+      expect(err).toMatch(sentence);
+    }
+    expect(existsSync(never)).toBe(false);
+    const over = await place.charcast(
+      'learn',
+      job,
+      ...bench,
+      '--material',
+      wood!,
+      '--say',
+      '3: 2 mm',
+      '-o',
+      wood!,
+    );
+    expect(over.status).toBe(2);
+    expect(over.err).toMatch(/my-wood\.json/);
+    expect((await place.charcast('notebook', wood!)).err).toMatch(
+      /found a wood profile; expected a notebook of burns/,
+    );
+  });
+});

@@ -1,0 +1,106 @@
+import { describe, expect, test } from 'vitest';
+import {
+  type Entry,
+  emptyNotebook,
+  entrySentences,
+  readNotebook,
+  workedSentences,
+} from '../../src/outcome/notebook.ts';
+
+const entry = (
+  date: string,
+  operation: Partial<Entry['operations'][number]>,
+  more: Partial<Entry> = {},
+): Entry => ({
+  date,
+  job: 'marker.nc',
+  job_hash: 'abc',
+  machine: 'bench gantry',
+  wood: 'poplar plywood',
+  learned_as: 'my-wood',
+  board_mm: { width: 130, height: 32, thickness: 4 },
+  operations: [
+    {
+      n: 3,
+      kind: 'outline',
+      feed_mm_min: 240,
+      power_percent: 100,
+      power_mode: 'constant',
+      passes: 3,
+      said: 'through',
+      tone: null,
+      depth_mm: null,
+      through: true,
+      ...operation,
+    },
+  ],
+  picture: null,
+  ...more,
+});
+const of = (...entries: Entry[]) => ({ ...emptyNotebook(), entries });
+const cut = { kind: 'cut', thicknessMm: 4 } as const;
+
+describe('what worked on this wood', () => {
+  test('a cut that came through on such a board, the last first', () => {
+    const book = of(
+      entry('2026-01-01', {}),
+      entry('2026-02-01', { feed_mm_min: 300 }),
+      entry('2026-03-01', {}, { wood: 'beech', learned_as: null }),
+      entry('2026-03-02', {}, { board_mm: { width: 100, height: 30, thickness: 3 } }),
+      entry('2026-03-03', { through: false, depth_mm: 2, said: '2 mm', feed_mm_min: 900 }),
+    );
+    const told = workedSentences(book, 'poplar plywood', cut);
+    expect(told).toEqual([
+      'A line at 300 mm/min with 100 % power, constant, 3 times: through (2026-02-01, marker.nc).',
+      'A line at 240 mm/min with 100 % power, constant, 3 times: through (2026-01-01, marker.nc).',
+    ]);
+    expect(workedSentences(book, 'my-wood', cut)).toEqual(told);
+    expect(workedSentences(book, 'spruce', cut)).toEqual([]);
+  });
+
+  test('boards that came out otherwise with the same settings are shown, not averaged', () => {
+    const book = of(
+      entry('2026-01-01', {}),
+      entry('2026-02-01', { through: false, depth_mm: 3.1, said: '3.1 mm' }),
+    );
+    expect(workedSentences(book, 'my-wood', cut)).toEqual([
+      'A line at 240 mm/min with 100 % power, constant, 3 times: through (2026-01-01, marker.nc). The same settings came to 3.1 mm deep on the board of 2026-02-01: boards of this wood differ.',
+    ]);
+  });
+
+  test('a tone near the wanted one', () => {
+    const rows = { kind: 'rows', through: null, said: 'darker' } as const;
+    const book = of(
+      entry('2026-01-01', { ...rows, tone: 0.62 }),
+      entry('2026-02-01', { ...rows, tone: 0.2 }),
+    );
+    expect(workedSentences(book, 'my-wood', { kind: 'tone', tone: 0.55 })).toHaveLength(1);
+    expect(workedSentences(book, 'my-wood', { kind: 'tone', tone: 0.55 })[0]).toMatch(
+      /^Rows at .*: tone 62 % \(2026-01-01/,
+    );
+  });
+});
+
+test('the list has the last burn first, and may be of one wood', () => {
+  const book = of(
+    entry('2026-01-01', {}),
+    entry('2026-02-01', {}, { wood: 'beech', learned_as: null, picture: 'a.jpg' }),
+  );
+  expect(entrySentences(book, null)[0]).toBe(
+    '2026-02-01: marker.nc on beech, 4 mm, bench gantry, picture a.jpg',
+  );
+  expect(entrySentences(book, 'my-wood')).toEqual([
+    '2026-01-01: marker.nc on poplar plywood, 4 mm, bench gantry',
+    '  3. A line at 240 mm/min with 100 % power, constant, 3 times: “through”',
+  ]);
+});
+
+test('what is no notebook is told', () => {
+  expect(readNotebook(JSON.parse(JSON.stringify(of(entry('2026-01-01', {})))))).toEqual(
+    of(entry('2026-01-01', {})),
+  );
+  expect(() => readNotebook({ notebook: 'other', entries: [] }, 'n.json')).toThrow(
+    /n\.json: found "other" for notebook/,
+  );
+  expect(() => readNotebook({ ...emptyNotebook(), more: 1 })).toThrow(/found the unknown field more/);
+});

@@ -1,0 +1,29 @@
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { machineWith } from '../support/machines.ts';
+import { type Tried, tryWorkshop } from './simulate.ts';
+
+/** The proof at length: `npx tsx tests/outcome/workshops.ts 400` says what learning is worth, `… 400 mixed` the part of it. */
+
+const count = Number(process.argv[2] ?? 100);
+const only = process.argv[3];
+const trial = {
+  material: shippedMaterials['poplar plywood']!,
+  machine: machineWith({ spot: { width_mm: [0.15, 0.15] } }),
+};
+const share = (list: readonly Tried[], of: (tried: Tried) => boolean) =>
+  `${((100 * list.filter(of).length) / list.length).toFixed(1)} %`;
+const typical = (list: readonly Tried[], of: (tried: Tried) => number) =>
+  Math.sqrt(list.reduce((sum, each) => sum + of(each) ** 2, 0) / list.length);
+
+for (const [name, more] of [
+  ['one burn, mixed up', { burns: 1, mixedUp: true }],
+  ['five burns', { burns: 5 }],
+  ['five burns, mixed up', { burns: 5, mixedUp: true }],
+] as const) {
+  if (only && !name.includes(only)) continue;
+  const list = Array.from({ length: count }, (_, k) => tryWorkshop({ ...trial, ...more }, k + 1));
+  const [before, after] = [typical(list, (each) => each.before), typical(list, (each) => each.after)];
+  console.log(
+    `${name}: tone error ${before.toFixed(3)} → ${after.toFixed(3)} (${(after / before).toFixed(2)}); 19 of 20 came through on ${share(list, (each) => each.sureCame)} (before ${share(list, (each) => each.sureCameBefore)}), half on ${share(list, (each) => each.halfCame)}; flagged ${share(list, (each) => each.flagged > 0)}`,
+  );
+}
