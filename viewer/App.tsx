@@ -23,6 +23,7 @@ const PLACES: readonly (readonly [Place, string])[] = [
   ['chart', 'Speed and power'],
   ['machine', 'My machine'],
   ['wood', 'My wood'],
+  ['line', 'The line'],
   ['compare', 'Compare'],
   ['take', 'To take away'],
   ['learn', 'Learn'],
@@ -32,6 +33,7 @@ const PLACES: readonly (readonly [Place, string])[] = [
 const FETCHED: Partial<Record<Place, () => Promise<ComponentType>>> = {
   machine: async () => (await import('./machine/MyMachine.tsx')).MyMachine,
   chart: async () => (await import('./settings-chart/SettingsChart.tsx')).SettingsChart,
+  line: async () => (await import('./lines/LinePanel.tsx')).LinePanel,
   take: async () => (await import('./take-away/TakeAway.tsx')).TakeAway,
   wood: async () => (await import('./wood/MyWood.tsx')).MyWood,
   learn: async () => (await import('./learn/Learn.tsx')).Learn,

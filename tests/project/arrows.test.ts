@@ -81,6 +81,7 @@ const VIEWER = [
   'wood',
   'settings-chart',
   'take-away',
+  'lines',
   'welcome',
   'App',
   'main',

@@ -11,6 +11,7 @@ import {
   settle,
   shot,
   still,
+  textOf,
   useWorld,
 } from './world.ts';
 
@@ -60,6 +61,24 @@ describe('compare', () => {
       const own = await world.open({ jobs: [first!, { ...first!, title: 'the other one', text: SQUARE }] });
       await own.locator('.compare-table').waitFor();
       expect(await said(own.locator('.lead'))).toContain('right of it B, the other one');
+      // Each side is changed by its own sentences.
+      const timeOf = async () =>
+        (await own.locator('.compare-table tr').allInnerTexts()).find((row) => row.startsWith('time'))!;
+      const before = await timeOf();
+      await own.getByLabel('speed of operation 2 of B').fill('200');
+      await own.keyboard.press('Enter');
+      await expect.poll(timeOf, { timeout: 60_000 }).not.toBe(before);
+      expect((await timeOf()).split('\t')[1]).toBe(before.split('\t')[1]);
+      expect(await own.getByLabel('speed of operation 2', { exact: true }).inputValue()).not.toBe('200');
+      const [saved] = await Promise.all([
+        own.waitForEvent('download'),
+        own.getByRole('button', { name: 'Save B as changed' }).click(),
+      ]);
+      expect(await textOf(saved)).toContain('F200');
+      await drop(own, { 'bare.nc': SQUARE });
+      await expect
+        .poll(() => said(own.locator('.page')), { timeout: 60_000 })
+        .toContain('B came without a board and was given A’s.');
       await own.context().close();
     },
     SLOW,

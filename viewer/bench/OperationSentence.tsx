@@ -3,11 +3,13 @@ import { guessNote } from '../../src/burn/material.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords, timeWords } from '../../src/words.ts';
+import type { Changes } from '../state/changes.ts';
 import { type OwnSettings, ownSettings } from '../state/changes.ts';
 import { seek } from '../state/clock.ts';
 import { change, changes, putBack, scene, setup } from '../state/store.ts';
 import { cssOfLab } from '../words/css-colour.ts';
 import { Kept } from '../words/Kept.tsx';
+import type { Scene, Setup } from '../worker/messages.ts';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
 import { sentenceId } from './show-changed.ts';
@@ -22,40 +24,66 @@ const INTENTS = [
   ['engrave', 'to engrave'],
 ] as const;
 
+/** A job whose settings can be changed: the one on the bench, or the one beside it. */
+export interface Side {
+  /** What is added to the names of its controls: *of B*. */
+  readonly named: string;
+  readonly setup: () => Pick<Setup, 'machine' | 'material'> | null;
+  readonly scene: () => Scene | null;
+  readonly changes: () => Changes;
+  readonly change: typeof change;
+  readonly putBack: typeof putBack;
+}
+
+const BENCH: Side = {
+  named: '',
+  setup: () => setup.value,
+  scene: () => scene.value,
+  changes: () => changes.value,
+  change,
+  putBack,
+};
+
+interface OfSide {
+  readonly operation: Operation;
+  readonly side?: Side;
+}
+
 /** What an outline is taken for, or said to be for; nothing where the board's thickness is not known. */
-function IntentWords({ operation: { n, kind } }: { readonly operation: Operation }) {
-  const made = scene.value?.forecast;
+function IntentWords({ operation: { n, kind }, side = BENCH }: OfSide) {
+  const made = side.scene()?.forecast;
   if (kind !== 'outline' || (made?.stock?.thicknessMm ?? null) === null) return null;
-  const said = changes.value.get(n)?.intent;
+  const said = side.changes().get(n)?.intent;
   const assumed = made!.cuts.some(({ operation }) => operation === n) ? 'cut' : 'engrave';
   return (
     <>
       It is {said ? 'meant' : 'taken'}{' '}
       <Choice
-        label={`what operation ${n} is for`}
+        label={`what operation ${n}${side.named} is for`}
         value={said ?? assumed}
         options={INTENTS}
         after="."
         changed={said !== undefined}
-        onChange={(intent) => change(n, { intent })}
+        onChange={(intent) => side.change(n, { intent })}
       />
     </>
   );
 }
 
 /** An operation as one sentence whose numbers are its controls. */
-export function OperationSentence({ operation }: { readonly operation: Operation }) {
-  const at = setup.value;
+export function OperationSentence({ operation, side = BENCH }: OfSide) {
+  const at = side.setup();
   if (!at) return null;
   const { n } = operation;
   const sTop = at.machine.laser.s_max;
   const own = ownSettings(operation, sTop);
-  const changed = changes.value.get(n);
+  const changed = side.changes().get(n);
+  const shown = side.scene();
   const now: OwnSettings = { ...own, ...changed };
   const name = operation.kind === 'rows' ? 'Rows' : 'Outline';
-  const totals = scene.value?.forecast.operations.find((each) => each.operation.n === n);
-  const tone = scene.value?.tones.find((each) => each.n === n);
-  const of = `of operation ${n}`;
+  const totals = shown?.forecast.operations.find((each) => each.operation.n === n);
+  const tone = shown?.tones.find((each) => each.n === n);
+  const of = `of operation ${n}${side.named}`;
   const varies = operation.sMin !== operation.sMax;
   const leastPercent = (operation.sMin / sTop) * 100 * (now.powerFraction / own.powerFraction);
   const guess = guessNote(at.material) !== null;
@@ -67,7 +95,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
     .filter((part) => part !== '')
     .join(', ');
   return (
-    <li class="operation" id={sentenceId(n)}>
+    <li class="operation" id={side === BENCH ? sentenceId(n) : undefined}>
       <button
         type="button"
         class="tone"
@@ -90,7 +118,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
           step={1}
           whole
           changed={changed?.passes !== undefined}
-          onChange={(passes) => change(n, { passes })}
+          onChange={(passes) => side.change(n, { passes })}
         />{' '}
         {now.passes === 1 ? 'time' : 'times'} at{' '}
         <NumberField
@@ -102,7 +130,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
           step={now.speedMmPerS >= 16 ? 50 : 10}
           digits={5}
           changed={changed?.speedMmPerS !== undefined}
-          onChange={(feed) => change(n, { speedMmPerS: mmPerMinToMmPerS(feed) })}
+          onChange={(feed) => side.change(n, { speedMmPerS: mmPerMinToMmPerS(feed) })}
         />{' '}
         with {varies ? `${numberWords(leastPercent)} to ` : ''}
         <NumberField
@@ -113,7 +141,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
           max={100}
           step={1}
           changed={changed?.powerFraction !== undefined}
-          onChange={(percent) => change(n, { powerFraction: percent / 100 })}
+          onChange={(percent) => side.change(n, { powerFraction: percent / 100 })}
         />{' '}
         power,{' '}
         <Choice
@@ -122,7 +150,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
           options={MODES}
           after={changed?.overscanMm || order ? ',' : '.'}
           changed={changed?.powerMode !== undefined}
-          onChange={(powerMode) => change(n, { powerMode })}
+          onChange={(powerMode) => side.change(n, { powerMode })}
         />
         {changed?.overscanMm ? (
           <>
@@ -136,12 +164,12 @@ export function OperationSentence({ operation }: { readonly operation: Operation
               max={50}
               step={0.1}
               changed
-              onChange={(overscanMm) => change(n, { overscanMm })}
+              onChange={(overscanMm) => side.change(n, { overscanMm })}
             />{' '}
             of overscan{order ? ',' : '.'}
           </>
         ) : null}
-        {order ? ` ${order}.` : ''} <IntentWords operation={operation} />{' '}
+        {order ? ` ${order}.` : ''} <IntentWords operation={operation} side={side} />{' '}
         {totals ? (
           <span class="quiet">
             <Kept>{`${timeWords(totals.durationS)}, ${numberWords(totals.energyJ)} J.`}</Kept>
@@ -154,7 +182,7 @@ export function OperationSentence({ operation }: { readonly operation: Operation
             <button
               type="button"
               class="link put-back"
-              onClick={() => putBack(n)}
+              onClick={() => side.putBack(n)}
               aria-label={`Put back the job's own settings ${of}`}
             >
               put back

@@ -1,26 +1,37 @@
 import { Fragment } from 'preact';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { compareForecasts } from '../../src/compare/compare.ts';
+import { InputError } from '../../src/errors.ts';
 import { findingName } from '../../src/findings/finding-names.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { Remedy } from '../bench/Findings.tsx';
-import { OperationSentence } from '../bench/OperationSentence.tsx';
+import { OperationSentence, type Side } from '../bench/OperationSentence.tsx';
 import { takeAll, trying } from '../bench/remedies.ts';
 import { Steps } from '../bench/Steps.tsx';
+import { adjustedText } from '../state/adjusted.ts';
 import {
+  besideScene,
+  besideWish,
   besideWorking,
+  changeSecond,
   coming,
   comparing,
   dropSecond,
+  givenToSecond,
   isTwo,
   layBeside,
+  layItselfBeside,
   names,
   pair,
+  putBackSecond,
   second,
+  secondChanges,
 } from '../state/beside.ts';
+import { downloadText } from '../state/download.ts';
 import { pickFiles } from '../state/open.ts';
 import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
 import { loaded, operations, place, scene, setup, title } from '../state/store.ts';
+import { trouble } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
 import { benchesWords } from './bench-words.ts';
@@ -78,28 +89,85 @@ export function Compare() {
           ) : (
             <p class="quiet">{besideWorking.value && !coming.value ? 'Burning the other one …' : ''}</p>
           )}
-          {second.value ? (
-            <p>
-              <button type="button" class="link" onClick={dropSecond}>
-                take the second job away
-              </button>
-            </p>
-          ) : (
-            <>
-              <h2>B, as changed</h2>
-              <ol key={loaded.value?.job} class="operations" aria-label="Operations, in the order burned">
-                {operations.value.map((operation) => (
-                  <OperationSentence key={operation.n} operation={operation} />
-                ))}
-              </ol>
-            </>
-          )}
+          {second.value ? <BothSides /> : <AsChanged />}
         </>
       )}
       <Others />
       <Cautions />
     </article>
   );
+}
+
+/** The one job as changed; it can be laid beside itself, so that the other side can be changed too. */
+function AsChanged() {
+  return (
+    <>
+      <h2>B, as changed</h2>
+      <ol key={loaded.value?.job} class="operations" aria-label="Operations, in the order burned">
+        {operations.value.map((operation) => (
+          <OperationSentence key={operation.n} operation={operation} />
+        ))}
+      </ol>
+      <p>
+        A is the job as written.{' '}
+        <button type="button" class="link" onClick={layItselfBeside}>
+          lay it beside itself, to change both
+        </button>
+      </p>
+    </>
+  );
+}
+
+const SECOND: Side = {
+  named: ' of B',
+  setup: () => besideWish.value,
+  scene: () => besideScene.value,
+  changes: () => secondChanges.value,
+  change: changeSecond,
+  putBack: putBackSecond,
+};
+
+/** Two jobs, each with its own sentences. */
+function BothSides() {
+  const [nameA, nameB] = names.value;
+  const own = besideScene.value?.own ?? [];
+  return (
+    <>
+      <h2>A, {nameA}</h2>
+      <ol key={loaded.value?.job} class="operations" aria-label="Operations of A, in the order burned">
+        {operations.value.map((operation) => (
+          <OperationSentence key={operation.n} operation={operation} />
+        ))}
+      </ol>
+      <h2>B, {nameB}</h2>
+      <ol key={second.value?.setup.job} class="operations" aria-label="Operations of B, in the order burned">
+        {own.map((operation) => (
+          <OperationSentence key={operation.n} operation={operation} side={SECOND} />
+        ))}
+      </ol>
+      <p class="acts">
+        {secondChanges.value.size > 0 ? (
+          <button type="button" class="press" onClick={() => void saveB()}>
+            Save B as changed
+          </button>
+        ) : null}
+        <button type="button" class="link" onClick={dropSecond}>
+          take the second job away
+        </button>
+      </p>
+    </>
+  );
+}
+
+async function saveB(): Promise<void> {
+  const wish = besideWish.peek();
+  if (!wish) return;
+  try {
+    downloadText(wish.job.name.replace(/(\.[^.]*)?$/, '-adjusted$1'), await adjustedText(wish));
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    trouble.value = { what: 'Not saved', sentence: error.toString(), ofSettings: true };
+  }
 }
 
 /** The machine, wood and board the two are burned on. */
@@ -111,6 +179,7 @@ function OnWhat({ a, b }: { readonly a: Scene; readonly b: Scene }) {
           {words}
         </span>
       ))}
+      {givenToSecond.value ? <span class="line">{givenToSecond.value}</span> : null}
     </p>
   );
 }

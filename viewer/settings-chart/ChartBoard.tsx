@@ -128,7 +128,8 @@ function Point({ operation, placed, settingAt, speeds }: PointProps) {
       type="button"
       class={held ? 'setting-point held' : 'setting-point'}
       style={placed(shownSpeed, powerFraction)}
-      aria-label={`Operation ${n}: ${numberWords(mmPerSToMmPerMin(speedMmPerS), 4)} mm/min with ${numberWords(powerFraction * 100, 3)} % power; arrow keys change speed and power`}
+      data-times={passes > 1 ? `×${passes}` : undefined}
+      aria-label={`Operation ${n}: ${numberWords(mmPerSToMmPerMin(speedMmPerS), 4)} mm/min with ${numberWords(powerFraction * 100, 3)} % power${passes > 1 ? `, ${passes} times` : ''}; arrow keys change speed and power`}
       onPointerDown={(event) => {
         event.currentTarget.setPointerCapture(event.pointerId);
         setHeld(true);
@@ -159,7 +160,6 @@ function Point({ operation, placed, settingAt, speeds }: PointProps) {
       }}
     >
       {n}
-      {passes > 1 ? <span class="times">×{passes}</span> : null}
     </button>
   );
 }

@@ -1,6 +1,8 @@
 import { batch, computed, effect, signal } from '@preact/signals';
+import type { Settings } from '../../src/change/change.ts';
 import { Forecaster } from '../worker/client.ts';
 import type { Scene, Setup } from '../worker/messages.ts';
+import { type Changes, changeList, withSettings } from './changes.ts';
 import { durationS, seek, tS } from './clock.ts';
 import { type DifferenceMap, differenceMap } from './difference.ts';
 import { changes, loaded, lookAt, place, refuseJob, scene, setup, status, TEXELS, title } from './store.ts';
@@ -25,6 +27,8 @@ interface Second {
 
 /** The second job; null: the bench's own job as written takes its place. */
 export const second = signal<Second | null>(null);
+/** What has been changed in the second job; the bench's own changes are the first one's. */
+export const secondChanges = signal<Changes>(new Map());
 /** A second job on its way: it is laid beside the first once it has been forecast. */
 export const coming = signal<Second | null>(null);
 export const besideScene = signal<Scene | null>(null);
@@ -53,7 +57,8 @@ export const besideWish = computed<Setup | null>(() => {
   if (other) {
     const { stock } = other.followsBoard ? first : other.setup;
     const { machine, material } = other.follows ? first : other.setup;
-    return { ...other.setup, machine, material, stock };
+    const changed = other === coming.value ? [] : changeList(secondChanges.value);
+    return { ...other.setup, machine, material, stock, changes: changed };
   }
   // What is compared are the job's settings: both burn on the machine, in the wood and on the board of the bench.
   return changes.value.size > 0 ? { ...first, changes: [] } : null;
@@ -83,6 +88,7 @@ effect(() => {
           besideWorking.value = false;
           if (!next) return;
           second.value = next;
+          secondChanges.value = new Map();
           coming.value = null;
         }),
       refused: (refusal) =>
@@ -109,8 +115,37 @@ export function layBeside(next: Setup, name: string): void {
   });
 }
 
+/** Lays the bench's job beside itself, as it was written, to be changed apart. */
+export function layItselfBeside(): void {
+  const first = loaded.peek();
+  const now = setup.peek();
+  if (first && now) layBeside({ ...now, job: { ...first.job }, changes: [] }, `${title.peek()} again`);
+}
+
+/** Changes a setting of the second job; what equals the job's own counts as no change. */
+export function changeSecond(n: number, with_: Settings): void {
+  const own = besideScene.peek()?.own.find((operation) => operation.n === n);
+  const wish = besideWish.peek();
+  if (!own || !wish || !second.peek()) return;
+  secondChanges.value = withSettings(secondChanges.peek(), own, with_, wish.machine.laser.s_max);
+}
+
+export function putBackSecond(n: number): void {
+  const next = new Map(secondChanges.peek());
+  next.delete(n);
+  secondChanges.value = next;
+}
+
+/** What the second job was given of the first one's bench because it came without; empty: nothing. */
+export const givenToSecond = computed<string | null>(() => {
+  const of = second.value;
+  if (!of || of.setup.stock !== null || !setup.value?.stock) return null;
+  return 'B came without a board and was given A’s.';
+});
+
 export function dropSecond(): void {
   batch(() => {
+    secondChanges.value = new Map();
     made = null;
     besideScene.value = null;
     second.value = null;

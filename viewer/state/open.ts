@@ -97,7 +97,8 @@ export async function openFiles(
       if (machine) setMachine(machine);
       if (wood) setWood(wood);
     }
-    if (second) beside({ ...benchOf(setup.peek()?.stock ?? null), job: second }, second.name);
+    // A dropped job comes without a board: it is given the bench's.
+    if (second) beside({ ...benchOf(null), job: second }, second.name);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     refuseFile(error.toString(), title.peek() || null);

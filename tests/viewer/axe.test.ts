@@ -1,0 +1,83 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { AxeResults } from 'axe-core';
+import type { Page } from 'playwright-core';
+import { describe, expect, test } from 'vitest';
+import { drop, go, quickDemo, SLOW, SQUARE, settle, useWorld } from './world.ts';
+
+/** Every place of the page, light and dark, by an accessibility checker that is not ours. */
+
+const world = useWorld();
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+declare const axe: { run: (options: object) => Promise<AxeResults> };
+
+/** What it finds, each with where; empty: nothing. */
+const found = (own: Page): Promise<string[]> =>
+  own.evaluate(async () => {
+    const { violations } = await axe.run({ resultTypes: ['violations'] });
+    return violations.flatMap(({ id, nodes }) =>
+      nodes.map(({ target, failureSummary }) => `${id}: ${target.join(' ')}: ${failureSummary ?? ''}`),
+    );
+  });
+
+async function everySchemeOf(own: Page, what: string): Promise<void> {
+  for (const colorScheme of ['light', 'dark'] as const) {
+    await own.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
+    expect(await found(own), `${what}, ${colorScheme}`).toEqual([]);
+  }
+}
+
+const PLACES = [
+  'Bench',
+  'Speed and power',
+  'My machine',
+  'My wood',
+  'The line',
+  'Compare',
+  'To take away',
+  'Learn',
+];
+
+describe('an accessibility checker finds nothing', () => {
+  test(
+    'in any place, light or dark',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo(), viewport: { width: 1280, height: 720 } });
+      await settle(own);
+      await own.evaluate(AXE);
+      for (const place of PLACES) {
+        await go(own, place);
+        await own.waitForTimeout(300);
+        await everySchemeOf(own, place);
+      }
+      await own.context().close();
+    },
+    2 * SLOW,
+  );
+
+  test(
+    'in what is laid over, on a phone, and where something was refused',
+    async () => {
+      const own = await world.open({ viewport: { width: 390, height: 844 } });
+      await settle(own);
+      await own.evaluate(AXE);
+      await everySchemeOf(own, 'the first visit');
+      await own.getByRole('button', { name: 'Keys', exact: true }).click();
+      await everySchemeOf(own, 'keys');
+      await own.keyboard.press('Escape');
+      await drop(own, { 'bad.nc': 'G21 G90\nG1 X10 S100\n' });
+      await own.locator('.trouble').waitFor();
+      await everySchemeOf(own, 'a refusal');
+      await own.locator('.trouble').getByRole('button', { name: 'close' }).click();
+      await go(own, 'My machine');
+      await own.locator('.stopwatch summary').click();
+      await own.locator('#listing').fill('$110=6000\n$120=500\n');
+      await everySchemeOf(own, 'a listing');
+      await drop(own, { 'a.nc': SQUARE, 'b.nc': SQUARE, 'c.nc': SQUARE });
+      await own.locator('.several').waitFor();
+      await everySchemeOf(own, 'several jobs');
+      await own.context().close();
+    },
+    2 * SLOW,
+  );
+});
