@@ -251,7 +251,7 @@ function lay(next: Setup, of: Title, made: Scene | null = null): void {
     loaded.value = next;
     setup.value = of.machine ? { ...next, machine: of.machine } : next;
     firstScene = made && { job: next.job, made };
-    if (place.peek() === 'learn') place.value = 'bench';
+    if (['learn', 'machine', 'wood', 'take'].includes(place.peek())) place.value = 'bench';
   });
 }
 

@@ -1,0 +1,98 @@
+import { readFileSync } from 'node:fs';
+import { PNG } from 'pngjs';
+import { describe, expect, test } from 'vitest';
+import { workplace } from '../support/workplace.ts';
+import { drop, go, quickDemo, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
+
+const world = useWorld();
+const place = workplace();
+
+describe('to take away', () => {
+  test(
+    'report and pictures are the command line’s; a size that is expected is checked',
+    async () => {
+      const own = await world.open();
+      await settle(own);
+      await go(own, 'To take away');
+      const save = async (name: string) => {
+        const [saved] = await Promise.all([
+          own.waitForEvent('download'),
+          own.getByRole('button', { name, exact: true }).click(),
+        ]);
+        return textOf(saved);
+      };
+      await place.charcast('demo', 'marker', '--out', place.path('out'));
+      const written = JSON.parse(readFileSync(place.path('out/marker/report.json'), 'utf8'));
+      const { timing_ms: _, ...told } = JSON.parse(await save('report.json'));
+      delete written.timing_ms;
+      expect(told).toEqual(written);
+
+      // The same sheet, pixel for pixel but for the letters' own shapes.
+      const [ours, theirs] = [
+        PNG.sync.read(Buffer.from(await save('dose.png'), 'latin1')),
+        PNG.sync.read(readFileSync(place.path('out/marker/dose.png'))),
+      ];
+      expect([ours.width, ours.height]).toEqual([theirs.width, theirs.height]);
+      let differ = 0;
+      for (let k = 0; k < ours.data.length; k += 4)
+        if (Math.abs(ours.data[k]! - theirs.data[k]!) > 24) differ++;
+      expect(differ / (ours.width * ours.height)).toBeLessThan(0.03);
+
+      await own.getByRole('button', { name: 'say how large it should be' }).click();
+      await settle(own);
+      const page = own.getByLabel('To take away', { exact: true });
+      await expect.poll(() => said(page)).toContain('It is.');
+      await own.getByLabel('expected width').fill('4.7');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      expect((await reportOn(own)).findings.some(({ kind }) => kind === 'wrong-size')).toBe(true);
+      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'of several jobs dropped at once one is opened, and one that cannot be read is told',
+    async () => {
+      const own = await world.open({ jobs: await quickDemo() });
+      await settle(own);
+      await drop(own, { 'a.nc': SQUARE, 'bad.nc': 'G21 G90\nG1 X10 S100\n', 'c.nc': SQUARE });
+      const table = own.locator('.several table');
+      await expect.poll(() => said(table), { timeout: 60_000 }).toMatch(/a\.nc\s+[\d.]+ s\s+20 × 15/);
+      await expect.poll(() => said(table), { timeout: 60_000 }).toMatch(/bad\.nc, line 2: found .*feed/);
+      await expect.poll(() => said(table), { timeout: 60_000 }).toMatch(/c\.nc\s+[\d.]+ s/);
+      await own.getByRole('button', { name: 'c.nc' }).click();
+      await expect.poll(() => said(own.locator('h1'))).toBe('c.nc');
+      expect(await own.locator('.several').isVisible()).toBe(false);
+      await own.context().close();
+    },
+    SLOW,
+  );
+});
+
+describe('the line', () => {
+  test(
+    'is in step with time, both ways',
+    async () => {
+      const own = await world.open();
+      await drop(own, { 'square.nc': SQUARE });
+      await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
+      await settle(own);
+      await go(own, 'The line');
+      const now = () => said(own.locator('.code-line.now'));
+      await own.keyboard.press('Home');
+      await own.getByRole('button', { name: 'line on' }).click();
+      await expect.poll(now).toContain('G0 X10 Y10');
+      await own.getByRole('button', { name: 'operation on' }).click();
+      await own.getByRole('listbox').focus();
+      await own.keyboard.press('ArrowDown');
+      await expect.poll(now).toContain('G1 X30 S300 F1200');
+      // A pressed line takes the time with it.
+      await own.locator('.code-line', { hasText: 'G1 X30 S1000 F400' }).click();
+      await expect.poll(now).toContain('G1 X30 S1000 F400');
+      await expect.poll(() => said(own.locator('.clock b'))).not.toBe('0:00.0');
+      await own.context().close();
+    },
+    SLOW,
+  );
+});
