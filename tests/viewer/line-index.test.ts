@@ -24,20 +24,24 @@ test('lines are found and read without their ends', () => {
 
 test('the time of a line is when it is done; of one that does nothing, when the next is', () => {
   const end = timeOfLine(motion, 3, 0)!;
-  expect(headAt(motion, end).xMm).toBeCloseTo(10, 6);
-  expect(headAt(motion, timeOfLine(motion, 4, 0)!).xMm).toBeCloseTo(20, 6);
+  expect(headAt(motion, end).xMm).toBeCloseTo(10, 2);
+  expect(lineNow(end)).toBe(3);
+  expect(headAt(motion, timeOfLine(motion, 4, 0)!).xMm).toBeCloseTo(20, 2);
   expect(timeOfLine(motion, 7, 0)).toBeNull();
   expect(lineNow(end / 2)).toBe(3);
 });
 
 test('steps go from line to line, there and back, and end at both ends', () => {
   const seen: number[] = [];
+  const lines: number[] = [];
   let t = 0;
   for (let k = 0; k < 3; k++) {
     t = nextLineS(motion, t, 1);
     seen.push(headAt(motion, t).xMm);
+    lines.push(lineNow(t));
   }
   expect(seen.map(Math.round)).toEqual([10, 20, 30]);
+  expect(lines).toEqual([3, 5, 6]);
   expect(nextLineS(motion, t, 1)).toBeCloseTo(motion.durationS, 9);
   t = nextLineS(motion, t, -1);
   expect(Math.round(headAt(motion, t).xMm)).toBe(20);

@@ -23,7 +23,9 @@ describe('to take away', () => {
       };
       await place.charcast('demo', 'marker', '--out', place.path('out'));
       const written = JSON.parse(readFileSync(place.path('out/marker/report.json'), 'utf8'));
-      const { timing_ms: _, ...told } = JSON.parse(await save('report.json'));
+      const { timing_ms: _, ...told } = JSON.parse(
+        Buffer.from(await save('report.json'), 'latin1').toString('utf8'),
+      );
       delete written.timing_ms;
       expect(told).toEqual(written);
 

@@ -7,7 +7,7 @@ import { readMachine } from '../../src/machine/profile.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
 import { seeded } from '../support/random.ts';
 import { burnedScene, cutsThrough, photoOf, randomCamera, randomWood } from '../swatch/scene.ts';
-import { drop, go, kept, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
+import { drop, go, jsonOf, kept, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
 
 /** Someone who has only the file, a machine and a board does everything, from disk and without a network. */
 
@@ -43,7 +43,7 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   await type(own, 'It is called', 'my gantry');
   await button(own, 'Put it on the shelf').click();
   const machineFile = await saving(own, () => button(own, 'Save it as a file').click());
-  expect(readMachine(JSON.parse(await textOf(machineFile))).acceleration_mm_s2).toEqual([500, 400, 50]);
+  expect(readMachine(await jsonOf(machineFile)).acceleration_mm_s2).toEqual([500, 400, 50]);
 
   // The job: its findings, and the remedies.
   await drop(own, { 'square.nc': SQUARE });
@@ -65,7 +65,7 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   await type(own, "thickness of the swatch's board", '3');
   const job = await saving(own, () => button(own, 'Save the swatch').click());
   const key = await saving(own, () => button(own, 'save its key').click());
-  const swatch = readSwatch(JSON.parse(await textOf(key)));
+  const swatch = readSwatch(await jsonOf(key));
   const truth = randomWood(seeded(4321));
   const stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
   const scene = burnedScene(swatch, await textOf(job), stock, 0.0625);
@@ -86,7 +86,7 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   await own.locator('.fit-chart').waitFor({ timeout: 90_000 });
   await own.locator('.before-after canvas[data-burned]').nth(1).waitFor();
   const woodFile = await saving(own, () => button(own, 'Save it as a file').click());
-  expect(readMaterial(JSON.parse(await textOf(woodFile))).name).toBe('my poplar');
+  expect(readMaterial(await jsonOf(woodFile)).name).toBe('my poplar');
   await button(own, 'Put it on the bench and on the shelf').click();
   await settle(own);
   expect((await reportOn(own)).material).toBe('my poplar');

@@ -117,6 +117,10 @@ export async function textOf(download: Download): Promise<string> {
   return Buffer.concat(parts).toString('latin1');
 }
 
+/** The same of a file in UTF-8, as JSON is. */
+export const jsonOf = async (download: Download): Promise<unknown> =>
+  JSON.parse(Buffer.from(await textOf(download), 'latin1').toString('utf8'));
+
 declare const charcast: ForTheConsole;
 
 /** Until the fine forecast is on screen and nothing moves any more. */

@@ -1,3 +1,4 @@
+import { bisectRight } from 'd3-array';
 import type { Motion } from '../../src/motion/motion.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
 
@@ -23,9 +24,18 @@ export function lineAt(motion: Motion, move: number, rest: number): number {
   return moves.line[Math.min(move, moves.count - 1)] ?? 0;
 }
 
+/** A line is shown just before it ends: done to the eye, and still the one that is run. */
+const BEFORE_END_S = 1e-4;
+const NOW_S = 1e-6;
+
+function endS(motion: Motion, k: number): number {
+  const tookS = moveTimeS(motion, k);
+  return motion.startS[k]! + tookS - Math.min(BEFORE_END_S, tookS / 2);
+}
+
 /**
- * The end of what a line does, s: of several times that it is run, the one nearest to now; of a line that does nothing
- * the next that does. null: none after it does anything.
+ * When a line is done, s: of several times that it is run, the one nearest to now; of a line that does nothing the next
+ * that does. null: none after it does anything.
  */
 export function timeOfLine(motion: Motion, line: number, nowS: number): number | null {
   const { line: lines, count } = motion.program.moves;
@@ -35,31 +45,25 @@ export function timeOfLine(motion: Motion, line: number, nowS: number): number |
   let best: number | null = null;
   for (let k = 0; k < count; k++) {
     if (lines[k] !== wanted || (k + 1 < count && lines[k + 1] === wanted)) continue;
-    const endS = motion.startS[k]! + moveTimeS(motion, k);
-    if (best === null || Math.abs(endS - nowS) < Math.abs(best - nowS)) best = endS;
+    const doneS = endS(motion, k);
+    if (best === null || Math.abs(doneS - nowS) < Math.abs(best - nowS)) best = doneS;
   }
   return best;
 }
 
-/** The end of the move before or after the one under way that comes from another line, s. */
+/** When the next line is done, or the one before, s; past either end the job's own. */
 export function nextLineS(motion: Motion, nowS: number, way: 1 | -1): number {
   const { line: lines, count } = motion.program.moves;
-  const endS = (k: number) => motion.startS[k]! + moveTimeS(motion, k);
-  let k = 0;
-  let high = count;
-  while (k < high) {
-    const middle = (k + high) >> 1;
-    if (endS(middle) < nowS - 1e-9) k = middle + 1;
-    else high = middle;
-  }
-  // Move k is the one that ends now or next.
-  const isAtEnd = k < count && Math.abs(endS(k) - nowS) < 1e-9;
-  if (way === 1) {
-    let to = isAtEnd ? k + 1 : k;
-    while (to < count - 1 && lines[to + 1] === lines[to]) to++;
-    return to < count ? endS(to) : motion.durationS;
-  }
-  let to = k - 1;
-  while (to >= 0 && isAtEnd && lines[to] === lines[k]) to--;
-  return to < 0 ? 0 : endS(to);
+  const under = Math.max(0, Math.min(count - 1, bisectRight(motion.startS, nowS, 0, count) - 1));
+  let from = under;
+  while (from > 0 && lines[from - 1] === lines[under]) from--;
+  if (way === -1) return from === 0 ? 0 : endS(motion, from - 1);
+  let to = under;
+  while (to < count - 1 && lines[to + 1] === lines[under]) to++;
+  if (endS(motion, to) > nowS + NOW_S) return endS(motion, to);
+  if (to === count - 1) return motion.durationS;
+  const next = to + 1;
+  to = next;
+  while (to < count - 1 && lines[to + 1] === lines[next]) to++;
+  return endS(motion, to);
 }

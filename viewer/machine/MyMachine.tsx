@@ -3,7 +3,7 @@ import { doubtSentence } from '../../src/explain/doubts.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { Choice } from '../bench/Choice.tsx';
 import { Steps } from '../bench/Steps.tsx';
-import { downloadText } from '../state/download.ts';
+import { downloadJson } from '../state/download.ts';
 import { ownProfile, renameMachine } from '../state/listed.ts';
 import { keepMachineOnShelf, keptMachines, machines, takeOffShelf } from '../state/shelf.ts';
 import { setMachine, setup } from '../state/store.ts';
@@ -93,7 +93,7 @@ function Keep() {
             const file = { ...ownProfile(machine), name: machine.name };
             // A file needs the watts, told or not.
             const laser = { optical_power_w: machine.laser.optical_power_w, ...file.laser };
-            downloadText(fileName(machine.name), `${JSON.stringify({ ...file, laser }, null, 2)}\n`);
+            downloadJson(fileName(machine.name), { ...file, laser });
           }}
         >
           Save it as a file

@@ -13,3 +13,7 @@ export function downloadBlob(name: string, blob: Blob): void {
   link.click();
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
+
+/** Hands over plain data as a JSON file, in UTF-8 as JSON is. */
+export const downloadJson = (name: string, value: unknown): void =>
+  downloadBlob(name, new Blob([`${JSON.stringify(value, null, 2)}\n`], { type: 'application/json' }));

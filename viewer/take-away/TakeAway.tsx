@@ -3,7 +3,7 @@ import type { Forecast } from '../../src/forecast.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { NumberField } from '../bench/NumberField.tsx';
 import { SaveJob } from '../bench/SaveJob.tsx';
-import { downloadBlob, downloadText } from '../state/download.ts';
+import { downloadBlob, downloadJson, downloadText } from '../state/download.ts';
 import { changes, loaded, scene, setExpected, settled, setup, title } from '../state/store.ts';
 import { trouble } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
@@ -52,15 +52,7 @@ export function TakeAway() {
         downloadBlob(`${stem}-report.html`, await reportHtml(made, title.peek(), at.closeUps));
       },
     ],
-    [
-      'report.json',
-      'everything as numbers',
-      async () =>
-        downloadBlob(
-          `${stem}-report.json`,
-          new Blob([`${JSON.stringify(at.report, null, 2)}\n`], { type: 'application/json' }),
-        ),
-    ],
+    ['report.json', 'everything as numbers', async () => downloadJson(`${stem}-report.json`, at.report)],
   ] as const;
   return (
     <article class="page" aria-label="To take away">

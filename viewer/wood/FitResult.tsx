@@ -7,7 +7,7 @@ import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
 import { viewOf } from '../learn/gantry.ts';
 import { Burned } from '../machine/Burned.tsx';
-import { downloadText } from '../state/download.ts';
+import { downloadJson } from '../state/download.ts';
 import { keepWoodOnShelf } from '../state/shelf.ts';
 import { fineCellMm, scene, setup, setWood, wished } from '../state/store.ts';
 import { photos } from '../state/swatch.ts';
@@ -171,12 +171,7 @@ function Told({ fit, swatch }: { readonly fit: SwatchFit; readonly swatch: Swatc
         <button
           type="button"
           class="press"
-          onClick={() =>
-            downloadText(
-              `${material.name.replace(/[^\p{L}\p{N}_-]+/gu, '-')}.json`,
-              `${JSON.stringify(material, null, 2)}\n`,
-            )
-          }
+          onClick={() => downloadJson(`${material.name.replace(/[^\p{L}\p{N}_-]+/gu, '-')}.json`, material)}
         >
           Save it as a file
         </button>

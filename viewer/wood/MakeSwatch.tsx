@@ -6,7 +6,7 @@ import { timeWords } from '../../src/words.ts';
 import { NumberField } from '../bench/NumberField.tsx';
 import { viewOf } from '../learn/gantry.ts';
 import { Burned } from '../machine/Burned.tsx';
-import { downloadText } from '../state/download.ts';
+import { downloadJson, downloadText } from '../state/download.ts';
 import { setup } from '../state/store.ts';
 import { swatch, takeSwatch } from '../state/swatch.ts';
 import { Kept } from '../words/Kept.tsx';
@@ -108,9 +108,7 @@ export function MakeSwatch() {
               <button
                 type="button"
                 class="link"
-                onClick={() =>
-                  downloadText(`${nameOf(swatch.value!)}.json`, `${JSON.stringify(swatch.value, null, 2)}\n`)
-                }
+                onClick={() => downloadJson(`${nameOf(swatch.value!)}.json`, swatch.value)}
               >
                 save its key
               </button>
