@@ -20,7 +20,7 @@ import { tellFaults } from './state/fault.ts';
 import { keepFrom, placeFor, takeUp } from './state/left.ts';
 import { asLeft, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
-import { openShelf } from './state/shelf.ts';
+import { DEMO_TITLES, openShelf } from './state/shelf.ts';
 import { load, type Note } from './state/store.ts';
 import { recallSwatch } from './state/swatch.ts';
 import { beginWelcome } from './welcome/Welcome.tsx';
@@ -59,6 +59,8 @@ async function begin(): Promise<void> {
   if (!isTakenUp && first && brought) {
     const { machine, notes } = asLeft(own);
     const { title: name, about } = first;
+    // `npm start` brings the demo as it comes: whoever sees it is here for the first time.
+    if (first.cellMm === null && DEMO_TITLES.some(([, words]) => words === name)) beginWelcome();
     void load(brought, { name, about, machine, notes: [...notes, ...first.notes.map(noteOf(brought))] });
   } else if (!isTakenUp) {
     beginWelcome();

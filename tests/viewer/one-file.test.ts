@@ -31,7 +31,10 @@ describe('the whole application as one file', () => {
       const first = (await reportOn(own)).findings[0]!;
       expect(texts[1]).toContain(first.message.slice(0, 40));
       expect(texts[2]).toContain('can be dragged');
-      for (const at of [...(await seen.all()), own.getByRole('button', { name: 'Open a job' })]) {
+      const offered = ['Open a job', 'My machine', 'My wood'].map((name) =>
+        own.getByRole('button', { name, exact: true }),
+      );
+      for (const at of [...(await seen.all()), ...offered]) {
         const box = (await at.boundingBox())!;
         expect(box.y + box.height).toBeLessThan(720);
       }

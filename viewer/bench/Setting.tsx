@@ -2,7 +2,7 @@ import { guessNote } from '../../src/burn/material.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { centredStock, centreJob, placing } from '../state/placing.ts';
 import { machines, woods } from '../state/shelf.ts';
-import { loaded, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';
+import { loaded, place, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';
 import { shownNumber } from '../words/shown-number.ts';
 import { boardToBegin } from './board-to-begin.ts';
 import { Choice } from './Choice.tsx';
@@ -95,7 +95,16 @@ export function MachineSentence() {
           />{' '}
           along y.
         </>
-      )}
+      )}{' '}
+      <button
+        type="button"
+        class="link"
+        onClick={() => {
+          place.value = 'machine';
+        }}
+      >
+        say more of it
+      </button>
       {changed ? (
         <>
           {' '}
@@ -268,7 +277,16 @@ export function WoodSentence() {
       ) : null}
       {guess ? (
         <p class="aside">
-          <span class="swatch guess" /> <i>guess:</i> {guess.replace(/^How/, 'how')}
+          <span class="swatch guess" /> <i>guess:</i> {guess.replace(/^How/, 'how')}{' '}
+          <button
+            type="button"
+            class="link"
+            onClick={() => {
+              place.value = 'wood';
+            }}
+          >
+            burn a swatch
+          </button>
         </p>
       ) : null}
     </>

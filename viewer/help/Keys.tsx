@@ -46,6 +46,14 @@ const KEYS: readonly (readonly [string, readonly (readonly [string, string])[]])
       ['Esc', 'leave it as it was'],
     ],
   ],
+  [
+    'Other places',
+    [
+      ['← → ↑ ↓', 'move a point of the chart, or a corner on a photo; with Shift further'],
+      ['↑ ↓', 'a line back or on, in the lines of the job'],
+      ['Page Up Page Down', 'an operation back or on, in the lines of the job'],
+    ],
+  ],
 ];
 
 export function Keys() {

@@ -18,16 +18,17 @@ export function SettingsChart() {
   const at = setup.value;
   const made = scene.value?.forecast;
   const setupKey = at ? JSON.stringify([at.machine, at.material, at.stock?.thicknessMm ?? null]) : '';
-  // The axes stay as they are while a point is dragged over them: they follow from the job as written.
+  // The axes stay as they are while a point is dragged over them; how often rows are burned changes what they show.
+  const passesKey = made?.program.operations.map(({ n, passes }) => `${n} ${passes}`).join() ?? '';
   const chart = useMemo(() => {
     if (!at || !made) return null;
     const { machine, material } = at;
     const work = { machine, material, thicknessMm: at.stock?.thicknessMm ?? null };
-    const points = pointsOf({ ...made.program, operations: [...operations.value] }, work);
+    const points = pointsOf(made.program, work);
     const inRows: Use = { kind: 'rows', rowSpacingMm: usualRowSpacingMm(machine.spot) };
     const uses: Use[] = points.length > 0 ? [] : [inRows, { kind: 'line' }];
     return chartOf({ ...work, passes: 1 }, uses, points);
-  }, [setupKey, operations.value, made === undefined]);
+  }, [setupKey, operations.value, passesKey]);
   if (!at || !chart) return null;
   const guess = guessNote(at.material);
   return (
@@ -41,7 +42,7 @@ export function SettingsChart() {
         <Steps />
       </p>
       {chart.panels.map((panel, k) => (
-        <ChartBoard key={`${k} ${setupKey}`} panel={panel} id={`board${k}`} />
+        <ChartBoard key={`${k} ${passesKey} ${setupKey}`} panel={panel} id={`board${k}`} />
       ))}
       {chart.panels.map((panel) => (
         <p key={panelSentence(panel)} class="quiet">
