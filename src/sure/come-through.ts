@@ -121,14 +121,25 @@ export function startSureness(
 /** Answers kept; and to how many digits places must be alike to share one. */
 const MOST_KEPT = 4096;
 const ALIKE_DIGITS = 5;
+/** After so many places they share an answer that are alike to a hundredth; dwells, which do little, to a twentieth. */
+const MANY = 250;
+const STEPS_PER_E = 100;
+const DWELL_STEPS_PER_E = 20;
+
+function keyOf(place: object, isRough: boolean): string {
+  const words = Object.entries(place).map(([name, value]) => {
+    if (typeof value !== 'number') return String(value);
+    if (!isRough || !(value > 0) || Number.isInteger(value)) return value.toPrecision(ALIKE_DIGITS);
+    return String(Math.round(Math.log(value) * (name === 'dwellS' ? DWELL_STEPS_PER_E : STEPS_PER_E)));
+  });
+  return `${isRough ? '≈' : ''}${words.join(' ')}`;
+}
 
 /** A job may have an operation on every line, few of which differ in what they give: each is asked of the boards once. */
 function remembered<Place extends object, Answer>(ask: (place: Place) => Answer): (place: Place) => Answer {
   const known = new Map<string, Answer>();
   return (place) => {
-    const key = Object.values(place)
-      .map((value) => (typeof value === 'number' ? value.toPrecision(ALIKE_DIGITS) : String(value)))
-      .join(' ');
+    const key = keyOf(place, known.size >= MANY);
     let answer = known.get(key);
     if (answer === undefined) {
       answer = ask(place);
