@@ -1,5 +1,6 @@
 import { guessNote } from '../../src/burn/material.ts';
 import type { Machine } from '../../src/machine/profile.ts';
+import { THICKNESS_PART } from '../../src/sure/boards.ts';
 import { centredStock, centreJob, placing } from '../state/placing.ts';
 import { machines, woods } from '../state/shelf.ts';
 import { loaded, place, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';
@@ -183,7 +184,20 @@ export function WoodSentence() {
               changed={stock.thicknessMm !== was?.thicknessMm}
               onChange={(thicknessMm) => size({ thicknessMm })}
             />{' '}
-            thick, laid with its lower left corner at x{' '}
+            thick, give or take{' '}
+            <NumberField
+              label="how well it is known how thick the board is"
+              unit="mm"
+              value={stock.thicknessPlusMinusMm ?? (stock.thicknessMm ?? 3) * THICKNESS_PART}
+              min={0}
+              max={(stock.thicknessMm ?? 3) / 2}
+              step={0.01}
+              digits={2}
+              after=","
+              changed={(stock.thicknessPlusMinusMm ?? null) !== (was?.thicknessPlusMinusMm ?? null)}
+              onChange={(thicknessPlusMinusMm) => size({ thicknessPlusMinusMm })}
+            />{' '}
+            laid with its lower left corner at x{' '}
             <NumberField
               label="board corner x"
               value={stock.xMm}

@@ -86,8 +86,10 @@ function readLeft(value: unknown, text: unknown): Left | null {
 }
 
 function readStock(stock: Stock): Stock {
-  const { widthMm, heightMm, thicknessMm, xMm, yMm } = stock;
-  const isStock = [widthMm, heightMm, thicknessMm ?? 1, xMm, yMm].every(Number.isFinite);
+  const { widthMm, heightMm, thicknessMm, thicknessPlusMinusMm, xMm, yMm } = stock;
+  const isStock = [widthMm, heightMm, thicknessMm ?? 1, thicknessPlusMinusMm ?? 1, xMm, yMm].every(
+    Number.isFinite,
+  );
   if (!isStock) throw new Error('no board');
   return stock;
 }
