@@ -132,11 +132,13 @@ function leftOf(evidence: Evidence, cut: Cut, said: Said): LeftToCut {
     measured,
     error,
   );
-  const perPass = cut.least!.perPassJPerMm2;
+  // By then the board has cooled, and each further pass asks for its own share of what begins removal.
+  const { perPassJPerMm2: perPass, firingsCount } = cut.least!;
   const more = boards.power.map((power, k) => {
     const lean = (scale[k]! * power) / boards.width[k]!;
     const wanted = needs.at(k, thicknessMm * boards.thickness[k]!) - lean * weakest.doseJPerMm2;
-    return Math.max(0, wanted) / (lean * perPass);
+    const gain = lean * perPass - (firingsCount ? needs.perFiring(k) : 0);
+    return wanted > 0 && !(gain > 0) ? Infinity : Math.max(0, wanted) / gain;
   });
   more.sort();
   const passes = Math.max(1, Math.ceil(more[Math.ceil(evidence.sure * DRAWS) - 1]!));
@@ -172,6 +174,8 @@ function isStepped({ program: { moves } }: Evidence, { each: { operation } }: Cu
 /** What dose a drawn board takes to a depth, J/mm², at the dwell and height of one place. */
 interface Needs {
   at(draw: number, depthMm: number): number;
+  /** What one more firing of cool wood asks for beyond that, where firings count, J/mm². */
+  perFiring(draw: number): number;
 }
 
 function startNeeds(
@@ -181,12 +185,14 @@ function startNeeds(
 ): Needs {
   const { wood, width } = boards;
   const spots = startSpots(machine, headZMm, width);
+  const begins = (k: number): number =>
+    wood.begins[k]! * (wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!));
   return {
     at(k, depthMm) {
-      const need = wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!);
       const cost = { removalJPerMm3: wood.removalJPerMm3[k]!, wallLoss: wood.wallLoss[k]! };
-      return wood.begins[k]! * need * needTimes + excessToDepth(cost, spots(k), depthMm);
+      return begins(k) * needTimes + excessToDepth(cost, spots(k), depthMm);
     },
+    perFiring: (k) => begins(k) * wood.firingCost[k]!,
   };
 }
 

@@ -155,6 +155,15 @@ describe('what is told', () => {
   });
 });
 
+test('where firings count, passes on wood that has cooled ask for more', () => {
+  const passes = (warmth: boolean) =>
+    finishOf(forecast(job(2), machine, wood, { ...options, warmth }), readSaid('2: 1.2 mm')).left[0]!.passes;
+  expect(passes(true)).toBeGreaterThanOrEqual(passes(false));
+  const costly = { ...wood, firing_cost: { ...wood.firing_cost, value: 0.9, plus_minus: 0 } };
+  const made = forecast(job(2), machine, costly, { ...options, warmth: true });
+  expect(finishOf(made, readSaid('2: 1.2 mm')).left[0]!.passes).toBeGreaterThan(passes(false));
+});
+
 test('a finishing job is the job with its cut alone', () => {
   const { changes } = finishOf(forecast(job(2), machine, wood, options), readSaid('2: 1.6 mm'));
   expect(changes).toEqual(parseChanges(`2: passes ${changes[0]!.passes}, only`));

@@ -31,6 +31,8 @@ export function profileFrom(
   const { determined, sigma, material: wood } = response;
   const material = {
     ...base,
+    // Numbers that were measured anew do not hang together as burns before had it.
+    learned: null,
     name,
     first_mark_j_mm2: measured(
       'first_mark_j_mm2',
