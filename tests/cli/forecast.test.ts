@@ -248,7 +248,12 @@ test('with --warmth the heat that stays is followed: a map of it, and a small fi
   const report = JSON.parse(readFileSync(`${warm}/report.json`, 'utf8'));
   const { shape, data } = readNpy(`${warm}/warmth.npy`);
   expect(shape).toEqual([report.warmth.grid.ny, report.warmth.grid.nx]);
-  expect(report.warmth.grid.nx * report.warmth.grid.cell_mm).toBeGreaterThanOrEqual(30);
+  // The map covers what burns, 3 mm wide, and a little around it.
+  const widthMm = report.warmth.grid.nx * report.warmth.grid.cell_mm;
+  expect(widthMm).toBeGreaterThan(3);
+  expect(widthMm).toBeLessThan(6);
+  expect(report.warmth.grid.x0_mm).toBeLessThan(10);
+  expect(report.warmth.grid.x0_mm).toBeGreaterThan(8.5);
   expect(Math.max(...data)).toBeCloseTo(report.warmth.most_k, 1);
   expect(report.warmth.most_k).toBeGreaterThan(30);
   expect(report.notes.join(' ')).toMatch(/up to \d+ K warmer/);
