@@ -24,7 +24,12 @@ function readNpy(path: string): { shape: number[]; data: Float32Array } {
     .match(/\((\d+), (\d+)\)/)!
     .slice(1)
     .map(Number);
-  return { shape, data: new Float32Array(bytes.buffer.slice(bytes.byteOffset + 10 + headerLength)) };
+  return {
+    shape,
+    data: new Float32Array(
+      bytes.buffer.slice(bytes.byteOffset + 10 + headerLength, bytes.byteOffset + bytes.length),
+    ),
+  };
 }
 
 describe('charcast forecast', () => {
