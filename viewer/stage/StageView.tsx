@@ -4,7 +4,7 @@ import { heldAround } from '../../src/parts/held.ts';
 import { comparing, difference, pair } from '../state/beside.ts';
 import { atEnd, frameS, pace, playing, tS } from '../state/clock.ts';
 import { dragged, letGo, placing } from '../state/placing.ts';
-import { flat, lookAt, moments, pointed, scene, showTravel, view } from '../state/store.ts';
+import { flat, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
 import { Divider } from './Divider.tsx';
 import { FindingPins } from './FindingPins.tsx';
 import { HeadTag } from './HeadTag.tsx';
@@ -44,6 +44,11 @@ export function StageView() {
     const room = () => stage.setRoom(dark.matches);
     dark.addEventListener('change', room);
     room();
+    // In one column the page scrolls past the wood.
+    const column = matchMedia('(max-width: 35em)');
+    const scrolling = () => stage.eye.setScrolling(column.matches);
+    column.addEventListener('change', scrolling);
+    scrolling();
     const box = holder.current!;
     const words = box.querySelector<HTMLElement>('.view-words');
     const watch = new ResizeObserver(() => {
@@ -55,6 +60,7 @@ export function StageView() {
     return () => {
       watch.disconnect();
       dark.removeEventListener('change', room);
+      column.removeEventListener('change', scrolling);
       stageHere.value = null;
       stage.dispose();
     };
@@ -75,6 +81,10 @@ export function StageView() {
     if (comparing.value === 'difference') stage.showMap(pictureTexture(difference.value!.picture));
     else stage.setView(view.peek());
     stage.showTravel(comparing.value !== 'difference' && showTravel.peek());
+  });
+  useSignalEffect(() => {
+    const now = status.value;
+    stageHere.value?.hold(now.kind === 'working' && !now.fine);
   });
   // What was in the hand lies in its place again when another burn is shown.
   useSignalEffect(() => {

@@ -60,7 +60,7 @@ const TILTED = 2;
 export const DROP_MM = 2.5;
 
 /** The net's threads along each axis: at rest, while things move on a slow card, and for a part that is lifted out. */
-const MOST_THREADS = { fine: 420, rough: 90, part: 360 } as const;
+const MOST_THREADS = { fine: 300, rough: 80, part: 300 } as const;
 
 /** The piece of wood: its top as a net of the forecast's depths, its sides, and a part of it that is lifted out. */
 export class Board {
@@ -80,8 +80,11 @@ export class Board {
   #look: Look = { view: 0, isRough: false, isUnderWay: false, isCut: false, hasPieces: false };
   readonly #woods = new Map<string, ShaderMaterial>();
   readonly #held: ShaderMaterial['uniforms'];
-  #nets: { readonly fine: BufferGeometry; readonly rough: BufferGeometry } | null = null;
-  #netKey = '';
+  /** The net at rest, and while things move on a slow card; each with what it was woven for, '' for nothing. */
+  readonly #nets = {
+    fine: { geometry: new BufferGeometry(), key: '' },
+    rough: { geometry: new BufferGeometry(), key: '' },
+  };
   #scene: Scene | null = null;
   #whole: Bounds | null = null;
   #grainKey = '';
@@ -204,7 +207,7 @@ export class Board {
   show(scene: Scene, whole: Bounds): void {
     const { forecast, surface, arrival, layers, reveals, pieces } = scene;
     this.#scene = scene;
-    this.#netKey = '';
+    this.#nets.fine.key = this.#nets.rough.key = '';
     const { board } = forecast;
     const { uniforms } = this;
     this.#replace('uSurface', surfaceTexture(surface, TILTED));
@@ -277,14 +280,14 @@ export class Board {
       Math.round(3 * Math.log2(gaze.finestMm)),
       Math.round(3 * Math.log2(near)),
     ].join();
-    if (key !== this.#netKey && (!isRough || !this.#nets || isOtherScale(key, this.#netKey))) {
-      this.#nets?.fine.dispose();
-      this.#nets?.rough.dispose();
-      const weave = (most: number) => reliefOf(netOver(this.#whole!, surface, gaze, most), surface);
-      this.#nets = { rough: weave(MOST_THREADS.rough), fine: weave(MOST_THREADS.fine) };
-      this.#netKey = key;
+    const net = isRough ? this.#nets.rough : this.#nets.fine;
+    if (net.key === '' || (key !== net.key && (!isRough || isOtherScale(key, net.key)))) {
+      net.geometry.dispose();
+      const most = isRough ? MOST_THREADS.rough : MOST_THREADS.fine;
+      net.geometry = reliefOf(netOver(this.#whole, surface, gaze, most), surface);
+      net.key = key;
     }
-    this.top.geometry = isRough ? this.#nets!.rough : this.#nets!.fine;
+    this.top.geometry = net.geometry;
     this.#loose.geometry = this.top.geometry;
     if (isRough !== this.#look.isRough) this.#setLook({ isRough });
   }
@@ -406,7 +409,7 @@ const middleOf = (b: Bounds): readonly [number, number] => [
 
 /** Whether two nets are of another fineness, by their keys. */
 const isOtherScale = (a: string, b: string): boolean =>
-  b === '' || Math.abs(Number(a.split(',')[2]) - Number(b.split(',')[2])) > 2;
+  Math.abs(Number(a.split(',')[2]) - Number(b.split(',')[2])) > 2;
 
 /** The four sides of a board, whose top lies at z 0. */
 function sidesOf(

@@ -10,6 +10,8 @@ const LEAN_RAD = 0.62;
 const LEAN_FOV = 24;
 /** … and flat: so long a lens that the wood shifts by less than 0.15 mm against the ruler on the bed below it. */
 const FLAT_FOV = 1;
+/** The eye goes no lower than this, from straight above. */
+const LOWEST_RAD = Math.PI / 2 - 0.12;
 /** No closer than this much of the wood from the view's lower edge to its upper, mm. */
 const LEAST_HEIGHT_MM = 5;
 /** No farther away than this many times the bed's longer side. */
@@ -31,6 +33,7 @@ export class Eye {
   readonly #moved: () => void;
   #flight = 0;
   #flat = false;
+  #scrolls = false;
   #touched = false;
   #bedMm = 400;
   /** The share of the canvas, from above, that nothing lies over. */
@@ -43,13 +46,42 @@ export class Eye {
     this.#controls = new OrbitControls(camera, canvas);
     this.#controls.zoomToCursor = true;
     this.#controls.screenSpacePanning = false;
-    this.#controls.maxPolarAngle = Math.PI / 2 - 0.12;
+    this.#controls.maxPolarAngle = LOWEST_RAD;
+    this.#followFingers(canvas);
     this.#limit();
     this.#controls.addEventListener('change', moved);
     this.#controls.addEventListener('start', () => {
       this.#touched = true;
       this.#land();
     });
+  }
+
+  /**
+   * Where a swipe up or down scrolls the page, one finger turns the board and leaves its tilt alone.
+   */
+  #followFingers(canvas: HTMLCanvasElement): void {
+    const down = new Set<number>();
+    const set = () => {
+      const held = this.#controls.getPolarAngle();
+      const isOne = this.#scrolls && down.size === 1 && !this.#flat;
+      this.#controls.minPolarAngle = isOne ? held : 0;
+      this.#controls.maxPolarAngle = isOne ? held : LOWEST_RAD;
+    };
+    canvas.addEventListener('pointerdown', ({ pointerType, pointerId }) => {
+      if (pointerType !== 'touch') return;
+      down.add(pointerId);
+      set();
+    });
+    for (const kind of ['pointerup', 'pointercancel'] as const)
+      canvas.addEventListener(kind, ({ pointerId }) => {
+        if (down.delete(pointerId)) set();
+      });
+  }
+
+  /** Whether the page scrolls under a finger that goes up or down over the wood. */
+  setScrolling(scrolls: boolean): void {
+    this.#scrolls = scrolls;
+    this.#controls.domElement!.style.touchAction = scrolls ? 'pan-y' : 'none';
   }
 
   limits(widthMm: number, heightMm: number): void {
@@ -128,11 +160,7 @@ export class Eye {
     this.#touched = true;
     this.#land();
     const away = this.#camera.position.clone().sub(this.#controls.target);
-    const { maxPolarAngle } = this.#controls;
-    const polar = Math.min(
-      maxPolarAngle,
-      Math.max(STRAIGHT_DOWN_RAD, this.#controls.getPolarAngle() + tipRad),
-    );
+    const polar = Math.min(LOWEST_RAD, Math.max(STRAIGHT_DOWN_RAD, this.#controls.getPolarAngle() + tipRad));
     const around = Math.atan2(away.y, away.x) + aboutRad;
     const flatMm = away.length() * Math.sin(polar);
     away.set(flatMm * Math.cos(around), flatMm * Math.sin(around), away.length() * Math.cos(polar));

@@ -6,7 +6,7 @@ const QUICK_FRAMES = 20;
 /** So long after the last frame the picture is drawn once more with all its pixels, ms. */
 const REST_MS = 220;
 /** A page that was not drawn for so long had other things to do than to wait for the card, ms. */
-const LOOKED_MS = 400;
+const LOOKED_MS = 5000;
 /** Shares of the screen's pixels along each side; each new one costs a new drawing buffer, so there are few. */
 const FINENESSES = [1, 0.75, 0.5] as const;
 
@@ -26,11 +26,15 @@ export class Pacer {
   #quick = 0;
   #resting: ReturnType<typeof setTimeout> | undefined;
   #final = false;
+  #isHeld = false;
+  /** A picture with all its pixels is due as soon as nothing else is awaited. */
+  #isOwed = false;
 
   /** @param paint draws one frame with this share of the screen's pixels along each side. */
   constructor(gl: WebGL2RenderingContext, paint: (fineness: number) => void) {
     this.#gl = gl;
     this.#paint = paint;
+    if (isSoftware(gl)) this.#level = FINENESSES.length - 1;
   }
 
   /** Asks for a frame; several requests before it share it. */
@@ -39,9 +43,17 @@ export class Pacer {
     this.#request();
   }
 
+  /** While another picture is on its way, nothing is drawn with all its pixels only to be thrown away. */
+  hold(isHeld: boolean): void {
+    this.#isHeld = isHeld;
+    if (isHeld || !this.#isOwed) return;
+    this.#isOwed = false;
+    this.#rest();
+  }
+
   /** Nothing is being drawn, and what has been drawn has all its pixels. */
   get idle(): boolean {
-    return !this.#asked && this.#resting === undefined && this.#finished();
+    return !this.#asked && !this.#isOwed && this.#resting === undefined && this.#finished();
   }
 
   #request(): void {
@@ -58,6 +70,7 @@ export class Pacer {
     }
     clearTimeout(this.#resting);
     this.#resting = undefined;
+    this.#isOwed = false;
     const fineness = this.#final ? 1 : FINENESSES[this.#level]!;
     this.#issuedMs = performance.now();
     this.#lookedMs = this.#issuedMs;
@@ -69,6 +82,10 @@ export class Pacer {
 
   readonly #rest = (): void => {
     this.#resting = undefined;
+    if (this.#isHeld) {
+      this.#isOwed = true;
+      return;
+    }
     this.#final = true;
     this.#request();
   };
@@ -99,4 +116,13 @@ export class Pacer {
     clearTimeout(this.#resting);
     if (this.#fence) this.#gl.deleteSync(this.#fence);
   }
+}
+
+/** Whether the processor stands in for a graphics card: then nobody need wait to learn that it is slow. */
+function isSoftware(gl: WebGL2RenderingContext): boolean {
+  const told = gl.getExtension('WEBGL_debug_renderer_info');
+  return (
+    told !== null &&
+    /swiftshader|llvmpipe|software/i.test(String(gl.getParameter(told.UNMASKED_RENDERER_WEBGL)))
+  );
 }

@@ -149,14 +149,10 @@ export function reliefOf(net: Net, surface: Surface): BufferGeometry {
 }
 
 /**
- * The faces of a net of w by h knots. Where it is flat, rectangles of it become fans around a knot amid them: all knots
+ * The faces of a net of w by h knots. Where it is even, rectangles of it become fans around a knot amid them: all knots
  * along their edges stay corners, lest a hair's breadth gape beside a finer face.
  */
 function facesOf(depths: Float32Array, w: number, h: number): Uint32Array {
-  const isFlat = (i: number, j: number): boolean => {
-    const k = j * w + i;
-    return depths[k] === 0 && depths[k + 1] === 0 && depths[k + w] === 0 && depths[k + w + 1] === 0;
-  };
   const faces = new Uint32Array(6 * (w - 1) * (h - 1));
   const done = new Uint8Array(w * h);
   let to = 0;
@@ -180,7 +176,7 @@ function facesOf(depths: Float32Array, w: number, h: number): Uint32Array {
     for (let i = 0; i < w - 1; i++) {
       const k = j * w + i;
       if (done[k] === 1) continue;
-      const [right, top] = isFlat(i, j) ? flatFrom(isFlat, done, [i, j], [w, h]) : [i + 1, j + 1];
+      const [right, top] = evenFrom(depths, done, [i, j], [w, h]);
       if (right - i > 1 && top - j > 1) {
         for (let row = j; row < top; row++) done.fill(1, row * w + i, row * w + right);
         fan(i, j, right, top);
@@ -192,14 +188,23 @@ function facesOf(depths: Float32Array, w: number, h: number): Uint32Array {
   return faces.slice(0, to);
 }
 
-/** The upper right corner of a flat rectangle of what is not done yet, as wide as it goes and then as high. */
-function flatFrom(
-  isFlat: (i: number, j: number) => boolean,
+/** Knots that differ in depth by less than this lie even, mm: nobody sees or feels it. */
+const EVEN_MM = 0.012;
+
+/** The upper right corner of an even rectangle of what is not done yet, as wide as it goes and then as high. */
+function evenFrom(
+  depths: Float32Array,
   done: Uint8Array,
   [left, low]: readonly [number, number],
   [w, h]: readonly [number, number],
 ): readonly [number, number] {
-  const isFree = (i: number, j: number): boolean => done[j * w + i] === 0 && isFlat(i, j);
+  const level = depths[low * w + left]!;
+  const isEven = (k: number): boolean => Math.abs(depths[k]! - level) < EVEN_MM;
+  const isFree = (i: number, j: number): boolean => {
+    const k = j * w + i;
+    return done[k] === 0 && isEven(k) && isEven(k + 1) && isEven(k + w) && isEven(k + w + 1);
+  };
+  if (!isFree(left, low)) return [left + 1, low + 1];
   let right = left + 1;
   let top = low + 1;
   while (right < w - 1 && isFree(right, low)) right++;

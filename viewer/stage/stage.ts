@@ -36,6 +36,9 @@ import { dropTravel, makeAstray, makeTravel } from './travel.ts';
 /** The board stands this far above the bed, so that the beam can leave and what is cut free falls, mm. */
 const RAISED_MM = DROP_MM;
 
+/** Off every bed, mm. */
+const NOWHERE: Bounds = { minXMm: -1e6, minYMm: -1e6, maxXMm: -1e6, maxYMm: -1e6 };
+
 /** A part is lifted so far above the board, leans so towards the eye, and takes so long for it. */
 const LIFT_MM = 14;
 const SHOW_RAD = 0.3;
@@ -70,6 +73,8 @@ export class Stage {
   #scenes: [Scene | null, Scene | null] = [null, null];
   /** The piece of wood in view. */
   #whole: Bounds | null = null;
+  /** What “the whole board” shows. */
+  #framed: Bounds | null = null;
   #burnsNothing = false;
   /** Frames drawn so far: tests wait for it to move, and to stand still. */
   frames = 0;
@@ -129,9 +134,14 @@ export class Stage {
     this.#scenes = [scene, beside];
     const whole = wholeBoard(this.#shown);
     this.#whole = whole;
-    this.#burnsNothing = scene.forecast.burnMm === 0;
+    const { burnMm, stock, jobBounds: way } = scene.forecast;
+    this.#burnsNothing = burnMm === 0;
+    // Where nothing burns and no board is told of there is none to look at: the bed and the head's way are.
+    const isBoardless = this.#burnsNothing && stock === null;
+    this.#framed = isBoardless ? way : whole;
     if (before && isSameJob && !beside && !besideBefore) this.#follow(before.forecast.board, scene);
     this.#boards[0].show(scene, whole);
+    this.#boards[0].group.visible = this.#supports.group.visible = !isBoardless;
     this.#boards[1].group.visible = beside !== null;
     if (beside) this.#boards[1].show(beside, whole);
     else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
@@ -145,7 +155,7 @@ export class Stage {
     this.#astray = makeAstray(scene.forecast.motion, this.#palette.astray, whole);
     this.#world.add(this.#travel, this.#astray);
     const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
-    if (!isSameJob || isOtherPair) this.eye.frame(whole);
+    if (!isSameJob || isOtherPair) this.eye.frame(this.#framed);
     this.draw();
   }
 
@@ -193,23 +203,23 @@ export class Stage {
       this.#gantry.span(w, this.#palette);
       this.#bedKey = key;
     }
+    this.eye.limits(w, h);
     const thicknessMm = stock?.thicknessMm ?? ASSUMED_THICK_MM;
     this.#bed!.position.z = -thicknessMm - RAISED_MM;
-    if (this.#whole) {
-      shadeBed(this.#bed!, this.#whole, RAISED_MM, RAISED_MM + thicknessMm);
-      this.#supports.under(this.#whole, thicknessMm, RAISED_MM, this.#palette.metal);
-    }
-    this.eye.limits(w, h);
+    if (!this.#whole) return;
+    const isLaid = this.#framed === this.#whole;
+    shadeBed(this.#bed!, isLaid ? this.#whole : NOWHERE, RAISED_MM, RAISED_MM + thicknessMm);
+    if (isLaid) this.#supports.under(this.#whole, thicknessMm, RAISED_MM, this.#palette.metal);
   }
 
   /** Flat from above, or leaning. */
   setFlat(flat: boolean): void {
-    this.eye.setFlat(flat, this.#whole);
+    this.eye.setFlat(flat, this.#framed);
   }
 
   /** Looks at the whole board again. */
   frame(): void {
-    if (this.#whole) this.eye.frame(this.#whole, true);
+    if (this.#framed) this.eye.frame(this.#framed, true);
   }
 
   setView(view: View): void {
@@ -258,7 +268,7 @@ export class Stage {
   resize(width: number, height: number, coveredPx: number): void {
     if (width < 1 || height < 1) return;
     this.#renderer.setSize(width, height, false);
-    this.eye.resized(width, height, coveredPx, this.#whole);
+    this.eye.resized(width, height, coveredPx, this.#framed);
     this.draw();
   }
 
@@ -368,6 +378,11 @@ export class Stage {
     const [x, y] = this.pixelOf(xMm, yMm);
     const apart = (at: readonly [number, number] | null) => (at ? Math.hypot(at[0] - xMm, at[1] - yMm) : 0);
     return Math.max(apart(this.placeAt(x + 1, y)), apart(this.placeAt(x, y + 1)));
+  }
+
+  /** Another burn is on its way: no more than a rough picture until it is here. */
+  hold(isAwaited: boolean): void {
+    this.#pacer.hold(isAwaited);
   }
 
   /** Asks for a frame; several requests before it share it. */

@@ -139,7 +139,7 @@ float shadeAt(vec2 surfaceAt, vec2 arrivalAt, float deep, float size) {
   float below = deep + vDrop;
   vec2 towards = normalize(vec2(${SUN[0]}, ${SUN[1]}));
   float shade = 0.0;
-  int taps = below < 0.03 ? 0 : ROUGH == 1 ? 2 : 6;
+  int taps = below < 0.03 ? 0 : ROUGH == 1 ? 2 : 4;
   for (int k = 0; k < taps; k++) {
     float part = (float(k) + 0.7) / float(taps);
     float reach = below * part / ${SUN_UP_PER_MM};
