@@ -50,7 +50,11 @@ export const learnedSchema = z
     ({ names, correlation }) =>
       correlation.length === names.length && correlation.every((row) => row.length === names.length),
     { error: 'a row and a column of correlation for each name', path: ['correlation'] },
-  );
+  )
+  .refine(({ names: [power, width] }) => power === 'optical_power' && width === 'spot_width', {
+    error: 'optical_power and spot_width before all others',
+    path: ['names'],
+  });
 
 export type Together = z.infer<typeof learnedSchema>;
 

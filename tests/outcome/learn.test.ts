@@ -111,6 +111,27 @@ describe('wood and machine together', () => {
     expect(Math.abs(covariance[0]![at]!)).toBeGreaterThan(1e-3);
   });
 
+  test('what cannot hang together is refused when the profile is read', () => {
+    const { material } = taught('2: 1.4 mm');
+    const edited = (change: (learned: NonNullable<Material['learned']>) => void) => {
+      const copy = JSON.parse(JSON.stringify(material));
+      change(copy.learned);
+      return () => readMaterial(copy, 'w.json');
+    };
+    expect(edited((learned) => learned.correlation.pop())).toThrow(
+      /w\.json: found .* for learned\.correlation; expected a row and a column of correlation for each name/,
+    );
+    expect(edited((learned) => learned.names.reverse())).toThrow(
+      /for learned\.names; expected optical_power and spot_width before all others/,
+    );
+    expect(edited((learned) => Object.assign(learned, { doubt: 0 }))).toThrow(/found 0 for learned\.doubt/);
+    // Correlations that no numbers can have do no harm.
+    const odd = edited((learned) => {
+      for (const row of learned.correlation) row.fill(1);
+    })();
+    expect(drawBoards(odd, machine, stock).power.every((factor) => factor > 0)).toBe(true);
+  });
+
   test('on another machine only the wood’s part is left', () => {
     const { material } = taught('2: 1.4 mm');
     expect(jointOf(material, machine)!.names.slice(0, 2)).toEqual(['optical_power', 'spot_width']);
@@ -191,14 +212,14 @@ describe('workshops with a truth of their own', () => {
   const trial = { material: wood, machine };
 
   test('five burns that were told of halve the error of tone', () => {
-    const tried = Array.from({ length: 16 }, (_, k) => tryWorkshop({ ...trial, burns: 5 }, k + 1));
+    const tried = Array.from({ length: 12 }, (_, k) => tryWorkshop({ ...trial, burns: 5 }, k + 1));
     const [before, after] = [
       typical(tried.map((each) => each.before)),
       typical(tried.map((each) => each.after)),
     ];
     expect(before).toBeGreaterThan(0.08);
     expect(after).toBeLessThan(0.5 * before);
-    expect(tried.filter(({ flagged }) => flagged > 0).length).toBeLessThanOrEqual(2);
+    expect(tried.filter(({ flagged }) => flagged > 0).length).toBeLessThanOrEqual(1);
   }, 240_000);
 
   test('answers that are mixed up make it no worse than by a tenth, and are found out in part', () => {
