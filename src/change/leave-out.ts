@@ -24,14 +24,13 @@ interface DarkRun {
   readonly lastOut: number;
 }
 
-/** Moves from … to (inclusive) that go; the head rests before them and behind them. */
+/** Moves from … to (inclusive) that go; the head rests behind them, and could before. */
 interface Gone {
   readonly from: number;
   readonly to: number;
   /** The last move that no kept word may be taken from. */
   readonly lastOut: number;
-  /** Whether something is burned before and behind. */
-  readonly follows: boolean;
+  /** Whether something is burned behind. */
   readonly leads: boolean;
   /** The first move that the head comes to from rest; the moves before it, if any, are the job's own rapid to there. */
   readonly start: number;
@@ -135,7 +134,7 @@ function goneOf(changed: Changed, motion: Motion, run: DarkRun): Gone[] {
   const ownWay = leads ? start - 1 > from && isRapid(start - 1) : start === moves.count || isRapid(start);
   const to = (leads && ownWay ? lineStart(changed, start - 1) : start) - 1;
   if (to - from + 1 < FEWEST_GONE) return [];
-  return [{ from, to, lastOut: Math.min(run.lastOut, to), follows, leads, start, needsWay: !ownWay }];
+  return [{ from, to, lastOut: Math.min(run.lastOut, to), leads, start, needsWay: !ownWay }];
 }
 
 /**
@@ -244,13 +243,12 @@ function shortened(changed: Changed, gone: readonly Gone[]): Changed {
     outStops.count > 0 ? outStops.powerMode[outStops.count - 1]! : moves.powerMode[0]!;
 
   let k = 0;
-  for (const { from, to, lastOut, follows, leads, start, needsWay } of gone) {
+  for (const { from, to, lastOut, leads, start, needsWay } of gone) {
     for (; k < from; k++) {
       addStops(k);
       addOwn(k);
     }
     addStops(from);
-    if (follows && !isRest()) addRest(from - 1);
     addStops(lastOut, true);
     k = to + 1;
     if (!leads) continue;

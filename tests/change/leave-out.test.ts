@@ -91,6 +91,27 @@ describe('the dose of what stays', () => {
     expect(refused).toBeLessThan(compared / 20);
   });
 
+  test('is what it was where few moves are known ahead and a long way follows', () => {
+    // Pieces so short that four of them are all the way there is to brake; then straight on, faster than before.
+    const pieces = (from: number, s: number, feed: number) =>
+      Array.from(
+        { length: 60 },
+        (_, k) => `G1 X${(from + 0.2 * (k + 1)).toFixed(1)}${k === 0 ? ` S${s} F${feed}` : ''}`,
+      );
+    const text = gcode(
+      'G21 G90',
+      'M3 S0',
+      ...pieces(0, 500, 6000),
+      ...pieces(12, 300, 4000),
+      'G0 X200',
+      'M5',
+    );
+    expect(read(text).operations).toHaveLength(2);
+    const machine = machineWith({ lookahead_moves: 4, spot: { width_mm: [0.3, 0.4] } });
+    expect(comparedWithWhole(text, '1: only', [1], machine)).toBeLessThan(1e-9);
+    expect(comparedWithWhole(text, '2: only', [2], machine)).toBeLessThan(1e-9);
+  });
+
   test.each([
     ['marker', 'bench-gantry', '1: skip', [2, 3]],
     ['marker', 'bench-gantry', '3: only', [3]],

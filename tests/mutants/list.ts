@@ -165,6 +165,26 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ['if (!isStill) mode = own;', ''],
     ],
   },
+  'src/change/leave-out.ts': {
+    tests: ['change/leave-out'],
+    lines: [
+      ['if (isLit(moves, k, firing)) s[k] = 0;', ''],
+      ['while (needed > reach && k <= lastOut) {', 'while (needed > 2 * reach && k <= lastOut) {'],
+      ['while (needed > reach && k > firstOut) {', 'while (needed > 2 * reach && k > firstOut) {'],
+      ['if (!isRest() || lastMode() !== moves.powerMode[k]) addRest(k);', ''],
+      ['if (stops.dwellS[stop]! > 0 && isLitAtRest(stops, stop, firing)) stopS[stop] = 0;', ''],
+    ],
+  },
+  'src/outcome/update.ts': {
+    tests: ['outcome/update'],
+    lines: [
+      ['const shrink = (ratio * (ratio + held)) / variance;', 'const shrink = 0;'],
+      ["bound.seen === 'at least' ? 1 : -1", '1'],
+      ['isContradictory ? scaleFor(chi, seen.length) : 1', '1'],
+      ['bound.plusMinus ** 2', '0'],
+      ['mean: logs, covariance: symmetric(left)', 'mean: logs, covariance: prior.covariance'],
+    ],
+  },
   'src/change/repeat-passes.ts': {
     tests: ['change/laps'],
     lines: [

@@ -62,6 +62,11 @@ describe('bounds', () => {
     expect(most.mean[0]).toBeCloseTo(-joint.mean[0]!, 9);
   });
 
+  test('a bound that is itself in doubt teaches less: √(2/π)·v/√(v + s²)', () => {
+    const { joint } = update(prior, wood, [sum('at least', 0, 0.1)]);
+    expect(joint.mean[0]! + joint.mean[1]!).toBeCloseTo((Math.sqrt(2 / Math.PI) * 0.02) / Math.sqrt(0.03), 4);
+  });
+
   test('what was to be expected anyway teaches nothing, and what was not is told', () => {
     const anyway = update(prior, wood, [sum('at least', -0.9, 0.01)]);
     expect(anyway.joint.mean[0]).toBeCloseTo(0, 6);
