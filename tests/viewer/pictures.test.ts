@@ -39,6 +39,7 @@ describe('pictures', () => {
         ['4', 'power'],
         ['5', 'depth'],
         ['6', 'time'],
+        ['7', 'sure'],
       ] as const) {
         await own.keyboard.press(key);
         await still(own);

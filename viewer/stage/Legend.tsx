@@ -12,6 +12,7 @@ const CAPTIONS: Record<Exclude<View, 'burn'>, string> = {
   power: 'emitted power of the last pass, W',
   depth: 'depth, mm, finest where shallow',
   arrival: 'when it was last burned, min:s',
+  sure: 'range of the tone on nine such boards of ten (bare 0, char 1)',
 };
 
 /** The scale of the colours in view; nothing where the wood looks like wood. */

@@ -8,6 +8,7 @@ export const VIEWS: readonly (readonly [View, string])[] = [
   ['power', 'power'],
   ['depth', 'depth'],
   ['arrival', 'time'],
+  ['sure', 'how sure'],
 ];
 
 /** What the wood shows, as a line of words. */

@@ -23,6 +23,7 @@ import type { Copies } from './copies.ts';
 import { mapRow, woodRow } from './maps.ts';
 import { plyMm } from './plies.ts';
 import { type Gaze, netOver, reliefOf } from './relief.ts';
+import { MOST_RANGE, sureRow } from './sure-map.ts';
 import {
   fallTexture,
   grainTexture,
@@ -47,7 +48,15 @@ import {
   WALL_VERTEX,
 } from './wood-shader.ts';
 
-const VIEW_NUMBERS: Record<View, number> = { burn: 0, dose: 1, speed: 2, power: 3, depth: 4, arrival: 5 };
+const VIEW_NUMBERS: Record<View, number> = {
+  burn: 0,
+  dose: 1,
+  speed: 2,
+  power: 3,
+  depth: 4,
+  arrival: 5,
+  sure: 1,
+};
 /** The view that shows a picture handed in. */
 const PICTURE = 6;
 /** The dose view's scale begins here, J/mm²: fainter than the first mark of the palest wood. */
@@ -365,12 +374,16 @@ export class Board {
     const { uniforms } = this;
     this.#setLook({ view: VIEW_NUMBERS[view] });
     if (view === 'burn') return;
-    const row = this.#views.get(view) ?? rowTexture(mapRow(view));
+    // How sure a tone is goes by the dose: the same look in other colours, which are the forecast's own.
+    const isByDose = view === 'dose' || view === 'sure';
+    const [from, to] = rangeOf(isByDose ? 'dose' : view, scenes);
+    if (view === 'sure') this.#views.get(view)?.dispose();
+    const known = view === 'sure' ? undefined : this.#views.get(view);
+    const row = known ?? rowTexture(view === 'sure' ? sureRow(scene.forecast, from, to) : mapRow(view));
     this.#views.set(view, row);
     uniforms.uMap.value = row;
-    const [from, to] = rangeOf(view, scenes);
-    uniforms.uPart.value = rangeOf(view, [scene])[1] / to;
-    if (view === 'dose') uniforms.uRange.value.set(doseCode(from), doseCode(to));
+    uniforms.uPart.value = rangeOf(isByDose ? 'dose' : view, [scene])[1] / to;
+    if (isByDose) uniforms.uRange.value.set(doseCode(from), doseCode(to));
     else uniforms.uRange.value.set(doseCode(DOSE_FROM_J_PER_MM2), to);
   }
 
@@ -463,6 +476,8 @@ export function rangeOf(view: Exclude<View, 'burn'>, scenes: readonly Scene[]): 
       return [0, most(({ arrival }) => arrival.topPowerW)];
     case 'depth':
       return [0, most(({ surface }) => surface.deepestMm)];
+    case 'sure':
+      return [0, MOST_RANGE];
     case 'arrival':
       return [0, most(({ forecast }) => Math.max(1e-3, forecast.motion.durationS))];
   }

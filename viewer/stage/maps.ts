@@ -1,4 +1,9 @@
-import { interpolateCividis, interpolateInferno, interpolateViridis } from 'd3-scale-chromatic';
+import {
+  interpolateBuPu,
+  interpolateCividis,
+  interpolateInferno,
+  interpolateViridis,
+} from 'd3-scale-chromatic';
 import type { Material } from '../../src/burn/material.ts';
 import { toneOf } from '../../src/burn/tone.ts';
 import { channelsOf, tonePathOf, toneTable } from '../../src/picture/tone.ts';
@@ -16,6 +21,7 @@ export const MAPS: Record<Exclude<View, 'burn'>, (t: number) => string> = {
   power: interpolateViridis,
   depth: (t) => interpolateCividis(1 - t),
   arrival: interpolateCividis,
+  sure: interpolateBuPu,
 };
 
 export function mapRow(view: Exclude<View, 'burn'>): MapRow {

@@ -20,7 +20,7 @@ import { refuseFile, trouble } from './trouble.ts';
 export type Place = 'bench' | 'machine' | 'wood' | 'chart' | 'line' | 'compare' | 'learn' | 'take';
 export const place = signal<Place>('bench');
 
-export type View = 'burn' | 'dose' | 'speed' | 'power' | 'depth' | 'arrival';
+export type View = 'burn' | 'dose' | 'speed' | 'power' | 'depth' | 'arrival' | 'sure';
 export const view = signal<View>('burn');
 
 export type Status =
