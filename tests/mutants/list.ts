@@ -240,7 +240,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ['const REMOVAL_MOISTURE_PERCENT = 12;', 'const REMOVAL_MOISTURE_PERCENT = 9;'],
       ['const HALF_WALL_LOSS_ASPECT = 5;', 'const HALF_WALL_LOSS_ASPECT = 6.5;'],
       ['const HALF_WALL_LOSS_ASPECT = 5;', 'const HALF_WALL_LOSS_ASPECT = 3.8;'],
-      ['removalJPerMm3(material) / widening(beam, 0)', 'removalJPerMm3(material)'],
+      ['removalJPerMm3: removal / widening(beam, 0)', 'removalJPerMm3: removal'],
       ['passes * doseJPerMm2 - begins', 'passes * (doseJPerMm2 - begins)'],
       ['/ (1 + moisture / 100)) * 1e-9', ') * 1e-9'],
       ['(1 + aspect * aspect);', '(1 + aspect);'],
@@ -410,7 +410,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   },
   'src/findings/more-than-needed.ts': {
     tests: ['findings/thresholds', 'findings/limits'],
-    lines: [...bothWays('const FAR_MORE = ', 5), ...bothWays('const TO_SPARE = ', 0.5)],
+    lines: [...bothWays('const FAR_MORE = ', 5), ['const BELOW = 0.99;', 'const BELOW = 0.9;']],
   },
   'src/findings/may-ignite.ts': {
     tests: ['findings/thresholds', 'findings/limits'],
