@@ -115,7 +115,7 @@ describe('the bench', () => {
     async () => {
       const before = { totals: await totals(page), wood: await shot(page) };
       expect(await said(page.locator('.cuts'))).toMatch(
-        /^Operation 3, taken for a cut, cuts through nearly nowhere: 1\.\d+ of 4 mm at the shallowest\. It comes through on hardly any such board; \d+ passes make it 19 of 20\.$/,
+        /^Operation 3, taken for a cut, cuts through nearly nowhere: 1\.\d+ of 4 mm at the shallowest\. It comes through on hardly any such board; \d+ passes make it 19 of 20\.$/m,
       );
       await page.getByLabel('power of operation 1').fill('20');
       await page.keyboard.press('Enter');
