@@ -42,6 +42,7 @@ export interface Told {
 const NUMBER = String.raw`(\d+(?:\.\d+)?|\.\d+)`;
 const MM = `${NUMBER} ?mm`;
 const DEEPEST_MM = 1000;
+const LONGEST_MM = 1e6;
 
 interface Phrase {
   readonly pattern: RegExp;
@@ -126,6 +127,7 @@ function checked(said: Said, text: string): Said {
   if (said.kind === 'part' && said.part > 1) return refuse("a part of the board's thickness up to 100 %");
   if (said.kind === 'tone' && said.tone > 1)
     return refuse('a tone from 0 (bare) to 1 (char), as in tone 60 %');
-  if (said.kind === 'all but' && said.uncutMm === 0) return refuse('a length that is uncut, or through');
+  if (said.kind === 'all but' && !(said.uncutMm > 0 && said.uncutMm <= LONGEST_MM))
+    return refuse('a length that is uncut, or through');
   return said;
 }

@@ -5,6 +5,7 @@ import { parseChanges } from '../../src/change/grammar.ts';
 import { readSize } from '../../src/cli/checks.ts';
 import { readChoice, readPair, readQuantity } from '../../src/cli/quantity.ts';
 import { readStock } from '../../src/cli/stock.ts';
+import { readSaid } from '../../src/outcome/say.ts';
 import { readWant } from '../../src/suggest/want.ts';
 import { NUMBERED } from '../machine/listings.ts';
 import { workplace } from '../support/workplace.ts';
@@ -31,6 +32,13 @@ const anyText = fc.oneof(
         '0.4',
       ],
       ...['2: speed 1500, power 70 %, constant', 'all: passes 3; rows: one direction, overscan 4.2 mm'],
+      ...[
+        '3: 1.6mm; 1: much darker',
+        '3: through but for 12 mm',
+        '1: tone 60 %',
+        '2: 40 %',
+        '1: skip; 3: only',
+      ],
     ),
   ),
   fc
@@ -76,6 +84,20 @@ describe('our own little grammars', () => {
         if (pair) expect(pair.every((width) => width > 0 && width < Infinity)).toBe(true);
         soundOrRefused(() => readChoice('--m203', text, ['mm/s', 'mm/min']));
         soundOrRefused(() => readWant(text));
+      });
+    },
+    timeoutMs(5),
+  );
+
+  test(
+    'what is told of a burn: sound numbers, or one plain sentence',
+    () => {
+      fuzz(anyText, (text) => {
+        for (const { operation, said } of soundOrRefused(() => readSaid(text)) ?? []) {
+          expect(operation === null || Number.isInteger(operation)).toBe(true);
+          for (const value of Object.values(said))
+            if (typeof value === 'number') expect(value >= 0 && value <= 1e6).toBe(true);
+        }
       });
     },
     timeoutMs(5),

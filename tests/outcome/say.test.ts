@@ -36,6 +36,7 @@ describe('the words of an outcome', () => {
     ['1: tone 60', /found “tone 60”; expected a tone from 0/],
     ['3: through but for 0 mm', /expected a length that is uncut, or through/],
     ['3: 5000 mm', /expected a depth in mm/],
+    [`3: through but for ${'9'.repeat(400)} mm`, /expected a length that is uncut, or through/],
   ])('%j is refused', (text, sentence) => {
     expect(() => readSaid(text)).toThrow(sentence);
   });
