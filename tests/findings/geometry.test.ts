@@ -60,6 +60,33 @@ describe('rows', () => {
     expect(rows.longestMm).toBeCloseTo(20, 9);
   });
 
+  /** How many rows there are, whatever the operation is taken for. */
+  const countOf = (lines: readonly string[]) => {
+    const program = read(`G21 M4\n${lines.join('\n')}\nM5`);
+    return measureRows(program, program.operations[0]!)!.count;
+  };
+
+  test('pieces within 0.004 mm across are one row', () => {
+    const inTwo = (offMm: number) =>
+      Array.from({ length: 12 }, (_, k) => {
+        const y = 1 + k * 0.2;
+        return `${row(y, 10, 18)}\n${row(Number((y + offMm).toFixed(4)), 20, 30)}`;
+      });
+    const count = (offMm: number) => countOf(inTwo(offMm));
+    expect([count(0.0036), count(0.0044)]).toEqual([12, 24]);
+  });
+
+  test('a piece that climbs by more than a twentieth is a step between them', () => {
+    const stepped = (climbMm: number) =>
+      Array.from({ length: 12 }, (_, k) => {
+        const y = 1 + k * 0.5;
+        return `${row(y, 10, 30)}\nG1 X32 Y${(y + (k % 2 ? climbMm : -climbMm)).toFixed(4)}`;
+      });
+    const count = (climbMm: number) => countOf(stepped(climbMm));
+    // Over 2 mm, and 0.004 mm besides.
+    expect([count(0.092), count(0.116)]).toEqual([24, 12]);
+  });
+
   test('the even rows first, the odd ones between them later', () => {
     const at = [0, 2, 4, 6, 8, 10, 1, 3, 5, 7, 9].map((k) => row(1 + k * 0.1, 10, 30));
     expect(rowsOf(`G21 M4\n${at.join('\n')}\nM5`).spacingMm).toBeCloseTo(0.1, 9);

@@ -132,3 +132,27 @@ test('the survey adds up what the moves give', () => {
   expect(survey.energyJ[0]).toBeCloseTo(energyJ, 9);
   expect(survey.energyJ[0]!).toBeGreaterThanOrEqual(survey.nominalJ[0]! * (1 - 1e-9));
 });
+
+test('where S follows speed, a move is at full speed from 97 % of it on', () => {
+  // From rest a way L takes as long as L + v²/2a at full speed: 0.4 mm more at 20 mm/s.
+  const meant = (mm: number) => {
+    const move = { feed: 20, power: 'constant' as const, rapid: false };
+    const motion = planMotion(
+      {
+        ...programOf([
+          { y: 60, rapid: true },
+          { ...move, y: 60 - mm, s: 500 },
+          { ...move, y: 0, s: 1000 },
+        ]),
+        followsSpeed: true,
+      },
+      machineWith(),
+    );
+    const machine = machineWith();
+    const energies = lineEnergies(motion, machine, powerLaw(machine.laser));
+    return energies.nominalJPerMm(1) / energies.nominalJPerMm(2);
+  };
+  // Half of S1000; or what it got.
+  expect(meant(0.4 / (1 / 0.975 - 1))).toBeCloseTo(0.5, 9);
+  expect(meant(0.4 / (1 / 0.965 - 1))).toBeCloseTo(0.5 / 0.965, 6);
+});

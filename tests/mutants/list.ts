@@ -347,7 +347,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/starved.ts': {
-    tests: ['findings/limits'],
+    tests: ['findings/limits', 'findings/small-limits'],
     lines: [
       ...bothWays('const COSTS = ', 0.05),
       ...bothWays('const COSTS_S = ', 0.5),
@@ -355,7 +355,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/below-speed.ts': {
-    tests: ['findings/limits'],
+    tests: ['findings/limits', 'findings/small-limits'],
     lines: [
       ...bothWays('const MOSTLY = ', 0.5),
       ['export const FOLLOWS = 0.95;', 'export const FOLLOWS = 0.97;'],
@@ -376,7 +376,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [...bothWays('const IN_PASSES = ', 0.75)],
   },
   'src/findings/evidence/overlaps.ts': {
-    tests: ['findings/limits'],
+    tests: ['findings/limits', 'findings/small-limits'],
     lines: [
       ...bothWays('const SAME_LINE = ', 0.25),
       ...bothWays('Math.sin((', 10, ' * Math.PI) / 180)'),
@@ -394,7 +394,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/too-deep.ts': {
-    tests: ['findings/limits'],
+    tests: ['findings/limits', 'findings/small-limits'],
     lines: [
       ...bothWays('export const DEEPEST_ENGRAVING = ', 0.25),
       ...bothWays('const FEWEST_SAMPLES = ', 10),
@@ -435,7 +435,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/evidence/gaps.ts': {
-    tests: ['findings/thresholds'],
+    tests: ['findings/thresholds', 'findings/small-limits'],
     lines: [...bothWays('const SEEN_WIDTHS = ', 1), ...bothWays('const AIM_WIDTHS = ', 0.7)],
   },
   'src/findings/evidence/visible-difference.ts': {
@@ -462,11 +462,11 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/evidence/dark-places.ts': {
-    tests: ['findings/limits'],
+    tests: ['findings/limits', 'findings/small-limits'],
     lines: [...bothWays('export const DARK = ', 1.5), ...bothWays('const GROUND = ', 1.25)],
   },
   'src/findings/dark-row-end.ts': {
-    tests: ['findings/variants', 'findings/limits'],
+    tests: ['findings/variants', 'findings/limits', 'findings/small-limits'],
     lines: [
       ['const ALONG = 0.98;', 'const ALONG = 1.1;'],
       ['const ALONG = 0.98;', 'const ALONG = -1.1;'],
@@ -475,14 +475,14 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/dark-corner.ts': {
-    tests: ['findings/limits', 'findings/variants'],
+    tests: ['findings/limits', 'findings/variants', 'findings/small-limits'],
     lines: [
       ['Math.cos(Math.PI / 180)', 'Math.cos((1.3 * Math.PI) / 180)'],
       ['Math.cos(Math.PI / 180)', 'Math.cos((0.75 * Math.PI) / 180)'],
     ],
   },
   'src/findings/faint-corner.ts': {
-    tests: ['findings/limits'],
+    tests: ['findings/small-limits'],
     lines: [
       ['const NEARLY_ALL = 0.98;', 'const NEARLY_ALL = 0.99;'],
       ['const NEARLY_ALL = 0.98;', 'const NEARLY_ALL = 0.97;'],
@@ -496,26 +496,26 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/evidence/even-out.ts': {
-    tests: ['findings/variants', 'findings/limits'],
+    tests: ['findings/variants', 'findings/small-limits'],
     lines: [...bothWays('const WITHIN = ', 1.3)],
   },
   'src/findings/evidence/cut-path.ts': {
-    tests: ['findings/cut-forecast', 'findings/looks'],
+    tests: ['findings/cut-forecast', 'findings/small-limits'],
     lines: [...bothWays('const BRIDGE_MM = ', 0.5), ...bothWays('const APART_MM = ', 5)],
   },
   'src/findings/evidence/link-holds.ts': {
-    tests: ['findings/limits'],
+    tests: ['findings/small-limits'],
     lines: [
       ['const BUSY = 0.8;', 'const BUSY = 1.3;'],
       ['if (rests.starved[k]) return true;', ''],
     ],
   },
   'src/findings/evidence/darkness.ts': {
-    tests: ['findings/looks', 'findings/limits'],
+    tests: ['findings/small-limits'],
     lines: [...bothWays('const TOLD_MM = ', 0.1)],
   },
   'src/findings/evidence/line-energy.ts': {
-    tests: ['findings/line-energy', 'findings/limits'],
+    tests: ['findings/line-energy'],
     lines: [
       ['const AT_FULL_SPEED = 0.97;', 'const AT_FULL_SPEED = 0.99;'],
       ['const AT_FULL_SPEED = 0.97;', 'const AT_FULL_SPEED = 0.95;'],

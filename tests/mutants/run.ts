@@ -4,8 +4,8 @@ import { createVitest, type Vitest } from 'vitest/node';
 import { MUTANTS, type Mutant } from './list.ts';
 
 /**
- * `npm run mutants [-- WORD]`: breaks one line of the source at a time and runs the tests that should notice. Prints
- * the mutants that survive, and how many did in each room. WORD picks those whose file or line holds it.
+ * `npm run mutants [-- WORD …]`: breaks one line of the source at a time and runs the tests that should notice. Prints
+ * the mutants that survive, and how many did in each room. Words pick those whose file or line holds one of them.
  *
  * No file is touched: a plugin reads the line wrongly where the tests load it. One run of the test runner serves all
  * mutants, so that each costs little more than its tests.
@@ -14,8 +14,10 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 /** Tests that take longer say nothing: such a mutant loops for ever, and does not belong in the list. */
 const LONGEST_MS = 900_000;
 
-const word = process.argv[2] ?? '';
-const chosen = MUTANTS.filter((mutant) => `${mutant.file} ${mutant.from}`.includes(word));
+const words = process.argv.slice(2);
+const chosen = MUTANTS.filter(
+  ({ file, from }) => words.length === 0 || words.some((word) => `${file} ${from}`.includes(word)),
+);
 refuseStale(chosen);
 
 /** The mutant that is being tried; null: all lines as they are. */
