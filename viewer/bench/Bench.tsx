@@ -7,6 +7,7 @@ import { overTheEdge } from '../state/placing.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
 import { about, assumed, changes, loaded, operations, scene, settled, setup, title } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { Listed } from '../words/Listed.tsx';
 import { AlongTheWay } from './AlongTheWay.tsx';
 import { Cuts } from './Cuts.tsx';
 import { countWords } from './count-words.ts';
@@ -135,17 +136,7 @@ function OtherPieces() {
   return (
     <p class="files">
       Other pieces to look at:
-      {others.map(([name, words], k) => (
-        <Fragment key={name}>
-          {k > 0 && k === others.length - 1 ? ' or ' : ' '}
-          <span class="listed">
-            <button type="button" class="link" onClick={() => openDemo(name)}>
-              {words}
-            </button>
-            {k === others.length - 1 ? '.' : k < others.length - 2 ? ',' : ''}
-          </span>
-        </Fragment>
-      ))}
+      <Listed choices={others.map(([name, words]) => ({ words, press: () => openDemo(name) }))} />
     </p>
   );
 }

@@ -1,4 +1,3 @@
-import { Fragment } from 'preact';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { compareForecasts } from '../../src/compare/compare.ts';
 import { InputError } from '../../src/errors.ts';
@@ -33,6 +32,7 @@ import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
 import { loaded, operations, place, scene, setup, title } from '../state/store.ts';
 import { trouble } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
+import { Listed } from '../words/Listed.tsx';
 import type { Scene } from '../worker/messages.ts';
 import { benchesWords } from './bench-words.ts';
 
@@ -234,24 +234,13 @@ function Others() {
   const others = DEMO_TITLES.filter(([, words]) => words !== title.value && words !== second.value?.title);
   return (
     <p class="files">
-      Lay beside it{' '}
-      <span class="listed">
-        <button type="button" class="link" onClick={() => pickFiles(layBeside, true)}>
-          a job of your own
-        </button>
-        {others.length > 1 ? ',' : others.length === 0 ? '.' : ''}
-      </span>
-      {others.map(([name, words], k) => (
-        <Fragment key={name}>
-          {k === others.length - 1 ? ' or ' : ' '}
-          <span class="listed">
-            <button type="button" class="link" onClick={() => void lay(name)}>
-              {words}
-            </button>
-            {k === others.length - 1 ? '.' : k < others.length - 2 ? ',' : ''}
-          </span>
-        </Fragment>
-      ))}
+      Lay beside it
+      <Listed
+        choices={[
+          { words: 'a job of your own', press: () => pickFiles(layBeside, true) },
+          ...others.map(([name, words]) => ({ words, press: () => void lay(name) })),
+        ]}
+      />
     </p>
   );
 }
