@@ -110,42 +110,52 @@ function gaussianKernel(frame: SpotFrame, unitsMm2: number): Kernel {
   };
 }
 
-function discKernel(frame: SpotFrame, areaMm2: number): Kernel {
+/**
+ * The kernel of an evenly lit spot, whose shape is told by two answers about a point at (a, b) from where the stroke
+ * begins: whether the spot covers it, and how much of the stroke's length does.
+ */
+function evenKernel(
+  frame: SpotFrame,
+  areaMm2: number,
+  covers: (a: number, b: number) => boolean,
+  coveredOf: (stroke: Aimed, a: number, b: number) => number,
+): Kernel {
   const { ux, uy, vx, vy } = frame;
   const now = aimed();
   return {
     aim: (x0, y0, x1, y1) => takeUp(now, frame, x0, y0, x1 - x0, y1 - y0),
     at(x, y) {
-      const { da, db, length } = now;
       const a = now.a - (ux * x + uy * y);
       const b = now.b - (vx * x + vy * y);
-      if (length === 0) return a * a + b * b <= 1 ? 1 / areaMm2 : 0;
-      const off = a * db - b * da;
-      if (off >= 1 || off <= -1) return 0;
-      const half = Math.sqrt(1 - off * off);
-      const from = a * da + b * db;
-      const covered = Math.min(from + length, half) - Math.max(from, -half);
-      return covered > 0 ? covered / length / areaMm2 : 0;
+      if (now.length === 0) return covers(a, b) ? 1 / areaMm2 : 0;
+      const covered = coveredOf(now, a, b);
+      return covered > 0 ? covered / now.length / areaMm2 : 0;
     },
   };
 }
 
-function squareKernel(frame: SpotFrame, areaMm2: number): Kernel {
-  const { ux, uy, vx, vy } = frame;
-  const now = aimed();
-  return {
-    aim: (x0, y0, x1, y1) => takeUp(now, frame, x0, y0, x1 - x0, y1 - y0),
-    at(x, y) {
-      const { da, db, length } = now;
-      const a = now.a - (ux * x + uy * y);
-      const b = now.b - (vx * x + vy * y);
-      if (length === 0) return Math.abs(a) <= 1 && Math.abs(b) <= 1 ? 1 / areaMm2 : 0;
-      const covered =
-        Math.min(length, leaves(a, da), leaves(b, db)) - Math.max(0, enters(a, da), enters(b, db));
-      return covered > 0 ? covered / length / areaMm2 : 0;
+const discKernel = (frame: SpotFrame, areaMm2: number): Kernel =>
+  evenKernel(
+    frame,
+    areaMm2,
+    (a, b) => a * a + b * b <= 1,
+    ({ da, db, length }, a, b) => {
+      const off = a * db - b * da;
+      if (off >= 1 || off <= -1) return 0;
+      const half = Math.sqrt(1 - off * off);
+      const from = a * da + b * db;
+      return Math.min(from + length, half) - Math.max(from, -half);
     },
-  };
-}
+  );
+
+const squareKernel = (frame: SpotFrame, areaMm2: number): Kernel =>
+  evenKernel(
+    frame,
+    areaMm2,
+    (a, b) => Math.abs(a) <= 1 && Math.abs(b) <= 1,
+    ({ da, db, length }, a, b) =>
+      Math.min(length, leaves(a, da), leaves(b, db)) - Math.max(0, enters(a, da), enters(b, db)),
+  );
 
 /** How far along `from + s × slope` comes into −1 … 1, and goes out; never, as ±∞. */
 const enters = (from: number, slope: number): number =>
