@@ -2,12 +2,13 @@ import { InputError } from '../errors.ts';
 import { addAll } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
-import { addMove, addStop, createMoves, createStops, finishMoves, finishStops } from '../program/moves.ts';
 import { type Moves, type Operation, POWER_OFF, type Program } from '../program/program.ts';
+import { startAnew } from './anew.ts';
 import { endOf, isDarkFeed, startOf, straightOnMm } from './burned-rows.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, firstStopAt, MADE, moveSource, stopSource } from './changed.ts';
 import { chunksOf, insideFirst, type Span } from './inside-first.ts';
+import { moveOf } from './route-steps.ts';
 
 /**
  * What is burned in another order. A unit is a whole operation, or one stroke of an operation that is burned
@@ -128,11 +129,8 @@ function reordered(
 ): Changed {
   const { program } = changed;
   const { moves, stops } = program;
-  const out = createMoves();
-  const outStops = createStops();
-  const moveFrom: number[] = [];
-  const stopFrom: number[] = [];
-  const numbers: number[] = [];
+  const anew = startAnew();
+  const { moves: out, stops: outStops } = anew;
   // A beam on M106 goes on and off without a stop: its modes stay with the moves.
   const byStops = followsStops(program);
   let mode = POWER_OFF;
@@ -141,17 +139,8 @@ function reordered(
     const lit = burnsAtFeed(moves, k);
     if (!byStops || lit) mode = moves.powerMode[k]!;
     if (isMoved && !lit && firesOnRapids && mode !== POWER_OFF && moves.s[k]! > 0) throw litTravel(moves, k);
-    const before = out.count;
-    const { xMm, yMm, zMm, feedMmPerS, s, rapid, line } = moves;
-    addMove(out, [xMm[k]!, yMm[k]!, zMm[k]!], feedMmPerS[k]!, {
-      s: s[k]!,
-      powerMode: mode,
-      rapid: rapid[k] === 1 ? 1 : 0,
-      line: line[k]!,
-    });
-    if (out.count === before) return; // the head is there already
-    moveFrom.push(moveSource(changed, k));
-    numbers.push(lit ? moves.operation[k]! : 0);
+    const operation = lit ? moves.operation[k]! : 0;
+    anew.add({ ...moveOf(program, k), from: moveSource(changed, k), powerMode: mode, operation });
   };
   const addStopsBefore = (k: number) => {
     const end = firstStopAt(stops.beforeMove, stops.count, k + 1);
@@ -162,13 +151,12 @@ function reordered(
       const isStill = byStops && own === before && own !== POWER_OFF && stops.dwellS[j] === 0;
       if (!isStill) mode = own;
       const rapid = stops.rapid[j] === 0 ? 0 : 1;
-      addStop(outStops, out.count, stops.dwellS[j]!, {
+      anew.stop(stopSource(changed, j), stops.dwellS[j]!, {
         s: stops.s[j]!,
         powerMode: mode,
         rapid,
         line: stops.line[j]!,
       });
-      stopFrom.push(stopSource(changed, j));
     }
   };
   /** The moves from … to with the stops before each. */
@@ -181,12 +169,16 @@ function reordered(
   const makeApproach = ({ from, first }: Unit) => {
     const start = startOf(moves, from);
     const zMm = from > 0 ? moves.zMm[from - 1]! : 0;
-    const before = out.count;
-    const travel = { s: 0, powerMode: mode, rapid: 1, line: moves.line[first]! } as const;
-    addMove(out, [start.xMm, start.yMm, zMm], moves.feedMmPerS[first]!, travel);
-    if (out.count === before) return;
-    moveFrom.push(MADE);
-    numbers.push(0);
+    anew.add({
+      ...moveOf(program, first),
+      ...start,
+      from: MADE,
+      zMm,
+      s: 0,
+      powerMode: mode,
+      rapid: 1,
+      operation: 0,
+    });
   };
   /** The power mode restated: what stood before it in the job may have said it. */
   const makeStop = ({ from, first }: Unit) => {
@@ -196,8 +188,7 @@ function reordered(
     if (isStopped && mode === wanted && from === first) return;
     mode = wanted;
     const rapid = out.count > 0 && out.rapid[out.count - 1] === 0 ? 0 : 1;
-    addStop(outStops, out.count, 0, { s: 0, powerMode: mode, rapid, line: moves.line[first]! });
-    stopFrom.push(MADE);
+    anew.stop(MADE, 0, { s: 0, powerMode: mode, rapid, line: moves.line[first]! });
   };
 
   // What comes before the first unit stays there: homing, and words for the whole job.
@@ -220,19 +211,10 @@ function reordered(
   keep(units.at(-1)!.to + 1, moves.count - 1, true);
   addStopsBefore(moves.count);
 
-  const finished = { ...finishMoves(out), operation: Uint32Array.from(numbers) };
+  const made = anew.finish(program, program.operations);
+  countTravel(made.program);
   const isLit = mode !== POWER_OFF && lastS(out, outStops) > 0;
-  return {
-    program: {
-      ...program,
-      moves: finished,
-      stops: finishStops(outStops),
-      operations: spanned(program.operations, finished),
-      endsWithBeamOn: isLit ? program.endsWithBeamOn : null,
-    },
-    moveFrom: Int32Array.from(moveFrom),
-    stopFrom: Int32Array.from(stopFrom),
-  };
+  return { ...made, program: { ...made.program, endsWithBeamOn: isLit ? program.endsWithBeamOn : null } };
 }
 
 /** S in force after the last move or stop, whichever comes last. */
@@ -255,20 +237,9 @@ export function followsStops({ moves, stops }: Program): boolean {
   return true;
 }
 
-/** The operations with their first and last burning move found again; their travel is counted to them anew. */
-function spanned(operations: readonly Operation[], { operation: numbers }: Moves): Operation[] {
-  const first = new Map<number, number>();
-  const last = new Map<number, number>();
-  numbers.forEach((n, k) => {
-    if (n === 0) return;
-    if (!first.has(n)) first.set(n, k);
-    last.set(n, k);
-  });
-  return operations.map((operation) => {
-    const [firstMove, lastMove] = [first.get(operation.n)!, last.get(operation.n)!];
-    numbers.fill(operation.n, firstMove, lastMove + 1);
-    return { ...operation, firstMove, lastMove };
-  });
+/** Counts the travel among an operation's moves to it again. */
+function countTravel({ operations, moves }: Program): void {
+  for (const { n, firstMove, lastMove } of operations) moves.operation.fill(n, firstMove, lastMove + 1);
 }
 
 const litTravel = ({ line }: Moves, k: number) =>

@@ -1,6 +1,6 @@
+import { spans } from '../change/anew.ts';
 import { type Changed, MADE, moveSource } from '../change/changed.ts';
 import { roundMm } from '../change/rounding.ts';
-import { spans } from '../change/route.ts';
 import { addMove, createMoves, finishMoves } from '../program/moves.ts';
 import type { Program } from '../program/program.ts';
 
