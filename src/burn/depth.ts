@@ -1,3 +1,4 @@
+import { bisectRight } from 'd3-array';
 import { beamSpread } from '../laser/spot.ts';
 import { type BeamOnWood, rayleighMm, surfaceOffMm, surfaceWidthMm, widening } from './beam-on-wood.ts';
 import type { Material } from './material.ts';
@@ -135,13 +136,8 @@ export function depthOfExcess(law: DepthLaw, excessJPerMm2: number): number {
   const { stepMm, excessJPerMm2: samples } = law;
   if (!(excessJPerMm2 > 0)) return 0;
   if (excessJPerMm2 >= samples[STEPS]!) return MAX_DEPTH_MM;
-  let below = 0;
-  let above = STEPS;
-  while (above - below > 1) {
-    const middle = (below + above) >> 1;
-    if (samples[middle]! <= excessJPerMm2) below = middle;
-    else above = middle;
-  }
+  const above = bisectRight(samples, excessJPerMm2, 1, STEPS);
+  const below = above - 1;
   return stepMm * (below + (excessJPerMm2 - samples[below]!) / (samples[above]! - samples[below]!));
 }
 

@@ -1,3 +1,4 @@
+import { bisectLeft } from 'd3-array';
 import { restCommandW } from '../dose/command.ts';
 import { lineTimeS } from '../motion/link.ts';
 import type { Motion } from '../motion/motion.ts';
@@ -58,7 +59,7 @@ function waitsOf(evidence: Evidence, each: OperationEvidence): Waits {
   let count = 0;
   let totalS = 0;
   let longestS = 0;
-  for (let k = lowerBound(rests.beforeMove, rests.count, firstMove + 1); k < rests.count; k++) {
+  for (let k = bisectLeft(rests.beforeMove, firstMove + 1, 0, rests.count); k < rests.count; k++) {
     const move = rests.beforeMove[k]!;
     if (move > lastMove) break;
     if (!rests.starved[k]) continue;
@@ -86,18 +87,6 @@ function waitsOf(evidence: Evidence, each: OperationEvidence): Waits {
     dots.lift();
   }
   return { count, totalS, longestS, places: all.finish(), dots: dots.finish() };
-}
-
-/** The first of `count` rising values that is at least `value`. */
-function lowerBound(values: Uint32Array, count: number, value: number): number {
-  let low = 0;
-  let high = count;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (values[middle]! < value) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }
 
 interface Slowed {
