@@ -105,14 +105,23 @@ const round = { spot: { width_mm: [0.16, 0.16] as [number, number] } };
 /** One corner of a right angle between two lines that are at speed at their far ends. */
 const hook = `${HEAD}M3 S0\nG0 X5 Y10\nG1 X20 F3000\nX50 S400\nY40\nY55 S0\n${END}`;
 
-test('a corner that lies alone has no ground: what it would get is the dose of the straight line', () => {
-  // √(8/π)·P/(v·w) for 2 W at 50 mm/s.
-  const straight = (Math.sqrt(8 / Math.PI) * 2) / (50 * 0.16);
-  const usual = (step: number) =>
-    told('dark-corner', hook, { ...round, cornering: { rule: 'speed-step', step_mm_s: step } })[0]!.measure
-      .straight_j_mm2;
-  for (const step of [5, 15, 25]) expect(usual(step)).toBeCloseTo(straight, 3);
-});
+test.each([
+  [0.2, 1],
+  [0.3, 1.3],
+])(
+  'what else burns at a corner is ground from a quarter of the line on: with %d it would get %d times the line',
+  (part, times) => {
+    // The line across is at full speed where it passes the corner.
+    const across = `G0 X40 Y0\nG1 X60 Y20 S${400 * part} F3000\n`;
+    const [finding] = told('dark-corner', hook.replace('G0 X5 Y10', `${across}G0 X5 Y10`), {
+      ...round,
+      cornering: { rule: 'speed-step', step_mm_s: 15 },
+    });
+    // √(8/π)·P/(v·w) for 2 W at 50 mm/s.
+    const straight = (Math.sqrt(8 / Math.PI) * 2) / (50 * 0.16);
+    expect((finding!.measure.straight_j_mm2 as number) / straight).toBeCloseTo(times, 1);
+  },
+);
 
 test('a corner turns by a degree at least', () => {
   const bend = (degrees: number) => {
