@@ -1,8 +1,11 @@
 import { describe, expect, test } from 'vitest';
+import { linkHolds } from '../../src/findings/evidence/link-holds.ts';
 import type { Finding, FindingKind, Place } from '../../src/findings/finding.ts';
 import { type ForecastOptions, forecast } from '../../src/forecast.ts';
+import { planMotion } from '../../src/motion/plan.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { bench, board, type Pair, poplar } from './pairs.ts';
-import { line } from './small-jobs.ts';
+import { line, rows } from './small-jobs.ts';
 
 /** Limits within a finding: how far a remedy keeps off its limit, what counts as one line, what is said of it. */
 
@@ -134,6 +137,18 @@ test('a corner turns by a degree at least', () => {
   expect([bend(0.9), bend(1.1)]).toEqual([0, 1]);
 });
 
+test.each([
+  [1, 0],
+  [0.1, 1],
+])(
+  'rows that never come up to speed end dark only where they stand out from their own mean: with %d mm of overscan %d',
+  (overMm, count) => {
+    // Over 2 mm the head comes from √(2·a·o) to √(2·a·(o + 1)) of 50 mm/s: the ends get 1.6 of 1.3 times the dose, and 4 of 2.
+    const job = rows(Array(4).fill(300), 3000, overMm, 'M3');
+    expect(told('dark-row-end', job)).toHaveLength(count);
+  },
+);
+
 test('the end of a piece shorter than the spot is judged in its middle', () => {
   const job = `${HEAD}M3 S0\n${Array.from({ length: 20 }, (_, k) => {
     const [from, to] = k % 2 ? [30, 20] : [20, 30];
@@ -189,6 +204,16 @@ test.each([
     expect(finding!.message).toContain(words);
   },
 );
+
+test('a link that is busy for four fifths of the time may hold the head back, though it never waits', () => {
+  const program = readProgram(pieces(60, 500, 900), { arcToleranceMm: 0.002, dwellUnit: 's' });
+  const motion = planMotion(program, bench());
+  expect(Array.from(motion.rests.starved)).not.toContain(1);
+  // A tenth of a millimetre at 15 mm/s takes 1/150 s: 187.5 lines a second are four fifths.
+  const holds = (lines_per_second: number) =>
+    linkHolds(motion, bench({ link: { baud: 1_000_000, ack_bytes: 0, lines_per_second } }));
+  expect([holds(195), holds(181)]).toEqual([false, true]);
+});
 
 test('a link that is busy with comments holds the head back as well', () => {
   const job = `${HEAD}M3 S0\nG0 X5 Y10\nG1 X35 S500 F1500\n${'(a word)\n'.repeat(200)}G1 X65\n${END}`;
