@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs';
+
 /** One line of the source read wrongly. */
 export interface Mutant {
   /** From the project's root. */
@@ -410,7 +412,11 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   },
   'src/findings/more-than-needed.ts': {
     tests: ['findings/thresholds', 'findings/limits'],
-    lines: [...bothWays('const FAR_MORE = ', 5), ['const BELOW = 0.99;', 'const BELOW = 0.9;']],
+    lines: [
+      ...bothWays('const FAR_MORE = ', 5),
+      ['const BELOW = 0.99;', 'const BELOW = 1.03;'],
+      ['const BELOW = 0.99;', 'const BELOW = 0.95;'],
+    ],
   },
   'src/findings/may-ignite.ts': {
     tests: ['findings/thresholds', 'findings/limits'],
@@ -538,3 +544,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
 export const MUTANTS: readonly Mutant[] = Object.entries(WRONG).flatMap(([file, { tests, lines }]) =>
   lines.map(([from, to]) => ({ file, from, to, tests: tests.map((test) => `tests/${test}.test.ts`) })),
 );
+
+/** Those whose line is not in its file, or twice: they would say nothing, and the list is out of date. @param root ends with a slash. */
+export const staleOf = (mutants: readonly Mutant[], root: string): Mutant[] =>
+  mutants.filter(({ file, from }) => readFileSync(`${root}${file}`, 'utf8').split(from).length !== 2);

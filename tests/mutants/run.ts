@@ -1,7 +1,6 @@
-import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { createVitest, type Vitest } from 'vitest/node';
-import { MUTANTS, type Mutant } from './list.ts';
+import { MUTANTS, type Mutant, staleOf } from './list.ts';
 
 /**
  * `npm run mutants [-- WORD …]`: breaks one line of the source at a time and runs the tests that should notice. Prints
@@ -83,14 +82,9 @@ async function refuseFailing(runner: Vitest, mutants: readonly Mutant[]): Promis
   if (failing !== null) throw new Error(`${failing} fails with all lines as they are`);
 }
 
-/** A listed line that is not in its file, or twice, would say nothing: the list is out of date. */
 function refuseStale(mutants: readonly Mutant[]): void {
-  const stale = mutants.filter(
-    ({ file, from }) => readFileSync(`${root}${file}`, 'utf8').split(from).length !== 2,
-  );
-  if (stale.length > 0) {
-    throw new Error(`not found exactly once:\n${stale.map(lineOf).join('\n')}`);
-  }
+  const stale = staleOf(mutants, root);
+  if (stale.length > 0) throw new Error(`not found exactly once:\n${stale.map(lineOf).join('\n')}`);
 }
 
 function report(all: readonly Mutant[], survived: readonly Mutant[]): void {
