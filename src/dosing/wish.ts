@@ -11,6 +11,7 @@ export interface ToneEnds {
   readonly darkest: number;
 }
 
+/** What is taken where nothing is said: just off bare wood, and just short of full char, where char lightens again. */
 export const TONE_ENDS: ToneEnds = { lightest: 0.03, darkest: 0.95 };
 
 /** @throws {InputError} where the ends are not 0 ≤ lightest < darkest ≤ 1. */
