@@ -58,6 +58,11 @@ describe('a pointed place', () => {
     expect(factWords(facts, 'depth')[0]).toMatch(/cut through$/);
     expect(factWords(facts, 'arrival')[0]).toMatch(/^at \d+:\d\d/);
     expect(factWords(facts, 'burn')[0]).toMatch(/J\/mm²/);
+    // A dose in the midst of the wood's range is the least sure of its tone; far beyond full char all boards agree.
+    const rows = factsAround(scene, 15, 5.25, 0.5)!;
+    expect(rows.toneGiveOrTake).toBeGreaterThan(0.05);
+    expect(factWords(rows, 'burn').join()).toMatch(/tone 0\.\d\d give or take 0\.\d\d/);
+    expect(facts.toneGiveOrTake).toBeLessThan(rows.toneGiveOrTake);
   });
 
   test('knows nothing off the board, and bare wood', () => {

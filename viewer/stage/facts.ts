@@ -6,12 +6,15 @@ import type { View } from '../state/store.ts';
 import { momentsOf } from '../time/moments.ts';
 import { clockWords } from '../words/clock-words.ts';
 import type { Scene } from '../worker/messages.ts';
+import { toneRangeOf } from './sure-map.ts';
 
 /** What is known of a round patch of the wood: means over it, and the greatest. */
 export interface PlaceFacts {
   readonly doseJPerMm2: number;
   readonly mostDoseJPerMm2: number;
   readonly tone: number;
+  /** Half of the range of tones that nine of ten such boards have at the mean dose. */
+  readonly toneGiveOrTake: number;
   /** Mean over what has a depth. */
   readonly depthMm: number;
   readonly mostDepthMm: number;
@@ -64,6 +67,7 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
     doseJPerMm2: energy / count,
     mostDoseJPerMm2: mostDose,
     tone: tone / count,
+    toneGiveOrTake: toneRangeOf(scene.forecast)(energy / count) / 2,
     depthMm: deep === 0 ? 0 : depth / deep,
     mostDepthMm: mostDepth,
     through: open / count,
@@ -125,12 +129,13 @@ function eachWithin(
 
 /** The facts as short lines; what the view shows comes first. */
 export function factWords(facts: PlaceFacts, view: View): string[] {
-  const { doseJPerMm2, mostDoseJPerMm2, tone, last } = facts;
+  const { doseJPerMm2, mostDoseJPerMm2, tone, toneGiveOrTake, last } = facts;
   if (mostDoseJPerMm2 < 1e-3) return ['bare wood, no dose'];
   const most =
     mostDoseJPerMm2 > WORTH_TELLING * doseJPerMm2 ? `, up to ${numberWords(mostDoseJPerMm2, 2)}` : '';
   const dose = `${numberWords(doseJPerMm2, 2)} J/mm²${most}`;
-  const look = `${toneRegion(tone)}, tone ${tone.toFixed(2)}`;
+  const giveOrTake = toneGiveOrTake < 0.005 ? '' : ` give or take ${toneGiveOrTake.toFixed(2)}`;
+  const look = `${toneRegion(tone)}, tone ${tone.toFixed(2)}${giveOrTake}`;
   const depth = depthWords(facts);
   const lines = view === 'depth' ? [depth, dose, look] : [dose, `${look}, ${depth}`];
   if (!last) return lines;
