@@ -109,6 +109,13 @@ describe('what comes free', () => {
     async () => {
       const own = await world.open({ jobs: [job], fineness: 1, viewport: { width: 900, height: 470 } });
       await settle(own);
+      // The same size, whatever the page around it comes to.
+      await own.locator('.stage').evaluate((stage) => {
+        (stage as HTMLElement).style.cssText =
+          'position: fixed; inset: 0 auto auto 0; width: 560px; height: 300px; z-index: 9';
+      });
+      await still(own);
+      await own.keyboard.press('0');
       await own.locator('.stage canvas').focus();
       const seen = async (name: string) => {
         for (const colorScheme of ['light', 'dark'] as const) {

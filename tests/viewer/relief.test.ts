@@ -82,9 +82,9 @@ describe('the wood as geometry', () => {
     expect(deepest).toBeGreaterThan(0.05);
   });
 
-  test('its faces cover the board once, all seen from above', () => {
+  test.each([true, false])('its faces cover the board once, all seen from above; sealed: %s', (isSealed) => {
     const net = netOver(made.board, surface, { atMm: [20, 20], withinMm: [12, 8], finestMm: 0.1 }, 160);
-    const geometry = reliefOf(net, surface);
+    const geometry = reliefOf(net, surface, isSealed);
     const at = geometry.getAttribute('position');
     const index = geometry.getIndex()!;
     let areaMm2 = 0;

@@ -84,7 +84,8 @@ export function StageView() {
   });
   useSignalEffect(() => {
     const now = status.value;
-    stageHere.value?.hold(now.kind === 'working' && !now.fine);
+    // While it plays, the next picture always is.
+    stageHere.value?.hold(playing.value || (now.kind === 'working' && !now.fine));
   });
   // What was in the hand lies in its place again when another burn is shown.
   useSignalEffect(() => {

@@ -293,7 +293,7 @@ export class Board {
     if (net.key === '' || (key !== net.key && (!isRough || isOtherScale(key, net.key)))) {
       net.geometry.dispose();
       const most = isRough ? MOST_THREADS.rough : MOST_THREADS.fine;
-      net.geometry = reliefOf(netOver(this.#whole, surface, gaze, most), surface);
+      net.geometry = reliefOf(netOver(this.#whole, surface, gaze, most), surface, !isRough);
       net.key = key;
     }
     this.top.geometry = net.geometry;

@@ -130,8 +130,12 @@ export function depthsAt({ xMm, yMm }: Net, surface: Surface): Float32Array {
   return depths;
 }
 
-/** The net as faces, z up, the bare wood at z 0. */
-export function reliefOf(net: Net, surface: Surface): BufferGeometry {
+/**
+ * The net as faces, z up, the bare wood at z 0.
+ * @param isSealed no hair's breadth gapes beside a finer face; it takes more faces, and thin ones, than a picture that
+ *   is gone in a moment needs.
+ */
+export function reliefOf(net: Net, surface: Surface, isSealed = true): BufferGeometry {
   const { xMm, yMm } = net;
   const depths = depthsAt(net, surface);
   const [w, h] = [xMm.length, yMm.length];
@@ -144,7 +148,7 @@ export function reliefOf(net: Net, surface: Surface): BufferGeometry {
     }
   const geometry = new BufferGeometry();
   geometry.setAttribute('position', new BufferAttribute(places, 3));
-  geometry.setIndex(new BufferAttribute(facesOf(depths, w, h), 1));
+  geometry.setIndex(new BufferAttribute(facesOf(depths, w, h, isSealed), 1));
   return geometry;
 }
 
@@ -152,7 +156,7 @@ export function reliefOf(net: Net, surface: Surface): BufferGeometry {
  * The faces of a net of w by h knots. Where it is even, rectangles of it become fans around a knot amid them: all knots
  * along their edges stay corners, lest a hair's breadth gape beside a finer face.
  */
-function facesOf(depths: Float32Array, w: number, h: number): Uint32Array {
+function facesOf(depths: Float32Array, w: number, h: number, isSealed: boolean): Uint32Array {
   const faces = new Uint32Array(6 * (w - 1) * (h - 1));
   const done = new Uint8Array(w * h);
   let to = 0;
@@ -176,13 +180,15 @@ function facesOf(depths: Float32Array, w: number, h: number): Uint32Array {
     for (let i = 0; i < w - 1; i++) {
       const k = j * w + i;
       if (done[k] === 1) continue;
-      const [right, top] = evenFrom(depths, done, [i, j], [w, h]);
-      if (right - i > 1 && top - j > 1) {
-        for (let row = j; row < top; row++) done.fill(1, row * w + i, row * w + right);
-        fan(i, j, right, top);
-      } else {
-        face(k, k + 1, k + w);
-        face(k + 1, k + w + 1, k + w);
+      const even = evenFrom(depths, done, [i, j], [w, h]);
+      // What is one thread wide has no knot amid it.
+      const isFan = isSealed && even[0] - i > 1 && even[1] - j > 1;
+      const [right, top] = isFan || !isSealed ? even : [i + 1, j + 1];
+      for (let row = j; row < top; row++) done.fill(1, row * w + i, row * w + right);
+      if (isFan) fan(i, j, right, top);
+      else {
+        face(k, j * w + right, top * w + i);
+        face(j * w + right, top * w + right, top * w + i);
       }
     }
   return faces.slice(0, to);

@@ -380,7 +380,7 @@ export class Stage {
     return Math.max(apart(this.placeAt(x + 1, y)), apart(this.placeAt(x, y + 1)));
   }
 
-  /** Another burn is on its way: no more than a rough picture until it is here. */
+  /** Another picture is awaited: none with all its detail until then. */
   hold(isAwaited: boolean): void {
     this.#pacer.hold(isAwaited);
   }
