@@ -1,3 +1,4 @@
+import { bisectRight } from 'd3-array';
 import { greatestOf, leastOf } from '../../src/lists.ts';
 import type { Motion } from '../../src/motion/motion.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
@@ -84,13 +85,5 @@ function powers(moments: Moments, fromS: number, stepS: number, points: number):
 }
 
 /** The first move that begins after t. */
-function firstMoveAfter({ startS, program }: Motion, t: number): number {
-  let low = 0;
-  let high = program.moves.count;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (startS[middle]! <= t) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-}
+const firstMoveAfter = ({ startS, program }: Motion, t: number): number =>
+  bisectRight(startS, t, 0, program.moves.count);
