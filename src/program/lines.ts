@@ -65,7 +65,9 @@ export function eachLine(
     }
     if (start < chunk.length) tail += chunk.slice(start);
     if (tail.length > LONGEST_LINE && padding < MOST_PADDING) {
-      const kept = paddingFrom(tail, 0, tail.length) + 1;
+      const from = paddingFrom(tail, 0, tail.length);
+      // Where nothing stands before them they fill up nothing.
+      const kept = line === 0 && from === 0 ? tail.length : from + 1;
       padding += Math.max(0, tail.length - kept);
       tail = tail.slice(0, kept);
     }
