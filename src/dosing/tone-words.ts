@@ -16,7 +16,7 @@ export function toneWords({
   return [
     `Tones: ${which} ${operations.join(', ')} burned as S meant it is off by ${far(after)}; before by ${far(before)}.`,
     tooLightShare >= WORTH_SAYING
-      ? `On ${percentWords(tooLightShare)} of the rows the laser has less power than that takes: slower rows would have it.`
+      ? `On ${percentWords(tooLightShare)} of the rows the laser has less power than that takes: slower rows, or closer ones, would do.`
       : '',
     tooDarkShare >= WORTH_SAYING
       ? `On ${percentWords(tooDarkShare)} of the rows the laser’s steps or threshold have no power so small: faster rows would need more.`

@@ -69,7 +69,7 @@ const cases: [name: string, picture: string, machine: Machine, wood: string, cha
   ['a diode with threshold and steps', 'waves', stepped, 'spruce', {}],
   ['threshold and proportional power', 'bump', stepped, 'basswood', { beamWord: 'M4', overscanMm: 2 }],
   ['the demo’s soft gantry', 'waves', benchGantry, 'birch plywood', { sMax: 700 }],
-  ['the demo’s stiff gantry', 'ramp', workshopGantry, 'poplar plywood', { spacingMm: 0.15 }],
+  ['the demo’s stiff gantry', 'ramp', workshopGantry, 'poplar plywood', { spacingMm: 0.12 }],
 ];
 
 describe.each(cases)('%s: %s', (_, name, machine, wood, changes) => {
