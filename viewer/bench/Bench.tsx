@@ -12,6 +12,7 @@ import { AlongTheWay } from './AlongTheWay.tsx';
 import { Cuts } from './Cuts.tsx';
 import { countWords } from './count-words.ts';
 import { Findings } from './Findings.tsx';
+import { FinishCut } from './FinishCut.tsx';
 import { OperationSentence } from './OperationSentence.tsx';
 import { SaveJob } from './SaveJob.tsx';
 import { MachineSentence, WoodSentence } from './Setting.tsx';
@@ -76,6 +77,9 @@ export function Bench() {
         </p>
       ) : null}
       {made ? <Cuts of={made} waiting={!settled.value} /> : null}
+      {made?.stock?.thicknessMm && made.cuts.length > 0 ? (
+        <FinishCut key={loaded.value?.job.name} cuts={made.cuts} thicknessMm={made.stock.thicknessMm} />
+      ) : null}
       {changes.value.size > 0 ? <SaveJob /> : null}
       {notKept.value ? (
         <p class="aside" role="status">

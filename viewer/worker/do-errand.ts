@@ -1,4 +1,7 @@
+import { adjustText } from '../../src/change/adjust-text.ts';
 import { doseText } from '../../src/dosing/dose-job.ts';
+import { finishText } from '../../src/finish/finish-text.ts';
+import { readSaid } from '../../src/outcome/say.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
 import { replaySwatch } from '../../src/swatch/replay.ts';
 import type { Errand } from './errand.ts';
@@ -15,6 +18,12 @@ export function doErrand(asked: Errand): unknown {
       const setup = { machine, material, options: { stock, cellMm } };
       const { text, sentences } = doseText(job.text, changes, setup, asked.wish);
       return { text, sentences };
+    }
+    case 'finish': {
+      const { job, machine, material, stock, cellMm, changes } = asked.setup;
+      // What was burned is the job with the changes of the bench.
+      const burned = changes.length > 0 ? adjustText(job.text, changes, machine) : job.text;
+      return finishText(burned, { machine, material, options: { stock, cellMm } }, readSaid(asked.told));
     }
   }
 }

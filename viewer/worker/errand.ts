@@ -13,6 +13,12 @@ export interface ErrandResults {
   readonly photo: PhotoReading;
   /** What each part of a swatch got. */
   readonly doses: SwatchDoses;
+  /** The job that finishes a cut on the same board, what to say of it, and what to see to before. */
+  readonly finish: {
+    readonly text: string;
+    readonly sentences: readonly string[];
+    readonly before: readonly string[];
+  };
   /** A job with its S written anew along the way, and what was done; null: nothing had to be. */
   readonly dose: { readonly text: string | null; readonly sentences: readonly string[] };
 }
@@ -25,7 +31,8 @@ export type Errand =
       readonly white: PhotoPoint | null;
     }
   | { readonly errand: 'doses'; readonly swatch: Swatch }
-  | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish };
+  | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish }
+  | { readonly errand: 'finish'; readonly setup: Setup; readonly told: string };
 
 export type ErrandAnswer =
   | { readonly kind: 'errand done'; readonly result: unknown }

@@ -1,10 +1,10 @@
 import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
 import { finishOf } from '../../finish/finish.ts';
-import { beforeItStarts, leftSentences } from '../../finish/words.ts';
+import { finishSentences } from '../../finish/finish-text.ts';
+import { beforeItStarts } from '../../finish/words.ts';
 import { forecastProgram } from '../../forecast.ts';
 import { readSaid, type Told } from '../../outcome/say.ts';
-import { timeWords } from '../../words.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT } from '../context.ts';
 import { about, openJob } from '../job-text.ts';
@@ -43,15 +43,9 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
         return { finish, changed, durationS: motion.durationS };
       });
       text.write(changed, words.out, rules);
-      const sentences = finish.left.flatMap((left) => leftSentences(left, finish.sure));
       terminal.out(
         [
-          ...sentences.flatMap((sentence) => wrap(sentence, '', '')),
-          ...wrap(
-            `Nothing else is burned again. The finishing job takes ${timeWords(durationS)}, from the same origin.`,
-            '',
-            '',
-          ),
+          ...finishSentences(finish, durationS).flatMap((sentence) => wrap(sentence, '', '')),
           ...titled('Before it starts', beforeItStarts(finish)),
           ...titled('Good to know', notes),
           '',
