@@ -35,7 +35,8 @@ const middle = ({ burn }: Forecast) => {
 };
 const isNotThrough = ({ findings }: Forecast): boolean => findings.some(({ kind }) => kind === 'not-through');
 /** Whether enough such boards come through; a finding is about boards, verdict and margin about the one forecast. */
-const isSure = ({ cuts }: Forecast): boolean => cuts.every(({ chanceThrough, sure }) => chanceThrough >= sure);
+const isSure = ({ cuts }: Forecast): boolean =>
+  cuts.every(({ chanceThrough, sure }) => chanceThrough >= sure);
 
 describe('a cut with the focus inside the wood', () => {
   const sunk = run([-2], 300);
