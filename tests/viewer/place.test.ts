@@ -61,7 +61,7 @@ describe('a pointed place', () => {
     // A dose in the midst of the wood's range is the least sure of its tone; far beyond full char all boards agree.
     const rows = factsAround(scene, 15, 5.25, 0.5)!;
     expect(rows.toneGiveOrTake).toBeGreaterThan(0.05);
-    expect(factWords(rows, 'burn').join()).toMatch(/tone 0\.\d\d give or take 0\.\d\d/);
+    expect(factWords(rows, 'burn').join()).toMatch(/tone 0\.\d\d ± 0\.\d\d/);
     expect(facts.toneGiveOrTake).toBeLessThan(rows.toneGiveOrTake);
   });
 

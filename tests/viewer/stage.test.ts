@@ -195,19 +195,23 @@ describe('two jobs of different length', () => {
       await own.keyboard.press('Home');
       await own.keyboard.press('Shift+ArrowRight');
       await still(own);
-      expect(await own.locator('.head-tag').count()).toBe(1);
+      // A head on each.
+      expect(await own.locator('.head-tag b').allInnerTexts()).toEqual(['A', 'B']);
       const before = await shot(own);
       await own.keyboard.press('Shift+ArrowRight');
       await own.keyboard.press('Shift+ArrowRight');
       await own.keyboard.press('Shift+ArrowRight');
       await still(own);
-      expect(await own.locator('.head-tag').count()).toBe(0);
+      expect(await own.locator('.head-tag b').allInnerTexts()).toEqual(['B']);
       expect((await shot(own)).equals(before)).toBe(false);
       await own.context().close();
     },
     SLOW,
   );
 });
+
+/** Smoke goes no further from the head on screen. */
+const SMOKE_PX = 100;
 
 describe('the ember', () => {
   /** Rows finer than pixels, then a slow way with the beam off, and a line close to the rows' ends. */
@@ -252,8 +256,10 @@ describe('the ember', () => {
         for (let k = 0; k < plain.data.length; k += 4) {
           const more = glowing.data[k]! - plain.data[k]!;
           const [x, y] = [(k / 4) % plain.width, Math.floor(k / 4 / plain.width)];
-          if (more < -2) found.darker++;
-          if (more > 24) found[Math.hypot(x - headX, y - headY) < 60 ? 'near' : 'far']++;
+          const awayPx = Math.hypot(x - headX, y - headY);
+          // The wisp of smoke at the beam may lie darker on the wood.
+          if (more < -2 && awayPx > SMOKE_PX) found.darker++;
+          if (more > 24) found[awayPx < 60 ? 'near' : 'far']++;
         }
         return found;
       };
@@ -266,6 +272,7 @@ describe('the ember', () => {
       // The slow way with the beam off takes the longest by far.
       for (let k = 0; k < 20; k++) await own.keyboard.press('Shift+ArrowRight');
       expect(await clock(own)).not.toBe(whole);
+      await still(own);
       expect(await said(own.locator('.head-tag'))).toMatch(/\b0 W/);
       expect(await glow()).toEqual({ near: 0, far: 0, darker: 0 });
       await own.context().close();

@@ -45,7 +45,7 @@ export function FinishCut({ cuts, thicknessMm }: FinishCutProps) {
   };
   const shown = made !== null && made.of === wished.value ? made : null;
   return (
-    <details class="more finish">
+    <details class="finish">
       <summary>It was burned and did not come through</summary>
       <p>
         {cuts.length > 1 ? (

@@ -1,10 +1,11 @@
 import { useSignalEffect } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { heldAround } from '../../src/parts/held.ts';
-import { comparing, difference, pair } from '../state/beside.ts';
+import { comparing, difference, pair, pairMoments } from '../state/beside.ts';
 import { atEnd, frameS, pace, playing, tS } from '../state/clock.ts';
 import { dragged, letGo, placing } from '../state/placing.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
+import type { Moments } from '../time/moments.ts';
 import { Divider } from './Divider.tsx';
 import { FindingPins } from './FindingPins.tsx';
 import { HeadTag } from './HeadTag.tsx';
@@ -114,11 +115,13 @@ export function StageView() {
     const stage = stageHere.value;
     const now = moments.value;
     if (!stage || !now) return;
-    pair.value;
+    const [first, second] = pairMoments.value ?? [now, null];
     const t = tS.value;
     const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
-    const moment = playing.value && frameS.value > SMOOTH_FROM_S ? now.over(t - frameS.value, t) : now.at(t);
-    stage.setTime(t, t < now.durationS ? moment : null, playing.value ? pace.value : 1, still);
+    const isFast = playing.value && frameS.value > SMOOTH_FROM_S;
+    const headOf = (of: Moments | null) =>
+      of === null || t >= of.durationS ? null : isFast ? of.over(t - frameS.value, t) : of.at(t);
+    stage.setTime(t, [headOf(first), headOf(second)], playing.value ? pace.value : 1, still);
   });
 
   useSignalEffect(() => stageHere.value?.eye.setEnabled(!placing.value));
@@ -193,7 +196,8 @@ export function StageView() {
         </p>
       ) : null}
       <FindingPins />
-      <HeadTag />
+      <HeadTag of={0} />
+      <HeadTag of={1} />
       <PointTag />
       <Divider />
       <Loose />

@@ -134,7 +134,7 @@ export function factWords(facts: PlaceFacts, view: View): string[] {
   const most =
     mostDoseJPerMm2 > WORTH_TELLING * doseJPerMm2 ? `, up to ${numberWords(mostDoseJPerMm2, 2)}` : '';
   const dose = `${numberWords(doseJPerMm2, 2)} J/mm²${most}`;
-  const giveOrTake = toneGiveOrTake < 0.005 ? '' : ` give or take ${toneGiveOrTake.toFixed(2)}`;
+  const giveOrTake = toneGiveOrTake < 0.005 ? '' : ` ± ${toneGiveOrTake.toFixed(2)}`;
   const look = `${toneRegion(tone)}, tone ${tone.toFixed(2)}${giveOrTake}`;
   const depth = depthWords(facts);
   const lines = view === 'depth' ? [depth, dose, look] : [dose, `${look}, ${depth}`];

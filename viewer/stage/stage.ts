@@ -61,7 +61,8 @@ export class Stage {
   readonly #sun = new DirectionalLight(0xfff8ee, 1);
   readonly #sky = new HemisphereLight(0xffffff, 0xd8c8b0, 1);
   readonly #boards: [Board, Board];
-  readonly #gantry = new Gantry();
+  /** A head for each burn shown. */
+  readonly #gantries = [new Gantry(), new Gantry()] as const;
   readonly #supports = new Supports();
   readonly #anisotropy: number;
   readonly #caster = new Raycaster();
@@ -98,7 +99,8 @@ export class Stage {
       this.#sky,
       this.#boards[0].group,
       this.#boards[1].group,
-      this.#gantry.group,
+      this.#gantries[0].group,
+      this.#gantries[1].group,
       this.#supports.group,
     );
     this.eye = new Eye(this.#camera, canvas, () => this.draw());
@@ -200,7 +202,7 @@ export class Stage {
       }
       this.#bed = makeBed(w, h, this.#palette, this.#anisotropy);
       this.#world.add(this.#bed);
-      this.#gantry.span(w, this.#palette);
+      for (const gantry of this.#gantries) gantry.span(w, this.#palette);
       this.#bedKey = key;
     }
     this.eye.limits(w, h);
@@ -233,29 +235,35 @@ export class Stage {
   }
 
   /**
-   * Shows the moment: the burn as far as it has come, the head where it is.
-   * @param moment of the head; null once its job is done: then the wood alone is of interest.
+   * Shows the moment: each burn as far as it has come, its head where it is.
+   * @param moments of the heads; null for one whose job is done: then the wood alone is of interest.
    */
-  setTime(tS: number, moment: Moment | null, paceOfTime: number, still: boolean): void {
+  setTime(
+    tS: number,
+    moments: readonly [Moment | null, Moment | null],
+    paceOfTime: number,
+    still: boolean,
+  ): void {
     this.#boards.forEach((board, k) => {
       const scene = this.#scenes[k];
+      this.#heads[k] = null;
       if (!scene) return;
       const end = scene.forecast.motion.durationS;
       board.setTime(tS);
       board.uniforms.uGlow.value = still || tS >= end ? 0 : GLOW_S * Math.max(1, Math.sqrt(paceOfTime));
+      const moment = moments[k] ?? null;
+      const { laser, spot } = scene.forecast.machine;
+      this.#heads[k] = moment && {
+        moment,
+        fullW: laser.optical_power_w,
+        spotMm: Math.max(...spot.width_mm),
+        clockS: still ? null : tS / Math.max(1, paceOfTime),
+      };
     });
-    const machine = this.#scenes[0]?.forecast.machine;
-    const fullW = machine?.laser.optical_power_w ?? 1;
-    const spotMm = machine ? Math.max(...machine.spot.width_mm) : 0;
-    this.#moment = moment && {
-      moment,
-      fullW,
-      spotMm,
-      clockS: still ? null : tS / Math.max(1, paceOfTime),
-    };
     this.draw();
   }
-  #moment: { moment: Moment; fullW: number; spotMm: number; clockS: number | null } | null = null;
+  /** The heads under way, one for each burn. */
+  readonly #heads: [Head | null, Head | null] = [null, null];
 
   /** The head's rapids; they are drawn while the job is under way, and leave the finished wood to be looked at. */
   showTravel(shown: boolean): void {
@@ -399,35 +407,35 @@ export class Stage {
     const isRough = fineness < 1;
     const ratio = Math.min(2, devicePixelRatio) * fineness;
     if (ratio !== this.#renderer.getPixelRatio()) this.#renderer.setPixelRatio(ratio);
-    this.#gantry.group.visible = this.#moment !== null;
-    if (this.#travel)
-      this.#travel.visible = this.#isTravelWished && (this.#moment !== null || this.#burnsNothing);
+    const isUnderWay = this.#heads.some((head) => head !== null);
+    if (this.#travel) this.#travel.visible = this.#isTravelWished && (isUnderWay || this.#burnsNothing);
     const gaze = this.eye.gaze(this.canvas.clientHeight * Math.min(2, devicePixelRatio));
-    for (const board of this.#boards) {
+    this.#boards.forEach((board, k) => {
       if (board.group.visible) board.lookAt(gaze, isRough);
       const { uniforms } = board;
-      uniforms.uBeamLight.value = this.#moment ? this.#moment.moment.emittedW / this.#moment.fullW : 0;
-      uniforms.uBeam.value = this.#moment && this.#moment.moment.emittedW > 0 ? this.#moment.spotMm : 0;
-      if (!this.#moment) uniforms.uHead.value.z = 0;
-      else
-        uniforms.uHead.value.set(
-          this.#moment.moment.xMm,
-          this.#moment.moment.yMm,
-          1 - 0.7 * this.eye.steepness(),
-        );
-    }
-    if (this.#moment)
-      this.#gantry.set(this.#moment.moment, this.#moment.fullW, this.eye.throughHead(), this.#moment.clockS);
+      const head = this.#heads[k];
+      const gantry = this.#gantries[k]!;
+      gantry.group.visible = head != null;
+      uniforms.uBeamLight.value = head ? head.moment.emittedW / head.fullW : 0;
+      uniforms.uBeam.value = head && head.moment.emittedW > 0 ? head.spotMm : 0;
+      if (!head) {
+        uniforms.uHead.value.z = 0;
+        return;
+      }
+      const { moment, fullW, clockS } = head;
+      uniforms.uHead.value.set(moment.xMm, moment.yMm, 1 - 0.7 * this.eye.steepness());
+      gantry.set(moment, fullW, this.eye.throughHead(), clockS);
+    });
     this.eye.focus();
     this.#renderer.render(this.#world, this.#camera);
-    this.#painted = this.#moment?.moment ?? null;
+    this.#painted = [this.#heads[0]?.moment ?? null, this.#heads[1]?.moment ?? null];
     this.frames++;
     for (const told of this.#listeners) told();
   }
-  #painted: Moment | null = null;
+  #painted: readonly [Moment | null, Moment | null] = [null, null];
 
-  /** The moment of the frame drawn last: what tells of it stands where the head stands there. */
-  get painted(): Moment | null {
+  /** The moments of the frame drawn last: what tells of them stands where the heads stand there. */
+  get painted(): readonly [Moment | null, Moment | null] {
     return this.#painted;
   }
 
@@ -444,6 +452,15 @@ export class Stage {
     this.#pacer.dispose();
     this.#renderer.dispose();
   }
+}
+
+/** A head under way. */
+interface Head {
+  readonly moment: Moment;
+  readonly fullW: number;
+  readonly spotMm: number;
+  /** What smoke rises by, s; null: it does not show. */
+  readonly clockS: number | null;
 }
 
 const isSameSize = (a: Bounds, b: Bounds | null): boolean =>

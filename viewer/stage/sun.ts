@@ -2,7 +2,7 @@
  * The key light, from the left, the back and above. One direction for all that is lit and all that throws a shadow.
  */
 const FROM = [-0.85, 0.75, 1.6] as const;
-const LENGTH = Math.hypot(...FROM);
+const LENGTH = Math.hypot(FROM[0], FROM[1], FROM[2]);
 
 /** Towards the light; of length 1. */
 export const SUN = [FROM[0] / LENGTH, FROM[1] / LENGTH, FROM[2] / LENGTH] as const;

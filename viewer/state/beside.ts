@@ -1,5 +1,6 @@
 import { batch, computed, effect, signal } from '@preact/signals';
 import type { Settings } from '../../src/change/change.ts';
+import { type Moments, momentsOf } from '../time/moments.ts';
 import { Forecaster } from '../worker/client.ts';
 import type { Scene, Setup } from '../worker/messages.ts';
 import { type Changes, changeList, withSettings } from './changes.ts';
@@ -170,6 +171,16 @@ effect(() => {
   const shown = pair.value ? (second.value ?? 'as written') : null;
   if (shown !== null && shown !== seen) lookAt.value = { atMm: null, acrossMm: 0 };
   seen = shown;
+});
+
+/** Their moments, for a head on each. */
+export const pairMoments = computed<readonly [Moments, Moments] | null>(() => {
+  if (!pair.value) return null;
+  const [a, b] = pair.value.map(({ forecast: { motion, machine } }) => momentsOf(motion, machine)) as [
+    Moments,
+    Moments,
+  ];
+  return [a, b];
 });
 
 /** The map of their difference, worked out when it is looked at. */
