@@ -176,6 +176,8 @@ describe('the bench', () => {
     'numbers are dragged sideways',
     async () => {
       const field = page.getByLabel('speed of operation 2');
+      // What a forecast brings moves what stands below it.
+      await settle(page);
       await field.scrollIntoViewIfNeeded();
       const box = (await field.boundingBox())!;
       await page.mouse.move(box.x + 8, box.y + 8);
@@ -198,6 +200,7 @@ describe('the bench', () => {
       await page.keyboard.press('Control+z');
       // Until nothing is left of what was done above.
       while ((await undo.getAttribute('aria-disabled')) === 'false') await undo.click();
+      await settle(page);
       await speed.scrollIntoViewIfNeeded();
       const box = (await speed.boundingBox())!;
       await page.mouse.move(box.x + 8, box.y + 8);

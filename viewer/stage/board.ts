@@ -246,7 +246,7 @@ export class Board {
       isCut: forecast.burn.through?.includes(1) ?? false,
       hasPieces: pieces.marks !== null,
     });
-    this.#loose.visible = this.#walls.visible = pieces.marks !== null;
+    this.#loose.visible = pieces.marks !== null;
     this.#walls.geometry.dispose();
     this.#walls.geometry = pieces.marks
       ? wallsOf(arrival.frame, pieces.marks, thicknessMm)
@@ -256,6 +256,7 @@ export class Board {
     uniforms.uPly.value = plyMm(forecast.material.name, thicknessMm);
     uniforms.uShift.value.set(0, 0);
     uniforms.uDuration.value = forecast.motion.durationS;
+    this.#showWalls();
     this.layOn(whole, thicknessMm);
   }
 
@@ -325,8 +326,17 @@ export class Board {
   /** Shows the moment tS. */
   setTime(tS: number): void {
     this.uniforms.uTime.value = tS;
+    this.#showWalls();
     const isUnderWay = tS < this.uniforms.uDuration.value;
     if (isUnderWay !== this.#look.isUnderWay) this.#setLook({ isUnderWay });
+  }
+
+  /** Before anything has come free, no wall is seen: they would shine through the wood's finest gaps. */
+  #showWalls(): void {
+    const { uTime, uDuration } = this.uniforms;
+    const isOver = uTime.value >= uDuration.value;
+    const { marks, free } = this.#scene?.pieces ?? { marks: null, free: [] };
+    this.#walls.visible = marks !== null && free.some(({ freeS }) => isOver || freeS <= uTime.value);
   }
 
   /** Takes a part out of the board, or puts it back (null). */

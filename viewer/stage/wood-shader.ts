@@ -352,7 +352,8 @@ void main() {
   vFace = normal;
   vBoard = vec2(0.0);
   vDrop = 0.0;
-  bool isShown = PASS == 2 ? owner == uOnly : owner < 0.5 || owner != uLifted;
+  // A part that is not free yet has no walls.
+  bool isShown = PASS == 2 ? owner == uOnly : owner < 0.5 || (owner != uLifted && isFree(owner));
   if (PASS < 2 && isFree(owner)) vDrop = uDrop;
   gl_Position = isShown
     ? projectionMatrix * modelViewMatrix * vec4(position.xy, position.z - vDrop, 1.0)
