@@ -11,7 +11,7 @@ import { refuseUnknownOptions } from '../options.ts';
 import { followMachine, type Joint, logSigma, quantityOf, relativeOf } from '../sure/together.ts';
 import { type Observation, observe } from './observe.ts';
 import { BOARD_NAME, priorOf } from './prior.ts';
-import type { Said, Told } from './say.ts';
+import { isOfCut, type Said, type Told } from './say.ts';
 import { update } from './update.ts';
 import { agreementSentences, learnedSentence } from './words.ts';
 
@@ -134,8 +134,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
   if (operations.length === 0)
     throw new InputError('found a job that burns nothing; expected one that was burned');
   return told.map(({ operation, said, words }): [number, Said] => {
-    const isOfCut = ['through', 'not through', 'depth', 'part', 'all but'].includes(said.kind);
-    const only = operations.length === 1 ? 1 : isOfCut && cuts.length === 1 ? cuts[0]!.operation : null;
+    const only = operations.length === 1 ? 1 : isOfCut(said) && cuts.length === 1 ? cuts[0]!.operation : null;
     const n = operation ?? only;
     if (n === null) {
       throw new InputError(
@@ -144,7 +143,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
     }
     if (n > operations.length)
       throw new InputError(`found operation ${n}; expected one of the job's, from 1 to ${operations.length}`);
-    if (isOfCut && operations[n - 1]!.kind === 'rows')
+    if (isOfCut(said) && operations[n - 1]!.kind === 'rows')
       throw new InputError(`found “${words}” told of operation ${n}, which is rows; expected an outline`);
     return [n, said];
   });
@@ -152,9 +151,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
 
 /** The forecast with everything counted as a cut of which a depth was told. */
 function withCuts(forecast: Forecast, named: readonly (readonly [number, Said])[]): Forecast {
-  const depths = named.filter(([, { kind }]) =>
-    ['through', 'not through', 'depth', 'part', 'all but'].includes(kind),
-  );
+  const depths = named.filter(([, said]) => isOfCut(said));
   if (depths.length === 0) return forecast;
   if ((forecast.stock?.thicknessMm ?? null) === null)
     throw new InputError('found no thickness of the board; expected --stock with it, as in 120x80x4@0,0');

@@ -6,7 +6,7 @@ import { type Forecast, toldOf } from '../forecast.ts';
 import { readChecked } from '../schema.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, timesWords } from '../words.ts';
-import { type Said, SHADES, type Told } from './say.ts';
+import { isOfCut, type Said, SHADES, type Told } from './say.ts';
 
 /**
  * The notebook: every burn that was told of, in a plain JSON file that belongs to the person. Nothing in it is worked out
@@ -116,9 +116,8 @@ function depthSaid(said: Said, thicknessMm: number | null): number | null {
   return null;
 }
 
-function throughSaid({ kind }: Said): boolean | null {
-  if (kind === 'through') return true;
-  return ['not through', 'depth', 'part', 'all but'].includes(kind) ? false : null;
+function throughSaid(said: Said): boolean | null {
+  return isOfCut(said) ? said.kind === 'through' : null;
 }
 
 /** What is wanted of a wood, as `suggest` is asked for it. */
@@ -137,10 +136,10 @@ const MOST_TOLD = 5;
  * What worked on this wood before, the last first; and where boards of it came out otherwise with the same settings, both.
  * @param wood the profile's name, or that of the profile it was learned into.
  */
-export function workedSentences({ entries }: Notebook, wood: string, wanted: Wanted): string[] {
-  const burned = entries
-    .filter((each) => each.wood === wood || each.learned_as === wood)
-    .flatMap((each) => each.operations.map((operation) => ({ entry: each, operation })));
+export function workedSentences(notebook: Notebook, wood: string, wanted: Wanted): string[] {
+  const burned = entriesOn(notebook, wood).flatMap((each) =>
+    each.operations.map((operation) => ({ entry: each, operation })),
+  );
   const worked = burned.filter((each) => isWanted(each, wanted));
   const told = worked.toReversed().slice(0, MOST_TOLD);
   return told.map((each) => {
@@ -201,10 +200,13 @@ function outcomeWords({ through, depth_mm, tone }: BurnedOperation): string {
   return tone === null ? 'told otherwise' : `tone ${numberWords(100 * tone, 2)} %`;
 }
 
+/** The burns on a wood, by the profile's name or that of the profile it was learned into; all where no wood is given. */
+export const entriesOn = ({ entries }: Notebook, wood: string | null): Entry[] =>
+  entries.filter((each) => wood === null || each.wood === wood || each.learned_as === wood);
+
 /** The notebook as a list to read, the last burn first. */
-export function entrySentences({ entries }: Notebook, wood: string | null): string[] {
-  return entries
-    .filter((each) => wood === null || each.wood === wood || each.learned_as === wood)
+export function entrySentences(notebook: Notebook, wood: string | null): string[] {
+  return entriesOn(notebook, wood)
     .toReversed()
     .flatMap(({ date, job, wood: on, machine, board_mm, operations, picture }) => [
       `${date}: ${job} on ${on}${board_mm?.thickness ? `, ${numberWords(board_mm.thickness, 3)} mm` : ''}, ${machine}${picture ? `, picture ${picture}` : ''}`,

@@ -31,6 +31,11 @@ export const SHADES: Readonly<Record<Shade, readonly [shift: number, plusMinus: 
   'much darker': [0.3, 0.1],
 };
 
+const OF_CUTS: ReadonlySet<Said['kind']> = new Set(['through', 'not through', 'depth', 'part', 'all but']);
+
+/** Whether it is said of a cut: how far it came. */
+export const isOfCut = ({ kind }: Said): boolean => OF_CUTS.has(kind);
+
 /** What was told of one operation; null: of the only one there is to tell of. */
 export interface Told {
   readonly operation: number | null;

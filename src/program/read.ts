@@ -114,12 +114,11 @@ export function startReading(options: ReadOptions): Reading {
     state,
     line(text, start, end, line) {
       noteLine(lines, line, end - start);
-      if (line === 1)
-        titledSwatch = commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH))).startsWith(
-          `; ${SWATCH_TITLE} `,
-        );
-      if (state.moves.count === 0 && !followsSpeed)
-        followsSpeed = saysEven(commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH))));
+      if (state.moves.count === 0) {
+        const comments = commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH)));
+        if (line === 1) titledSwatch = comments.startsWith(`; ${SWATCH_TITLE} `);
+        followsSpeed ||= saysEven(comments);
+      }
       try {
         readLine(text, start, end, line);
       } catch (error) {

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { entrySentences, readNotebook } from '../../outcome/notebook.ts';
+import { entriesOn, entrySentences, readNotebook } from '../../outcome/notebook.ts';
 import type { CommandContext } from '../context.ts';
 import { readJson } from '../files.ts';
 import { wrap } from '../summary.ts';
@@ -19,9 +19,7 @@ export function addNotebook(root: Command, { terminal }: CommandContext): void {
     .action((file: string, { wood, json }: NotebookWords) => {
       const notebook = readNotebook(readJson(file, 'notebook'), file);
       if (json) {
-        const entries = notebook.entries.filter(
-          (each) => wood === undefined || each.wood === wood || each.learned_as === wood,
-        );
+        const entries = entriesOn(notebook, wood ?? null);
         terminal.out(JSON.stringify({ ...notebook, entries }, null, 2));
         return;
       }
