@@ -47,7 +47,7 @@ export function startAnew() {
 }
 
 /** Finds each operation's first and last move again. */
-export function spans(operations: readonly Operation[], numbers: Uint32Array): Operation[] {
+function spans(operations: readonly Operation[], numbers: Uint32Array): Operation[] {
   const first = new Map<number, number>();
   const last = new Map<number, number>();
   numbers.forEach((n, k) => {

@@ -3,11 +3,13 @@ import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { burnsAtFeed, isLit, isLitAtRest } from '../program/beam-on.ts';
-import { addMove, addStop, createMoves, createStops, finishMoves, finishStops } from '../program/moves.ts';
 import type { Operation, Program } from '../program/program.ts';
+import { startAnew } from './anew.ts';
+import { startOf } from './burned-rows.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, MADE, moveSource, stopSource } from './changed.ts';
 import { followsStops } from './order.ts';
+import { moveOf, stopOf } from './route-steps.ts';
 
 /**
  * Operations that are left out. What remains shall burn exactly as before, and how fast the head comes into a line and
@@ -54,7 +56,7 @@ export function leaveOut(changed: Changed, wishes: Wishes, machine: Machine): Ch
     ? planMotion(changed.program, { ...machine, link: null })
     : null;
   const gone = motion ? runs.flatMap((run) => goneOf(dark, motion, run)) : [];
-  const short = gone.length > 0 ? shortened(dark, gone) : dark;
+  const short = gone.length > 0 ? shortened(dark, gone, out) : dark;
   return { ...short, program: renumbered(short.program, out) };
 }
 
@@ -185,62 +187,44 @@ const isSameLine = (changed: Changed, a: number, b: number): boolean =>
   moveSource(changed, b) === moveSource(changed, a) + 1;
 
 /** The program without what is gone. */
-function shortened(changed: Changed, gone: readonly Gone[]): Changed {
+function shortened(changed: Changed, gone: readonly Gone[], out: ReadonlySet<number>): Changed {
   const { program } = changed;
   const { moves, stops } = program;
-  const out = createMoves();
-  const outStops = createStops();
-  const moveFrom: number[] = [];
-  const stopFrom: number[] = [];
-  const numbers: number[] = [];
+  const anew = startAnew();
+  const { moves: done, stops: doneStops } = anew;
   const pauses = new Set(program.pauseLines);
   let nextStop = 0;
 
-  const addOwn = (k: number) => {
-    const before = out.count;
-    addMove(out, [moves.xMm[k]!, moves.yMm[k]!, moves.zMm[k]!], moves.feedMmPerS[k]!, {
-      s: moves.s[k]!,
-      powerMode: moves.powerMode[k]!,
-      rapid: moves.rapid[k] === 1 ? 1 : 0,
-      line: moves.line[k]!,
-    });
-    if (out.count === before) return; // the head is there already
-    moveFrom.push(moveSource(changed, k));
-    numbers.push(moves.operation[k]!);
-  };
+  const addOwn = (k: number) => anew.add({ ...moveOf(program, k), from: moveSource(changed, k) });
   /** The stops up to before move k; of those within what is gone only pauses and dwells. */
   const addStops = (k: number, isGone = false) => {
     for (; nextStop < stops.count && stops.beforeMove[nextStop]! <= k; nextStop++) {
       const j = nextStop;
       if (isGone && stops.dwellS[j] === 0 && !pauses.has(stops.line[j]!)) continue;
-      addStop(outStops, out.count, stops.dwellS[j]!, {
-        s: stops.s[j]!,
-        powerMode: stops.powerMode[j]!,
-        rapid: stops.rapid[j] === 0 ? 0 : 1,
-        line: stops.line[j]!,
-      });
-      stopFrom.push(stopSource(changed, j));
+      anew.stop(stopSource(changed, j), stops.dwellS[j]!, stopOf(program, j));
     }
   };
   /** A rest in the dark, in the power mode of move k: the mode restated. */
   const addRest = (k: number) => {
-    const rapid = out.count > 0 && out.rapid[out.count - 1] === 0 ? 0 : 1;
-    addStop(outStops, out.count, 0, { s: 0, powerMode: moves.powerMode[k]!, rapid, line: moves.line[k]! });
-    stopFrom.push(MADE);
+    const rapid = done.count > 0 && done.rapid[done.count - 1] === 0 ? 0 : 1;
+    anew.stop(MADE, 0, { s: 0, powerMode: moves.powerMode[k]!, rapid, line: moves.line[k]! });
   };
-  const isRest = (): boolean => outStops.count > 0 && outStops.beforeMove[outStops.count - 1] === out.count;
-  const addWay = (to: number) => {
-    const at = to - 1;
-    const before = out.count;
-    const end = at < 0 ? [0, 0, 0] : [moves.xMm[at]!, moves.yMm[at]!, moves.zMm[at]!];
-    const travel = { s: 0, powerMode: lastMode(), rapid: 1, line: moves.line[to]! } as const;
-    addMove(out, end, moves.feedMmPerS[to]!, travel);
-    if (out.count === before) return;
-    moveFrom.push(MADE);
-    numbers.push(0);
-  };
+  const isRest = (): boolean =>
+    doneStops.count > 0 && doneStops.beforeMove[doneStops.count - 1] === done.count;
+  /** A new rapid to where move `to` begins. */
+  const addWay = (to: number) =>
+    anew.add({
+      ...moveOf(program, to),
+      ...startOf(moves, to),
+      zMm: to > 0 ? moves.zMm[to - 1]! : 0,
+      from: MADE,
+      s: 0,
+      powerMode: lastMode(),
+      rapid: 1,
+      operation: 0,
+    });
   const lastMode = (): number =>
-    outStops.count > 0 ? outStops.powerMode[outStops.count - 1]! : moves.powerMode[0]!;
+    doneStops.count > 0 ? doneStops.powerMode[doneStops.count - 1]! : moves.powerMode[0]!;
 
   let k = 0;
   for (const { from, to, lastOut, leads, start, needsWay } of gone) {
@@ -265,15 +249,10 @@ function shortened(changed: Changed, gone: readonly Gone[]): Changed {
     addOwn(k);
   }
   addStops(moves.count);
-  return {
-    program: {
-      ...program,
-      moves: { ...finishMoves(out), operation: Uint32Array.from(numbers) },
-      stops: finishStops(outStops),
-    },
-    moveFrom: Int32Array.from(moveFrom),
-    stopFrom: Int32Array.from(stopFrom),
-  };
+  return anew.finish(
+    program,
+    program.operations.filter(({ n }) => !out.has(n)),
+  );
 }
 
 /** The program with the operations that stay, numbered from 1 in the order of their old numbers. */

@@ -8,7 +8,7 @@ import { endOf, isDarkFeed, startOf, straightOnMm } from './burned-rows.ts';
 import type { Wishes } from './change.ts';
 import { type Changed, firstStopAt, MADE, moveSource, stopSource } from './changed.ts';
 import { chunksOf, insideFirst, type Span } from './inside-first.ts';
-import { moveOf } from './route-steps.ts';
+import { moveOf, stopOf } from './route-steps.ts';
 
 /**
  * What is burned in another order. A unit is a whole operation, or one stroke of an operation that is burned
@@ -150,13 +150,7 @@ function reordered(
       // A stop for air, and a beam word that says what holds already, change nothing.
       const isStill = byStops && own === before && own !== POWER_OFF && stops.dwellS[j] === 0;
       if (!isStill) mode = own;
-      const rapid = stops.rapid[j] === 0 ? 0 : 1;
-      anew.stop(stopSource(changed, j), stops.dwellS[j]!, {
-        s: stops.s[j]!,
-        powerMode: mode,
-        rapid,
-        line: stops.line[j]!,
-      });
+      anew.stop(stopSource(changed, j), stops.dwellS[j]!, { ...stopOf(program, j), powerMode: mode });
     }
   };
   /** The moves from … to with the stops before each. */

@@ -48,6 +48,14 @@ export const moveOf = ({ moves }: Program, k: number): NewMove => ({
   operation: moves.operation[k]!,
 });
 
+/** What is in force in a stop of the program as it stands. */
+export const stopOf = ({ stops }: Program, j: number) => ({
+  s: stops.s[j]!,
+  powerMode: stops.powerMode[j]!,
+  rapid: stops.rapid[j] === 0 ? (0 as const) : (1 as const),
+  line: stops.line[j]!,
+});
+
 /** The job's own travel up to move `first`, from wherever the head is, with its stops. */
 export function travelTo(moves: Moves, first: number): Step[] {
   let from = first;

@@ -5,7 +5,7 @@ import type { Settings, Wishes } from './change.ts';
 import { type Changed, firstStopAt, stopSource } from './changed.ts';
 import { outlineRoute } from './outline-route.ts';
 import { lapsFor } from './repeat-passes.ts';
-import { moveOf, type Route } from './route-steps.ts';
+import { moveOf, type Route, stopOf } from './route-steps.ts';
 import { rowsRoute } from './rows-route.ts';
 
 export const changesRoute = ({ passes, overscanMm, rowOrder }: Settings, operation: Operation): boolean =>
@@ -23,15 +23,8 @@ export function changeRoute(settled: Changed, wishes: Wishes): Changed {
 
   const addStopsBefore = (k: number) => {
     const end = firstStopAt(stops.beforeMove, stops.count, k + 1);
-    for (let j = firstStopAt(stops.beforeMove, stops.count, k); j < end; j++) {
-      const rapid = stops.rapid[j] === 0 ? 0 : 1;
-      anew.stop(stopSource(settled, j), stops.dwellS[j]!, {
-        s: stops.s[j]!,
-        powerMode: stops.powerMode[j]!,
-        rapid,
-        line: stops.line[j]!,
-      });
-    }
+    for (let j = firstStopAt(stops.beforeMove, stops.count, k); j < end; j++)
+      anew.stop(stopSource(settled, j), stops.dwellS[j]!, stopOf(program, j));
   };
   const keep = (from: number, to: number) => {
     for (let k = from; k <= to; k++) {
