@@ -1,6 +1,4 @@
 import type { Changed } from '../change/changed.ts';
-import { lineEnergies } from '../findings/evidence/line-energy.ts';
-import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
@@ -9,6 +7,7 @@ import type { Program } from '../program/program.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { type Evened, evenLines } from './even-lines.ts';
 import { EVEN_WITHIN, type Evenness, evennessOf } from './evenness.ts';
+import { meantBy } from './meant.ts';
 
 /** A job whose lines are even, and how even they were and are. */
 export interface EvenJob {
@@ -35,10 +34,11 @@ export function evenJob(
   leave: ReadonlySet<number> = new Set(),
 ): EvenJob | null {
   const motion = planMotion(changed.program, machine);
-  const before = evennessOf(motion, machine, meantByMove(motion, machine, leave));
+  const meant = meantBy(motion, machine, leave);
+  const before = evennessOf(motion, machine, meant.jPerMm);
   const tries = machine.link === null ? [FINE] : [FINE, ...COARSE];
   for (const within of tries) {
-    const evened = evenLines(changed, machine, within, leave);
+    const evened = evenLines(changed, machine, within, meant);
     if (evened.changedMoves === 0) return null;
     const written = machine.link === null ? evened.changed.program : readBack(evened.changed);
     const motionThen = planMotion(written, machine);
@@ -47,15 +47,6 @@ export function evenJob(
     if (after.evenShare > before.evenShare) return { evened, before, after };
   }
   return null;
-}
-
-/** What each move was meant to get at its full speed, J/mm; 0 where nothing burns, and for what is left. */
-function meantByMove(motion: Motion, machine: Machine, leave: ReadonlySet<number>): Float64Array {
-  const energies = lineEnergies(motion, machine, powerLaw(machine.laser));
-  const { operation } = motion.program.moves;
-  return energies.nominalMmPerS.map((full, k) =>
-    full > 0 && !leave.has(operation[k]!) ? energies.nominalJPerMm(k) : 0,
-  );
 }
 
 /** How long the head waits for lines with the beam on, s. */

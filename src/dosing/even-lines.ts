@@ -1,12 +1,12 @@
 import { type Changed, MADE, moveSource } from '../change/changed.ts';
 import { grainsPerS, roundS } from '../change/rounding.ts';
-import { lineEnergies } from '../findings/evidence/line-energy.ts';
 import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { burnsAtFeed, speedRatio } from '../program/beam-on.ts';
 import type { Moves, Program } from '../program/program.ts';
+import { type Meant, meantBy } from './meant.ts';
 import { cutsOfMove, meanSpeedMmPerS } from './pieces.ts';
 import { sForWatts } from './s-for-watts.ts';
 import { type Split, splitMoves } from './split.ts';
@@ -33,35 +33,30 @@ const SHORTEST_SPOTS = 0.15;
  * whose mean speed is v gets the S of the watts E·v, E being its line energy at full speed.
  *
  * @param within how far the speed may be from its mean within a piece, as a part of it.
- * @param leave operations, by number, that are left as they are.
+ * @param meant by the moves of `changed`.
  */
 export function evenLines(
   changed: Changed,
   machine: Machine,
   within: number,
-  leave: ReadonlySet<number> = new Set(),
+  meant: Meant = meantBy(planMotion(changed.program, machine), machine),
 ): Evened {
-  const motion = planMotion(changed.program, machine);
-  const law = powerLaw(machine.laser);
-  const energies = lineEnergies(motion, machine, law);
-  const { operation } = changed.program.moves;
-  const fullMmPerS = energies.nominalMmPerS.map((full, k) => (leave.has(operation[k]!) ? 0 : full));
-  const meantOf = (k: number) => (fullMmPerS[k]! > 0 ? energies.nominalJPerMm(k) : 0);
-  const uneven = unevenMoves(changed.program, motion, fullMmPerS, machine);
+  const { motion, jPerMm } = meant;
+  const uneven = unevenMoves(meant, machine);
   const fineness = { within, shortestMm: SHORTEST_SPOTS * Math.min(...machine.spot.width_mm) };
   const fine = splitMoves(changed, (k) =>
     uneven[k]! > 0 ? cutsOfMove(motion, k, uneven[k]!, fineness) : [],
   );
-  const split = joinAlike(changed, fine, withS(changed, fine, machine, meantOf).s);
+  const split = joinAlike(changed, fine, withS(changed, fine, machine, jPerMm).s);
   const { program, moveFrom } = split.changed;
-  const { s, apart } = withS(changed, split, machine, meantOf);
+  const { s, apart } = withS(changed, split, machine, jPerMm);
   return {
     changed: {
       ...split.changed,
       moveFrom: moveFrom!.map((from, k) => (apart[k] === 1 ? MADE : from)),
       program: withPower({ ...program, followsSpeed: true }, s),
     },
-    meantJPerMm: Float64Array.from(split.pieceOf, meantOf),
+    meantJPerMm: Float64Array.from(split.pieceOf, (k) => jPerMm[k]!),
     addedMoves: program.moves.count - changed.program.moves.count,
     changedMoves: split.pieceOf.reduce((sum, k, i) => sum + (s[i] === changed.program.moves.s[k] ? 0 : 1), 0),
   };
@@ -69,9 +64,8 @@ export function evenLines(
 
 /** The same split without the cuts on both sides of which S came out alike. */
 function joinAlike(changed: Changed, { changed: { program }, pieceOf }: Split, s: Float64Array): Split {
-  const first = new Uint32Array(changed.program.moves.count + 1);
+  const first = new Uint32Array(changed.program.moves.count);
   for (let k = pieceOf.length - 1; k >= 0; k--) first[pieceOf[k]!] = k;
-  first[changed.program.moves.count] = pieceOf.length;
   const { moves } = program;
   const job = changed.program.moves;
   return splitMoves(changed, (k) => {
@@ -95,20 +89,24 @@ function withS(
   changed: Changed,
   { changed: split, pieceOf }: Split,
   machine: Machine,
-  meantOf: (k: number) => number,
+  jPerMm: Float64Array,
 ): SettledS {
   const motion = planMotion(split.program, machine);
-  const wantedS = wantedSOf(split.program, motion, machine, Float64Array.from(pieceOf, meantOf));
+  const wantedS = wantedSOf(
+    split.program,
+    motion,
+    machine,
+    Float64Array.from(pieceOf, (k) => jPerMm[k]!),
+  );
   return settleS(changed, split, pieceOf, wantedS, machine);
 }
 
 /** The full speed of each burning move on which power does not follow speed by itself; 0 for all others. */
 function unevenMoves(
-  { moves }: Program,
-  { peakMmPerS, entryMmPerS }: Motion,
-  fullMmPerS: Float64Array,
+  { fullMmPerS, motion: { program, peakMmPerS, entryMmPerS } }: Meant,
   machine: Machine,
 ): Float64Array {
+  const { moves } = program;
   const law = powerLaw(machine.laser);
   return fullMmPerS.map((full, k) => {
     const slowest = Math.min(entryMmPerS[k]!, entryMmPerS[k + 1]!);
