@@ -60,6 +60,13 @@ export interface Checks {
   readonly sure?: number | null;
 }
 
+/** What a forecast rests on besides the job. */
+export interface ForecastSetup {
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly options: ForecastOptions;
+}
+
 const FORECAST_OPTIONS: Readonly<Record<keyof ForecastOptions, true>> = {
   stock: true,
   warmth: true,

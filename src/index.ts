@@ -30,7 +30,7 @@ export type { Dose } from './dose/dose.ts';
 export { type Moment, type Timeline, timelineOf } from './dose/moment.ts';
 export type { BeamVisitor, Stroke } from './dose/visitor.ts';
 export { walkBeam } from './dose/walk-beam.ts';
-export { type Dosed, type DosingSetup, type DosingWish, doseText } from './dosing/dose-job.ts';
+export { type Dosed, type DosingWish, doseText } from './dosing/dose-job.ts';
 export type { Evenness } from './dosing/evenness.ts';
 export type { Wish as ToneWish } from './dosing/picture-rows.ts';
 export type { ToneErrors } from './dosing/tone-errors.ts';
@@ -44,6 +44,7 @@ export {
   type Checks,
   type Forecast,
   type ForecastOptions,
+  type ForecastSetup,
   forecast,
   type OperationTotals,
 } from './forecast.ts';

@@ -1,15 +1,8 @@
-import { InputError } from '../errors.ts';
-import { readOptions } from '../forecast.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Program } from '../program/program.ts';
-import { type Change, wishesOf } from './change.ts';
-import { changeByWishes } from './change-program.ts';
-import type { Changed } from './changed.ts';
-import type { Sink } from './job-writer.ts';
-import { type LineTable, readLines } from './line-table.ts';
-import { rewrite } from './rewrite.ts';
-import { firstDisagreement, firstOtherOperation } from './same-work.ts';
-import { withFeed } from './write-feed.ts';
+import type { Change } from './change.ts';
+import { openJob } from './open-job.ts';
+import { refuseOtherWork } from './write-changed.ts';
 
 /**
  * A job's text with changed settings: only the words that must change change, every other byte stays. What
@@ -26,57 +19,9 @@ export function adjustText(
   plan: Program | null = null,
   feedMmPerS: number | null = null,
 ): string {
+  const open = openJob(() => [job], machine, feedMmPerS);
   const written: string[] = [];
-  const pieces = Array.from(withFeed([job], readOptions(machine, feedMmPerS)));
-  const table = readLines(pieces, readOptions(machine));
-  const changed = changeLines(table, changes, machine);
-  const readBack = writeChanged(pieces, table, changed, machine, (piece) => written.push(piece));
+  const readBack = open.rewrite(open.change(changes), (piece) => written.push(piece));
   if (plan) refuseOtherWork(plan, readBack, machine);
   return written.join('');
-}
-
-/** The changed program of a job whose lines are known. @throws {InputError} where a change cannot be made safely. */
-export function changeLines({ program }: LineTable, changes: readonly Change[], machine: Machine): Changed {
-  const changed = changeByWishes(program, wishesOf(program, changes), machine);
-  if (changed.moveFrom !== null) refuseUnknownPlaces(program);
-  return changed;
-}
-
-/**
- * Writes a changed job, piece by piece, so that a job of any size needs little more memory than its moves.
- * @param pieces the job's text, in the pieces in which it was read for the table.
- * @returns the program as what was written reads.
- * @throws {InputError} where that is not the changed program: then what was written must not be kept.
- */
-export function writeChanged(
-  pieces: readonly string[],
-  table: LineTable,
-  changed: Changed,
-  machine: Machine,
-  sink: Sink,
-): Program {
-  const readBack = rewrite(pieces, table, changed, { options: readOptions(machine), machine }, sink);
-  refuseOtherWork(changed.program, readBack, machine);
-  return readBack;
-}
-
-/** Refuses what was written where it does not do what was planned. */
-function refuseOtherWork(plan: Program, readBack: Program, machine: Machine): void {
-  const apart = firstDisagreement(plan, readBack, machine) ?? firstOtherOperation(plan, readBack, machine);
-  if (apart === null) return;
-  const { moves } = plan;
-  throw new InputError(
-    'found lines that could not be rewritten so that they do what was asked; expected a change that can be made by speed, power and beam words alone, so nothing was written',
-    { line: moves.line[Math.min(apart, moves.count - 1)]! },
-  );
-}
-
-/** Where the head goes another way, it must be known where it is. */
-function refuseUnknownPlaces({ notSimulated }: Program): void {
-  const word = notSimulated.find(({ severity }) => severity === 'stop');
-  if (word === undefined) return;
-  throw new InputError(
-    `found ${word.word}, which may move the head but is not simulated; expected a job without it, so that passes, overscan and row order can be changed safely`,
-    { line: word.lines[0] },
-  );
 }

@@ -100,22 +100,18 @@ export function* keeping(chunks: Iterable<string>, kept: string[]): Generator<st
   }
 }
 
-/** A job whose text is needed twice. */
-interface TwiceRead {
-  readonly chunks: Iterable<string>;
-  /** The same chunks, once they have been read. */
-  again(): readonly string[];
-}
-
 /**
- * Reads a job twice. A file is read from the disk again, so that its text takes no memory meanwhile; of what can be
- * read but once, as a pipe, the text is kept.
+ * A job's text, each time it is asked for. A file is read from the disk again, so that its text takes no memory
+ * meanwhile; of what can be read but once, as a pipe, the text is kept.
  */
-export function readTwice(path: string): TwiceRead {
-  const kept: string[] = [];
-  return guarded(path, () => statSync(path).isFile())
-    ? { chunks: readChunks(path), again: () => Array.from(readChunks(path)) }
-    : { chunks: keeping(readChunks(path, MOST_KEPT_BYTES), kept), again: () => kept };
+export function readAgain(path: string): () => Iterable<string> {
+  if (guarded(path, () => statSync(path).isFile())) return () => readChunks(path);
+  let kept: string[] | null = null;
+  return () => {
+    if (kept) return kept;
+    kept = [];
+    return keeping(readChunks(path, MOST_KEPT_BYTES), kept);
+  };
 }
 
 /**

@@ -1,11 +1,7 @@
-import type { Material } from '../burn/material.ts';
-import { changeLines, writeChanged } from '../change/adjust-text.ts';
 import type { Change } from '../change/change.ts';
 import type { Changed } from '../change/changed.ts';
-import { readLines } from '../change/line-table.ts';
-import { withFeed } from '../change/write-feed.ts';
-import { type ForecastOptions, readOptions } from '../forecast.ts';
-import type { Machine } from '../machine/profile.ts';
+import { openJob, textOf } from '../change/open-job.ts';
+import type { ForecastSetup } from '../forecast.ts';
 import type { Program } from '../program/program.ts';
 import { type EvenJob, evenJob, evenWords } from './even-job.ts';
 import type { Wish } from './picture-rows.ts';
@@ -18,13 +14,6 @@ export interface DosingWish {
   readonly even: boolean;
   /** What pictures in rows are to look like; null: rows keep the S they have, but for their speed. */
   readonly tones: Wish | null;
-}
-
-/** What a forecast rests on besides the job. */
-export interface DosingSetup {
-  readonly machine: Machine;
-  readonly material: Material;
-  readonly options: ForecastOptions;
 }
 
 /** What came of a wish. */
@@ -44,7 +33,7 @@ export interface Dosed {
  */
 export function dose(
   changed: Changed,
-  { machine, material, options }: DosingSetup,
+  { machine, material, options }: ForecastSetup,
   wish: DosingWish,
   readBack: (changed: Changed) => Program,
 ): Dosed {
@@ -71,19 +60,11 @@ export function dose(
 export function doseText(
   job: string,
   changes: readonly Change[],
-  setup: DosingSetup,
+  setup: ForecastSetup,
   wish: DosingWish,
 ): Dosed & { readonly text: string | null } {
-  const { machine, options } = setup;
-  const pieces = Array.from(withFeed([job], readOptions(machine, options.feedMmPerS ?? null)));
-  const table = readLines(pieces, readOptions(machine));
-  const written: string[] = [];
-  const write = (changed: Changed) => {
-    written.length = 0;
-    return writeChanged(pieces, table, changed, machine, (piece) => written.push(piece));
-  };
-  const dosed = dose(changeLines(table, changes, machine), setup, wish, write);
-  if (dosed.changed === null) return { ...dosed, text: null };
-  write(dosed.changed);
-  return { ...dosed, text: written.join('') };
+  const open = openJob(() => [job], setup.machine, setup.options.feedMmPerS ?? null);
+  const readBack = (changed: Changed) => open.rewrite(changed, () => undefined);
+  const dosed = dose(open.change(changes), setup, wish, readBack);
+  return { ...dosed, text: dosed.changed && textOf(open, dosed.changed) };
 }

@@ -1,17 +1,15 @@
-import type { Material } from '../burn/material.ts';
-import { changeLines, writeChanged } from '../change/adjust-text.ts';
-import { readLines } from '../change/line-table.ts';
-import { type ForecastOptions, forecastProgram, readOptions } from '../forecast.ts';
-import type { Machine } from '../machine/profile.ts';
+import type { Changed } from '../change/changed.ts';
+import { type OpenJob, openJob, textOf } from '../change/open-job.ts';
+import { type ForecastSetup, forecastProgram } from '../forecast.ts';
 import type { Told } from '../outcome/say.ts';
 import { timeWords } from '../words.ts';
-import { type Finish, finishOf } from './finish.ts';
+import { finishOf } from './finish.ts';
 import { beforeItStarts, leftSentences } from './words.ts';
 
 /** A finishing job, and what to say of it. */
-interface FinishText {
-  readonly text: string;
-  /** What is left and what it takes. */
+interface FinishedJob {
+  readonly changed: Changed;
+  /** What is left, what it takes and how long. */
   readonly sentences: readonly string[];
   /** What to see to before it starts. */
   readonly before: readonly string[];
@@ -19,30 +17,39 @@ interface FinishText {
 
 /**
  * The job that finishes what did not come through, on the same clamped board.
- * @param job the text that was burned, one character for each byte (ISO 8859-1).
+ * @param job as it was burned.
  * @param told how far each cut came.
- * @throws {InputError} in one sentence, where it cannot be written.
+ * @throws {InputError} in one sentence, where it cannot be made.
  */
-export function finishText(
-  job: string,
-  { machine, material, options }: { machine: Machine; material: Material; options: ForecastOptions },
+export function finishJob(
+  job: OpenJob,
+  { machine, material, options }: ForecastSetup,
   told: readonly Told[],
-): FinishText {
-  const table = readLines([job], readOptions(machine, options.feedMmPerS ?? null));
-  const finish = finishOf(forecastProgram(table.program, machine, material, options), told);
-  const changed = changeLines(table, finish.changes, machine);
-  const written: string[] = [];
-  writeChanged([job], table, changed, machine, (piece) => written.push(piece));
+): FinishedJob {
+  const finish = finishOf(forecastProgram(job.table.program, machine, material, options), told);
+  const changed = job.change(finish.changes);
   const { durationS } = forecastProgram(changed.program, machine, material, options).motion;
   return {
-    text: written.join(''),
-    sentences: finishSentences(finish, durationS),
+    changed,
+    sentences: [
+      ...finish.left.flatMap((left) => leftSentences(left, finish.sure)),
+      `Nothing else is burned again. The finishing job takes ${timeWords(durationS)}, from the same origin.`,
+    ],
     before: beforeItStarts(finish),
   };
 }
 
-/** What is left, what it takes and how long. */
-export const finishSentences = (finish: Finish, durationS: number): string[] => [
-  ...finish.left.flatMap((left) => leftSentences(left, finish.sure)),
-  `Nothing else is burned again. The finishing job takes ${timeWords(durationS)}, from the same origin.`,
-];
+/**
+ * The text of that job.
+ * @param job the text that was burned, one character for each byte (ISO 8859-1).
+ * @throws {InputError} as {@link finishJob}.
+ */
+export function finishText(
+  job: string,
+  setup: ForecastSetup,
+  told: readonly Told[],
+): Omit<FinishedJob, 'changed'> & { readonly text: string } {
+  const open = openJob(() => [job], setup.machine, setup.options.feedMmPerS ?? null);
+  const { changed, ...said } = finishJob(open, setup, told);
+  return { ...said, text: textOf(open, changed) };
+}

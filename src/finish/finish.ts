@@ -7,7 +7,7 @@ import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts'
 import type { OnLine } from '../findings/evidence/on-line.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
-import type { Said, Told } from '../outcome/say.ts';
+import { isOfCut, type Said, type Told } from '../outcome/say.ts';
 import { drawBoards, type SuchBoards, startSpots } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
 
@@ -86,7 +86,7 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
 /** Each thing told with the operation it is about. */
 function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [number, Said][] {
   const named = told.map(({ operation, said, words }): [number, Said] => {
-    if (!['through', 'not through', 'depth', 'part', 'all but'].includes(said.kind)) {
+    if (!isOfCut(said)) {
       throw new InputError(
         `found “${words}”; expected what was reached: 1.6 mm, 90 %, through but for 12 mm, or not through`,
       );

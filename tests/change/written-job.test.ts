@@ -1,11 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { adjustText, changeLines, writeChanged } from '../../src/change/adjust-text.ts';
+import { adjustText } from '../../src/change/adjust-text.ts';
 import type { Change } from '../../src/change/change.ts';
 import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import { linesOf, readLines } from '../../src/change/line-table.ts';
 import { forecastChanged, startWhatIf } from '../../src/change/what-if.ts';
+import { changeLines, writeChanged } from '../../src/change/write-changed.ts';
 import { demoMachines } from '../../src/demo/index.ts';
 import { InputError } from '../../src/errors.ts';
 import { type Forecast, forecast, readOptions } from '../../src/forecast.ts';

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { rasterJob } from '../dosing/pictures.ts';
+import { rasterJob, SMALL } from '../dosing/pictures.ts';
 import { workplace } from '../support/workplace.ts';
 
 /** Jobs whose S is written so that it follows the speed of the head. */
@@ -37,16 +37,7 @@ describe('adjust --even', () => {
 describe('adjust --true-tones', () => {
   const raster = place.write(
     'ramp.nc',
-    rasterJob((x) => x, {
-      widthMm: 10,
-      heightMm: 2,
-      spacingMm: 0.1,
-      pixelMm: 0.25,
-      feedMmPerMin: 3000,
-      sMax: 900,
-      beamWord: 'M3',
-      overscanMm: 0,
-    }),
+    rasterJob((x) => x, { ...SMALL, widthMm: 10, heightMm: 2, pixelMm: 0.25 }),
   );
 
   test('writes it, says how far it is off and was, and goes with --even', async () => {

@@ -5,20 +5,11 @@ import { doseText } from '../../src/dosing/dose-job.ts';
 import { TONE_ENDS } from '../../src/dosing/wish.ts';
 import { gcode } from '../change/support.ts';
 import { machineWith } from '../support/machines.ts';
-import { PICTURES, rasterJob } from './pictures.ts';
+import { PICTURES, rasterJob, SMALL } from './pictures.ts';
 
 const machine = machineWith({ spot: { width_mm: [0.1, 0.1] } });
 const setup = { machine, material: shippedMaterials['poplar plywood']!, options: {} };
-const picture = rasterJob(PICTURES.waves!, {
-  widthMm: 8,
-  heightMm: 1.5,
-  spacingMm: 0.1,
-  pixelMm: 0.2,
-  feedMmPerMin: 3000,
-  sMax: 900,
-  beamWord: 'M3',
-  overscanMm: 0,
-});
+const picture = rasterJob(PICTURES.waves!, { ...SMALL, widthMm: 8, heightMm: 1.5 });
 const outline = gcode('G0 X4 Y4', 'M3 S300', 'G1 X15 F2400', 'Y8', 'X4', 'Y4', 'M5');
 
 test('pictures get their tones, outlines even lines, in one text', () => {

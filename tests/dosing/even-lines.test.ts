@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { changeLines, writeChanged } from '../../src/change/adjust-text.ts';
 import type { Changed } from '../../src/change/changed.ts';
 import { type LineTable, readLines } from '../../src/change/line-table.ts';
+import { changeLines, writeChanged } from '../../src/change/write-changed.ts';
 import { evenJob } from '../../src/dosing/even-job.ts';
 import { evenLines } from '../../src/dosing/even-lines.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';

@@ -23,6 +23,18 @@ export interface Raster {
   readonly overscanMm: number;
 }
 
+/** A small raster without run-up. */
+export const SMALL: Raster = {
+  widthMm: 12,
+  heightMm: 3,
+  spacingMm: 0.1,
+  pixelMm: 0.2,
+  feedMmPerMin: 3000,
+  sMax: 900,
+  beamWord: 'M3',
+  overscanMm: 0,
+};
+
 /** A picture in rows there and back, S being darkness: 256 levels, white not burned. */
 export function rasterJob(picture: Picture, raster: Raster): string {
   const { widthMm, heightMm, spacingMm, pixelMm, sMax, overscanMm } = raster;

@@ -2,8 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { labOf } from '../../src/burn/colour.ts';
 import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { changeLines, writeChanged } from '../../src/change/adjust-text.ts';
 import { readLines } from '../../src/change/line-table.ts';
+import { changeLines, writeChanged } from '../../src/change/write-changed.ts';
 import { trueTones } from '../../src/dosing/true-tones.ts';
 import { lightnessOf, TONE_ENDS } from '../../src/dosing/wish.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';
@@ -12,7 +12,7 @@ import type { Machine } from '../../src/machine/profile.ts';
 import type { Photo } from '../../src/swatch/photo/photo.ts';
 import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
 import { machineWith } from '../support/machines.ts';
-import { PICTURES, type Picture, type Raster, rasterJob } from './pictures.ts';
+import { PICTURES, type Picture, type Raster, rasterJob, SMALL } from './pictures.ts';
 
 /**
  * Rows whose forecast lightness is what their S meant. The pictures are gradients of our own; what is checked is that
@@ -25,16 +25,7 @@ const stepped = machineWith({
   spot: { width_mm: [0.08, 0.12] },
   laser: { threshold_fraction: 0.1, power_levels: 255 },
 });
-const raster: Raster = {
-  widthMm: 12,
-  heightMm: 3,
-  spacingMm: 0.1,
-  pixelMm: 0.2,
-  feedMmPerMin: 3000,
-  sMax: 900,
-  beamWord: 'M3',
-  overscanMm: 0,
-};
+const raster = SMALL;
 const poplar = shippedMaterials['poplar plywood']!;
 
 function solve(text: string, machine: Machine, material: Material, photo: Photo | null = null) {

@@ -1,21 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { PICTURES, rasterJob } from '../dosing/pictures.ts';
+import { PICTURES, rasterJob, SMALL } from '../dosing/pictures.ts';
 import { go, quickSquare, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
 
 /** S written anew along the way, by a press on the bench. */
 
 const world = useWorld();
 
-const picture = rasterJob(PICTURES.waves!, {
-  widthMm: 12,
-  heightMm: 4,
-  spacingMm: 0.2,
-  pixelMm: 0.4,
-  feedMmPerMin: 3000,
-  sMax: 900,
-  beamWord: 'M3',
-  overscanMm: 0,
-});
+const picture = rasterJob(PICTURES.waves!, { ...SMALL, heightMm: 4, spacingMm: 0.2, pixelMm: 0.4 });
 
 describe('along the way', () => {
   test(

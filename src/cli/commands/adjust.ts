@@ -15,7 +15,7 @@ import { comparedLines } from '../compare-words.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
 import { addDosingOptions, asksForDosing, type DosingWords, readDosing } from '../dosing.ts';
-import { about, openJob } from '../job-text.ts';
+import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
 import { checkOutputFile } from '../write-files.ts';
@@ -52,7 +52,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const rules = { inputs: [job, ...setup.inputs, ...dosing.inputs] };
       checkOutputFile(words.out, rules);
       const { machine, material, ...options } = setup;
-      const text = openJob(job, setup);
+      const text = openJobFile(job, setup);
       // Each forecast goes when it has been weighed: those of a large job are large.
       const foretell = (program: Program): Foretold => {
         const made = about(job, () => forecastProgram(program, machine, material, options));

@@ -1,13 +1,9 @@
 import type { Command } from 'commander';
-import { InputError } from '../../errors.ts';
-import { finishOf } from '../../finish/finish.ts';
-import { finishSentences } from '../../finish/finish-text.ts';
-import { beforeItStarts } from '../../finish/words.ts';
-import { forecastProgram } from '../../forecast.ts';
-import { readSaid, type Told } from '../../outcome/say.ts';
+import { finishJob } from '../../finish/finish-text.ts';
+import { readSaid } from '../../outcome/say.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT } from '../context.ts';
-import { about, openJob } from '../job-text.ts';
+import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
 import { checkOutputFile } from '../write-files.ts';
@@ -29,24 +25,20 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
     .requiredOption('-o, --out <file>', 'the file to write; never the job itself')
     .action((job: string, words: FinishWords) => {
       const setup = readSetup(words);
-      const told = readReached(words.reached);
+      const told = about('--reached', () => readSaid(words.reached));
       const rules = { inputs: [job, ...setup.inputs] };
       checkOutputFile(words.out, rules);
       const { machine, material, stock, cellMm, notes } = setup;
-      const text = openJob(job, setup);
-      const { finish, changed, durationS } = about(job, () => {
-        const options = { stock, cellMm, ...readChecks(words) };
-        const made = forecastProgram(text.table.program, machine, material, options);
-        const finish = finishOf(made, told);
-        const changed = text.change(finish.changes);
-        const { motion } = forecastProgram(changed.program, machine, material, options);
-        return { finish, changed, durationS: motion.durationS };
-      });
+      const text = openJobFile(job, setup);
+      const options = { stock, cellMm, ...readChecks(words) };
+      const { changed, sentences, before } = about(job, () =>
+        finishJob(text, { machine, material, options }, told),
+      );
       text.write(changed, words.out, rules);
       terminal.out(
         [
-          ...finishSentences(finish, durationS).flatMap((sentence) => wrap(sentence, '', '')),
-          ...titled('Before it starts', beforeItStarts(finish)),
+          ...sentences.flatMap((sentence) => wrap(sentence, '', '')),
+          ...titled('Before it starts', before),
           ...titled('Good to know', notes),
           '',
           ...wrap(CAUTION, '', ''),
@@ -56,13 +48,4 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
       );
       status.code = EXIT.calm;
     });
-}
-
-/** Reads `--reached`. @throws {InputError} that names the option. */
-function readReached(text: string): Told[] {
-  try {
-    return readSaid(text);
-  } catch (error) {
-    throw error instanceof InputError ? error.from('--reached') : error;
-  }
 }

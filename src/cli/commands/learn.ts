@@ -12,7 +12,7 @@ import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { type CommandContext, EXIT } from '../context.ts';
 import { dateOf } from '../date.ts';
 import { readChunks, readJson } from '../files.ts';
-import { about } from '../job-text.ts';
+import { about } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { titled, wrap } from '../summary.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
