@@ -1,6 +1,8 @@
 import { bisectRight } from 'd3-array';
 import { excessToDepth } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
+import { beamOf } from '../burn/speed-power.ts';
+import { type WoodAnswer, woodAnswer } from '../burn/wood-answer.ts';
 import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { drawBoards, type SuchBoards, startSpots } from './boards.ts';
@@ -97,14 +99,8 @@ export function startSureness(
     speedForSure: (place, passes) =>
       speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
     engraved: remembered((place: EngravedPlace) => {
-      const { boards } = drawnFor(material, machine, thickness);
-      return engravedOf(
-        place,
-        drawEngraved(place, boards, machine, thicknessMm),
-        material,
-        machine,
-        thicknessMm,
-      );
+      const { boards, wood } = drawnFor(material, machine, thickness);
+      return engravedOf(place, drawEngraved(place, boards, machine, thicknessMm), wood, thicknessMm);
     }),
     toneRanges: (dwellS) =>
       toneRangesOf(
@@ -166,6 +162,8 @@ interface Kept {
   readonly plusMinusMm: number | null;
   readonly boards: SuchBoards;
   readonly needsAt: (headZMm: number) => Needs;
+  /** What the numbers themselves give. */
+  readonly wood: WoodAnswer;
 }
 
 /** The last draws of each wood: while a setting is dragged, wood, machine and board stay. */
@@ -187,7 +185,8 @@ function drawnFor(material: Material, machine: Machine, thickness: Thickness): K
     }
     return drawn;
   };
-  const made = { machine, thicknessMm, plusMinusMm, boards, needsAt };
+  const wood = woodAnswer(material, beamOf(machine));
+  const made = { machine, thicknessMm, plusMinusMm, boards, needsAt, wood };
   kept.set(material, made);
   return made;
 }

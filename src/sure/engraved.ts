@@ -1,9 +1,8 @@
 import { depthWithExcess } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
-import { beamOf } from '../burn/speed-power.ts';
 import { toneBetween } from '../burn/tone.ts';
-import { woodAnswer } from '../burn/wood-answer.ts';
+import type { WoodAnswer } from '../burn/wood-answer.ts';
 import type { Machine } from '../machine/profile.ts';
 import { type SuchBoards, startSpots } from './boards.ts';
 import { DRAWS } from './draws.ts';
@@ -33,10 +32,10 @@ export interface Engraved {
 }
 
 /** Below the low end lie this part of such boards, and as many above the high one. */
-export const BEYOND = 0.05;
+const BEYOND = 0.05;
 
 /** Tones and depths of every drawn board, unsorted: index is the draw. */
-export interface Drawn {
+interface Drawn {
   readonly tones: Float64Array;
   readonly depthsMm: Float64Array;
 }
@@ -74,16 +73,14 @@ export function drawEngraved(
   return { tones, depthsMm };
 }
 
-/** The range of what was drawn, about what the numbers themselves give. */
+/** The range of what was drawn, about what the numbers themselves give: `wood` under the machine's own beam. */
 export function engravedOf(
   place: EngravedPlace,
   { tones, depthsMm }: Drawn,
-  material: Material,
-  machine: Machine,
+  wood: WoodAnswer,
   thicknessMm: number | null,
 ): Engraved {
   const { doseJPerMm2, dwellS, headZMm, needTimes } = place;
-  const wood = woodAnswer(material, beamOf(machine));
   const depthMm = wood.depthMm(doseJPerMm2, dwellS, headZMm, needTimes);
   const [toneLow, toneHigh] = rangeOf(tones);
   const [depthLowMm, depthHighMm] = rangeOf(depthsMm);
@@ -98,7 +95,7 @@ export function engravedOf(
 }
 
 /** What all but {@link BEYOND} on either side lie between. */
-export function rangeOf(values: Float64Array): readonly [low: number, high: number] {
+function rangeOf(values: Float64Array): readonly [low: number, high: number] {
   const rising = values.slice().sort();
   const left = Math.floor(BEYOND * rising.length);
   return [rising[left]!, rising[rising.length - 1 - left]!];
