@@ -110,6 +110,9 @@ const materialSchema = z.strictObject({
 });
 
 export type Material = z.infer<typeof materialSchema>;
+
+/** A number of a profile, one standard uncertainty of it, and where both come from. */
+export type Quantity = Material['wall_loss'];
 export type Lab = readonly [l: number, a: number, b: number];
 
 /**

@@ -1,10 +1,14 @@
-import type { Material } from './material.ts';
+import type { Material, Quantity } from './material.ts';
 
-/** A number of a profile with its standard uncertainty. */
-interface Quantity {
-  readonly value: number;
-  readonly plus_minus: number | null;
-}
+/** The relative standard uncertainty that a number is told with; 0 where none is. */
+export const statedRelative = ({ value, plus_minus }: Quantity): number =>
+  value > 0 ? (plus_minus ?? 0) / value : 0;
+
+const MOST_OF_FULL_CHAR = 0.98;
+
+/** However its numbers are moved, a wood's first mark stays below its full char, J/mm². */
+export const heldBelowChar = (firstMarkJPerMm2: number, fullCharJPerMm2: number): number =>
+  Math.min(firstMarkJPerMm2, MOST_OF_FULL_CHAR * fullCharJPerMm2);
 
 /** The numbers of a profile that decide doses and depths, one by one: a name, and how to put another value in. */
 const DECIDING = [
@@ -47,8 +51,7 @@ function* shifted(material: Material): Generator<Material> {
   for (const name of DECIDING) {
     const value = larger(material[name]);
     if (value === null) continue;
-    // The first mark stays below full char.
-    const held = name === 'first_mark_j_mm2' ? Math.min(value, 0.98 * material.full_char_j_mm2.value) : value;
+    const held = name === 'first_mark_j_mm2' ? heldBelowChar(value, material.full_char_j_mm2.value) : value;
     yield { ...material, [name]: { ...material[name], value: held } };
   }
   for (let k = 0; k < material.absorption.length; k++) {

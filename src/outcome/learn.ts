@@ -1,5 +1,6 @@
 import type { BurnEntry } from '../burn/learned.ts';
 import { type Material, readMaterial } from '../burn/material.ts';
+import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
 import type { Change } from '../change/change.ts';
 import { forecastChanged } from '../change/what-if.ts';
 import { InputError } from '../errors.ts';
@@ -8,7 +9,8 @@ import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts'
 import { type Forecast, toldOf } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
-import { followMachine, type Joint, logSigma, quantityOf, relativeOf } from '../sure/together.ts';
+import { logSigma } from '../sure/draws.ts';
+import { followMachine, type Joint, quantityOf, relativeOf } from '../sure/together.ts';
 import { type Observation, observe } from './observe.ts';
 import { BOARD_NAME, priorOf } from './prior.ts';
 import { isOfCut, type Said, type Told } from './say.ts';
@@ -195,7 +197,7 @@ function profilesFrom(
     if (isMuchBetter(material, name, covariance[k]![k]!)) quantity.basis = basis;
   }
   const { first_mark_j_mm2: mark, full_char_j_mm2: char } = wood;
-  mark.value = Math.min(mark.value, 0.98 * char.value);
+  mark.value = heldBelowChar(mark.value, char.value);
   const percent = (k: number, mean: number) => ({
     value: digits(100 * Math.expm1(keepsMachine ? 0 : mean)),
     plus_minus: digits(100 * Math.exp(keepsMachine ? 0 : mean) * relativeOf(Math.sqrt(covariance[k]![k]!))),
@@ -242,8 +244,7 @@ function machineFrom(
 
 /** Whether burns have taught at least a fifth of what was open. */
 function isMuchBetter(material: Material, name: string, variance: number): boolean {
-  const { value, plus_minus } = quantityOf(material, name)!;
-  return Math.sqrt(variance) < 0.8 * logSigma((plus_minus ?? 0) / value);
+  return Math.sqrt(variance) < 0.8 * logSigma(statedRelative(quantityOf(material, name)!));
 }
 
 /** Enough that what is read back is the same to a millionth. */

@@ -1,8 +1,10 @@
 import type { Stock } from '../board.ts';
 import type { Material } from '../burn/material.ts';
+import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
 import type { Machine } from '../machine/profile.ts';
-import { MOST_OF_FULL_CHAR, rowsThatBear, THICKNESS_PART, WOOD } from '../sure/boards.ts';
-import { type Joint, jointOf, logSigma, MACHINE_NAMES, quantityOf, rowNames } from '../sure/together.ts';
+import { rowsThatBear, THICKNESS_PART, thicknessPart, WOOD } from '../sure/boards.ts';
+import { logSigma } from '../sure/draws.ts';
+import { type Joint, jointOf, MACHINE_NAMES, quantityOf, rowNames } from '../sure/together.ts';
 
 /** The board of one burn: its thickness is its own, and nothing is learned of it for the next. */
 export const BOARD_NAME = 'thickness';
@@ -25,9 +27,8 @@ export function priorOf(material: Material, machine: Machine, stock: Stock | nul
   const relative = (name: string): number => {
     if (name === 'optical_power') return machine.plus_minus.optical_power_percent / 100;
     if (name === 'spot_width') return machine.plus_minus.spot_width_percent / 100;
-    if (name === BOARD_NAME) return thicknessDoubt(stock);
-    const { value, plus_minus } = quantityOf(material, name)!;
-    return value > 0 ? (plus_minus ?? 0) / value : 0;
+    if (name === BOARD_NAME) return stock ? thicknessPart(stock) : THICKNESS_PART;
+    return statedRelative(quantityOf(material, name)!);
   };
   return {
     names,
@@ -39,12 +40,6 @@ export function priorOf(material: Material, machine: Machine, stock: Stock | nul
       }),
     ),
   };
-}
-
-function thicknessDoubt(stock: Stock | null): number {
-  const thicknessMm = stock?.thicknessMm ?? null;
-  if (thicknessMm === null) return THICKNESS_PART;
-  return (stock!.thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
 }
 
 /** Wood, machine and board as they are for some multiples. */
@@ -67,7 +62,7 @@ export function suppose(material: Material, names: readonly string[], logs: read
     quantity.value = name.startsWith('absorptance') ? Math.min(1, value) : value;
   }
   const { first_mark_j_mm2: mark, full_char_j_mm2: char } = wood;
-  mark.value = Math.min(mark.value, MOST_OF_FULL_CHAR * char.value);
+  mark.value = heldBelowChar(mark.value, char.value);
   return {
     material: wood,
     power: times.get('optical_power') ?? 1,

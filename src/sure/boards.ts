@@ -1,16 +1,23 @@
-import type { Stock } from '../board.ts';
 import type { BeamOnWood } from '../burn/beam-on-wood.ts';
 import { removalJPerMm3 } from '../burn/depth.ts';
-import type { Material } from '../burn/material.ts';
+import type { Material, Quantity } from '../burn/material.ts';
 import { needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone } from '../burn/tone.ts';
+import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
 import type { Machine } from '../machine/profile.ts';
 import { DRAWS, lognormalDraws } from './draws.ts';
+import type { Thickness } from './place.ts';
 import { rowNames, startTogether, type Together } from './together.ts';
 
 /** A board's thickness is known to this part of itself where nobody measured it (common practice, no source). */
 export const THICKNESS_PART = 0.03;
+
+/** The relative standard uncertainty of a board's thickness. */
+export const thicknessPart = ({ thicknessMm, thicknessPlusMinusMm }: Thickness): number =>
+  thicknessMm === null
+    ? THICKNESS_PART
+    : (thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
 
 /** What the profiles and the board could as well be, drawn together, as often as `draws.ts` says. */
 export interface SuchBoards {
@@ -49,8 +56,6 @@ export const WOOD = [
   'firing_cost',
 ] as const;
 
-/** The first mark stays below full char, as in `burn/uncertainty.ts`. */
-export const MOST_OF_FULL_CHAR = 0.98;
 /** Absorptance and depth of at most this many rows are drawn, those nearest the beam's and the marks' wavelengths. */
 const MOST_ROWS = 4;
 
@@ -59,21 +64,15 @@ const MOST_ROWS = 4;
  * no source says how they hang together, unless burns that were told of did (`together.ts`). A number without `plus_minus`,
  * or of 0, is taken as it stands.
  */
-export function drawBoards(
-  material: Material,
-  machine: Machine,
-  stock: Pick<Stock, 'thicknessMm' | 'thicknessPlusMinusMm'>,
-): SuchBoards {
+export function drawBoards(material: Material, machine: Machine, board: Thickness): SuchBoards {
   const { optical_power_percent, spot_width_percent } = machine.plus_minus;
-  const thicknessMm = stock.thicknessMm ?? 1;
-  const thicknessPart = (stock.thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
   const { wavelength_nm: wavelengthNm } = machine.laser;
   const together = startTogether(material, machine);
   const drawn = drawMaterials(material, wavelengthNm, 3, together);
   return {
     power: together?.factors('optical_power') ?? lognormalDraws(0, optical_power_percent / 100),
     width: together?.factors('spot_width') ?? lognormalDraws(1, spot_width_percent / 100),
-    thickness: lognormalDraws(2, thicknessPart),
+    thickness: lognormalDraws(2, thicknessPart(board)),
     material: drawn,
     wood: woodDraws(drawn, wavelengthNm),
   };
@@ -110,14 +109,9 @@ function drawMaterials(
   const drawn = structuredClone(material);
   const varied: Varied[] = [];
   const vary = (name: string, to: Quantity, most = Infinity) => {
-    const { value, plus_minus } = to;
     const index = first + varied.length;
-    varied.push({
-      to,
-      value,
-      most,
-      factors: together?.factors(name) ?? lognormalDraws(index, value > 0 ? (plus_minus ?? 0) / value : 0),
-    });
+    const factors = together?.factors(name) ?? lognormalDraws(index, statedRelative(to));
+    varied.push({ to, value: to.value, most, factors });
   };
   for (const name of WOOD) vary(name, drawn[name]);
   for (const row of rowsThatBear(drawn, wavelengthNm)) {
@@ -128,12 +122,10 @@ function drawMaterials(
   return (draw) => {
     for (const { to, value, most, factors } of varied) to.value = Math.min(most, value * factors[draw]!);
     const { first_mark_j_mm2: mark, full_char_j_mm2: char } = drawn;
-    mark.value = Math.min(mark.value, MOST_OF_FULL_CHAR * char.value);
+    mark.value = heldBelowChar(mark.value, char.value);
     return drawn;
   };
 }
-
-type Quantity = Material['removal_j_mm3'];
 
 /** A number to be drawn: where it is written, what it was, the most it may become, and its multiples by draw. */
 interface Varied {

@@ -1,11 +1,13 @@
 import { costOfWood, excessToDepth } from '../burn/depth.ts';
-import type { Material } from '../burn/material.ts';
+import type { Material, Quantity } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
+import { statedRelative } from '../burn/uncertainty.ts';
 import { normalQuantile, phi } from '../dose/normal.ts';
 import type { Machine } from '../machine/profile.ts';
-import { rowsThatBear, THICKNESS_PART, WOOD } from './boards.ts';
+import { rowsThatBear, thicknessPart, WOOD } from './boards.ts';
+import { logSigma } from './draws.ts';
 import type { EngravedPlace } from './engraved.ts';
 import type { LeastPlace, Thickness } from './place.ts';
 
@@ -62,7 +64,7 @@ function unsureOf({ material, machine, thickness }: Bench, result: (of: Case) =>
   const effects = new Map<Input, number>();
   for (const { input, relative, at } of variedOf(base, machine, thickness)) {
     if (!(relative > 0)) continue;
-    const multiple = Math.exp(Math.sqrt(Math.log1p(relative * relative)));
+    const multiple = Math.exp(logSigma(relative));
     const change = (result(at(multiple)) - result(at(1 / multiple))) / 2;
     if (!Number.isFinite(change)) continue;
     const before = effects.get(input) ?? 0;
@@ -82,18 +84,15 @@ export interface Bench {
   readonly thickness: Thickness;
 }
 
-function variedOf(base: Case, machine: Machine, { thicknessMm, thicknessPlusMinusMm }: Thickness): Varied[] {
+function variedOf(base: Case, machine: Machine, board: Thickness): Varied[] {
   const { optical_power_percent, spot_width_percent } = machine.plus_minus;
   const { material } = base;
-  const thicknessPart =
-    thicknessMm === null ? 0 : (thicknessPlusMinusMm ?? THICKNESS_PART * thicknessMm) / thicknessMm;
-  const relativeOf = ({ value, plus_minus }: Quantity) => (value > 0 ? (plus_minus ?? 0) / value : 0);
   const times = (quantity: Quantity, multiple: number) => ({ ...quantity, value: quantity.value * multiple });
   const row = (k: number, name: 'absorptance' | 'depth_mm'): Varied => {
     const was = material.absorption[k]!;
     return {
       input: name,
-      relative: relativeOf(was[name]),
+      relative: statedRelative(was[name]),
       at: (multiple) => {
         const moved = { ...was, [name]: times(was[name], multiple) };
         return { ...base, material: { ...material, absorption: material.absorption.with(k, moved) } };
@@ -111,11 +110,15 @@ function variedOf(base: Case, machine: Machine, { thicknessMm, thicknessPlusMinu
       relative: spot_width_percent / 100,
       at: (multiple) => ({ ...base, width: multiple }),
     },
-    { input: 'thickness', relative: thicknessPart, at: (multiple) => ({ ...base, thickness: multiple }) },
+    {
+      input: 'thickness',
+      relative: thicknessPart(board),
+      at: (multiple) => ({ ...base, thickness: multiple }),
+    },
     ...WOOD.map(
       (name): Varied => ({
         input: name,
-        relative: relativeOf(material[name]),
+        relative: statedRelative(material[name]),
         at: (multiple) => ({ ...base, material: { ...material, [name]: times(material[name], multiple) } }),
       }),
     ),
@@ -125,8 +128,6 @@ function variedOf(base: Case, machine: Machine, { thicknessMm, thicknessPlusMinu
     ]),
   ];
 }
-
-type Quantity = Material['removal_j_mm3'];
 
 /** What moves the logarithm of how many times a cut gets what it needs. */
 export const cutUnsure = (place: LeastPlace, bench: Bench): Unsure =>

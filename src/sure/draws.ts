@@ -30,11 +30,14 @@ export function normalDraws(index: number): Float64Array {
   return draws;
 }
 
+/** σ of the logarithm of a lognormal number, from its relative standard uncertainty u: √ln(1 + u²). */
+export const logSigma = (relative: number): number => Math.sqrt(Math.log1p(relative * relative));
+
 /**
  * Multiples of a positive number that is known to a relative standard uncertainty: lognormal, as often above 1 as
- * below. σ of the logarithm is √ln(1 + u²).
+ * below.
  */
 export function lognormalDraws(index: number, relative: number): Float64Array {
-  const sigma = Math.sqrt(Math.log1p(relative * relative));
+  const sigma = logSigma(relative);
   return normalDraws(index).map((z) => Math.exp(sigma * z));
 }

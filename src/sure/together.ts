@@ -1,6 +1,7 @@
-import type { Material } from '../burn/material.ts';
+import type { Material, Quantity } from '../burn/material.ts';
+import { statedRelative } from '../burn/uncertainty.ts';
 import type { Machine } from '../machine/profile.ts';
-import { DRAWS, normalDraws } from './draws.ts';
+import { DRAWS, logSigma, normalDraws } from './draws.ts';
 
 /**
  * Numbers that hang together, since one burn told of several at once: drawn as a normal distribution of their logarithms,
@@ -24,12 +25,11 @@ export interface Joint {
 
 export const MACHINE_NAMES = ['optical_power', 'spot_width'] as const;
 
-/** σ of the logarithm of a lognormal number, from its relative standard uncertainty; and the way back. */
-export const logSigma = (relative: number): number => Math.sqrt(Math.log1p(relative * relative));
+/** The way back from {@link logSigma}. */
 export const relativeOf = (sigma: number): number => Math.sqrt(Math.expm1(sigma * sigma));
 
 /** A number of a wood by its name; null where it has none of that name. */
-export function quantityOf(material: Material, name: string): Material['wall_loss'] | null {
+export function quantityOf(material: Material, name: string): Quantity | null {
   for (const row of material.absorption) {
     const [absorptance, depth] = rowNames(row.wavelength_nm);
     if (name === absorptance) return row.absorptance;
@@ -37,7 +37,7 @@ export function quantityOf(material: Material, name: string): Material['wall_los
   }
   const quantity = (material as unknown as Record<string, unknown>)[name];
   const isQuantity = typeof quantity === 'object' && quantity !== null && 'plus_minus' in quantity;
-  return isQuantity ? (quantity as Material['wall_loss']) : null;
+  return isQuantity ? (quantity as Quantity) : null;
 }
 
 /**
@@ -53,7 +53,7 @@ export function jointOf(material: Material, machine: Machine): Joint | null {
     relativePercent(own.spot_width_percent),
     ...learned.names.slice(MACHINE_NAMES.length).map((name) => {
       const quantity = quantityOf(material, name);
-      return quantity && quantity.value > 0 ? (quantity.plus_minus ?? 0) / quantity.value : 0;
+      return quantity ? statedRelative(quantity) : 0;
     }),
   ];
   const sigma = relative.map(logSigma);
@@ -71,7 +71,7 @@ const relativePercent = ({ value, plus_minus }: { value: number; plus_minus: num
   plus_minus / (100 + value);
 
 /** Whether a profile was learned with this very machine. */
-export function isItsMachine({ learned }: Material, { name, laser, spot }: Machine): boolean {
+function isItsMachine({ learned }: Material, { name, laser, spot }: Machine): boolean {
   const near = (a: number, b: number) => Math.abs(a / b - 1) < 1e-6;
   return (
     learned !== null &&
