@@ -61,13 +61,15 @@ export function stripesNote({ use, machine }: Work): string | null {
   );
 }
 
-const lengthWordsOf = ({ rowLengthMm }: Extract<Use, { kind: 'rows' }>): string =>
-  rowLengthMm === undefined ? '' : ` and ${numberWords(rowLengthMm)} mm long`;
+/** *Rows 0.1 mm apart and 20 mm long*; the length where it is said. */
+export const rowsWords = ({ rowSpacingMm, rowLengthMm }: Extract<Use, { kind: 'rows' }>): string =>
+  `Rows ${numberWords(rowSpacingMm)} mm apart` +
+  (rowLengthMm === undefined ? '' : ` and ${numberWords(rowLengthMm)} mm long`);
 
 /** A panel in words: *Rows 0.1 mm apart, at full power: cut through up to 173 mm/min, …, brown beyond.* */
 export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel): string {
   const { use, passes } = work;
-  const name = `${use.kind === 'rows' ? `Rows ${numberWords(use.rowSpacingMm)} mm apart${lengthWordsOf(use)}` : 'Lines'}${outOfFocusWords(work)}`;
+  const name = `${use.kind === 'rows' ? rowsWords(use) : 'Lines'}${outOfFocusWords(work)}`;
   const times = passes === 1 ? '' : `, ${passes} passes`;
   const parts: string[] = [];
   for (const region of [...REGIONS].reverse()) {

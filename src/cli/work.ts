@@ -44,6 +44,13 @@ export const addUseOptions = (command: Command, use: string, usualSpacing: strin
 export const readRowSpacing = (text: string): number =>
   readNumber('--rows', text, 0.005, 10, 'a distance in mm');
 
+/** What the beam is used for, as JSON. */
+export const useJson = (use: Use) => ({
+  for: use.kind,
+  row_spacing_mm: use.kind === 'rows' ? use.rowSpacingMm : null,
+  row_length_mm: use.kind === 'rows' ? (use.rowLengthMm ?? null) : null,
+});
+
 /** The length of the rows from `--row-length`, as an option of what is asked; nothing where it is not said. */
 export const readRowLength = (text: string | undefined): { readonly rowLengthMm?: number } =>
   text === undefined ? {} : { rowLengthMm: readNumber('--row-length', text, 0.1, 10_000, 'a length in mm') };

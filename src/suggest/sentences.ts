@@ -1,4 +1,5 @@
 import type { Region } from '../burn/speed-power.ts';
+import { rowsWords } from '../chart/notes.ts';
 import { boardsWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
@@ -26,10 +27,7 @@ export const sentencesOf = (proposal: Proposal): ProposalSentences => {
 
 /** *Rows 0.1 mm apart, burned at 5200 mm/min with 100 % power (S1000), proportional.* */
 function settingSentence({ use, speedMmPerS, power, s, passes }: Suggestion): string {
-  const name =
-    use.kind === 'rows'
-      ? `Rows ${numberWords(use.rowSpacingMm)} mm apart${use.rowLengthMm === undefined ? '' : ` and ${numberWords(use.rowLengthMm)} mm long`}`
-      : 'Line';
+  const name = use.kind === 'rows' ? rowsWords(use) : 'Line';
   const times = passes === 1 ? '' : ` ${timesWords(passes)}`;
   return `${name}, burned${times} at ${feedWords(speedMmPerS)} with ${percentWords(power)} power (S${numberWords(s, 6)}), proportional.`;
 }

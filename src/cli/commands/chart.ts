@@ -30,6 +30,7 @@ import {
   readRowLength,
   readRowSpacing,
   readThickness,
+  useJson,
   type WorkWords,
 } from '../work.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
@@ -153,9 +154,7 @@ function chartJson({ panels, leftOut, sure }: Chart, notes: readonly string[]) {
   const line = (places: Polyline) =>
     places.map(([speed, power]) => [round(mmPerSToMmPerMin(speed), 6), round(power * 100, 5)]);
   const panel = ({ work, speedsMmPerS, edges, doses, cuts, points }: ChartPanel) => ({
-    for: work.use.kind,
-    row_spacing_mm: work.use.kind === 'rows' ? work.use.rowSpacingMm : null,
-    row_length_mm: work.use.kind === 'rows' ? (work.use.rowLengthMm ?? null) : null,
+    ...useJson(work.use),
     passes: work.passes,
     speeds_mm_min: speedsMmPerS.map((speed) => round(mmPerSToMmPerMin(speed), 6)),
     edges: edges.map((edge) => ({ region: edge.region, places: line(edge.line) })),

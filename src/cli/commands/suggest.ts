@@ -20,6 +20,7 @@ import {
   readRowLength,
   readRowSpacing,
   readThickness,
+  useJson,
   type WorkWords,
 } from '../work.ts';
 
@@ -105,9 +106,7 @@ function proposalJson(proposal: Proposal, notes: readonly string[]) {
       power_percent: m.power === null ? null : round(m.power * 100),
     };
   const one = ({ use, outcome, ...rest }: Suggestion) => ({
-    for: use.kind,
-    row_spacing_mm: use.kind === 'rows' ? use.rowSpacingMm : null,
-    row_length_mm: use.kind === 'rows' ? (use.rowLengthMm ?? null) : null,
+    ...useJson(use),
     feed_mm_min: round(mmPerSToMmPerMin(rest.speedMmPerS), 6),
     s: rest.s,
     power_percent: round(rest.power * 100),
