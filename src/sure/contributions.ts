@@ -3,7 +3,7 @@ import type { Material, Quantity } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
-import { statedRelative } from '../burn/uncertainty.ts';
+import { LEAST_DOSE_PART, statedRelative } from '../burn/uncertainty.ts';
 import { normalQuantile, phi } from '../dose/normal.ts';
 import type { Machine } from '../machine/profile.ts';
 import { rowsThatBear, thicknessPart, WOOD } from './boards.ts';
@@ -32,12 +32,9 @@ export type Input = keyof typeof INPUT_WORDS;
 /** How much each input does to a result: a standard uncertainty of it moves the result by so much. */
 export interface Unsure {
   readonly effects: ReadonlyMap<Input, number>;
-  /** How much a dose does that is {@link SWATCH_LEAST} more or less. */
+  /** How much a dose does that is {@link LEAST_DOSE_PART} more or less. */
   readonly ofSwatch: number;
 }
-
-/** A dose that a swatch of one's own has measured is known to this part of itself, and no better. */
-export const SWATCH_LEAST = 0.05;
 
 /** One case: wood and multiples of what the profile and the person say. */
 interface Case {
@@ -70,7 +67,7 @@ function unsureOf({ material, machine, thickness }: Bench, result: (of: Case) =>
     const before = effects.get(input) ?? 0;
     effects.set(input, Math.hypot(before, change));
   }
-  const [more, less] = [1 + SWATCH_LEAST, 1 / (1 + SWATCH_LEAST)];
+  const [more, less] = [1 + LEAST_DOSE_PART, 1 / (1 + LEAST_DOSE_PART)];
   return {
     effects,
     ofSwatch: Math.abs(result({ ...base, power: more }) - result({ ...base, power: less })) / 2,
@@ -166,7 +163,7 @@ export function sharesOf({ effects }: Unsure): Shares {
 
 /**
  * What stays open once a swatch is burned. It is burned with the machine itself, so it settles what wood and machine are
- * together: what stays is the board's thickness and {@link SWATCH_LEAST}.
+ * together: what stays is the board's thickness and {@link LEAST_DOSE_PART}.
  */
 function afterSwatch({ effects, ofSwatch }: Unsure): { readonly all: number; readonly left: number } {
   const all = Array.from(effects.values()).reduce((sum, each) => Math.hypot(sum, each), 0);

@@ -22,8 +22,9 @@ export interface EngravingForecast extends Engraved {
 }
 
 /** … of every operation that burns and is no cut; cuts are known to the evidence by then. */
-export const engravingForecasts = (evidence: Evidence, cuts: ReadonlySet<number>): EngravingForecast[] =>
-  evidence.operations
+export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>): EngravingForecast[] {
+  const isGuess = guessNote(evidence.material) !== null;
+  return evidence.operations
     .filter(({ operation: { n }, straightJPerMm2 }) => straightJPerMm2 > 0 && !cuts.has(n))
     .map((each) => {
       const { n, sMin, sMax } = each.operation;
@@ -34,12 +35,13 @@ export const engravingForecasts = (evidence: Evidence, cuts: ReadonlySet<number>
       return {
         operation: n,
         hasShades,
-        isGuess: guessNote(evidence.material) !== null,
+        isGuess,
         ...evidence.sureness.engraved(place),
         because: sharesOf(unsure),
         leftBySwatch: leftBySwatch(unsure),
       };
     });
+}
 
 /** A long straight part of the operation. */
 const placeOf = (evidence: Evidence, each: OperationEvidence): EngravedPlace => ({

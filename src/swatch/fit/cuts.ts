@@ -1,10 +1,10 @@
 import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
 import { depthLaw, excessForDepth, removalBeginsJPerMm2, removalJPerMm3 } from '../../burn/depth.ts';
 import type { Material } from '../../burn/material.ts';
+import { LEAST_DOSE_PART } from '../../burn/uncertainty.ts';
 import { InputError } from '../../errors.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
 import type { CutDose } from '../replay.ts';
-import { LEAST_DOSE_PART } from './least-dose.ts';
 
 /**
  * From which cut lines went through to what removal costs. The weakest line that went through and the
