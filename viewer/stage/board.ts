@@ -13,12 +13,12 @@ import {
   Vector3,
   Vector4,
 } from 'three';
-import type { Bounds } from '../../src/grid.ts';
-import { greatestOf } from '../../src/lists.ts';
+import { type Bounds, cellAt } from '../../src/grid.ts';
+import { greatestOf, leastOf } from '../../src/lists.ts';
 import type { View } from '../state/store.ts';
 import { DOSE_OCTAVES, doseCode } from '../worker/dose-code.ts';
 import type { Scene } from '../worker/messages.ts';
-import { markOf, type TimedPart } from '../worker/pieces.ts';
+import { isFreeBy, markOf, type TimedPart } from '../worker/pieces.ts';
 import type { Copies } from './copies.ts';
 import { mapRow, woodRow } from './maps.ts';
 import { plyMm } from './plies.ts';
@@ -95,6 +95,9 @@ export class Board {
     rough: { geometry: new BufferGeometry(), key: '' },
   };
   #scene: Scene | null = null;
+  #thicknessMm = ASSUMED_THICK_MM;
+  /** Before anything has come free, no wall is seen: they would shine through the wood's finest gaps. */
+  #firstFreeS = Infinity;
   #whole: Bounds | null = null;
   #grainKey = '';
   #views = new Map<View, DataTexture>();
@@ -120,7 +123,7 @@ export class Board {
     uWholeFrom: { value: new Vector2(0, 0) },
     uWholeSize: { value: new Vector2(1, 1) },
     uLevel: { value: 1 },
-    uDrop: { value: 0 },
+    uDrop: { value: DROP_MM },
     uPly: { value: 1 },
     uLifted: { value: 0 },
     uOnly: { value: 0 },
@@ -130,7 +133,6 @@ export class Board {
     uRange: { value: new Vector2(0, 1) },
     uClip: { value: new Vector2(-1e9, 1e9) },
     uHead: { value: new Vector3(0, 0, 0) },
-    uThickness: { value: 0 },
     uTime: { value: 0 },
     uDuration: { value: 0 },
     uGlow: { value: 0 },
@@ -241,7 +243,7 @@ export class Board {
     uniforms.uMmPerTexel.value = cellMm;
     uniforms.uDeepest.value = surface.deepestMm;
     const thicknessMm = forecast.stock?.thicknessMm ?? ASSUMED_THICK_MM;
-    uniforms.uThickness.value = thicknessMm;
+    this.#thicknessMm = thicknessMm;
     this.#setLook({
       isCut: forecast.burn.through?.includes(1) ?? false,
       hasPieces: pieces.marks !== null,
@@ -252,16 +254,18 @@ export class Board {
       ? wallsOf(arrival.frame, pieces.marks, thicknessMm)
       : new BufferGeometry();
     this.#liftedWalls.geometry = this.#walls.geometry;
-    uniforms.uDrop.value = DROP_MM;
     uniforms.uPly.value = plyMm(forecast.material.name, thicknessMm);
     uniforms.uShift.value.set(0, 0);
     uniforms.uDuration.value = forecast.motion.durationS;
-    this.#showWalls();
-    this.layOn(whole, thicknessMm);
+    this.#firstFreeS = pieces.marks
+      ? Math.min(forecast.motion.durationS, leastOf(pieces.free.map(({ freeS }) => freeS)))
+      : Infinity;
+    this.#walls.visible = uniforms.uTime.value >= this.#firstFreeS;
+    this.#layOn(whole, thicknessMm);
   }
 
   /** Makes the wood as large as this. */
-  layOn(whole: Bounds, thicknessMm: number): void {
+  #layOn(whole: Bounds, thicknessMm: number): void {
     const key = [whole.minXMm, whole.minYMm, whole.maxXMm, whole.maxYMm].join();
     if (key !== this.#grainKey) {
       this.#replace('uGrain', grainTexture(whole, this.#anisotropy));
@@ -306,37 +310,22 @@ export class Board {
   partAt(xMm: number, yMm: number): TimedPart | null {
     if (!this.#scene) return null;
     const { pieces, arrival } = this.#scene;
-    const { x0Mm, y0Mm, cellMm, nx, ny } = arrival.frame;
-    const i = Math.floor((xMm - x0Mm) / cellMm);
-    const j = Math.floor((yMm - y0Mm) / cellMm);
-    if (!pieces.marks || i < 0 || j < 0 || i >= nx || j >= ny) return null;
-    const mark = pieces.marks[j * nx + i]!;
+    // Outside the frame there is no mark.
+    const mark = pieces.marks?.[cellAt(arrival.frame, xMm, yMm)] ?? 0;
     if (mark === 0) return null;
     const isIn = ({ bounds: b }: TimedPart) =>
       xMm >= b.minXMm - 1 && xMm <= b.maxXMm + 1 && yMm >= b.minYMm - 1 && yMm <= b.maxYMm + 1;
     const { uTime, uDuration } = this.uniforms;
-    const isOver = uTime.value >= uDuration.value;
-    return (
-      pieces.free.find(
-        (part) => markOf(part) === mark && isIn(part) && (isOver || part.freeS <= uTime.value),
-      ) ?? null
-    );
+    const isFree = (part: TimedPart) => isFreeBy(part, uTime.value, uDuration.value);
+    return pieces.free.find((part) => markOf(part) === mark && isIn(part) && isFree(part)) ?? null;
   }
 
   /** Shows the moment tS. */
   setTime(tS: number): void {
     this.uniforms.uTime.value = tS;
-    this.#showWalls();
+    this.#walls.visible = tS >= this.#firstFreeS;
     const isUnderWay = tS < this.uniforms.uDuration.value;
     if (isUnderWay !== this.#look.isUnderWay) this.#setLook({ isUnderWay });
-  }
-
-  /** Before anything has come free, no wall is seen: they would shine through the wood's finest gaps. */
-  #showWalls(): void {
-    const { uTime, uDuration } = this.uniforms;
-    const isOver = uTime.value >= uDuration.value;
-    const { marks, free } = this.#scene?.pieces ?? { marks: null, free: [] };
-    this.#walls.visible = marks !== null && free.some(({ freeS }) => isOver || freeS <= uTime.value);
   }
 
   /** Takes a part out of the board, or puts it back (null). */
@@ -362,7 +351,7 @@ export class Board {
     const height = around.maxYMm - around.minYMm;
     this.#liftedBack.geometry = new PlaneGeometry(width, height)
       .rotateX(Math.PI)
-      .translate(x, y, -this.uniforms.uThickness.value);
+      .translate(x, y, -this.#thicknessMm);
   }
 
   /**
@@ -371,7 +360,7 @@ export class Board {
    */
   hold(part: TimedPart, upMm: number, turnRad: number): void {
     const [, y] = middleOf(part.bounds);
-    const middle = -this.uniforms.uThickness.value / 2;
+    const middle = -this.#thicknessMm / 2;
     const c = Math.cos(turnRad);
     const s = Math.sin(turnRad);
     this.#lifted.rotation.set(turnRad, 0, 0);

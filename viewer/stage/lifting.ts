@@ -3,7 +3,7 @@ import type { HeldOutline } from '../../src/parts/held.ts';
 import { pair } from '../state/beside.ts';
 import { tS } from '../state/clock.ts';
 import { place, scene } from '../state/store.ts';
-import type { TimedPart } from '../worker/pieces.ts';
+import { isFreeBy, type TimedPart } from '../worker/pieces.ts';
 
 /** The part that is held above the board, by its number, and whether it shows its back; null: all lie where they fell. */
 export const lifted = signal<{ readonly n: number; readonly isTurned: boolean } | null>(null);
@@ -14,8 +14,7 @@ export const heldShown = signal<HeldOutline | null>(null);
 export const looseNow = computed<readonly TimedPart[]>(() => {
   const at = scene.value;
   if (!at || pair.value || place.value !== 'bench') return [];
-  const end = at.forecast.motion.durationS;
-  return at.pieces.free.filter(({ freeS }) => tS.value >= end || freeS <= tS.value);
+  return at.pieces.free.filter((part) => isFreeBy(part, tS.value, at.forecast.motion.durationS));
 });
 
 /** The part held above the board, where it has come free by now. */

@@ -12,7 +12,7 @@ uniform vec2 uWholeFrom, uWholeSize;
 uniform vec4 uOwn;
 uniform vec3 uHead;
 uniform mat3 uTurn;
-uniform float uThickness, uTime, uGlow, uBeam, uBeamLight, uOctaves, uMmPerTexel, uDeepest, uDuration, uPart, uWash, uLevel;
+uniform float uTime, uGlow, uBeam, uBeamLight, uOctaves, uMmPerTexel, uDeepest, uDuration, uPart, uWash, uLevel;
 uniform float uDrop, uPly, uLifted, uOnly, uIsRough;
 varying vec2 vBoard;
 varying vec3 vLocal;

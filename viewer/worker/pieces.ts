@@ -22,6 +22,10 @@ export interface TimedPart extends FreePart {
 /** A part's mark: a byte, shared by every 255th part. */
 export const markOf = ({ n }: Pick<FreePart, 'n'>): number => 1 + ((n - 1) % 255);
 
+/** Whether a part has come free by t, in a job that takes `durationS`; once it is over, all have. */
+export const isFreeBy = ({ freeS }: Pick<TimedPart, 'freeS'>, tS: number, durationS: number): boolean =>
+  tS >= durationS || freeS <= tS;
+
 /** The parts of a forecast, on the frame on which its arrivals stand. */
 export function piecesOf(forecast: Forecast, arrival: Arrival): Pieces {
   const held = heldOutlines(forecast);
