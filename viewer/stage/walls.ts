@@ -3,7 +3,7 @@ import type { GridFrame } from '../../src/grid.ts';
 
 /** Marks so far around an edge tell which way its wall faces, texels. */
 const AROUND = 3;
-/** Of more edges than this only every so many-th texel is looked at. */
+/** No more edges than about this get walls, from the lowest row up. */
 const MOST_WALLS = 120_000;
 
 /** Upright faces where pieces meet: one of each piece, facing the other. `owner` is the mark it belongs to. */
