@@ -103,9 +103,8 @@ export class Pacer {
     if (sinceLookedMs > LOOKED_MS) return true;
     const tookMs = nowMs - this.#issuedMs;
     if (tookMs > SLOW_MS) this.#level = Math.min(FINENESSES.length - 1, this.#level + 1);
-    else if (tookMs < QUICK_MS) this.#quick++;
-    if (tookMs >= QUICK_MS) this.#quick = 0;
-    else if (this.#quick >= QUICK_FRAMES && this.#level > 0) {
+    this.#quick = tookMs < QUICK_MS ? this.#quick + 1 : 0;
+    if (this.#quick >= QUICK_FRAMES && this.#level > 0) {
       this.#level--;
       this.#quick = 0;
     }
