@@ -37,7 +37,7 @@ export class Gantry {
   readonly #spot: Sprite;
   readonly #metal = new MeshLambertMaterial({ transparent: true });
   readonly #dark = new MeshLambertMaterial({ transparent: true });
-  readonly #smokeMap = new CanvasTexture(smokePicture());
+  readonly #smokeMap = roundTexture(64, SMOKE);
   readonly #puffs: Sprite[] = [];
   #rail: Mesh | null = null;
 
@@ -77,7 +77,7 @@ export class Gantry {
     this.#beam.position.z = LENS_MM / 2;
     this.#spot = new Sprite(
       new SpriteMaterial({
-        map: new CanvasTexture(glowPicture()),
+        map: roundTexture(128, GLOW),
         blending: AdditiveBlending,
         depthWrite: false,
         // It shines through air; tested against the wood it stands in, its lower half would be cut off.
@@ -196,30 +196,30 @@ function rounded(width: number, depth: number, height: number): BufferGeometry {
   return new ExtrudeGeometry(shape, { depth: height, bevelEnabled: false, curveSegments: 6 });
 }
 
-function smokePicture(): HTMLCanvasElement {
-  const canvas = document.createElement('canvas');
-  canvas.width = canvas.height = 64;
-  const draw = canvas.getContext('2d')!;
-  const cloud = draw.createRadialGradient(32, 32, 0, 32, 32, 32);
-  cloud.addColorStop(0, 'rgba(255, 255, 255, 0.9)');
-  cloud.addColorStop(0.5, 'rgba(255, 255, 255, 0.35)');
-  cloud.addColorStop(1, 'rgba(255, 255, 255, 0)');
-  draw.fillStyle = cloud;
-  draw.fillRect(0, 0, 64, 64);
-  return canvas;
-}
+/** From the middle outward: the part of the way, and the colour there. */
+const SMOKE: ColourStops = [
+  [0, 'rgba(255, 255, 255, 0.9)'],
+  [0.5, 'rgba(255, 255, 255, 0.35)'],
+  [1, 'rgba(255, 255, 255, 0)'],
+];
+const GLOW: ColourStops = [
+  [0, 'rgba(255, 246, 230, 1)'],
+  [0.08, 'rgba(255, 196, 120, 0.95)'],
+  [0.25, 'rgba(255, 112, 40, 0.42)'],
+  [0.55, 'rgba(180, 70, 60, 0.1)'],
+  [1, 'rgba(120, 60, 120, 0)'],
+];
 
-function glowPicture(): HTMLCanvasElement {
+type ColourStops = readonly (readonly [part: number, colour: string])[];
+
+function roundTexture(sizePx: number, stops: ColourStops): CanvasTexture {
   const canvas = document.createElement('canvas');
-  canvas.width = canvas.height = 128;
+  canvas.width = canvas.height = sizePx;
   const draw = canvas.getContext('2d')!;
-  const glow = draw.createRadialGradient(64, 64, 0, 64, 64, 64);
-  glow.addColorStop(0, 'rgba(255, 246, 230, 1)');
-  glow.addColorStop(0.08, 'rgba(255, 196, 120, 0.95)');
-  glow.addColorStop(0.25, 'rgba(255, 112, 40, 0.42)');
-  glow.addColorStop(0.55, 'rgba(180, 70, 60, 0.1)');
-  glow.addColorStop(1, 'rgba(120, 60, 120, 0)');
-  draw.fillStyle = glow;
-  draw.fillRect(0, 0, 128, 128);
-  return canvas;
+  const middle = sizePx / 2;
+  const shade = draw.createRadialGradient(middle, middle, 0, middle, middle, middle);
+  for (const [part, colour] of stops) shade.addColorStop(part, colour);
+  draw.fillStyle = shade;
+  draw.fillRect(0, 0, sizePx, sizePx);
+  return new CanvasTexture(canvas);
 }
