@@ -1,17 +1,14 @@
 import { numberWords } from '../../src/words.ts';
 import { pair } from '../state/beside.ts';
-import { atEnd } from '../state/clock.ts';
 import { placing } from '../state/placing.ts';
 import { place, scene } from '../state/store.ts';
-import { heldShown, lift, liftedPart, liftNext, looseNow, turnOver } from './lifting.ts';
+import { heldNow, heldShown, lift, liftedPart, liftNext, looseNow, turnOver } from './lifting.ts';
 
 /** What has come free of the board by now, to be lifted out and turned; and what still holds. */
 export function Loose() {
-  const at = scene.value;
-  if (!at || pair.value || place.value !== 'bench' || placing.value) return null;
+  if (!scene.value || pair.value || place.value !== 'bench' || placing.value) return null;
   const free = looseNow.value;
-  // Before the end nothing is late.
-  const held = atEnd.value ? at.pieces.held : [];
+  const held = heldNow.value;
   const inHand = liftedPart.value;
   if (free.length === 0 && held.length === 0) return null;
   return (

@@ -1,10 +1,10 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { type HeldOutline, heldAround } from '../../src/parts/held.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
-import { atEnd } from '../state/clock.ts';
 import { pointed, scene, view } from '../state/store.ts';
 import { factsAround, factWords } from './facts.ts';
 import { stageHere } from './here.ts';
+import { heldNow } from './lifting.ts';
 
 /** A pointed place is a disc of this radius on screen, CSS pixels, … */
 const RADIUS_PX = 2;
@@ -24,9 +24,7 @@ export function PointTag() {
       : 0;
   const facts = at && shown ? factsAround(shown, at[0], at[1], radiusMm) : null;
 
-  // Before the end nothing is late.
-  const held =
-    at && shown && atEnd.value ? heldAround(shown.forecast, shown.pieces.held, at[0], at[1]) : null;
+  const held = at && shown ? heldAround(shown.forecast, heldNow.value, at[0], at[1]) : null;
 
   useEffect(() => {
     if (!stage || !at) return;

@@ -2,7 +2,7 @@ import { useSignalEffect } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { heldAround } from '../../src/parts/held.ts';
 import { comparing, difference, pair, pairMoments } from '../state/beside.ts';
-import { atEnd, frameS, pace, playing, tS } from '../state/clock.ts';
+import { frameS, pace, playing, tS } from '../state/clock.ts';
 import { dragged, letGo, placing } from '../state/placing.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
 import type { Moments } from '../time/moments.ts';
@@ -12,7 +12,7 @@ import { HeadTag } from './HeadTag.tsx';
 import { stageHere } from './here.ts';
 import { Legend } from './Legend.tsx';
 import { Loose } from './Loose.tsx';
-import { heldShown, lift, lifted, liftedPart, turnOver } from './lifting.ts';
+import { heldNow, heldShown, lift, lifted, liftedPart, turnOver } from './lifting.ts';
 import { PointTag } from './PointTag.tsx';
 import { Stage } from './stage.ts';
 import { pictureTexture } from './textures.ts';
@@ -127,9 +127,12 @@ export function StageView() {
   useSignalEffect(() => stageHere.value?.eye.setEnabled(!placing.value));
   const from = useRef<[number, number] | null>(null);
   const pressed = useRef<readonly [number, number]>([0, 0]);
+  const onCanvas = ({ clientX, clientY }: MouseEvent): [number, number] => {
+    const { left, top } = canvas.current!.getBoundingClientRect();
+    return [clientX - left, clientY - top];
+  };
   const point = (event: PointerEvent) => {
-    const box = canvas.current!.getBoundingClientRect();
-    const at = stageHere.value?.placeAt(event.clientX - box.left, event.clientY - box.top) ?? null;
+    const at = stageHere.value?.placeAt(...onCanvas(event)) ?? null;
     if (from.current && at) {
       dragged.value = [at[0] - from.current[0], at[1] - from.current[1]];
       stageHere.value?.shift(...dragged.value);
@@ -141,13 +144,12 @@ export function StageView() {
     if (event.pointerType === 'touch') point(event);
     const at = pointed.value;
     const now = scene.peek();
-    heldShown.value = at && now && atEnd.peek() ? heldAround(now.forecast, now.pieces.held, ...at) : null;
+    heldShown.value = at && now ? heldAround(now.forecast, heldNow.peek(), ...at) : null;
   };
   /** A second press on a part lifts it out, then turns it; beside it, puts it back. */
   const pressTwice = (event: MouseEvent) => {
     if (placing.value) return;
-    const box = canvas.current!.getBoundingClientRect();
-    const part = stageHere.value?.partUnder(event.clientX - box.left, event.clientY - box.top) ?? null;
+    const part = stageHere.value?.partUnder(...onCanvas(event)) ?? null;
     if (part && part.n === liftedPart.value?.n) turnOver();
     else lift(part?.n ?? null);
   };
@@ -167,8 +169,7 @@ export function StageView() {
         onPointerDown={(event) => {
           pressed.current = [event.clientX, event.clientY];
           if (!placing.value || event.button !== 0) return;
-          const box = event.currentTarget.getBoundingClientRect();
-          from.current = stageHere.value?.placeAt(event.clientX - box.left, event.clientY - box.top) ?? null;
+          from.current = stageHere.value?.placeAt(...onCanvas(event)) ?? null;
           event.currentTarget.setPointerCapture(event.pointerId);
           pointed.value = null;
         }}

@@ -6,7 +6,10 @@ const LIFT_MM = 0.06;
 const BROAD_MM = 0.7;
 
 /** Where an outline still holds, as bands along its path. */
-export function makeHeld({ stretches }: HeldOutline, colour: number): Mesh {
+export function makeHeld(
+  { stretches }: HeldOutline,
+  colour: number,
+): Mesh<BufferGeometry, MeshBasicMaterial> {
   const places: number[] = [];
   for (const points of stretches)
     for (let k = 2; k < points.length; k += 2) {

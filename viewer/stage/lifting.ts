@@ -1,7 +1,7 @@
 import { computed, signal } from '@preact/signals';
 import type { HeldOutline } from '../../src/parts/held.ts';
 import { pair } from '../state/beside.ts';
-import { tS } from '../state/clock.ts';
+import { atEnd, tS } from '../state/clock.ts';
 import { place, scene } from '../state/store.ts';
 import { isFreeBy, type TimedPart } from '../worker/pieces.ts';
 
@@ -16,6 +16,11 @@ export const looseNow = computed<readonly TimedPart[]>(() => {
   if (!at || pair.value || place.value !== 'bench') return [];
   return at.pieces.free.filter((part) => isFreeBy(part, tS.value, at.forecast.motion.durationS));
 });
+
+/** The outlines that still hold; none before the end, when nothing is late yet. */
+export const heldNow = computed<readonly HeldOutline[]>(() =>
+  atEnd.value ? (scene.value?.pieces.held ?? []) : [],
+);
 
 /** The part held above the board, where it has come free by now. */
 export const liftedPart = computed<TimedPart | null>(() => {

@@ -368,13 +368,14 @@ export class Stage {
     step(startMs);
   }
 
-  #heldLines: Mesh | null = null;
+  #heldLines: ReturnType<typeof makeHeld> | null = null;
 
   /** Shows where an outline still holds; null: nothing of the kind. */
   showHeld(outline: HeldOutline | null): void {
     if (this.#heldLines) {
       this.#world.remove(this.#heldLines);
       this.#heldLines.geometry.dispose();
+      this.#heldLines.material.dispose();
     }
     this.#heldLines = outline && makeHeld(outline, this.#palette.ember);
     if (this.#heldLines) this.#world.add(this.#heldLines);
