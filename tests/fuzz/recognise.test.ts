@@ -27,7 +27,7 @@ const SOURCES = {
   'random bytes': randomBytes,
 };
 
-const WANTED: readonly Wanted[] = ['job', 'listing', 'machine', 'wood', 'swatch', 'photo'];
+const WANTED: readonly Wanted[] = ['job', 'listing', 'machine', 'wood', 'swatch', 'notebook', 'photo'];
 
 /** A file that begins as another kind is that kind, whatever follows. */
 const MAY_HOLD_A_JOB = 'such beginnings before a job';

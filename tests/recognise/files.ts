@@ -7,6 +7,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { demoMachines } from '../../src/demo/index.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
+import { emptyNotebook } from '../../src/outcome/notebook.ts';
 import type { FileKind } from '../../src/recognise/file-kind.ts';
 import { reportOf } from '../../src/report.ts';
 import { makeSwatch } from '../../src/swatch/make.ts';
@@ -108,6 +109,7 @@ export const FILES: readonly (readonly [
   ],
   ['wood profile', bytes(JSON.stringify(wood)), 'wood', /wood profile/],
   ['swatch', bytes(JSON.stringify(makeSwatch(machine, board).swatch)), 'swatch', /key to a swatch/],
+  ['notebook', bytes(JSON.stringify(emptyNotebook())), 'notebook', /^a notebook of burns$/],
   ['report', bytes(JSON.stringify(report)), 'unknown', /report of a forecast/],
   ['other JSON', bytes('{"scripts": {"test": "none"}}'), 'json', /JSON/],
   [
