@@ -8,9 +8,8 @@ import { readChunks } from '../../src/cli/files.ts';
 import { outputsOf } from '../../src/cli/outputs.ts';
 import { readStock } from '../../src/cli/stock.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
-import { type Machine, readMachine } from '../../src/machine/profile.ts';
 import { sceneOf } from '../../viewer/worker/scene.ts';
-import { arcOutlines, type BenchJob, greyRaster, longCurve } from './jobs.ts';
+import { arcOutlines, BENCH_MACHINE, type BenchJob, greyRaster, longCurve } from './jobs.ts';
 
 /**
  * One benchmark case in a process of its own, so that its peak memory is its own: `case.ts KIND SIZE RUNS [changes]`
@@ -27,14 +26,6 @@ const CELL_MM = 0.05;
 const COARSER = 3;
 const COARSE_TEXELS = 1_000_000;
 const CHANGES = 5;
-
-const BENCH_MACHINE: Machine = readMachine({
-  name: 'bench machine',
-  max_speed_mm_s: [200, 200, 10],
-  acceleration_mm_s2: [3000, 3000, 50],
-  laser: { optical_power_w: 10 },
-  spot: { width_mm: [0.15, 0.15] },
-});
 
 /** How long this process takes for work that anyone can judge: so that figures of two machines compare. */
 function yardstickMs(bytes: number): { copy: number; loop: number } {

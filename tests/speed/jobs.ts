@@ -1,4 +1,13 @@
+import { type Machine, readMachine } from '../../src/machine/profile.ts';
 import { below, seeded } from '../support/random.ts';
+
+export const BENCH_MACHINE: Machine = readMachine({
+  name: 'bench machine',
+  max_speed_mm_s: [200, 200, 10],
+  acceleration_mm_s2: [3000, 3000, 50],
+  laser: { optical_power_w: 10 },
+  spot: { width_mm: [0.15, 0.15] },
+});
 
 /** Jobs of any size, the same for the same seed, as a person's program would write them. */
 export interface BenchJob {

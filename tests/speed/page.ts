@@ -5,11 +5,10 @@ import { readStock } from '../../src/cli/stock.ts';
 import { hostedFiles } from '../../src/cli/viewer/files.ts';
 import { withJobs } from '../../src/cli/viewer/page.ts';
 import { serveFiles } from '../../src/cli/viewer/serve.ts';
-import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
 import { serveChromium } from '../support/chromium.ts';
-import { greyRaster } from './jobs.ts';
+import { BENCH_MACHINE, greyRaster } from './jobs.ts';
 
 declare const charcast: ForTheConsole;
 
@@ -143,13 +142,7 @@ const rasterOf = (lines: number): BroughtJob => {
     title: name,
     about: '',
     text,
-    machine: readMachine({
-      name: 'bench machine',
-      max_speed_mm_s: [200, 200, 10],
-      acceleration_mm_s2: [3000, 3000, 50],
-      laser: { optical_power_w: 10 },
-      spot: { width_mm: [0.15, 0.15] },
-    }),
+    machine: BENCH_MACHINE,
     material: shippedMaterials['poplar plywood']!,
     stock: readStock(stock),
     cellMm: null,
