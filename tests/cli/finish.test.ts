@@ -52,6 +52,8 @@ describe('charcast finish', () => {
         [...bench, '--reached', '1: 1 mm'],
         /marker\.nc: found operation 1, which is rows; expected an outline/,
       ],
+      // What it would say of findings is not asked here.
+      [[...bench, '--reached', '3: 1 mm', '--deepest', '10'], /unknown option '--deepest'/],
       [[...bench, '--reached', '3: 9 mm'], /found a depth of 9 mm reached in a board of 4 mm/],
       [bench.slice(0, 2).concat('--reached', '3: 1 mm'), /found no thickness of the board; expected --stock/],
     ] as const) {

@@ -1,22 +1,20 @@
 import type { Command } from 'commander';
 import { finishJob } from '../../finish/finish-text.ts';
 import { readSaid } from '../../outcome/say.ts';
-import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
+import { addSureOption, type CheckWords, readSure } from '../checks.ts';
 import { type CommandContext, EXIT } from '../context.ts';
 import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
 import { checkOutputFile } from '../write-files.ts';
 
-interface FinishWords extends SetupWords, CheckWords {
+interface FinishWords extends SetupWords, Pick<CheckWords, 'sure'> {
   readonly reached: string;
   readonly out: string;
 }
 
 export function addFinish(root: Command, { terminal, status }: CommandContext): void {
-  addCheckOptions(
-    addSetupOptions(root.command('finish').argument('<job>', 'the G-code file that was burned')),
-  )
+  addSureOption(addSetupOptions(root.command('finish').argument('<job>', 'the G-code file that was burned')))
     .description('write the job that finishes a cut which did not come through, on the same clamped board')
     .requiredOption(
       '--reached <outcome>',
@@ -30,7 +28,7 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
       checkOutputFile(words.out, rules);
       const { machine, material, stock, cellMm, notes } = setup;
       const text = openJobFile(job, setup);
-      const options = { stock, cellMm, ...readChecks(words) };
+      const options = { stock, cellMm, sure: readSure(words.sure) };
       const { changed, sentences, before } = about(job, () =>
         finishJob(text, { machine, material, options }, told),
       );
