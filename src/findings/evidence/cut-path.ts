@@ -41,9 +41,8 @@ export interface CutPiece {
   readonly from: number;
   readonly to: number;
   readonly lengthMm: number;
-  /** The place on it that gets most of what it needs, and which one that is. */
+  /** The place on it that gets most of what it needs. */
   readonly best: CutPlace;
-  readonly bestAt: number;
 }
 
 /** What pieces of a path are judged by. */
@@ -54,22 +53,21 @@ export type PathAnswer = Pick<Evidence, 'lines' | 'wood'>;
  * the path have a part in it.
  */
 export function eachPiece(
-  answer: PathAnswer,
+  { lines, wood }: PathAnswer,
   thicknessMm: number,
   first: number,
   last: number,
   tell: (piece: CutPiece) => void,
 ): void {
-  const { count, move, begins, judgedMm } = answer.lines.places;
+  const { count, move, begins, judgedMm } = lines.places;
   /** The piece under way, and the place on it that gets most of what it needs. */
   let k = bisectLeft(move, first);
   let from = k;
   let pieceMm = 0;
   let best: CutPlace | null = null;
-  let bestAt = 0;
 
   const close = (to: number): void => {
-    if (best) tell({ from, to, lengthMm: pieceMm, best, bestAt });
+    if (best) tell({ from, to, lengthMm: pieceMm, best });
     pieceMm = 0;
     best = null;
     from = to;
@@ -87,11 +85,10 @@ export function eachPiece(
     }
     if (judgedMm[k] === 0) continue;
     pieceMm += judgedMm[k]!;
-    const place = cutPlace(answer, k, thicknessMm);
-    if (!best || place.margin > (best as CutPlace).margin) {
-      best = place;
-      bestAt = k;
-    }
+    const there = doseAtPlace(lines, k);
+    const neededJPerMm2 = wood.doseForDepth(thicknessMm, there.dwellS, there.headZMm, there.needTimes);
+    const margin = there.doseJPerMm2 / neededJPerMm2 - 1;
+    if (!best || margin > (best as CutPlace).margin) best = { ...there, at: k, neededJPerMm2, margin };
     if (pieceMm >= BRIDGE_MM - judgedMm[k]! / 2) close(k);
   }
   endStroke(k - 1);
@@ -115,25 +112,19 @@ export function followCut(evidence: Evidence, first: number, last: number): CutP
   let weakest: CutPlace | null = null;
   let shallowestMm = thicknessMm;
   eachPiece(evidence, thicknessMm, first, last, (piece) => {
-    const { best, bestAt } = piece;
+    const { best } = piece;
     lengthMm += piece.lengthMm;
     if (!weakest || best.margin < weakest.margin) weakest = best;
     if (best.margin >= 0) return;
     const depthMm = pieceDepthMm(evidence, piece, thicknessMm);
     shallowestMm = Math.min(shallowestMm, depthMm);
     uncutMm += piece.lengthMm;
-    uncut.add(-depthMm, lengthMm, [xMm[bestAt]!, yMm[bestAt]!], {
-      line: line[move[bestAt]!]!,
-      move: move[bestAt]!,
+    uncut.add(-depthMm, lengthMm, [xMm[best.at]!, yMm[best.at]!], {
+      line: line[move[best.at]!]!,
+      move: move[best.at]!,
     });
   });
   return { lengthMm, uncutMm, uncut: uncut.finish(), weakest, shallowestMm: weakest ? shallowestMm : 0 };
-}
-
-function cutPlace({ lines, wood }: PathAnswer, k: number, thicknessMm: number): CutPlace {
-  const there = doseAtPlace(lines, k);
-  const neededJPerMm2 = wood.doseForDepth(thicknessMm, there.dwellS, there.headZMm, there.needTimes);
-  return { ...there, at: k, neededJPerMm2, margin: there.doseJPerMm2 / neededJPerMm2 - 1 };
 }
 
 /** The weakest place as chances are asked of it. */
