@@ -50,6 +50,13 @@ export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
   maxYMm: b.maxYMm + marginMm,
 });
 
+/** Whether a point lies in the rectangle, or no farther than `slackMm` beside it. */
+export const holdsPoint = (b: Bounds, xMm: number, yMm: number, slackMm = 0): boolean =>
+  xMm >= b.minXMm - slackMm &&
+  xMm <= b.maxXMm + slackMm &&
+  yMm >= b.minYMm - slackMm &&
+  yMm <= b.maxYMm + slackMm;
+
 /**
  * The frame of square cells that covers `bounds` from its lower left corner. A size that is a whole number
  * of cells to within a millionth of a cell gives exactly that number.

@@ -1,5 +1,5 @@
 import { stockBounds } from '../board.ts';
-import { isEmptyBounds } from '../grid.ts';
+import { holdsPoint, isEmptyBounds } from '../grid.ts';
 import { isLit } from '../program/beam-on.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
@@ -18,11 +18,7 @@ export function findOffStock({ program: { moves }, machine, stock, burnBounds, d
   const over = overhang(burnBounds, board, slackMm);
   if (!over) return [];
   const { xMm, yMm } = moves;
-  const isOff = (x: number, y: number) =>
-    x < board.minXMm - slackMm ||
-    x > board.maxXMm + slackMm ||
-    y < board.minYMm - slackMm ||
-    y > board.maxYMm + slackMm;
+  const isOff = (x: number, y: number) => !holdsPoint(board, x, y, slackMm);
   const isBurning = (i: number) => isLit(moves, i, machine.laser.fires_on_rapids);
   let move = 0;
   let [x, y] = [0, 0];

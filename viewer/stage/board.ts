@@ -13,7 +13,7 @@ import {
   Vector3,
   Vector4,
 } from 'three';
-import { type Bounds, cellAt } from '../../src/grid.ts';
+import { type Bounds, cellAt, grownBounds, holdsPoint } from '../../src/grid.ts';
 import { greatestOf, leastOf } from '../../src/lists.ts';
 import type { View } from '../state/store.ts';
 import { DOSE_OCTAVES, doseCode } from '../worker/dose-code.ts';
@@ -313,8 +313,7 @@ export class Board {
     // Outside the frame there is no mark.
     const mark = pieces.marks?.[cellAt(arrival.frame, xMm, yMm)] ?? 0;
     if (mark === 0) return null;
-    const isIn = ({ bounds: b }: TimedPart) =>
-      xMm >= b.minXMm - 1 && xMm <= b.maxXMm + 1 && yMm >= b.minYMm - 1 && yMm <= b.maxYMm + 1;
+    const isIn = ({ bounds }: TimedPart) => holdsPoint(bounds, xMm, yMm, 1);
     const { uTime, uDuration } = this.uniforms;
     const isFree = (part: TimedPart) => isFreeBy(part, uTime.value, uDuration.value);
     return pieces.free.find((part) => markOf(part) === mark && isIn(part) && isFree(part)) ?? null;
@@ -335,12 +334,7 @@ export class Board {
     if (!part || !this.#scene) return;
     const { surface } = this.#scene;
     const { bounds } = part;
-    const around = {
-      minXMm: bounds.minXMm - 0.4,
-      minYMm: bounds.minYMm - 0.4,
-      maxXMm: bounds.maxXMm + 0.4,
-      maxYMm: bounds.maxYMm + 0.4,
-    };
+    const around = grownBounds(bounds, 0.4);
     const [x, y] = middleOf(bounds);
     const gaze = { atMm: [x, y] as const, withinMm: [1e6, 1e6] as const, finestMm: 0 };
     this.#liftedTop.geometry.dispose();
@@ -375,13 +369,17 @@ export class Board {
     if (view === 'burn') return;
     // How sure a tone is goes by the dose: the same look in other colours, which are the forecast's own.
     const isByDose = view === 'dose' || view === 'sure';
-    const [from, to] = rangeOf(isByDose ? 'dose' : view, scenes);
-    if (view === 'sure') this.#views.get(view)?.dispose();
-    const known = view === 'sure' ? undefined : this.#views.get(view);
-    const row = known ?? rowTexture(view === 'sure' ? sureRow(scene.forecast, from, to) : mapRow(view));
+    const scale = isByDose ? 'dose' : view;
+    const [from, to] = rangeOf(scale, scenes);
+    if (view === 'sure') {
+      this.#views.get(view)?.dispose();
+      this.#views.delete(view);
+    }
+    const row =
+      this.#views.get(view) ?? rowTexture(view === 'sure' ? sureRow(scene.forecast, from, to) : mapRow(view));
     this.#views.set(view, row);
     uniforms.uMap.value = row;
-    uniforms.uPart.value = rangeOf(isByDose ? 'dose' : view, [scene])[1] / to;
+    uniforms.uPart.value = rangeOf(scale, [scene])[1] / to;
     if (isByDose) uniforms.uRange.value.set(doseCode(from), doseCode(to));
     else uniforms.uRange.value.set(doseCode(DOSE_FROM_J_PER_MM2), to);
   }

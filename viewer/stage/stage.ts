@@ -14,7 +14,7 @@ import {
   WebGLRenderer,
   Scene as World,
 } from 'three';
-import type { Bounds } from '../../src/grid.ts';
+import { type Bounds, holdsPoint } from '../../src/grid.ts';
 import type { HeldOutline } from '../../src/parts/held.ts';
 import type { View } from '../state/store.ts';
 import { wholeBoard } from '../state/whole.ts';
@@ -312,16 +312,8 @@ export class Stage {
   /** The part that has come free under a point of the canvas; one that is held in the hand is taken first. */
   partUnder(x: number, y: number): TimedPart | null {
     if (this.#held) {
-      const { bounds } = this.#held;
       const at = this.#placeOn(x, y, LIFT_MM);
-      if (
-        at &&
-        at[0] >= bounds.minXMm &&
-        at[0] <= bounds.maxXMm &&
-        at[1] >= bounds.minYMm &&
-        at[1] <= bounds.maxYMm
-      )
-        return this.#held;
+      if (at && holdsPoint(this.#held.bounds, ...at)) return this.#held;
     }
     const at = this.placeAt(x, y);
     return at && this.#boards[0].partAt(...at);

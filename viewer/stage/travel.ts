@@ -1,5 +1,5 @@
 import { BufferAttribute, BufferGeometry, LineBasicMaterial, LineSegments } from 'three';
-import type { Bounds } from '../../src/grid.ts';
+import { type Bounds, holdsPoint } from '../../src/grid.ts';
 import type { Motion } from '../../src/motion/motion.ts';
 import { burnsAtFeed } from '../../src/program/beam-on.ts';
 
@@ -24,13 +24,10 @@ export const makeAstray = (motion: Motion, colour: number, board: Bounds): LineS
       moves.count <= MOST_ASTRAY &&
       burnsAtFeed(moves, i) &&
       !(
-        isOn(board, i > 0 ? moves.xMm[i - 1]! : 0, i > 0 ? moves.yMm[i - 1]! : 0) &&
-        isOn(board, moves.xMm[i]!, moves.yMm[i]!)
+        holdsPoint(board, i > 0 ? moves.xMm[i - 1]! : 0, i > 0 ? moves.yMm[i - 1]! : 0) &&
+        holdsPoint(board, moves.xMm[i]!, moves.yMm[i]!)
       ),
   );
-
-const isOn = (b: Bounds, x: number, y: number): boolean =>
-  x >= b.minXMm && x <= b.maxXMm && y >= b.minYMm && y <= b.maxYMm;
 
 type Moves = Motion['program']['moves'];
 
