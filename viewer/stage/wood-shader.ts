@@ -68,7 +68,7 @@ void main() {
 `;
 
 /** What cut wood looks like: plies across each other by turns, glue between them, and light. */
-export const CUT_WOOD = /* glsl */ `
+const CUT_WOOD = /* glsl */ `
 // Every other ply shows its end grain, which is darker; between two lies a thread of glue.
 vec3 plyColour(vec3 bare, float z, float streak) {
   float ply = -z / uPly;
