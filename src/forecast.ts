@@ -159,6 +159,23 @@ export function forecastProgram(
   options: ForecastOptions = {},
   clock: Clock = startClock(),
 ): Forecast {
+  return conclude(landProgram(program, machine, material, options, clock), clock);
+}
+
+/** What the wood of a program comes to, for who asks nothing else of its forecast. */
+export function burnOfProgram(program: Program, { machine, material, options }: ForecastSetup): Burn {
+  const clock = startClock();
+  return askWood(landProgram(program, machine, material, options, clock), clock).burn;
+}
+
+/** The road as far as the energy's landing. */
+function landProgram(
+  program: Program,
+  machine: Machine,
+  material: Material,
+  options: ForecastOptions,
+  clock: Clock,
+): Landed {
   const stock = options.stock ?? null;
   const motion = clock.timed('motion', () => planMotion(program, machine));
   const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
@@ -171,30 +188,27 @@ export function forecastProgram(
   const { dose, lines, ...tally } = clock.timed('dose', () =>
     landOn(frame, motion, machine, undefined, firings?.beam),
   );
-  return conclude(
-    {
-      machine,
-      material,
-      stock,
-      checks: {
-        expectMm: options.expectMm ?? null,
-        deepestEngraving: options.deepestEngraving ?? null,
-        sure: options.sure ?? null,
-      },
-      program,
-      motion,
-      dose,
-      withWarmth,
-      firings,
-      lines,
-      tally,
-      jobBounds: all,
-      burnBounds,
-      board,
-      notes,
+  return {
+    machine,
+    material,
+    stock,
+    checks: {
+      expectMm: options.expectMm ?? null,
+      deepestEngraving: options.deepestEngraving ?? null,
+      sure: options.sure ?? null,
     },
-    clock,
-  );
+    program,
+    motion,
+    dose,
+    withWarmth,
+    firings,
+    lines,
+    tally,
+    jobBounds: all,
+    burnBounds,
+    board,
+    notes,
+  };
 }
 
 /** A job whose energy has landed; what is left is the wood's answer and what to say of it. */
@@ -219,14 +233,16 @@ interface Legacy {
   readonly spent: Burn | null;
 }
 
-/** Asks the wood, looks for trouble, and adds up: the road's last stretch. */
-export function conclude(
-  landed: Landed,
+/**
+ * Asks the wood: what it comes to, and the road with what firings did to the need of its lines.
+ * @param spent a burn nobody reads any more, to be written over.
+ */
+function askWood(
+  { firings: followed, ...cool }: Omit<Landed, 'tally' | 'notes'>,
   clock: Clock,
-  { rescaled, spent }: Legacy = { rescaled: null, spent: null },
-): Forecast {
-  const { tally, notes, firings: followed, ...cool } = landed;
-  const { machine, material, stock, program, motion, dose } = cool;
+  spent: Burn | null = null,
+) {
+  const { machine, material, stock, motion, dose } = cool;
   const thicknessMm = stock?.thicknessMm ?? null;
   const firings = clock.timed('warmth', () =>
     followed
@@ -253,6 +269,18 @@ export function conclude(
       road.lines,
     ),
   );
+  return { road, firings, burn };
+}
+
+/** Asks the wood, looks for trouble, and adds up: the road's last stretch. */
+export function conclude(
+  landed: Landed,
+  clock: Clock,
+  { rescaled, spent }: Legacy = { rescaled: null, spent: null },
+): Forecast {
+  const { tally, notes, ...fallen } = landed;
+  const { road, firings, burn } = askWood(fallen, clock, spent);
+  const { machine, material, stock, program, motion, dose } = road;
   const isSwatch = isSwatchJob(program);
   const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, burn }), rescaled);

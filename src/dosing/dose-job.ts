@@ -33,13 +33,13 @@ export interface Dosed {
  */
 export function dose(
   changed: Changed,
-  { machine, material, options }: ForecastSetup,
+  setup: ForecastSetup,
   wish: DosingWish,
   readBack: (changed: Changed) => Program,
 ): Dosed {
-  const tones = wish.tones && trueTones(changed, machine, material, options, wish.tones);
+  const tones = wish.tones && trueTones(changed, setup, wish.tones);
   const toned = tones?.changed ?? changed;
-  const even = wish.even ? evenJob(toned, machine, readBack, new Set(tones?.operations)) : null;
+  const even = wish.even ? evenJob(toned, setup.machine, readBack, new Set(tones?.operations)) : null;
   const sentences = [
     ...(tones ? [toneWords(tones)] : []),
     ...(even

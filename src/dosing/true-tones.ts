@@ -1,8 +1,8 @@
+import type { Burn } from '../burn/burn.ts';
 import type { Material } from '../burn/material.ts';
 import type { Changed } from '../change/changed.ts';
 import { InputError } from '../errors.ts';
-import { type Forecast, type ForecastOptions, forecastProgram } from '../forecast.ts';
-import type { Machine } from '../machine/profile.ts';
+import { burnOfProgram, type ForecastSetup } from '../forecast.ts';
 import { lightnessTable, stripLightness } from './footprints.ts';
 import { pictureRows, type Strips, type Wish } from './picture-rows.ts';
 import { startPowers } from './strip-power.ts';
@@ -34,13 +34,8 @@ const ROUNDS = 4;
  *
  * @throws {InputError} where no rows are a picture, or S follows the speed of the head already.
  */
-export function trueTones(
-  changed: Changed,
-  machine: Machine,
-  material: Material,
-  options: ForecastOptions,
-  wish: Wish,
-): TrueTones {
+export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): TrueTones {
+  const { machine, material } = setup;
   checkEnds(wish.ends);
   const { program } = changed;
   if (program.followsSpeed)
@@ -49,17 +44,16 @@ export function trueTones(
     );
   const { split, strips, operations } = pictureRows(changed, machine, material, wish);
   const look = looker(split, strips, material);
-  const forecastOf = (s: Float64Array) =>
-    forecastProgram(withPower(split.program, s), machine, material, options);
+  const seenOf = (s: Float64Array) => look(burnOfProgram(withPower(split.program, s), setup));
 
-  const before = look(forecastOf(split.program.moves.s));
+  const before = seenOf(split.program.moves.s);
   const powers = startPowers(split.program, strips, machine, material);
   let s = powers.s();
   for (let round = 0; round < ROUNDS; round++) {
-    powers.correct(look(forecastOf(s)));
+    powers.correct(seenOf(s));
     s = powers.s();
   }
-  const after = look(forecastOf(s));
+  const after = seenOf(s);
   return {
     changed: { ...split, program: { ...withPower(split.program, s), followsSpeed: true } },
     operations: operations.map(({ n }) => n),
@@ -70,14 +64,14 @@ export function trueTones(
   };
 }
 
-/** What each strip looks like in a forecast: its mean L*. */
+/** What each strip looks like in a burn: its mean L*. */
 function looker(
   { program }: Changed,
   { wishedL, widthMm }: Strips,
   material: Material,
-): (forecast: Forecast) => Float64Array {
+): (burn: Burn) => Float64Array {
   const lightness = lightnessTable(material);
-  return ({ burn }) =>
+  return (burn) =>
     wishedL.map((wish, k) =>
       Number.isNaN(wish) ? wish : stripLightness(program.moves, k, widthMm[k]!, burn, lightness),
     );

@@ -30,7 +30,11 @@ const poplar = shippedMaterials['poplar plywood']!;
 
 function solve(text: string, machine: Machine, material: Material, photo: Photo | null = null) {
   const table = readLines([text], readOptions(machine));
-  const tones = trueTones(changeLines(table, [], machine), machine, material, {}, { ends: TONE_ENDS, photo });
+  const tones = trueTones(
+    changeLines(table, [], machine),
+    { machine, material, options: {} },
+    { ends: TONE_ENDS, photo },
+  );
   const pieces: string[] = [];
   writeChanged([text], table, tones.changed, machine, (piece) => pieces.push(piece));
   return { ...tones, text: pieces.join('') };
@@ -149,8 +153,8 @@ describe('is refused', () => {
   test('with ends the wrong way round', () => {
     const table = readLines([rasterJob(PICTURES.bump!, raster)], readOptions(plain));
     const wish = { ends: { lightest: 0.9, darkest: 0.1 }, photo: null };
-    expect(() => trueTones(changeLines(table, [], plain), plain, poplar, {}, wish)).toThrow(
-      /expected the lightest below the darkest/,
-    );
+    expect(() =>
+      trueTones(changeLines(table, [], plain), { machine: plain, material: poplar, options: {} }, wish),
+    ).toThrow(/expected the lightest below the darkest/);
   });
 });
