@@ -1,9 +1,6 @@
-import { depositStepMm } from '../dose/deposit.ts';
 import type { BeamVisitor, Stroke } from '../dose/visitor.ts';
-import { walkBeam } from '../dose/walk-beam.ts';
 import { defocus, meanWidthMm } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
-import type { Motion } from '../motion/motion.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinTable } from './depth-kernel.ts';
 import type { HeatOfWood } from './heat-of-wood.ts';
@@ -66,13 +63,6 @@ const TURN_COS = Math.cos(Math.PI / 6);
 const REST_PARTS = 8;
 /** No more parts than this wait for the next question. */
 const MOST_WAITING = 1024;
-
-/** Walks the beam with the heat it leaves. */
-export function walkWarmth(motion: Motion, machine: Machine, heat: HeatOfWood, visitor: WarmthVisitor): void {
-  const following = followWarmth(machine, heat, visitor);
-  walkBeam(motion, machine, depositStepMm(machine.spot, meanWidthMm(machine.spot)), following);
-  following.finish();
-}
 
 /** A visitor of the beam's walk that follows its heat; to be finished once the walk has ended. */
 export function followWarmth(

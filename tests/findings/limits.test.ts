@@ -2,9 +2,10 @@ import { describe, expect, test } from 'vitest';
 import { allLoops } from '../../src/findings/evidence/loops.ts';
 import type { Finding, FindingKind } from '../../src/findings/finding.ts';
 import { type ForecastOptions, forecast } from '../../src/forecast.ts';
+import { cellAt } from '../../src/grid.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { bench, board, type Pair, poplar, told } from './pairs.ts';
-import { line, rows, square } from './small-jobs.ts';
+import { END, HEAD, hook, line, pieces, rows, square } from './small-jobs.ts';
 
 /** More limits from both sides, and those that decide how grave a finding is. Numbers are closed forms of the jobs' own sizes. */
 
@@ -21,9 +22,6 @@ interface Limit {
   /** What it is told as within the limit; left out: it is not told at all. */
   readonly graver?: readonly [within: Finding['severity'], beyond: Finding['severity']];
 }
-
-const HEAD = 'G21 G90\n';
-const END = 'M5\nM2\n';
 
 /** An edge along x of `xMm` at full reach, then one along y. */
 const corner = (xMm: number, yMm: number, feed: number) =>
@@ -51,9 +49,6 @@ const spaced = (mm: number, count = 20) =>
     return `G1 X${from - over} Y${(10 + k * mm).toFixed(3)} S0 F1500\nX${from}\nX${to} S300\nX${to + over} S0\n`;
   }).join('')}${END}`;
 
-/** A line of `mm` in pieces of a tenth of a millimetre. */
-const pieces = (mm: number) =>
-  `${HEAD}M4 S0\nG0 X5 Y10\n${Array.from({ length: mm * 10 }, (_, k) => `G1 X${(5 + (k + 1) / 10).toFixed(1)} S500 F900\n`).join('')}${END}`;
 const link = (lines_per_second: number) => ({ link: { baud: 1_000_000, ack_bytes: 0, lines_per_second } });
 
 /** A stroke of 40 mm, one of `mm` on it or beside it, and one elsewhere. */
@@ -61,8 +56,6 @@ const again = (mm: number, offMm = 0, elsewhere = 'G0 X10 Y30\nG1 X100 S250\n') 
   `${HEAD}M4 S0\nG0 X10 Y10\nG1 X50 S250 F1500\nG0 X15 Y${10 + offMm}\nG1 X${15 + mm} S250\n${elsewhere}${END}`;
 
 const round = { spot: { width_mm: [0.16, 0.16] as [number, number] } };
-/** One corner of a right angle between two lines that are at speed at their far ends. */
-const hook = `${HEAD}M3 S0\nG0 X5 Y10\nG1 X20 F3000\nX50 S400\nY40\nY55 S0\n${END}`;
 
 const limits: readonly Limit[] = [
   {
@@ -135,16 +128,16 @@ const limits: readonly Limit[] = [
   {
     kind: 'starved',
     words: 'half a second',
-    within: pieces(30),
-    beyond: pieces(30),
+    within: pieces(30, 500, 900),
+    beyond: pieces(30, 500, 900),
     machine: link(117),
     machineBeyond: link(113),
   },
   {
     kind: 'starved',
     words: 'a twentieth of the time',
-    within: pieces(240),
-    beyond: pieces(240),
+    within: pieces(240, 500, 900),
+    beyond: pieces(240, 500, 900),
     machine: link(143),
     machineBeyond: link(141),
   },
@@ -251,8 +244,7 @@ describe('engraving too deep', () => {
     `${HEAD}M4 S0\n${Array.from({ length: count }, (_, k) => `G0 X${k % 2 ? 43 : 17} Y${10 + k / 10}\nG1 X${k % 2 ? 40 : 20} F600 S0\nX${k % 2 ? 20 : 40} S900\nX${k % 2 ? 17 : 43} S0\n`).join('')}${END}`;
   const depth = (() => {
     const { burn } = forecast(heavy(25), bench(), poplar, { stock: board(60), cellMm: 0.05 });
-    const { nx, x0Mm, y0Mm, cellMm } = burn.frame;
-    return burn.depthMm[Math.floor((11 - y0Mm) / cellMm) * nx + Math.floor((30 - x0Mm) / cellMm)]!;
+    return burn.depthMm[cellAt(burn.frame, 30, 11)]!;
   })();
   const deep = (count: number, thicknessMm: number) =>
     run(heavy(count), {}, { stock: board(thicknessMm) }).filter(({ kind }) => kind === 'too-deep');
@@ -277,8 +269,7 @@ describe('engraving too deep', () => {
       `F${(600 * (dose_j_mm2 as number)) / (wanted_j_mm2 as number)}`,
     );
     const { burn } = forecast(less, bench(), poplar, { stock: board(60), cellMm: 0.05 });
-    const { nx, x0Mm, y0Mm, cellMm } = burn.frame;
-    const there = burn.depthMm[Math.floor((11 - y0Mm) / cellMm) * nx + Math.floor((30 - x0Mm) / cellMm)]!;
+    const there = burn.depthMm[cellAt(burn.frame, 30, 11)]!;
     expect(there / (limit_mm as number)).toBeGreaterThan(0.82);
     expect(there / (limit_mm as number)).toBeLessThan(0.98);
   });

@@ -7,12 +7,20 @@ interface Stroke {
   readonly mode?: string;
 }
 
-const head = (mode = 'M4') => `G21 G90\n${mode} S0\n`;
-const END = 'M5\nM2\n';
+export const HEAD = 'G21 G90\n';
+export const END = 'M5\nM2\n';
+const head = (mode = 'M4') => `${HEAD}${mode} S0\n`;
 
 /** One line of 30 mm along x, with a run-up and a run-out of 15 mm. */
 export const line = ({ s, feed, mode }: Stroke): string =>
   `${head(mode)}G0 X5 Y10\nG1 X20 F${feed}\nX50 S${s}\nX65 S0\n${END}`;
+
+/** A line of `mm` in pieces of a tenth of a millimetre. */
+export const pieces = (mm: number, s: number, feed: number): string =>
+  `${head()}G0 X5 Y10\n${Array.from({ length: mm * 10 }, (_, k) => `G1 X${(5 + (k + 1) / 10).toFixed(1)} S${s} F${feed}\n`).join('')}${END}`;
+
+/** One corner of a right angle between two lines that are at speed at their far ends. */
+export const hook = `${head('M3')}G0 X5 Y10\nG1 X20 F3000\nX50 S400\nY40\nY55 S0\n${END}`;
 
 /** A square of `side` mm from (10, 10), burned from corner to corner. */
 export const square = ({

@@ -5,12 +5,9 @@ import { type ForecastOptions, forecast } from '../../src/forecast.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { bench, board, type Pair, poplar } from './pairs.ts';
-import { line, rows } from './small-jobs.ts';
+import { END, HEAD, hook, line, pieces, rows } from './small-jobs.ts';
 
 /** Limits within a finding: how far a remedy keeps off its limit, what counts as one line, what is said of it. */
-
-const HEAD = 'G21 G90\n';
-const END = 'M5\nM2\n';
 
 const told = (
   kind: FindingKind,
@@ -21,10 +18,6 @@ const told = (
   forecast(job, bench(machine), poplar, { cellMm: 0.05, ...options }).findings.filter(
     (finding) => finding.kind === kind,
   );
-
-/** A line of `mm` in pieces of a tenth of a millimetre. */
-const pieces = (mm: number, s: number, feed: number) =>
-  `${HEAD}M4 S0\nG0 X5 Y10\n${Array.from({ length: mm * 10 }, (_, k) => `G1 X${(5 + (k + 1) / 10).toFixed(1)} S${s} F${feed}\n`).join('')}${END}`;
 
 test('what starves is advised nine tenths of what the link carries', () => {
   const machine = { link: { baud: 1_000_000, ack_bytes: 0, lines_per_second: 100 } };
@@ -105,8 +98,6 @@ test('a bare stretch is closed to seven tenths of the spot', () => {
 });
 
 const round = { spot: { width_mm: [0.16, 0.16] as [number, number] } };
-/** One corner of a right angle between two lines that are at speed at their far ends. */
-const hook = `${HEAD}M3 S0\nG0 X5 Y10\nG1 X20 F3000\nX50 S400\nY40\nY55 S0\n${END}`;
 
 test.each([
   [0.2, 1],

@@ -1,10 +1,10 @@
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { type HeatOfWood, heatOfWood } from '../../src/warmth/heat-of-wood.ts';
-import { walkWarmth } from '../../src/warmth/walk-warmth.ts';
 import { programOf } from '../support/program-of.ts';
 import { directSums, landed } from './direct.ts';
 import type { WarmJob } from './jobs.ts';
+import { walkWarmth } from './walk.ts';
 
 export const poplarHeat: HeatOfWood = heatOfWood(shippedMaterials['poplar plywood']!, 450, null);
 

@@ -5,10 +5,10 @@ import type { Machine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { heatOfWood } from '../../src/warmth/heat-of-wood.ts';
 import { needTimesOfWork, rowFirings, speedPowerInRows } from '../../src/warmth/rows.ts';
-import { walkWarmth } from '../../src/warmth/walk-warmth.ts';
 import { machineWith } from '../support/machines.ts';
 import { programOf } from '../support/program-of.ts';
 import { rowsJob } from './jobs.ts';
+import { walkWarmth } from './walk.ts';
 
 const poplar = shippedMaterials['poplar plywood']!;
 

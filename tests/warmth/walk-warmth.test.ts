@@ -2,11 +2,11 @@ import { describe, expect, test } from 'vitest';
 import type { Machine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { headAt } from '../../src/motion/timeline.ts';
-import { walkWarmth } from '../../src/warmth/walk-warmth.ts';
 import { programOf, type Step } from '../support/program-of.ts';
 import { directSums, landed } from './direct.ts';
 import { rowsJob, WARM_JOBS } from './jobs.ts';
 import { measure, poplarHeat } from './measure.ts';
+import { walkWarmth } from './walk.ts';
 
 /** Every part of a job, in order. */
 function partsOf(steps: readonly Step[], machine: Machine, heat = poplarHeat) {
