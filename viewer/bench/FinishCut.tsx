@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks';
-import { InputError } from '../../src/errors.ts';
 import type { CutForecast } from '../../src/findings/evidence/cut-forecast.ts';
 import { numberWords } from '../../src/words.ts';
 import { downloadText } from '../state/download.ts';
 import { settled, wished } from '../state/store.ts';
-import { trouble } from '../state/trouble.ts';
+import { refuseSettings, trouble } from '../state/trouble.ts';
+import { nameWith } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
 import { type ErrandResults, runErrand } from '../worker/errand.ts';
 import type { Setup } from '../worker/messages.ts';
@@ -37,8 +37,7 @@ export function FinishCut({ cuts, thicknessMm }: FinishCutProps) {
       const told = `${operation}: ${numberWords(reachedMm, 3)} mm`;
       setMade({ of, finish: await runErrand({ errand: 'finish', setup: of, told }) });
     } catch (error) {
-      if (!(error instanceof InputError)) throw error;
-      trouble.value = { what: 'Not written', sentence: error.toString(), ofSettings: true };
+      refuseSettings('Not written', error);
     } finally {
       setWorking(false);
     }
@@ -92,7 +91,7 @@ export function FinishCut({ cuts, thicknessMm }: FinishCutProps) {
 }
 
 function Written({ made: { of, finish } }: { readonly made: Made }) {
-  const name = of.job.name.replace(/(\.[^.]*)?$/, '-finish$1');
+  const name = nameWith(of.job.name, '-finish');
   return (
     <>
       <p>

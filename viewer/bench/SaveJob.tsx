@@ -1,10 +1,10 @@
-import { InputError } from '../../src/errors.ts';
 import { adjustedText } from '../state/adjusted.ts';
 import { downloadText } from '../state/download.ts';
 import { refusals } from '../state/refusals.ts';
 import { changes, loaded, status, wished } from '../state/store.ts';
-import { trouble } from '../state/trouble.ts';
+import { refuseSettings } from '../state/trouble.ts';
 import { noteSaved } from '../state/unsaved.ts';
+import { nameWith } from '../words/file-name.ts';
 
 /** Saves the job with the changes written into it; not while something asked of it is refused. */
 export function SaveJob() {
@@ -34,12 +34,11 @@ export function SaveJob() {
 async function save(): Promise<void> {
   const wish = wished.peek();
   if (!wish) return;
-  const name = (loaded.peek()?.job.name ?? 'job.nc').replace(/(\.[^.]*)?$/, '-adjusted$1');
+  const name = nameWith(loaded.peek()?.job.name ?? 'job.nc', '-adjusted');
   try {
     downloadText(name, await adjustedText(wish));
     noteSaved(wish.changes);
   } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    trouble.value = { what: 'Not saved', sentence: error.toString(), ofSettings: true };
+    refuseSettings('Not saved', error);
   }
 }

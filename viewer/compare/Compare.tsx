@@ -1,6 +1,5 @@
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { compareForecasts } from '../../src/compare/compare.ts';
-import { InputError } from '../../src/errors.ts';
 import { findingName } from '../../src/findings/finding-names.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { Remedy } from '../bench/Findings.tsx';
@@ -30,7 +29,8 @@ import { downloadText } from '../state/download.ts';
 import { pickFiles } from '../state/open.ts';
 import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
 import { loaded, operations, place, scene, setup, title } from '../state/store.ts';
-import { trouble } from '../state/trouble.ts';
+import { refuseSettings } from '../state/trouble.ts';
+import { nameWith } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
 import { Listed } from '../words/Listed.tsx';
 import type { Scene } from '../worker/messages.ts';
@@ -163,10 +163,9 @@ async function saveB(): Promise<void> {
   const wish = besideWish.peek();
   if (!wish) return;
   try {
-    downloadText(wish.job.name.replace(/(\.[^.]*)?$/, '-adjusted$1'), await adjustedText(wish));
+    downloadText(nameWith(wish.job.name, '-adjusted'), await adjustedText(wish));
   } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    trouble.value = { what: 'Not saved', sentence: error.toString(), ofSettings: true };
+    refuseSettings('Not saved', error);
   }
 }
 

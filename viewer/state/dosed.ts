@@ -1,11 +1,11 @@
 import { computed, signal } from '@preact/signals';
 import { TONE_ENDS } from '../../src/dosing/wish.ts';
-import { InputError } from '../../src/errors.ts';
+import { nameWith } from '../words/file-name.ts';
 import { runErrand } from '../worker/errand.ts';
 import type { JobText, Setup } from '../worker/messages.ts';
 import type { Changes } from './changes.ts';
 import { about, changes, load, setup, title, wished } from './store.ts';
-import { trouble } from './trouble.ts';
+import { refuseSettings, trouble } from './trouble.ts';
 
 /** Jobs whose S was written anew along the way, and the way back to what lay on the bench before. */
 
@@ -64,12 +64,11 @@ export async function doseJob(what: Dosing): Promise<void> {
       nothing.value = { of, sentence: sentences.join(' ') };
       return;
     }
-    const job = { name: of.job.name.replace(/(\.[^.]*)?$/, `-${what}$1`), text };
+    const job = { name: nameWith(of.job.name, `-${what}`), text };
     made.value = { job, sentences, before };
     await load({ ...base, job, changes: [] }, { name: job.name });
   } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    trouble.value = { what: 'Not written', sentence: error.toString(), ofSettings: true };
+    refuseSettings('Not written', error);
   } finally {
     dosing.value = null;
   }

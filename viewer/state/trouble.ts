@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals';
+import { InputError } from '../../src/errors.ts';
 import type { Feedless } from './feedless.ts';
 
 /** Something that could not be done, said to the person at the bench. */
@@ -31,6 +32,12 @@ export const refuseFile = (
     ...(feedless ? { feedless } : {}),
   };
 };
+
+/** What was asked of the settings and refused; anything else that was thrown is thrown on. */
+export function refuseSettings(what: string, error: unknown): void {
+  if (!(error instanceof InputError)) throw error;
+  trouble.value = { what, sentence: error.toString(), ofSettings: true };
+}
 
 /** Each line of it with its full stop. */
 const ended = (sentence: string): string => sentence.replace(/(?<![.!?])$/gm, '.');
