@@ -2,6 +2,7 @@ import { InputError } from '../errors.ts';
 import type { FileKind, Recognised } from './file-kind.ts';
 import { formatOf } from './formats.ts';
 import { gcodeOf } from './gcode.ts';
+import { latin1Of } from './latin1.ts';
 
 /** The kinds of file that are asked for somewhere. */
 export type Wanted = 'job' | 'listing' | 'machine' | 'wood' | 'swatch' | 'notebook' | 'photo';
@@ -17,10 +18,7 @@ export function headOf(bytes: Uint8Array): string {
   const head = bytes.subarray(0, HEAD_LENGTH);
   if (head[0] === 0xff && head[1] === 0xfe) return new TextDecoder('utf-16le').decode(head);
   if (head[0] === 0xfe && head[1] === 0xff) return new TextDecoder('utf-16be').decode(head);
-  const parts: string[] = [];
-  for (let at = 0; at < head.length; at += 0x8000)
-    parts.push(String.fromCharCode(...head.subarray(at, at + 0x8000)));
-  return parts.join('');
+  return latin1Of(head);
 }
 
 /**

@@ -6,6 +6,7 @@ import { numberWords } from '../../src/words.ts';
 import { flyTo, showItHappen } from '../stage/visit.ts';
 import { centredStock, centreJob } from '../state/placing.ts';
 import { scene, settled, status } from '../state/store.ts';
+import { drawOn } from '../words/draw-on.ts';
 import { Kept } from '../words/Kept.tsx';
 import { nameWithLine } from './count-words.ts';
 import { adviceWords, take } from './remedies.ts';
@@ -143,12 +144,7 @@ interface CloseUpProps {
 
 function CloseUp({ picture, of, onPress }: CloseUpProps) {
   const canvas = useRef<HTMLCanvasElement>(null);
-  useEffect(() => {
-    const { width, height, data } = picture;
-    canvas
-      .current!.getContext('2d')!
-      .putImageData(new ImageData(data as Uint8ClampedArray<ArrayBuffer>, width, height), 0, 0);
-  }, [picture]);
+  useEffect(() => drawOn(canvas.current!, picture), [picture]);
   return (
     <button type="button" class="close-up" onClick={onPress} aria-label={`Fly to this place: ${of}`}>
       <canvas ref={canvas} width={picture.width} height={picture.height} />

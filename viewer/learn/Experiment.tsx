@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { drawOn } from '../words/draw-on.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
 import type { Trial } from './gantry.ts';
@@ -46,12 +47,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
     });
   }, [near, key]);
   useEffect(() => {
-    const figure = scene?.figure;
-    if (!figure || !canvas.current) return;
-    canvas.current.width = figure.width;
-    canvas.current.height = figure.height;
-    const image = new ImageData(figure.data as Uint8ClampedArray<ArrayBuffer>, figure.width, figure.height);
-    canvas.current.getContext('2d')!.putImageData(image, 0, 0);
+    if (scene?.figure && canvas.current) drawOn(canvas.current, scene.figure);
   }, [scene]);
 
   return (

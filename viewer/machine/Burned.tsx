@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Trial } from '../learn/gantry.ts';
 import { tryOut } from '../learn/try-out.ts';
+import { drawOn } from '../words/draw-on.ts';
 import type { Scene } from '../worker/messages.ts';
 
 interface BurnedProps {
@@ -24,13 +25,8 @@ export function Burned({ id, what, trial, caption, told }: BurnedProps) {
       done: (scene) => {
         setRefusal(null);
         told?.(scene);
-        const { figure } = scene;
-        if (!figure || !canvas.current) return;
-        const { width, height, data } = figure;
-        canvas.current.width = width;
-        canvas.current.height = height;
-        const image = new ImageData(data as Uint8ClampedArray<ArrayBuffer>, width, height);
-        canvas.current.getContext('2d')!.putImageData(image, 0, 0);
+        if (!scene.figure || !canvas.current) return;
+        drawOn(canvas.current, scene.figure);
         canvas.current.dataset.burned = '';
       },
       refused: ({ sentence }) => setRefusal(sentence),

@@ -9,6 +9,7 @@ import { numberWords } from '../../src/words.ts';
 import { ownSettings } from '../state/changes.ts';
 import { beginStretch, endStretch } from '../state/steps.ts';
 import { change, changes, operations, setup } from '../state/store.ts';
+import { drawOn } from '../words/draw-on.ts';
 
 const WIDTH = 560;
 const HEIGHT = 330;
@@ -37,12 +38,7 @@ export function ChartBoard({ panel, id }: ChartBoardProps) {
       { ...panel, points: [] },
       { widthPx: WIDTH, heightPx: HEIGHT, fontPx: FONT, id, tonePath },
     );
-    const { width, height, data } = field.raster;
-    canvas.current!.width = width;
-    canvas.current!.height = height;
-    canvas
-      .current!.getContext('2d')!
-      .putImageData(new ImageData(data as Uint8ClampedArray<ArrayBuffer>, width, height), 0, 0);
+    drawOn(canvas.current!, field.raster);
     // Our own drawing, in which every text is escaped.
     over.current!.innerHTML = field.overlaySvg + axes.svg(sizes);
   }, [panel]);

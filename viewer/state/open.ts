@@ -6,6 +6,7 @@ import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../../src/machine/assumed.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
+import { latin1Of } from '../../src/recognise/latin1.ts';
 import type { Setup } from '../worker/messages.ts';
 import { listedMachine } from './listed.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
@@ -41,11 +42,7 @@ async function readText(file: File): Promise<string> {
         source: file.name,
       },
     );
-  const bytes = await bytesOf(file);
-  const parts: string[] = [];
-  for (let at = 0; at < bytes.length; at += 0x8000)
-    parts.push(String.fromCharCode(...bytes.subarray(at, at + 0x8000)));
-  return parts.join('');
+  return latin1Of(await bytesOf(file));
 }
 
 /**

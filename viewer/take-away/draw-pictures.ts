@@ -1,5 +1,7 @@
 import type { DrawSvg, Picture } from '../../src/picture/picture.ts';
 import { textWidthPx } from '../../src/picture/text.ts';
+import { latin1Of } from '../../src/recognise/latin1.ts';
+import { imageOf } from '../words/draw-on.ts';
 
 /** A browser draws an SVG only in its own time, a picture wants it at once: so it is painted twice. */
 
@@ -29,7 +31,7 @@ function sizeOf(svg: string): { readonly width: number; readonly height: number 
  * The typeface whose widths pictures are laid out by is not the browser's: each text is drawn as wide as it was laid
  * out, in what sans serif there is.
  */
-export const fittedTexts = (svg: string): string =>
+const fittedTexts = (svg: string): string =>
   svg.replace(
     /<text ([^>]*)font-size="([\d.]+)"([^>]*)>([^<]*)<\/text>/g,
     (whole: string, before: string, size: string, after: string, text: string) => {
@@ -76,9 +78,9 @@ function canvasOf(width: number, height: number): CanvasRenderingContext2D {
 }
 
 /** A picture as a PNG file. */
-export async function pngOf({ width, height, data }: Picture): Promise<Blob> {
-  const context = canvasOf(width, height);
-  context.putImageData(new ImageData(data as Uint8ClampedArray<ArrayBuffer>, width, height), 0, 0);
+export async function pngOf(picture: Picture): Promise<Blob> {
+  const context = canvasOf(picture.width, picture.height);
+  context.putImageData(imageOf(picture), 0, 0);
   return new Promise((resolve, reject) =>
     context.canvas.toBlob(
       (blob) => (blob ? resolve(blob) : reject(new Error('the browser made no PNG file of it'))),
@@ -90,8 +92,5 @@ export async function pngOf({ width, height, data }: Picture): Promise<Blob> {
 /** The same as a data URI. */
 export async function dataUriOf(picture: Picture): Promise<string> {
   const bytes = new Uint8Array(await (await pngOf(picture)).arrayBuffer());
-  const parts: string[] = [];
-  for (let at = 0; at < bytes.length; at += 0x8000)
-    parts.push(String.fromCharCode(...bytes.subarray(at, at + 0x8000)));
-  return `data:image/png;base64,${btoa(parts.join(''))}`;
+  return `data:image/png;base64,${btoa(latin1Of(bytes))}`;
 }
