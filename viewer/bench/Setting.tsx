@@ -1,5 +1,4 @@
 import { guessNote } from '../../src/burn/material.ts';
-import type { Machine } from '../../src/machine/profile.ts';
 import { THICKNESS_PART } from '../../src/sure/boards.ts';
 import { centredStock, centreJob, placing } from '../state/placing.ts';
 import { machines, woods } from '../state/shelf.ts';
@@ -7,6 +6,7 @@ import { loaded, place, scene, setMachine, setStock, setup, setWood } from '../s
 import { shownNumber } from '../words/shown-number.ts';
 import { boardToBegin } from './board-to-begin.ts';
 import { Choice } from './Choice.tsx';
+import { acceleration, MachineField, POWER, spotWidth } from './MachineField.tsx';
 import { NumberField } from './NumberField.tsx';
 
 /** The machine, read as a sentence. */
@@ -16,11 +16,10 @@ export function MachineSentence() {
   if (!at || !first) return null;
   const { machine } = at;
   const shelf = machines.value.get(machine.name) ?? first.machine;
-  const laser = (with_: Partial<Machine['laser']>) =>
-    setMachine({ ...machine, laser: { ...machine.laser, ...with_ } });
-  const spot = (with_: Partial<Machine['spot']>) =>
-    setMachine({ ...machine, spot: { ...machine.spot, ...with_ } });
-  const [ax, ay, az] = machine.acceleration_mm_s2;
+  const [ax, ay] = machine.acceleration_mm_s2;
+  const isAlike = ax === ay;
+  // The unit is said of the first.
+  const { unit: _, ...alongY } = acceleration(1);
   const changed = JSON.stringify(shelf) !== JSON.stringify(machine);
   const known = [...machines.value.keys()];
   const names = known.includes(machine.name) ? known : [machine.name, ...known];
@@ -34,67 +33,15 @@ export function MachineSentence() {
         after=":"
         onChange={(name) => setMachine(machines.value.get(name) ?? first.machine)}
       />{' '}
-      a beam of{' '}
-      <NumberField
-        label="optical power"
-        unit="W"
-        value={machine.laser.optical_power_w}
-        min={0.1}
-        max={200}
-        step={0.5}
-        changed={machine.laser.optical_power_w !== shelf.laser.optical_power_w}
-        onChange={(optical_power_w) => laser({ optical_power_w })}
-      />{' '}
-      in a spot of{' '}
-      <NumberField
-        label="spot width along x"
-        value={machine.spot.width_mm[0]}
-        min={0.02}
-        max={5}
-        step={0.01}
-        changed={machine.spot.width_mm[0] !== shelf.spot.width_mm[0]}
-        onChange={(width) => spot({ width_mm: [width, machine.spot.width_mm[1]] })}
-      />
+      a beam of <MachineField of={machine} was={shelf} number={POWER} /> in a spot of{' '}
+      <MachineField of={machine} was={shelf} number={spotWidth(0)} />
       {' × '}
-      <NumberField
-        label="spot width along y"
-        unit="mm"
-        value={machine.spot.width_mm[1]}
-        min={0.02}
-        max={5}
-        step={0.01}
-        after=","
-        changed={machine.spot.width_mm[1] !== shelf.spot.width_mm[1]}
-        onChange={(width) => spot({ width_mm: [machine.spot.width_mm[0], width] })}
-      />{' '}
-      gathering speed at{' '}
-      <NumberField
-        label="acceleration along x"
-        unit="mm/s²"
-        value={ax}
-        min={10}
-        max={50_000}
-        step={50}
-        digits={5}
-        after={ax === ay ? '.' : ''}
-        changed={ax !== shelf.acceleration_mm_s2[0]}
-        onChange={(a) => setMachine({ ...machine, acceleration_mm_s2: [a, ay, az] })}
-      />
-      {ax === ay ? null : (
+      <MachineField of={machine} was={shelf} number={spotWidth(1)} after="," /> gathering speed at{' '}
+      <MachineField of={machine} was={shelf} number={acceleration(0)} after={isAlike ? '.' : ''} />
+      {isAlike ? null : (
         <>
           {' '}
-          along x and{' '}
-          <NumberField
-            label="acceleration along y"
-            value={ay}
-            min={10}
-            max={50_000}
-            step={50}
-            digits={5}
-            changed={ay !== shelf.acceleration_mm_s2[1]}
-            onChange={(a) => setMachine({ ...machine, acceleration_mm_s2: [ax, a, az] })}
-          />{' '}
-          along y.
+          along x and <MachineField of={machine} was={shelf} number={alongY} /> along y.
         </>
       )}{' '}
       <button
