@@ -14,6 +14,9 @@ export function downloadBlob(name: string, blob: Blob): void {
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-/** Hands over plain data as a JSON file, in UTF-8 as JSON is. */
-export const downloadJson = (name: string, value: unknown): void =>
-  downloadBlob(name, new Blob([`${JSON.stringify(value, null, 2)}\n`], { type: 'application/json' }));
+/** Plain data as a JSON file, in UTF-8 as JSON is. */
+export const jsonBlob = (value: unknown): Blob =>
+  new Blob([`${JSON.stringify(value, null, 2)}\n`], { type: 'application/json' });
+
+/** Hands over plain data as a JSON file. */
+export const downloadJson = (name: string, value: unknown): void => downloadBlob(name, jsonBlob(value));

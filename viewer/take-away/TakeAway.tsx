@@ -1,9 +1,8 @@
 import { useState } from 'preact/hooks';
-import type { Forecast } from '../../src/forecast.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { NumberField } from '../bench/NumberField.tsx';
 import { SaveJob } from '../bench/SaveJob.tsx';
-import { downloadBlob, downloadJson, downloadText } from '../state/download.ts';
+import { downloadBlob, downloadText, jsonBlob } from '../state/download.ts';
 import { changes, loaded, scene, setExpected, settled, setup, title } from '../state/store.ts';
 import { trouble } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
@@ -15,11 +14,11 @@ export function TakeAway() {
   if (!at || !setup.value) return null;
   const isReady = settled.value && busy === null;
   const stem = (loaded.value?.job.name ?? 'job').replace(/\.[^.]*$/, '');
-  const take = (name: string, work: (made: Forecast) => Promise<void>) => async () => {
+  const take = async (name: string, blobOf: () => Promise<Blob>) => {
     if (!isReady) return;
     setBusy(name);
     try {
-      await work(at.forecast);
+      downloadBlob(`${stem}-${name}`, await blobOf());
     } catch (error) {
       const sentence = error instanceof Error ? error.message : String(error);
       trouble.value = { what: `${name} was not made`, sentence: sentence || 'It did not say why.' };
@@ -31,28 +30,19 @@ export function TakeAway() {
     [
       'burn.png',
       'the board from above as it will be burned',
-      async (made: Forecast) => {
-        const { burnPng } = await import('./files.ts');
-        downloadBlob(`${stem}-burn.png`, await burnPng(made, title.peek()));
-      },
+      async () => (await import('./files.ts')).burnPng(at.forecast, title.peek()),
     ],
     [
       'dose.png',
       'where the energy lands, J/mm²',
-      async (made: Forecast) => {
-        const { dosePng } = await import('./files.ts');
-        downloadBlob(`${stem}-dose.png`, await dosePng(made, title.peek()));
-      },
+      async () => (await import('./files.ts')).dosePng(at.forecast, title.peek()),
     ],
     [
       'report.html',
       'all of it as one page, to send to a friend',
-      async (made: Forecast) => {
-        const { reportHtml } = await import('./files.ts');
-        downloadBlob(`${stem}-report.html`, await reportHtml(made, title.peek(), at.closeUps));
-      },
+      async () => (await import('./files.ts')).reportHtml(at.forecast, title.peek(), at.closeUps),
     ],
-    ['report.json', 'everything as numbers', async () => downloadJson(`${stem}-report.json`, at.report)],
+    ['report.json', 'everything as numbers', async () => jsonBlob(at.report)],
   ] as const;
   return (
     <article class="page" aria-label="To take away">
@@ -75,13 +65,13 @@ export function TakeAway() {
       )}
       <h2>Pictures and reports</h2>
       <ul class="files-to-take">
-        {FILES.map(([name, what, work]) => (
+        {FILES.map(([name, what, blobOf]) => (
           <li key={name}>
             <button
               type="button"
               class="press"
               aria-disabled={!isReady}
-              onClick={() => void take(name, work)()}
+              onClick={() => void take(name, blobOf)}
             >
               {name}
             </button>{' '}
