@@ -1,10 +1,11 @@
 import { useMemo } from 'preact/hooks';
 import { hasPicture } from '../../src/dosing/picture-rows.ts';
 import { layBeside } from '../state/beside.ts';
-import { type Dosing, dosed, doseJob, dosing, inVain, putBackJob } from '../state/dosed.ts';
+import { dosed, doseJob, dosing, inVain, putBackJob } from '../state/dosed.ts';
 import { downloadText } from '../state/download.ts';
-import { scene, settled } from '../state/store.ts';
+import { scene } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { Remedy } from './Findings.tsx';
 
 /** S written anew along the way: one press for even lines, one for true tones, and the way back. */
 export function AlongTheWay() {
@@ -20,6 +21,7 @@ export function AlongTheWay() {
 }
 
 function Presses({ isPicture }: { readonly isPicture: boolean }) {
+  const isBusy = dosing.value !== null;
   return (
     <>
       <p>
@@ -29,28 +31,15 @@ function Presses({ isPicture }: { readonly isPicture: boolean }) {
         put back.
       </p>
       <p class="acts">
-        <Press what="even" words="Make its lines even" />
-        {isPicture ? <Press what="tones" words="Make its tones true" /> : null}
+        <Remedy words="Make its lines even" isBusy={isBusy} onPress={() => void doseJob('even')} />
+        {isPicture ? (
+          <Remedy words="Make its tones true" isBusy={isBusy} onPress={() => void doseJob('tones')} />
+        ) : null}
       </p>
       <p role="status" class="quiet">
-        {dosing.value ? 'Working it out …' : (inVain.value ?? '')}
+        {isBusy ? 'Working it out …' : (inVain.value ?? '')}
       </p>
     </>
-  );
-}
-
-function Press({ what, words }: { readonly what: Dosing; readonly words: string }) {
-  const isReady = settled.value && dosing.value === null;
-  return (
-    <button
-      type="button"
-      class="press"
-      aria-disabled={!isReady}
-      aria-describedby={isReady ? undefined : 'not-yet'}
-      onClick={() => isReady && void doseJob(what)}
-    >
-      {words}
-    </button>
   );
 }
 

@@ -62,19 +62,22 @@ const NotYet = () => (
 
 interface RemedyProps {
   readonly words: string;
+  /** It is being done already. */
+  readonly isBusy?: boolean;
   readonly onPress: (byKeyboard: boolean) => void;
 }
 
 /** A remedy, to be pressed once the forecast that advises it is the fine one of what is asked now. */
-export function Remedy({ words, onPress }: RemedyProps) {
-  const isReady = settled.value;
+export function Remedy({ words, isBusy = false, onPress }: RemedyProps) {
+  const isSettled = settled.value;
+  const isReady = isSettled && !isBusy;
   return (
     <button
       type="button"
       class="press"
       aria-disabled={!isReady}
-      aria-describedby={isReady ? undefined : 'not-yet'}
-      title={isReady ? undefined : NOT_YET}
+      aria-describedby={isSettled ? undefined : 'not-yet'}
+      title={isSettled ? undefined : NOT_YET}
       // A press of a key has no clicks to count.
       onClick={({ detail }) => isReady && onPress(detail === 0)}
     >
