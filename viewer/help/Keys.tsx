@@ -1,5 +1,6 @@
 import { useSignalEffect } from '@preact/signals';
 import { useRef } from 'preact/hooks';
+import { VIEWS } from '../stage/ViewWords.tsx';
 import { keysShown } from './shown.ts';
 
 /** Every key, by what it is for: the one list of them. */
@@ -26,7 +27,7 @@ const KEYS: readonly (readonly [string, readonly (readonly [string, string])[]])
   [
     'The wood',
     [
-      ['1 … 6', 'as burned, dose, speed, power, depth, time'],
+      [`1 … ${VIEWS.length}`, VIEWS.map(([, words]) => words).join(', ')],
       ['F', 'seen flat from above'],
       ['0', 'the whole board'],
       ['T', 'the way of the head, shown or not'],
