@@ -6,7 +6,7 @@ import { InputError } from '../../src/errors.ts';
 import type { Advice } from '../../src/findings/finding.ts';
 import { type Changes, changeList, withSettings } from '../state/changes.ts';
 import { changes, operations, scene, setup } from '../state/store.ts';
-import { Forecaster } from '../worker/client.ts';
+import { Forecaster, undrawn } from '../worker/client.ts';
 import type { Setup } from '../worker/messages.ts';
 
 /** Takes a finding's remedy: the sentence of its operation changes, and the forecast with it. */
@@ -61,18 +61,12 @@ export async function takeAll(): Promise<void> {
   }
 }
 
-/** Nothing of it is shown, so the textures may be as small as they like. */
-const FEW_TEXELS = 10_000;
-
 const foretold = (forecaster: Forecaster, wish: Setup): Promise<Answer> =>
   new Promise((resolve) =>
-    forecaster.ask(
-      { setup: wish, texels: FEW_TEXELS, live: false, closeUps: false },
-      {
-        done: ({ forecast }) => resolve(forecast.findings),
-        refused: ({ sentence }) => resolve(new InputError(sentence)),
-      },
-    ),
+    forecaster.ask(undrawn(wish), {
+      done: ({ forecast }) => resolve(forecast.findings),
+      refused: ({ sentence }) => resolve(new InputError(sentence)),
+    }),
   );
 
 /** `Set operation 1 to proportional, overscan 4.2 mm`, `Burn operation 2 last`. */

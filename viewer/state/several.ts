@@ -1,7 +1,6 @@
 import { signal } from '@preact/signals';
-import type { JobRow } from '../../src/compare/job-row.ts';
-import { jobRow } from '../../src/compare/job-row.ts';
-import { Forecaster, refusalWords } from '../worker/client.ts';
+import { type JobRow, jobRow } from '../../src/compare/job-row.ts';
+import { Forecaster, refusalWords, undrawn } from '../worker/client.ts';
 import type { Setup } from '../worker/messages.ts';
 
 /** Several jobs that were dropped at once: each is forecast on what lies on the bench, and one of them opened. */
@@ -27,9 +26,6 @@ export function putAway(): void {
   several.value = [];
 }
 
-/** Nothing of it is drawn. */
-const FEW_TEXELS = 10_000;
-
 function next(k: number): void {
   const job = several.peek()[k];
   const by = forecaster;
@@ -39,11 +35,8 @@ function next(k: number): void {
     several.value = several.peek().map((each, at) => (at === k ? { ...each, row } : each));
     next(k + 1);
   };
-  by.ask(
-    { setup: job.setup, texels: FEW_TEXELS, live: false, closeUps: false },
-    {
-      done: ({ forecast }) => told(jobRow(forecast)),
-      refused: (refusal) => told(refusalWords(refusal)),
-    },
-  );
+  by.ask(undrawn(job.setup), {
+    done: ({ forecast }) => told(jobRow(forecast)),
+    refused: (refusal) => told(refusalWords(refusal)),
+  });
 }

@@ -1,5 +1,5 @@
 import { makeWorker } from './make-worker.ts';
-import type { Answer, Scene, Stage, Wish } from './messages.ts';
+import type { Answer, Scene, Setup, Stage, Wish } from './messages.ts';
 
 /** Why there is no forecast. */
 export interface Refusal {
@@ -19,6 +19,14 @@ export interface Listener {
   done(scene: Scene): void;
   refused(refusal: Refusal): void;
 }
+
+/** A wish for the forecast itself: nothing of it is drawn, so the textures are as small as they may be. */
+export const undrawn = (setup: Setup): Omit<Wish, 'id'> => ({
+  setup,
+  texels: 10_000,
+  live: false,
+  closeUps: false,
+});
 
 interface Asked {
   readonly wish: Omit<Wish, 'id'>;

@@ -5,6 +5,14 @@ import { readSaid } from '../../src/outcome/say.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
 import { replaySwatch } from '../../src/swatch/replay.ts';
 import type { Errand } from './errand.ts';
+import type { Setup } from './messages.ts';
+
+/** The bench that a job is burned on, as the roads of the command line take it. */
+const benchOf = ({ machine, material, stock, cellMm }: Setup) => ({
+  machine,
+  material,
+  options: { stock, cellMm },
+});
 
 /** What an errand asks for; fetched with the first of them. */
 export function doErrand(asked: Errand): unknown {
@@ -14,16 +22,15 @@ export function doErrand(asked: Errand): unknown {
     case 'doses':
       return replaySwatch(asked.swatch);
     case 'dose': {
-      const { job, machine, material, stock, cellMm, changes } = asked.setup;
-      const setup = { machine, material, options: { stock, cellMm } };
-      const { text, sentences } = doseText(job.text, changes, setup, asked.wish);
+      const { job, changes } = asked.setup;
+      const { text, sentences } = doseText(job.text, changes, benchOf(asked.setup), asked.wish);
       return { text, sentences };
     }
     case 'finish': {
-      const { job, machine, material, stock, cellMm, changes } = asked.setup;
+      const { job, machine, changes } = asked.setup;
       // What was burned is the job with the changes of the bench.
       const burned = changes.length > 0 ? adjustText(job.text, changes, machine) : job.text;
-      return finishText(burned, { machine, material, options: { stock, cellMm } }, readSaid(asked.told));
+      return finishText(burned, benchOf(asked.setup), readSaid(asked.told));
     }
   }
 }
