@@ -4,13 +4,13 @@ import { Cautions } from '../bench/Bench.tsx';
 import { durationS, pause, seek, tS } from '../state/clock.ts';
 import { changes, moments, operations, scene, setup } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { SEVERITY_MARKS } from '../words/severity-marks.ts';
 import { lineAt, lineStarts, lineText, nextLineS, timeOfLine } from './line-index.ts';
 
 const ROW_PX = 22;
 const SHOWN_ROWS = 18;
 /** Browsers hold no taller boxes than some ten million pixels; a longer job scrolls faster. */
 const MOST_PX = 6_000_000;
-const MARKS = { stop: '■', warning: '▲', note: '○' } as const;
 
 /** The G-code in step with time, both ways, with what was found in its margin. */
 export function LinePanel() {
@@ -177,7 +177,7 @@ function Lines({ text, starts, line, findings, onLine, onStep, onOperation }: Li
               >
                 <span class="margin" title={found?.message ?? ''}>
                   {found ? (
-                    <b class={found.severity}>{MARKS[found.severity]}</b>
+                    <b class={found.severity}>{SEVERITY_MARKS[found.severity]}</b>
                   ) : operation ? (
                     <span class="op">{operation}</span>
                   ) : null}

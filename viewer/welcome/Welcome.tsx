@@ -3,6 +3,7 @@ import { showItHappen } from '../stage/visit.ts';
 import { durationS, play } from '../state/clock.ts';
 import { place, scene, settled, view } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { SEVERITY_MARKS } from '../words/severity-marks.ts';
 
 /** Somebody is here for the first time, with the demo on the bench. */
 export const welcome = signal(false);
@@ -24,8 +25,6 @@ export function beginWelcome(): void {
 /** The beginning of a finding, without its numbers: *Rows burn dark where they end*. */
 const beginningOf = (message: string): string => `${message.split(/, so | \(|; /)[0]!.replace(/\.$/, '')}.`;
 
-const MARKS = { stop: '■', warning: '▲', note: '○' } as const;
-
 /** What this is, the first thing that stands out, and what can be done: what one wants to know in ten seconds. */
 export function Welcome() {
   if (!welcome.value || place.value !== 'bench' || view.value !== 'burn') return null;
@@ -36,7 +35,7 @@ export function Welcome() {
       {first ? (
         <p>
           <b class="severity">
-            <span aria-hidden="true">{MARKS[first.severity]} </span>First of all:
+            <span aria-hidden="true">{SEVERITY_MARKS[first.severity]} </span>First of all:
           </b>{' '}
           <Kept>{beginningOf(first.message)}</Kept>{' '}
           {first.atMm ? (
