@@ -31,10 +31,10 @@ let place = '';
 /** The job whose text lies there already. */
 let textOf: Setup['job'] | null = null;
 let waiting: ReturnType<typeof setTimeout> | undefined;
-/** How many changes of the bench have not been kept yet. */
-const behind = signal(0);
+/** The bench was changed, and has not been kept since. */
+const isBehind = signal(false);
 /** All that lies on the bench would be there again at the next visit. */
-export const isKept = computed(() => behind.value === 0 && notKept.value === null);
+export const isKept = computed(() => !isBehind.value && notKept.value === null);
 
 /** The name under which a page that came with these jobs keeps what lies on its bench. */
 export async function placeFor(brought: string): Promise<string> {
@@ -98,16 +98,16 @@ function readStock(stock: Stock): Stock {
 export function keepFrom(name: string): void {
   place = name;
   effect(() => {
-    const [at, by] = [setup.value, changes.value];
+    const at = setup.value;
+    changes.value;
     title.value;
     // While a job is being laid down, its operations are not known yet.
     if (!at || !loaded.value || operations.value.length === 0) return;
-    by.size;
-    behind.value = 1;
+    isBehind.value = true;
     clearTimeout(waiting);
     waiting = setTimeout(() => void keep(), REST_MS);
   });
-  addEventListener('pagehide', () => behind.peek() && void keep());
+  addEventListener('pagehide', () => isBehind.peek() && void keep());
 }
 
 async function keep(): Promise<void> {
@@ -132,7 +132,7 @@ async function keep(): Promise<void> {
     textOf = first.job;
     batch(() => {
       notKept.value = null;
-      if (setup.peek() === at) behind.value = 0;
+      if (setup.peek() === at) isBehind.value = false;
     });
   } catch (error) {
     tellNotKept(error);
