@@ -1,11 +1,11 @@
 import { useState } from 'preact/hooks';
 import { doubtSentence } from '../../src/explain/doubts.ts';
 import { Cautions } from '../bench/Bench.tsx';
-import { Choice } from '../bench/Choice.tsx';
+import { OnTheBench, TakeOff } from '../bench/Shelf.tsx';
 import { Steps } from '../bench/Steps.tsx';
 import { downloadJson } from '../state/download.ts';
 import { ownProfile, renameMachine } from '../state/listed.ts';
-import { keepMachineOnShelf, keptMachines, machines, takeOffShelf } from '../state/shelf.ts';
+import { keepMachineOnShelf, keptMachines, machines } from '../state/shelf.ts';
 import { setMachine, setup } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { Listing } from './Listing.tsx';
@@ -19,7 +19,6 @@ export function MyMachine() {
   if (!at) return null;
   const { machine } = at;
   const doubt = doubtSentence(machine);
-  const names = [...new Set([machine.name, ...machines.value.keys()])];
   return (
     <article class="page" aria-label="My machine">
       <h1>My machine</h1>
@@ -28,17 +27,7 @@ export function MyMachine() {
         <Steps />
       </p>
       <p>
-        On the bench is{' '}
-        <Choice
-          label="Machine"
-          value={machine.name}
-          options={names.map((name) => [name, name] as const)}
-          after="."
-          onChange={(name) => {
-            const chosen = machines.value.get(name);
-            if (chosen) setMachine(chosen);
-          }}
-        />
+        <OnTheBench label="Machine" name={machine.name} shelf={machines.value} onTake={setMachine} />
       </p>
       <Listing />
       <MachineSentences machine={machine} />
@@ -98,18 +87,7 @@ function Keep() {
         >
           Save it as a file
         </button>
-        {isKept ? (
-          <button
-            type="button"
-            class="link"
-            onClick={() => {
-              takeOffShelf(machine.name);
-              setSaved(`${machine.name} is no longer on the shelf.`);
-            }}
-          >
-            take it off the shelf
-          </button>
-        ) : null}
+        {isKept ? <TakeOff name={machine.name} onTaken={setSaved} /> : null}
       </p>
       <p class="quiet" role="status">
         {saved}

@@ -2,9 +2,9 @@ import { useState } from 'preact/hooks';
 import { guessNote } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { Cautions } from '../bench/Bench.tsx';
-import { Choice } from '../bench/Choice.tsx';
+import { OnTheBench, TakeOff } from '../bench/Shelf.tsx';
 import { Steps } from '../bench/Steps.tsx';
-import { keptWoods, takeOffShelf, woods } from '../state/shelf.ts';
+import { keptWoods, woods } from '../state/shelf.ts';
 import { setup, setWood } from '../state/store.ts';
 import { swatch } from '../state/swatch.ts';
 import { FitResult } from './FitResult.tsx';
@@ -17,7 +17,6 @@ export function MyWood() {
   const [note, setNote] = useState('');
   if (!at) return null;
   const { material } = at;
-  const names = [...new Set([material.name, ...woods.value.keys()])];
   const guess = guessNote(material);
   const isKept = keptWoods.value.includes(material.name);
   return (
@@ -28,17 +27,7 @@ export function MyWood() {
         <Steps />
       </p>
       <p>
-        On the bench is{' '}
-        <Choice
-          label="Wood"
-          value={material.name}
-          options={names.map((name) => [name, name] as const)}
-          after="."
-          onChange={(name) => {
-            const chosen = woods.value.get(name);
-            if (chosen) setWood(chosen);
-          }}
-        />{' '}
+        <OnTheBench label="Wood" name={material.name} shelf={woods.value} onTake={setWood} />{' '}
         {guess ? (
           <>
             <span class="swatch guess" /> <span class="quiet">{guess}</span>
@@ -49,16 +38,7 @@ export function MyWood() {
         {isKept && !(material.name in shippedMaterials) ? (
           <>
             {' '}
-            <button
-              type="button"
-              class="link"
-              onClick={() => {
-                takeOffShelf(material.name);
-                setNote(`${material.name} is no longer on the shelf.`);
-              }}
-            >
-              take it off the shelf
-            </button>
+            <TakeOff name={material.name} onTaken={setNote} />
           </>
         ) : null}
       </p>
