@@ -7,7 +7,7 @@ import {
 } from '../../src/machine/listing.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { isGiven, isTold, readPartial, toldProfile } from '../../src/machine/told.ts';
-import { addMachine, fileOf, machines, USUAL_POWER_W } from './shelf.ts';
+import { addMachine, comesWith, fileOf, machines, USUAL_POWER_W } from './shelf.ts';
 import { setMachine, setup } from './store.ts';
 
 /** What a controller's settings listing said, as last read: its text, the choices made in reading it, and each line. */
@@ -20,8 +20,7 @@ export interface Listed {
 export const listed = signal<Listed | null>(null);
 
 /** What a machine of one's own is called until it is given a name. */
-export const OWN_NAME = 'my machine';
-const COMES_WITH = new Set(machines.peek().keys());
+const OWN_NAME = 'my machine';
 
 /** The machine as the shelf has it: what it was before it was changed on the bench. */
 export const shelved = (machine: Machine): Machine => machines.value.get(machine.name) ?? machine;
@@ -40,7 +39,7 @@ export const ownProfile = (machine: Machine): PartialMachine =>
  */
 export function listedMachine(text: string, choices: Choices = {}): Machine {
   const now = setup.peek()?.machine;
-  const isOwn = now !== undefined && !COMES_WITH.has(now.name) && isGiven(fileOf(now), 'name');
+  const isOwn = now !== undefined && !comesWith.has(now.name) && isGiven(fileOf(now), 'name');
   const known: PartialMachine = isOwn ? ownProfile(now) : { name: OWN_NAME };
   const powerW = known.laser?.optical_power_w ?? now?.laser.optical_power_w ?? USUAL_POWER_W;
   const base = { ...known, laser: { ...known.laser, optical_power_w: powerW } };

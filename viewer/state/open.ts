@@ -8,7 +8,6 @@ import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { latin1Of } from '../../src/recognise/latin1.ts';
 import type { Setup } from '../worker/messages.ts';
-import { listedMachine } from './listed.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { layOut } from './several.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
@@ -62,7 +61,7 @@ export async function openFiles(
     if (photos.length > 0) addPhotos(photos);
     if ((key || photos.length > 0) && jobs.length === 0) place.value = 'wood';
     const now = setup.peek();
-    const machine = given ?? (listing === undefined ? undefined : listedMachine(listing));
+    const machine = given ?? (listing === undefined ? undefined : await fromListing(listing));
     if (listing !== undefined && jobs.length === 0) place.value = 'machine';
     const benchOf = (stock: Setup['stock']) => ({
       machine: machine ?? now?.machine ?? readMachine(ASSUMED_MACHINE),
@@ -101,6 +100,10 @@ export async function openFiles(
     refuseFile(error.toString(), title.peek() || null);
   }
 }
+
+/** What reads a listing is fetched with the first one. */
+const fromListing = async (text: string): Promise<Machine> =>
+  (await import('./listed.ts')).listedMachine(text);
 
 const machineNote = ({ machine }: Setup, before: Setup | null): Note => ({
   words: before

@@ -28,6 +28,8 @@ export const addWood = (wood: Material): void => {
 };
 for (const [name, profile] of Object.entries(demoMachines)) addMachine(readMachine(profile, name), profile);
 files.set(ASSUMED_MACHINE.name, {});
+/** The names of the machines that come with Charcast. */
+export const comesWith: ReadonlySet<string> = new Set(machines.peek().keys());
 
 /** What a person put on the shelf of this browser, under its name: there at every visit, until it is taken off. */
 interface Kept {
