@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { PICTURES, rasterJob, SMALL } from '../dosing/pictures.ts';
-import { go, quickSquare, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
+import { go, quickSquare, reportOn, SLOW, SQUARE, said, saving, settle, textOf, useWorld } from './world.ts';
 
 /** S written anew along the way, by a press on the bench. */
 
@@ -26,10 +26,7 @@ describe('along the way', () => {
       expect(after.findings.some(({ kind }) => kind === 'dark-corner')).toBe(false);
       expect(after.duration_s).toBeCloseTo(before.duration_s, 2);
 
-      const [file] = await Promise.all([
-        page.waitForEvent('download'),
-        page.getByRole('button', { name: 'Save this job' }).click(),
-      ]);
+      const file = await saving(page.getByRole('button', { name: 'Save this job' }));
       expect(file.suggestedFilename()).toBe('square-even.nc');
       expect(await textOf(file)).toContain('; s follows the speed of the head\n');
 

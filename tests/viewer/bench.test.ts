@@ -16,6 +16,7 @@ import {
   reportOn,
   SLOW,
   said,
+  saving,
   settle,
   shot,
   still,
@@ -385,10 +386,7 @@ describe('the bench', () => {
     async () => {
       await page.getByLabel('power mode of operation 1').selectOption('proportional');
       await settle(page);
-      const [saved] = await Promise.all([
-        page.waitForEvent('download'),
-        page.getByRole('button', { name: 'Save the adjusted job' }).click(),
-      ]);
+      const saved = await saving(page.getByRole('button', { name: 'Save the adjusted job' }));
       expect(saved.suggestedFilename()).toBe('marker-adjusted.nc');
       const text = await textOf(saved);
       expect(text).toMatch(/^M4 S0/m);

@@ -5,7 +5,19 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { workplace } from '../support/workplace.ts';
-import { drop, go, quickDemo, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
+import {
+  drop,
+  go,
+  quickDemo,
+  reportOn,
+  SLOW,
+  SQUARE,
+  said,
+  saving,
+  settle,
+  textOf,
+  useWorld,
+} from './world.ts';
 
 const world = useWorld();
 const place = workplace();
@@ -138,10 +150,7 @@ describe('files', () => {
       await saved.getByLabel('speed of operation 1').fill('900');
       await saved.keyboard.press('Enter');
       await settle(saved);
-      const [adjusted] = await Promise.all([
-        saved.waitForEvent('download'),
-        saved.getByRole('button', { name: 'Save the adjusted job' }).click(),
-      ]);
+      const adjusted = await saving(saved.getByRole('button', { name: 'Save the adjusted job' }));
       expect(adjusted.suggestedFilename()).toBe('square-adjusted.nc');
       const alone = place.path('adjusted.nc');
       await place.charcast('adjust', job, '--change', '1: speed 900', '-o', alone);

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { quickSquare, SLOW, SQUARE, settle, textOf, useWorld } from './world.ts';
+import { quickSquare, SLOW, SQUARE, saving, settle, textOf, useWorld } from './world.ts';
 
 /** A cut that did not come through, finished from the page on the same clamped board. */
 
@@ -17,10 +17,7 @@ test(
     await page.getByRole('button', { name: 'Write the job that finishes it' }).click();
     await page.getByText(/Nothing else is burned again/).waitFor();
     await page.getByText(/The board must not have moved/).waitFor();
-    const [file] = await Promise.all([
-      page.waitForEvent('download'),
-      page.getByRole('button', { name: 'Save the finishing job' }).click(),
-    ]);
+    const file = await saving(page.getByRole('button', { name: 'Save the finishing job' }));
     expect(file.suggestedFilename()).toBe('square-finish.nc');
     const text = await textOf(file);
     // The engraving is gone, the cut is there, more than once.

@@ -1,18 +1,14 @@
 import { readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
-import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
 import { readOptions } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { workplace } from '../support/workplace.ts';
-import { drop, go, kept, reportOn, SLOW, said, settle, textOf, useWorld } from './world.ts';
+import { drop, fromDisk, go, kept, reportOn, SLOW, said, saving, settle, textOf, useWorld } from './world.ts';
 
 const world = useWorld();
 const place = workplace();
-const fromDisk = (): Promise<Page> =>
-  world.open({ offline: true, at: `file://${join(world.folder, '../charcast.html')}` });
 
 const LISTING = '$11=0.030\n$30=255\n$110=7200\n$111=6600\n$120=640\n$121=480\n$130=410\n$131=400\nok\n';
 
@@ -20,7 +16,7 @@ describe('my machine', () => {
   test(
     'a listing becomes sentences; what it does not tell is marked, said, and kept',
     async () => {
-      const own = await fromDisk();
+      const own = await fromDisk(world);
       await settle(own);
       await drop(own, { 'settings.txt': LISTING });
       const page = own.getByLabel('My machine', { exact: true });
@@ -48,10 +44,7 @@ describe('my machine', () => {
       await own.getByRole('button', { name: 'Put it on the shelf' }).click();
       await expect.poll(() => said(page)).toContain('shed gantry is on the shelf of this browser.');
       expect(await assumed()).toBe(before - 2);
-      const [saved] = await Promise.all([
-        own.waitForEvent('download'),
-        own.getByRole('button', { name: 'Save it as a file' }).click(),
-      ]);
+      const saved = await saving(own.getByRole('button', { name: 'Save it as a file' }));
       expect(saved.suggestedFilename()).toBe('shed-gantry.json');
       writeFileSync(place.path('shed.json'), await textOf(saved));
       const { status, out } = await place.charcast('machine', '--check', place.path('shed.json'));
@@ -84,16 +77,13 @@ describe('my machine', () => {
   test(
     'a stopwatch tells acceleration and corners of a machine that has no listing',
     async () => {
-      const own = await fromDisk();
+      const own = await fromDisk(world);
       await settle(own);
       await go(own, 'My machine');
       await own.locator('.stopwatch summary').click();
       const seconds: Record<string, string> = {};
       for (const run of ['along x', 'along y', 'corners']) {
-        const [saved] = await Promise.all([
-          own.waitForEvent('download'),
-          own.getByRole('button', { name: `save the run ${run}` }).click(),
-        ]);
+        const saved = await saving(own.getByRole('button', { name: `save the run ${run}` }));
         // The machine it is run on, which nobody but the test knows.
         const shed = readMachine({
           max_speed_mm_s: [100, 100, 10],

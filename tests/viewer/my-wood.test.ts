@@ -9,7 +9,7 @@ import { readSwatch } from '../../src/swatch/swatch.ts';
 import { seeded } from '../support/random.ts';
 import { workplace } from '../support/workplace.ts';
 import { burnedScene, cutsThrough, paperPlace, photoOf, randomCamera, randomWood } from '../swatch/scene.ts';
-import { go, kept, quickDemo, reportOn, SLOW, said, settle, textOf, useWorld } from './world.ts';
+import { go, kept, quickDemo, reportOn, SLOW, said, saving, settle, textOf, useWorld } from './world.ts';
 
 const world = useWorld();
 const place = workplace();
@@ -35,14 +35,8 @@ describe('my wood', () => {
       await own.keyboard.press('Enter');
       await own.getByLabel("thickness of the swatch's board").fill('3');
       await own.keyboard.press('Enter');
-      const [job] = await Promise.all([
-        own.waitForEvent('download'),
-        own.getByRole('button', { name: 'Save the swatch' }).click(),
-      ]);
-      const [key] = await Promise.all([
-        own.waitForEvent('download'),
-        own.getByRole('button', { name: 'save its key' }).click(),
-      ]);
+      const job = await saving(own.getByRole('button', { name: 'Save the swatch' }));
+      const key = await saving(own.getByRole('button', { name: 'save its key' }));
       const keyText = await textOf(key);
       const swatch = readSwatch(JSON.parse(keyText));
       const truth = randomWood(seeded(1234));
@@ -80,10 +74,7 @@ describe('my wood', () => {
       const page = own.getByLabel('My wood', { exact: true });
       expect(await said(page)).toContain('First mark: ');
       await own.locator('.before-after canvas[data-burned]').nth(1).waitFor();
-      const [file] = await Promise.all([
-        own.waitForEvent('download'),
-        page.getByRole('button', { name: 'Save it as a file' }).click(),
-      ]);
+      const file = await saving(page.getByRole('button', { name: 'Save it as a file' }));
       expect(file.suggestedFilename()).toBe('shed-poplar.json');
       const fitted = readMaterial(JSON.parse(await textOf(file)));
       for (const name of ['first_mark_j_mm2', 'full_char_j_mm2'] as const) {

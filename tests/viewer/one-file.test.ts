@@ -1,18 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
-import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
-import { go, kept, reportOn, SLOW, said, settle, useWorld } from './world.ts';
+import { fromDisk, go, kept, reportOn, SLOW, said, settle, useWorld } from './world.ts';
 
 const world = useWorld();
-const file = () => join(world.folder, '../charcast.html');
-const fromDisk = (options = {}): Promise<Page> =>
-  world.open({ offline: true, at: `file://${file()}`, ...options });
 
 describe('the whole application as one file', () => {
   test('is at most 700 kB compressed, and names no place outside itself', () => {
-    const page = readFileSync(file());
+    const page = readFileSync(join(world.folder, '../charcast.html'));
     expect(gzipSync(page).length).toBeLessThanOrEqual(700_000);
     const html = page.toString('utf8');
     expect(html).not.toMatch(/<(?:script|link|img)[^>]*(?:src|href)="(?!data:)[^"]/);
@@ -22,7 +18,7 @@ describe('the whole application as one file', () => {
   test(
     'opens from disk without a network: says what it is, and what stands out, within the first screen',
     async () => {
-      const own = await fromDisk({ viewport: { width: 1280, height: 720 } });
+      const own = await fromDisk(world, { viewport: { width: 1280, height: 720 } });
       await settle(own);
       expect(await said(own.locator('h1'))).toBe('Basil marker, first try');
       const seen = own.locator('.welcome p');
@@ -56,7 +52,7 @@ describe('the whole application as one file', () => {
   test(
     'the demo burns once by itself, and rests',
     async () => {
-      const own = await fromDisk({ reducedMotion: 'no-preference' });
+      const own = await fromDisk(world, { reducedMotion: 'no-preference' });
       await expect.poll(() => said(own.locator('.play')), { timeout: 30_000 }).toBe('Pause');
       await expect.poll(() => said(own.locator('.play')), { timeout: 30_000 }).toBe('Play');
       const [, now, end] = /^(\S+) of (\S+)$/.exec(await said(own.locator('.clock')))!;
@@ -69,7 +65,7 @@ describe('the whole application as one file', () => {
   test(
     'all places open, and all keys are told',
     async () => {
-      const own = await fromDisk();
+      const own = await fromDisk(world);
       await settle(own);
       await own.keyboard.press('?');
       const keys = own.getByRole('dialog', { name: 'Keys' });

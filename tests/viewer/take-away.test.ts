@@ -2,7 +2,19 @@ import { readFileSync } from 'node:fs';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { workplace } from '../support/workplace.ts';
-import { drop, go, quickDemo, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
+import {
+  drop,
+  go,
+  quickDemo,
+  reportOn,
+  SLOW,
+  SQUARE,
+  said,
+  saving,
+  settle,
+  textOf,
+  useWorld,
+} from './world.ts';
 
 const world = useWorld();
 const place = workplace();
@@ -15,10 +27,7 @@ describe('to take away', () => {
       await settle(own);
       await go(own, 'To take away');
       const save = async (name: string) => {
-        const [saved] = await Promise.all([
-          own.waitForEvent('download'),
-          own.getByRole('button', { name, exact: true }).click(),
-        ]);
+        const saved = await saving(own.getByRole('button', { name, exact: true }));
         return textOf(saved);
       };
       await place.charcast('demo', 'marker', '--out', place.path('out'));

@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
-import { drop, kept, quickDemo, SLOW, SQUARE, said, settle, useWorld } from './world.ts';
+import { drop, kept, quickDemo, SLOW, SQUARE, said, saving, settle, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -47,10 +47,7 @@ describe('from visit to visit', () => {
       await own.getByLabel('passes of operation 3').fill('4');
       await own.keyboard.press('Enter');
       await settle(own);
-      const [saved] = await Promise.all([
-        own.waitForEvent('download'),
-        own.getByRole('button', { name: 'Save the adjusted job' }).click(),
-      ]);
+      const saved = await saving(own.getByRole('button', { name: 'Save the adjusted job' }));
       expect(saved.suggestedFilename()).toBe('marker-adjusted.nc');
       await own.getByLabel('passes of operation 3').fill('5');
       await own.keyboard.press('Enter');
@@ -134,10 +131,7 @@ describe('from visit to visit', () => {
       await settle(own);
       expect(await goodToKnow(own)).not.toContain(notes[0]!);
       expect(await goodToKnow(own)).toContain(notes[1]!);
-      await Promise.all([
-        own.waitForEvent('download'),
-        own.getByRole('button', { name: 'Save the adjusted job' }).click(),
-      ]);
+      await saving(own.getByRole('button', { name: 'Save the adjusted job' }));
       await drop(own, { 'square.nc': SQUARE });
       await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'square.nc');
       await settle(own);

@@ -1,5 +1,4 @@
-import { join } from 'node:path';
-import type { BrowserContextOptions, Download, Page } from 'playwright-core';
+import type { BrowserContextOptions, Page } from 'playwright-core';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { readMaterial } from '../../src/burn/material.ts';
@@ -7,17 +6,27 @@ import { readMachine } from '../../src/machine/profile.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
 import { seeded } from '../support/random.ts';
 import { burnedScene, cutsThrough, photoOf, randomCamera, randomWood } from '../swatch/scene.ts';
-import { drop, go, jsonOf, kept, reportOn, SLOW, SQUARE, said, settle, textOf, useWorld } from './world.ts';
+import {
+  drop,
+  fromDisk,
+  go,
+  jsonOf,
+  kept,
+  reportOn,
+  SLOW,
+  SQUARE,
+  said,
+  saving,
+  settle,
+  textOf,
+  useWorld,
+} from './world.ts';
 
 /** Someone who has only the file, a machine and a board does everything, from disk and without a network. */
 
 const world = useWorld();
 const LISTING = '$11=0.010\n$30=1000\n$110=6000\n$111=6000\n$120=500\n$121=400\n$130=300\n$131=200\nok\n';
 
-const saving = async (own: Page, press: () => Promise<void>): Promise<Download> => {
-  const [saved] = await Promise.all([own.waitForEvent('download'), press()]);
-  return saved;
-};
 const button = (own: Page, name: string) => own.getByRole('button', { name, exact: true });
 const type = async (own: Page, label: string, text: string) => {
   await own.getByLabel(label, { exact: true }).fill(text);
@@ -26,11 +35,7 @@ const type = async (own: Page, label: string, text: string) => {
 
 async function wholeWay(options: BrowserContextOptions): Promise<void> {
   const asked: string[] = [];
-  const own = await world.open({
-    offline: true,
-    at: `file://${join(world.folder, '../charcast.html')}`,
-    ...options,
-  });
+  const own = await fromDisk(world, options);
   own.on('request', (request) => {
     if (!/^(file|blob|data):/.test(request.url())) asked.push(request.url());
   });
@@ -42,7 +47,7 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   await type(own, 'optical power', '6');
   await type(own, 'It is called', 'my gantry');
   await button(own, 'Put it on the shelf').click();
-  const machineFile = await saving(own, () => button(own, 'Save it as a file').click());
+  const machineFile = await saving(button(own, 'Save it as a file'));
   expect(readMachine(await jsonOf(machineFile)).acceleration_mm_s2).toEqual([500, 400, 50]);
 
   // The job: its findings, and the remedies.
@@ -63,8 +68,8 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   await type(own, "width of the swatch's board", '80');
   await type(own, "height of the swatch's board", '50');
   await type(own, "thickness of the swatch's board", '3');
-  const job = await saving(own, () => button(own, 'Save the swatch').click());
-  const key = await saving(own, () => button(own, 'save its key').click());
+  const job = await saving(button(own, 'Save the swatch'));
+  const key = await saving(button(own, 'save its key'));
   const swatch = readSwatch(await jsonOf(key));
   const truth = randomWood(seeded(4321));
   const stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
@@ -85,7 +90,7 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   await fit.click();
   await own.locator('.fit-chart').waitFor({ timeout: 90_000 });
   await own.locator('.before-after canvas[data-burned]').nth(1).waitFor();
-  const woodFile = await saving(own, () => button(own, 'Save it as a file').click());
+  const woodFile = await saving(button(own, 'Save it as a file'));
   expect(readMaterial(await jsonOf(woodFile)).name).toBe('my poplar');
   await button(own, 'Put it on the bench and on the shelf').click();
   await settle(own);
@@ -103,14 +108,14 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
 
   // What is taken away.
   await go(own, 'To take away');
-  const adjusted = await saving(own, () => button(own, 'Save the adjusted job').click());
+  const adjusted = await saving(button(own, 'Save the adjusted job'));
   expect(adjusted.suggestedFilename()).toBe('square-adjusted.nc');
   expect(await textOf(adjusted)).toContain(`F${feed}`);
-  const report = await saving(own, () => button(own, 'report.html').click());
+  const report = await saving(button(own, 'report.html'));
   const html = await textOf(report);
   expect(html).toContain('my gantry');
   expect(html.match(/<img /g)!.length).toBeGreaterThanOrEqual(2);
-  const picture = await saving(own, () => button(own, 'burn.png').click());
+  const picture = await saving(button(own, 'burn.png'));
   expect((await textOf(picture)).slice(1, 4)).toBe('PNG');
 
   // All is found as it was left.

@@ -1,4 +1,5 @@
 import type { Server } from 'node:http';
+import { join } from 'node:path';
 import type { BrowserContextOptions, Download, Locator, Page } from 'playwright-core';
 import { PNG } from 'pngjs';
 import { afterAll, beforeAll, expect } from 'vitest';
@@ -60,6 +61,10 @@ export function useWorld(): Pick<World, 'folder' | 'open'> {
   };
 }
 
+/** The whole application as one file, opened from disk without a network. */
+export const fromDisk = (world: Pick<World, 'folder' | 'open'>, options: BrowserContextOptions = {}) =>
+  world.open({ offline: true, at: `file://${join(world.folder, '../charcast.html')}`, ...options });
+
 /** Of all that is asked of most pages, a quarter of the pixels along each side show it as well. */
 const COARSE = 0.25;
 
@@ -108,6 +113,12 @@ async function openWorld(faults: string[]): Promise<World> {
       }
     },
   };
+}
+
+/** The file that a press hands over. */
+export async function saving(by: Locator): Promise<Download> {
+  const [file] = await Promise.all([by.page().waitForEvent('download'), by.click()]);
+  return file;
 }
 
 /** What a page handed over as a file, letter for byte. */
