@@ -76,6 +76,37 @@ describe('files', () => {
   );
 
   test(
+    'what is dropped while the page still looks for what was left on its bench stays there',
+    async () => {
+      const early = await world.open();
+      await settle(early);
+      await early.addInitScript(() => {
+        const open = IDBFactory.prototype.open;
+        const slowly = (asked: IDBOpenDBRequest) =>
+          new Proxy(asked, {
+            get: (of, key) => Reflect.get(of, key),
+            set: (of, key, then) =>
+              Reflect.set(of, key, key === 'onsuccess' ? () => setTimeout(look, 700, then) : then),
+          });
+        const look = (then: () => void) => {
+          then();
+          document.body.dataset.looked = 'yes';
+        };
+        IDBFactory.prototype.open = function (...of) {
+          return slowly(open.apply(this, of));
+        };
+      });
+      await early.reload();
+      await drop(early, { 'square.nc': SQUARE });
+      await early.waitForFunction(() => document.body.dataset.looked === 'yes');
+      await settle(early);
+      await expect.poll(() => said(early.locator('h1'))).toBe('square.nc');
+      await early.context().close();
+    },
+    SLOW,
+  );
+
+  test(
     'of several problems of a job each has a line of its own',
     async () => {
       const own = await world.open({ jobs: await quickDemo() });

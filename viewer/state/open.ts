@@ -15,6 +15,16 @@ import { load, type Note, place, setMachine, setup, setWood, title } from './sto
 import { addPhotos, takeKey } from './swatch.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
+/**
+ * Till then the page is looking for what lies on its bench first, and would lay it over what was dropped meanwhile.
+ */
+let tellBegun = (): void => {};
+const begun = new Promise<void>((resolve) => {
+  tellBegun = resolve;
+});
+/** Lays on the bench what lies there first; what is dropped meanwhile comes after it. */
+export const beginWith = (first: () => Promise<void>): Promise<void> => first().finally(tellBegun);
+
 /** Larger files than this are not jobs, or would not fit a page's memory. */
 const MOST_BYTES = 600 << 20;
 
@@ -55,6 +65,7 @@ export async function openFiles(
   onlyBeside = false,
 ): Promise<void> {
   trouble.value = null;
+  await begun;
   try {
     const { machine: given, wood, listing, key, photos, jobs } = await sorted(files);
     if (key) takeKey(key.text, key.name);
