@@ -65,7 +65,7 @@ export function burnDose(
   const lnDwellRange = Float64Array.of(Infinity, -Infinity);
   for (let from = 0; from < size; from += SPAN) {
     const to = Math.min(size, from + SPAN);
-    times?.fill(from, to, cellLaw.times);
+    times?.fill(from, to, data, cellLaw.leastJPerMm2, cellLaw.times);
     answerSpan(dose, cellLaw, answer, from, to, lnDwellRange);
     if (dose.height.doseAbove) deepenSpan(dose, cellLaw, answer, from, to);
   }

@@ -32,8 +32,11 @@ export interface Firings {
 /** {@link firedNeed} of the cells of a finer frame, even between the middles of the maps' own. */
 interface NeedTimes {
   readonly least: number;
-  /** Writes that of the cells from … to − 1 to the beginning of `out`. */
-  fill(from: number, to: number, out: Float32Array): void;
+  /**
+   * Writes that of the cells from … to − 1 to the beginning of `out`; where `dose` is not above `leastJPerMm2` nobody
+   * asks, and what stood there stays.
+   */
+  fill(from: number, to: number, dose: Float32Array, leastJPerMm2: number, out: Float32Array): void;
   /** That of a point. */
   at(xMm: number, yMm: number): number;
 }
@@ -47,16 +50,40 @@ export function needTimesOf(points: Points, firings: Firings, material: Material
 
 export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, material: Material): NeedTimes {
   const { nx, ny, cellMm } = warmth;
-  const times = warmth.data.map((warmthK, k) => firedNeed(count.data[k]!, warmthK, material));
-  const scale = frame.cellMm / cellMm;
-  const left = (frame.x0Mm + frame.cellMm / 2 - warmth.x0Mm) / cellMm - 0.5;
-  const bottom = (frame.y0Mm + frame.cellMm / 2 - warmth.y0Mm) / cellMm - 0.5;
+  const times = new Float32Array(nx * ny);
+  let least = 1;
+  for (let k = 0; k < times.length; k++) {
+    const value = firedNeed(count.data[k]!, warmth.data[k]!, material);
+    times[k] = value;
+    if (value < least) least = value;
+  }
   const within = (at: number, cells: number) => Math.min(Math.max(cells - 1 - 1e-9, 0), Math.max(0, at));
+  const rowAt = (yMm: number) => within((yMm - warmth.y0Mm) / cellMm - 0.5, ny);
+  const columnAt = (xMm: number) => within((xMm - warmth.x0Mm) / cellMm - 0.5, nx);
+  // Where each column of the finer frame lies among the map's own: the same in every row.
+  const columns = new Int32Array(frame.nx);
+  const parts = new Float64Array(frame.nx);
+  for (let i = 0; i < frame.nx; i++) {
+    const x = columnAt(frame.x0Mm + (i + 0.5) * frame.cellMm);
+    columns[i] = x | 0;
+    parts[i] = x - (x | 0);
+  }
+  // A row of the map between two of its own; one more, as long as the last has no neighbour.
+  const between = new Float64Array(nx + 1);
+  const layRow = (y: number): void => {
+    const below = (y | 0) * nx;
+    const above = (y | 0) < ny - 1 ? below + nx : below;
+    const up = y - (y | 0);
+    for (let i = 0; i < nx; i++) {
+      between[i] = times[below + i]! + (times[above + i]! - times[below + i]!) * up;
+    }
+    between[nx] = between[nx - 1]!;
+  };
   return {
-    least: times.reduce((least, value) => Math.min(least, value), 1),
+    least,
     at(xMm, yMm) {
-      const x = within((xMm - warmth.x0Mm) / cellMm - 0.5, nx);
-      const y = within((yMm - warmth.y0Mm) / cellMm - 0.5, ny);
+      const x = columnAt(xMm);
+      const y = rowAt(yMm);
       const below = (y | 0) * nx + (x | 0);
       const right = (x | 0) < nx - 1 ? 1 : 0;
       const above = (y | 0) < ny - 1 ? below + nx : below;
@@ -64,26 +91,17 @@ export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, mat
       const high = times[above]! + (times[above + right]! - times[above]!) * (x - (x | 0));
       return low + (high - low) * (y - (y | 0));
     },
-    fill(from, to, out) {
+    fill(from, to, dose, leastJPerMm2, out) {
       for (let k = from; k < to; ) {
         const row = Math.floor(k / frame.nx);
         const end = Math.min(to, (row + 1) * frame.nx);
-        if (bottom + row * scale < -1 || bottom + row * scale > ny) {
-          out.fill(1, k - from, end - from);
-          k = end;
-          continue;
-        }
-        const y = within(bottom + row * scale, ny);
-        const below = (y | 0) * nx;
-        const above = Math.min(below + nx, (ny - 1) * nx);
-        const up = y - (y | 0);
+        while (k < end && !(dose[k]! > leastJPerMm2)) k++;
+        if (k === end) continue;
+        layRow(rowAt(frame.y0Mm + (row + 0.5) * frame.cellMm));
         for (let i = k - row * frame.nx; k < end; i++, k++) {
-          const x = within(left + i * scale, nx);
-          const at = x | 0;
-          const next = Math.min(at + 1, nx - 1);
-          const low = times[below + at]! + (times[below + next]! - times[below + at]!) * (x - at);
-          const high = times[above + at]! + (times[above + next]! - times[above + at]!) * (x - at);
-          out[k - from] = low + (high - low) * up;
+          if (!(dose[k]! > leastJPerMm2)) continue;
+          const at = columns[i]!;
+          out[k - from] = between[at]! + (between[at + 1]! - between[at]!) * parts[i]!;
         }
       }
     },

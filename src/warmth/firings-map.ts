@@ -48,9 +48,15 @@ export function startFirings(
       for (const each of [energy, energyWarmth, squares, whole]) spread(coarse, each);
       // Means over the cells of the dose are those of a spot somewhat wider, by the variance of a cell.
       const narrower = 1 / Math.sqrt(1 + frame.cellMm ** 2 / (12 * sigmaFromWidthMm(widthMm) ** 2));
+      const warmth = new Float32Array(energy.length);
+      const count = new Float32Array(energy.length);
+      for (let k = 0; k < energy.length; k++) {
+        warmth[k] = ratio(energyWarmth[k]!, energy[k]!, 0);
+        count[k] = Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1));
+      }
       return {
-        warmth: gridOf(coarse, 'K', (k) => ratio(energyWarmth[k]!, energy[k]!, 0)),
-        count: gridOf(coarse, '', (k) => Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1))),
+        warmth: { ...coarse, unit: 'K', data: warmth },
+        count: { ...coarse, unit: '', data: count },
       };
     },
   };
@@ -114,12 +120,6 @@ function addParts(sums: Sums, parts: Readonly<WarmParts>): void {
 
 const ratio = (a: number, b: number, otherwise: number): number => (b > 0 ? a / b : otherwise);
 
-const gridOf = (frame: GridFrame, unit: string, value: (k: number) => number): Grid => ({
-  ...frame,
-  unit,
-  data: Float32Array.from({ length: frame.nx * frame.ny }, (_, k) => value(k)),
-});
-
 /** More cells than this a map never has: then they are wider than the spot. */
 const MOST_CELLS = 4e6;
 
@@ -181,15 +181,22 @@ function squaresOf(dose: Grid, frame: GridFrame): Float64Array {
 
 /** Spreads sums to their neighbours by ¼ ½ ¼ along each axis, so that two that lie half a spot apart meet. */
 function spread({ nx, ny }: GridFrame, data: Float64Array): void {
-  const line = new Float64Array(Math.max(nx, ny) + 2);
-  const along = (count: number, first: number, stride: number): void => {
-    line[0] = 0;
-    for (let k = 0; k < count; k++) line[k + 1] = data[first + k * stride]!;
-    line[count + 1] = 0;
-    for (let k = 0; k < count; k++) {
-      data[first + k * stride] = (line[k]! + 2 * line[k + 1]! + line[k + 2]!) / 4;
+  // The row as it was before it was spread, and the one below: row by row, as they lie in memory.
+  let below = new Float64Array(nx);
+  let here = new Float64Array(nx);
+  for (let j = 0; j < ny; j++) {
+    const row = j * nx;
+    let before = 0;
+    for (let i = 0; i < nx; i++) {
+      const value = data[row + i]!;
+      here[i] = (before + 2 * value + (i + 1 < nx ? data[row + i + 1]! : 0)) / 4;
+      before = value;
     }
-  };
-  for (let j = 0; j < ny; j++) along(nx, j * nx, 1);
-  for (let i = 0; i < nx; i++) along(ny, i, nx);
+    // What this row gives the one below it is the last that one lacks.
+    for (let i = 0; i < nx; i++) {
+      if (j > 0) data[row - nx + i] = data[row - nx + i]! + here[i]! / 4;
+      data[row + i] = (2 * here[i]! + below[i]!) / 4;
+    }
+    [below, here] = [here, below];
+  }
 }
