@@ -63,6 +63,7 @@ export { type Burn as ToldBurn, type LearnOptions, type Lesson, learn } from './
 export { readSaid, type Said, type Told } from './outcome/say.ts';
 export { type HeldOutline, heldOutlines } from './parts/held.ts';
 export { type FreePart, type Parts, partsOf } from './parts/parts.ts';
+export type { Photo } from './photo/photo.ts';
 export { type BurnPictureOptions, burnPicture, type PictureOptions } from './picture/burn-picture.ts';
 export { dosePicture } from './picture/dose-picture.ts';
 export { colourOfTone, type PaintOptions, paintBurn } from './picture/paint.ts';
@@ -86,7 +87,6 @@ export { readWant, type Want } from './suggest/want.ts';
 export { fitSwatch, type SwatchFit } from './swatch/fit/fit.ts';
 export type { FitOptions } from './swatch/fit/options.ts';
 export { type MadeSwatch, makeSwatch, type SwatchOptions } from './swatch/make.ts';
-export type { Photo } from './swatch/photo/photo.ts';
 export { type PhotoReading, type ReadPhotoOptions, readPhoto } from './swatch/photo/read.ts';
 export { replaySwatch, type SwatchDoses } from './swatch/replay.ts';
 export { readSwatch, type Swatch } from './swatch/swatch.ts';

@@ -2,8 +2,8 @@ import readExif from 'exif-reader';
 import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
 import { InputError } from '../errors.ts';
+import type { Photo } from '../photo/photo.ts';
 import { headOf, refuseOther } from '../recognise/recognise.ts';
-import type { Photo } from '../swatch/photo/photo.ts';
 import { guarded, readBytes } from './files.ts';
 import { surveyJpeg, surveyPng } from './photo-structure.ts';
 

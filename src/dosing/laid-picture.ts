@@ -1,8 +1,8 @@
 import type { Bounds } from '../grid.ts';
+import { labOfLinear } from '../photo/colour-space.ts';
+import { LINEAR, type Photo } from '../photo/photo.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation } from '../program/program.ts';
-import { labOfLinear } from '../swatch/fit/colour-space.ts';
-import { LINEAR, type Photo } from '../swatch/photo/photo.ts';
 import { strip } from './strip.ts';
 
 /** A picture laid over the rows that burn it, upright, stretched to their extent. */

@@ -9,7 +9,7 @@ import { lightnessOf, TONE_ENDS } from '../../src/dosing/wish.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
-import type { Photo } from '../../src/swatch/photo/photo.ts';
+import type { Photo } from '../../src/photo/photo.ts';
 import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
 import { machineWith } from '../support/machines.ts';
 import { PICTURES, type Picture, type Raster, rasterJob, SMALL } from './pictures.ts';

@@ -40,6 +40,7 @@ const MAY_IMPORT: Record<string, string[]> = {
 /** What stands above the road may import all of it, and of its own kind what stands before it in this order. */
 const ABOVE = [
   'parts',
+  'photo',
   'compare',
   'change',
   'outcome',

@@ -1,13 +1,13 @@
 import { lab as d3Lab } from 'd3-color';
 import { expect, test } from 'vitest';
 import { depthOf, doseForDepth } from '../../src/burn/depth.ts';
-import { labOfLinear, linearOfLab } from '../../src/swatch/fit/colour-space.ts';
+import { type BareSample, bareLight } from '../../src/photo/bare.ts';
+import { labOfLinear, linearOfLab } from '../../src/photo/colour-space.ts';
+import { homographyOf, inverted, mapped, scaleAt } from '../../src/photo/homography.ts';
+import { codedOf, linearOf } from '../../src/photo/photo.ts';
 import { fitRemoval, isFit } from '../../src/swatch/fit/cuts.ts';
 import { fitLadder, logarithmicWidths } from '../../src/swatch/fit/ladder.ts';
 import { leastSquares, sigmaOf } from '../../src/swatch/fit/least-squares.ts';
-import { type BareSample, bareLight } from '../../src/swatch/photo/bare.ts';
-import { homographyOf, inverted, mapped, scaleAt } from '../../src/swatch/photo/homography.ts';
-import { codedOf, linearOf } from '../../src/swatch/photo/photo.ts';
 import type { CutDose, LineDose } from '../../src/swatch/replay.ts';
 import { seeded } from '../support/random.ts';
 import { gaussian } from './photograph.ts';

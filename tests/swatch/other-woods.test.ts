@@ -1,7 +1,7 @@
 import { beforeAll, expect, test } from 'vitest';
 import { burnDose } from '../../src/burn/burn-dose.ts';
+import type { Photo } from '../../src/photo/photo.ts';
 import { fitSwatch } from '../../src/swatch/fit/fit.ts';
-import type { Photo } from '../../src/swatch/photo/photo.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
 import { seeded } from '../support/random.ts';
 import { photograph } from './photograph.ts';

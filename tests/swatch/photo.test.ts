@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
-import { homographyOf, mapped } from '../../src/swatch/photo/homography.ts';
+import { homographyOf, mapped } from '../../src/photo/homography.ts';
+import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
 import { findSwatch, swatchAt } from '../../src/swatch/photo/marks.ts';
-import type { Photo, PhotoPoint } from '../../src/swatch/photo/photo.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
 import { seeded } from '../support/random.ts';
 import { type Camera, develop, turned } from './photograph.ts';

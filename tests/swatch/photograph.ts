@@ -2,10 +2,10 @@ import jpeg from 'jpeg-js';
 import type { Burn } from '../../src/burn/burn.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import type { Material } from '../../src/burn/material.ts';
+import { homographyOf, inverted } from '../../src/photo/homography.ts';
+import { codedOf, LINEAR, type Photo, type PhotoPoint } from '../../src/photo/photo.ts';
 import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
-import { homographyOf, inverted } from '../../src/swatch/photo/homography.ts';
-import { codedOf, LINEAR, type Photo, type PhotoPoint } from '../../src/swatch/photo/photo.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
 
 /**

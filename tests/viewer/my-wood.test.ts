@@ -4,7 +4,7 @@ import type { Page } from 'playwright-core';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { readMaterial } from '../../src/burn/material.ts';
-import type { Photo } from '../../src/swatch/photo/photo.ts';
+import type { Photo } from '../../src/photo/photo.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
 import { seeded } from '../support/random.ts';
 import { workplace } from '../support/workplace.ts';

@@ -1,6 +1,6 @@
 import { batch, signal } from '@preact/signals';
 import { InputError } from '../../src/errors.ts';
-import type { PhotoPoint } from '../../src/swatch/photo/photo.ts';
+import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { readSwatch, type Swatch } from '../../src/swatch/swatch.ts';
 import { recall, remember } from './memory.ts';
 

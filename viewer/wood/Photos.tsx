@@ -1,8 +1,8 @@
 import { signal } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { InputError } from '../../src/errors.ts';
+import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { codeWords, photoWords } from '../../src/swatch/fit/words.ts';
-import type { PhotoPoint } from '../../src/swatch/photo/photo.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
 import { addPhotos, changePhoto, dropPhoto, photos, type SwatchPhoto } from '../state/swatch.ts';

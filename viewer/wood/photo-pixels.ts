@@ -1,5 +1,5 @@
 import { InputError } from '../../src/errors.ts';
-import type { Photo } from '../../src/swatch/photo/photo.ts';
+import type { Photo } from '../../src/photo/photo.ts';
 
 /** More than this does not fit a page's memory; a photo with more is made smaller as it is decoded. */
 const MOST_PIXELS = 24e6;

@@ -1,6 +1,6 @@
 import type { DosingWish } from '../../src/dosing/dose-job.ts';
 import { InputError } from '../../src/errors.ts';
-import type { Photo, PhotoPoint } from '../../src/swatch/photo/photo.ts';
+import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';

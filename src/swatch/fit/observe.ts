@@ -1,8 +1,8 @@
 import type { Lab, Material } from '../../burn/material.ts';
-import { threeOf } from '../photo/photo.ts';
+import { labOfLinear, linearOfLab } from '../../photo/colour-space.ts';
+import { threeOf } from '../../photo/photo.ts';
 import { type PhotoReading, SAMPLE_MM } from '../photo/read.ts';
 import { type PatchDose, readArea } from '../replay.ts';
-import { labOfLinear, linearOfLab } from './colour-space.ts';
 
 /** The colour of bare wood against which the photo is read. */
 export interface BareReference {

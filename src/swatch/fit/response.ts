@@ -7,8 +7,8 @@ import { type Need, needAt, needOf } from '../../burn/need.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
 import { LEAST_DOSE_PART } from '../../burn/uncertainty.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
-import { codedOf, type LinearRgb, linearOf, threeOf } from '../photo/photo.ts';
-import { labOfLinear, linearOfLab } from './colour-space.ts';
+import { labOfLinear, linearOfLab } from '../../photo/colour-space.ts';
+import { codedOf, type LinearRgb, linearOf, threeOf } from '../../photo/photo.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
 import type { BareReference, Observation } from './observe.ts';
 

@@ -1,4 +1,4 @@
-import type { GreyImage } from './photo.ts';
+import type { GreyImage } from '../../photo/photo.ts';
 
 /**
  * Dark round blobs on a photo: pieces of it that are darker than the brightest wood around them, measured by

@@ -1,7 +1,7 @@
 import { InputError } from '../../errors.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
+import { type LinearRgb, threeOf } from '../../photo/photo.ts';
 import type { LineWidth } from './line-width.ts';
-import { type LinearRgb, threeOf } from './photo.ts';
 import type { PhotoReading } from './read.ts';
 
 /**

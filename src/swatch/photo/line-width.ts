@@ -1,7 +1,7 @@
+import { type Homography, scaleAt } from '../../photo/homography.ts';
+import { LINEAR, luminance, type Photo } from '../../photo/photo.ts';
+import { eachPixelIn } from '../../photo/pixels.ts';
 import type { LadderLine } from '../swatch.ts';
-import { type Homography, scaleAt } from './homography.ts';
-import { LINEAR, luminance, type Photo } from './photo.ts';
-import { eachPixelIn } from './pixels.ts';
 
 /**
  * The equivalent width of a burned line: how wide a line of no light at all would have to be to take away as much

@@ -1,11 +1,17 @@
 import { median } from 'd3-array';
 import { InputError } from '../../errors.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
+import { type Homography, homographyOf, mapped, scaleAt } from '../../photo/homography.ts';
+import {
+  type GreyImage,
+  luminanceAt,
+  type Photo,
+  type PhotoPoint,
+  smallLuminance,
+} from '../../photo/photo.ts';
 import { wattsOf } from '../givens.ts';
 import type { Swatch } from '../swatch.ts';
 import { type Blob, findBlobs } from './blobs.ts';
-import { type Homography, homographyOf, mapped, scaleAt } from './homography.ts';
-import { type GreyImage, luminanceAt, type Photo, type PhotoPoint, smallLuminance } from './photo.ts';
 
 /**
  * Where the swatch lies on a photo: the map from its millimetres to the photo's pixels, from the four corner

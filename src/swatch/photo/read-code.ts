@@ -1,9 +1,9 @@
 import { greatestOf } from '../../lists.ts';
+import type { BareLight } from '../../photo/bare.ts';
+import { type Homography, mapped } from '../../photo/homography.ts';
+import { luminance, luminanceAt, type Photo } from '../../photo/photo.ts';
 import { CODE_DIGITS, codeWidthMm, type SwatchCode } from '../code.ts';
 import { digitStrokes, type Point } from '../digits.ts';
-import type { BareLight } from './bare.ts';
-import { type Homography, mapped } from './homography.ts';
-import { luminance, luminanceAt, type Photo } from './photo.ts';
 
 /** The code as the photo shows it. */
 export interface CodeReading {

@@ -1,16 +1,16 @@
 import { InputError } from '../../errors.ts';
 import type { Bounds } from '../../grid.ts';
 import { refuseUnknownOptions } from '../../options.ts';
+import { type BareLight, type BareSample, bareLight } from '../../photo/bare.ts';
+import { MOST_CLIPPED, meanColour, refuseBareLight, refuseDarkPhoto } from '../../photo/exposure.ts';
+import { type Homography, inverted, mapped, scaleAt } from '../../photo/homography.ts';
+import { type LinearRgb, type Photo, type PhotoPoint, threeOf } from '../../photo/photo.ts';
 import { codeWidthMm } from '../code.ts';
 import { digitsWidthMm } from '../digits.ts';
 import { readArea } from '../replay.ts';
 import type { Swatch } from '../swatch.ts';
-import { type BareLight, type BareSample, bareLight } from './bare.ts';
-import { type Homography, inverted, mapped, scaleAt } from './homography.ts';
 import { equivalentWidth, type LineWidth } from './line-width.ts';
 import { edgeWidthMm, findSwatch, markDiametersMm, swatchAt } from './marks.ts';
-import { LINEAR, type LinearRgb, type Photo, type PhotoPoint, threeOf } from './photo.ts';
-import { eachPixelIn } from './pixels.ts';
 import { type CodeReading, readCode } from './read-code.ts';
 import { strangeness } from './strangeness.ts';
 
@@ -53,11 +53,6 @@ interface PatchReading {
 /** Below this a photo cannot tell a line from the wood beside it. */
 const LEAST_PX_PER_MM = 6;
 const MOST_EDGE_MM = 0.6;
-/** Bare wood darker than this linear light drowns in noise. */
-const DARKEST_BARE = 0.045;
-/** A coded value from which on a camera may have cut light off, and the share of bare wood that may be so. */
-const CLIPPED_CODE = 252;
-const MOST_CLIPPED = 0.02;
 /** Bare wood is sampled in squares of this side, tried at every quarter of it: they fit between two patches. */
 export const SAMPLE_MM = 1.12;
 const TRIES = 4;
@@ -66,9 +61,6 @@ const CLEAR_MM = 0.22;
 const CLEAR_EDGES = 0.6;
 const BOARD_EDGE_MM = 0.8;
 const LEAST_SAMPLES = 40;
-/** Pixels looked at in one area, at most. */
-const AREA_PX = 40_000;
-
 /**
  * Reads a photo of a burned swatch.
  * @param photo R, G, B, A a pixel, sRGB, row 0 at the top.
@@ -118,23 +110,6 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
   };
 }
 
-/** A photo in which next to nothing is light is refused before anything is looked for in it. */
-function refuseDarkPhoto({ data }: Photo): void {
-  const pixels = data.length / 4;
-  const step = Math.max(1, Math.floor(pixels / 50_000));
-  const counts = new Uint32Array(256);
-  let seen = 0;
-  for (let k = 0; k < pixels; k += step, seen++) counts[data[4 * k + 1]!]!++;
-  let bright = 255;
-  for (let above = counts[255]!; bright > 0 && above < 0.1 * seen; above += counts[bright]!) bright--;
-  if (LINEAR[bright]! < DARKEST_BARE) throw tooDark();
-}
-
-const tooDark = (): InputError =>
-  new InputError(
-    'found a photo that is too dark: the bare wood is nearly as black as the char; expected daylight or a lamp, and no shadow over the board',
-  );
-
 /** Squares of bare wood wherever one finds room, none over another. */
 function bareSamples(
   photo: Photo,
@@ -173,12 +148,7 @@ function bareSamples(
     );
   }
   const mean = threeOf((c) => sum[c]! / bare.length);
-  if (mean[1] < DARKEST_BARE) throw tooDark();
-  if (clipped / bare.length > MOST_CLIPPED) {
-    throw new InputError(
-      `found a photo that is overexposed: ${Math.round((100 * clipped) / bare.length)} % of the bare wood is at the brightest the camera can tell; expected less light, and no glare on the board`,
-    );
-  }
+  refuseBareLight(mean, clipped / bare.length);
   return { bare, mean };
 }
 
@@ -207,33 +177,6 @@ function burnedAreas({ marks, patches, lines, cuts, labels, code }: Swatch, clea
 
 const meets = (a: Bounds, b: Bounds): boolean =>
   a.minXMm < b.maxXMm && b.minXMm < a.maxXMm && a.minYMm < b.maxYMm && b.minYMm < a.maxYMm;
-
-interface MeanColour {
-  readonly rgb: LinearRgb;
-  /** Shares of the pixels with a channel at its darkest, and at its brightest. */
-  readonly black: number;
-  readonly white: number;
-}
-
-/** Mean light over a rectangle of the swatch; null where no pixel of the photo lies in it. */
-function meanColour(photo: Photo, map: Homography, back: Homography, area: Bounds): MeanColour | null {
-  const linear = LINEAR;
-  const { data } = photo;
-  let [r, g, b, count, black, white] = [0, 0, 0, 0, 0, 0];
-  eachPixelIn(photo, map, back, area, AREA_PX, (_x, _y, at) => {
-    const red = data[at]!;
-    const green = data[at + 1]!;
-    const blue = data[at + 2]!;
-    r += linear[red]!;
-    g += linear[green]!;
-    b += linear[blue]!;
-    count++;
-    if (red === 0 || green === 0 || blue === 0) black++;
-    if (red >= CLIPPED_CODE || green >= CLIPPED_CODE || blue >= CLIPPED_CODE) white++;
-  });
-  if (count === 0) return null;
-  return { rgb: [r / count, g / count, b / count], black: black / count, white: white / count };
-}
 
 function patchReading(
   photo: Photo,

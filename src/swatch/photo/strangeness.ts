@@ -1,7 +1,7 @@
 import { greatestOf, leastOf } from '../../lists.ts';
+import type { BareLight, BareSample } from '../../photo/bare.ts';
+import { luminance } from '../../photo/photo.ts';
 import type { Swatch } from '../swatch.ts';
-import type { BareLight, BareSample } from './bare.ts';
-import { luminance } from './photo.ts';
 import type { CodeReading } from './read-code.ts';
 
 /** What a photo shows besides the burn, once it is laid over the key. */

@@ -1,5 +1,5 @@
-import type { Lab } from '../../burn/material.ts';
-import type { LinearRgb } from '../photo/photo.ts';
+import type { Lab } from '../burn/material.ts';
+import type { LinearRgb } from './photo.ts';
 
 /**
  * CIELAB here is that of the material profile and of the pictures: reference white D50, linear sRGB adapted to it

@@ -1,6 +1,6 @@
 import { median } from 'd3-array';
 import { Matrix, solve } from 'ml-matrix';
-import { greatestOf, leastOf } from '../../lists.ts';
+import { greatestOf, leastOf } from '../lists.ts';
 import { type LinearRgb, threeOf } from './photo.ts';
 
 /**

@@ -1,5 +1,5 @@
-import type { Bounds } from '../../grid.ts';
-import { greatestOf, leastOf } from '../../lists.ts';
+import type { Bounds } from '../grid.ts';
+import { greatestOf, leastOf } from '../lists.ts';
 import { type Homography, mapped } from './homography.ts';
 import type { Photo } from './photo.ts';
 
