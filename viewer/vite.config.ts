@@ -4,6 +4,7 @@ import { fileURLToPath } from 'node:url';
 import subsetFont from 'subset-font';
 import { defineConfig, type Plugin } from 'vite';
 import { nodeStubs } from '../vite.config.ts';
+import { lighter } from './lighter.ts';
 import { packed } from './packed-gcode.ts';
 
 /**
@@ -134,7 +135,7 @@ export default defineConfig(({ mode }) => {
         ? { assetsInlineLimit: 1e8, cssCodeSplit: false, rollupOptions: { output: { codeSplitting: false } } }
         : { assetsInlineLimit: 0 }),
     },
-    worker: { format: 'es' },
-    plugins: page ? [oneScript, packedDemo, onePage()] : [hosted],
+    worker: { format: 'es', plugins: () => [lighter] },
+    plugins: [lighter, ...(page ? [oneScript, packedDemo, onePage()] : [hosted])],
   };
 });

@@ -1,0 +1,50 @@
+import type { Plugin } from 'vite';
+
+/**
+ * What comes with libraries and is never asked for is left out of the page: their bundles hold it so that no bundler
+ * can tell. What is asked for all the same fails loudly: a shader that is not there is not compiled.
+ */
+
+/** Looks of three's own materials that nothing on the stage has: it is drawn by shaders of ours, and by plain ones. */
+const NO_MATERIAL =
+  /^(?:mesh(?:matcap|normal|phong|physical|toon)|points|shadow|linedashed|equirect|distance|depth|cube|backgroundCube)_/;
+/** Parts of plain shaders that only say something under an option (`USE_…`) that nothing on the stage takes. */
+const NO_OPTION =
+  /^(?:alphahash|aomap|batching|bumpmap|clearcoat|clipping_planes|displacementmap|dithering|emissivemap|envmap|fog|gradientmap|iridescence|lightmap|lightprobes|lights_(?:phong|physical|toon)|logdepthbuf|metalnessmap|morph|normal_fragment_maps|normalmap|roughnessmap|shadowmap|shadowmask|skin|transmission)/;
+const isNeverDrawn = (name: string): boolean => NO_MATERIAL.test(name) || NO_OPTION.test(name);
+
+/** Each shader of three's that is never drawn, empty. */
+const withoutShaders = (code: string): string =>
+  code.replace(/^\t(\w+): (?:(?:vertex|fragment)\$\w+|\1)(,?)$/gm, (whole, name: string, comma: string) =>
+    isNeverDrawn(name) ? `\t${name}: ''${comma}` : whole,
+  );
+
+/** A module of which nothing is ever called: all that it exports is there, and empty. */
+function emptied(code: string): string {
+  const names = [...code.matchAll(/^export (?:const|function|class) (\w+)/gm)].map(([, name]) => name);
+  return `const never = () => undefined;\nexport { ${names.map((name) => `never as ${name}`).join(', ')} };\n`;
+}
+
+/** Colour maps are made where they are declared, of which a bundler keeps all; said to be pure, those that are used. */
+const withPureMaps = (code: string): string =>
+  code
+    .replace(/= ramp/g, '= /*@__PURE__*/ ramp')
+    .replace(
+      /= new Array\(3\)\.concat\([^)]*\)\.map\(colors\)/g,
+      (made) => `= /*@__PURE__*/ (() => ${made.slice(2)})()`,
+    );
+
+const LIGHTER: readonly (readonly [file: RegExp, lighter: (code: string) => string])[] = [
+  [/\/three\/build\/three\.module\.js$/, withoutShaders],
+  [/\/zod\/v4\/core\/(?:json-schema-processors|json-schema-generator|to-json-schema)\.js$/, emptied],
+  [/\/d3-scale-chromatic\/dist\/d3-scale-chromatic\.mjs$/, withPureMaps],
+];
+
+export const lighter: Plugin = {
+  name: 'charcast-lighter',
+  enforce: 'pre',
+  transform(code, id) {
+    const way = LIGHTER.find(([file]) => file.test(id));
+    return way ? { code: way[1](code), map: null } : null;
+  },
+};
