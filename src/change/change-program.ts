@@ -5,6 +5,8 @@ import { changeSettings } from './change-settings.ts';
 import type { Changed } from './changed.ts';
 import { leaveOut } from './leave-out.ts';
 import { changeOrder } from './order.ts';
+import { placeProgram } from './place-program.ts';
+import { placementOf } from './placement.ts';
 import { changeRoute, changesRoute } from './route.ts';
 
 /**
@@ -27,5 +29,7 @@ export function changeByWishes(program: Program, wishes: Wishes, machine: Machin
   const ordered = wishes.some((wish) => wish?.last || wish?.insideFirst)
     ? changeOrder(rerouted, wishes, machine)
     : rerouted;
-  return leavesOut(wishes) ? leaveOut(ordered, wishes, machine) : ordered;
+  const left = leavesOut(wishes) ? leaveOut(ordered, wishes, machine) : ordered;
+  const placement = placementOf(program, wishes, machine.laser.fires_on_rapids);
+  return placement ? placeProgram(left, placement, machine) : left;
 }

@@ -1,5 +1,6 @@
 import { InputError } from '../errors.ts';
 import type { Intent, Operation, PowerMode, Program } from '../program/program.ts';
+import { FARTHEST_MM } from '../program/travel.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 
 /** Which way raster rows are burned: all the same way, or there and back in turns. */
@@ -29,6 +30,10 @@ export interface Settings {
   readonly skip?: true;
   /** Leave all others out. */
   readonly only?: true;
+  /** Lay the whole job elsewhere, mm to the right and to the back, after it was turned. */
+  readonly shiftMm?: readonly [number, number];
+  /** Turn the whole job about its middle, counter-clockwise as seen from above: 0, 90, 180 or 270. */
+  readonly turnDegrees?: number;
 }
 
 /** An operation's number, or all operations, or all of a kind. */
@@ -53,6 +58,7 @@ export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
   const wishes: (Settings | null)[] = program.operations.map(() => null);
   for (const { operation: target, ...settings } of changes) {
     checkSettings(settings);
+    if (target !== 'all') refusePlacing(settings, target);
     const meant = operationsMeant(program.operations, target);
     if (target !== 'all') refuseOtherKind(settings, meant[0]!);
     for (const operation of meant) {
@@ -83,7 +89,7 @@ function operationsMeant(operations: readonly Operation[], target: Target): Oper
 
 /** The settings' ranges. */
 export function checkSettings(settings: Settings): void {
-  const { speedMmPerS, powerFraction, passes, overscanMm, skip, only } = settings;
+  const { speedMmPerS, powerFraction, passes, overscanMm, skip, only, shiftMm, turnDegrees } = settings;
   const refuse = (found: string, expected: string) => {
     throw new InputError(`found ${found}; expected ${expected}`);
   };
@@ -104,6 +110,21 @@ export function checkSettings(settings: Settings): void {
   if (overscanMm !== undefined && !(overscanMm >= 0 && overscanMm <= LONGEST_OVERSCAN_MM)) {
     refuse(`an overscan of ${overscanMm} mm`, `one from 0 to ${LONGEST_OVERSCAN_MM} mm`);
   }
+  if (shiftMm && !shiftMm.every((mm) => Math.abs(mm) <= FARTHEST_MM)) {
+    refuse(`a shift of ${shiftMm.join('x')} mm`, `no more than ${FARTHEST_MM / 1000} m`);
+  }
+  if (turnDegrees !== undefined && ![0, 90, 180, 270].includes(turnDegrees)) {
+    refuse(`a turn of ${turnDegrees}`, 'a quarter turn, or several: 90, 180 or 270, counter-clockwise');
+  }
+}
+
+/** The parts of a job stay where they lie to one another. */
+function refusePlacing({ shiftMm, turnDegrees }: Settings, target: Target): void {
+  if (shiftMm === undefined && turnDegrees === undefined) return;
+  const setting = shiftMm === undefined ? 'a turn' : 'a shift';
+  throw new InputError(
+    `found ${setting} of ${typeof target === 'number' ? `operation ${target}` : target}; expected one of the whole job, as in all: shift 12x-3, turn 90`,
+  );
 }
 
 /** Refuses what the operation's kind does not have. */

@@ -1,5 +1,6 @@
 import { bisectLeft } from 'd3-array';
 import type { Operation, Program } from '../program/program.ts';
+import type { Placement } from './placement.ts';
 
 /**
  * A program with changes, and where each of its moves and stops comes from: the index of the move or stop of
@@ -10,6 +11,8 @@ export interface Changed {
   readonly program: Program;
   readonly moveFrom: Int32Array | null;
   readonly stopFrom: Int32Array | null;
+  /** Where the whole job was laid; left out: where it was. */
+  readonly placement?: Placement;
 }
 
 export const MADE = -1;

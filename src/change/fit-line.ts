@@ -21,6 +21,7 @@ import {
   type Word,
   written,
 } from './line-words.ts';
+import { type Placement, placedAt, turned } from './placement.ts';
 
 /** A line of the job, and what it did there. */
 interface JobLine {
@@ -35,6 +36,8 @@ interface JobLine {
   readonly stopsMoved: boolean;
   readonly start: readonly number[];
   readonly end: readonly number[];
+  /** Where the whole job lies now; null: where it was. */
+  readonly placement: Placement | null;
 }
 
 /** The line as it shall stand (null: not at all), and lines to stand before it. */
@@ -50,6 +53,8 @@ const BEAM_M = new Set([3, 4, 5]);
 const STOP_M = new Set([3, 4, 5, 7, 8, 9]);
 /** G words that take the axis words, or read them their own way. */
 const TAKES_AXES = new Set([10, 28, 28.1, 30, 30.1, 52, 53, 92, 92.1, 92.2, 92.3]);
+/** Those that name the place of the head, or take the name away. */
+const ORIGIN_WORDS = new Set([92, 92.1, 92.2, 92.3]);
 
 /** Whether a line is made of words at all; comments, commands to the controller and the like are not. */
 export function isWordLine(text: string, line: number): boolean {
@@ -114,6 +119,8 @@ function fitStill(edit: LineEdit, job: JobLine, state: State): void {
   const dwell = dwellLetter(edit);
   const isAxis = ({ letter }: Word): boolean => 'XYZ'.includes(letter) && letter !== dwell;
   if (!edit.words.some(isAxis) || isPlace(state.at, job.start)) return;
+  // Where the whole job lies elsewhere, an origin that was set at the head goes with it.
+  if (job.placement && isAt(state.at, placed(job.placement, job.start)) && setsOrigin(edit)) return;
   if (codesOf(edit, 'G').some((g) => TAKES_AXES.has(g))) {
     throw cannot(edit, 'a word that sets the origin where the head is, and is elsewhere now');
   }
@@ -129,14 +136,17 @@ function dwellLetter(edit: LineEdit): 'X' | 'U' | undefined {
 }
 
 function fitMotion(edit: LineEdit, job: JobLine, end: ArrayLike<number>, state: State): void {
-  if (!isFrame(state, job.frame)) {
+  // Numbers are worked out from the origin in force, which need not be the job's where all of it lies elsewhere.
+  const frame = job.placement ? { ...job.frame, shift: state.shift } : job.frame;
+  if (!isFrame(state, frame)) {
     throw cannot(edit, 'units, origin or distance mode changing within what is burned again or left out');
   }
   const starts = isPlace(state.at, job.start);
   const ends = isPlace(end, job.end);
   const straight = job.motion === code.RAPID || job.motion === code.LINEAR;
   const codes = codesOf(edit, 'G');
-  if (!straight || codes.some((g) => TAKES_AXES.has(g))) {
+  if (job.placement) fitPlaced(edit, job, end, state, job.placement);
+  else if (!straight || codes.some((g) => TAKES_AXES.has(g))) {
     if (!starts || !ends) throw cannot(edit, 'an arc, or a way home, that would start or end elsewhere now');
   } else if (!starts || !ends) {
     fitAxes(edit, job, end, state);
@@ -161,6 +171,108 @@ function fitAxes(edit: LineEdit, job: JobLine, end: ArrayLike<number>, state: St
     setWord(edit, letter, axisNumber(end[axis]!, axis, state));
   }
 }
+
+/** The way of a line of a job that lies elsewhere as a whole. */
+function fitPlaced(
+  edit: LineEdit,
+  job: JobLine,
+  end: ArrayLike<number>,
+  state: State,
+  placement: Placement,
+): void {
+  const codes = codesOf(edit, 'G');
+  if (codes.some((g) => TAKES_AXES.has(g))) {
+    // A way home before the first burn, or after the last, is what it was; so is one up or down.
+    const isHome = isAt(end, job.end);
+    const isUpright = isAt([job.start[0]!, job.start[1]!, job.end[2]!], job.end);
+    if (isHome || (isUpright && isAt([state.at[0]!, state.at[1]!, end[2]!], end))) return;
+    throw cannot(edit, 'a way home, or to a place of the machine, between what is burned');
+  }
+  const isArc = job.motion !== code.RAPID && job.motion !== code.LINEAR;
+  if (isArc) {
+    if (!isAt(state.at, placed(placement, job.start)) || !isAt(end, placed(placement, job.end)))
+      throw cannot(edit, 'an arc that leads to what is burned, or away from it');
+    if (placement.turns !== 0 && job.frame.plane !== code.PLANE_XY)
+      throw cannot(edit, 'an arc that rises or falls, and would have to turn');
+    fitCentre(edit, job, state, placement);
+  }
+  const isOdd = placement.turns % 2 === 1;
+  fitWords(edit, ['X', 'Y', 'Z'], (letter, value) => {
+    const axis = 'XYZ'.indexOf(letter);
+    const from = state.absolute ? state.shift[axis]! : state.at[axis]!;
+    const has = !Number.isNaN(value);
+    const stays = Math.abs(end[axis]! - state.at[axis]!) < NEAR_MM;
+    // X and Y of a quarter turn change places; an arc keeps its words, for without any it would be a full circle.
+    if (stays && (!has || (isOdd && !isArc))) return null;
+    const isAsWritten = Math.abs(from + value * state.mmPerUnit - end[axis]!) < SAME_PLACE_MM;
+    return isAsWritten ? 'as it is' : axisNumber(end[axis]!, axis, state);
+  });
+}
+
+/** I and J of an arc that lies elsewhere; its R, and what is along the third axis, stay. */
+function fitCentre(edit: LineEdit, job: JobLine, state: State, placement: Placement): void {
+  if (findWord(edit, 'R') >= 0) return;
+  const { arcAbsolute, shift, mmPerUnit, plane } = job.frame;
+  const letters = plane === code.PLANE_XY ? (['I', 'J'] as const) : plane === code.PLANE_ZX ? ['I'] : ['J'];
+  const given = (letter: string): number => {
+    const at = findWord(edit, letter);
+    return at < 0 ? 0 : edit.words[at]!.value * mmPerUnit;
+  };
+  const [i, j] = arcAbsolute
+    ? placedAt(placement, given('I') + shift[0]!, given('J') + shift[1]!)
+    : turned(placement.turns, given('I'), given('J'));
+  const centre = arcAbsolute ? [i - state.shift[0]!, j - state.shift[1]!] : [i, j];
+  const decimals = mmPerUnit === 1 ? DECIMALS : DECIMALS + 2;
+  fitWords(edit, letters, (letter, value) => {
+    const mm = centre['IJ'.indexOf(letter)]!;
+    if (Math.abs(value * mmPerUnit - mm) < SAME_PLACE_MM) return 'as it is';
+    return Number.isNaN(value) && mm === 0 && !arcAbsolute ? null : written(mm / mmPerUnit, decimals);
+  });
+}
+
+/**
+ * Gives words new numbers in the places where such words stand, one after the other: a word for which there is no
+ * place is added, a place for which there is no word goes.
+ * @param number of a word by its letter and number (NaN: it is not there), 'as it is', or null: no such word.
+ */
+function fitWords(
+  edit: LineEdit,
+  letters: readonly string[],
+  number: (letter: string, value: number) => string | null,
+): void {
+  const wanted = letters.flatMap((letter) => {
+    const at = findWord(edit, letter);
+    const word = number(letter, at < 0 ? Number.NaN : edit.words[at]!.value);
+    return word === null ? [] : [{ letter, at, word }];
+  });
+  const places = edit.words.flatMap(({ letter }, k) => (letters.includes(letter) ? [k] : []));
+  // As long as each letter keeps its place, the others keep their bytes.
+  const keepPlaces = wanted.every(({ at }) => at >= 0) || places.length < wanted.length;
+  for (const place of places) edit.replaced.set(place, '');
+  const free = places.filter((place) => !(keepPlaces && wanted.some(({ at }) => at === place)));
+  for (const { letter, at, word } of wanted) {
+    const place = keepPlaces && at >= 0 ? at : free.shift();
+    if (place === undefined) edit.behind.push(letter + word);
+    else if (word === 'as it is' && place === at) edit.replaced.delete(place);
+    else edit.replaced.set(place, letter + (word === 'as it is' ? written(edit.words[at]!.value, 9) : word));
+  }
+}
+
+/** The words that give the place of the head a name, and those that take it away. */
+const setsOrigin = (edit: LineEdit): boolean => codesOf(edit, 'G').some((g) => ORIGIN_WORDS.has(g));
+
+/** Written numbers are rounded, and incremental ones add that up. */
+const NEAR_MM = 2e-6;
+
+const placed = (placement: Placement, [x, y, z]: readonly number[]): readonly number[] => [
+  ...placedAt(placement, x!, y!),
+  z!,
+];
+
+const isAt = (at: ArrayLike<number>, place: ArrayLike<number>): boolean =>
+  Math.abs(at[0]! - place[0]!) < NEAR_MM &&
+  Math.abs(at[1]! - place[1]!) < NEAR_MM &&
+  Math.abs(at[2]! - place[2]!) < NEAR_MM;
 
 /** The beam word of a stop as it now is. */
 function fitBeamWord(edit: LineEdit, before: string[], mode: number, state: State): void {

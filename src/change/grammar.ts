@@ -6,11 +6,12 @@ import { type Change, checkSettings, type Settings, type Target } from './change
  * Changes as a person writes them:
  *
  *     2: speed 1500, power 70 %, constant, passes 3, overscan 4.2 mm, one direction; outlines: passes 2;
- *     3: last, inside first; 4: cut; 5: engrave; 6: skip
+ *     3: last, inside first; 4: cut; 5: engrave; 6: skip; all: shift 12x-3, turn 90
  *
  * Before the colon an operation's number, `all`, `rows` or `outlines`; behind it settings, in any order, parted
  * by commas; further changes behind a semicolon. Speed is in mm/min unless mm/s is said, power in per cent of
- * full scale, overscan in mm.
+ * full scale, overscan in mm. A shift, of all that the job burns, is in mm to the right and to the back; a turn, in
+ * quarters, is counter-clockwise about the middle of it.
  */
 
 const NUMBER = String.raw`([-+]?(?:\d+(?:\.\d+)?|\.\d+))`;
@@ -102,6 +103,20 @@ const PHRASES: readonly Phrase[] = [
     expected: 'skip, for an operation to be left out, or only, for all others',
     read: ([, word]) => (word!.toLowerCase() === 'skip' ? { skip: true } : { only: true }),
   },
+  {
+    name: 'shift',
+    pattern: pattern(`(?:shift|move)(?:ed)? ?${NUMBER} ?(?:mm)? ?[x×] ?${NUMBER} ?(?:mm)?`),
+    begins: /^(shift|move)/i,
+    expected: 'a shift in mm to the right and to the back, as in shift 12x-3',
+    read: ([, x, y]) => ({ shiftMm: [Number(x) + 0, Number(y) + 0] }),
+  },
+  {
+    name: 'turn',
+    pattern: pattern(`turn(?:ed)? ?${NUMBER} ?(?:°|degrees?)?`),
+    begins: /^turn/i,
+    expected: 'a turn in degrees, counter-clockwise, in quarters, as in turn 90',
+    read: ([, degrees]) => ({ turnDegrees: ((Number(degrees) % 360) + 360) % 360 }),
+  },
 ];
 
 const EXAMPLE = '2: speed 1500, power 70 %';
@@ -161,7 +176,7 @@ function parsePart(part: string, target: string): { name: string; read: Settings
   }
   const meant = PHRASES.find(({ begins }) => begins.test(part));
   throw new InputError(
-    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last, inside first, cut, engrave, skip or only'}`,
+    `found “${part}”; expected ${meant?.expected ?? 'speed, power, constant, proportional, passes, overscan, one direction, both directions, last, inside first, cut, engrave, skip, only, shift or turn'}`,
   );
 }
 
@@ -180,7 +195,7 @@ export function changeWords(change: Change): string {
 function settingsWords(settings: Settings): string {
   const { speedMmPerS, powerFraction, powerMode, passes, overscanMm, rowOrder, last, insideFirst, intent } =
     settings;
-  const { skip, only } = settings;
+  const { skip, only, shiftMm, turnDegrees } = settings;
   return [
     speedMmPerS === undefined ? undefined : `speed ${plain(mmPerSToMmPerMin(speedMmPerS))} mm/min`,
     powerFraction === undefined ? undefined : `power ${plain(powerFraction * 100)} %`,
@@ -193,6 +208,8 @@ function settingsWords(settings: Settings): string {
     intent,
     skip && 'skip',
     only && 'only',
+    shiftMm && `shift ${shiftMm.map(plain).join('x')} mm`,
+    turnDegrees === undefined ? undefined : `turn ${turnDegrees}°`,
   ]
     .filter((words) => words !== undefined)
     .join(', ');

@@ -11,7 +11,7 @@ export interface Frame {
   readonly absolute: boolean;
   readonly arcAbsolute: boolean;
   readonly plane: number;
-  readonly shift: readonly number[];
+  readonly shift: ArrayLike<number>;
 }
 
 /**

@@ -84,6 +84,7 @@ export function rewrite(
       stopsMoved: usedIn(usedStops, table.stops[line - 1]!, table.stops[line]!),
       start: placeBefore(table, line),
       end: placeBefore(table, line + 1),
+      placement: changed.placement ?? null,
     };
     const { before, content } = fitLine(jobLine, wanted, state, byPin, gap);
     for (const each of before) paper.newLine(each);
@@ -164,7 +165,7 @@ function newMove({ moves }: Program, k: number, state: State, byPin: boolean, ga
   const end = [moves.xMm[k]!, moves.yMm[k]!, moves.zMm[k]!];
   const words: string[] = [];
   const motion = moves.rapid[k] === 1 ? 0 : 10;
-  if (state.motion !== motion) words.push(`G${motion / 10}`);
+  if (state.motion !== motion || !state.motionGiven) words.push(`G${motion / 10}`);
   for (const [axis, letter] of ['X', 'Y', 'Z'].entries()) {
     if (end[axis] !== state.at[axis]) words.push(letter + axisNumber(end[axis]!, axis, state));
   }

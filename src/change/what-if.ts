@@ -25,6 +25,7 @@ import { changeByWishes } from './change-program.ts';
 import { powerScale } from './change-settings.ts';
 import { emissionScale } from './emission.ts';
 import { addUp, depositLayer, type Ground, type Layer, type Members, type Weighted } from './layers.ts';
+import { movesJob } from './placement.ts';
 
 /**
  * Forecasts of one job with changed settings, each from the job as it is. What a change leaves alone is taken
@@ -101,8 +102,13 @@ function forecastFrom(
   // What a late beam still gives when an operation has ended lands wherever the head is by then: doses add up all the
   // same, but one operation's is its own only as long as all speeds stay.
   const isPrompt = laser.rise_time_ms === 0 && laser.beam_delay_ms === 0;
-  // What is left out gives the others other numbers.
-  if (leavesOut(wishes) || !(isPrompt || onlyPower) || !isSameFrame(frame, base.dose.grid)) {
+  // What is left out gives the others other numbers; what lies elsewhere shares no cell with what it was.
+  if (
+    leavesOut(wishes) ||
+    wishes.some((wish) => wish && movesJob(wish)) ||
+    !(isPrompt || onlyPower) ||
+    !isSameFrame(frame, base.dose.grid)
+  ) {
     return forecastProgram(
       program,
       machine,

@@ -7,13 +7,14 @@ import { changeByWishes } from './change-program.ts';
 import type { Changed } from './changed.ts';
 import type { Sink } from './job-writer.ts';
 import type { LineTable } from './line-table.ts';
+import { insteadOfPlacing } from './placement.ts';
 import { rewrite } from './rewrite.ts';
 import { firstDisagreement, firstOtherOperation } from './same-work.ts';
 
 /** The changed program of a job whose lines are known. @throws {InputError} where a change cannot be made safely. */
 export function changeLines({ program }: LineTable, changes: readonly Change[], machine: Machine): Changed {
   const changed = changeByWishes(program, wishesOf(program, changes), machine);
-  if (changed.moveFrom !== null) refuseUnknownPlaces(program);
+  if (changed.moveFrom !== null) withAWayOut(changed, () => refuseUnknownPlaces(program));
   return changed;
 }
 
@@ -30,9 +31,23 @@ export function writeChanged(
   machine: Machine,
   sink: Sink,
 ): Program {
-  const readBack = rewrite(pieces, table, changed, { options: readOptions(machine), machine }, sink);
-  refuseOtherWork(changed.program, readBack, machine);
-  return readBack;
+  return withAWayOut(changed, () => {
+    const readBack = rewrite(pieces, table, changed, { options: readOptions(machine), machine }, sink);
+    refuseOtherWork(changed.program, readBack, machine);
+    return readBack;
+  });
+}
+
+/** Where a job cannot be laid elsewhere by writing it anew, the person at the machine still can: that is added. */
+function withAWayOut<T>({ placement }: Changed, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (!placement || !(error instanceof InputError)) throw error;
+    const { line, source, topic, further, sentence } = error;
+    const words = `${sentence}; instead, ${insteadOfPlacing(placement)}`;
+    throw new InputError(words, { line, source, topic }, further);
+  }
 }
 
 /** Refuses what was written where it does not do what was planned. */
@@ -51,7 +66,7 @@ function refuseUnknownPlaces({ notSimulated }: Program): void {
   const word = notSimulated.find(({ severity }) => severity === 'stop');
   if (word === undefined) return;
   throw new InputError(
-    `found ${word.word}, which may move the head but is not simulated; expected a job without it, so that passes, overscan and row order can be changed safely`,
+    `found ${word.word}, which may move the head but is not simulated; expected a job without it, so that passes, overscan, row order and place can be changed safely`,
     { line: word.lines[0] },
   );
 }

@@ -7,7 +7,7 @@ import type { Forecast } from '../forecast.ts';
 import type { Setup } from './setup.ts';
 
 export const CHANGE_HELP =
-  'settings to change, as in "2: speed 1500, power 70%, constant; rows: overscan 4 mm" (passes, proportional, one direction, last, inside first; cut or engrave says what an outline is meant to do; skip leaves an operation out)';
+  'settings to change, as in "2: speed 1500, power 70%, constant; rows: overscan 4 mm" (passes, proportional, one direction, last, inside first; cut or engrave says what an outline is meant to do; skip leaves an operation out; "all: shift 12x-3, turn 90" lays the whole job elsewhere)';
 
 /** What the options that change a job are told. */
 export interface ChangeWords {

@@ -67,6 +67,7 @@ test('plain lines are fitted as the careful way fits them', () => {
         stopsMoved: false,
         start: [5, 0, 0],
         end: [10, 0, 0],
+        placement: null,
       },
       wanted,
       state,

@@ -27,6 +27,8 @@ const SETTING_WORDS: Readonly<Record<keyof Settings, string>> = {
   intent: 'intent',
   skip: 'leaving out',
   only: 'leaving out of the others',
+  shiftMm: 'place',
+  turnDegrees: 'turn',
 };
 
 /** What differs between two states of the bench: `speed of operation 2`, `the machine`. */
@@ -40,12 +42,14 @@ export function stepWords(a: BenchState, b: BenchState): string {
     .filter(([, keys]) => keys.length > 0);
   if (operations.length > 1) parts.push('settings of several operations');
   for (const [n, keys] of operations.length === 1 ? operations : [])
-    parts.push(`${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of operation ${n}`);
+    parts.push(
+      `${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of ${n === 0 ? 'the job' : `operation ${n}`}`,
+    );
   return parts.join(', ');
 }
 
 const keysApart = (a: Settings, b: Settings): (keyof Settings)[] =>
-  (Object.keys(SETTING_WORDS) as (keyof Settings)[]).filter((key) => a[key] !== b[key]);
+  (Object.keys(SETTING_WORDS) as (keyof Settings)[]).filter((key) => !isSame(a[key], b[key]));
 
 function boardWords({ stock: a }: BenchState, { stock: b }: BenchState): string {
   const isMoved = a && b && isSame({ ...a, xMm: 0, yMm: 0 }, { ...b, xMm: 0, yMm: 0 });
