@@ -356,11 +356,16 @@ describe('the bench', () => {
       );
       await page.mouse.up();
       await settle(page);
-      const x = await page.getByLabel('board corner x').inputValue();
-      expect(Number(x.replace('−', '-'))).toBeLessThan(-5);
-      expect(await said(page.locator('.page'))).toContain(
-        `lay the board with its lower left corner at x ${x}, y 0 mm of the machine; the file stays as it is`,
-      );
+      const laid = page.getByLabel('job moved to the right');
+      const x = Number(await laid.inputValue());
+      expect(x).toBeGreaterThan(5);
+      expect(await said(page.locator('.page'))).toContain('The saved job burns it there');
+      // By keys, too: one press moves it by a millimetre.
+      await page.locator('.stage canvas').press('ArrowRight');
+      expect(Number(await laid.inputValue())).toBeCloseTo(x + 1, 6);
+      await page.getByRole('button', { name: 'undo' }).click();
+      expect(Number(await laid.inputValue())).toBe(x);
+      await settle(page);
       await page.getByRole('button', { name: 'done placing' }).click();
       // A burn that misses the board is remedied by laying the board under it.
       const lay = page.getByRole('button', { name: /^Lay the board at x .* of the machine instead$/ });
@@ -375,8 +380,21 @@ describe('the bench', () => {
       await page.getByLabel('board thickness').blur();
       await page.getByRole('button', { name: 'put back the board' }).click();
       expect(await page.getByLabel('board thickness').inputValue()).toBe('4');
+      await page.getByRole('button', { name: 'put back the job' }).click();
       await settle(page);
       expect(await page.locator('.over').count()).toBe(0);
+      const spans = ({ min, max }: typeof burn) => [0, 1].map((axis) => max![axis]! - min![axis]!);
+      const [wide, high] = spans((await reportOn(page)).job.burn_bounds_mm);
+      await page.getByRole('button', { name: 'turn it by a quarter' }).click();
+      await settle(page);
+      expect(spans((await reportOn(page)).job.burn_bounds_mm)).toEqual([
+        expect.closeTo(high!, 2),
+        expect.closeTo(wide!, 2),
+      ]);
+      const saved = await saving(page.getByRole('button', { name: 'Save the adjusted job' }));
+      expect(await textOf(saved)).not.toContain('NaN');
+      await page.getByLabel('turn of the job').selectOption('0');
+      await settle(page);
     },
     SLOW,
   );

@@ -4,7 +4,7 @@ import type { Finding } from '../../src/findings/finding.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import { numberWords } from '../../src/words.ts';
 import { flyTo, showItHappen } from '../stage/visit.ts';
-import { centredStock, centreJob } from '../state/placing.ts';
+import { centredStock, centreJob, layBoard } from '../state/placing.ts';
 import { scene, settled, status } from '../state/store.ts';
 import { drawOn } from '../words/draw-on.ts';
 import { Kept } from '../words/Kept.tsx';
@@ -111,7 +111,10 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
             />
           ) : null}
           {finding.kind === 'off-stock' && centredStock.value ? (
-            <Remedy words={layWords(centredStock.value)} onPress={centreJob} />
+            <>
+              <Remedy words="Move the job to the middle of the board" onPress={centreJob} />
+              <Remedy words={layWords(centredStock.value)} onPress={layBoard} />
+            </>
           ) : null}
           {atMm ? (
             <button

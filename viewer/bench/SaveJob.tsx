@@ -1,4 +1,5 @@
 import { adjustedText } from '../state/adjusted.ts';
+import { WHOLE } from '../state/changes.ts';
 import { downloadText } from '../state/download.ts';
 import { refusals } from '../state/refusals.ts';
 import { changes, loaded, status, wished } from '../state/store.ts';
@@ -8,7 +9,7 @@ import { nameWith } from '../words/file-name.ts';
 
 /** Saves the job with the changes written into it; not while something asked of it is refused. */
 export function SaveJob() {
-  const count = changes.value.size;
+  const count = [...changes.value.keys()].filter((n) => n !== WHOLE).length;
   const [typed] = refusals.value.values();
   const isRefused = typed !== undefined || status.value.kind === 'refused';
   return (
@@ -25,7 +26,7 @@ export function SaveJob() {
       <span class="quiet" id="save-said">
         {isRefused
           ? `once ${typed === undefined ? 'these settings can be burned' : `a number above is mended: ${typed}`}.`
-          : `with ${count === 1 ? 'one operation' : `${count} operations`} changed; every other byte stays as it was.`}
+          : `with ${[...(count > 0 ? [`${count === 1 ? 'one operation' : `${count} operations`} changed`] : []), ...(changes.value.has(WHOLE) ? ['all of it laid elsewhere'] : [])].join(' and ')}; every other byte stays as it was.`}
       </span>
     </p>
   );

@@ -1,11 +1,11 @@
 import { guessNote } from '../../src/burn/material.ts';
 import { THICKNESS_PART } from '../../src/sure/boards.ts';
-import { centredStock, centreJob, placing } from '../state/placing.ts';
 import { machines, woods } from '../state/shelf.ts';
 import { loaded, place, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';
 import { shownNumber } from '../words/shown-number.ts';
 import { boardToBegin } from './board-to-begin.ts';
 import { Choice } from './Choice.tsx';
+import { LaidSentence } from './Laid.tsx';
 import { acceleration, MachineField, POWER, spotWidth } from './MachineField.tsx';
 import { NumberField } from './NumberField.tsx';
 
@@ -181,26 +181,6 @@ export function WoodSentence() {
             </button>
           </>
         )}{' '}
-        {stock ? (
-          <button
-            type="button"
-            class="link"
-            aria-pressed={placing.value}
-            onClick={() => {
-              placing.value = !placing.value;
-            }}
-          >
-            {placing.value ? 'done placing' : 'move the job on the board'}
-          </button>
-        ) : null}
-        {stock && centredStock.value ? (
-          <>
-            {' '}
-            <button type="button" class="link" onClick={centreJob}>
-              centre the job on the board
-            </button>
-          </>
-        ) : null}
         {changed || isOther ? (
           <>
             {' '}
@@ -224,12 +204,7 @@ export function WoodSentence() {
           </>
         ) : null}
       </p>
-      {placing.value ? (
-        <p class="aside">
-          Drag the burn to its place on the board. The file stays as it is: what you move is where the board
-          is to be laid on the machine.
-        </p>
-      ) : null}
+      {stock ? <LaidSentence /> : null}
       {stock && (stock.xMm !== home.xMm || stock.yMm !== home.yMm) ? (
         <p class="aside">
           To burn it so, lay the board with its lower left corner at x {shownNumber(stock.xMm, 5)}, y{' '}

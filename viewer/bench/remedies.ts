@@ -4,7 +4,7 @@ import type { Change } from '../../src/change/change.ts';
 import { changeWords, parseChanges } from '../../src/change/grammar.ts';
 import { InputError } from '../../src/errors.ts';
 import type { Advice } from '../../src/findings/finding.ts';
-import { type Changes, changeList, withSettings } from '../state/changes.ts';
+import { type Changes, changeList, laidBy, withLaid, withSettings } from '../state/changes.ts';
 import { changes, operations, scene, setup } from '../state/store.ts';
 import { Forecaster, undrawn } from '../worker/client.ts';
 import type { Setup } from '../worker/messages.ts';
@@ -19,7 +19,9 @@ function withChanges(base: Changes, further: readonly Change[]): Changes {
   const sMax = setup.peek()?.machine.laser.s_max;
   if (sMax === undefined) return base;
   let all = base;
-  for (const { operation: target, ...settings } of further) {
+  for (const { operation: target, shiftMm, turnDegrees, ...settings } of further) {
+    const laid = laidBy(all);
+    all = withLaid(all, { shiftMm: shiftMm ?? laid.shiftMm, turnDegrees: turnDegrees ?? laid.turnDegrees });
     for (const operation of operations.peek()) {
       const kind = operation.kind === 'rows' ? 'rows' : 'outlines';
       if (target === operation.n || target === 'all' || target === kind)

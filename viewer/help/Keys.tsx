@@ -34,6 +34,7 @@ const KEYS: readonly (readonly [string, readonly (readonly [string, string])[]])
       ['L', 'lift out what has come free; again: the next part, or put it back'],
       ['O', 'turn over the part in the hand'],
       ['← → ↑ ↓', 'move the pointed place by 1 mm, with Shift by 0.1 mm, on the board'],
+      ['← → ↑ ↓ R', 'move the job, and turn it by a quarter, while it is being placed, on the board'],
       ['+ −', 'nearer, further, on the board'],
       [', .', 'turn the board'],
       ['Page Up Page Down', 'tip the board'],

@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { heldAround } from '../../src/parts/held.ts';
 import { comparing, difference, pair, pairMoments } from '../state/beside.ts';
 import { frameS, pace, playing, tS } from '../state/clock.ts';
-import { dragged, letGo, placing } from '../state/placing.ts';
+import { dragged, letGo, moveJob, placing, turnJob } from '../state/placing.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
 import type { Moments } from '../time/moments.ts';
 import { Divider } from './Divider.tsx';
@@ -228,7 +228,12 @@ function pointByKeys(event: KeyboardEvent): void {
   const way = ways[event.key];
   const turn = turns[event.key];
   const board = scene.peek()?.forecast.board;
-  if (event.key === '+' || event.key === '=') stageHere.value?.eye.nudge(0, 0, 1.25);
+  const laid = placing.peek();
+  if (laid && event.key.toLowerCase() === 'r') turnJob(event.shiftKey ? -1 : 1);
+  else if (laid && way) {
+    const step = event.shiftKey ? 0.1 : 1;
+    moveJob(way[0] * step, way[1] * step);
+  } else if (event.key === '+' || event.key === '=') stageHere.value?.eye.nudge(0, 0, 1.25);
   else if (event.key === '-') stageHere.value?.eye.nudge(0, 0, 0.8);
   else if (turn) stageHere.value?.eye.turn(...turn);
   else if (way && board) {

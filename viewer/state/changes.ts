@@ -1,8 +1,35 @@
 import type { Change, Settings } from '../../src/change/change.ts';
 import type { Operation } from '../../src/program/program.ts';
 
-/** What-if settings by operation number; what is left out stays as the job has it. */
+/** What-if settings by operation number, or {@link WHOLE}; what is left out stays as the job has it. */
 export type Changes = ReadonlyMap<number, Settings>;
+
+/** In the place of an operation's number: the whole job, which can be laid elsewhere. */
+export const WHOLE = 0;
+
+/** Where the whole job is laid: how far from where its file has it, and how turned. */
+export interface Laid {
+  readonly shiftMm: readonly [number, number];
+  readonly turnDegrees: number;
+}
+
+export const laidBy = (changes: Changes): Laid => ({
+  shiftMm: [0, 0],
+  turnDegrees: 0,
+  ...changes.get(WHOLE),
+});
+
+/** The changes with the job laid elsewhere; where its file has it, that is no change. */
+export function withLaid(changes: Changes, { shiftMm, turnDegrees }: Laid): Changes {
+  const next = new Map(changes);
+  next.delete(WHOLE);
+  const settings = {
+    ...(shiftMm[0] === 0 && shiftMm[1] === 0 ? {} : { shiftMm }),
+    ...(turnDegrees === 0 ? {} : { turnDegrees }),
+  };
+  if (Object.keys(settings).length > 0) next.set(WHOLE, settings);
+  return next;
+}
 
 /** The settings of an operation that its sentence always shows. */
 export type OwnSettings = Required<Pick<Settings, 'speedMmPerS' | 'powerFraction' | 'powerMode' | 'passes'>>;
@@ -48,4 +75,6 @@ export function withSettings(
 
 /** The changes in the order of the job. */
 export const changeList = (changes: Changes): Change[] =>
-  [...changes].sort(([a], [b]) => a - b).map(([operation, settings]) => ({ operation, ...settings }));
+  [...changes]
+    .sort(([a], [b]) => a - b)
+    .map(([n, settings]) => ({ operation: n === WHOLE ? ('all' as const) : n, ...settings }));

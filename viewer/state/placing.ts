@@ -2,7 +2,8 @@ import { computed, signal } from '@preact/signals';
 import { type Stock, stockBounds } from '../../src/board.ts';
 import { type Bounds, isEmptyBounds } from '../../src/grid.ts';
 import { numberWords } from '../../src/words.ts';
-import { scene, setStock, setup } from './store.ts';
+import { laidBy } from './changes.ts';
+import { changes, layJob, scene, setStock, setup } from './store.ts';
 
 /** Whether dragging on the stage moves the job on the board, … */
 export const placing = signal(false);
@@ -47,17 +48,33 @@ export function centred(stock: Stock, burn: Bounds): Stock | null {
 
 const tenth = (mm: number): number => Math.round(mm * 10) / 10;
 
-/** Lets the job lie where it was dragged to: the board's corner moves the other way, to a tenth of a mm. */
+/** Lets the job lie where it was dragged to, to a tenth of a mm. */
 export function letGo(): void {
-  const stock = setup.peek()?.stock;
-  const [dx, dy] = dragged.peek();
+  const by = dragged.peek();
   dragged.value = [0, 0];
-  if (!stock || (dx === 0 && dy === 0)) return;
-  setStock({ ...stock, xMm: tenth(stock.xMm - dx), yMm: tenth(stock.yMm - dy) });
+  moveJob(...by);
 }
 
-/** Lays the board so that the job comes to lie in its middle. */
+/** Moves the job on the board. */
+export function moveJob(xMm: number, yMm: number): void {
+  if (xMm === 0 && yMm === 0) return;
+  const [x, y] = laidBy(changes.peek()).shiftMm;
+  layJob({ shiftMm: [tenth(x + xMm), tenth(y + yMm)] });
+}
+
+/** Turns the job by quarters, counter-clockwise. */
+export function turnJob(quarters: number): void {
+  layJob({ turnDegrees: (laidBy(changes.peek()).turnDegrees + 360 + 90 * quarters) % 360 });
+}
+
+/** Moves the job to the middle of the board. */
 export function centreJob(): void {
+  const [stock, to] = [setup.peek()?.stock, centredStock.peek()];
+  if (stock && to) moveJob(stock.xMm - to.xMm, stock.yMm - to.yMm);
+}
+
+/** Lays the board so that the job comes to lie in its middle: the file stays as it is. */
+export function layBoard(): void {
   const stock = centredStock.peek();
   if (stock) setStock(stock);
 }

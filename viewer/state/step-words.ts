@@ -1,6 +1,6 @@
 import type { Settings } from '../../src/change/change.ts';
 import type { Setup } from '../worker/messages.ts';
-import { type Changes, changeList } from './changes.ts';
+import { type Changes, changeList, WHOLE } from './changes.ts';
 
 /** All of the bench that can be changed there. */
 export interface BenchState extends Pick<Setup, 'machine' | 'material' | 'stock'> {
@@ -43,7 +43,7 @@ export function stepWords(a: BenchState, b: BenchState): string {
   if (operations.length > 1) parts.push('settings of several operations');
   for (const [n, keys] of operations.length === 1 ? operations : [])
     parts.push(
-      `${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of ${n === 0 ? 'the job' : `operation ${n}`}`,
+      `${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of ${n === WHOLE ? 'the job' : `operation ${n}`}`,
     );
   return parts.join(', ');
 }

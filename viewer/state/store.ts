@@ -6,7 +6,7 @@ import type { Operation } from '../../src/program/program.ts';
 import { type Moments, momentsOf } from '../time/moments.ts';
 import { Forecaster, type Listener, type Refusal, refusalWords } from '../worker/client.ts';
 import type { Scene, Setup, Stage, Wish } from '../worker/messages.ts';
-import { type Changes, changeList, withSettings } from './changes.ts';
+import { type Changes, changeList, type Laid, laidBy, withLaid, withSettings } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
 import type { Feedless } from './feedless.ts';
 import { refuseFile, trouble } from './trouble.ts';
@@ -260,6 +260,11 @@ export function change(n: number, with_: Settings): void {
   const own = operations.value.find((operation) => operation.n === n);
   if (!own || !setup.value) return;
   changes.value = withSettings(changes.value, own, with_, setup.value.machine.laser.s_max);
+}
+
+/** Lays the whole job elsewhere on the machine. */
+export function layJob(where: Partial<Laid>): void {
+  changes.value = withLaid(changes.peek(), { ...laidBy(changes.peek()), ...where });
 }
 
 export function putBack(n: number): void {
