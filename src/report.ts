@@ -1,4 +1,5 @@
 import type { Firings } from './burn/firing.ts';
+import type { ToneErrors, ToneWish } from './compare/tone-wish.ts';
 import type { EngravingForecast } from './findings/evidence/engravings.ts';
 import type { Forecast } from './forecast.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
@@ -43,11 +44,21 @@ function engravedOf(told: EngravingForecast | undefined) {
   };
 }
 
+/** How far rows are from what they were meant to look like, before their S was set for it and after, |ΔL*|. */
+export function wishOf({ operations, before, after }: ToneWish) {
+  const errors = ({ meanDeltaL, mostDeltaL }: ToneErrors) => ({
+    mean_delta_l: round(meanDeltaL, 3),
+    delta_l_95: round(mostDeltaL, 3),
+  });
+  return { operations, before: errors(before), after: errors(after) };
+}
+
 /**
  * The forecast as the plain object that `report.json` holds: names with units, no typed arrays.
  * `timing_ms` may be completed by the caller with what comes after the forecast.
+ * @param wish what the rows of this job were meant to look like, where their S was set for it.
  */
-export function reportOf(forecast: Forecast) {
+export function reportOf(forecast: Forecast, wish: ToneWish | null = null) {
   const { program, motion, dose } = forecast;
   const { grid } = dose;
   const engraved = new Map(forecast.engravings.map((each) => [each.operation, each]));
@@ -113,6 +124,7 @@ export function reportOf(forecast: Forecast) {
       unsure_because: becauseOf(cut.because),
       chance_with_swatch: cut.withSwatch.map((chance) => round(chance, 3)),
     })),
+    wish: wish && wishOf(wish),
     understood: program.understood,
     notes: forecast.notes,
     timing_ms: { ...forecast.timingMs } as Record<string, number>,

@@ -1,9 +1,14 @@
 import type { Command } from 'commander';
-import type { DosingWish } from '../dosing/dose-job.ts';
+import type { Change } from '../change/change.ts';
+import { changesWords } from '../change/grammar.ts';
+import { type Dosed, type DosingWish, dose } from '../dosing/dose-job.ts';
 import { TONE_ENDS } from '../dosing/wish.ts';
 import { InputError } from '../errors.ts';
+import { type Checks, type Forecast, forecastProgram } from '../forecast.ts';
+import { about, openJobFile } from './job-file.ts';
 import { readPhotoFile } from './photo.ts';
 import { readQuantity } from './quantity.ts';
+import type { Setup } from './setup.ts';
 
 /** The options that write S anew along the way, as typed. */
 export interface DosingWords {
@@ -61,4 +66,38 @@ function readShare(option: string, text: string): number {
   const percent = readQuantity(option, text, '%|per ?cent', expected);
   if (percent > 100) throw new InputError(`found ${option} ${text}; expected ${expected}`);
   return percent / 100;
+}
+
+/** A forecast of a job whose S is written anew along the way, and what came of the wish. */
+export interface DosedForecast {
+  readonly made: Forecast;
+  readonly dosed: Dosed;
+}
+
+/**
+ * The forecast of a job as `adjust` would write it, without writing it: with changes of settings, and its S along the way.
+ * Its notes begin with what was done.
+ * @throws {InputError} as {@link dose}; errors name the job.
+ */
+export function forecastDosed(
+  job: string,
+  {
+    setup,
+    changes,
+    wish,
+  }: { readonly setup: Setup; readonly changes: readonly Change[]; readonly wish: DosingWish },
+  checks: Checks & { readonly warmth?: boolean } = {},
+): DosedForecast {
+  const { machine, material, notes, stock, cellMm, feedMmPerS } = setup;
+  const options = { stock, cellMm, feedMmPerS, ...checks };
+  const open = openJobFile(job, setup);
+  return about(job, () => {
+    const plain = open.change(changes);
+    const dosed = dose(plain, { machine, material, options }, wish, (each) =>
+      open.rewrite(each, () => undefined),
+    );
+    const made = forecastProgram((dosed.changed ?? plain).program, machine, material, options);
+    const settings = changes.length > 0 ? [`Changed settings: ${changesWords(changes)}.`] : [];
+    return { dosed, made: { ...made, notes: [...settings, ...dosed.sentences, ...notes, ...made.notes] } };
+  });
 }

@@ -1,4 +1,5 @@
 import { setImmediate } from 'node:timers/promises';
+import type { ToneWish } from '../compare/tone-wish.ts';
 import type { Forecast } from '../forecast.ts';
 import { forecastPage } from '../page/forecast-page.ts';
 import { closeUpsOf } from '../picture/close-ups.ts';
@@ -39,19 +40,24 @@ export async function toldOnPage(name: string, forecast: Forecast) {
   return { name, forecast, closeUps: await Promise.all(closeUps) };
 }
 
-/** The forecast as a page that a person can send to a friend. */
-export async function pageOf(
-  forecast: Forecast,
-  title: string,
-  burnPng: Uint8Array,
-  dosePng: Uint8Array,
-): Promise<string> {
+/** The forecast as a page that a person can send to a friend, with the pictures that were made of it. */
+export async function pageOf(forecast: Forecast, title: string, files: Outputs): Promise<string> {
   const { closeUps } = await toldOnPage(title, forecast);
+  const sure = files['sure.png'];
   return forecastPage(forecast, title, {
     closeUps,
-    burn: dataUri(burnPng),
-    dose: dataUri(dosePng),
+    burn: dataUri(files['burn.png']),
+    dose: dataUri(files['dose.png']),
+    ...(sure ? { sure: dataUri(sure) } : {}),
   });
+}
+
+/** What outputs hold besides the forecast. */
+export interface Besides {
+  /** Whether the map of how sure it is is asked for. */
+  readonly howSure?: boolean | undefined;
+  /** What the rows were meant to look like, where their S was set for it. */
+  readonly wish?: ToneWish | null;
 }
 
 /** The report with the whole run's timing, and the files to write. `startedMs`: when the run began. */
@@ -59,16 +65,16 @@ export async function outputsOf(
   forecast: Forecast,
   title: string,
   startedMs: number,
-  withHowSure = false,
+  { howSure = false, wish = null }: Besides = {},
 ): Promise<{ report: Report; files: Outputs }> {
   const paintedFrom = performance.now();
   const burn = encodePng(burnPictureOf(forecast, title, drawSvg));
   await setImmediate(); // lets the compression of one picture begin while the next is painted here
   const dose = encodePng(dosePictureOf(forecast, title, drawSvg));
-  const sure = withHowSure ? encodePng(surePictureOf(forecast, title, drawSvg)) : null;
+  const sure = howSure ? encodePng(surePictureOf(forecast, title, drawSvg)) : null;
   const npy = npyOf(forecast.dose.grid);
   const [burnPng, dosePng, surePng] = await Promise.all([burn, dose, sure]);
-  const report = reportOf(forecast);
+  const report = reportOf(forecast, wish);
   const now = performance.now();
   report.timing_ms = { ...report.timing_ms, pictures: now - paintedFrom, total: now - startedMs };
   for (const [stage, ms] of Object.entries(report.timing_ms)) report.timing_ms[stage] = Number(ms.toFixed(2));

@@ -6,6 +6,7 @@ import { boardsWords } from '../sure/words.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Sums, sumsOf } from './sums.ts';
 import { cannotBeTold } from './told-apart.ts';
+import { offByWords, type ToneWish } from './tone-wish.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
 interface CompareRow {
@@ -42,21 +43,29 @@ export const weigh = (forecast: Forecast): Weighed => ({
 
 /**
  * What differs between two forecasts.
+ * @param wish what both were meant to look like, A being the job before its S was set for it and B after.
  * @returns sums as numbers (s, J, mm, J/mm²), and a table in the units of the trade.
  */
-export const compareForecasts = (a: Forecast, b: Forecast): Comparison => compareWeighed(weigh(a), weigh(b));
+export const compareForecasts = (a: Forecast, b: Forecast, wish: ToneWish | null = null): Comparison =>
+  compareWeighed(weigh(a), weigh(b), wish);
 
-export function compareWeighed(a: Weighed, b: Weighed): Comparison {
+export function compareWeighed(a: Weighed, b: Weighed, wish: ToneWish | null = null): Comparison {
   const sums = { a: a.sums, b: b.sums };
   const before = new Set(a.findings);
   const after = new Set(b.findings);
   return {
     ...sums,
-    rows: compareRows(sums.a, sums.b),
+    rows: [...compareRows(sums.a, sums.b), ...wishRows(wish)],
     gone: [...before].filter((name) => !after.has(name)),
     come: [...after].filter((name) => !before.has(name)),
     unsure: cannotBeTold(a, b),
   };
+}
+
+function wishRows(wish: ToneWish | null): CompareRow[] {
+  if (!wish) return [];
+  const [a, b] = [offByWords(wish.before), offByWords(wish.after)];
+  return [{ name: 'off what is meant, L*', a, b, differs: a !== b }];
 }
 
 function compareRows(a: Sums, b: Sums): CompareRow[] {

@@ -1,11 +1,5 @@
+import type { ToneErrors } from '../compare/tone-wish.ts';
 import type { Strips } from './picture-rows.ts';
-
-/** How far a burn is from what was meant, in lightness L* (CIE 1976), over the length of the rows. */
-export interface ToneErrors {
-  readonly meanDeltaL: number;
-  /** Not exceeded on 95 % of the length. */
-  readonly mostDeltaL: number;
-}
 
 /** Mean and 95 % of |ΔL*|, weighed by length. */
 export function errorsOf(seenL: Float64Array, { wishedL, lengthMm }: Strips): ToneErrors {

@@ -1,3 +1,4 @@
+import type { ToneErrors } from '../compare/tone-wish.ts';
 import { numberWords, percentWords } from '../words.ts';
 import type { TrueTones } from './true-tones.ts';
 
@@ -11,7 +12,7 @@ export function toneWords({
   addedMoves,
 }: TrueTones): string {
   const which = operations.length === 1 ? 'operation' : 'operations';
-  const far = ({ meanDeltaL, mostDeltaL }: TrueTones['before']) =>
+  const far = ({ meanDeltaL, mostDeltaL }: ToneErrors) =>
     `${numberWords(meanDeltaL, 2)} steps of lightness (L*, of 100) on the mean, ${numberWords(mostDeltaL, 2)} at 95 %`;
   return [
     `Tones: ${which} ${operations.join(', ')} burned as S meant it is off by ${far(after)}; before by ${far(before)}.`,

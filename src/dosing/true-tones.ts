@@ -1,22 +1,21 @@
 import type { Burn } from '../burn/burn.ts';
 import type { Material } from '../burn/material.ts';
 import type { Changed } from '../change/changed.ts';
+import type { ToneWish } from '../compare/tone-wish.ts';
 import { InputError } from '../errors.ts';
 import { burnOfProgram, type ForecastSetup } from '../forecast.ts';
 import { lightnessTable, stripLightness } from './footprints.ts';
 import { pictureRows, type Strips, type Wish } from './picture-rows.ts';
 import { startPowers } from './strip-power.ts';
-import { errorsOf, type ToneErrors } from './tone-errors.ts';
+import { errorsOf } from './tone-errors.ts';
 import { checkEnds } from './wish.ts';
 import { withPower } from './with-power.ts';
 
 /** A program whose rows come out as they were meant. */
-export interface TrueTones {
+export interface TrueTones extends ToneWish {
   readonly changed: Changed;
-  /** The operations whose S was read as darkness, by number. */
-  readonly operations: readonly number[];
-  readonly before: ToneErrors;
-  readonly after: ToneErrors;
+  /** By the moves of `changed`, what each was meant to become. */
+  readonly strips: Strips;
   /** The part of the rows' length that the laser can only come near to, from above its power and from below it. */
   readonly tooDarkShare: number;
   readonly tooLightShare: number;
@@ -56,6 +55,7 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
   const after = seenOf(s);
   return {
     changed: { ...split, program: { ...withPower(split.program, s), followsSpeed: true } },
+    strips,
     operations: operations.map(({ n }) => n),
     before: errorsOf(before, strips),
     after: errorsOf(after, strips),

@@ -6,6 +6,8 @@ import { reportPage } from './report-page.tsx';
 interface PagePictures {
   readonly burn: string;
   readonly dose: string;
+  /** How sure it is, where that was asked for. */
+  readonly sure?: string;
   /** One for each finding; null where it has no place. */
   readonly closeUps: readonly (string | null)[];
 }
@@ -14,7 +16,7 @@ interface PagePictures {
 export const forecastPage = (
   forecast: Forecast,
   title: string,
-  { burn, dose, closeUps }: PagePictures,
+  { burn, dose, sure, closeUps }: PagePictures,
 ): string =>
   reportPage({
     title,
@@ -27,6 +29,15 @@ export const forecastPage = (
         caption: 'The burn, as it will look.',
       },
       { dataUri: dose, alt: 'A heat map of the dose on the board', caption: 'Where the energy lands.' },
+      ...(sure === undefined
+        ? []
+        : [
+            {
+              dataUri: sure,
+              alt: 'A map of the board: how wide the range of the tone is, and where cuts may not come through',
+              caption: 'How sure it is.',
+            },
+          ]),
     ],
     caution: CAUTION,
   });

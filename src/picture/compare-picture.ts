@@ -17,6 +17,8 @@ import { woodRaster } from './wood.ts';
 interface PairNames {
   readonly nameA: string;
   readonly nameB: string;
+  /** What both were meant to look like; it stands before them. */
+  readonly wish?: Burn | null;
 }
 
 /** Less in B, violet … equal, nearly white … more in B, orange: a pair that colour-blind eyes tell apart. */
@@ -43,7 +45,16 @@ export function comparePicture(
   options: BurnPictureOptions & PairNames,
   drawSvg: DrawSvg,
 ): Picture {
-  const { stock, title, nameA, nameB, notes = [], guess = null, stockThicknessMm = null } = options;
+  const {
+    stock,
+    title,
+    nameA,
+    nameB,
+    wish = null,
+    notes = [],
+    guess = null,
+    stockThicknessMm = null,
+  } = options;
   const { longSidePx, tonePath, grain } = { ...PICTURE_DEFAULTS, ...options };
   const fontPx = fontPxFor(longSidePx);
   const flow = panelFlow(stock);
@@ -55,19 +66,16 @@ export function comparePicture(
   const scale: ColourScale = { from: -end, to: end, table: differenceTable(), bendAt: null };
   const map = coloured(difference, view, scale);
   const patches = markCuts(map, a, b, view);
+  const board = (burn: Burn, letter: string, name: string): Panel => ({
+    raster: woodRaster(burn, view, tonePath, grain),
+    view,
+    look: 'board',
+    heading: headingBlock(letter, name, fontPx),
+  });
   const panels: Panel[] = [
-    {
-      raster: woodRaster(a, view, tonePath, grain),
-      view,
-      look: 'board',
-      heading: headingBlock('A', nameA, fontPx),
-    },
-    {
-      raster: woodRaster(b, view, tonePath, grain),
-      view,
-      look: 'board',
-      heading: headingBlock('B', nameB, fontPx),
-    },
+    ...(wish ? [board(wish, 'Meant', 'what the rows are to show')] : []),
+    board(a, 'A', nameA),
+    board(b, 'B', nameB),
     { raster: map, view, look: 'map', heading: headingBlock('B − A', 'difference in tone', fontPx) },
   ];
   const caption = 'tone, B − A (bare wood 0, char 1)';

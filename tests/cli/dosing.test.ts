@@ -50,6 +50,33 @@ describe('adjust --true-tones', () => {
     expect(readFileSync(file, 'latin1')).toContain('; s follows the speed of the head\n');
   });
 
+  test('a forecast with it tells in its report how far off what was meant it is, before and after', async () => {
+    const { out, status } = await place.charcast('forecast', raster, '--true-tones', '--json');
+    const { wish, notes } = JSON.parse(out);
+    expect(status).toBeLessThan(2);
+    expect(wish.operations).toEqual([1]);
+    expect(wish.before.mean_delta_l).toBeGreaterThan(3);
+    expect(wish.before.delta_l_95).toBeGreaterThan(wish.before.mean_delta_l);
+    expect(wish.after.mean_delta_l).toBeLessThan(1);
+    expect(wish.after.delta_l_95).toBeLessThan(3);
+    expect(notes.some((note: string) => note.startsWith('Tones: operation 1'))).toBe(true);
+    expect(JSON.parse((await place.charcast('forecast', raster, '--json')).out).wish).toBeNull();
+  });
+
+  test('compare shows what is meant beside the two', async () => {
+    const folder = place.path('compared');
+    const { out, err } = await place.charcast('compare', raster, '--true-tones', '--out', folder);
+    expect(err).toBe('');
+    expect(out).toMatch(/^ +as it is +tones true\n/);
+    expect(out).toMatch(/\noff what is meant, L\* +\d\S* on the mean, \S+ at 95 % +0\.\d+ on the mean/);
+    const { a, b } = JSON.parse(readFileSync(`${folder}/compare.json`, 'utf8'));
+    expect(a.report.wish).toBeNull();
+    expect(b.report.wish.after.mean_delta_l).toBeLessThan(b.report.wish.before.mean_delta_l / 5);
+    const page = readFileSync(`${folder}/report.html`, 'utf8');
+    expect(page).toContain('what the rows of B are meant to look like');
+    expect(page).toContain('off what is meant, L*');
+  });
+
   test.each([
     [['--picture', 'p.png', '--even'], /found --picture without --true-tones/],
     [['--true-tones', '--darkest', '150%'], /found --darkest 150%; expected a share/],

@@ -1,15 +1,19 @@
 import { describe, expect, test } from 'vitest';
+import type { Burn } from '../../src/burn/burn.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { readLines } from '../../src/change/line-table.ts';
 import { changeLines, writeChanged } from '../../src/change/write-changed.ts';
+import { drawSvg } from '../../src/cli/draw-svg.ts';
 import { trueTones } from '../../src/dosing/true-tones.ts';
 import { lightnessOf, TONE_ENDS } from '../../src/dosing/wish.ts';
+import { wishBurn } from '../../src/dosing/wish-burn.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Photo } from '../../src/photo/photo.ts';
+import { comparePicture } from '../../src/picture/compare-picture.ts';
 import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
 import { machineWith } from '../support/machines.ts';
 import { PICTURES, type Picture, type Raster, rasterJob, SMALL } from './pictures.ts';
@@ -112,6 +116,54 @@ describe('what is seen of it', () => {
     const seen = profile(solve(rasterJob(flat, raster), plain, poplar).text, plain);
     expect(Math.max(...seen) - Math.min(...seen)).toBeLessThan(1);
   });
+});
+
+test('rows alike get alike, wherever they fall among the cells of the grid', () => {
+  const flat: Picture = (x, y) => (y === 0 ? x : 0.5);
+  const { changed, strips } = solve(
+    rasterJob(flat, { ...raster, widthMm: 9, heightMm: 14, pixelMm: 1 }),
+    plain,
+    poplar,
+  );
+  const { moves } = changed.program;
+  // The pieces around the middle of all rows, but those at the edge, which have one neighbour only.
+  const middles = Array.from({ length: moves.count }, (_, k) => k).filter(
+    (k) =>
+      k > 0 &&
+      strips.lengthMm[k]! > 0.9 &&
+      Math.abs((moves.xMm[k - 1]! + moves.xMm[k]!) / 2 - 9.5) < 0.01 &&
+      Math.abs(moves.yMm[k]! - 12) < 6.5,
+  );
+  expect(middles.length).toBeGreaterThan(100);
+  const s = middles.map((k) => moves.s[k]!);
+  expect(Math.max(...s) / Math.min(...s)).toBeLessThan(1.02);
+});
+
+test('the wish as a picture has the tones meant where the rows lie, and all else as it is', () => {
+  const tones = solve(rasterJob(PICTURES.steps!, raster), plain, poplar);
+  const { burn } = forecast(tones.text, plain, poplar);
+  const wish = wishBurn(tones, burn, poplar);
+  const lAt = (x: number, y: number) => labOf(wish.tone[cellAt(wish.frame, x, y)]!, poplar)[0];
+  const { wishedL } = lightnessOf(poplar);
+  // Eight steps of 1.5 mm; S has 256 levels of them.
+  for (let step = 0; step < 8; step++)
+    for (const y of [5, 5.35, 6.47, 7.9])
+      expect(lAt(5.75 + 1.5 * step, y)).toBeCloseTo(wishedL((step + 1) / 8, TONE_ENDS), 0);
+  const beyond = cellAt(wish.frame, 4.9, 6);
+  expect(wish.tone[beyond]).toBe(burn.tone[beyond]);
+
+  // It stands before the two that are compared, as large as they.
+  const stock = { minXMm: 4, minYMm: 4, maxXMm: 18, maxYMm: 14 };
+  const sheet = (shown: Burn | null) =>
+    comparePicture(
+      burn,
+      burn,
+      { stock, title: '', nameA: 'A', nameB: 'B', longSidePx: 200, wish: shown },
+      drawSvg,
+    );
+  const [with3, with4] = [sheet(null), sheet(wish)];
+  expect(with4.height).toBe(with3.height);
+  expect(with4.width / with3.width).toBeCloseTo(4 / 3, 0.5);
 });
 
 test('a picture laid over rows of one power is what they become', () => {

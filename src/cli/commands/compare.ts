@@ -3,6 +3,9 @@ import type { Command } from 'commander';
 import { guessNote } from '../../burn/material.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { compareForecasts } from '../../compare/compare.ts';
+import type { DosingWish } from '../../dosing/dose-job.ts';
+import type { TrueTones } from '../../dosing/true-tones.ts';
+import { wishBurn } from '../../dosing/wish-burn.ts';
 import { InputError } from '../../errors.ts';
 import type { Forecast } from '../../forecast.ts';
 import type { Bounds } from '../../grid.ts';
@@ -14,6 +17,7 @@ import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { comparedLines } from '../compare-words.ts';
 import type { CommandContext } from '../context.ts';
 import { EXIT } from '../context.ts';
+import { addDosingOptions, asksForDosing, type DosingWords, forecastDosed, readDosing } from '../dosing.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readChunks } from '../files.ts';
 import { dataUri, toldOnPage } from '../outputs.ts';
@@ -23,7 +27,7 @@ import { CAUTION } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
 import { forecastFile } from './forecast.ts';
 
-interface CompareWords extends SetupWords {
+interface CompareWords extends SetupWords, DosingWords {
   readonly a?: string;
   readonly b?: string;
   readonly out?: string;
@@ -34,13 +38,19 @@ interface CompareWords extends SetupWords {
 interface Side {
   readonly name: string;
   readonly made: Forecast;
+  /** What its rows were meant to look like, where their S was set for it. */
+  readonly tones?: TrueTones | null;
 }
 
 export function addCompare(root: Command, { terminal, status }: CommandContext): void {
-  addSetupOptions(
-    root.command('compare').argument('<job>', 'a G-code file').argument('[job-b]', 'another one'),
+  addDosingOptions(
+    addSetupOptions(
+      root.command('compare').argument('<job>', 'a G-code file').argument('[job-b]', 'another one'),
+    ),
   )
-    .description('forecast two jobs, or one job with two settings, and show them side by side')
+    .description(
+      'forecast two jobs, or one job with two settings, and show them side by side; --even and --true-tones go for the second',
+    )
     .option('--a <settings>', CHANGE_HELP)
     .option('--b <settings>', 'the same, for the second')
     .option('--out <dir>', 'folder for compare.png, compare.json and report.html (default: JOB-compared)')
@@ -48,15 +58,20 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
     .action(async (job: string, jobB: string | undefined, words: CompareWords) => {
       const setup = readSetup(words);
       const folder = words.out ?? `${basename(job, extname(job))}-compared`;
-      const rules = { inputs: [job, ...(jobB === undefined ? [] : [jobB]), ...setup.inputs] };
+      const dosing = readDosing(words);
+      const rules = {
+        inputs: [job, ...(jobB === undefined ? [] : [jobB]), ...setup.inputs, ...dosing.inputs],
+      };
       checkOutputs(folder, ['compare.png', 'compare.json', 'report.html'], rules);
-      const [a, b] = sidesOf(job, jobB, words, setup);
-      const comparison = compareForecasts(a.made, b.made);
+      const [a, b] = sidesOf(job, jobB, words, setup, asksForDosing(words) ? dosing : null);
+      // What A is off by is told of the same job with the same settings only.
+      const wish = jobB === undefined && words.a === words.b ? (b.tones ?? null) : null;
+      const comparison = compareForecasts(a.made, b.made, wish);
       const title = jobB === undefined ? `${basename(job)}, two settings` : `${a.name} and ${b.name}`;
       const picture = await encodePng(pictureOf(a, b, title));
       const data = {
         a: { name: a.name, ...comparison.a, report: reportOf(a.made) },
-        b: { name: b.name, ...comparison.b, report: reportOf(b.made) },
+        b: { name: b.name, ...comparison.b, report: reportOf(b.made, b.tones) },
         gone: comparison.gone,
         come: comparison.come,
         unsure: comparison.unsure,
@@ -69,7 +84,7 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
           {
             dataUri: dataUri(picture),
             alt: 'Both burns on the same board, and the difference in tone between them',
-            caption: `A: ${a.name}. B: ${b.name}. Both at one scale and in one tone map; the map shows where B is darker or paler.`,
+            caption: `A: ${a.name}. B: ${b.name}. Both at one scale and in one tone map; the map shows where B is darker or paler.${b.tones ? ' Before them, what the rows of B are meant to look like.' : ''}`,
           },
         ],
         caution: CAUTION,
@@ -90,18 +105,36 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
     });
 }
 
-function sidesOf(job: string, jobB: string | undefined, words: CompareWords, setup: Setup): [Side, Side] {
+function sidesOf(
+  job: string,
+  jobB: string | undefined,
+  words: CompareWords,
+  setup: Setup,
+  dosing: DosingWish | null,
+): [Side, Side] {
   const [changesA, changesB] = [readChanges('--a', words.a), readChanges('--b', words.b)];
-  if (jobB === undefined && changesA.length === 0 && changesB.length === 0) {
-    throw new InputError('found one job and no changes; expected a second job, or settings with --a or --b');
+  if (jobB === undefined && changesA.length === 0 && changesB.length === 0 && !dosing) {
+    throw new InputError(
+      'found one job and no changes; expected a second job, settings with --a or --b, --even or --true-tones',
+    );
   }
-  const side = (path: string, base: Forecast, changes: typeof changesA): Side => {
-    const changed = changes.length > 0 ? changesWords(changes) : jobB === undefined ? 'as it is' : '';
-    const name =
-      jobB === undefined ? changed : [basename(path), changed].filter((part) => part !== '').join(', ');
-    return { name, made: forecastWith(base, changes, setup) };
-  };
+  const nameOf = (path: string, done: readonly string[]): string =>
+    [...(jobB === undefined ? [] : [basename(path)]), ...done].join(', ') || 'as it is';
+  const side = (path: string, base: Forecast, changes: typeof changesA): Side => ({
+    name: nameOf(path, changes.length > 0 ? [changesWords(changes)] : []),
+    made: forecastWith(base, changes, setup),
+  });
   const baseA = forecastFile(readChunks(job), job, setup);
+  if (dosing) {
+    const path = jobB ?? job;
+    const { made, dosed } = forecastDosed(path, { setup, changes: changesB, wish: dosing });
+    const done = [
+      ...(changesB.length > 0 ? [changesWords(changesB)] : []),
+      ...(dosing.tones ? ['tones true'] : []),
+      ...(dosing.even ? ['lines even'] : []),
+    ];
+    return [side(job, baseA, changesA), { name: nameOf(path, done), made, tones: dosed.tones }];
+  }
   const baseB = jobB === undefined ? baseA : forecastFile(readChunks(jobB), jobB, setup);
   return [side(job, baseA, changesA), side(jobB ?? job, baseB, changesB)];
 }
@@ -117,6 +150,7 @@ function pictureOf(a: Side, b: Side, title: string) {
     nameB: b.name,
     guess: guessNote(material),
     tonePath: tonePathOf(material),
+    wish: b.tones ? wishBurn(b.tones, b.made.burn, material) : null,
   };
   return comparePicture(a.made.burn, b.made.burn, options, drawSvg);
 }

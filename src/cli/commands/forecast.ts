@@ -1,6 +1,8 @@
 import { basename, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { jobRow, ROW_HEADINGS } from '../../compare/job-row.ts';
+import type { ToneWish } from '../../compare/tone-wish.ts';
+import type { DosingWish } from '../../dosing/dose-job.ts';
 import { InputError } from '../../errors.ts';
 import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import { addAll, greatestOf } from '../../lists.ts';
@@ -9,8 +11,9 @@ import { reportOf } from '../../report.ts';
 import { addChangeOptions, type ChangeWords, forecastWith, readAllChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT, type Terminal } from '../context.ts';
+import { addDosingOptions, asksForDosing, type DosingWords, forecastDosed, readDosing } from '../dosing.ts';
 import { readChunks } from '../files.ts';
-import { outputNames, outputsOf, pageOf } from '../outputs.ts';
+import { type Besides, outputNames, outputsOf, pageOf } from '../outputs.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { CAUTION, summaryOf, titled, wrap } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
@@ -18,7 +21,7 @@ import { checkOutputs, writeFiles } from '../write-files.ts';
 /** The page that `--html` asks for. */
 const PAGE = 'report.html';
 
-interface ForecastWords extends SetupWords, CheckWords, ChangeWords {
+interface ForecastWords extends SetupWords, CheckWords, ChangeWords, DosingWords {
   readonly out?: string;
   readonly html?: boolean;
   readonly json?: boolean;
@@ -27,10 +30,12 @@ interface ForecastWords extends SetupWords, CheckWords, ChangeWords {
 }
 
 export function addForecast(root: Command, { terminal, status }: CommandContext): void {
-  addChangeOptions(
-    addCheckOptions(
-      addSetupOptions(
-        root.command('forecast').argument('<jobs...>', 'the G-code file; of several a table is printed'),
+  addDosingOptions(
+    addChangeOptions(
+      addCheckOptions(
+        addSetupOptions(
+          root.command('forecast').argument('<jobs...>', 'the G-code file; of several a table is printed'),
+        ),
       ),
     ),
   )
@@ -57,9 +62,9 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       const job = jobs[0]!;
       const startedMs = performance.now();
       const setup = readSetup(words);
-      const changes = readAllChanges(words);
+      const dosing = readDosing(words);
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
-      const inputs = [job, ...setup.inputs];
+      const inputs = [job, ...setup.inputs, ...dosing.inputs];
       if (folder !== null)
         checkOutputs(
           folder,
@@ -68,11 +73,10 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
             inputs,
           },
         );
-      const base = forecastFile(readChunks(job), job, setup, readChecks(words), words.warmth);
-      const made = forecastWith(base, changes, setup);
+      const { made, wish } = forecastAsked(job, words, setup, dosing);
       const { json = false, html = false } = words;
       status.code = await tell(
-        { made, name: basename(job), startedMs, assumed: setup.notes },
+        { made, name: basename(job), startedMs, assumed: setup.notes, wish },
         folder === null ? null : { folder, inputs, html, howSure: words.howSure },
         json,
         terminal,
@@ -80,10 +84,30 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
     });
 }
 
+/** A forecast, and what its rows were meant to look like, where their S was set for it. */
+interface Asked {
+  readonly made: Forecast;
+  readonly wish: ToneWish | null;
+}
+
+/** The forecast of a job with all that is asked of it. */
+function forecastAsked(job: string, words: ForecastWords, setup: Setup, dosing: DosingWish): Asked {
+  const changes = readAllChanges(words);
+  const checks = readChecks(words);
+  if (asksForDosing(words)) {
+    const asked = { setup, changes, wish: dosing };
+    const { made, dosed } = forecastDosed(job, asked, { ...checks, warmth: words.warmth ?? false });
+    return { made, wish: dosed.tones };
+  }
+  const base = forecastFile(readChunks(job), job, setup, checks, words.warmth);
+  return { made: forecastWith(base, changes, setup), wish: null };
+}
+
 /** One job of several as it came out: its forecast, or why there is none. */
 interface Outcome {
   readonly job: string;
   readonly made: Forecast | null;
+  readonly wish: ToneWish | null;
   readonly refusal: string | null;
 }
 
@@ -98,8 +122,8 @@ async function forecastSeveral(
   terminal: Terminal,
 ): Promise<number> {
   const setup = readSetup(words);
-  const changes = readAllChanges(words);
-  const inputs = [...jobs, ...setup.inputs];
+  const dosing = readDosing(words);
+  const inputs = [...jobs, ...setup.inputs, ...dosing.inputs];
   const folders = jobs.map((job) =>
     words.out === undefined ? null : join(words.out, basename(job, extname(job))),
   );
@@ -109,20 +133,17 @@ async function forecastSeveral(
   for (const [k, job] of jobs.entries()) {
     const startedMs = performance.now();
     try {
-      const base = forecastFile(readChunks(job), job, setup, readChecks(words), words.warmth);
-      const made = forecastWith(base, changes, setup);
+      const { made, wish } = forecastAsked(job, words, setup, dosing);
       const folder = folders[k]!;
       if (folder) {
-        const { files } = await outputsOf(made, basename(job), startedMs, words.howSure);
-        const page = words.html
-          ? { [PAGE]: await pageOf(made, basename(job), files['burn.png'], files['dose.png']) }
-          : {};
+        const { files } = await outputsOf(made, basename(job), startedMs, { howSure: words.howSure, wish });
+        const page = words.html ? { [PAGE]: await pageOf(made, basename(job), files) } : {};
         addAll(written, writeFiles(folder, { ...files, ...page }, { inputs }));
       }
-      outcomes.push({ job, made, refusal: null });
+      outcomes.push({ job, made, wish, refusal: null });
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
-      outcomes.push({ job, made: null, refusal: error.from(job).toString() });
+      outcomes.push({ job, made: null, wish: null, refusal: error.from(job).toString() });
     }
   }
   if (words.json) terminal.out(JSON.stringify(outcomes.map(jsonOf), null, 2));
@@ -136,9 +157,9 @@ async function forecastSeveral(
   return outcomes.some(({ made }) => made === null) ? EXIT.failed : isWarned ? EXIT.warned : EXIT.calm;
 }
 
-const jsonOf = ({ job, made, refusal }: Outcome) => ({
+const jsonOf = ({ job, made, wish, refusal }: Outcome) => ({
   job,
-  report: made && reportOf(made),
+  report: made && reportOf(made, wish),
   ...(refusal ? { refusal } : {}),
 });
 
@@ -193,6 +214,7 @@ interface Told {
   readonly name: string;
   readonly startedMs: number;
   readonly assumed: readonly string[];
+  readonly wish?: Besides['wish'];
 }
 
 /** Where a forecast's files go, whether as a page too, and the inputs they must not replace. */
@@ -206,13 +228,13 @@ interface Place {
 
 /** Writes a forecast's files (unless `place` is null) and says what it found; returns the exit status. */
 export async function tell(
-  { made, name, startedMs, assumed }: Told,
+  { made, name, startedMs, assumed, wish = null }: Told,
   place: Place | null,
   json: boolean,
   terminal: Terminal,
 ): Promise<number> {
-  const { report, files } = await outputsOf(made, name, startedMs, place?.howSure);
-  const page = place?.html ? { [PAGE]: await pageOf(made, name, files['burn.png'], files['dose.png']) } : {};
+  const { report, files } = await outputsOf(made, name, startedMs, { howSure: place?.howSure, wish });
+  const page = place?.html ? { [PAGE]: await pageOf(made, name, files) } : {};
   const written = place ? writeFiles(place.folder, { ...files, ...page }, place) : [];
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {
