@@ -134,8 +134,10 @@ function takeDrops(setOver: (over: boolean) => void): () => void {
     if (event.relatedTarget === null) setOver(false);
   };
   const drop = (event: DragEvent) => {
+    const isTaken = event.defaultPrevented; // by a place of its own for it
     event.preventDefault();
     setOver(false);
+    if (isTaken) return;
     // Where two burns are compared, a job lies down beside the first and leaves it alone.
     void openFiles([...(event.dataTransfer?.files ?? [])], layBeside, place.peek() === 'compare');
   };

@@ -6,7 +6,7 @@ import { boardsWords } from '../sure/words.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Sums, sumsOf } from './sums.ts';
 import { cannotBeTold } from './told-apart.ts';
-import { offByWords, type ToneWish } from './tone-wish.ts';
+import { type OffBy, offByWords } from './tone-wish.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
 interface CompareRow {
@@ -43,28 +43,28 @@ export const weigh = (forecast: Forecast): Weighed => ({
 
 /**
  * What differs between two forecasts.
- * @param wish what both were meant to look like, A being the job before its S was set for it and B after.
+ * @param offBy how far each is from what both were meant to look like, where that is known.
  * @returns sums as numbers (s, J, mm, J/mm²), and a table in the units of the trade.
  */
-export const compareForecasts = (a: Forecast, b: Forecast, wish: ToneWish | null = null): Comparison =>
-  compareWeighed(weigh(a), weigh(b), wish);
+export const compareForecasts = (a: Forecast, b: Forecast, offBy: OffBy | null = null): Comparison =>
+  compareWeighed(weigh(a), weigh(b), offBy);
 
-export function compareWeighed(a: Weighed, b: Weighed, wish: ToneWish | null = null): Comparison {
+export function compareWeighed(a: Weighed, b: Weighed, offBy: OffBy | null = null): Comparison {
   const sums = { a: a.sums, b: b.sums };
   const before = new Set(a.findings);
   const after = new Set(b.findings);
   return {
     ...sums,
-    rows: [...compareRows(sums.a, sums.b), ...wishRows(wish)],
+    rows: [...compareRows(sums.a, sums.b), ...offByRows(offBy)],
     gone: [...before].filter((name) => !after.has(name)),
     come: [...after].filter((name) => !before.has(name)),
     unsure: cannotBeTold(a, b),
   };
 }
 
-function wishRows(wish: ToneWish | null): CompareRow[] {
-  if (!wish) return [];
-  const [a, b] = [offByWords(wish.before), offByWords(wish.after)];
+function offByRows(offBy: OffBy | null): CompareRow[] {
+  if (!offBy) return [];
+  const [a, b] = [offByWords(offBy.a), offByWords(offBy.b)];
   return [{ name: 'off what is meant, L*', a, b, differs: a !== b }];
 }
 

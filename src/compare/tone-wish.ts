@@ -15,5 +15,11 @@ export interface ToneWish {
   readonly after: ToneErrors;
 }
 
+/** How far each of two burns is from what both were meant to look like. */
+export interface OffBy {
+  readonly a: ToneErrors;
+  readonly b: ToneErrors;
+}
+
 export const offByWords = ({ meanDeltaL, mostDeltaL }: ToneErrors): string =>
   `${numberWords(meanDeltaL, 2)} on the mean, ${numberWords(mostDeltaL, 2)} at 95 %`;

@@ -63,6 +63,10 @@ export function pictureRows(
 export const hasPicture = (program: Program): boolean =>
   !program.followsSpeed && program.operations.some((each) => levelsOf(program, each) >= FEWEST_LEVELS);
 
+/** Whether a job has rows, over which a picture can be laid. */
+export const hasRows = (program: Program): boolean =>
+  !program.followsSpeed && program.operations.some(({ kind }) => kind === 'rows');
+
 /** The operations that are pictures: rows of many levels, or any rows where the picture is at hand. */
 function picturesOf(program: Program, photo: Photo | null): Operation[] {
   const rows = program.operations.filter(({ kind }) => kind === 'rows');

@@ -16,6 +16,8 @@ export interface TrueTones extends ToneWish {
   readonly changed: Changed;
   /** By the moves of `changed`, what each was meant to become. */
   readonly strips: Strips;
+  /** What it burns. */
+  readonly burn: Burn;
   /** The part of the rows' length that the laser can only come near to, from above its power and from below it. */
   readonly tooDarkShare: number;
   readonly tooLightShare: number;
@@ -43,7 +45,8 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
     );
   const { split, strips, operations } = pictureRows(changed, machine, material, wish);
   const look = looker(split, strips, material);
-  const seenOf = (s: Float64Array) => look(burnOfProgram(withPower(split.program, s), setup));
+  const burnOf = (s: Float64Array) => burnOfProgram(withPower(split.program, s), setup);
+  const seenOf = (s: Float64Array) => look(burnOf(s));
 
   const before = seenOf(split.program.moves.s);
   const powers = startPowers(split.program, strips, machine, material);
@@ -52,13 +55,14 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
     powers.correct(seenOf(s));
     s = powers.s();
   }
-  const after = seenOf(s);
+  const burn = burnOf(s);
   return {
     changed: { ...split, program: { ...withPower(split.program, s), followsSpeed: true } },
     strips,
+    burn,
     operations: operations.map(({ n }) => n),
     before: errorsOf(before, strips),
-    after: errorsOf(after, strips),
+    after: errorsOf(look(burn), strips),
     ...powers.limits(),
     addedMoves: split.program.moves.count - program.moves.count,
   };

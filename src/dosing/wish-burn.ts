@@ -1,6 +1,6 @@
 import type { Burn } from '../burn/burn.ts';
 import type { Material } from '../burn/material.ts';
-import { type GridFrame, holdsPoint } from '../grid.ts';
+import { type Bounds, type GridFrame, holdsPoint } from '../grid.ts';
 import type { Moves } from '../program/program.ts';
 import { burnedBounds } from './laid-picture.ts';
 import type { TrueTones } from './true-tones.ts';
@@ -38,6 +38,14 @@ export function wishBurn(
   }
   return { ...burn, tone, depthMm };
 }
+
+/** Where the rows lie that were meant so. */
+export const wishBounds = ({ changed: { program }, strips, operations }: TrueTones): Bounds =>
+  burnedBounds(
+    program.moves,
+    program.operations.filter(({ n }) => operations.includes(n)),
+    strips.widthMm.reduce((most, each) => Math.max(most, each), 0),
+  );
 
 const middleOf = ({ xMm, yMm }: Moves, k: number): [number, number] => [
   ((xMm[k - 1] ?? 0) + xMm[k]!) / 2,

@@ -25,6 +25,7 @@ import {
   second,
   secondChanges,
 } from '../state/beside.ts';
+import { wishOfTwo } from '../state/dosed.ts';
 import { downloadText } from '../state/download.ts';
 import { pickFiles } from '../state/open.ts';
 import { DEMO_TITLES, demoSetup } from '../state/shelf.ts';
@@ -35,6 +36,7 @@ import { Kept } from '../words/Kept.tsx';
 import { Listed } from '../words/Listed.tsx';
 import type { Scene } from '../worker/messages.ts';
 import { benchesWords } from './bench-words.ts';
+import { Meant } from './Meant.tsx';
 
 /** Two burns on one board: what they are, and what differs. */
 export function Compare() {
@@ -246,15 +248,17 @@ function Others() {
 
 function Table() {
   const two = pair.value!;
+  const meant = wishOfTwo(second.value?.setup ?? null, secondChanges.value.size > 0);
   const { rows, gone, come, unsure } = useMemo(
-    () => compareForecasts(two[0].forecast, two[1].forecast),
-    [two[0], two[1]],
+    () => compareForecasts(two[0].forecast, two[1].forecast, meant?.offBy),
+    [two[0], two[1], meant?.offBy],
   );
   const still = useMemo(() => [...new Set(two[1].forecast.findings.map(findingName))], [two[1]]).filter(
     (name) => !come.includes(name),
   );
   return (
     <>
+      {meant ? <Meant wish={meant.wish} now={two[0]} before={two[1]} /> : null}
       <table class="compare-table">
         <thead>
           <tr>

@@ -1,9 +1,13 @@
 import { computed, signal } from '@preact/signals';
-import { TONE_ENDS } from '../../src/dosing/wish.ts';
+import type { OffBy, ToneWish } from '../../src/compare/tone-wish.ts';
+import { TONE_ENDS, type ToneEnds } from '../../src/dosing/wish.ts';
+import { InputError } from '../../src/errors.ts';
+import type { Photo } from '../../src/photo/photo.ts';
 import { nameWith } from '../words/file-name.ts';
-import { runErrand } from '../worker/errand.ts';
+import { runErrand, type WishShown } from '../worker/errand.ts';
 import type { JobText, Setup } from '../worker/messages.ts';
 import type { Changes } from './changes.ts';
+import { type DecodedPhoto, pixelsOf } from './photo-pixels.ts';
 import { about, changes, load, setup, title, wished } from './store.ts';
 import { refuseSettings, trouble } from './trouble.ts';
 
@@ -16,6 +20,10 @@ interface DosedJob {
   readonly job: JobText;
   /** What was done, and how well. */
   readonly sentences: readonly string[];
+  /** What its rows were meant to look like; null where they were no part of it. */
+  readonly wish: WishShown | null;
+  /** The bench that it was worked out for. */
+  readonly of: Setup;
   readonly before: Before;
 }
 
@@ -27,7 +35,19 @@ interface Before {
   readonly about: string;
 }
 
+/** A picture to lay over the rows of the job on the bench. */
+interface LaidPicture {
+  readonly name: string;
+  readonly photo: DecodedPhoto;
+}
+
 const made = signal<DosedJob | null>(null);
+/** Between which parts of the way from bare wood to full char a picture is to lie. */
+export const toneEnds = signal<ToneEnds>(TONE_ENDS);
+/** The picture that rows are to show; null: what their S says. */
+export const laid = signal<LaidPicture | null>(null);
+/** Why the last one could not be taken, in plain words. */
+export const notLaid = signal<string | null>(null);
 /** What is being worked out; null: nothing is. */
 export const dosing = signal<Dosing | null>(null);
 /** What was found where nothing had to be written. */
@@ -36,10 +56,59 @@ const nothing = signal<{ readonly of: Setup; readonly sentence: string } | null>
 /** The job on the bench, where it was written so; null else. */
 export const dosed = computed(() => (made.value && setup.value?.job === made.value.job ? made.value : null));
 
+/** Whether a job as it was written lies on the bench it was written for, with no setting changed since. */
+const isAsWritten = ({ of }: DosedJob): boolean =>
+  changes.value.size === 0 &&
+  setup.value?.machine === of.machine &&
+  setup.value.material === of.material &&
+  setup.value.stock === of.stock;
+
+/** How far off what was meant the job on the bench is, where its tones were set and nothing was changed since. */
+export const wishNow = computed<ToneWish | null>(() =>
+  dosed.value && isAsWritten(dosed.value) ? (dosed.value.wish?.errors ?? null) : null,
+);
+
+/**
+ * What two jobs were meant to look like, where they are one before its tones were set and after; with how far off each is,
+ * if nothing was changed in them since.
+ * @param second the job beside the one on the bench, and whether anything was changed in it.
+ */
+export function wishOfTwo(
+  second: Setup | null,
+  isChanged: boolean,
+): { readonly wish: WishShown; readonly offBy: OffBy | null } | null {
+  const at = dosed.value;
+  if (!at?.wish || second?.job !== at.before.setup.job) return null;
+  const { errors } = at.wish;
+  const isKnown = isAsWritten(at) && at.before.changes.size === 0 && !isChanged;
+  return { wish: at.wish, offBy: isKnown ? { a: errors.after, b: errors.before } : null };
+}
+
+/** Takes a picture to lay over the rows; what is none is told and leaves the one before. */
+export async function layPictureOver(files: readonly File[]): Promise<void> {
+  notLaid.value = null;
+  const [file] = files;
+  if (!file) return;
+  try {
+    if (files.length > 1)
+      throw new InputError(`found ${files.length} files; expected one picture, as PNG or JPEG`);
+    laid.value = { name: file.name, photo: await pixelsOf(file) };
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    notLaid.value = error.toString();
+  }
+}
+
 /** Why a press brought nothing, while the bench is as it was then. */
 export const inVain = computed(() =>
   nothing.value && wished.value === nothing.value.of ? nothing.value.sentence : null,
 );
+
+/** The picture's pixels alone: what the browser shows of it stays here. */
+function photoNow(): Photo | null {
+  const at = laid.peek();
+  return at && { width: at.photo.width, height: at.photo.height, data: at.photo.data };
+}
 
 /** Writes S anew along the way, with what was changed on the bench, and lays that job on the bench. */
 export async function doseJob(what: Dosing): Promise<void> {
@@ -50,13 +119,13 @@ export async function doseJob(what: Dosing): Promise<void> {
   dosing.value = what;
   trouble.value = null;
   try {
-    const { text, sentences } = await runErrand({
+    const { text, sentences, wish } = await runErrand({
       errand: 'dose',
       setup: of,
       wish:
         what === 'even'
           ? { even: true, tones: null }
-          : { even: false, tones: { ends: TONE_ENDS, photo: null } },
+          : { even: false, tones: { ends: toneEnds.peek(), photo: photoNow() } },
     });
     // What the person changed meanwhile stands; what was worked out is no more of it.
     if (wished.peek() !== of) return;
@@ -65,7 +134,7 @@ export async function doseJob(what: Dosing): Promise<void> {
       return;
     }
     const job = { name: nameWith(of.job.name, `-${what}`), text };
-    made.value = { job, sentences, before };
+    made.value = { job, sentences, wish, of: base, before };
     await load({ ...base, job, changes: [] }, { name: job.name });
   } catch (error) {
     refuseSettings('Not written', error);

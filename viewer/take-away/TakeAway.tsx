@@ -1,11 +1,20 @@
 import { useState } from 'preact/hooks';
+import { wishOf } from '../../src/report.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { NumberField } from '../bench/NumberField.tsx';
 import { SaveJob } from '../bench/SaveJob.tsx';
+import { wishNow } from '../state/dosed.ts';
 import { downloadBlob, downloadText, jsonBlob } from '../state/download.ts';
 import { changes, loaded, scene, setExpected, settled, setup, title } from '../state/store.ts';
 import { trouble } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
+import type { Scene } from '../worker/messages.ts';
+
+/** The report, with how far the job is off what its tones were set for. */
+const reportNow = ({ report }: Scene): Scene['report'] => ({
+  ...report,
+  wish: wishNow.peek() && wishOf(wishNow.peek()!),
+});
 
 /** Everything a forecast leaves behind, from one place: the same files as the command line writes. */
 export function TakeAway() {
@@ -42,7 +51,7 @@ export function TakeAway() {
       'all of it as one page, to send to a friend',
       async () => (await import('./files.ts')).reportHtml(at.forecast, title.peek(), at.closeUps),
     ],
-    ['report.json', 'everything as numbers', async () => jsonBlob(at.report)],
+    ['report.json', 'everything as numbers', async () => jsonBlob(reportNow(at))],
   ] as const;
   return (
     <article class="page" aria-label="To take away">

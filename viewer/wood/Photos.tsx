@@ -5,10 +5,10 @@ import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { codeWords, photoWords } from '../../src/swatch/fit/words.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
+import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
 import { addPhotos, changePhoto, dropPhoto, photos, type SwatchPhoto } from '../state/swatch.ts';
 import { Kept } from '../words/Kept.tsx';
 import { runErrand } from '../worker/errand.ts';
-import { type DecodedPhoto, pixelsOf } from './photo-pixels.ts';
 
 /** What each photo said, by its number; null: it could not be read as it is. */
 export const readingsNow = signal<ReadonlyMap<number, PhotoReading | null>>(new Map());

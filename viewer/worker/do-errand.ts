@@ -1,5 +1,6 @@
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { doseText } from '../../src/dosing/dose-job.ts';
+import { wishBounds, wishBurn } from '../../src/dosing/wish-burn.ts';
 import { finishText } from '../../src/finish/finish-text.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
@@ -23,8 +24,13 @@ export function doErrand(asked: Errand): unknown {
       return replaySwatch(asked.swatch);
     case 'dose': {
       const { job, changes } = asked.setup;
-      const { text, sentences } = doseText(job.text, changes, benchOf(asked.setup), asked.wish);
-      return { text, sentences };
+      const { text, sentences, tones } = doseText(job.text, changes, benchOf(asked.setup), asked.wish);
+      const wish = tones && {
+        errors: { operations: tones.operations, before: tones.before, after: tones.after },
+        burn: wishBurn(tones, tones.burn, asked.setup.material),
+        boundsMm: wishBounds(tones),
+      };
+      return { text, sentences, wish };
     }
     case 'finish': {
       const { job, machine, changes } = asked.setup;

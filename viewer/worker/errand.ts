@@ -1,5 +1,8 @@
+import type { Burn } from '../../src/burn/burn.ts';
+import type { ToneWish } from '../../src/compare/tone-wish.ts';
 import type { DosingWish } from '../../src/dosing/dose-job.ts';
 import { InputError } from '../../src/errors.ts';
+import type { Bounds } from '../../src/grid.ts';
 import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { SwatchDoses } from '../../src/swatch/replay.ts';
@@ -20,8 +23,19 @@ export interface ErrandResults {
     readonly before: readonly string[];
   };
   /** A job with its S written anew along the way, and what was done; null: nothing had to be. */
-  readonly dose: { readonly text: string | null; readonly sentences: readonly string[] };
+  readonly dose: {
+    readonly text: string | null;
+    readonly sentences: readonly string[];
+    readonly wish: WishShown | null;
+  };
 }
+/** What rows were meant to look like: how far off they were and are, and the wish as if it had been burned. */
+export interface WishShown {
+  readonly errors: ToneWish;
+  readonly burn: Burn;
+  readonly boundsMm: Bounds;
+}
+
 export type Errand =
   | {
       readonly errand: 'photo';

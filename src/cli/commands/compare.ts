@@ -65,8 +65,9 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
       checkOutputs(folder, ['compare.png', 'compare.json', 'report.html'], rules);
       const [a, b] = sidesOf(job, jobB, words, setup, asksForDosing(words) ? dosing : null);
       // What A is off by is told of the same job with the same settings only.
-      const wish = jobB === undefined && words.a === words.b ? (b.tones ?? null) : null;
-      const comparison = compareForecasts(a.made, b.made, wish);
+      const tones = jobB === undefined && words.a === words.b ? (b.tones ?? null) : null;
+      const offBy = tones && { a: tones.before, b: tones.after };
+      const comparison = compareForecasts(a.made, b.made, offBy);
       const title = jobB === undefined ? `${basename(job)}, two settings` : `${a.name} and ${b.name}`;
       const picture = await encodePng(pictureOf(a, b, title));
       const data = {
