@@ -63,6 +63,7 @@ const VIEWER = [
   'globals.d',
   'no-eval',
   'packed-gcode',
+  'lighter',
   'language',
   'style',
   'words',
