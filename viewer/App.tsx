@@ -26,6 +26,7 @@ const PLACES: readonly (readonly [Place, string])[] = [
   ['line', 'The line'],
   ['compare', 'Compare'],
   ['take', 'To take away'],
+  ['burned', 'After the burn'],
   ['learn', 'Learn'],
 ];
 
@@ -35,6 +36,7 @@ const FETCHED: Partial<Record<Place, () => Promise<ComponentType>>> = {
   chart: async () => (await import('./settings-chart/SettingsChart.tsx')).SettingsChart,
   line: async () => (await import('./lines/LinePanel.tsx')).LinePanel,
   take: async () => (await import('./take-away/TakeAway.tsx')).TakeAway,
+  burned: async () => (await import('./burned/AfterBurn.tsx')).AfterBurn,
   wood: async () => (await import('./wood/MyWood.tsx')).MyWood,
   learn: async () => (await import('./learn/Learn.tsx')).Learn,
 };

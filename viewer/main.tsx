@@ -18,6 +18,7 @@ import { Fault } from './Fault.tsx';
 import { layBeside } from './state/beside.ts';
 import { tellFaults } from './state/fault.ts';
 import { keepFrom, placeFor, takeUp } from './state/left.ts';
+import { openNotebook } from './state/notebook.ts';
 import { asLeft, beginWith, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { DEMO_TITLES, openShelf } from './state/shelf.ts';
@@ -51,6 +52,7 @@ const noteOf =
 async function begin(): Promise<void> {
   openShelf();
   recallSwatch();
+  openNotebook();
   const [first, second] = broughtJobs();
   const place = await placeFor(first ? JSON.stringify(broughtJobs()) : '');
   const brought = first ? setupOf(first) : null;

@@ -92,11 +92,15 @@ export function learn(
     learned: sentence,
   };
   const history = [...material.history, entry];
+  const isKnown = material.history.some(
+    ({ date, job_hash, said }) => date === entry.date && job_hash === entry.job_hash && said === entry.said,
+  );
   return {
     material: readMaterial({ ...learned.material, history }, 'the learned profile'),
     machine: learned.machine,
     sentence,
     remarks: [
+      ...(isKnown ? [TOLD_BEFORE] : []),
       ...agreementSentences(now, isContradictory, history.length),
       ...named.flatMap(([n, said]) => (said.kind === 'corners dark' ? [cornersSentence(forecast, n)] : [])),
     ],
@@ -104,6 +108,9 @@ export function learn(
     isContradictory,
   };
 }
+
+const TOLD_BEFORE =
+  'The same was told of this job today already: if it was one burn, it counts twice now, so go back to the wood as it was before.';
 
 /**
  * Burns that contradict each other are not told apart: whether the first were mistaken or the last, nobody knows. So the wood

@@ -51,7 +51,7 @@ const notebook = z.strictObject({
 
 export type Notebook = z.infer<typeof notebook>;
 export type Entry = z.infer<typeof entry>;
-type BurnedOperation = z.infer<typeof operation>;
+export type BurnedOperation = z.infer<typeof operation>;
 
 export const emptyNotebook = (): Notebook => ({ notebook: 'burns that were told of', entries: [] });
 
@@ -132,26 +132,39 @@ const SAME_THICKNESS = 0.06;
 const SAME_SETTING = 0.02;
 const MOST_TOLD = 5;
 
+/** A setting that worked on a wood before. */
+export interface Worked {
+  readonly operation: BurnedOperation;
+  /** It, what it came to and when, and where boards came out otherwise with it. */
+  readonly sentence: string;
+}
+
 /**
  * What worked on this wood before, the last first; and where boards of it came out otherwise with the same settings, both.
  * @param wood the profile's name, or that of the profile it was learned into.
+ * @param machine the name of the machine that it is wanted on; another is told.
  */
-export function workedSentences(notebook: Notebook, wood: string, wanted: Wanted): string[] {
+export function workedOn(notebook: Notebook, wood: string, wanted: Wanted, machine: string): Worked[] {
   const burned = entriesOn(notebook, wood).flatMap((each) =>
     each.operations.map((operation) => ({ entry: each, operation })),
   );
   const worked = burned.filter((each) => isWanted(each, wanted));
   const told = worked.toReversed().slice(0, MOST_TOLD);
   return told.map((each) => {
+    const { operation, entry } = each;
     const others = burned.filter(
-      (other) => other.entry !== each.entry && isSameSetting(each, other) && !isAlike(each, other),
+      (other) => other.entry !== entry && isSameSetting(each, other) && !isAlike(each, other),
     );
-    const sentence = `${settingWords(each.operation)}: ${outcomeWords(each.operation)} (${each.entry.date}, ${each.entry.job}).`;
-    if (others.length === 0) return sentence;
+    const on = entry.machine === machine ? '' : ` on ${entry.machine}`;
+    const sentence = `${settingWords(operation)}: ${outcomeWords(operation)}${on} (${entry.date}, ${entry.job}).`;
+    if (others.length === 0) return { operation, sentence };
     const otherwise = others.map(
       ({ entry: { date }, operation: other }) => `${outcomeWords(other)} on the board of ${date}`,
     );
-    return `${sentence} The same settings came to ${listWords(otherwise)}: boards of this wood differ.`;
+    return {
+      operation,
+      sentence: `${sentence} The same settings came to ${listWords(otherwise)}: boards of this wood differ.`,
+    };
   });
 }
 
@@ -204,12 +217,29 @@ function outcomeWords({ through, depth_mm, tone }: BurnedOperation): string {
 export const entriesOn = ({ entries }: Notebook, wood: string | null): Entry[] =>
   entries.filter((each) => wood === null || each.wood === wood || each.learned_as === wood);
 
+/** Two notebooks as one, by date; what is in both is there once. */
+export function joinNotebooks(own: Notebook, other: Notebook): Notebook {
+  const wordsOf = (each: Entry): string => JSON.stringify(entry.parse(each));
+  const known = new Set(own.entries.map(wordsOf));
+  const more = other.entries.filter((each) => !known.has(wordsOf(each)));
+  const entries = [...own.entries, ...more].sort((a, b) => (a.date < b.date ? -1 : a.date > b.date ? 1 : 0));
+  return { ...own, entries };
+}
+
 /** The notebook as a list to read, the last burn first. */
 export function entrySentences(notebook: Notebook, wood: string | null): string[] {
   return entriesOn(notebook, wood)
     .toReversed()
-    .flatMap(({ date, job, wood: on, machine, board_mm, operations, picture }) => [
-      `${date}: ${job} on ${on}${board_mm?.thickness ? `, ${numberWords(board_mm.thickness, 3)} mm` : ''}, ${machine}${picture ? `, picture ${picture}` : ''}`,
-      ...operations.map((each) => `  ${each.n}. ${settingWords(each)}: “${each.said}”`),
+    .flatMap((each) => [
+      `${each.date}: ${burnSentence(each)}`,
+      ...each.operations.map((operation) => `  ${operationSentence(operation)}`),
     ]);
 }
+
+/** What was burned on what, and by which machine. */
+export const burnSentence = ({ job, wood, machine, board_mm, picture }: Entry): string =>
+  `${job} on ${wood}${board_mm?.thickness ? `, ${numberWords(board_mm.thickness, 3)} mm` : ''}, ${machine}${picture ? `, picture ${picture}` : ''}`;
+
+/** An operation as it was burned, and what was said of it. */
+export const operationSentence = (operation: BurnedOperation): string =>
+  `${operation.n}. ${settingWords(operation)}: “${operation.said}”`;

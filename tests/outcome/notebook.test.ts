@@ -3,8 +3,12 @@ import {
   type Entry,
   emptyNotebook,
   entrySentences,
+  joinNotebooks,
+  type Notebook,
   readNotebook,
-  workedSentences,
+  type Wanted,
+  type Worked,
+  workedOn,
 } from '../../src/outcome/notebook.ts';
 
 const entry = (
@@ -39,6 +43,8 @@ const entry = (
 });
 const of = (...entries: Entry[]) => ({ ...emptyNotebook(), entries });
 const cut = { kind: 'cut', thicknessMm: 4 } as const;
+const workedSentences = (book: Notebook, wood: string, wanted: Wanted) =>
+  workedOn(book, wood, wanted, 'bench gantry').map(({ sentence }) => sentence);
 
 describe('what worked on this wood', () => {
   test('a cut that came through on such a board, the last first', () => {
@@ -103,4 +109,20 @@ test('what is no notebook is told', () => {
     /n\.json: found "other" for notebook/,
   );
   expect(() => readNotebook({ ...emptyNotebook(), more: 1 })).toThrow(/found the unknown field more/);
+});
+
+test('two notebooks are one by date, and what is in both is there once', () => {
+  const [first, second, third] = ['2026-01-01', '2026-02-01', '2026-03-01'].map((date) => entry(date, {}));
+  // The same entry with its fields in another order, as another writer may have them.
+  const { date, ...rest } = second!;
+  const joined = joinNotebooks(of(first!, third!, { ...rest, date }), of(second!, third!));
+  expect(joined.entries.map((each) => each.date)).toEqual(['2026-01-01', '2026-02-01', '2026-03-01']);
+  expect(joinNotebooks(emptyNotebook(), of(third!, first!)).entries).toEqual([first, third]);
+});
+
+test('a setting that worked on another machine says on which', () => {
+  const book = of(entry('2026-01-01', {}, { machine: 'workshop gantry' }));
+  const [{ sentence, operation }] = workedOn(book, 'my-wood', cut, 'bench gantry') as [Worked];
+  expect(sentence).toContain(': through on workshop gantry (2026-01-01');
+  expect(operation.feed_mm_min).toBe(240);
 });

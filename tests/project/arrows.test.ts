@@ -77,6 +77,7 @@ const VIEWER = [
   'keys',
   'console',
   'bench',
+  'burned',
   'compare',
   'learn',
   'machine',

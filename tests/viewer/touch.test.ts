@@ -70,8 +70,10 @@ describe('by touch', () => {
     'all that can be pressed is large enough for a finger, %s',
     async (_, size) => {
       await page.setViewportSize(size);
-      for (const place of ['Bench', 'Compare', 'Learn']) {
+      for (const place of ['Bench', 'Compare', 'After the burn', 'Learn']) {
         await go(page, place);
+        if (place === 'After the burn')
+          await page.getByLabel('how operation 1 turned out').selectOption('tone');
         await page.waitForTimeout(150);
         expect(await page.evaluate(tooSmall), place).toEqual([]);
         expect(await page.evaluate(stickingOut), place).toEqual([]);

@@ -5,7 +5,18 @@ import { notKept } from '../state/left.ts';
 import { openDemo } from '../state/open.ts';
 import { overTheEdge } from '../state/placing.ts';
 import { DEMO_TITLES } from '../state/shelf.ts';
-import { about, assumed, changes, loaded, operations, scene, settled, setup, title } from '../state/store.ts';
+import {
+  about,
+  assumed,
+  changes,
+  loaded,
+  operations,
+  place,
+  scene,
+  settled,
+  setup,
+  title,
+} from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { Listed } from '../words/Listed.tsx';
 import { AlongTheWay } from './AlongTheWay.tsx';
@@ -79,6 +90,23 @@ export function Bench() {
       {made ? <Cuts of={made} waiting={!settled.value} /> : null}
       {made?.stock?.thicknessMm && made.cuts.length > 0 ? (
         <FinishCut key={loaded.value?.job.name} cuts={made.cuts} thicknessMm={made.stock.thicknessMm} />
+      ) : null}
+      {made ? (
+        <p class="files">
+          After the burn,{' '}
+          <span class="listed">
+            <button
+              type="button"
+              class="link"
+              onClick={() => {
+                place.value = 'burned';
+              }}
+            >
+              say how it turned out
+            </button>
+            .
+          </span>
+        </p>
       ) : null}
       {changes.value.size > 0 ? <SaveJob /> : null}
       {notKept.value ? (

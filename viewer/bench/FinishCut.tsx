@@ -13,6 +13,8 @@ import { NumberField } from './NumberField.tsx';
 interface FinishCutProps {
   readonly cuts: readonly CutForecast[];
   readonly thicknessMm: number;
+  /** What was said of one of them already. */
+  readonly told?: { readonly operation: number; readonly depthMm: number };
 }
 
 /** A finishing job, and the bench that it was written for. */
@@ -22,9 +24,9 @@ interface Made {
 }
 
 /** A cut that was burned and did not come through: how far it came, and the job that finishes it on the same board. */
-export function FinishCut({ cuts, thicknessMm }: FinishCutProps) {
-  const [operation, setOperation] = useState(cuts.at(-1)!.operation);
-  const [reachedMm, setReached] = useState(thicknessMm / 2);
+export function FinishCut({ cuts, thicknessMm, told }: FinishCutProps) {
+  const [operation, setOperation] = useState(told?.operation ?? cuts.at(-1)!.operation);
+  const [reachedMm, setReached] = useState(told?.depthMm ?? thicknessMm / 2);
   const [made, setMade] = useState<Made | null>(null);
   const [working, setWorking] = useState(false);
   const isReady = settled.value && !working;
@@ -34,8 +36,8 @@ export function FinishCut({ cuts, thicknessMm }: FinishCutProps) {
     setWorking(true);
     trouble.value = null;
     try {
-      const told = `${operation}: ${numberWords(reachedMm, 3)} mm`;
-      setMade({ of, finish: await runErrand({ errand: 'finish', setup: of, told }) });
+      const said = `${operation}: ${numberWords(reachedMm, 3)} mm`;
+      setMade({ of, finish: await runErrand({ errand: 'finish', setup: of, told: said }) });
     } catch (error) {
       refuseSettings('Not written', error);
     } finally {

@@ -1,13 +1,17 @@
 import { useMemo, useState } from 'preact/hooks';
+import type { Settings } from '../../src/change/change.ts';
 import { InputError } from '../../src/errors.ts';
 import { CUTTING_CAUTION } from '../../src/findings/phrases.ts';
 import type { Proposal, Suggestion } from '../../src/suggest/proposal.ts';
 import { sentencesOf } from '../../src/suggest/sentences.ts';
 import { suggest } from '../../src/suggest/suggest.ts';
 import type { Want } from '../../src/suggest/want.ts';
+import { workedBefore } from '../../src/suggest/worked.ts';
+import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { Choice } from '../bench/Choice.tsx';
 import { NumberField } from '../bench/NumberField.tsx';
 import { showChanged } from '../bench/show-changed.ts';
+import { notebook } from '../state/notebook.ts';
 import { change, operations, setup } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 
@@ -76,6 +80,7 @@ export function IWant() {
           </>
         )}
       </p>
+      {typeof proposal === 'string' ? null : <Before proposal={proposal} />}
       {typeof proposal === 'string' ? (
         <p class="over">{proposal}</p>
       ) : proposal.impossible ? (
@@ -101,7 +106,7 @@ function Suggestions({ proposal }: { readonly proposal: Proposal }) {
                 <Kept>{words}</Kept>
               </p>
             ))}
-            <Take suggestion={suggestion} />
+            <Take kind={suggestion.use.kind} settings={settingsOf(suggestion)} />
           </li>
         ))}
       </ul>
@@ -115,10 +120,50 @@ function Suggestions({ proposal }: { readonly proposal: Proposal }) {
   );
 }
 
-function Take({ suggestion }: { readonly suggestion: Suggestion }) {
-  const { use, speedMmPerS, power, passes } = suggestion;
-  const kind = use.kind === 'rows' ? 'rows' : 'outline';
-  const fitting = operations.value.filter((operation) => operation.kind === kind);
+/** What worked on this wood before, ahead of what the model has; nothing while no burn was told of. */
+function Before({ proposal }: { readonly proposal: Proposal }) {
+  if (notebook.value.entries.length === 0) return null;
+  const { heading, worked } = workedBefore(notebook.value, proposal);
+  return (
+    <>
+      <p class="quiet">{heading}</p>
+      {worked.length === 0 ? null : (
+        <>
+          <ul class="suggestions">
+            {worked.map(({ operation, sentence }) => (
+              <li key={sentence}>
+                <p>
+                  <Kept>{sentence}</Kept>
+                </p>
+                <Take
+                  kind={operation.kind === 'rows' ? 'rows' : 'line'}
+                  settings={{
+                    speedMmPerS: mmPerMinToMmPerS(operation.feed_mm_min),
+                    powerFraction: Math.min(1, operation.power_percent / 100),
+                    passes: operation.passes,
+                    powerMode: operation.power_mode,
+                  }}
+                />
+              </li>
+            ))}
+          </ul>
+          <p class="quiet">And what the model proposes:</p>
+        </>
+      )}
+    </>
+  );
+}
+
+const settingsOf = ({ speedMmPerS, power, passes }: Suggestion): Settings => ({
+  speedMmPerS,
+  powerFraction: power,
+  passes,
+  powerMode: 'proportional',
+});
+
+/** Takes settings for an operation that is burned in this way. */
+function Take({ kind, settings }: { readonly kind: 'rows' | 'line'; readonly settings: Settings }) {
+  const fitting = operations.value.filter((operation) => (operation.kind === 'rows') === (kind === 'rows'));
   if (fitting.length === 0) return null;
   return (
     <p class="acts">
@@ -128,7 +173,7 @@ function Take({ suggestion }: { readonly suggestion: Suggestion }) {
           key={n}
           class="press"
           onClick={({ detail }) => {
-            change(n, { speedMmPerS, powerFraction: power, passes, powerMode: 'proportional' });
+            change(n, settings);
             showChanged(n, detail === 0);
           }}
         >

@@ -1,8 +1,10 @@
-/** Hands a text to the browser as a file. The bytes are ISO 8859-1, as jobs are read. */
-export function downloadText(name: string, text: string): void {
-  const bytes = Uint8Array.from(text, (letter) => letter.charCodeAt(0) & 255);
-  downloadBlob(name, new Blob([bytes], { type: 'application/octet-stream' }));
-}
+/** The bytes of a job's text: ISO 8859-1, as jobs are read. */
+export const latin1Bytes = (text: string): Uint8Array<ArrayBuffer> =>
+  Uint8Array.from(text, (letter) => letter.charCodeAt(0) & 255);
+
+/** Hands a job's text to the browser as a file. */
+export const downloadText = (name: string, text: string): void =>
+  downloadBlob(name, new Blob([latin1Bytes(text)], { type: 'application/octet-stream' }));
 
 /** Hands bytes to the browser as a file. */
 export function downloadBlob(name: string, blob: Blob): void {

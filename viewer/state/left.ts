@@ -5,6 +5,7 @@ import { checkSettings, type Settings } from '../../src/change/change.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
+import { hexOf } from './notebook.ts';
 import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
 
 /**
@@ -40,7 +41,7 @@ export const isKept = computed(() => !isBehind.value && notKept.value === null);
 export async function placeFor(brought: string): Promise<string> {
   if (brought === '') return 'bench';
   const bytes = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(brought));
-  return Array.from(new Uint8Array(bytes), (byte) => byte.toString(16).padStart(2, '0')).join('');
+  return hexOf(bytes);
 }
 
 /** Lays on the bench what was left there the last time; false: nothing was, or nothing that can be read. */

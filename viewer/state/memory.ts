@@ -3,7 +3,7 @@
  * not. Never a job.
  */
 
-type Key = 'pace' | 'machine' | 'shelf' | 'swatch';
+type Key = 'pace' | 'machine' | 'shelf' | 'swatch' | 'notebook' | 'notebook unread' | 'pictures';
 
 const nameOf = (key: Key): string => `charcast.${key}`;
 

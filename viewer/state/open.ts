@@ -8,6 +8,7 @@ import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { latin1Of } from '../../src/recognise/latin1.ts';
 import type { Setup } from '../worker/messages.ts';
+import { addNotebook } from './notebook.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { layOut } from './several.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
@@ -67,7 +68,9 @@ export async function openFiles(
   trouble.value = null;
   await begun;
   try {
-    const { machine: given, wood, listing, key, photos, jobs } = await sorted(files);
+    const { machine: given, wood, listing, key, notebooks, photos, jobs } = await sorted(files);
+    for (const { text, name } of notebooks) addNotebook(text, name);
+    if (notebooks.length > 0 && jobs.length === 0) place.value = 'burned';
     if (key) takeKey(key.text, key.name);
     if (photos.length > 0) addPhotos(photos);
     if ((key || photos.length > 0) && jobs.length === 0) place.value = 'wood';
@@ -144,6 +147,7 @@ interface Sorted {
   readonly listing?: string;
   /** The key to a swatch, as text, and photos of it. */
   readonly key?: { readonly text: string; readonly name: string };
+  readonly notebooks: readonly { readonly text: string; readonly name: string }[];
   readonly photos: readonly File[];
   readonly jobs: File[];
 }
@@ -152,7 +156,8 @@ interface Sorted {
 async function sorted(files: readonly File[]): Promise<Sorted> {
   const jobs: File[] = [];
   const photos: File[] = [];
-  let found: Omit<Sorted, 'jobs' | 'photos'> = {};
+  const notebooks: { text: string; name: string }[] = [];
+  let found: Omit<Sorted, 'jobs' | 'photos' | 'notebooks'> = {};
   // Fetched with the first file: the demo needs none of it.
   const { HEAD_LENGTH, headOf, recognise, refuseOther } = await import('../../src/recognise/recognise.ts');
   for (const file of files) {
@@ -165,6 +170,8 @@ async function sorted(files: readonly File[]): Promise<Sorted> {
         ...found,
         key: { text: new TextDecoder().decode(await bytesOf(file)), name: file.name },
       };
+    } else if (kind === 'notebook') {
+      notebooks.push({ text: new TextDecoder().decode(await bytesOf(file)), name: file.name });
     } else if (kind === 'photo') {
       photos.push(file);
     } else if (isProfile(kind, file.name)) {
@@ -176,7 +183,7 @@ async function sorted(files: readonly File[]): Promise<Sorted> {
   }
   if (found.machine) addMachine(found.machine, found.file);
   if (found.wood) addWood(found.wood);
-  return { ...found, jobs, photos };
+  return { ...found, jobs, photos, notebooks };
 }
 
 /** A damaged profile tells itself by its name alone. */

@@ -17,7 +17,7 @@ import { refuseFile, trouble } from './trouble.ts';
  * fine a moment later.
  */
 
-export type Place = 'bench' | 'machine' | 'wood' | 'chart' | 'line' | 'compare' | 'learn' | 'take';
+export type Place = 'bench' | 'machine' | 'wood' | 'chart' | 'line' | 'compare' | 'learn' | 'take' | 'burned';
 export const place = signal<Place>('bench');
 
 export type View = 'burn' | 'dose' | 'speed' | 'power' | 'depth' | 'arrival' | 'sure';

@@ -11,6 +11,7 @@ import { downloadJson } from '../state/download.ts';
 import { keepWoodOnShelf } from '../state/shelf.ts';
 import { fineCellMm, scene, setup, setWood, wished } from '../state/store.ts';
 import { photos } from '../state/swatch.ts';
+import { jsonNameOf } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
 import { FitChart } from './FitChart.tsx';
 import { fitOf } from './fitting.ts';
@@ -168,11 +169,7 @@ function Told({ fit, swatch }: { readonly fit: SwatchFit; readonly swatch: Swatc
         >
           Put it on the bench and on the shelf
         </button>
-        <button
-          type="button"
-          class="press"
-          onClick={() => downloadJson(`${material.name.replace(/[^\p{L}\p{N}_-]+/gu, '-')}.json`, material)}
-        >
+        <button type="button" class="press" onClick={() => downloadJson(jsonNameOf(material.name), material)}>
           Save it as a file
         </button>
       </p>

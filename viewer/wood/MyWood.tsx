@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { guessNote } from '../../src/burn/material.ts';
+import { guessNote, type Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { OnTheBench, TakeOff } from '../bench/Shelf.tsx';
@@ -33,7 +33,7 @@ export function MyWood() {
             <span class="swatch guess" /> <span class="quiet">{guess}</span>
           </>
         ) : (
-          <span class="quiet">It was measured by a burned swatch.</span>
+          <span class="quiet">It was measured by {measuredBy(material)}.</span>
         )}
         {isKept && !(material.name in shippedMaterials) ? (
           <>
@@ -68,6 +68,9 @@ export function MyWood() {
     </article>
   );
 }
+
+const measuredBy = ({ history: { length } }: Material): string =>
+  length === 0 ? 'a burned swatch' : `${length === 1 ? 'a burn' : `${length} burns`} that you told of`;
 
 const NoKey = () => (
   <>

@@ -1,11 +1,16 @@
 import { adjustText } from '../../src/change/adjust-text.ts';
+import { forecastChanged } from '../../src/change/what-if.ts';
 import { doseText } from '../../src/dosing/dose-job.ts';
 import { wishBounds, wishBurn } from '../../src/dosing/wish-burn.ts';
 import { finishText } from '../../src/finish/finish-text.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
 import { readSaid } from '../../src/outcome/say.ts';
+import { tellBurn } from '../../src/outcome/tell.ts';
+import { tonePathOf } from '../../src/picture/tone.ts';
+import { woodRaster } from '../../src/picture/wood.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
 import { replaySwatch } from '../../src/swatch/replay.ts';
-import type { Errand } from './errand.ts';
+import type { Errand, ErrandResults } from './errand.ts';
 import type { Setup } from './messages.ts';
 
 /** The bench that a job is burned on, as the roads of the command line take it. */
@@ -38,5 +43,35 @@ export function doErrand(asked: Errand): unknown {
       const burned = changes.length > 0 ? adjustText(job.text, changes, machine) : job.text;
       return finishText(burned, benchOf(asked.setup), readSaid(asked.told));
     }
+    case 'learn':
+      return learnFrom(asked);
   }
+}
+
+/** As wide as the small picture is drawn, px. */
+const PICTURE_PX = 240;
+
+function learnFrom({
+  setup,
+  said,
+  burn,
+  name,
+  machineName,
+}: Errand & { errand: 'learn' }): ErrandResults['learn'] {
+  const { machine, material, options } = benchOf(setup);
+  const asWritten = forecast(setup.job.text, machine, material, options);
+  const { cellMm } = setup;
+  const made = setup.changes.length > 0 ? forecastChanged(asWritten, setup.changes, { cellMm }) : asWritten;
+  const told = tellBurn(made, readSaid(said), burn, { name, machineName, picture: null, cellMm });
+  return { burn: told, picture: smallPicture(made) };
+}
+
+function smallPicture({ burn, board, material }: Forecast) {
+  const { minXMm, maxXMm, minYMm, maxYMm } = board;
+  const pxPerMm = PICTURE_PX / Math.max(maxXMm - minXMm, maxYMm - minYMm);
+  const [widthPx, heightPx] = [maxXMm - minXMm, maxYMm - minYMm].map((mm) =>
+    Math.max(1, Math.round(mm * pxPerMm)),
+  );
+  const view = { leftMm: minXMm, bottomMm: minYMm, pxPerMm, widthPx: widthPx!, heightPx: heightPx! };
+  return woodRaster(burn, view, tonePathOf(material));
 }

@@ -3,7 +3,10 @@ import type { ToneWish } from '../../src/compare/tone-wish.ts';
 import type { DosingWish } from '../../src/dosing/dose-job.ts';
 import { InputError } from '../../src/errors.ts';
 import type { Bounds } from '../../src/grid.ts';
+import type { Burn as WhichBurn } from '../../src/outcome/learn.ts';
+import type { ToldBurn } from '../../src/outcome/tell.ts';
 import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
+import type { Picture } from '../../src/picture/picture.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
@@ -28,6 +31,8 @@ export interface ErrandResults {
     readonly sentences: readonly string[];
     readonly wish: WishShown | null;
   };
+  /** What a burn that was told of teaches, and a small picture of what was burned. */
+  readonly learn: { readonly burn: ToldBurn; readonly picture: Picture };
 }
 /** What rows were meant to look like: how far off they were and are, and the wish as if it had been burned. */
 export interface WishShown {
@@ -46,7 +51,18 @@ export type Errand =
     }
   | { readonly errand: 'doses'; readonly swatch: Swatch }
   | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish }
-  | { readonly errand: 'finish'; readonly setup: Setup; readonly told: string };
+  | { readonly errand: 'finish'; readonly setup: Setup; readonly told: string }
+  | {
+      readonly errand: 'learn';
+      readonly setup: Setup;
+      /** What was said, as `charcast learn --say` reads it. */
+      readonly said: string;
+      readonly burn: WhichBurn;
+      /** What the learned wood is called. */
+      readonly name: string;
+      /** What the learned machine is called; null: only the wood learns. */
+      readonly machineName: string | null;
+    };
 
 export type ErrandAnswer =
   | { readonly kind: 'errand done'; readonly result: unknown }

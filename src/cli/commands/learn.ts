@@ -3,11 +3,10 @@ import { existsSync } from 'node:fs';
 import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
-import { cutSentence } from '../../findings/evidence/cut-forecast.ts';
-import { type Forecast, forecastProgram } from '../../forecast.ts';
-import { learn } from '../../outcome/learn.ts';
-import { emptyNotebook, entryOf, type Notebook, readNotebook } from '../../outcome/notebook.ts';
+import type { Forecast } from '../../forecast.ts';
+import { emptyNotebook, type Notebook, readNotebook } from '../../outcome/notebook.ts';
 import { readSaid } from '../../outcome/say.ts';
+import { tellBurn } from '../../outcome/tell.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { type CommandContext, EXIT } from '../context.ts';
 import { dateOf } from '../date.ts';
@@ -58,34 +57,25 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
       const made = forecastWith(forecastFile(readChunks(job), job, setup), changes, setup);
       const burn = { date, job: basename(job), jobHash: hashOf(job) };
       const lesson = about(job, () =>
-        learn(made, told, burn, { keepsMachine: words.machineOut !== undefined }),
+        tellBurn(made, told, burn, {
+          name: basename(words.out, extname(words.out)),
+          machineName: words.machineOut === undefined ? null : made.machine.name,
+          picture: words.picture ?? null,
+          cellMm: setup.cellMm,
+        }),
       );
-      const name = basename(words.out, extname(words.out));
-      const material = { ...lesson.material, name };
-      const written = [writeFile(words.out, jsonOf(material), rules)];
+      const written = [writeFile(words.out, jsonOf(lesson.material), rules)];
       if (words.machineOut !== undefined)
         written.push(writeFile(words.machineOut, jsonOf(lesson.machine), rules));
       if (notebook !== null) {
-        const entry = entryOf(made, lesson.told, {
-          date,
-          job: burn.job,
-          job_hash: burn.jobHash,
-          learned_as: name,
-          picture: words.picture ?? null,
-        });
-        const noted: Notebook = { ...notebook, entries: [...notebook.entries, entry] };
+        const noted: Notebook = { ...notebook, entries: [...notebook.entries, lesson.entry] };
         written.push(writeFile(words.notebook!, jsonOf(noted), rules));
       }
-      const machine = words.machineOut === undefined ? made.machine : lesson.machine;
-      const now = forecastProgram(made.program, machine, material, {
-        stock: made.stock,
-        cellMm: setup.cellMm,
-      });
       terminal.out(
         [
           ...wrap(lesson.sentence, '', ''),
           ...lesson.remarks.flatMap((remark) => wrap(remark, '', '')),
-          ...titled('Cuts of this job, forecast with what was learned', now.cuts.map(cutSentence)),
+          ...titled('Cuts of this job, forecast with what was learned', lesson.cuts),
           ...titled('Good to know', [...setup.notes, ...machineNote(words, made)]),
           '',
           `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`,

@@ -1,11 +1,11 @@
 import type { Command } from 'commander';
-import { middleTone } from '../../burn/tone.ts';
 import { CUTTING_CAUTION } from '../../findings/phrases.ts';
-import { readNotebook, workedSentences } from '../../outcome/notebook.ts';
+import { readNotebook } from '../../outcome/notebook.ts';
 import type { Margin, Proposal, Suggestion } from '../../suggest/proposal.ts';
 import { sentencesOf } from '../../suggest/sentences.ts';
 import { suggest } from '../../suggest/suggest.ts';
-import { readWant, wantWords } from '../../suggest/want.ts';
+import { readWant } from '../../suggest/want.ts';
+import { workedBefore } from '../../suggest/worked.ts';
 import { SURE } from '../../sure/come-through.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { addSureOption, readSure } from '../checks.ts';
@@ -60,7 +60,7 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
         ...readRowLength(words.rowLength),
       });
       const remarks = [...notes, ...proposal.notes];
-      const worked = workedBefore(words.notebook, proposal);
+      const worked = workedLines(words.notebook, proposal);
       terminal.out(
         words.json
           ? JSON.stringify({ ...proposalJson(proposal, remarks), worked_before: worked }, null, 2)
@@ -71,17 +71,11 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
 }
 
 /** What worked on this wood before, as lines to stand ahead of what the model has. */
-function workedBefore(path: string | undefined, { want, material, thicknessMm }: Proposal): string[] {
+function workedLines(path: string | undefined, proposal: Proposal): string[] {
   if (path === undefined) return [];
-  const notebook = readNotebook(readJson(path, 'notebook'), path);
-  const tone = want.kind === 'tone' ? want.tone : want.kind === 'region' ? middleTone(want.region) : null;
-  const wanted = tone === null ? ({ kind: 'cut', thicknessMm } as const) : ({ kind: 'tone', tone } as const);
-  const sentences = workedSentences(notebook, material.name, wanted);
-  const told =
-    sentences.length > 0
-      ? [`What worked on ${material.name} before:`, ...sentences.map((each) => `- ${each}`)]
-      : [`The notebook has no burn on ${material.name} that came to ${wantWords(want)}.`];
-  return [...told.flatMap((each) => wrap(each, '', each.startsWith('- ') ? '  ' : '')), ''];
+  const { heading, worked } = workedBefore(readNotebook(readJson(path, 'notebook'), path), proposal);
+  const told = worked.flatMap(({ sentence }) => wrap(`- ${sentence}`, '', '  '));
+  return [...wrap(heading, '', ''), ...told, ''];
 }
 
 /** The proposal as plain text that can be read aloud. */

@@ -1,0 +1,54 @@
+import { expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { forecast } from '../../src/forecast.ts';
+import { learn } from '../../src/outcome/learn.ts';
+import { readSaid } from '../../src/outcome/say.ts';
+import { tellBurn } from '../../src/outcome/tell.ts';
+import { jointOf } from '../../src/sure/together.ts';
+import { machineWith } from '../support/machines.ts';
+
+/** A burn told of, as command line and page both tell it. */
+
+const wood = shippedMaterials['poplar plywood']!;
+const machine = machineWith({ spot: { width_mm: [0.15, 0.15] } });
+const stock = { widthMm: 30, heightMm: 20, thicknessMm: 3, xMm: 0, yMm: 0 };
+const job = 'G21 G90\nM3 S0\nG0 X3 Y12\nG1 X27 S1000 F400\nM5\nM2\n';
+const burn = { date: '2026-05-01', job: 'job.nc', jobHash: 'abc' };
+const options = { name: 'my wood', machineName: null, picture: null, cellMm: 0.25 };
+
+test('the wood gets its name, the entry says what was learned and told, and each cut is forecast anew', () => {
+  const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
+  const told = readSaid('0.6 mm');
+  const { material, entry, cuts, sentence } = tellBurn(made, told, burn, options);
+  expect(material).toEqual({ ...learn(made, told, burn).material, name: 'my wood' });
+  expect(sentence).toMatch(/^Learned: /);
+  expect(entry).toMatchObject({
+    job: 'job.nc',
+    job_hash: 'abc',
+    learned_as: 'my wood',
+    machine: machine.name,
+  });
+  expect(entry.operations.map(({ n, said, depth_mm }) => [n, said, depth_mm])).toEqual([[1, '0.6 mm', 0.6]]);
+  expect(cuts).toHaveLength(1);
+  expect(cuts[0]).toMatch(/^Operation 1 /);
+});
+
+test('a machine that is kept under another name goes together with the wood that was learned with it', () => {
+  const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
+  const both = tellBurn(made, readSaid('0.6 mm'), burn, { ...options, machineName: 'mine' });
+  expect(both.machine.name).toBe('mine');
+  expect(both.machine.laser.optical_power_w).toBeLessThan(machine.laser.optical_power_w);
+  // Only with its own machine does a wood know how its numbers and the machine's hang together.
+  expect(jointOf(both.material, both.machine)!.names).toContain('optical_power');
+  expect(jointOf(both.material, machine)!.names).not.toContain('optical_power');
+});
+
+test('the same told of the same job on one day is said to count twice', () => {
+  const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
+  const { material, remarks } = tellBurn(made, readSaid('0.6 mm'), burn, options);
+  expect(remarks.join(' ')).not.toMatch(/counts twice/);
+  const again = forecast(job, machine, material, { stock, cellMm: 0.25 });
+  expect(tellBurn(again, readSaid('0.6 mm'), burn, options).remarks.join(' ')).toMatch(/counts twice/);
+  const other = { ...burn, jobHash: 'abd' };
+  expect(tellBurn(again, readSaid('0.6 mm'), other, options).remarks.join(' ')).not.toMatch(/counts twice/);
+});

@@ -1,0 +1,122 @@
+import { useState } from 'preact/hooks';
+import type { Forecast } from '../../src/forecast.ts';
+import type { Entry } from '../../src/outcome/notebook.ts';
+import { Choice } from '../bench/Choice.tsx';
+import { FinishCut } from '../bench/FinishCut.tsx';
+import { jobHash, keepPicture, noteBurn } from '../state/notebook.ts';
+import { comesWith } from '../state/shelf.ts';
+import { settled, wished } from '../state/store.ts';
+import { refuseSettings, trouble } from '../state/trouble.ts';
+import { runErrand } from '../worker/errand.ts';
+import { type Answers, saidWords } from './answers.ts';
+import { Learned, type LearnedNow, ownName } from './Learned.tsx';
+import { cameThrough, OperationTurnedOut } from './OperationTurnedOut.tsx';
+import { pictureUri } from './picture-uri.ts';
+
+const KEEPS = [
+  ['wood', 'the wood alone'],
+  ['both', 'the wood and the machine'],
+] as const;
+
+/** What became of each operation, and what is learned from it. */
+export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
+  const [answers, setAnswers] = useState<ReadonlyMap<number, Answers>>(new Map());
+  const [keeps, setKeeps] = useState<'wood' | 'both'>('wood');
+  const [typed, setTyped] = useState<string | null>(null);
+  const [learned, setLearned] = useState<LearnedNow | null>(null);
+  const [noted, setNoted] = useState<Entry | null>(null);
+  const [working, setWorking] = useState(false);
+  const { material, machine, cuts, stock } = made;
+  const name = typed ?? ownName(material.name);
+  const said = saidWords(answers);
+  const isReady = settled.value && !working && said !== '' && name.trim() !== '';
+  const learn = async (): Promise<void> => {
+    const of = wished.peek();
+    if (!of) return;
+    setWorking(true);
+    trouble.value = null;
+    try {
+      const date = new Date().toISOString().slice(0, 10);
+      const machineName = comesWith.has(machine.name) ? `my ${machine.name}` : machine.name;
+      const { burn, picture } = await runErrand({
+        errand: 'learn',
+        setup: of,
+        said,
+        burn: { date, job: of.job.name, jobHash: await jobHash(of.job.text) },
+        name: name.trim(),
+        machineName: keeps === 'both' ? machineName : null,
+      });
+      // Nobody has the learned wood yet: the entry says of which it is once it is put somewhere.
+      const entry = noteBurn({ ...burn.entry, learned_as: null }, noted);
+      keepPicture(entry, pictureUri(picture));
+      setNoted(entry);
+      setLearned({ burn, of, withMachine: keeps === 'both' });
+    } catch (error) {
+      refuseSettings('Not learned', error);
+    } finally {
+      setWorking(false);
+    }
+  };
+  const uncut = [...answers].find(([, { answer }]) => answer !== null && cameThrough(answer) === false);
+  return (
+    <section aria-labelledby="turned-out">
+      <h2 id="turned-out">How it turned out</h2>
+      <ol class="operations turned-out">
+        {made.operations.map(({ operation: { n, kind } }) => (
+          <OperationTurnedOut
+            key={n}
+            n={n}
+            kind={kind}
+            made={made}
+            answers={answers.get(n) ?? null}
+            onSaid={(next) => setAnswers(new Map(answers).set(n, next))}
+          />
+        ))}
+      </ol>
+      <p class="named">
+        <label for="learned-name">Call the wood</label>
+        <input
+          id="learned-name"
+          type="text"
+          maxLength={60}
+          autoComplete="off"
+          value={name}
+          onInput={({ currentTarget }) => setTyped(currentTarget.value)}
+        />
+      </p>
+      <p>
+        It teaches{' '}
+        <Choice label="what learns from it" value={keeps} options={KEEPS} after="." onChange={setKeeps} />
+      </p>
+      <p class="acts">
+        <button type="button" class="press" aria-disabled={!isReady} onClick={() => isReady && void learn()}>
+          Learn from it
+        </button>
+        <span class="quiet">{said === '' ? 'once something is said above.' : ''}</span>
+      </p>
+      <div role="status">
+        {working ? <p class="quiet">Learning …</p> : null}
+        {learned && !working ? (
+          <Learned
+            of={learned}
+            onKept={() => {
+              // The notebook finds the burn by the wood that it taught, too.
+              if (noted) setNoted(noteBurn({ ...noted, learned_as: learned.burn.material.name }, noted));
+              setAnswers(new Map());
+              setNoted(null);
+              setTyped(null);
+            }}
+          />
+        ) : null}
+      </div>
+      {uncut && cuts.length > 0 && stock?.thicknessMm ? (
+        <FinishCut
+          key={`${uncut[0]} ${uncut[1].depthMm}`}
+          cuts={cuts}
+          thicknessMm={stock.thicknessMm}
+          told={{ operation: uncut[0], depthMm: uncut[1].depthMm }}
+        />
+      ) : null}
+    </section>
+  );
+}

@@ -1,0 +1,115 @@
+import { batch } from '@preact/signals';
+import { useState } from 'preact/hooks';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import type { ToldBurn } from '../../src/outcome/tell.ts';
+import { downloadJson } from '../state/download.ts';
+import { ownProfile } from '../state/listed.ts';
+import { comesWith, keepMachineOnShelf, keepWoodOnShelf } from '../state/shelf.ts';
+import { setMachine, setup, setWood } from '../state/store.ts';
+import { jsonNameOf } from '../words/file-name.ts';
+import { Kept } from '../words/Kept.tsx';
+import type { Setup } from '../worker/messages.ts';
+
+/** What a burn taught, and the bench it was told of. */
+export interface LearnedNow {
+  readonly burn: ToldBurn;
+  readonly of: Setup;
+  /** Whether the machine learned with the wood. */
+  readonly withMachine: boolean;
+}
+
+/** What a wood of one's own is called: what comes with Charcast stays as it is. */
+export const ownName = (name: string): string => (name in shippedMaterials ? `my ${name}` : name);
+
+interface LearnedProps {
+  readonly of: LearnedNow;
+  /** What was learned lies on the bench and on the shelf now. */
+  readonly onKept: () => void;
+}
+
+/** What was learned, in one sentence, what it makes of the cuts, and where to keep it. */
+export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps) {
+  const [kept, setKept] = useState<{ readonly of: ToldBurn; readonly words: string } | null>(null);
+  const { material, machine, sentence, remarks, cuts, isContradictory } = burn;
+  const isHere = setup.value?.job === of.job;
+  const put = () => {
+    const names = withMachine ? `${material.name} and ${machine.name} lie` : `${material.name} lies`;
+    const learned = withMachine ? learnedProfile(machine, of.machine) : null;
+    const stays = [keepWoodOnShelf(material), learned === null || keepMachineOnShelf(machine, learned)];
+    batch(() => {
+      setWood(material);
+      if (withMachine) setMachine(machine);
+    });
+    setKept({
+      of: burn,
+      words: stays.every(Boolean)
+        ? `${names} on the bench, and on the shelf of this browser.`
+        : `${names} on the bench.`,
+    });
+    onKept();
+  };
+  return (
+    <div class="learned">
+      <p class={isContradictory ? 'over' : ''}>
+        <Kept>{sentence}</Kept>
+      </p>
+      {remarks.map((remark) => (
+        <p key={remark} class="over">
+          <Kept>{inThePage(remark)}</Kept>
+        </p>
+      ))}
+      {cuts.length > 0 ? (
+        <>
+          <h3>Its cuts, forecast with what was learned</h3>
+          <ul class="told">
+            {cuts.map((each) => (
+              <li key={each}>
+                <Kept>{each}</Kept>
+              </li>
+            ))}
+          </ul>
+        </>
+      ) : null}
+      <p class="acts">
+        <button type="button" class="press" aria-disabled={!isHere} onClick={() => isHere && put()}>
+          Put it on the bench and on the shelf
+        </button>
+        <button type="button" class="press" onClick={() => downloadJson(jsonNameOf(material.name), material)}>
+          Save the wood as a file
+        </button>
+        {withMachine ? (
+          <button type="button" class="press" onClick={() => downloadJson(jsonNameOf(machine.name), machine)}>
+            Save the machine as a file
+          </button>
+        ) : null}
+      </p>
+      <p class="quiet">
+        {withMachine
+          ? 'Wood and machine are told for each other: use the two together.'
+          : `The wood is told for ${of.machine.name} as it stands: use the two together.`}{' '}
+        The burn stands in the notebook below.
+      </p>
+      {kept?.of === burn ? <p class="quiet">{kept.words}</p> : null}
+    </div>
+  );
+}
+
+/** What is told of the machine, with what was learned of it. */
+function learnedProfile({ name, laser, spot, plus_minus }: Machine, before: Machine) {
+  const told = comesWith.has(before.name) ? before : ownProfile(before);
+  return {
+    ...told,
+    name,
+    laser: { ...told.laser, optical_power_w: laser.optical_power_w },
+    spot: { ...told.spot, width_mm: spot.width_mm },
+    plus_minus,
+  };
+}
+
+/** In the page a listing is pasted, not given to a command. */
+const inThePage = (words: string): string =>
+  words.replace(
+    'read the controller’s settings again (charcast machine --from)',
+    'paste the controller’s settings in My machine again',
+  );
