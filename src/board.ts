@@ -1,5 +1,6 @@
 import { type Bounds, EMPTY_BOUNDS, frameOver, type GridFrame, grownBounds, isEmptyBounds } from './grid.ts';
 import type { Machine } from './machine/profile.ts';
+import type { Polygon } from './polygon.ts';
 import { isLit } from './program/beam-on.ts';
 import type { Moves } from './program/program.ts';
 import { numberWords } from './words.ts';
@@ -14,6 +15,17 @@ export interface Stock {
   readonly thicknessPlusMinusMm?: number | null;
   readonly xMm: number;
   readonly yMm: number;
+  /** Its true outline within that rectangle, where it is known: of an offcut, say. Left out: the rectangle. */
+  readonly outline?: Polygon | null;
+  /** Places that the burn should keep off: knots, old holes. */
+  readonly avoid?: readonly Spot[] | null;
+}
+
+/** A round place on the board, mm in the job's coordinates. */
+export interface Spot {
+  readonly xMm: number;
+  readonly yMm: number;
+  readonly radiusMm: number;
 }
 
 export const stockBounds = (stock: Stock): Bounds => ({

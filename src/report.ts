@@ -76,6 +76,8 @@ export function reportOf(forecast: Forecast, wish: ToneWish | null = null) {
       thickness: forecast.stock.thicknessMm,
       thickness_plus_minus: forecast.stock.thicknessPlusMinusMm ?? null,
       at: [forecast.stock.xMm, forecast.stock.yMm],
+      ...(forecast.stock.outline ? { outline: forecast.stock.outline } : {}),
+      ...(forecast.stock.avoid?.length ? { avoid: forecast.stock.avoid } : {}),
     },
     duration_s: round(motion.durationS, 6),
     beam_on_s: round(forecast.beamOnS, 6),

@@ -1,6 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
 import type { ToneWish } from '../compare/tone-wish.ts';
 import type { Forecast } from '../forecast.ts';
+import type { BoardFace } from '../own-board/own-board.ts';
 import { forecastPage } from '../page/forecast-page.ts';
 import { closeUpsOf } from '../picture/close-ups.ts';
 import { burnPictureOf, dosePictureOf } from '../picture/of-forecast.ts';
@@ -35,14 +36,21 @@ export const dataUri = (png: Uint8Array): string =>
   `data:image/png;base64,${Buffer.from(png).toString('base64')}`;
 
 /** A forecast as the page tells it, with its close-ups. */
-export async function toldOnPage(name: string, forecast: Forecast) {
-  const closeUps = closeUpsOf(forecast).map(async (picture) => picture && dataUri(await encodePng(picture)));
+export async function toldOnPage(name: string, forecast: Forecast, face: BoardFace | null = null) {
+  const closeUps = closeUpsOf(forecast, face).map(
+    async (picture) => picture && dataUri(await encodePng(picture)),
+  );
   return { name, forecast, closeUps: await Promise.all(closeUps) };
 }
 
 /** The forecast as a page that a person can send to a friend, with the pictures that were made of it. */
-export async function pageOf(forecast: Forecast, title: string, files: Outputs): Promise<string> {
-  const { closeUps } = await toldOnPage(title, forecast);
+export async function pageOf(
+  forecast: Forecast,
+  title: string,
+  files: Outputs,
+  face: BoardFace | null = null,
+): Promise<string> {
+  const { closeUps } = await toldOnPage(title, forecast, face);
   const sure = files['sure.png'];
   return forecastPage(forecast, title, {
     closeUps,
@@ -58,6 +66,8 @@ export interface Besides {
   readonly howSure?: boolean | undefined;
   /** What the rows were meant to look like, where their S was set for it. */
   readonly wish?: ToneWish | null;
+  /** A photo of the board, in the place of drawn wood. */
+  readonly face?: BoardFace | null;
 }
 
 /** The report with the whole run's timing, and the files to write. `startedMs`: when the run began. */
@@ -65,10 +75,10 @@ export async function outputsOf(
   forecast: Forecast,
   title: string,
   startedMs: number,
-  { howSure = false, wish = null }: Besides = {},
+  { howSure = false, wish = null, face = null }: Besides = {},
 ): Promise<{ report: Report; files: Outputs }> {
   const paintedFrom = performance.now();
-  const burn = encodePng(burnPictureOf(forecast, title, drawSvg));
+  const burn = encodePng(burnPictureOf(forecast, title, drawSvg, face));
   await setImmediate(); // lets the compression of one picture begin while the next is painted here
   const dose = encodePng(dosePictureOf(forecast, title, drawSvg));
   const sure = howSure ? encodePng(surePictureOf(forecast, title, drawSvg)) : null;

@@ -16,11 +16,13 @@ import { findFaintCorners } from './faint-corner.ts';
 import { byCost, bySeverity, type Finding, type FindingKind } from './finding.ts';
 import { findMayIgnite } from './may-ignite.ts';
 import { findMoreThanNeeded } from './more-than-needed.ts';
+import { findByOutline } from './near-edge.ts';
 import { findNoMark } from './no-mark.ts';
 import { findNotSimulated } from './not-simulated.ts';
 import { findNotThrough } from './not-through.ts';
 import { findOffBed } from './off-bed.ts';
 import { findOffStock } from './off-stock.ts';
+import { findOnSpots } from './on-spot.ts';
 import { findPowerClipped } from './power-clipped.ts';
 import { findRowsShifted } from './rows-shifted.ts';
 import { findSpeedCapped } from './speed-capped.ts';
@@ -40,6 +42,8 @@ const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[]
   ({ program }) => findControllerMayStop(program),
   findOffBed,
   findOffStock,
+  findByOutline,
+  findOnSpots,
   findWrongSize,
   findBeamLeftOn,
   findBeamOnAtRest,

@@ -12,7 +12,8 @@ import { round } from './phrases.ts';
  * in the air, still counts as on it. One finding for the job, on the first move that burns outside.
  */
 export function findOffStock({ program: { moves }, machine, stock, burnBounds, dose }: Evidence): Finding[] {
-  if (!stock || isEmptyBounds(burnBounds)) return [];
+  // Where the true outline is known it counts, not the rectangle around it.
+  if (!stock || stock.outline || isEmptyBounds(burnBounds)) return [];
   const board = stockBounds(stock);
   const slackMm = Math.max(...machine.spot.width_mm) / 2;
   const over = overhang(burnBounds, board, slackMm);

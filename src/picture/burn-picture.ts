@@ -1,6 +1,7 @@
 import type { Burn } from '../burn/burn.ts';
 import type { Bounds } from '../grid.ts';
 import { refuseUnknownOptions } from '../options.ts';
+import type { BoardFace } from '../own-board/own-board.ts';
 import { boardText, guessBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
 import type { DrawSvg, Picture } from './picture.ts';
 import { composeSheet, fontPxFor } from './sheet.ts';
@@ -27,6 +28,8 @@ export interface BurnPictureOptions extends PictureOptions {
   readonly tonePath?: TonePath;
   /** How strongly the grain shows: 1 as on poplar, 0 for board and card that have none. */
   readonly grain?: number;
+  /** A photo of the board, in the place of drawn wood. */
+  readonly face?: BoardFace | null;
 }
 
 export const PICTURE_OPTIONS: Readonly<Record<keyof PictureOptions, true>> = {
@@ -41,6 +44,7 @@ const BURN_PICTURE_OPTIONS: Readonly<Record<keyof BurnPictureOptions, true>> = {
   guess: true,
   tonePath: true,
   grain: true,
+  face: true,
 };
 
 export const PICTURE_DEFAULTS = { longSidePx: 1800, tonePath: POPLAR_TONE_PATH, grain: 1 } as const;
@@ -57,7 +61,7 @@ export const PICTURE_DEFAULTS = { longSidePx: 1800, tonePath: POPLAR_TONE_PATH, 
  */
 export function burnPicture(burn: Burn, options: BurnPictureOptions, drawSvg: DrawSvg): Picture {
   refuseUnknownOptions(options, BURN_PICTURE_OPTIONS, 'burnPicture');
-  const { stock, title, notes = [], guess = null, stockThicknessMm = null } = options;
+  const { stock, title, notes = [], guess = null, stockThicknessMm = null, face = null } = options;
   const { longSidePx, tonePath, grain } = { ...PICTURE_DEFAULTS, ...options };
   const fontPx = fontPxFor(longSidePx);
   const view = viewOver(stock, burn.frame, longSidePx);
@@ -65,7 +69,15 @@ export function burnPicture(burn: Burn, options: BurnPictureOptions, drawSvg: Dr
     {
       fontPx,
       title: titleBlock(title, `burn forecast, board ${boardText(stock, stockThicknessMm)}`, fontPx),
-      panels: [{ raster: woodRaster(burn, view, tonePath, grain), view, look: 'board', heading: null }],
+      panels: [
+        {
+          raster: woodRaster(burn, view, tonePath, grain, face),
+          view,
+          // A board of another outline has no side along the edge of the picture.
+          look: face ? 'map' : 'board',
+          heading: null,
+        },
+      ],
       panelFlow: 'column',
       footer: {
         key: [scaleBarBlock(view.pxPerMm, fontPx)],

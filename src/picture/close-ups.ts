@@ -1,4 +1,5 @@
 import type { Forecast } from '../forecast.ts';
+import type { BoardFace } from '../own-board/own-board.ts';
 import type { Picture } from './picture.ts';
 import { tonePathOf } from './tone.ts';
 import { woodRaster } from './wood.ts';
@@ -9,11 +10,10 @@ const HEIGHT_PX = 200;
 export const CLOSE_UP_ACROSS_MM = 9;
 
 /** A close-up of the place of each finding, in their order, cut from the burn picture; null where it has no place. */
-export function closeUpsOf({
-  burn,
-  findings,
-  material,
-}: Pick<Forecast, 'burn' | 'findings' | 'material'>): (Picture | null)[] {
+export function closeUpsOf(
+  { burn, findings, material }: Pick<Forecast, 'burn' | 'findings' | 'material'>,
+  face: BoardFace | null = null,
+): (Picture | null)[] {
   const path = tonePathOf(material);
   const pxPerMm = WIDTH_PX / CLOSE_UP_ACROSS_MM;
   return findings.map(({ atMm }) => {
@@ -25,6 +25,6 @@ export function closeUpsOf({
       widthPx: WIDTH_PX,
       heightPx: HEIGHT_PX,
     };
-    return woodRaster(burn, view, path);
+    return woodRaster(burn, view, path, 1, face);
   });
 }

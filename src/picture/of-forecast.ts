@@ -1,5 +1,6 @@
 import { guessNote } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
+import type { BoardFace } from '../own-board/own-board.ts';
 import { burnPicture } from './burn-picture.ts';
 import { dosePicture } from './dose-picture.ts';
 import type { DrawSvg, Picture } from './picture.ts';
@@ -13,13 +14,19 @@ const about = ({ board, stock }: Forecast, title: string) => ({
   title,
 });
 
-export const burnPictureOf = (forecast: Forecast, title: string, drawSvg: DrawSvg): Picture =>
+export const burnPictureOf = (
+  forecast: Forecast,
+  title: string,
+  drawSvg: DrawSvg,
+  face: BoardFace | null = null,
+): Picture =>
   burnPicture(
     forecast.burn,
     {
       ...about(forecast, title),
       guess: guessNote(forecast.material),
       tonePath: tonePathOf(forecast.material),
+      face,
     },
     drawSvg,
   );

@@ -1,6 +1,8 @@
 import type { Burn } from '../burn/burn.ts';
 import { floorShade } from '../burn/floor-shade.ts';
+import type { BoardFace } from '../own-board/own-board.ts';
 import { grainOver } from './grain.ts';
+import { paintOwnWood } from './own-wood.ts';
 import type { Picture } from './picture.ts';
 import { resample } from './resample.ts';
 import { POPLAR_TONE_PATH, type TonePath, toneTable } from './tone.ts';
@@ -34,6 +36,7 @@ const RIM_MOST_PX = 3;
 /**
  * @param view what to show; it may be the whole board or a close-up of a spot.
  * @param grain how strongly the grain shows: 1 as on poplar, 0 for board and card that have none.
+ * @param face a photo of the board, in the place of drawn wood.
  * @returns a new opaque picture of exactly the view.
  */
 export function woodRaster(
@@ -41,11 +44,13 @@ export function woodRaster(
   view: View,
   tonePath: TonePath = POPLAR_TONE_PATH,
   grain = 1,
+  face: BoardFace | null = null,
 ): Picture {
   const { widthPx: width, heightPx: height } = view;
   const tone = resample(burn.tone, burn.frame, view, 'soft');
   const data = new Uint8ClampedArray(width * height * 4);
-  paintTone(data, tone, view, toneTable(tonePath), grain);
+  if (face) paintOwnWood(data, tone, view, toneTable(tonePath), face);
+  else paintTone(data, tone, view, toneTable(tonePath), grain);
   if (anyAbove0(burn.depthMm)) carve(data, resample(burn.depthMm, burn.frame, view, 'soft'), view);
   if (burn.through !== null && anyAbove0(burn.through)) {
     const pxPerCell = burn.frame.cellMm * view.pxPerMm;

@@ -11,6 +11,14 @@ const number = (value: unknown): number => {
 };
 const places = (value: unknown): readonly Place[] => value as readonly Place[];
 
+const OFFCUT = [
+  [0, 0],
+  [60, 0],
+  [60, 20],
+  [40, 40],
+  [0, 40],
+] as const;
+
 /** Numbers are closed forms of the job's own sizes unless another source is named. */
 const pairs: readonly Pair[] = [
   {
@@ -208,6 +216,25 @@ const pairs: readonly Pair[] = [
     check(finding) {
       expect(finding.measure.right_mm).toBe(5);
       expect(finding.atMm).toEqual([65, 10]);
+    },
+  },
+  {
+    kind: 'near-edge',
+    // A corner is cut off from (60, 20) to (40, 40): the line x + y = 80.
+    options: { stock: { ...board(3, 60, 40), outline: OFFCUT } },
+    check(finding) {
+      // The corner of the burn at (49, 30) lies 1/√2 within it.
+      expect(number(finding.measure.clearance_mm)).toBeCloseTo(Math.SQRT1_2, 3);
+      expect(finding.atMm).toEqual([49, 30]);
+    },
+  },
+  {
+    kind: 'on-spot',
+    options: { stock: { ...board(3, 60, 40), avoid: [{ xMm: 30, yMm: 11, radiusMm: 3 }] } },
+    check(finding) {
+      expect(finding.measure.count).toBe(1);
+      expect(finding.atMm![1]).toBe(10);
+      expect(Math.hypot(finding.atMm![0] - 30, 1)).toBeLessThan(3);
     },
   },
   {

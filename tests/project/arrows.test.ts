@@ -7,7 +7,7 @@ import { expect, test } from 'vitest';
  * Imports run one way. Each room lists the rooms it may import besides itself and the ground floor; a later one
  * may use all that its own rooms use.
  */
-const GROUND = ['units', 'grid', 'errors', 'options', 'schema', 'lists'];
+const GROUND = ['units', 'grid', 'polygon', 'errors', 'options', 'schema', 'lists'];
 const MAY_IMPORT: Record<string, string[]> = {
   program: [],
   machine: [],
@@ -41,6 +41,7 @@ const MAY_IMPORT: Record<string, string[]> = {
 const ABOVE = [
   'parts',
   'photo',
+  'own-board',
   'compare',
   'change',
   'outcome',

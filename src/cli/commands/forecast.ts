@@ -6,8 +6,10 @@ import type { DosingWish } from '../../dosing/dose-job.ts';
 import { InputError } from '../../errors.ts';
 import { type Checks, type Forecast, forecast } from '../../forecast.ts';
 import { addAll, greatestOf } from '../../lists.ts';
+import type { BoardFace } from '../../own-board/own-board.ts';
 import type { TextSource } from '../../program/read.ts';
 import { reportOf } from '../../report.ts';
+import { addBoardOptions, type BoardWords, layBoard } from '../board.ts';
 import { addChangeOptions, type ChangeWords, forecastWith, readAllChanges } from '../changes.ts';
 import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT, type Terminal } from '../context.ts';
@@ -21,7 +23,7 @@ import { checkOutputs, writeFiles } from '../write-files.ts';
 /** The page that `--html` asks for. */
 const PAGE = 'report.html';
 
-interface ForecastWords extends SetupWords, CheckWords, ChangeWords, DosingWords {
+interface ForecastWords extends SetupWords, CheckWords, ChangeWords, DosingWords, BoardWords {
   readonly out?: string;
   readonly html?: boolean;
   readonly json?: boolean;
@@ -30,15 +32,10 @@ interface ForecastWords extends SetupWords, CheckWords, ChangeWords, DosingWords
 }
 
 export function addForecast(root: Command, { terminal, status }: CommandContext): void {
-  addDosingOptions(
-    addChangeOptions(
-      addCheckOptions(
-        addSetupOptions(
-          root.command('forecast').argument('<jobs...>', 'the G-code file; of several a table is printed'),
-        ),
-      ),
-    ),
-  )
+  const command = root
+    .command('forecast')
+    .argument('<jobs...>', 'the G-code file; of several a table is printed');
+  addBoardOptions(addDosingOptions(addChangeOptions(addCheckOptions(addSetupOptions(command)))))
     .description('replay a job and show what it will burn')
     .option(
       '--out <dir>',
@@ -61,7 +58,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       }
       const job = jobs[0]!;
       const startedMs = performance.now();
-      const setup = readSetup(words);
+      const { setup, face } = layBoard(words, readSetup(words), () => readChunks(job), readAllChanges(words));
       const dosing = readDosing(words);
       const folder = words.out ?? (words.json ? null : `${basename(job, extname(job))}-forecast`);
       const inputs = [job, ...setup.inputs, ...dosing.inputs];
@@ -76,7 +73,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       const { made, wish } = forecastAsked(job, words, setup, dosing);
       const { json = false, html = false } = words;
       status.code = await tell(
-        { made, name: basename(job), startedMs, assumed: setup.notes, wish },
+        { made, name: basename(job), startedMs, assumed: setup.notes, wish, face },
         folder === null ? null : { folder, inputs, html, howSure: words.howSure },
         json,
         terminal,
@@ -121,7 +118,11 @@ async function forecastSeveral(
   words: ForecastWords,
   terminal: Terminal,
 ): Promise<number> {
-  const setup = readSetup(words);
+  if (words.board !== undefined)
+    throw new InputError(
+      'found --board with several jobs; expected one job, since the board is looked for under it',
+    );
+  const { setup } = layBoard(words, readSetup(words), () => '', []);
   const dosing = readDosing(words);
   const inputs = [...jobs, ...setup.inputs, ...dosing.inputs];
   const folders = jobs.map((job) =>
@@ -215,6 +216,8 @@ interface Told {
   readonly startedMs: number;
   readonly assumed: readonly string[];
   readonly wish?: Besides['wish'];
+  /** A photo of the board, in the place of drawn wood. */
+  readonly face?: BoardFace | null;
 }
 
 /** Where a forecast's files go, whether as a page too, and the inputs they must not replace. */
@@ -228,13 +231,13 @@ interface Place {
 
 /** Writes a forecast's files (unless `place` is null) and says what it found; returns the exit status. */
 export async function tell(
-  { made, name, startedMs, assumed, wish = null }: Told,
+  { made, name, startedMs, assumed, wish = null, face = null }: Told,
   place: Place | null,
   json: boolean,
   terminal: Terminal,
 ): Promise<number> {
-  const { report, files } = await outputsOf(made, name, startedMs, { howSure: place?.howSure, wish });
-  const page = place?.html ? { [PAGE]: await pageOf(made, name, files) } : {};
+  const { report, files } = await outputsOf(made, name, startedMs, { howSure: place?.howSure, wish, face });
+  const page = place?.html ? { [PAGE]: await pageOf(made, name, files, face) } : {};
   const written = place ? writeFiles(place.folder, { ...files, ...page }, place) : [];
   if (json) terminal.out(JSON.stringify(report, null, 2));
   else {

@@ -1,0 +1,22 @@
+import { isLit } from '../../program/beam-on.ts';
+import type { Told } from './told.ts';
+
+/** What burns is looked at so often along its way, mm: no knot and no slip of an outline is smaller. */
+const EVERY_MM = 1;
+
+/** Calls `visit` for places along all that burns: both ends of every stroke, and at most a millimetre apart between. */
+export function eachBurnPlace(
+  { program: { moves }, machine }: Pick<Told, 'program' | 'machine'>,
+  visit: (xMm: number, yMm: number, move: number) => void,
+): void {
+  const firing = machine.laser.fires_on_rapids;
+  let [x, y] = [0, 0];
+  for (let k = 0; k < moves.count; k++) {
+    const [u, v] = [moves.xMm[k]!, moves.yMm[k]!];
+    if (isLit(moves, k, firing)) {
+      const steps = Math.max(1, Math.ceil(Math.hypot(u - x, v - y) / EVERY_MM));
+      for (let n = 0; n <= steps; n++) visit(x + ((u - x) * n) / steps, y + ((v - y) * n) / steps, k);
+    }
+    [x, y] = [u, v];
+  }
+}

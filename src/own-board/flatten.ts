@@ -1,0 +1,176 @@
+import { InputError } from '../errors.ts';
+import type { Bounds } from '../grid.ts';
+import { type Homography, homographyOf, inverted, mapped } from '../photo/homography.ts';
+import { LINEAR, type Photo } from '../photo/photo.ts';
+import type { KnownPoints } from './points.ts';
+
+/** A photo of the bed whose plane is known. */
+export interface FlatPhoto {
+  readonly photo: Photo;
+  /** From places at a height above the bed, mm, to pixels. */
+  at(heightMm: number): Homography;
+}
+
+/**
+ * Makes a photo flat by four points of known place on the bed.
+ *
+ * What lies higher than they do, as the upper side of a board does, is seen elsewhere. How far follows from where the
+ * camera stood, which the map itself tells for square pixels and a lens without distortion whose axis meets the middle
+ * of the photo (Z. Zhang, *A flexible new technique for camera calibration*, 2000, §3.1; reference from memory).
+ * @throws {InputError} that says what is missing.
+ */
+export function flattened(photo: Photo, points: KnownPoints): FlatPhoto {
+  refusePoints(photo, points);
+  const map = homographyOf(points.onBedMm, points.onPhoto);
+  if (map === null || !isOneView(map, points)) throw onOneLine();
+  const rise = riseOf(map, photo);
+  return {
+    photo,
+    at(heightMm) {
+      const [a, b, c, d, e, f, g, h, i] = map;
+      return [a, b, c + heightMm * rise[0], d, e, f + heightMm * rise[1], g, h, i + heightMm * rise[2]];
+    },
+  };
+}
+
+const onOneLine = () =>
+  new InputError(
+    'found points of which three lie on one line, or that are not in the same order on the photo and on the bed; expected four corners of an area, each beside its own place',
+  );
+
+/** Points nearer to each other than this share of the photo's longer side tell too little of its slant. */
+const LEAST_SPREAD = 0.05;
+
+function refusePoints({ width, height }: Photo, { onPhoto, onBedMm }: KnownPoints): void {
+  const beside = onPhoto.find(([x, y]) => x < 0 || y < 0 || x > width || y > height);
+  if (beside)
+    throw new InputError(
+      `found the point ${beside.join(',')} beside a photo of ${width} × ${height} pixels; expected points on it, in pixels from its upper left corner`,
+    );
+  for (const [points, least] of [
+    [onPhoto, LEAST_SPREAD * Math.max(width, height)],
+    [onBedMm, 1],
+  ] as const) {
+    const isNear = points.some(([x, y], k) =>
+      points.slice(0, k).some(([u, v]) => Math.hypot(x - u, y - v) < least),
+    );
+    if (isNear)
+      throw new InputError(
+        'found two points of known place that nearly coincide; expected four that lie well apart, on all sides of the board or of a sheet of paper',
+      );
+  }
+  if (turn(onPhoto) * turn(onBedMm) > 0)
+    throw new InputError(
+      'found points that run round one way on the photo and the other way on the bed, as in a mirror; expected y to grow to the back of the bed, away from its front',
+    );
+}
+
+/** Twice the area within the points, by sign which way they run round. */
+function turn(points: readonly (readonly [number, number])[]): number {
+  return points.reduce((sum, [x, y], k) => {
+    const [u, v] = points[(k + 1) % points.length]!;
+    return sum + x * v - u * y;
+  }, 0);
+}
+
+/** Whether all points lie on one side of the horizon, and no three on a line. */
+function isOneView(map: Homography, { onBedMm, onPhoto }: KnownPoints): boolean {
+  const sides = onBedMm.map(([x, y]) => map[6] * x + map[7] * y + map[8]);
+  const isSound = [onBedMm, onPhoto].every((four) =>
+    four.every(([x, y], k) => {
+      const [[u, v], [s, t]] = [four[(k + 1) % 4]!, four[(k + 2) % 4]!];
+      const area = (u - x) * (t - y) - (s - x) * (v - y);
+      return Math.abs(area) > 0.01 * Math.hypot(u - x, v - y) * Math.hypot(s - x, t - y);
+    }),
+  );
+  return isSound && sides.every((w) => w * sides[0]! > 0);
+}
+
+/** A telephone’s usual lens sees as if it were 26 mm before 36 mm of film: common practice, no source. */
+const USUAL_FOCAL_LENGTH = 0.75;
+
+/** By how much the map's last column grows with each mm of height. */
+function riseOf(map: Homography, { width, height }: Photo): [number, number, number] {
+  const [cx, cy] = [width / 2, height / 2];
+  const long = Math.max(width, height);
+  const [a, b, , d, e, , g, h] = map;
+  // The columns seen from the middle of the photo.
+  const one = [a - cx * g, d - cy * g, g] as const;
+  const two = [b - cx * h, e - cy * h, h] as const;
+  const u1 = one[0] * two[0] + one[1] * two[1];
+  const v1 = one[2] * two[2];
+  const u2 = one[0] ** 2 + one[1] ** 2 - two[0] ** 2 - two[1] ** 2;
+  const v2 = one[2] ** 2 - two[2] ** 2;
+  // Square pixels: u/f² + v = 0 for both. Seen nearly from straight above both vanish, and any lens would do.
+  const inverse = -(u1 * v1 + u2 * v2) / Math.max(1e-30, u1 * u1 + u2 * u2);
+  const told = inverse > 0 ? 1 / Math.sqrt(inverse) : Number.NaN;
+  const focalPx = told > 0.4 * long && told < 4 * long ? told : USUAL_FOCAL_LENGTH * long;
+  const r1 = [one[0] / focalPx, one[1] / focalPx, one[2]] as const;
+  const r2 = [two[0] / focalPx, two[1] / focalPx, two[2]] as const;
+  const scale = Math.sqrt(Math.hypot(...r1) * Math.hypot(...r2));
+  const up = [
+    (r1[1] * r2[2] - r1[2] * r2[1]) / scale,
+    (r1[2] * r2[0] - r1[0] * r2[2]) / scale,
+    (r1[0] * r2[1] - r1[1] * r2[0]) / scale,
+  ] as const;
+  return [focalPx * up[0] + cx * up[2], focalPx * up[1] + cy * up[2], up[2]];
+}
+
+/** Colours seen from straight above: linear R, G, B a pixel, row 0 at the front. NaN where the photo does not reach. */
+export interface Plan {
+  readonly x0Mm: number;
+  readonly y0Mm: number;
+  readonly stepMm: number;
+  readonly nx: number;
+  readonly ny: number;
+  readonly light: Float32Array;
+}
+
+/**
+ * The photo as seen from straight above, at the height the map is for; each pixel is the mean of up to nine looks.
+ * @param mostPixels the step is made coarser rather than pass this many.
+ */
+export function planOver(photo: Photo, map: Homography, area: Bounds, mostPixels: number): Plan {
+  const [wide, high] = [area.maxXMm - area.minXMm, area.maxYMm - area.minYMm];
+  const back = inverted(map);
+  const here: [number, number] = [(area.minXMm + area.maxXMm) / 2, (area.minYMm + area.maxYMm) / 2];
+  const stepMm = Math.max(Math.sqrt((wide * high) / mostPixels), pixelMm(map, back, here));
+  const nx = Math.max(1, Math.round(wide / stepMm));
+  const ny = Math.max(1, Math.round(high / stepMm));
+  const light = new Float32Array(3 * nx * ny).fill(Number.NaN);
+  const looks = Math.min(3, Math.max(1, Math.round(stepMm / pixelMm(map, back, here))));
+  const side = Math.sign(map[6] * here[0] + map[7] * here[1] + map[8]);
+  const { width, height, data } = photo;
+  for (let j = 0, to = 0; j < ny; j++) {
+    for (let i = 0; i < nx; i++, to += 3) {
+      let [r, g, b, seen] = [0, 0, 0, 0];
+      for (let look = 0; look < looks * looks; look++) {
+        const x = area.minXMm + (i + ((look % looks) + 0.5) / looks) * stepMm;
+        const y = area.minYMm + (j + (Math.floor(look / looks) + 0.5) / looks) * stepMm;
+        const w = map[6] * x + map[7] * y + map[8];
+        if (w * side <= 0) continue;
+        const u = Math.floor((map[0] * x + map[1] * y + map[2]) / w);
+        const v = Math.floor((map[3] * x + map[4] * y + map[5]) / w);
+        if (u < 0 || v < 0 || u >= width || v >= height) continue;
+        const from = 4 * (v * width + u);
+        r += LINEAR[data[from]!]!;
+        g += LINEAR[data[from + 1]!]!;
+        b += LINEAR[data[from + 2]!]!;
+        seen++;
+      }
+      if (seen === 0) continue;
+      light[to] = r / seen;
+      light[to + 1] = g / seen;
+      light[to + 2] = b / seen;
+    }
+  }
+  return { x0Mm: area.minXMm, y0Mm: area.minYMm, stepMm, nx, ny, light };
+}
+
+/** How wide a pixel is on the bed at a place, mm. */
+function pixelMm(map: Homography, back: Homography, here: [number, number]): number {
+  const [u, v] = mapped(map, here);
+  const [x, y] = mapped(back, [u + 1, v]);
+  const [s, t] = mapped(back, [u, v + 1]);
+  return Math.max(0.02, Math.hypot(x - here[0], y - here[1], s - here[0], t - here[1]) / Math.SQRT2);
+}

@@ -1,0 +1,249 @@
+import { InputError } from '../errors.ts';
+import type { Bounds } from '../grid.ts';
+import { greatestOf, leastOf } from '../lists.ts';
+import { type Homography, inverted, mapped } from '../photo/homography.ts';
+import type { Photo } from '../photo/photo.ts';
+import { type Polygon, signedArea } from '../polygon.ts';
+import { type Plan, planOver } from './flatten.ts';
+import { flood, labsOf, steepness } from './shed.ts';
+import { straightSides } from './sides.ts';
+
+/** The marks of {@link flood}. */
+const BOARD = 1;
+const BESIDE = 2;
+
+/** A first look over all that is seen, then a close one along the edge. */
+const FAR_PIXELS = 500_000;
+const NEAR_PIXELS = 3_000_000;
+/** The edge is looked for so far to either side of where the first look has it. */
+const BAND_MM = 2.5;
+/** Colours are smoothed over this, so that grain and noise are no edges; the first look smooths more. */
+const FAR_SMOOTH_MM = 1;
+const NEAR_SMOOTH_MM = 0.2;
+/** What is nearer to the place on the board than this is board. */
+const SURE_MM = 4;
+/** How far beyond a place on the board its outline is looked for: larger boards are not laid under hobby machines. */
+const FARTHEST_EDGE_MM = 700;
+/** A smaller step of colour (CIELAB) is no edge but grain, … */
+const FAINTEST_EDGE = 5;
+/** … and so much of an outline may be without one: a gleam, a shadow, a clamp. */
+const MOST_UNSEEN = 0.08;
+
+/**
+ * Finds the outline of a board on a photo: the line between a place that is on it and the surroundings along which the
+ * colour changes most.
+ * @param map from the board's upper side, mm, to pixels.
+ * @param on a place of it that is wood for some mm around, in the job's coordinates.
+ * @returns counter-clockwise, mm.
+ * @throws {InputError} where there is no such line, or the photo does not show all of it.
+ */
+export function findOutline(photo: Photo, map: Homography, on: readonly [number, number]): Polygon {
+  const far = planOver(photo, map, seenAround(photo, map, on), FAR_PIXELS);
+  const marks = new Uint8Array(far.nx * far.ny);
+  markEnd(far, marks);
+  markDisc(far, marks, on, SURE_MM);
+  if (!marks.includes(BOARD)) throw notSeen(on);
+  const farSteep = steepnessOf(far, FAR_SMOOTH_MM);
+  flood(farSteep, marks, far.nx, far.ny);
+
+  const area = boundsOf(traced(far, marks), 3 * BAND_MM);
+  const near = planOver(photo, map, area, NEAR_PIXELS);
+  const finer = bandOf(far, marks, near);
+  const steep = steepnessOf(near, NEAR_SMOOTH_MM);
+  flood(steep, finer, near.nx, near.ny);
+  const edge = traced(near, finer);
+  refuseFaint(near, steep, edge);
+  const outline = straightSides(settled(edge, near, steep), near.stepMm);
+  return signedArea(outline) < 0 ? outline.toReversed() : outline;
+}
+
+function steepnessOf(plan: Plan, smoothMm: number): Float32Array {
+  return steepness(labsOf(plan, Math.round(smoothMm / plan.stepMm / 2)), plan.nx, plan.ny);
+}
+
+/** What is seen of the surroundings of a place. */
+function seenAround({ width, height }: Photo, map: Homography, [x, y]: readonly [number, number]): Bounds {
+  const back = inverted(map);
+  const side = Math.sign(map[6] * x + map[7] * y + map[8]);
+  const far = { minXMm: x, minYMm: y, maxXMm: x, maxYMm: y };
+  const steps = 24;
+  for (let j = 0; j <= steps; j++) {
+    for (let i = 0; i <= steps; i++) {
+      const [u, v] = mapped(back, [(i / steps) * width, (j / steps) * height]);
+      const isBeyond = (map[6] * u + map[7] * v + map[8]) * side <= 0;
+      if (isBeyond || Math.hypot(u - x, v - y) > FARTHEST_EDGE_MM) continue;
+      far.minXMm = Math.min(far.minXMm, u);
+      far.minYMm = Math.min(far.minYMm, v);
+      far.maxXMm = Math.max(far.maxXMm, u);
+      far.maxYMm = Math.max(far.maxYMm, v);
+    }
+  }
+  if (far.maxXMm - far.minXMm < 2 * SURE_MM || far.maxYMm - far.minYMm < 2 * SURE_MM) throw notSeen([x, y]);
+  return far;
+}
+
+const notSeen = ([x, y]: readonly [number, number]) =>
+  new InputError(
+    `found nothing of the board on the photo at x ${Math.round(x)}, y ${Math.round(y)} mm, where the middle of the job lies; expected the board there, or the job moved onto it`,
+  );
+
+/** Where the photo ends, or the plan, there is no board. */
+function markEnd({ nx, ny, light }: Plan, marks: Uint8Array): void {
+  for (let j = 0, k = 0; j < ny; j++) {
+    for (let i = 0; i < nx; i++, k++) {
+      if (i === 0 || j === 0 || i === nx - 1 || j === ny - 1 || Number.isNaN(light[3 * k]!))
+        marks[k] = BESIDE;
+    }
+  }
+}
+
+function markDisc(plan: Plan, marks: Uint8Array, [x, y]: readonly [number, number], radiusMm: number): void {
+  for (let j = 0, k = 0; j < plan.ny; j++) {
+    for (let i = 0; i < plan.nx; i++, k++) {
+      const [u, v] = middleOf(plan, i, j);
+      if (marks[k] === 0 && Math.hypot(u - x, v - y) <= radiusMm) marks[k] = BOARD;
+    }
+  }
+}
+
+const middleOf = ({ x0Mm, y0Mm, stepMm }: Plan, i: number, j: number): [number, number] => [
+  x0Mm + (i + 0.5) * stepMm,
+  y0Mm + (j + 0.5) * stepMm,
+];
+
+/** The surroundings of the edge that was found from afar are left open; what is surely board or beside it is marked. */
+function bandOf(far: Plan, marks: Uint8Array, near: Plan): Uint8Array {
+  const finer = new Uint8Array(near.nx * near.ny);
+  const reach = Math.max(1, Math.ceil(BAND_MM / far.stepMm));
+  const open = new Uint8Array(far.nx * far.ny);
+  for (let j = 0; j < far.ny; j++) {
+    for (let i = 0; i < far.nx; i++) {
+      const k = j * far.nx + i;
+      if (marks[k] !== BOARD) continue;
+      const isEdge = [k - 1, k + 1, k - far.nx, k + far.nx].some((next) => marks[next] !== BOARD);
+      if (!isEdge) continue;
+      for (let v = Math.max(0, j - reach); v <= Math.min(far.ny - 1, j + reach); v++)
+        open.fill(1, v * far.nx + Math.max(0, i - reach), v * far.nx + Math.min(far.nx - 1, i + reach) + 1);
+    }
+  }
+  for (let j = 0, k = 0; j < near.ny; j++) {
+    for (let i = 0; i < near.nx; i++, k++) {
+      const [x, y] = middleOf(near, i, j);
+      const u = Math.min(far.nx - 1, Math.max(0, Math.floor((x - far.x0Mm) / far.stepMm)));
+      const v = Math.min(far.ny - 1, Math.max(0, Math.floor((y - far.y0Mm) / far.stepMm)));
+      const from = v * far.nx + u;
+      finer[k] = open[from] === 1 ? 0 : marks[from]!;
+    }
+  }
+  return finer;
+}
+
+function boundsOf(points: Polygon, marginMm: number): Bounds {
+  const xs = points.map(([x]) => x);
+  const ys = points.map(([, y]) => y);
+  return {
+    minXMm: leastOf(xs) - marginMm,
+    minYMm: leastOf(ys) - marginMm,
+    maxXMm: greatestOf(xs) + marginMm,
+    maxYMm: greatestOf(ys) + marginMm,
+  };
+}
+
+/** The middles of the sides between pixels of the board and others, in the order in which they go round it. */
+function traced(plan: Plan, marks: Uint8Array): [number, number][] {
+  const { nx, ny, x0Mm, y0Mm, stepMm } = plan;
+  const isBoard = (i: number, j: number): boolean =>
+    i >= 0 && j >= 0 && i < nx && j < ny && marks[j * nx + i] === BOARD;
+  const start = marks.indexOf(BOARD);
+  const [i0, j0] = [start % nx, Math.floor(start / nx)];
+  // Along the sides of pixels, the board to the left. From a corner (i, j): right, up, left, down.
+  const steps = [
+    [1, 0],
+    [0, 1],
+    [-1, 0],
+    [0, -1],
+  ] as const;
+  /** The pixel to the left of a step from a corner, and the one to its right. */
+  const left = (i: number, j: number, way: number): [number, number] =>
+    [
+      [i, j],
+      [i - 1, j],
+      [i - 1, j - 1],
+      [i, j - 1],
+    ][way] as [number, number];
+  const right = (i: number, j: number, way: number): [number, number] => left(i, j, (way + 3) % 4);
+  const points: [number, number][] = [];
+  let [i, j, way] = [i0, j0, 0];
+  do {
+    const [di, dj] = steps[way]!;
+    points.push([x0Mm + (i + di / 2) * stepMm, y0Mm + (j + dj / 2) * stepMm]);
+    i += di;
+    j += dj;
+    const turnsRight = isBoard(...right(i, j, way));
+    const goesOn = isBoard(...left(i, j, way));
+    if (turnsRight && goesOn) way = (way + 3) % 4;
+    else if (!goesOn) way = (way + 1) % 4;
+  } while ((i !== i0 || j !== j0 || way !== 0) && points.length < 4 * nx * ny);
+  return points;
+}
+
+/** How far to either side of the traced edge its steepest line is looked for, and over which the edge is evened, mm. */
+const SETTLE_MM = 0.6;
+const EVEN_MM = 0.8;
+
+/** The edge between the pixels: each point moved across it to the middle of what is steep, then evened along it. */
+function settled(edge: Polygon, plan: Plan, steep: Float32Array): Polygon {
+  const { stepMm } = plan;
+  const count = edge.length;
+  const aside = Math.max(2, Math.round(1 / stepMm));
+  const steps = Math.max(1, Math.round((2 * SETTLE_MM) / stepMm));
+  const moved = edge.map(([x, y], k): [number, number] => {
+    const [u, v] = edge[(k + aside) % count]!;
+    const [s, t] = edge[(k + count - aside) % count]!;
+    const length = Math.max(1e-9, Math.hypot(u - s, v - t));
+    const across = [(v - t) / length, (s - u) / length] as const;
+    let [sum, weight] = [0, 0];
+    for (let n = -steps; n <= steps; n++) {
+      const away = (n / steps) * SETTLE_MM;
+      const at = valueAt(plan, steep, x + away * across[0], y + away * across[1]) ** 2;
+      sum += at * away;
+      weight += at;
+    }
+    const away = weight > 0 ? sum / weight : 0;
+    return [x + away * across[0], y + away * across[1]];
+  });
+  const reach = Math.max(1, Math.round(EVEN_MM / stepMm));
+  return moved.map((_, k) => {
+    let [x, y] = [0, 0];
+    for (let n = -reach; n <= reach; n++) {
+      const [u, v] = moved[(k + n + count * (1 + Math.ceil(reach / count))) % count]!;
+      x += u / (2 * reach + 1);
+      y += v / (2 * reach + 1);
+    }
+    return [x, y] as const;
+  });
+}
+
+/** A value between the middles of pixels, by straight lines. */
+function valueAt(
+  { nx, ny, x0Mm, y0Mm, stepMm }: Plan,
+  values: Float32Array,
+  xMm: number,
+  yMm: number,
+): number {
+  const x = Math.min(nx - 1.001, Math.max(0, (xMm - x0Mm) / stepMm - 0.5));
+  const y = Math.min(ny - 1.001, Math.max(0, (yMm - y0Mm) / stepMm - 0.5));
+  const [i, j] = [Math.floor(x), Math.floor(y)];
+  const [fx, fy] = [x - i, y - j];
+  const row = (from: number): number => (1 - fx) * values[from]! + fx * values[from + 1]!;
+  return (1 - fy) * row(j * nx + i) + fy * row((j + 1) * nx + i);
+}
+
+/** Where the colour does not change, the outline is no more than half way to where something else begins. */
+function refuseFaint(plan: Plan, steep: Float32Array, edge: Polygon): void {
+  const unseen = edge.filter(([x, y]) => valueAt(plan, steep, x, y) < FAINTEST_EDGE).length;
+  if (unseen <= MOST_UNSEEN * edge.length) return;
+  throw new InputError(
+    `found a board whose edge cannot be seen for ${Math.round((100 * unseen) / edge.length)} % of its way; expected all of it on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it`,
+  );
+}

@@ -1,0 +1,80 @@
+import type { Spot, Stock } from '../board.ts';
+import type { Bounds } from '../grid.ts';
+import { greatestOf, leastOf } from '../lists.ts';
+import { codedOf } from '../photo/photo.ts';
+import type { Polygon } from '../polygon.ts';
+import { type FlatPhoto, planOver } from './flatten.ts';
+import { findOutline } from './outline.ts';
+
+/** How a board looks from straight above: sRGB, 3 bytes a pixel, row 0 at the front. */
+export interface BoardFace {
+  readonly x0Mm: number;
+  readonly y0Mm: number;
+  readonly stepMm: number;
+  readonly nx: number;
+  readonly ny: number;
+  readonly rgb: Uint8Array;
+  /** Where the wood ends; beyond it is the bed. */
+  readonly outline: Polygon;
+}
+
+/** A person's own board: what it is for a forecast, and how it looks. */
+export interface OwnBoard {
+  readonly stock: Stock;
+  readonly face: BoardFace;
+}
+
+/** What is known of a board beside its photo. */
+export interface BoardGivens {
+  /** A place of it that is wood, in the job's coordinates, mm; where the job burns, say. */
+  readonly onMm: readonly [number, number];
+  readonly thicknessMm: number | null;
+  readonly thicknessPlusMinusMm?: number | null;
+  readonly avoid: readonly Spot[];
+}
+
+/** Pixels of a face at most: a tenth of a millimetre on a board of 200 × 200 mm. */
+const FACE_PIXELS = 4_000_000;
+
+/**
+ * Finds a board on a flat photo, and how it looks.
+ * @throws {InputError} where it is not found.
+ */
+export function ownBoard(flat: FlatPhoto, givens: BoardGivens): OwnBoard {
+  const map = flat.at(givens.thicknessMm ?? 0);
+  const outline = findOutline(flat.photo, map, givens.onMm).map(
+    ([x, y]) => [hundredth(x), hundredth(y)] as const,
+  );
+  return { stock: stockWithin(outline, givens), face: faceOf(flat, outline, givens.thicknessMm ?? 0) };
+}
+
+const hundredth = (mm: number): number => Math.round(mm * 100) / 100;
+
+const boundsOf = (outline: Polygon): Bounds => ({
+  minXMm: leastOf(outline.map(([x]) => x)),
+  minYMm: leastOf(outline.map(([, y]) => y)),
+  maxXMm: greatestOf(outline.map(([x]) => x)),
+  maxYMm: greatestOf(outline.map(([, y]) => y)),
+});
+
+/** The board as a forecast takes it: its outline, and the rectangle around that. */
+export function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): Stock {
+  const { minXMm, minYMm, maxXMm, maxYMm } = boundsOf(outline);
+  return {
+    widthMm: hundredth(maxXMm - minXMm),
+    heightMm: hundredth(maxYMm - minYMm),
+    thicknessMm: givens.thicknessMm,
+    thicknessPlusMinusMm: givens.thicknessPlusMinusMm ?? null,
+    xMm: minXMm,
+    yMm: minYMm,
+    outline,
+    ...(givens.avoid.length > 0 ? { avoid: givens.avoid } : {}),
+  };
+}
+
+/** How a board of this outline looks from above. */
+export function faceOf(flat: FlatPhoto, outline: Polygon, heightMm: number): BoardFace {
+  const plan = planOver(flat.photo, flat.at(heightMm), boundsOf(outline), FACE_PIXELS);
+  const { light, ...frame } = plan;
+  return { ...frame, rgb: Uint8Array.from(light, (each) => (each > 0 ? codedOf(each) : 0)), outline };
+}

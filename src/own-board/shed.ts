@@ -1,0 +1,88 @@
+import { labOfLinear } from '../photo/colour-space.ts';
+import type { Plan } from './flatten.ts';
+
+/** CIELAB of a plan, three planes, smoothed; NaN is carried along as the colour of the nearest seen place in its row. */
+export function labsOf({ nx, ny, light }: Plan, reach: number): Float32Array[] {
+  const planes = [0, 1, 2].map(() => new Float32Array(nx * ny));
+  const last: [number, number, number] = [0, 0, 0];
+  for (let k = 0; k < nx * ny; k++) {
+    const [r, g, b] = [light[3 * k]!, light[3 * k + 1]!, light[3 * k + 2]!];
+    if (!Number.isNaN(r)) {
+      const lab = labOfLinear([r, g, b]);
+      last[0] = lab[0];
+      last[1] = lab[1];
+      last[2] = lab[2];
+    }
+    for (let c = 0; c < 3; c++) planes[c]![k] = last[c]!;
+  }
+  return planes.map((plane) => smoothed(smoothed(plane, nx, ny, reach), nx, ny, reach));
+}
+
+/** The mean over squares of 2·reach + 1 pixels. */
+function smoothed(values: Float32Array, nx: number, ny: number, reach: number): Float32Array {
+  if (reach < 1) return values;
+  const along = (from: Float32Array, count: number, lines: number, step: number, lineStep: number) => {
+    const to = new Float32Array(from.length);
+    for (let line = 0; line < lines; line++) {
+      const at = (k: number): number => from[line * lineStep + Math.min(count - 1, Math.max(0, k)) * step]!;
+      let sum = 0;
+      for (let k = -reach; k <= reach; k++) sum += at(k);
+      for (let k = 0; k < count; k++) {
+        to[line * lineStep + k * step] = sum / (2 * reach + 1);
+        sum += at(k + reach + 1) - at(k - reach);
+      }
+    }
+    return to;
+  };
+  return along(along(values, nx, ny, 1, nx), ny, nx, nx, 1);
+}
+
+/** How steeply the colour changes at each pixel, in CIELAB units over two pixels. */
+export function steepness(planes: readonly Float32Array[], nx: number, ny: number): Float32Array {
+  const steep = new Float32Array(nx * ny);
+  for (let j = 0; j < ny; j++) {
+    const [up, down] = [j < ny - 1 ? nx : 0, j > 0 ? nx : 0];
+    for (let i = 0, k = j * nx; i < nx; i++, k++) {
+      const [right, left] = [i < nx - 1 ? 1 : 0, i > 0 ? 1 : 0];
+      let sum = 0;
+      for (const plane of planes) {
+        sum += (plane[k + right]! - plane[k - left]!) ** 2 + (plane[k + up]! - plane[k - down]!) ** 2;
+      }
+      steep[k] = Math.sqrt(sum);
+    }
+  }
+  return steep;
+}
+
+/** How finely steepness is told apart. */
+const LEVELS = 1024;
+const LEVELS_PER_UNIT = 8;
+
+/**
+ * Shares a plan out between basins that water would fill from marked places, where steepness is height: they meet on the
+ * steepest line between them (F. Meyer's flooding; reference from memory).
+ * @param marks 0: to be shared out; else the number of a basin. Written over with the answer.
+ */
+export function flood(steep: Float32Array, marks: Uint8Array, nx: number, ny: number): void {
+  const queues: number[][] = Array.from({ length: LEVELS }, () => []);
+  const levelOf = (k: number): number => Math.min(LEVELS - 1, Math.floor(steep[k]! * LEVELS_PER_UNIT));
+  let level = 0;
+  const spread = (k: number): void => {
+    const i = k % nx;
+    const reach = (next: number): void => {
+      if (marks[next] !== 0) return;
+      marks[next] = marks[k]!;
+      queues[Math.max(level, levelOf(next))]!.push(next);
+    };
+    if (i > 0) reach(k - 1);
+    if (i < nx - 1) reach(k + 1);
+    if (k >= nx) reach(k - nx);
+    if (k < nx * (ny - 1)) reach(k + nx);
+  };
+  for (let k = 0, count = nx * ny; k < count; k++) if (marks[k] !== 0) queues[0]!.push(k);
+  for (; level < LEVELS; level++) {
+    const queue = queues[level]!;
+    for (let at = 0; at < queue.length; at++) spread(queue[at]!);
+    queues[level] = [];
+  }
+}

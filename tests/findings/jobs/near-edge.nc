@@ -1,0 +1,10 @@
+; Reaches to 0.7 mm from the slanting side.
+G21 G90
+M4 S0
+G0 X25 Y10
+G1 X49 S300 F1200
+Y30
+X25
+Y10
+M5
+M2

@@ -1,0 +1,10 @@
+; Keeps off the knot at (30, 11).
+G21 G90
+M4 S0
+G0 X20 Y16
+G1 X45 S300 F1200
+Y30
+X20
+Y16
+M5
+M2

@@ -1,0 +1,135 @@
+import jpeg from 'jpeg-js';
+import { holdsPoint } from '../../src/grid.ts';
+import { codedOf, type Photo } from '../../src/photo/photo.ts';
+import { depthInside, type Polygon } from '../../src/polygon.ts';
+import { seeded } from '../support/random.ts';
+
+/** A pinhole camera made of arithmetic that photographs a board with sides on a bed: rays, not the code under test. */
+export interface Shot {
+  readonly widthPx: number;
+  readonly heightPx: number;
+  /** Of the lens, as a share of the photo's longer side. */
+  readonly focal: number;
+  /** Where the camera stands, what it looks at, mm; z up. */
+  readonly from: readonly [number, number, number];
+  readonly at: readonly [number, number, number];
+  readonly thicknessMm: number;
+  readonly board: Polygon;
+  readonly noise: number;
+  readonly quality: number;
+  readonly seed: number;
+  /** How light the bed is, 0 … 1. */
+  readonly bed?: number;
+}
+
+type Vector = readonly [number, number, number];
+const minus = (a: Vector, b: Vector): Vector => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+const cross = (a: Vector, b: Vector): Vector => [
+  a[1] * b[2] - a[2] * b[1],
+  a[2] * b[0] - a[0] * b[2],
+  a[0] * b[1] - a[1] * b[0],
+];
+const unit = (a: Vector): Vector => {
+  const length = Math.hypot(...a);
+  return [a[0] / length, a[1] / length, a[2] / length];
+};
+const dot = (a: Vector, b: Vector): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+
+function axesOf({ from, at }: Shot) {
+  const forward = unit(minus(at, from));
+  const right = unit(cross(forward, [0, 1, 0.001]));
+  return { forward, right, down: cross(forward, right) };
+}
+
+/** Where a place is seen, in pixels. */
+export function seenAt(shot: Shot, place: Vector): [number, number] {
+  const { forward, right, down } = axesOf(shot);
+  const away = minus(place, shot.from);
+  const focalPx = shot.focal * Math.max(shot.widthPx, shot.heightPx);
+  const depth = dot(away, forward);
+  return [
+    shot.widthPx / 2 + (focalPx * dot(away, right)) / depth,
+    shot.heightPx / 2 + (focalPx * dot(away, down)) / depth,
+  ];
+}
+
+/** The linear light of wood: grain along x, clouds, a knot. */
+function wood(x: number, y: number): Vector {
+  const grain = 0.06 * Math.sin(2.1 * y + 0.8 * Math.sin(0.05 * x)) + 0.04 * Math.sin(7.3 * y + 0.02 * x);
+  const knot = Math.exp(-((x - 60) ** 2 + (y - 45) ** 2) / 18);
+  const light = 1 + grain + 0.05 * Math.sin(0.03 * x + 0.05 * y);
+  return [0.6 * light * (1 - 0.7 * knot), 0.43 * light * (1 - 0.8 * knot), 0.25 * light * (1 - 0.85 * knot)];
+}
+
+/** The sides are looked at in so many steps. */
+const STEPS = 4;
+
+/** A bed of slats. */
+function bedLight(x: number, y: number, light: number): Vector {
+  const slat = Math.abs(((x + y * 0.1) % 12) - 6) < 1.2 ? 1.8 : 1;
+  return [light * slat, light * slat, light * 1.05 * slat];
+}
+
+export function photographed(shot: Shot): Photo {
+  const { widthPx, heightPx, board, thicknessMm, from } = shot;
+  const { forward, right, down } = axesOf(shot);
+  const focalPx = shot.focal * Math.max(widthPx, heightPx);
+  const random = seeded(shot.seed);
+  const around = {
+    minXMm: Math.min(...board.map(([x]) => x)),
+    minYMm: Math.min(...board.map(([, y]) => y)),
+    maxXMm: Math.max(...board.map(([x]) => x)),
+    maxYMm: Math.max(...board.map(([, y]) => y)),
+  };
+  const data = new Uint8Array(4 * widthPx * heightPx);
+  const look = (u: number, v: number): Vector => {
+    const [a, b] = [(u - widthPx / 2) / focalPx, (v - heightPx / 2) / focalPx];
+    const ray: Vector = [
+      forward[0] + a * right[0] + b * down[0],
+      forward[1] + a * right[1] + b * down[1],
+      forward[2] + a * right[2] + b * down[2],
+    ];
+    const lamp = 1 + 0.15 * ((u - widthPx / 2) / widthPx);
+    const lit = ([r, g, c]: Vector, by: number): Vector => [r * by * lamp, g * by * lamp, c * by * lamp];
+    // The upper side, then the sides from above down to the bed.
+    for (let k = 0; k <= STEPS; k++) {
+      const z = thicknessMm * (1 - k / STEPS);
+      const t = (z - from[2]) / ray[2];
+      const [x, y] = [from[0] + t * ray[0], from[1] + t * ray[1]];
+      if (k === STEPS) return lit(bedLight(x, y, shot.bed ?? 0.08), 1);
+      const isNear = holdsPoint(around, x, y);
+      if (isNear && depthInside(board, x, y) > 0) return lit(wood(x, y), k === 0 ? 1 : 0.35);
+    }
+    return [0, 0, 0];
+  };
+  for (let v = 0, to = 0; v < heightPx; v++) {
+    for (let u = 0; u < widthPx; u++, to += 4) {
+      const looks = [look(u + 0.25, v + 0.3), look(u + 0.75, v + 0.7)];
+      for (let c = 0; c < 3; c++) {
+        const light = looks.reduce((sum, each) => sum + each[c]! / 2, 0);
+        const grain = shot.noise * (random() + random() + random() - 1.5) * 2;
+        data[to + c] = Math.min(255, Math.max(0, Math.round(codedOf(light) + 255 * grain)));
+      }
+      data[to + 3] = 255;
+    }
+  }
+  const bytes = jpeg.encode({ width: widthPx, height: heightPx, data }, shot.quality).data;
+  const decoded = jpeg.decode(bytes, { useTArray: true });
+  return { width: decoded.width, height: decoded.height, data: decoded.data };
+}
+
+/** The largest distance between two outlines, from points along either to the other, mm. */
+export function outlinesApart(a: Polygon, b: Polygon): number {
+  const along = (of: Polygon): [number, number][] =>
+    of.flatMap(([x0, y0], k) => {
+      const [x1, y1] = of[(k + 1) % of.length]!;
+      const count = Math.ceil(Math.hypot(x1 - x0, y1 - y0));
+      return Array.from({ length: count }, (_, n): [number, number] => [
+        x0 + ((x1 - x0) * n) / count,
+        y0 + ((y1 - y0) * n) / count,
+      ]);
+    });
+  const from = (of: Polygon, to: Polygon) =>
+    Math.max(...along(of).map(([x, y]) => Math.abs(depthInside(to, x, y))));
+  return Math.max(from(a, b), from(b, a));
+}

@@ -1,0 +1,76 @@
+import { describe, expect, test } from 'vitest';
+import { flattened } from '../../src/own-board/flatten.ts';
+import { findOutline } from '../../src/own-board/outline.ts';
+import { mapped } from '../../src/photo/homography.ts';
+import { outlinesApart, photographed, type Shot, seenAt } from './camera.ts';
+
+/** An offcut with a slanting side, a notch and a rounded corner, lying askew. */
+const OFFCUT: [number, number][] = [
+  [12, 8],
+  [131, 3],
+  [138, 52],
+  [104, 88],
+  [80, 88],
+  [78, 70],
+  [58, 71],
+  [60, 90],
+  ...Array.from({ length: 9 }, (_, k): [number, number] => [
+    20 + 14 * Math.cos(Math.PI / 2 + (k * Math.PI) / 16),
+    76 + 14 * Math.sin(Math.PI / 2 + (k * Math.PI) / 16),
+  ]),
+];
+/** Marks on the bed's rules. */
+const MARKS: [number, number][] = [
+  [-20, -20],
+  [180, -20],
+  [180, 130],
+  [-20, 130],
+];
+
+const shot: Shot = {
+  widthPx: 1800,
+  heightPx: 1350,
+  focal: 0.75,
+  from: [75, -60, 260],
+  at: [75, 50, 0],
+  thicknessMm: 4,
+  board: OFFCUT,
+  noise: 0.03,
+  quality: 80,
+  seed: 3,
+};
+
+const pointsOf = (of: Shot) => ({
+  onPhoto: MARKS.map(([x, y]) => seenAt(of, [x, y, 0]).map(Math.round) as [number, number]),
+  onBedMm: MARKS,
+});
+
+describe('a board seen at a slant', () => {
+  test.each([
+    ['thick, at 23°', { thicknessMm: 12 }],
+    ['from the side', { from: [-80, -40, 280] as const, seed: 8 }],
+    ['from straight above, on a bright bed', { from: [75, 49, 300] as const, bed: 0.75, seed: 6 }],
+  ])('%s: its outline is found within half a millimetre', (_, other) => {
+    const of: Shot = { ...shot, ...other };
+    const flat = flattened(photographed(of), pointsOf(of));
+    const found = findOutline(flat.photo, flat.at(of.thicknessMm), [75, 40]);
+    expect(outlinesApart(found, OFFCUT)).toBeLessThan(0.5);
+    expect(found.length).toBeLessThan(40);
+  });
+
+  test('how much higher the upper side lies is worked out from where the camera stood', () => {
+    for (const height of [0, 4, 20]) {
+      const flat = flattened(
+        { width: 1800, height: 1350, data: new Uint8Array(0) },
+        {
+          onPhoto: MARKS.map(([x, y]) => seenAt(shot, [x, y, 0])),
+          onBedMm: MARKS,
+        },
+      );
+      const [u, v] = mapped(flat.at(height), [40, 60]);
+      const [x, y] = seenAt(shot, [40, 60, height]);
+      expect(u).toBeCloseTo(x, 4);
+      expect(v).toBeCloseTo(y, 4);
+    }
+  });
+});
