@@ -50,7 +50,9 @@ function outcomeSentence({ use, outcome, timeS, runUpMm }: Suggestion): string {
 function marginSentences(suggestion: Suggestion): string[] {
   const { outcome, lighter, darker, speedMmPerS, uncertainty, chanceThrough } = suggestion;
   const known =
-    uncertainty === null ? '' : `what is known of this wood leaves ±${Math.round(uncertainty * 100)} %`;
+    uncertainty === null
+      ? ''
+      : `what is known of this wood and machine leaves ±${Math.round(uncertainty * 100)} %`;
   if (chanceThrough !== null) {
     const kept = percentWords(round2(1 - speedMmPerS / lighter.speedMmPerS));
     const limit = `${roundFeed(lighter)}${powerWords(lighter, 'or', '')}`;

@@ -10,12 +10,12 @@ import {
   wattsAt,
 } from '../burn/speed-power.ts';
 import { middleTone } from '../burn/tone.ts';
-import { relativeUncertainty } from '../burn/uncertainty.ts';
 import { usualRowSpacingMm } from '../chart/row-spacing.ts';
 import { InputError } from '../errors.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { SURE, startSureness } from '../sure/come-through.ts';
+import { type Case, relativeUncertainty } from '../sure/contributions.ts';
 import { comesThroughAt, fastestForSure } from '../sure/settings.ts';
 import { partWords } from '../sure/words.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
@@ -154,15 +154,31 @@ function cuts(work: Work, sure: number): Suggestion[] {
   return found;
 }
 
-const cutUncertainty = (work: Work, watts: number): number | null =>
-  relativeUncertainty(work.material, (material) =>
-    speedPowerInRows({ ...work, material }).fastest('cut', watts),
-  );
+/** How far a speed may be off by what is not known of wood, machine and board. */
+function speedUncertainty(
+  work: Work,
+  watts: number,
+  speedMmPerS: (answers: SpeedPower, watts: number) => number,
+): number | null {
+  const { material, machine, thicknessMm } = work;
+  const [x, y] = machine.spot.width_mm;
+  const inCase = ({ material: wood, power, width, thickness }: Case): number => {
+    const spot = { ...machine.spot, width_mm: [x * width, y * width] as [number, number] };
+    const answers = speedPowerInRows({
+      ...work,
+      material: wood,
+      machine: { ...machine, spot },
+      thicknessMm: thicknessMm && thicknessMm * thickness,
+    });
+    return speedMmPerS(answers, watts * power);
+  };
+  return relativeUncertainty({ material, machine, thickness: work }, inCase);
+}
 
 /** @param tone what is aimed at; null for a cut. */
 function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone: number | null): Suggestion {
   const { work } = answers;
-  const { machine, material, use, passes } = work;
+  const { machine, use, passes } = work;
   const power = s / machine.laser.s_max;
   const watts = wattsAt(machine.laser, power);
   const outcome = answers.outcome(speedMmPerS, watts);
@@ -172,12 +188,9 @@ function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone:
     const share = powerFor(machine.laser, answers.wattsFor(begins, speedMmPerS));
     return { region, speedMmPerS: answers.fastest(begins, watts), power: share <= 1 ? share : null };
   };
-  const uncertainty =
-    tone === null
-      ? cutUncertainty(work, watts)
-      : relativeUncertainty(material, (m) =>
-          speedPowerInRows({ ...work, material: m }).speedForTone(tone, watts),
-        );
+  const uncertainty = speedUncertainty(work, watts, (each, given) =>
+    tone === null ? each.fastest('cut', given) : each.speedForTone(tone, given),
+  );
   const acceleration =
     use.kind === 'rows'
       ? machine.acceleration_mm_s2[0]

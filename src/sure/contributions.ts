@@ -3,13 +3,14 @@ import type { Material, Quantity } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
-import { LEAST_DOSE_PART, statedRelative } from '../burn/uncertainty.ts';
+import { heldBelowChar, LEAST_DOSE_PART, statedRelative } from '../burn/uncertainty.ts';
 import { normalQuantile, phi } from '../dose/normal.ts';
 import type { Machine } from '../machine/profile.ts';
 import { rowsThatBear, thicknessPart, WOOD } from './boards.ts';
 import { logSigma } from './draws.ts';
 import type { EngravedPlace } from './engraved.ts';
 import type { LeastPlace, Thickness } from './place.ts';
+import { type Joint, jointOf, rowNames } from './together.ts';
 
 /** What may be other than it is said to be, as the person knows it. */
 export const INPUT_WORDS = {
@@ -29,7 +30,10 @@ export const INPUT_WORDS = {
 } as const;
 export type Input = keyof typeof INPUT_WORDS;
 
-/** How much each input does to a result: a standard uncertainty of it moves the result by so much. */
+/**
+ * How much each input does to a result: a standard uncertainty of it moves the result by so much. Where burns have taught how
+ * inputs hang together, each has its part of what they do as one, so that the squares of all still add up to the variance.
+ */
 export interface Unsure {
   readonly effects: ReadonlyMap<Input, number>;
   /** How much a dose does that is {@link LEAST_DOSE_PART} more or less. */
@@ -37,7 +41,7 @@ export interface Unsure {
 }
 
 /** One case: wood and multiples of what the profile and the person say. */
-interface Case {
+export interface Case {
   readonly material: Material;
   readonly power: number;
   readonly width: number;
@@ -46,32 +50,84 @@ interface Case {
 
 /** A number that varies, by its relative standard uncertainty, and the case in which it is a multiple of itself. */
 interface Varied {
+  /** Its name among numbers that hang together (`together.ts`), and what a person calls it. */
+  readonly name: string;
   readonly input: Input;
   readonly relative: number;
   readonly at: (multiple: number) => Case;
 }
 
+/** What a standard uncertainty of one number does to a result. */
+interface Move {
+  readonly input: Input;
+  /** Where it stands among the numbers that hang together; -1: it stands for itself. */
+  readonly at: number;
+  readonly change: number;
+}
+
 /**
- * Moves every input by one standard uncertainty either way, by ratio, and takes half of what that does to the result
- * (JCGM 100:2008, Guide to the Expression of Uncertainty in Measurement, eq. 10). Several numbers of one name are added in
- * squares.
+ * Moves every input by one standard uncertainty either way, by ratio, and takes half of what that does to the result; what
+ * they do together follows by how they hang together (JCGM 100:2008, Guide to the Expression of Uncertainty in Measurement,
+ * eq. 10 and 16). Several numbers of one name are added in squares.
  */
 function unsureOf({ material, machine, thickness }: Bench, result: (of: Case) => number): Unsure {
   const base: Case = { material, power: 1, width: 1, thickness: 1 };
-  const effects = new Map<Input, number>();
-  for (const { input, relative, at } of variedOf(base, machine, thickness)) {
-    if (!(relative > 0)) continue;
-    const multiple = Math.exp(logSigma(relative));
+  const joint = jointOf(material, machine);
+  const moves: Move[] = [];
+  for (const { name, input, relative, at } of variedOf(base, machine, thickness)) {
+    const known = joint?.names.indexOf(name) ?? -1;
+    const sigma = known < 0 ? logSigma(relative) : Math.sqrt(joint!.covariance[known]![known]!);
+    if (!(sigma > 0)) continue;
+    const multiple = Math.exp(sigma);
     const change = (result(at(multiple)) - result(at(1 / multiple))) / 2;
-    if (!Number.isFinite(change)) continue;
-    const before = effects.get(input) ?? 0;
-    effects.set(input, Math.hypot(before, change));
+    if (Number.isFinite(change)) moves.push({ input, at: known, change });
   }
+  const effects = new Map<Input, number>();
+  const add = (input: Input, variance: number) =>
+    effects.set(input, Math.sqrt((effects.get(input) ?? 0) ** 2 + variance));
+  for (const { input, at, change } of moves) if (at < 0) add(input, change * change);
+  if (joint)
+    for (const [input, variance] of partsTogether(
+      moves.filter(({ at }) => at >= 0),
+      joint,
+    ))
+      add(input, variance);
   const [more, less] = [1 + LEAST_DOSE_PART, 1 / (1 + LEAST_DOSE_PART)];
   return {
     effects,
     ofSwatch: Math.abs(result({ ...base, power: more }) - result({ ...base, power: less })) / 2,
   };
+}
+
+/**
+ * The parts of the variance of numbers that hang together, ΣΣ cᵢ·rᵢⱼ·cⱼ: each has its own row of that sum. What makes up for
+ * others, and so would have less than nothing, has none, and the others share the sum.
+ */
+function partsTogether(moves: readonly Move[], { covariance }: Joint): [input: Input, variance: number][] {
+  const correlation = (i: number, j: number) =>
+    covariance[i]![j]! / Math.sqrt(covariance[i]![i]! * covariance[j]![j]!);
+  const rows = moves.map(({ input, at, change }) => {
+    const row = moves.reduce((sum, other) => sum + correlation(at, other.at) * other.change, 0);
+    return [input, change * row] as [Input, number];
+  });
+  const all = Math.max(
+    0,
+    rows.reduce((sum, [, part]) => sum + part, 0),
+  );
+  const positive = rows.filter(([, part]) => part > 0);
+  const shared = positive.reduce((sum, [, part]) => sum + part, 0);
+  return positive.map(([input, part]) => [input, (part * all) / shared]);
+}
+
+/**
+ * The relative standard uncertainty of anything worked out from wood, machine and board (a speed, a dose), burns that were
+ * told of among what is known.
+ * @param quantity positive and finite for the bench itself.
+ * @returns null where nothing is uncertain that bears on it.
+ */
+export function relativeUncertainty(bench: Bench, quantity: (of: Case) => number): number | null {
+  const { effects } = unsureOf(bench, (of) => Math.log(quantity(of)));
+  return effects.size === 0 ? null : Math.hypot(...effects.values()) || null;
 }
 
 /** What a forecast is made for. */
@@ -81,42 +137,62 @@ export interface Bench {
   readonly thickness: Thickness;
 }
 
+/** However one number is moved, a wood's first mark stays below its full char. */
+const held = (material: Material): Material => {
+  const { first_mark_j_mm2: mark, full_char_j_mm2: char } = material;
+  const value = heldBelowChar(mark.value, char.value);
+  return value === mark.value ? material : { ...material, first_mark_j_mm2: { ...mark, value } };
+};
+
 function variedOf(base: Case, machine: Machine, board: Thickness): Varied[] {
   const { optical_power_percent, spot_width_percent } = machine.plus_minus;
   const { material } = base;
   const times = (quantity: Quantity, multiple: number) => ({ ...quantity, value: quantity.value * multiple });
   const row = (k: number, name: 'absorptance' | 'depth_mm'): Varied => {
     const was = material.absorption[k]!;
+    const [absorptance, depth] = rowNames(was.wavelength_nm);
     return {
+      name: name === 'absorptance' ? absorptance : depth,
       input: name,
       relative: statedRelative(was[name]),
       at: (multiple) => {
-        const moved = { ...was, [name]: times(was[name], multiple) };
+        const { value, ...rest } = times(was[name], multiple);
+        const moved = {
+          ...was,
+          [name]: { ...rest, value: name === 'absorptance' ? Math.min(1, value) : value },
+        };
         return { ...base, material: { ...material, absorption: material.absorption.with(k, moved) } };
       },
     };
   };
   return [
     {
+      name: 'optical_power',
       input: 'optical_power',
       relative: optical_power_percent / 100,
       at: (multiple) => ({ ...base, power: multiple }),
     },
     {
+      name: 'spot_width',
       input: 'spot_width',
       relative: spot_width_percent / 100,
       at: (multiple) => ({ ...base, width: multiple }),
     },
     {
+      name: 'thickness',
       input: 'thickness',
       relative: thicknessPart(board),
       at: (multiple) => ({ ...base, thickness: multiple }),
     },
     ...WOOD.map(
       (name): Varied => ({
+        name,
         input: name,
         relative: statedRelative(material[name]),
-        at: (multiple) => ({ ...base, material: { ...material, [name]: times(material[name], multiple) } }),
+        at: (multiple) => ({
+          ...base,
+          material: held({ ...material, [name]: times(material[name], multiple) }),
+        }),
       }),
     ),
     ...rowsThatBear(material, machine.laser.wavelength_nm).flatMap((k) => [

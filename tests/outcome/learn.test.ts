@@ -1,13 +1,20 @@
 import { describe, expect, test } from 'vitest';
 import { type Material, readMaterial } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { beamOf } from '../../src/burn/speed-power.ts';
+import { woodAnswer } from '../../src/burn/wood-answer.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
+import { normalQuantile } from '../../src/dose/normal.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { type LearnOptions, learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
+import { suggest } from '../../src/suggest/suggest.ts';
 import { drawBoards } from '../../src/sure/boards.ts';
+import { startSureness } from '../../src/sure/come-through.ts';
+import { sharesOf } from '../../src/sure/contributions.ts';
+import type { LeastPlace } from '../../src/sure/place.ts';
 import { jointOf } from '../../src/sure/together.ts';
 import { machineWith } from '../support/machines.ts';
 import { tryWorkshop } from './simulate.ts';
@@ -109,6 +116,40 @@ describe('wood and machine together', () => {
     const both = average(([a, b]) => (a! - p) * (b! - r));
     expect(both).toBeCloseTo(covariance[0]![at]!, 3);
     expect(Math.abs(covariance[0]![at]!)).toBeGreaterThan(1e-3);
+  });
+
+  test('what is not known is told as it hangs together', () => {
+    const { material } = taught('2: 1.4 mm; 1: darker');
+    const sureness = startSureness(material, machine, stock);
+    const need = woodAnswer(material, beamOf(machine)).doseForDepth(4, 0.01, 0);
+    const place = (doseJPerMm2: number): LeastPlace => ({
+      doseJPerMm2,
+      dwellS: 0.01,
+      headZMm: 0,
+      passes: 1,
+      perPassJPerMm2: doseJPerMm2,
+      needTimes: 1,
+      firingsCount: false,
+    });
+    // By how much the logarithm of the margin varies on the drawn boards: from the chances of two doses.
+    const z = (times: number) => normalQuantile(sureness.comesThrough(place(times * need)).chanceThrough);
+    const drawn = Math.log(1.15 / 0.9) / (z(1.15) - z(0.9));
+    const { effects } = sureness.cutUnsure(place(need));
+    expect(Math.abs(Math.hypot(...effects.values()) / drawn - 1)).toBeLessThan(0.08);
+    // As if each stood for itself it would be more: one burn told of their sum.
+    const alone = startSureness({ ...material, learned: null }, machine, stock).cutUnsure(place(need));
+    expect(Math.hypot(...alone.effects.values()) / drawn).toBeGreaterThan(1.15);
+    const shares = sharesOf({ effects, ofSwatch: 0 }).map(([, share]) => share);
+    expect(shares.reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 9);
+  });
+
+  test('a suggestion is as sure as what was learned', () => {
+    const { material } = taught('2: 1.4 mm; 1: darker');
+    const tan = { kind: 'region', region: 'tan' } as const;
+    const uncertainty = (of: Material) =>
+      suggest(tan, of, machine, { thicknessMm: 4 }).suggestions[0]!.uncertainty!;
+    expect(uncertainty(material)).toBeLessThan(0.9 * uncertainty({ ...material, learned: null }));
+    expect(uncertainty(material)).toBeLessThan(uncertainty(wood));
   });
 
   test('what cannot hang together is refused when the profile is read', () => {

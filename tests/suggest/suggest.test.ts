@@ -350,7 +350,7 @@ describe('the sentences', () => {
     expect(suggestions[0]![2]).toMatch(
       /^Char from 2\d{3} mm\/min down, tan beyond 5\d{3} mm\/min \(or below 5\d % power\)\.$/,
     );
-    expect(suggestions[0]![3]).toMatch(/^What is known of this wood leaves ±\d\d % in speed\.$/);
+    expect(suggestions[0]![3]).toMatch(/^What is known of this wood and machine leaves ±\d\d % in speed\.$/);
     // Duty 0.8 and 0.4: 2·(102/255 − 0.03)/(0.8 − 0.03) = 0.96. Duty 0.2 and 0.1 in 255 levels over a threshold of 0.03: 2·(26/255 − 0.03)/(0.2 − 0.03) = 0.85.
     expect(proposal.notes.join('\n')).toMatch(
       /^Use proportional power: .* falls by 4 to 15 %; the more power, the less; with constant power it doubles\.$/m,

@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { type Material, readMaterial } from '../../src/burn/material.ts';
-import { relativeUncertainty } from '../../src/burn/uncertainty.ts';
+import { relativeUncertainty as uncertaintyOf } from '../../src/sure/contributions.ts';
+import { wood } from '../burn/anything.ts';
 import { seeded } from '../support/random.ts';
-import { wood } from './anything.ts';
+import { benchKnownTo, boardKnownTo, multiple } from './exact.ts';
 
 const known = (value: number, plusMinus: number | null) => ({
   value,
@@ -23,6 +24,12 @@ const sure = (removalPlus: number | null, charPlus: number | null): Material =>
     absorption: [{ wavelength_nm: 450, absorptance: known(0.5, null), depth_mm: known(0.1, null) }],
   });
 
+/** Of what hangs on the wood alone: machine and board are known exactly. */
+const relativeUncertainty = (material: Material, quantity: (material: Material) => number) =>
+  uncertaintyOf({ material, machine: benchKnownTo(0, 0), thickness: boardKnownTo(0) }, (of) =>
+    quantity(of.material),
+  );
+
 describe('the uncertainty of what is worked out from a wood', () => {
   test('adds relative uncertainties in squares, weighted by the exponents of a product', () => {
     // JCGM 100:2008, 5.1.6: for y = c·x1^p1·x2^p2, (u(y)/y)² = Σ (p_i·u(x_i)/x_i)².
@@ -36,7 +43,16 @@ describe('the uncertainty of what is worked out from a wood', () => {
   test('is not known where nothing that bears on it has one', () => {
     expect(relativeUncertainty(sure(null, null), (m) => m.removal_j_mm3.value)).toBeNull();
     expect(relativeUncertainty(sure(0.1, null), (m) => m.full_char_j_mm2.value)).toBeNull();
-    expect(relativeUncertainty(sure(0.1, null), (m) => m.removal_j_mm3.value)).toBeCloseTo(Math.log(1.04), 9);
+    expect(relativeUncertainty(sure(0.1, null), (m) => m.removal_j_mm3.value)).toBeCloseTo(
+      Math.sqrt(Math.log(1 + 0.04 ** 2)), // of a lognormal number (any text)
+      9,
+    );
+  });
+
+  test('counts machine and board as well', () => {
+    const bench = { material: sure(null, null), machine: benchKnownTo(10, 5), thickness: boardKnownTo(0.08) };
+    const made = uncertaintyOf(bench, ({ power, width, thickness }) => (power / width ** 2) * thickness);
+    expect(made).toBeCloseTo(Math.hypot(0.1, 2 * 0.05, 0.02), 2);
   });
 
   test('is near what throwing the dice gives, for a real wood and a curved quantity', () => {
@@ -48,7 +64,7 @@ describe('the uncertainty of what is worked out from a wood', () => {
     const normal = () => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
     const thrown = (q: { value: number; plus_minus: number | null; basis: string }) => ({
       ...q,
-      value: q.value * Math.exp(Math.log(1 + (q.plus_minus ?? 0) / q.value) * normal()),
+      value: q.value * multiple((q.plus_minus ?? 0) / q.value, normal()),
     });
     const logs = Array.from({ length: 20_000 }, () =>
       Math.log(
