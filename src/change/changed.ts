@@ -13,6 +13,15 @@ export interface Changed {
   readonly stopFrom: Int32Array | null;
   /** Where the whole job was laid; left out: where it was. */
   readonly placement?: Placement;
+  /** New moves that are chords of an arc of the job, and are to be written as arcs about the same centre. */
+  readonly arcs?: readonly NewArc[];
+}
+
+/** New moves that are one arc: so many of them, from the first on, and the line of the job whose centre is theirs. */
+export interface NewArc {
+  readonly first: number;
+  readonly count: number;
+  readonly line: number;
 }
 
 export const MADE = -1;

@@ -21,6 +21,7 @@ import {
   linesOf,
   placeBefore,
 } from './line-table.ts';
+import { newArc } from './new-arc.ts';
 
 /**
  * Writes a changed program as text, line by line of the job it was made from. What is written is read at
@@ -111,7 +112,19 @@ export function rewrite(
     const from = moveSource(changed, k);
     return from === MADE ? airNow : known[job.moves.line[from]! - 1]!;
   };
+  const newArcs = new Map(changed.arcs?.map((arc) => [arc.first, arc]));
+  /** Writes the new moves that are one arc; false where they have to be written one by one. */
+  const writeNewArc = (): boolean => {
+    const arc = newArcs.get(cursor.move);
+    const about = { table, lines, placement: changed.placement ?? null };
+    const content = arc && !byPin ? newArc(changed, arc, about, state, gap) : null;
+    if (content === null) return false;
+    paper.newLine(content);
+    cursor.move += arc!.count;
+    return true;
+  };
   const writeNewMove = (): void => {
+    if (writeNewArc()) return;
     const s = moves.s[cursor.move]!;
     if (byPin && state.power.pinS !== s) paper.newLine(pinWord(s));
     paper.newLine(newMove(changed.program, cursor.move, state, byPin, gap));

@@ -1,4 +1,4 @@
-import { type Changed, MADE, moveSource } from '../change/changed.ts';
+import { type Changed, MADE, type NewArc } from '../change/changed.ts';
 import { grainsPerS, roundS } from '../change/rounding.ts';
 import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
@@ -6,6 +6,7 @@ import type { Motion } from '../motion/motion.ts';
 import { planMotion } from '../motion/plan.ts';
 import { burnsAtFeed, speedRatio } from '../program/beam-on.ts';
 import type { Moves, Program } from '../program/program.ts';
+import { type Circle, circlesOf, isOfLine } from './circles.ts';
 import { type Meant, meantBy } from './meant.ts';
 import { cutsOfMove, meanSpeedMmPerS } from './pieces.ts';
 import { sForWatts } from './s-for-watts.ts';
@@ -47,13 +48,15 @@ export function evenLines(
   const fine = splitMoves(changed, (k) =>
     uneven[k]! > 0 ? cutsOfMove(motion, k, uneven[k]!, fineness) : [],
   );
-  const split = joinAlike(changed, fine, withS(changed, fine, machine, jPerMm).s);
+  const bounds = { machine, jPerMm, within };
+  const split = joinAlike(changed, fine, withS(changed, fine, bounds).s);
   const { program, moveFrom } = split.changed;
-  const { s, apart } = withS(changed, split, machine, jPerMm);
+  const { s, apart } = withS(changed, split, bounds);
   return {
     changed: {
       ...split.changed,
       moveFrom: moveFrom!.map((from, k) => (apart[k] === 1 ? MADE : from)),
+      arcs: newArcs(changed, split, s, apart),
       program: withPower({ ...program, followsSpeed: true }, s),
     },
     meantJPerMm: Float64Array.from(split.pieceOf, (k) => jPerMm[k]!),
@@ -84,13 +87,47 @@ function partOf({ xMm, yMm, zMm }: Moves, k: number, [x, y, z]: readonly [number
   return Math.hypot(x - x0, y - y0, z - z0) / Math.hypot(xMm[k]! - x0, yMm[k]! - y0, zMm[k]! - z0);
 }
 
-/** The S of each piece of a split, by the speeds that its pieces have. */
-function withS(
+/** What S is settled by: the machine, what each move was meant to get, and how far a piece's speed may be off its mean. */
+interface Bounds {
+  readonly machine: Machine;
+  readonly jPerMm: Float64Array;
+  readonly within: number;
+}
+
+/**
+ * Arcs that come apart, as arcs again: whole chords of one S in a row are one, and every piece of a chord. (As many chords
+ * as an arc was read in are read again of any part of it that is made of whole ones.)
+ */
+function newArcs(
   changed: Changed,
-  { changed: split, pieceOf }: Split,
-  machine: Machine,
-  jPerMm: Float64Array,
-): SettledS {
+  { changed: { program }, pieceOf }: Split,
+  s: Float64Array,
+  apart: Uint8Array,
+): NewArc[] {
+  const circles = circlesOf(changed);
+  const arcs: NewArc[] = [];
+  const isWhole = (k: number) => isWholeMove(pieceOf, k);
+  for (let first = 0; first < program.moves.count; ) {
+    const circle = circles[pieceOf[first]!];
+    let count = 1;
+    if (apart[first] === 1 && circle) {
+      const joins = (k: number) =>
+        apart[k] === 1 && circles[pieceOf[k]!] === circle && isWhole(k) && s[k] === s[first];
+      while (isWhole(first) && count < circle.mostChords && joins(first + count)) count++;
+      arcs.push({ first, count, line: program.moves.line[first]! });
+    }
+    first += count;
+  }
+  return arcs;
+}
+
+/** Whether a piece is all of its move. */
+const isWholeMove = (pieceOf: Uint32Array, k: number): boolean =>
+  pieceOf[k - 1] !== pieceOf[k] && pieceOf[k + 1] !== pieceOf[k];
+
+/** The S of each piece of a split, by the speeds that its pieces have. */
+function withS(changed: Changed, { changed: split, pieceOf }: Split, bounds: Bounds): SettledS {
+  const { machine, jPerMm } = bounds;
   const motion = planMotion(split.program, machine);
   const wantedS = wantedSOf(
     split.program,
@@ -98,7 +135,7 @@ function withS(
     machine,
     Float64Array.from(pieceOf, (k) => jPerMm[k]!),
   );
-  return settleS(changed, split, pieceOf, wantedS, machine);
+  return settleS(changed, split, pieceOf, wantedS, bounds);
 }
 
 /** The full speed of each burning move on which power does not follow speed by itself; 0 for all others. */
@@ -139,14 +176,14 @@ interface SettledS {
 /**
  * The S of each piece: what the job says where that is near enough, else what the piece before got where that is, else
  * what is wanted. The moves of one line (an arc) keep one S where one is near enough for all of them; where none is,
- * they come apart into lines of their own.
+ * they come apart into several arcs.
  */
 function settleS(
   changed: Changed,
   { program: { moves } }: Changed,
   pieceOf: Uint32Array,
   wantedS: Float64Array,
-  machine: Machine,
+  { machine, within }: Bounds,
 ): SettledS {
   const job = changed.program.moves;
   const grains = grainsPerS(machine.laser.s_max);
@@ -154,7 +191,8 @@ function settleS(
   const apart = new Uint8Array(moves.count);
   let held = Number.NaN;
   let heldFor = Number.NaN;
-  const settle = (from: number, to: number): boolean => {
+  const circles = circlesOf(changed);
+  const settle = (from: number, to: number, allowed = HELD): boolean => {
     let least = Infinity;
     let most = 0;
     for (let k = from; k < to; k++) {
@@ -162,7 +200,7 @@ function settleS(
       most = Math.max(most, wantedS[k]!);
     }
     const suits = (each: number) =>
-      Math.abs(least - each) <= HELD * each && Math.abs(most - each) <= HELD * each;
+      Math.abs(least - each) <= allowed * each && Math.abs(most - each) <= allowed * each;
     const jobS = job.s[pieceOf[from]!]!;
     const middle = (least + most) / 2;
     const isOne = to - from === 1 || suits(middle);
@@ -173,6 +211,16 @@ function settleS(
     heldFor = jobS;
     return true;
   };
+  /** The pieces of an arc that comes apart: whole chords together, as many as one S is near enough for. */
+  const settleArc = (from: number, to: number, circle: Circle | null): void => {
+    const isWhole = (k: number) => isWholeMove(pieceOf, k);
+    for (let k = from; k < to; ) {
+      let end = k + 1;
+      while (circle && isWhole(k) && end < to && isWhole(end) && settle(k, end + 1, within / 2)) end++;
+      settle(k, end, within / 2);
+      k = end;
+    }
+  };
   for (let from = 0; from < moves.count; ) {
     let to = from + 1;
     const first = pieceOf[from]!;
@@ -182,16 +230,9 @@ function settleS(
     else if (first === last) for (let k = from; k < to; k++) settle(k, k + 1);
     else if (last - first + 1 < to - from || !settle(from, to)) {
       apart.fill(1, from, to);
-      for (let k = from; k < to; k++) settle(k, k + 1);
+      settleArc(from, to, circles[first]!);
     }
     from = to;
   }
   return { s, apart };
 }
-
-/** Whether a move comes from the same line of the job as another, or is the same. */
-const isOfLine = (changed: Changed, k: number, other: number): boolean => {
-  if (k === other) return true;
-  const { line } = changed.program.moves;
-  return line[k] === line[other] && moveSource(changed, k) !== MADE && moveSource(changed, other) !== MADE;
-};

@@ -3,6 +3,7 @@ import { type Changed, MADE, moveSource, stopSource } from '../change/changed.ts
 import { roundMm } from '../change/rounding.ts';
 import { moveOf, type NewMove, stopOf } from '../change/route-steps.ts';
 import type { Program } from '../program/program.ts';
+import { alongArc, circlesOf } from './circles.ts';
 
 /** A program whose moves are cut into pieces, with the move of the program before that each is a piece of. */
 export interface Split {
@@ -11,13 +12,14 @@ export interface Split {
 }
 
 /**
- * Cuts moves into pieces, so that each can have a power of its own. The way stays the same to half a micrometre; the
- * piece that ends where the move ended comes from the move, those before it are new.
+ * Cuts moves into pieces, so that each can have a power of its own. The way stays the same to half a micrometre, arcs on
+ * their circle; the piece that ends where the move ended comes from the move, those before it are new.
  * @param cutsOf where move k is cut, as parts of its length, from its start on; none for moves that stay whole.
  */
 export function splitMoves(changed: Changed, cutsOf: (k: number) => readonly number[]): Split {
-  const { program } = changed;
+  const { program, placement } = changed;
   const { moves, stops } = program;
+  const circles = circlesOf(changed);
   const anew = startAnew();
   const pieceOf: number[] = [];
   let stop = 0;
@@ -33,11 +35,19 @@ export function splitMoves(changed: Changed, cutsOf: (k: number) => readonly num
   for (let k = 0; k < moves.count; k++) {
     addStopsBefore(k);
     const whole = moveOf(program, k);
-    for (const part of cutsOf(k)) add(k, { ...whole, ...pointAt(program, k, part), from: MADE });
+    for (const part of cutsOf(k)) {
+      const circle = circles[k];
+      const place = circle ? alongArc(moves, k, part, circle) : pointAt(program, k, part);
+      add(k, { ...whole, ...place, from: MADE });
+    }
     add(k, { ...whole, from: moveSource(changed, k) });
   }
   addStopsBefore(moves.count);
-  return { changed: anew.finish(program, program.operations), pieceOf: Uint32Array.from(pieceOf) };
+  const made = anew.finish(program, program.operations);
+  return {
+    changed: placement ? { ...made, placement } : made,
+    pieceOf: Uint32Array.from(pieceOf),
+  };
 }
 
 /** The point a part of the way along a move; on axes along which it does not go, exactly where it is. */
