@@ -12,14 +12,26 @@ export interface Need {
 }
 
 /** @param wavelengthNm of the beam. */
-export function needOf(material: Material, wavelengthNm: number): Need {
-  const own = absorptionAt(material, material.marked_with_nm);
-  const beam = absorptionAt(material, wavelengthNm);
+export const needOf = (material: Material, wavelengthNm: number): Need =>
+  startNeed(material, wavelengthNm)(material);
+
+/** The same for many woods whose absorption is told at the same wavelengths: between which of them a beam lies is asked once. */
+export function startNeed(
+  { absorption, marked_with_nm }: Material,
+  wavelengthNm: number,
+): (material: Material) => Need {
+  const [ownMix, beamMix] = [mixAt(absorption, marked_with_nm), mixAt(absorption, wavelengthNm)];
+  return (material) => needBy(material, ownMix, beamMix);
+}
+
+function needBy(material: Material, own: Mix, beam: Mix): Need {
   const e = effusivity(material.density_kg_m3.value, material.moisture_percent.value);
   const conducted = halfSpaceDoseJPerMm2(material.char_rise_k.value, 1, e);
+  const absorptance = absorptanceBy(material, beam);
   return {
-    byDepth: (own.absorptance / beam.absorptance) * (beam.depthMm / own.depthMm),
-    bySqrtS: conducted / (beam.absorptance * material.full_char_j_mm2.value),
+    byDepth:
+      (absorptanceBy(material, own) / absorptance) * (depthBy(material, beam) / depthBy(material, own)),
+    bySqrtS: conducted / (absorptance * material.full_char_j_mm2.value),
   };
 }
 
@@ -42,20 +54,38 @@ export function dwellNotice(shortestS: number, longestS: number = shortestS): st
   );
 }
 
+/** Two rows of an absorption by their places, and how far from the one to the other a wavelength lies: 0 … 1. */
+interface Mix {
+  readonly below: number;
+  readonly above: number;
+  readonly part: number;
+}
+
+function mixAt(rows: Material['absorption'], wavelengthNm: number): Mix {
+  const after = rows.findIndex((row) => row.wavelength_nm >= wavelengthNm);
+  const above = after < 0 ? rows.length - 1 : after;
+  const below = after < 1 ? above : after - 1;
+  const from = rows[below]!.wavelength_nm;
+  const span = Math.log(rows[above]!.wavelength_nm / from);
+  return { below, above, part: span > 0 ? Math.log(wavelengthNm / from) / span : 0 };
+}
+
+function absorptanceBy({ absorption }: Material, { below, above, part }: Mix): number {
+  const from = absorption[below]!.absorptance.value;
+  return from + (absorption[above]!.absorptance.value - from) * part;
+}
+
+function depthBy({ absorption }: Material, { below, above, part }: Mix): number {
+  const [from, to] = [absorption[below]!.depth_mm.value, absorption[above]!.depth_mm.value];
+  if (part === 0 || from === to) return from;
+  return part === 1 ? to : from * (to / from) ** part;
+}
+
 /** Absorptance and depth at a wavelength: even over ln λ between rows (depth in its logarithm), level beyond. */
 export function absorptionAt(
   material: Material,
   wavelengthNm: number,
 ): { absorptance: number; depthMm: number } {
-  const rows = material.absorption;
-  const after = rows.findIndex((row) => row.wavelength_nm >= wavelengthNm);
-  const above = after < 0 ? rows.at(-1)! : rows[after]!;
-  const below = after < 1 ? above : rows[after - 1]!;
-  const span = Math.log(above.wavelength_nm / below.wavelength_nm);
-  const part = span > 0 ? Math.log(wavelengthNm / below.wavelength_nm) / span : 0;
-  const mix = (from: number, to: number) => from + (to - from) * part;
-  return {
-    absorptance: mix(below.absorptance.value, above.absorptance.value),
-    depthMm: Math.exp(mix(Math.log(below.depth_mm.value), Math.log(above.depth_mm.value))),
-  };
+  const mix = mixAt(material.absorption, wavelengthNm);
+  return { absorptance: absorptanceBy(material, mix), depthMm: depthBy(material, mix) };
 }

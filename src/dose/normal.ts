@@ -60,6 +60,22 @@ export function normalQuantile(p: number): number {
   return (low + high) / 2;
 }
 
+/** The middles of so many equally likely slices of the normal distribution, rising: {@link normalQuantile}, by one walk. */
+export function normalSlices(count: number): Float64Array {
+  const middles = new Float64Array(count);
+  let at = 0;
+  // The distribution is as wide on either side, so that half of the walk does.
+  for (let k = 0; k < (count + 1) >> 1; k++) {
+    const p = (k + 0.5) / count;
+    while (phiTable[at + 1]! < p) at++;
+    const low = phiTable[at]!;
+    middles[k] = (at + (p - low) / (phiTable[at + 1]! - low)) / STEPS_PER_SIGMA - REACH_SIGMA;
+    middles[count - 1 - k] = -middles[k]!;
+  }
+  if (count % 2 === 1) middles[count >> 1] = 0;
+  return middles;
+}
+
 /** Ψ(u) = ∫_{−∞}^{u} Φ, exactly 0 below −REACH_SIGMA and u above +REACH_SIGMA. */
 export function psi(u: number): number {
   if (u <= -REACH_SIGMA) return 0;

@@ -1,7 +1,7 @@
 import type { BeamOnWood } from '../burn/beam-on-wood.ts';
 import { removalJPerMm3 } from '../burn/depth.ts';
 import type { Material, Quantity } from '../burn/material.ts';
-import { needOf } from '../burn/need.ts';
+import { type Need, startNeed } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone } from '../burn/tone.ts';
 import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
@@ -74,16 +74,16 @@ export function drawBoards(material: Material, machine: Machine, board: Thicknes
     width: together?.factors('spot_width') ?? lognormalDraws(1, spot_width_percent / 100),
     thickness: lognormalDraws(2, thicknessPart(board)),
     material: drawn,
-    wood: woodDraws(drawn, wavelengthNm),
+    wood: woodDraws(drawn, startNeed(material, wavelengthNm)),
   };
 }
 
-function woodDraws(material: (draw: number) => Material, wavelengthNm: number): WoodDraws {
+function woodDraws(material: (draw: number) => Material, needOf: (material: Material) => Need): WoodDraws {
   const made = Array.from({ length: 8 }, () => new Float64Array(DRAWS));
   const [firstMark, fullChar, byDepth, bySqrtS, begins, removal, wallLoss, firingCost] = made as Eight;
   for (let k = 0; k < DRAWS; k++) {
     const wood = material(k);
-    const need = needOf(wood, wavelengthNm);
+    const need = needOf(wood);
     firstMark[k] = wood.first_mark_j_mm2.value;
     fullChar[k] = wood.full_char_j_mm2.value;
     byDepth[k] = need.byDepth;

@@ -1,4 +1,4 @@
-import { normalQuantile } from '../dose/normal.ts';
+import { normalSlices } from '../dose/normal.ts';
 
 /**
  * The fixed set of boards that "such boards" means: points spread evenly over all that varies, the same every time. No
@@ -22,7 +22,7 @@ let slices: Float64Array | null = null;
  * order of its own for each thing, so that together they fill their space evenly. Draw k of thing j is slice k·aʲ mod N.
  */
 export function normalDraws(index: number): Float64Array {
-  slices ??= Float64Array.from({ length: DRAWS }, (_, k) => normalQuantile((k + 0.5) / DRAWS));
+  slices ??= normalSlices(DRAWS);
   let stride = 1;
   for (let j = 0; j < index; j++) stride = (stride * GENERATOR) % DRAWS;
   const draws = new Float64Array(DRAWS);
