@@ -1,16 +1,16 @@
 import { dwellNotice } from '../burn/need.ts';
-import { REGIONS, type Region, toneFrom, type Use, type Work } from '../burn/speed-power.ts';
-import { toneRegion } from '../burn/tone.ts';
+import { REGIONS, type Region, toneFrom, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
 import { CUTTING_CAUTION } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
 import { greatestOf, leastOf } from '../lists.ts';
-import { boardsWords, partWords } from '../sure/words.ts';
+import { boardsWords, partWords, shadeRangeWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, operationSentence, percentWords } from '../words.ts';
 import type { Chart, ChartPanel } from './chart.ts';
 import { STEPS_UP_TO } from './curves.ts';
 import type { ChartPoint } from './points.ts';
 import { rowRipple } from './row-spacing.ts';
+import { speedUncertainty } from './speed-uncertainty.ts';
 
 /** From this swing of dose on, as a part of the mean, rows show as stripes. */
 const STRIPES_FROM = 0.25;
@@ -37,6 +37,7 @@ export function chartNotes({ panels, leftOut, sure }: Chart): string[] {
     leftOut > 0
       ? `${leftOut} more ${leftOut === 1 ? 'operation has' : 'operations have'} other row spacings or passes and no chart here.`
       : null,
+    edgesNote(panels[0]!),
     panels.some(showsCut)
       ? `Cut through means on ${partWords(sure)} such boards; beyond, fewer come through.`
       : null,
@@ -44,6 +45,18 @@ export function chartNotes({ panels, leftOut, sure }: Chart): string[] {
     panels.some(showsCut) ? `Before cutting: ${lowerFirst(CUTTING_CAUTION)}` : null,
   ];
   return notes.filter((note) => note !== null);
+}
+
+/** How well the speeds at which one tone becomes another are known; null where they are known as they stand. */
+function edgesNote({ work, edges }: ChartPanel): string | null {
+  const shown = edges.filter(({ region }) => region !== 'cut');
+  const region = shown.find((edge) => edge.region === 'char')?.region ?? shown[0]?.region;
+  if (!region) return null;
+  const uncertainty = speedUncertainty(work, wattsAt(work.machine.laser, 1), (answers, watts) =>
+    answers.fastest(region, watts),
+  );
+  if (uncertainty === null) return null;
+  return `What is known of this wood and machine leaves ±${Math.round(uncertainty * 100)} % in the speeds where tones change.`;
 }
 
 /** Whether a panel has a place where the board is cut through. */
@@ -101,10 +114,10 @@ export function pointSentence(point: ChartPoint): string {
 }
 
 /** *cut through*, where it is for sure; *perhaps cut through, on about 6 of 10 such boards*; else its colour. */
-function becomesWords({ outcome, comesThrough, sure }: ChartPoint): string {
+function becomesWords({ engraved, comesThrough, sure }: ChartPoint): string {
   const chance = comesThrough?.chanceThrough ?? 0;
   if (chance >= sure) return 'cut through';
-  if (chance < WORTH_A_WORD) return toneRegion(outcome.tone);
+  if (chance < WORTH_A_WORD) return shadeRangeWords(engraved, false);
   return `perhaps cut through, on ${boardsWords(chance)}`;
 }
 

@@ -3,7 +3,8 @@ import { measureRows } from '../findings/evidence/row-lines.ts';
 import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
 import { type ComesThrough, SURE, type Sureness, startSureness } from '../sure/come-through.ts';
-import { comesThroughAt } from '../sure/settings.ts';
+import type { Engraved } from '../sure/engraved.ts';
+import { comesThroughAt, engravedAt } from '../sure/settings.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
 import { usualRowSpacingMm } from './row-spacing.ts';
 
@@ -21,6 +22,8 @@ export interface ChartPoint {
   readonly outcome: Outcome;
   /** How sure it is to cut through at the greatest S; null where the thickness is not known. */
   readonly comesThrough: ComesThrough | null;
+  /** Between what tones and depths it comes out on such boards. */
+  readonly engraved: Engraved;
   /** The part of such boards that is enough. */
   readonly sure: number;
 }
@@ -61,6 +64,7 @@ function pointOf(program: Program, operation: Operation, setup: PointSetup, sure
     power,
     outcome: answers.outcome(speedMmPerS, watts),
     comesThrough: comesThroughAt(answers, sureness, speedMmPerS, watts),
+    engraved: engravedAt(answers, sureness, speedMmPerS, watts),
     sure: sureness.sure,
   };
 }

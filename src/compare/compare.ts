@@ -2,7 +2,7 @@ import { marginWords } from '../findings/evidence/cut-forecast.ts';
 import type { EngravingForecast } from '../findings/evidence/engravings.ts';
 import { findingName } from '../findings/finding-names.ts';
 import type { Forecast } from '../forecast.ts';
-import { boardsWords } from '../sure/words.ts';
+import { boardsWords, depthSpanWords } from '../sure/words.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Sums, sumsOf } from './sums.ts';
 import { cannotBeTold } from './told-apart.ts';
@@ -86,7 +86,9 @@ function compareRows(a: Sums, b: Sums): CompareRow[] {
         ? `${dose(corner.doseJPerMm2)}, ${numberWords(corner.timesStraight, 2)} times the line`
         : 'none stands out',
     ),
-    row('deepest place', (s) => `${numberWords(s.deepestMm, 2)} mm`),
+    row('deepest place', ({ deepestMm: depthMm, deepestLowMm, deepestHighMm }) =>
+      depthSpanWords({ depthMm, depthLowMm: deepestLowMm, depthHighMm: deepestHighMm }),
+    ),
     row('cut-through margin', ({ cutMargin }) => (cutMargin === null ? 'not known' : marginWords(cutMargin))),
     row('comes through on', ({ cutChance }) => (cutChance === null ? 'not known' : boardsWords(cutChance))),
     row('findings', (s) => String(s.findings)),

@@ -1,5 +1,7 @@
 import type { Forecast } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
+import { leastOf } from '../lists.ts';
+import { boardsWords } from '../sure/words.ts';
 import { numberWords, timeWords } from '../words.ts';
 
 /** A job in a table of several, in words: one line of it, the same at the terminal and in the page. */
@@ -37,9 +39,8 @@ function sizeWords({ burnBounds }: Forecast): string {
 function throughWords({ cuts, stock }: Forecast): string {
   if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
   if (cuts.length === 0) return 'no cut in it';
-  const through = cuts.filter((cut) => cut.through).length;
-  if (through === cuts.length) return cuts.length === 1 ? 'yes' : `all ${cuts.length} cuts`;
-  return cuts.length === 1 ? 'no' : `${through} of ${cuts.length} cuts`;
+  // A job is as sure as its least sure cut.
+  return `on ${boardsWords(leastOf(cuts.map(({ chanceThrough }) => chanceThrough)))}`;
 }
 
 function findingsWords({ findings }: Forecast): string {

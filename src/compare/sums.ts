@@ -1,5 +1,6 @@
 import type { Forecast } from '../forecast.ts';
 import { leastOf } from '../lists.ts';
+import { startSureness } from '../sure/come-through.ts';
 
 /** What one forecast comes to, as the numbers two of them are compared by. */
 export interface Sums {
@@ -13,6 +14,9 @@ export interface Sums {
   /** The dose of the worst corner that burns dark, J/mm², and how many times its straight line; null: none does. */
   readonly darkestCorner: { readonly doseJPerMm2: number; readonly timesStraight: number } | null;
   readonly deepestMm: number;
+  /** What the deepest place lies between on nine such boards of ten, mm. */
+  readonly deepestLowMm: number;
+  readonly deepestHighMm: number;
   /**
    * How much more dose the weakest place of the cut gets than it needs, as a part of what it needs (negative:
    * it does not come through); null where nothing is meant to cut, or the thickness is not known.
@@ -33,7 +37,7 @@ const BIN_SHIFT = 16;
 const BINS = 1 << 15;
 
 export function sumsOf(forecast: Forecast): Sums {
-  const { motion, dose, burn, findings } = forecast;
+  const { motion, dose, findings } = forecast;
   return {
     durationS: motion.durationS,
     beamOnS: forecast.beamOnS,
@@ -41,7 +45,7 @@ export function sumsOf(forecast: Forecast): Sums {
     burnMm: forecast.burnMm,
     ...dosesOf(dose.grid.data),
     darkestCorner: darkestCornerOf(forecast),
-    deepestMm: greatestDepth(burn.depthMm),
+    ...deepestOf(forecast),
     cutMargin: cutMarginOf(forecast),
     cutChance: cutChanceOf(forecast),
     findings: findings.length,
@@ -68,11 +72,36 @@ function dosesOf(data: Float32Array): { peakJPerMm2: number; typicalJPerMm2: num
   return { peakJPerMm2: peak, typicalJPerMm2: middleOfBin(middle) };
 }
 
+/** The deepest place, and what it lies between on such boards. */
+function deepestOf({ dose, burn, material, machine, stock }: Forecast) {
+  const { depthMm } = burn;
+  const at = greatestAt(depthMm);
+  const deepestMm = depthMm[at] ?? 0;
+  const there = dose.grid.data[at] ?? 0;
+  if (deepestMm === 0) return { deepestMm, deepestLowMm: 0, deepestHighMm: 0 };
+  const place = {
+    doseJPerMm2: there,
+    dwellS: Math.exp(dose.doseLnDwell[at]! / there),
+    headZMm: dose.height.lowestMm,
+    needTimes: 1,
+    isFilled: false,
+  };
+  const span = startSureness(material, machine, stock ?? { thicknessMm: null }).engraved(place);
+  // A line's cell shows what its path gets, which is more than the cell's mean.
+  const times = span.depthMm > 0 ? deepestMm / span.depthMm : 1;
+  const most = stock?.thicknessMm ?? Infinity;
+  return {
+    deepestMm,
+    deepestLowMm: Math.min(deepestMm, span.depthLowMm * times),
+    deepestHighMm: Math.min(most, Math.max(deepestMm, span.depthHighMm * times)),
+  };
+}
+
 /** A loop: a call for each of tens of millions of cells takes seconds. */
-function greatestDepth(depthMm: Float32Array): number {
-  let most = 0;
-  for (let k = 0; k < depthMm.length; k++) if (depthMm[k]! > most) most = depthMm[k]!;
-  return most;
+function greatestAt(depthMm: Float32Array): number {
+  let at = 0;
+  for (let k = 1; k < depthMm.length; k++) if (depthMm[k]! > depthMm[at]!) at = k;
+  return at;
 }
 
 const middleOfBin = (bin: number): number =>

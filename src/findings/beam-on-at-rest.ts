@@ -1,15 +1,16 @@
 import { restCommandW } from '../dose/command.ts';
 import { isLitAtRest } from '../program/beam-on.ts';
+import { depthSpanWords } from '../sure/words.ts';
 import { timeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
-import { type Evidence, startOf } from './evidence/evidence.ts';
+import { type Evidence, spanMeasure, startOf } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { peakPerMm2 } from './evidence/spot-widths.ts';
 import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Advice, Finding } from './finding.ts';
 import { DRILLS, LINGERS_S } from './may-ignite.ts';
-import { countWords, doseWords, mmWords, round } from './phrases.ts';
+import { countWords, doseWords, round } from './phrases.ts';
 
 /**
  * `beam-on-at-rest`: the program dwells (G4), or pauses for the operator (M0, M1), with the beam on, which burns a dot
@@ -26,7 +27,7 @@ const isPierce = ({ energies: { nominalMmPerS } }: Evidence, move: number, durat
 
 /** @param isCut the operations that are meant to cut: a short pierce at their strokes' beginnings is as it should be. */
 function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
-  const { motion, machine, law, program, material, eye, wood } = evidence;
+  const { motion, machine, law, program, material, eye, sureness } = evidence;
   const { rests } = motion;
   const places = gatherPlaces(0);
   let longestS = 0;
@@ -53,10 +54,13 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
   const gathered = places.finish();
   if (!gathered) return [];
   const { count, worst, places: where } = gathered;
-  const deepMm = Math.min(
-    wood.depthMm(worst.worse, longestS, worst.move > 0 ? program.moves.zMm[worst.move - 1]! : 0),
-    evidence.stock?.thicknessMm ?? Infinity,
-  );
+  const deep = sureness.engraved({
+    doseJPerMm2: worst.worse,
+    dwellS: longestS,
+    headZMm: worst.move > 0 ? program.moves.zMm[worst.move - 1]! : 0,
+    needTimes: 1,
+    isFilled: false,
+  });
   return [
     {
       kind: 'beam-on-at-rest',
@@ -67,14 +71,15 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
       message:
         `The head stands still with the beam on ${count === 1 ? 'once' : `at ${countWords(count, 'place')}`}, ` +
         `for up to ${timeWords(longestS)}: a burned dot, ${doseWords(worst.worse)} at its middle.` +
-        (drills ? ` It drills about ${mmWords(deepMm)} deep and may set the wood alight.` : ''),
+        (drills ? ` It drills about ${depthSpanWords(deep, 'mm deep')} and may set the wood alight.` : ''),
       remedy: `Switch the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
       measure: {
         count,
         longest_s: round(longestS),
         standing_s: round(standingS),
         dose_j_mm2: round(worst.worse),
-        depth_mm: round(deepMm),
+        depth_mm: round(deep.depthMm),
+        ...spanMeasure(deep),
         places: where,
       },
       advice: adviceAt(evidence, worst.move),

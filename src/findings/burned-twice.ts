@@ -1,10 +1,19 @@
 import { spanS } from '../motion/timeline.ts';
 import { headZMm } from '../program/operations.ts';
+import type { DepthSpan } from '../sure/engraved.ts';
+import { depthSpanWords } from '../sure/words.ts';
 import { lengthWords, timeWords } from '../words.ts';
-import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import {
+  depthSpan,
+  type Evidence,
+  looksDifferent,
+  type OperationEvidence,
+  spanMeasure,
+  startOf,
+} from './evidence/evidence.ts';
 import { findOverlaps, type Overlap } from './evidence/overlaps.ts';
 import type { Finding } from './finding.ts';
-import { countWords, doseInstead, doseWords, mmWords, round } from './phrases.ts';
+import { countWords, doseInstead, doseWords, round } from './phrases.ts';
 
 /** An operation that lies on itself over most of its path is burned in passes, more here and fewer there. */
 const IN_PASSES = 0.75;
@@ -37,6 +46,10 @@ const THICKEST_MM = 20;
 const depthOf = ({ wood, program }: Evidence, each: OperationEvidence): number =>
   wood.depthMm(each.straightJPerMm2, each.straightDwellS, headZMm(program, each.operation));
 
+/** … and between what on such boards. */
+const spanOf = (evidence: Evidence, each: OperationEvidence): DepthSpan =>
+  depthSpan(evidence, each, { doseJPerMm2: each.straightJPerMm2, dwellS: each.straightDwellS });
+
 /** Whether passes are more than any board needs, where nobody said what it is for nor how thick the board is. */
 function isOverAndOver(evidence: Evidence, each: OperationEvidence): boolean {
   const { passes, intent } = each.operation;
@@ -57,13 +70,14 @@ function tooManyPasses(evidence: Evidence, each: OperationEvidence): Finding {
     operation: n,
     message:
       `The same path is burned ${passes} times, ${doseWords(dose)} in all, which goes ` +
-      `${mmWords(depthOf(evidence, each))} deep where there is so much wood. How thick the board is was not said, so ` +
+      `${depthSpanWords(spanOf(evidence, each), 'mm deep')} where there is so much wood. How thick the board is was not said, so ` +
       'whether it is a cut could not be judged.',
     remedy: `Say how thick the board is if it is meant to cut; if not, burn it once, which saves ${timeWords(lostS)}.`,
     measure: {
       count: passes,
       dose_j_mm2: round(dose),
       depth_mm: round(depthOf(evidence, each), 2),
+      ...spanMeasure(spanOf(evidence, each)),
       lost_s: round(lostS, 2),
     },
   };

@@ -2,6 +2,7 @@ import { speedForToneMmPerS } from '../burn/settings-for.ts';
 import { beamOf, powerFor } from '../burn/speed-power.ts';
 import { doseForTone, middleTone } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
+import { spanOf } from '../sure/contributions.ts';
 import { feedWords, numberWords } from '../words.ts';
 import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
@@ -62,6 +63,17 @@ export function faintness(
   return { markedShare, typical: samples[at]!, markJPerMm2 };
 }
 
+/** ` (0.09 to 0.16)`: what a mark takes on nine such boards of ten. */
+function marksFrom({ material, machine, stock }: Evidence, { straightDwellS }: OperationEvidence): string {
+  const bench = { material, machine, thickness: stock ?? { thicknessMm: null } };
+  const span = spanOf(bench, ({ material: wood, power, width }) => {
+    const dose = doseForTone(MARK_TONE, straightDwellS * width, wood, machine.laser.wavelength_nm);
+    return (dose * width) / power;
+  });
+  const [low, high] = span.map((dose) => numberWords(dose, 2));
+  return low === high ? '' : ` (${low} to ${high})`;
+}
+
 function finding(
   evidence: Evidence,
   each: OperationEvidence,
@@ -91,7 +103,7 @@ function finding(
     operation: n,
     message:
       `${markedShare > 0 ? 'Almost nothing' : 'Nothing'} of it will show: at ${feedWords(speed)} with S${numberWords(s, 4)} ` +
-      `the wood gets ${doseWords(dose)}, and a mark begins at ${numberWords(markJPerMm2, 2)}.`,
+      `the wood gets ${doseWords(dose)}, and a mark begins at ${numberWords(markJPerMm2, 2)}${marksFrom(evidence, each)}.`,
     remedy: byPower
       ? `Burn it with ${numberWords(percent)} % power, or ${slower}: either gives a plain tan.`
       : `Burn it ${slower}, which gives a plain tan; no power of this beam does at ${feedWords(speed)}.`,

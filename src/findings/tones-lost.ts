@@ -2,14 +2,15 @@ import { speedForToneMmPerS } from '../burn/settings-for.ts';
 import { beamOf, powerFor } from '../burn/speed-power.ts';
 import { doseForTone, FULL_CHAR_TONE } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
+import { depthSpanWords } from '../sure/words.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { type Evidence, FELT_MM, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import { depthSpan, type Evidence, FELT_MM, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
 import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { faintness } from './no-mark.ts';
-import { doseWords, mmWords, round } from './phrases.ts';
+import { doseWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
 /** Rows of fewer levels than this are drawn in a few flat tones, and which of them differ is a choice. A judgement. */
@@ -153,18 +154,14 @@ function finding(
 }
 
 /** Levels that look alike may differ in depth, and that may be what is wanted. */
-function reliefWords(
-  { wood, stock, program }: Evidence,
-  { straightDwellS, operation }: OperationEvidence,
-  { most, blackJPerMm2 }: ToneRange,
-): string {
-  const thicknessMm = stock?.thicknessMm ?? Infinity;
-  const [from, to] = [blackJPerMm2, most.fullJPerMm2].map((dose) =>
-    Math.min(thicknessMm, wood.depthMm(dose, straightDwellS, headZMm(program, operation))),
-  );
-  return to! - from! < FELT_MM
+function reliefWords(evidence: Evidence, each: OperationEvidence, { most, blackJPerMm2 }: ToneRange): string {
+  const span = (doseJPerMm2: number) =>
+    depthSpan(evidence, each, { doseJPerMm2, dwellS: each.straightDwellS });
+  const [from, to] = [span(blackJPerMm2), span(most.fullJPerMm2)];
+  return to.depthMm - from.depthMm < FELT_MM
     ? ''
-    : ` Where a relief is meant and not a picture, leave it: the black levels are ${mmWords(from!)} to ${mmWords(to!)} deep.`;
+    : ` Where a relief is meant and not a picture, leave it: the black levels are from ${depthSpanWords(from)} to ` +
+        `${depthSpanWords(to, 'mm deep')}.`;
 }
 
 /** All levels scaled so that the greatest just burns black: by power, or by speed where no power does. */

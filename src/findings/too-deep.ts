@@ -1,9 +1,10 @@
 import { cellAt } from '../grid.ts';
 import { alongDirection } from '../motion/limits.ts';
 import { headZMm } from '../program/operations.ts';
+import { depthSpanWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, percentWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { depthSpan, type Evidence, type OperationEvidence, spanMeasure } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -68,14 +69,16 @@ function deepest({ program, energies, dose, burn }: Evidence, { operation }: Ope
 
 function finding(
   evidence: Evidence,
-  { operation, fullSpeedMmPerS }: OperationEvidence,
+  each: OperationEvidence,
   { depthMm, cell, move, throughShare }: Deep,
   thicknessMm: number,
 ): Finding {
   const { dose, wood, machine, deepestEngraving, program, energies } = evidence;
+  const { operation, fullSpeedMmPerS } = each;
   const { n, sMax } = operation;
   const there = dose.grid.data[cell]!;
   const dwellS = Math.exp(dose.doseLnDwell[cell]! / there);
+  const span = { ...depthSpan(evidence, each, { doseJPerMm2: there, dwellS }), depthMm };
   const limitMm = deepestEngraving * thicknessMm;
   const wanted = wood.doseForDepth(AIM * limitMm, dwellS, headZMm(program, operation));
   const less = Math.min(1, wanted / there);
@@ -99,13 +102,14 @@ function finding(
     operation: n,
     message: out
       ? `The engraving burns through the board: ${numberWords(there, 2)} J/mm² reach deeper than its ${mmWords(thicknessMm)}.`
-      : `The engraving goes ${mmWords(depthMm)} deep, more than ${percentWords(deepestEngraving)} of the ` +
+      : `The engraving goes ${depthSpanWords(span, 'mm deep')}, more than ${percentWords(deepestEngraving)} of the ` +
         `${mmWords(thicknessMm)} board: it weakens it and may warp it.`,
     remedy: bySpeed
-      ? `Engrave at ${numberWords(faster, 4)} mm/min, which stays within ${mmWords(limitMm)}.`
-      : `Engrave with ${numberWords(power, 3)} % power, which stays within ${mmWords(limitMm)}.`,
+      ? `Engrave at ${numberWords(faster, 4)} mm/min, which comes to about ${mmWords(AIM * limitMm)}.`
+      : `Engrave with ${numberWords(power, 3)} % power, which comes to about ${mmWords(AIM * limitMm)}.`,
     measure: {
       depth_mm: round(depthMm),
+      ...spanMeasure(span),
       limit_mm: round(limitMm),
       thickness_mm: thicknessMm,
       dose_j_mm2: round(there),

@@ -1,6 +1,7 @@
 import type { Material } from '../burn/material.ts';
 import type { Outcome, Region, Use } from '../burn/speed-power.ts';
 import type { Machine } from '../machine/profile.ts';
+import type { Engraved } from '../sure/engraved.ts';
 import type { Want } from './want.ts';
 
 /** Where the next region begins: at this speed, or at this share of full power; null: out of the machine's reach. */
@@ -24,6 +25,8 @@ export interface Suggestion {
   readonly lighter: Margin;
   /** Relative standard uncertainty of the speed that gives what is wanted; null: the profile states none. */
   readonly uncertainty: number | null;
+  /** Between what tones and depths it comes out on such boards. */
+  readonly engraved: Engraved;
   /** The part of such boards that a cut comes through; null: none is wanted. */
   readonly chanceThrough: number | null;
   /** For each 100 mm of line, or each cm² in rows {@link ROW_MM} long with their turns, s. */

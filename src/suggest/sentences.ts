@@ -1,6 +1,6 @@
 import type { Region } from '../burn/speed-power.ts';
 import { rowsWords } from '../chart/notes.ts';
-import { boardsWords } from '../sure/words.ts';
+import { boardsWords, depthSpanWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
@@ -32,14 +32,16 @@ function settingSentence({ use, speedMmPerS, power, s, passes }: Suggestion): st
   return `${name}, burned${times} at ${feedWords(speedMmPerS)} with ${percentWords(power)} power (S${numberWords(s, 6)}), proportional.`;
 }
 
-function outcomeSentence({ use, outcome, timeS, runUpMm }: Suggestion): string {
+function outcomeSentence({ use, outcome, engraved, timeS, runUpMm }: Suggestion): string {
   const { region, tone, doseJPerMm2, depthMm } = outcome;
+  const { toneLow, toneHigh, depthLowMm, depthHighMm } = engraved;
   const dose = `${numberWords(doseJPerMm2, 2)} J/mm²`;
-  const deep = depthMm >= 0.005 ? `, ${numberWords(depthMm, 1)} mm deep` : '';
+  const deep =
+    depthHighMm >= 0.005 ? `, ${depthSpanWords({ depthMm, depthLowMm, depthHighMm }, 'mm deep')}` : '';
+  const [low, here, high] = [toneLow, tone, toneHigh].map((each) => percentWords(round2(each)));
+  const span = low === high ? '' : ` (${low!.replace(' %', '')} to ${high} on nine such boards of ten)`;
   const comes =
-    region === 'cut'
-      ? `Cut through, ${dose}`
-      : `Comes out ${region}, tone ${percentWords(round2(tone))}, ${dose}${deep}`;
+    region === 'cut' ? `Cut through, ${dose}` : `Comes out ${region}, tone ${here}${span}, ${dose}${deep}`;
   const time =
     use.kind === 'line'
       ? `${timeWords(timeS)} for each ${LINE_MM} mm`

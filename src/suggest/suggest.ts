@@ -11,12 +11,12 @@ import {
 } from '../burn/speed-power.ts';
 import { middleTone } from '../burn/tone.ts';
 import { usualRowSpacingMm } from '../chart/row-spacing.ts';
+import { speedUncertainty } from '../chart/speed-uncertainty.ts';
 import { InputError } from '../errors.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { SURE, startSureness } from '../sure/come-through.ts';
-import { type Case, relativeUncertainty } from '../sure/contributions.ts';
-import { comesThroughAt, fastestForSure } from '../sure/settings.ts';
+import { comesThroughAt, engravedAt, fastestForSure } from '../sure/settings.ts';
 import { partWords } from '../sure/words.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
 import { proposalNotes } from './notes.ts';
@@ -154,27 +154,6 @@ function cuts(work: Work, sure: number): Suggestion[] {
   return found;
 }
 
-/** How far a speed may be off by what is not known of wood, machine and board. */
-function speedUncertainty(
-  work: Work,
-  watts: number,
-  speedMmPerS: (answers: SpeedPower, watts: number) => number,
-): number | null {
-  const { material, machine, thicknessMm } = work;
-  const [x, y] = machine.spot.width_mm;
-  const inCase = ({ material: wood, power, width, thickness }: Case): number => {
-    const spot = { ...machine.spot, width_mm: [x * width, y * width] as [number, number] };
-    const answers = speedPowerInRows({
-      ...work,
-      material: wood,
-      machine: { ...machine, spot },
-      thicknessMm: thicknessMm && thicknessMm * thickness,
-    });
-    return speedMmPerS(answers, watts * power);
-  };
-  return relativeUncertainty({ material, machine, thickness: work }, inCase);
-}
-
 /** @param tone what is aimed at; null for a cut. */
 function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone: number | null): Suggestion {
   const { work } = answers;
@@ -205,6 +184,7 @@ function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone:
     darker: beyond && answers.fastest(beyond, watts) > 0 ? margin(beyond, beyond) : null,
     lighter: margin(REGIONS[Math.max(0, at - 1)]!, outcome.region),
     uncertainty,
+    engraved: engravedAt(answers, startSureness(work.material, machine, work), speedMmPerS, watts),
     chanceThrough: null,
     timeS: timeFor(use, speedMmPerS, acceleration, passes),
     runUpMm: (speedMmPerS * speedMmPerS) / (2 * acceleration),

@@ -144,6 +144,16 @@ const held = (material: Material): Material => {
   return value === mark.value ? material : { ...material, first_mark_j_mm2: { ...mark, value } };
 };
 
+/** On either side of what is between lie so many standard uncertainties: nine such boards of ten. */
+const NINE_OF_TEN = 1.645;
+
+/** What a quantity lies between on nine such boards of ten. */
+export function spanOf(bench: Bench, quantity: (of: Case) => number): readonly [low: number, high: number] {
+  const here = quantity({ material: bench.material, power: 1, width: 1, thickness: 1 });
+  const times = Math.exp(NINE_OF_TEN * (relativeUncertainty(bench, quantity) ?? 0));
+  return [here / times, here * times];
+}
+
 function variedOf(base: Case, machine: Machine, board: Thickness): Varied[] {
   const { optical_power_percent, spot_width_percent } = machine.plus_minus;
   const { material } = base;

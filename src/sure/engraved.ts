@@ -20,12 +20,15 @@ export interface EngravedPlace {
 }
 
 /** What comes of it: as the numbers stand, and from … to for nine boards of ten. */
-export interface Engraved {
+export interface Engraved extends DepthSpan {
   /** 0 bare … 1 burned on beyond full char. */
   readonly tone: number;
   readonly toneLow: number;
   readonly toneHigh: number;
-  /** At most the thickness, where it is known. */
+}
+
+/** The depth of it; at most the thickness, where it is known. */
+export interface DepthSpan {
   readonly depthMm: number;
   readonly depthLowMm: number;
   readonly depthHighMm: number;

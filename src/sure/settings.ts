@@ -1,5 +1,6 @@
 import type { SpeedPower } from '../burn/speed-power.ts';
 import type { ComesThrough, Sureness } from './come-through.ts';
+import type { Engraved } from './engraved.ts';
 import type { LeastPlace } from './place.ts';
 
 /** The middle of a long line, or of a filled area, as chances are asked of it. */
@@ -17,6 +18,17 @@ export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number)
     isFilled: use.kind === 'rows',
   };
 }
+
+/** What becomes of a setting that is not meant to cut, and between what on such boards. */
+export const engravedAt = (
+  answers: SpeedPower,
+  sureness: Sureness,
+  speedMmPerS: number,
+  watts: number,
+): Engraved => {
+  const { doseJPerMm2, dwellS, headZMm, needTimes, isFilled = false } = placeAt(answers, speedMmPerS, watts);
+  return sureness.engraved({ doseJPerMm2, dwellS, headZMm, needTimes, isFilled });
+};
 
 /** How sure a setting is to cut through; null where the thickness is not known. */
 export const comesThroughAt = (

@@ -1,7 +1,7 @@
 import { TONE_REGIONS } from '../burn/tone.ts';
 import { numberWords } from '../words.ts';
 import { type ComesThrough, mostPasses } from './come-through.ts';
-import type { Engraved } from './engraved.ts';
+import type { DepthSpan, Engraved } from './engraved.ts';
 
 /** What the words rest on: the cut's sureness, what counts as sure, and how many times it is burned. */
 export interface Said extends ComesThrough {
@@ -63,6 +63,16 @@ export function shadeRangeWords({ tone, toneLow, toneHigh }: Engraved, isGuess: 
   if (low === here) return `${here}, or as dark as ${high}${until}`;
   if (high === here) return `${here}, or as light as ${low}${until}`;
   return `${here}, between ${low} and ${high}${until}`;
+}
+
+/** `0.67 mm (0.4 to 1)`: a depth, and what it lies between on nine such boards of ten; alone where that is one. */
+export function depthSpanWords(
+  { depthMm, depthLowMm, depthHighMm }: DepthSpan,
+  unit: 'mm' | 'mm deep' = 'mm',
+): string {
+  const words = (mm: number) => numberWords(Number(mm.toFixed(2)), 2);
+  const [low, here, high] = [depthLowMm, depthMm, depthHighMm].map(words) as [string, string, string];
+  return low === high ? `${here} ${unit}` : `${here} ${unit} (${low} to ${high})`;
 }
 
 /** Depths that differ by less are told as one, and none that is less is told, mm. */

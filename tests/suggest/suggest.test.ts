@@ -345,7 +345,7 @@ describe('the sentences', () => {
       'Rows 0.1 mm apart, burned at 4100 mm/min with 80 % power (S800), proportional.',
     );
     expect(suggestions[0]![1]).toMatch(
-      /^Comes out brown, tone 58 %, 0\.58 J\/mm², .* deep; 20 s for each cm² in rows 50 mm long, turning 4\.7 mm/,
+      /^Comes out brown, tone 58 % \(\d\d to \d\d % on nine such boards of ten\), 0\.58 J\/mm², 0\.0\d mm deep \(0 to 0\.\d+\); 20 s for each cm² in rows 50 mm long, turning 4\.7 mm/,
     );
     expect(suggestions[0]![2]).toMatch(
       /^Char from 2\d{3} mm\/min down, tan beyond 5\d{3} mm\/min \(or below 5\d % power\)\.$/,

@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { toneRegion } from '../../src/burn/tone.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { forecastChanged } from '../../src/change/what-if.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { type Trial, WOOD } from '../../viewer/learn/gantry.ts';
 import {
@@ -97,7 +99,7 @@ describe('the sentence of why is true of what was burned', () => {
     }
   });
 
-  test('the passes it takes are enough, and one less is not', () => {
+  test('the passes it takes are enough on 19 of 20 such boards, and one less is not', () => {
     const cuts = SAID.find(([name]) => name === 'cut through')![1];
     let told = 0;
     for (const { settings, why } of cuts) {
@@ -105,9 +107,10 @@ describe('the sentence of why is true of what was burned', () => {
       if (Number.isNaN(passes)) continue;
       told++;
       const cut = settings as Parameters<typeof cutTrial>[0];
-      const deepest = (n: number) => top(burn(cutTrial({ ...cut, passes: n })).burn.depthMm);
-      expect(deepest(passes), why).toBeGreaterThan(cut.thicknessMm - 1e-3);
-      expect(deepest(passes - 1), why).toBeLessThan(cut.thicknessMm - 1e-3);
+      const chance = (n: number) =>
+        forecastChanged(burn(cutTrial({ ...cut, passes: n })), parseChanges('1: cut')).cuts[0]!.chanceThrough;
+      expect(chance(passes), why).toBeGreaterThan(0.94);
+      expect(chance(passes - 1), why).toBeLessThan(0.96);
     }
     expect(told).toBeGreaterThan(5);
   });

@@ -1,10 +1,10 @@
 import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
 import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
-import { passesToCut } from '../../src/burn/settings-for.ts';
-import { beamOf } from '../../src/burn/speed-power.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import { leastOf } from '../../src/lists.ts';
+import { startSureness } from '../../src/sure/come-through.ts';
+import { boardsWords, depthSpanWords, shadeRangeWords } from '../../src/sure/words.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
 import { GANTRY, WOOD, wattsAt } from './gantry.ts';
@@ -118,10 +118,12 @@ export function tradeOffWhy(forecast: Forecast): string {
     `${numberWords(TRADE_OFF_ROWS_MM)} mm from row to row, here *${numberWords(mean, 2)} J/mm²*`;
   return isBare(tone)
     ? `${counts}, too little for a mark. Along the dashed line, where both are halved, it stays the same, and the wood bare.`
-    : `${counts}, which burns ${burnedWord(tone)}. Follow the dashed line: half the watts at half the speed burn nearly alike, and take twice as long.`;
+    : `${counts}, which comes out ${shadesOf(forecast) ?? toneRegion(tone)}. Follow the dashed line: half the watts at half the speed burn nearly alike, and take twice as long.`;
 }
 
-const burnedWord = (tone: number): string => (toneRegion(tone) === 'char' ? 'to char' : toneRegion(tone));
+/** *brown, between tan and dark brown*: what is burned, as it is known of such boards; null of a cut. */
+const shadesOf = ({ engravings: [told] }: Forecast): string | null =>
+  told ? shadeRangeWords(told, false) : null;
 
 export function rowSpacingWhy({ spacingMm, spotMm }: RowSpacingSettings, forecast: Forecast): string {
   const gaps = Math.floor(PATCH_TALL_MM / spacingMm + 1e-6);
@@ -135,7 +137,7 @@ export function rowSpacingWhy({ spacingMm, spotMm }: RowSpacingSettings, forecas
   if (isBare(most(tones))) return 'Spread so far, the dose is too little for a mark on a row or between two.';
   if (bareMm > 0.005)
     return (
-      `The lines are *${numberWords(spacingMm - bareMm, 2)} mm* wide, and *${numberWords(bareMm, 2)} mm* of bare wood ` +
+      `The lines are about *${numberWords(spacingMm - bareMm, 2)} mm* wide, and *${numberWords(bareMm, 2)} mm* of bare wood ` +
       'stands between two of them: the spot is too narrow to reach over.'
     );
   const falls = `Between two rows the wood gets *${percentWords(Math.round(less * 1000) / 1000)}* less than on one`;
@@ -162,27 +164,45 @@ export function focusWhy({ offMm, percent }: FocusSettings, forecast: Forecast):
     return `${spot}. At this speed and power that is too little for a mark, and the wood stays bare.`;
   const deepMm = most(depths);
   const line = `${numberWords(tones.filter((each) => !isBare(each)).length * cellMm, 2)} mm wide`;
-  const colour = toneRegion(tone) === 'char' ? 'charred' : toneRegion(tone);
-  const deep = deepMm >= 0.005 ? `${numberWords(deepMm, 2)} mm deep` : 'only on the surface';
-  return `${spot}. It burns a line ${line}, ${colour}, ${deep}${spreads ? '; in focus the line is darker' : ''}.`;
+  const colour = shadesOf(forecast) ?? toneRegion(tone);
+  const [told] = forecast.engravings;
+  const deep =
+    deepMm < 0.005
+      ? 'only on the surface'
+      : told
+        ? depthSpanWords(told, 'mm deep')
+        : `${numberWords(deepMm, 2)} mm deep`;
+  return `${spot}. It burns a line about ${line}, ${deep}: ${colour}${spreads ? '; in focus the line is darker' : ''}.`;
 }
 
 export function cutWhy({ passes, thicknessMm, speedMmPerMin }: CutSettings, forecast: Forecast): string {
   const deepest = most(forecast.burn.depthMm);
-  if (deepest >= thicknessMm - 1e-3)
-    return (
-      'Through. Passes add up, but each one deeper down has less to give: walls, smoke and a widening beam take ' +
-      'their share.'
-    );
   // The line runs along x, at full power: its peak in closed form, as the cut itself is judged.
   const speedMmPerS = mmPerMinToMmPerS(speedMmPerMin);
   const [alongMm, acrossMm] = GANTRY.spot.width_mm;
   const peak = linePeakDoseJPerMm2(wattsAt(100), speedMmPerS, acrossMm);
   const dwellS = Math.sqrt(alongMm * acrossMm) / speedMmPerS;
-  const enough = Math.max(passes + 1, passesToCut(peak, dwellS, thicknessMm, WOOD, beamOf(GANTRY)));
-  return `It ends *${numberWords(thicknessMm - deepest, 2)} mm* above the back. ${
-    Number.isFinite(enough)
-      ? `At this speed it takes ${enough} passes; slower counts about as much as more often.`
-      : 'At this speed no number of passes would do.'
+  const { comesThrough, engraved } = startSureness(WOOD, GANTRY, { thicknessMm });
+  const doseJPerMm2 = passes * peak;
+  const place = { doseJPerMm2, dwellS, headZMm: 0, needTimes: 1 };
+  const { chanceThrough, passesForSure } = comesThrough({
+    ...place,
+    passes,
+    perPassJPerMm2: peak,
+    firingsCount: false,
+  });
+  const chance = `on ${boardsWords(chanceThrough)}`;
+  if (deepest >= thicknessMm - 1e-3)
+    return (
+      `Through, ${chance}. Passes add up, but each one deeper down has less to give: walls, smoke and a widening beam ` +
+      'take their share.'
+    );
+  const { depthLowMm, depthHighMm } = engraved({ ...place, isFilled: false });
+  const left = (depthMm: number) => numberWords(Number(Math.max(0, thicknessMm - depthMm).toFixed(2)), 2);
+  const ends = `It ends *${left(deepest)} mm* (${left(depthHighMm)} to ${left(depthLowMm)}) above the back, and comes through ${chance}`;
+  return `${ends}. ${
+    passesForSure === null
+      ? 'At this speed no number of passes would do.'
+      : `At this speed it takes ${passesForSure} passes to come through on 19 of 20; slower counts about as much as more often.`
   }`;
 }

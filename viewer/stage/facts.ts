@@ -1,5 +1,9 @@
 import { toneRegion } from '../../src/burn/tone.ts';
+import type { Dose } from '../../src/dose/dose.ts';
+import type { Forecast } from '../../src/forecast.ts';
 import { cellAt, type GridFrame } from '../../src/grid.ts';
+import { startSureness } from '../../src/sure/come-through.ts';
+import { depthSpanWords } from '../../src/sure/words.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
 import type { View } from '../state/store.ts';
@@ -18,6 +22,8 @@ export interface PlaceFacts {
   /** Mean over what has a depth. */
   readonly depthMm: number;
   readonly mostDepthMm: number;
+  /** From … to what part of such a depth nine of ten such boards have; null where nothing is dug. */
+  readonly depthTimes: readonly [low: number, high: number] | null;
   /** Share of the patch that is cut through. */
   readonly through: number;
   /** The visit that came last to the burned place nearest the middle; null where nothing came. */
@@ -50,12 +56,16 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
   let energy = 0;
   let depth = 0;
   let mostDose = 0;
+  let mostAt = -1;
   let mostDepth = 0;
   eachWithin(burn.frame, xMm, yMm, radiusMm, (k) => {
     count++;
     tone += burn.tone[k]!;
     energy += dose.grid.data[k]!;
-    mostDose = Math.max(mostDose, dose.grid.data[k]!);
+    if (dose.grid.data[k]! > mostDose) {
+      mostDose = dose.grid.data[k]!;
+      mostAt = k;
+    }
     if (burn.through?.[k] === 1) open++;
     const mm = burn.depthMm[k]!;
     if (mm < SHALLOWEST_MM) return;
@@ -70,9 +80,29 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
     toneGiveOrTake: toneRangeOf(scene.forecast)(energy / count) / 2,
     depthMm: deep === 0 ? 0 : depth / deep,
     mostDepthMm: mostDepth,
+    depthTimes:
+      mostDepth < SHALLOWEST_MM ? null : depthTimesOf(scene.forecast, mostDose, dwellAt(dose, mostAt)),
     through: open / count,
     last: lastVisitNear(scene, xMm, yMm, radiusMm),
   };
+}
+
+/** How long the beam stayed in a cell that got something, s. */
+const dwellAt = ({ grid, doseLnDwell }: Dose, cell: number): number =>
+  Math.exp(doseLnDwell[cell]! / grid.data[cell]!);
+
+/** Between what parts of the depth that a dose digs such boards are dug. */
+function depthTimesOf(
+  { material, machine, stock, dose }: Forecast,
+  doseJPerMm2: number,
+  dwellS: number,
+): PlaceFacts['depthTimes'] {
+  const { depthMm, depthLowMm, depthHighMm } = startSureness(
+    material,
+    machine,
+    stock ?? { thicknessMm: null },
+  ).engraved({ doseJPerMm2, dwellS, headZMm: dose.height.lowestMm, needTimes: 1, isFilled: false });
+  return depthMm > 0 ? [depthLowMm / depthMm, depthHighMm / depthMm] : null;
 }
 
 function lastVisitNear(
@@ -153,10 +183,13 @@ export function factWords(facts: PlaceFacts, view: View): string[] {
   return lines;
 }
 
-function depthWords({ depthMm, mostDepthMm, through }: PlaceFacts): string {
+function depthWords({ depthMm, mostDepthMm, depthTimes, through }: PlaceFacts): string {
   if (through >= 0.5) return 'cut through';
   if (through > 0) return 'partly cut through';
   if (mostDepthMm < SHALLOWEST_MM) return 'no depth';
   const most = mostDepthMm > WORTH_TELLING * depthMm;
-  return `${most ? 'up to ' : ''}${numberWords(most ? mostDepthMm : depthMm, 2)} mm deep`;
+  const told = most ? mostDepthMm : depthMm;
+  const [low, high] = depthTimes ?? [1, 1];
+  const span = { depthMm: told, depthLowMm: told * low, depthHighMm: told * high };
+  return `${most ? 'up to ' : ''}${depthSpanWords(span, 'mm deep')}`;
 }

@@ -1,5 +1,13 @@
-import { mmWords, round } from '../phrases.ts';
-import { doseOn, type Evidence, engravedMm, type OperationEvidence } from './evidence.ts';
+import { depthSpanWords } from '../../sure/words.ts';
+import { round } from '../phrases.ts';
+import {
+  depthSpan,
+  doseOn,
+  type Evidence,
+  engravedMm,
+  type OperationEvidence,
+  spanMeasure,
+} from './evidence.ts';
 import { type Gathered, gatherPlaces, type Spotted } from './places.ts';
 import { PLAINLY_DIFFERENT } from './visible-difference.ts';
 
@@ -48,16 +56,23 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
     evidence.eye.lineDifference(there, dwellS, usual, each.straightDwellS, ground) >= PLAINLY_DIFFERENT;
   const through = throughCount === 0 ? '' : `, ${throughCount} of them right through the board`;
   const deeper = depthMm - usualDepthMm >= TOLD_MM || throughCount > 0;
+  const span = (doseJPerMm2: number, dwell: number) =>
+    depthSpan(evidence, each, { doseJPerMm2, dwellS: dwell });
+  const thereSpan = deeper ? span(there, dwellS) : null;
+  const depthWords =
+    thereSpan &&
+    `, ${depthSpanWords(thereSpan, 'mm deep')} instead of ${depthSpanWords(span(usual, each.straightDwellS))}${through}`;
   return {
     there,
     usual,
     /** `dark`, or where it is black all along and only deeper, `deep`. */
     word: looks ? 'dark' : 'deep',
-    depthWords: deeper ? `, ${mmWords(depthMm)} deep instead of ${mmWords(usualDepthMm)}${through}` : '',
+    depthWords: depthWords ?? '',
     measure: {
       dose_j_mm2: round(there),
       straight_j_mm2: round(usual),
       depth_mm: round(depthMm),
+      ...(thereSpan ? spanMeasure(thereSpan) : {}),
       straight_depth_mm: round(usualDepthMm),
       through_count: throughCount,
     },

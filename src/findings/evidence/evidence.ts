@@ -8,6 +8,8 @@ import { planMotion } from '../../motion/plan.ts';
 import { headZMm } from '../../program/operations.ts';
 import type { Operation, Program } from '../../program/program.ts';
 import { type Sureness, startSureness } from '../../sure/come-through.ts';
+import type { DepthSpan } from '../../sure/engraved.ts';
+import { round } from '../phrases.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
 import { doseOnLine, type OnLine } from './on-line.ts';
@@ -221,6 +223,29 @@ export function looksDifferent(
   if (isCut(evidence, each, usualMm)) return false;
   return Math.abs(thereMm - usualMm) >= FELT_MM;
 }
+
+/**
+ * How deep a dose goes, and between what on nine such boards of ten: what a depth is told by.
+ * @param came to the place; whether rows fill it, and at what height of the head, by the operation.
+ */
+export function depthSpan(
+  { sureness, program }: Evidence,
+  { operation, rows }: Pick<OperationEvidence, 'operation' | 'rows'>,
+  came: Came,
+): DepthSpan {
+  return sureness.engraved({
+    ...came,
+    headZMm: headZMm(program, operation),
+    needTimes: 1,
+    isFilled: rows !== null,
+  });
+}
+
+/** What of a depth's span goes into a finding's measure. */
+export const spanMeasure = ({ depthLowMm, depthHighMm }: DepthSpan) => ({
+  depth_low_mm: round(depthLowMm),
+  depth_high_mm: round(depthHighMm),
+});
 
 /** How deep a dose of the operation goes, mm; through is as deep as the board is thick. */
 export function engravedMm(
