@@ -26,7 +26,7 @@ const PLACES: readonly (readonly [Place, string])[] = [
   ['line', 'The line'],
   ['compare', 'Compare'],
   ['take', 'To take away'],
-  ['burned', 'After the burn'],
+  ['burned', 'Notebook'],
   ['learn', 'Learn'],
 ];
 

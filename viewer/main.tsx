@@ -15,14 +15,14 @@ import type { BroughtJob } from '../src/page/brought-job.ts';
 import { App } from './App.tsx';
 import './console.ts';
 import { Fault } from './Fault.tsx';
-import { layBeside } from './state/beside.ts';
+import { second as besideNow, layBeside } from './state/beside.ts';
 import { tellFaults } from './state/fault.ts';
 import { keepFrom, placeFor, takeUp } from './state/left.ts';
 import { openNotebook } from './state/notebook.ts';
 import { asLeft, beginWith, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { DEMO_TITLES, openShelf } from './state/shelf.ts';
-import { load, type Note } from './state/store.ts';
+import { load, type Note, place } from './state/store.ts';
 import { recallSwatch } from './state/swatch.ts';
 import { beginWelcome } from './welcome/Welcome.tsx';
 import type { Setup } from './worker/messages.ts';
@@ -51,13 +51,13 @@ const noteOf =
 /** What was left here the last time; else the job that the page came with, or the demo. */
 async function begin(): Promise<void> {
   openShelf();
-  recallSwatch();
+  const photographed = recallSwatch();
   openNotebook();
   const [first, second] = broughtJobs();
-  const place = await placeFor(first ? JSON.stringify(broughtJobs()) : '');
+  const drawer = await placeFor(first ? JSON.stringify(broughtJobs()) : '');
   const brought = first ? setupOf(first) : null;
   const own = brought && ownMachine(brought.machine);
-  const isTakenUp = await takeUp(place);
+  const isTakenUp = await takeUp(drawer);
   if (!isTakenUp && first && brought) {
     const { machine, notes } = asLeft(own);
     const { title: name, about } = first;
@@ -68,8 +68,10 @@ async function begin(): Promise<void> {
     beginWelcome();
     await openDemo('marker', true);
   }
-  if (second) layBeside(setupOf(second), second.title);
-  keepFrom(place);
+  await photographed;
+  if (second && isTakenUp && besideNow.peek()) place.value = 'compare';
+  else if (second) layBeside(setupOf(second), second.title);
+  keepFrom(drawer);
 }
 
 tellFaults();

@@ -83,7 +83,7 @@ test(
     await settle(page);
     await go(page, 'Bench');
     expect(await said(page.getByLabel('Bench', { exact: true }))).toContain('my poplar plywood');
-    await go(page, 'After the burn');
+    await go(page, 'Notebook');
     const saveNotebook = page.getByRole('button', { name: 'Save the notebook as a file' });
     const notebook: Notebook = readNotebook(await jsonOf(await saving(saveNotebook)));
     expect(notebook.entries).toHaveLength(1);
@@ -115,7 +115,7 @@ test(
       );
     expect(await said(want)).toContain('What worked on my poplar plywood before:');
 
-    await go(page, 'After the burn');
+    await go(page, 'Notebook');
     await page.getByRole('button', { name: 'take square.nc of 2026-01-02 off the notebook' }).click();
     await expect.poll(() => page.locator('.notebook > li').count()).toBe(1);
     await drop(page, { 'bad.json': '{"notebook":"burns that were told of","entries":[{}]}', 'a.nc': SQUARE });

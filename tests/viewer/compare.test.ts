@@ -4,6 +4,7 @@ import {
   drop,
   expectStage,
   go,
+  kept,
   quickDemo,
   SLOW,
   SQUARE,
@@ -73,6 +74,19 @@ describe('compare', () => {
       expect(await own.getByLabel('speed of operation 2', { exact: true }).inputValue()).not.toBe('200');
       const saved = await saving(own.getByRole('button', { name: 'Save B as changed' }));
       expect(await textOf(saved)).toContain('F200');
+      // What was changed of B is gone back on like all else, and is there after a reload, and so is what lies beside.
+      const speedOfB = own.getByLabel('speed of operation 2 of B');
+      const undo = own.getByLabel('Compare', { exact: true }).getByRole('button', { name: 'undo' });
+      expect(await undo.getAttribute('title')).toBe('speed of operation 2 of B');
+      await undo.click();
+      await expect.poll(timeOf, { timeout: 60_000 }).toBe(before);
+      await own.keyboard.press('Control+Shift+Z');
+      await expect.poll(() => speedOfB.inputValue()).toBe('200');
+      await settle(own);
+      await kept(own);
+      await own.reload();
+      await own.locator('.compare-table').waitFor();
+      expect(await speedOfB.inputValue()).toBe('200');
       await drop(own, { 'bare.nc': SQUARE });
       await expect
         .poll(() => said(own.locator('.page')), { timeout: 60_000 })

@@ -65,8 +65,17 @@ describe('a step in words', () => {
     material: shippedMaterials.beech!,
     stock: { widthMm: 30, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 },
     changes: new Map(),
+    second: null,
+    secondChanges: new Map(),
   };
   const { stock } = bench;
+  const job = { name: 'b.nc', text: '' };
+  const second = {
+    setup: { ...bench, job, changes: [], cellMm: null },
+    title: 'b.nc',
+    follows: true,
+    followsBoard: true,
+  };
 
   test.each<[string, Partial<BenchState>]>([
     ['speed of operation 2', { changes: new Map([[2, { speedMmPerS: 10 }]]) }],
@@ -88,6 +97,12 @@ describe('a step in words', () => {
     ['the board', { stock: { ...stock!, thicknessMm: 3 } }],
     ['the board', { stock: null }],
     ['where the board lies', { stock: { ...stock!, xMm: 3 } }],
+    ['the second job', { second, secondChanges: new Map([[1, { passes: 2 }]]) }],
+    ['passes of operation 1 of B', { secondChanges: new Map([[1, { passes: 2 }]]) }],
+    [
+      'speed of operation 2, passes of operation 1 of B',
+      { changes: new Map([[2, { speedMmPerS: 10 }]]), secondChanges: new Map([[1, { passes: 2 }]]) },
+    ],
   ])('%s', (words, changed) => {
     const after = { ...bench, ...changed };
     expect(stepWords(bench, after)).toBe(words);

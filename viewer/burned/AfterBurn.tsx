@@ -9,7 +9,7 @@ export function AfterBurn() {
   const made = scene.value?.forecast;
   if (!setup.value) return null;
   return (
-    <article class="page" aria-label="After the burn">
+    <article class="page" aria-label="Notebook">
       <h1>After the burn</h1>
       <p class="under-title">
         <span>Every burn is a measurement.</span>

@@ -14,7 +14,7 @@ import { changes, loaded, lookAt, place, refuseJob, scene, setup, status, TEXELS
  */
 
 /** A second job laid beside the first. */
-interface Second {
+export interface Second {
   readonly setup: Setup;
   readonly title: string;
   /**

@@ -4,9 +4,11 @@ import { readMaterial } from '../../src/burn/material.ts';
 import { checkSettings, type Settings } from '../../src/change/change.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
+import { type Second, second, secondChanges } from './beside.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
 import { hexOf } from './notebook.ts';
 import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
+import { arePhotosBehind } from './swatch.ts';
 
 /**
  * What lies on the bench is there again at the next visit: the job with its changes, machine, wood and board. A page
@@ -23,6 +25,13 @@ interface Left {
   readonly changes: readonly (readonly [number, Settings])[];
 }
 
+/** The second job beside it, kept apart; null: there is none. */
+interface LeftBeside {
+  readonly atMs: number;
+  readonly second: (Second & { readonly changes: Left['changes'] }) | null;
+}
+const besideOf = (name: string): string => `${name} beside`;
+
 /** Why this browser keeps nothing from visit to visit; null: it does, as far as is known. */
 export const notKept = signal<string | null>(null);
 
@@ -31,11 +40,12 @@ const REST_MS = 150;
 let place = '';
 /** The job whose text lies there already. */
 let textOf: Setup['job'] | null = null;
+let textOfSecond: Setup['job'] | null = null;
 let waiting: ReturnType<typeof setTimeout> | undefined;
 /** The bench was changed, and has not been kept since. */
 const isBehind = signal(false);
 /** All that lies on the bench would be there again at the next visit. */
-export const isKept = computed(() => !isBehind.value && notKept.value === null);
+export const isKept = computed(() => !isBehind.value && !arePhotosBehind.value && notKept.value === null);
 
 /** The name under which a page that came with these jobs keeps what lies on its bench. */
 export async function placeFor(brought: string): Promise<string> {
@@ -47,9 +57,12 @@ export async function placeFor(brought: string): Promise<string> {
 /** Lays on the bench what was left there the last time; false: nothing was, or nothing that can be read. */
 export async function takeUp(name: string): Promise<boolean> {
   let left: Left | null = null;
+  let beside: LeftBeside['second'] = null;
   try {
     const { thing, text } = await fromDrawer(name);
     left = readLeft(thing, text);
+    const other = await fromDrawer(besideOf(name));
+    beside = readBeside(other.thing, other.text);
   } catch (error) {
     tellNotKept(error);
   }
@@ -63,6 +76,11 @@ export async function takeUp(name: string): Promise<boolean> {
     const at = setup.peek()!;
     setup.value = { ...left.setup, job: at.job, changes: [] };
     changes.value = new Map(left.changes);
+    if (!beside) return;
+    const { changes: changed, ...job } = beside;
+    second.value = job;
+    secondChanges.value = new Map(changed);
+    textOfSecond = job.setup.job;
   });
   return true;
 }
@@ -71,20 +89,34 @@ function readLeft(value: unknown, text: unknown): Left | null {
   if (typeof value !== 'object' || value === null || typeof text !== 'string') return null;
   try {
     const left = value as Left;
-    const checked = (of: Setup): Setup => ({
-      ...of,
-      job: { name: String(of.job.name), text },
-      machine: readMachine(of.machine),
-      material: readMaterial(of.material),
-      stock: of.stock && readStock(of.stock),
-      changes: [],
-    });
+    const checked = (of: Setup) => readSetup(of, text);
     for (const [, settings] of left.changes) checkSettings(settings);
     return { ...left, loaded: checked(left.loaded), setup: checked(left.setup) };
   } catch {
     return null; // kept by another version
   }
 }
+
+function readBeside(value: unknown, text: unknown): LeftBeside['second'] {
+  if (typeof value !== 'object' || value === null || typeof text !== 'string') return null;
+  try {
+    const { second: left } = value as LeftBeside;
+    if (left === null) return null;
+    for (const [, settings] of left.changes) checkSettings(settings);
+    return { ...left, title: String(left.title), setup: readSetup(left.setup, text) };
+  } catch {
+    return null; // kept by another version
+  }
+}
+
+const readSetup = (of: Setup, text: string): Setup => ({
+  ...of,
+  job: { name: String(of.job.name), text },
+  machine: readMachine(of.machine),
+  material: readMaterial(of.material),
+  stock: of.stock && readStock(of.stock),
+  changes: [],
+});
 
 function readStock(stock: Stock): Stock {
   const { widthMm, heightMm, thicknessMm, thicknessPlusMinusMm, xMm, yMm } = stock;
@@ -102,6 +134,8 @@ export function keepFrom(name: string): void {
     const at = setup.value;
     changes.value;
     title.value;
+    second.value;
+    secondChanges.value;
     // While a job is being laid down, its operations are not known yet.
     if (!at || !loaded.value || operations.value.length === 0) return;
     isBehind.value = true;
@@ -131,13 +165,30 @@ async function keep(): Promise<void> {
   try {
     await intoDrawer(place, left, first.job === textOf ? null : first.job.text);
     textOf = first.job;
+    const isSecondKept = await keepBeside();
     batch(() => {
       notKept.value = null;
-      if (setup.peek() === at) isBehind.value = false;
+      if (setup.peek() === at && isSecondKept) isBehind.value = false;
     });
   } catch (error) {
     tellNotKept(error);
   }
+}
+
+/** @returns whether what was kept is still what lies beside. */
+async function keepBeside(): Promise<boolean> {
+  const [now, by] = [second.peek(), secondChanges.peek()];
+  if (now || textOfSecond) {
+    const { setup: of } = now ?? {};
+    const left: LeftBeside = {
+      atMs: Date.now(),
+      second: now && of ? { ...now, setup: { ...of, job: { ...of.job, text: '' } }, changes: [...by] } : null,
+    };
+    const text = of?.job === textOfSecond ? null : (of?.job.text ?? '');
+    await intoDrawer(besideOf(place), left, text);
+    textOfSecond = of?.job ?? null;
+  }
+  return second.peek() === now && secondChanges.peek() === by;
 }
 
 function tellNotKept(error: unknown): void {

@@ -1,10 +1,13 @@
 import type { Settings } from '../../src/change/change.ts';
 import type { Setup } from '../worker/messages.ts';
+import type { Second } from './beside.ts';
 import { type Changes, changeList, WHOLE } from './changes.ts';
 
-/** All of the bench that can be changed there. */
+/** All of the bench that can be changed there, and of the second job beside it. */
 export interface BenchState extends Pick<Setup, 'machine' | 'material' | 'stock'> {
   readonly changes: Changes;
+  readonly second: Second | null;
+  readonly secondChanges: Changes;
 }
 
 const isSame = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b);
@@ -13,7 +16,9 @@ export const isSameBench = (a: BenchState, b: BenchState): boolean =>
   isSame(a.machine, b.machine) &&
   isSame(a.material, b.material) &&
   isSame(a.stock, b.stock) &&
-  isSame(changeList(a.changes), changeList(b.changes));
+  isSame(changeList(a.changes), changeList(b.changes)) &&
+  a.second === b.second &&
+  isSame(changeList(a.secondChanges), changeList(b.secondChanges));
 
 const SETTING_WORDS: Readonly<Record<keyof Settings, string>> = {
   speedMmPerS: 'speed',
@@ -37,15 +42,21 @@ export function stepWords(a: BenchState, b: BenchState): string {
   if (!isSame(a.machine, b.machine)) parts.push('the machine');
   if (!isSame(a.material, b.material)) parts.push('the wood');
   if (!isSame(a.stock, b.stock)) parts.push(boardWords(a, b));
-  const operations = [...new Set([...a.changes.keys(), ...b.changes.keys()])]
-    .map((n) => [n, keysApart(a.changes.get(n) ?? {}, b.changes.get(n) ?? {})] as const)
-    .filter(([, keys]) => keys.length > 0);
-  if (operations.length > 1) parts.push('settings of several operations');
-  for (const [n, keys] of operations.length === 1 ? operations : [])
-    parts.push(
-      `${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of ${n === WHOLE ? 'the job' : `operation ${n}`}`,
-    );
+  parts.push(...settingWords(a.changes, b.changes, ''));
+  if (a.second !== b.second) parts.push('the second job');
+  else parts.push(...settingWords(a.secondChanges, b.secondChanges, ' of B'));
   return parts.join(', ');
+}
+
+function settingWords(a: Changes, b: Changes, named: string): string[] {
+  const operations = [...new Set([...a.keys(), ...b.keys()])]
+    .map((n) => [n, keysApart(a.get(n) ?? {}, b.get(n) ?? {})] as const)
+    .filter(([, keys]) => keys.length > 0);
+  if (operations.length > 1) return [`settings of several operations${named}`];
+  return operations.map(
+    ([n, keys]) =>
+      `${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of ${n === WHOLE ? 'the job' : `operation ${n}`}${named}`,
+  );
 }
 
 const keysApart = (a: Settings, b: Settings): (keyof Settings)[] =>

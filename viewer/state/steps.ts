@@ -1,11 +1,14 @@
 import { batch, computed, effect, signal } from '@preact/signals';
 import type { Setup } from '../worker/messages.ts';
-import type { Changes } from './changes.ts';
+import { second, secondChanges } from './beside.ts';
 import { begun, bent, type History, redone, stepped, undone, withoutNothing } from './history.ts';
 import { type BenchState, isSameBench, stepWords } from './step-words.ts';
 import { changes, setup } from './store.ts';
 
-/** Undo and redo: every change of settings, machine, wood and board is a step; another job begins anew. */
+/**
+ * Undo and redo: every change of settings, machine, wood and board is a step, and so is every change of a second job;
+ * another job begins anew.
+ */
 
 const history = signal<History<BenchState> | null>(null);
 let of: Setup['job'] | null = null;
@@ -14,11 +17,14 @@ let stretch: 'none' | 'open' | 'begun' = 'none';
 
 effect(() => {
   const at = setup.value;
-  const by = changes.value;
+  const beside = { changes: changes.value, second: second.value, secondChanges: secondChanges.value };
   if (!at) return;
-  const now = stateOf(at, by);
+  const { machine, material, stock } = at;
+  const now: BenchState = { machine, material, stock, ...beside };
   const before = history.peek();
-  if (!before || of !== at.job) {
+  // A second job that comes before anything was changed belongs to what one began with.
+  const isBeginning = before?.past.length === 0 && before.now.second === null && now.second !== null;
+  if (!before || of !== at.job || isBeginning) {
     of = at.job;
     history.value = begun(now);
     return;
@@ -27,10 +33,6 @@ effect(() => {
   history.value = stretch === 'begun' ? bent(before, now) : stepped(before, now);
   if (stretch === 'open') stretch = 'begun';
 });
-
-function stateOf({ machine, material, stock }: Setup, by: Changes): BenchState {
-  return { machine, material, stock, changes: by };
-}
 
 /** From here on, until {@link endStretch}, all changes are one step. */
 export function beginStretch(): void {
@@ -63,10 +65,12 @@ function go(way: (history: History<BenchState>) => History<BenchState>): void {
   endStretch();
   const after = way(before);
   if (after === before) return;
-  const { changes: by, ...bench } = after.now;
+  const { machine, material, stock } = after.now;
   batch(() => {
     history.value = after;
-    setup.value = { ...at, ...bench };
-    changes.value = by;
+    setup.value = { ...at, machine, material, stock };
+    changes.value = after.now.changes;
+    second.value = after.now.second;
+    secondChanges.value = after.now.secondChanges;
   });
 }

@@ -1,7 +1,8 @@
-import { batch, signal } from '@preact/signals';
+import { batch, effect, signal } from '@preact/signals';
 import { InputError } from '../../src/errors.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { readSwatch, type Swatch } from '../../src/swatch/swatch.ts';
+import { fromDrawer, intoDrawer } from './drawer.ts';
 import { recall, remember } from './memory.ts';
 
 /** The swatch in hand: what it holds, and the photos of it as they were dropped. */
@@ -53,13 +54,63 @@ export function takeKey(text: string, name: string): void {
   takeSwatch(readSwatch(value, name));
 }
 
-/** The swatch that was in hand the last time. */
-export function recallSwatch(): void {
+/** The swatch that was in hand the last time, and its photos. */
+export async function recallSwatch(): Promise<void> {
   const kept = recall('swatch');
-  if (kept === null) return;
-  try {
-    swatch.value = readSwatch(kept);
-  } catch {
-    // Kept by another version: it is made anew, or its key is dropped in.
+  if (kept !== null) {
+    try {
+      swatch.value = readSwatch(kept);
+      await recallPhotos(swatch.value);
+    } catch {
+      // Kept by another version: it is made anew, or its key is dropped in.
+    }
   }
+  keepPhotos();
+}
+
+/** The photos lie in the drawer, beside the swatch that they are of. */
+interface LeftPhotos {
+  readonly atMs: number;
+  readonly of: string;
+  readonly photos: readonly Omit<SwatchPhoto, 'id'>[];
+}
+const PHOTOS = 'photos of the swatch';
+const wordsOf = (of: Swatch | null): string => JSON.stringify(of);
+
+/** There are photos that have not been kept for the next visit yet. */
+export const arePhotosBehind = signal(false);
+/** This browser does not keep photos from visit to visit. */
+export const arePhotosLost = signal(false);
+
+async function recallPhotos(of: Swatch): Promise<void> {
+  const { thing } = await fromDrawer(PHOTOS);
+  const left = thing as LeftPhotos | undefined;
+  // What was dropped meanwhile goes before.
+  if (left?.of !== wordsOf(of) || photos.peek().length > 0) return;
+  photos.value = left.photos
+    .filter(({ file }) => file instanceof File)
+    .map(({ file, corners, white }) => ({ id: ++ids, file, corners, white }));
+}
+
+/** From here on the photos are kept, each time they or what is shown on them changes. */
+function keepPhotos(): void {
+  let now = photos.peek();
+  effect(() => {
+    if (now === photos.value) return;
+    now = photos.value;
+    arePhotosBehind.value = true;
+    void keepThese(now);
+  });
+}
+
+async function keepThese(these: readonly SwatchPhoto[]): Promise<void> {
+  const left = these.map(({ file, corners, white }) => ({ file, corners, white }));
+  const thing: LeftPhotos = { atMs: Date.now(), of: wordsOf(swatch.peek()), photos: left };
+  try {
+    await intoDrawer(PHOTOS, thing, null);
+    arePhotosLost.value = false;
+  } catch {
+    arePhotosLost.value = true;
+  }
+  if (photos.peek() === these) arePhotosBehind.value = false;
 }

@@ -6,7 +6,14 @@ import { codeWords, photoWords } from '../../src/swatch/fit/words.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
 import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
-import { addPhotos, changePhoto, dropPhoto, photos, type SwatchPhoto } from '../state/swatch.ts';
+import {
+  addPhotos,
+  arePhotosLost,
+  changePhoto,
+  dropPhoto,
+  photos,
+  type SwatchPhoto,
+} from '../state/swatch.ts';
 import { Kept } from '../words/Kept.tsx';
 import { runErrand } from '../worker/errand.ts';
 
@@ -35,6 +42,11 @@ export function Photos({ swatch }: { readonly swatch: Swatch }) {
         . It stays on this computer. Several photos of the swatch{' '}
         {swatch.code ? <b>{swatch.code.text}</b> : null} are one fit.
       </p>
+      {arePhotosLost.value ? (
+        <p class="quiet" role="status">
+          This browser does not keep photos from visit to visit: after the next one they are dropped in again.
+        </p>
+      ) : null}
       {photos.value.map((photo) => (
         <OnePhoto key={photo.id} photo={photo} swatch={swatch} />
       ))}
