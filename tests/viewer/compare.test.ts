@@ -163,6 +163,13 @@ describe('from comparison to comparison', () => {
       expect(await said(own.locator('.lead'))).toContain('B, square.nc');
       await go(own, 'Bench');
       expect(await own.getByLabel('power of operation 1').inputValue()).toBe('20');
+      // Two at once, even while comparing: neither is passed over, and it is said which lies where.
+      await go(own, 'Compare');
+      await drop(own, { 'one.nc': SQUARE, 'two.nc': SQUARE.replace('S300', 'S200') });
+      await expect
+        .poll(() => said(own.locator('.page')), { timeout: 60_000 })
+        .toContain('Two jobs came together: one.nc lies on the bench, two.nc beside it.');
+      expect(await said(own.locator('.lead'))).toMatch(/A, one\.nc.*B, two\.nc/s);
     },
     SLOW,
   );

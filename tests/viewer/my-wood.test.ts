@@ -93,6 +93,12 @@ describe('my wood', () => {
       expect(fitted.first_mark_j_mm2.value).toBeCloseTo(same.first_mark_j_mm2.value, 2);
       expect(fitted.full_char_j_mm2.value).toBeCloseTo(same.full_char_j_mm2.value, 2);
 
+      const drawn = PNG.sync.read(
+        Buffer.from(await textOf(await saving(page.getByRole('button', { name: 'fit.png' }))), 'latin1'),
+      );
+      const theirs = PNG.sync.read(readFileSync(place.path('fit.png')));
+      expect([drawn.width, drawn.height]).toEqual([theirs.width, theirs.height]);
+
       const shots = process.env.CHARCAST_SHOTS;
       if (shots) await own.screenshot({ path: join(shots, 'wood.png') });
       await own.getByRole('button', { name: 'Put it on the bench and on the shelf' }).click();
@@ -102,6 +108,10 @@ describe('my wood', () => {
       await own.reload();
       await settle(own);
       expect(await own.getByLabel('Wood', { exact: true }).inputValue()).toBe('shed poplar');
+      // The photo is there again, with the paper as it was shown.
+      await go(own, 'My wood');
+      await own.getByRole('button', { name: 'take photo.png away' }).waitFor();
+      await own.getByRole('button', { name: 'show the white paper again' }).waitFor();
       await own.context().close();
     },
     2 * SLOW,

@@ -181,6 +181,7 @@ function OnWhat({ a, b }: { readonly a: Scene; readonly b: Scene }) {
         </span>
       ))}
       {givenToSecond.value ? <span class="line">{givenToSecond.value}</span> : null}
+      {second.value?.note ? <span class="line">{second.value.note}</span> : null}
     </p>
   );
 }

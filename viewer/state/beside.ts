@@ -24,6 +24,8 @@ export interface Second {
   readonly follows: boolean;
   /** The same of the board; it follows as well where it came with none. */
   readonly followsBoard: boolean;
+  /** How it came to lie there, where that needs saying. */
+  readonly note?: string;
 }
 
 /** The second job; null: the bench's own job as written takes its place. */
@@ -97,7 +99,7 @@ effect(() => {
           besideWorking.value = false;
           if (next) {
             coming.value = null;
-            refuseJob(refusal, next.setup, (given) => layBeside(given, next.title));
+            refuseJob(refusal, next.setup, (given) => layBeside(given, next.title, next.note));
           } else status.value = { kind: 'refused', ...refusal };
         }),
     },
@@ -105,13 +107,19 @@ effect(() => {
 });
 
 /** Lays a second job beside the first, once it has been forecast, and opens Compare. */
-export function layBeside(next: Setup, name: string): void {
+export function layBeside(next: Setup, name: string, note?: string): void {
   const isAsFirst = (of: (setup: Setup) => unknown) =>
     [setup.peek(), loaded.peek()].some((first) => first !== null && isSame(of(first), of(next)));
   const follows = isAsFirst(benchOf);
   const followsBoard = next.stock === null || isAsFirst(({ stock }) => stock);
   batch(() => {
-    coming.value = { setup: next, title: name, follows, followsBoard };
+    coming.value = {
+      setup: next,
+      title: name,
+      follows,
+      followsBoard,
+      ...(note === undefined ? {} : { note }),
+    };
     place.value = 'compare';
   });
 }

@@ -7,7 +7,7 @@ import type { Machine } from '../../src/machine/profile.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { latin1Of } from '../../src/recognise/latin1.ts';
-import type { Setup } from '../worker/messages.ts';
+import type { JobText, Setup } from '../worker/messages.ts';
 import { addNotebook } from './notebook.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { layOut } from './several.ts';
@@ -55,6 +55,9 @@ async function readText(file: File): Promise<string> {
   return latin1Of(await bytesOf(file));
 }
 
+/** Lays a second job beside the first; the note says how it came to that. */
+type LayBeside = (next: Setup, name: string, note?: string) => void;
+
 /**
  * Opens dropped or picked files: profiles (JSON) first, then the job, which takes the place of the one on the bench
  * once it has been forecast. A second job goes `beside`, as all do where `onlyBeside` says so. Nothing leaves the
@@ -62,7 +65,7 @@ async function readText(file: File): Promise<string> {
  */
 export async function openFiles(
   files: readonly File[],
-  beside: (next: Setup, name: string) => void,
+  beside: LayBeside,
   onlyBeside = false,
 ): Promise<void> {
   trouble.value = null;
@@ -91,7 +94,7 @@ export async function openFiles(
       layOut(read.map((job) => ({ ...benchOf(now?.stock ?? null), job })));
       return;
     }
-    const [first, second] = onlyBeside && now ? [undefined, read[0]] : read;
+    const [first, second] = onlyBeside && now && read.length === 1 ? [undefined, read[0]] : read;
     if (first) {
       const next: Setup = { ...benchOf(null), job: first };
       const isLaid = await load(next, {
@@ -108,12 +111,15 @@ export async function openFiles(
       if (wood) setWood(wood);
     }
     // A dropped job comes without a board: it is given the bench's.
-    if (second) beside({ ...benchOf(null), job: second }, second.name);
+    if (second) beside({ ...benchOf(null), job: second }, second.name, first && together(first, second));
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     refuseFile(error.toString(), title.peek() || null);
   }
 }
+
+const together = (first: JobText, second: JobText): string =>
+  `Two jobs came together: ${first.name} lies on the bench, ${second.name} beside it. More than two make a table.`;
 
 /** What reads a listing is fetched with the first one. */
 const fromListing = async (text: string): Promise<Machine> =>
@@ -192,7 +198,7 @@ function isProfile(kind: string | undefined, name: string): boolean {
 }
 
 /** Lets the person pick files; `onlyBeside`: the first job, too, goes beside the one on the bench. */
-export function pickFiles(beside: (next: Setup, name: string) => void, onlyBeside = false): void {
+export function pickFiles(beside: LayBeside, onlyBeside = false): void {
   const input = document.createElement('input');
   input.type = 'file';
   input.multiple = true;

@@ -75,7 +75,8 @@ interface LeftPhotos {
   readonly photos: readonly Omit<SwatchPhoto, 'id'>[];
 }
 const PHOTOS = 'photos of the swatch';
-const wordsOf = (of: Swatch | null): string => JSON.stringify(of);
+/** A key by its fields in their own order, as it is read back. */
+const wordsOf = (of: Swatch | null): string => JSON.stringify(of && readSwatch(of));
 
 /** There are photos that have not been kept for the next visit yet. */
 export const arePhotosBehind = signal(false);

@@ -2,7 +2,7 @@ import type { Forecast } from '../../src/forecast.ts';
 import { forecastPage } from '../../src/page/forecast-page.ts';
 import { burnPictureOf, dosePictureOf } from '../../src/picture/of-forecast.ts';
 import type { Picture } from '../../src/picture/picture.ts';
-import { dataUriOf, pngOf, withDrawings } from './draw-pictures.ts';
+import { dataUriOf, pngOf, withDrawings } from '../words/draw-pictures.ts';
 
 const burnOf = (made: Forecast, title: string) => withDrawings((draw) => burnPictureOf(made, title, draw));
 const doseOf = (made: Forecast, title: string) => withDrawings((draw) => dosePictureOf(made, title, draw));

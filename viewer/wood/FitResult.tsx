@@ -7,10 +7,11 @@ import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
 import { viewOf } from '../learn/gantry.ts';
 import { Burned } from '../machine/Burned.tsx';
-import { downloadJson } from '../state/download.ts';
+import { downloadBlob, downloadJson } from '../state/download.ts';
 import { keepWoodOnShelf } from '../state/shelf.ts';
 import { fineCellMm, scene, setup, setWood, wished } from '../state/store.ts';
 import { photos } from '../state/swatch.ts';
+import { trouble } from '../state/trouble.ts';
 import { jsonNameOf } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
 import { FitChart } from './FitChart.tsx';
@@ -172,12 +173,29 @@ function Told({ fit, swatch }: { readonly fit: SwatchFit; readonly swatch: Swatc
         <button type="button" class="press" onClick={() => downloadJson(jsonNameOf(material.name), material)}>
           Save it as a file
         </button>
+        <button type="button" class="press" onClick={() => void saveFitPicture(fit, swatch)}>
+          fit.png
+        </button>
       </p>
       <p class="quiet" role="status">
         {kept}
       </p>
     </>
   );
+}
+
+/** The picture of the fit that `charcast fit` writes. */
+async function saveFitPicture(fit: SwatchFit, swatch: Swatch): Promise<void> {
+  try {
+    const { fitPng } = await import('./fit-png.ts');
+    const about = photos.peek().map(({ file }) => file.name);
+    downloadBlob('fit.png', await fitPng(fit, swatch, about.join(', ')));
+  } catch (error) {
+    trouble.value = {
+      what: 'fit.png was not made',
+      sentence: error instanceof Error ? error.message : String(error),
+    };
+  }
 }
 
 /** The job on the bench, in the wood as it was taken for and as it is now known. */

@@ -1,7 +1,7 @@
 import type { DrawSvg, Picture } from '../../src/picture/picture.ts';
 import { textWidthPx } from '../../src/picture/text.ts';
 import { latin1Of } from '../../src/recognise/latin1.ts';
-import { imageOf } from '../words/draw-on.ts';
+import { imageOf } from './draw-on.ts';
 
 /** A browser draws an SVG only in its own time, a picture wants it at once: so it is painted twice. */
 
