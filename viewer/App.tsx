@@ -53,7 +53,10 @@ export function App() {
     };
   }, []);
   useSignalEffect(() => {
-    document.documentElement.dataset.place = place.value;
+    const { dataset } = document.documentElement;
+    // On a phone the whole page scrolls, and another place is read from its beginning.
+    if (dataset.place !== undefined && dataset.place !== place.value) window.scrollTo(0, 0);
+    dataset.place = place.value;
     void fetchPlace(place.value);
   });
   const Fetched = fetched.value[place.value] ?? null;
