@@ -119,7 +119,7 @@ test(
     expect(await said(want)).toContain('What worked on my poplar plywood before:');
 
     await go(page, 'Notebook');
-    await page.getByRole('button', { name: 'take square.nc of 2026-01-02 off the notebook' }).click();
+    await page.getByRole('button', { name: 'take it off: square.nc of 2026-01-02' }).click();
     await expect.poll(() => page.locator('.notebook > li').count()).toBe(1);
     await drop(page, { 'bad.json': '{"notebook":"burns that were told of","entries":[{}]}', 'a.nc': SQUARE });
     await page.locator('.trouble').waitFor();

@@ -3,6 +3,7 @@ import { createRequire } from 'node:module';
 import type { AxeResults } from 'axe-core';
 import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
+import { emptyNotebook, type Notebook } from '../../src/outcome/notebook.ts';
 import { drop, go, quickDemo, SLOW, SQUARE, settle, useWorld } from './world.ts';
 
 /** Every place of the page, light and dark, by an accessibility checker that is not ours. */
@@ -27,6 +28,24 @@ async function everySchemeOf(own: Page, what: string): Promise<void> {
   }
 }
 
+/** One burn that was told of. */
+const NOTEBOOK: Notebook = {
+  ...emptyNotebook(),
+  entries: [
+    {
+      date: '2026-05-01',
+      job: 'marker.nc',
+      job_hash: '',
+      machine: 'bench gantry',
+      wood: 'poplar plywood',
+      learned_as: null,
+      board_mm: null,
+      operations: [],
+      picture: null,
+    },
+  ],
+};
+
 const PLACES = [
   'Bench',
   'Speed and power',
@@ -49,7 +68,11 @@ describe('an accessibility checker finds nothing', () => {
       for (const place of PLACES) {
         await go(own, place);
         await own.waitForTimeout(300);
-        if (place === 'Notebook') await own.getByLabel('how operation 1 turned out').selectOption('tone');
+        if (place === 'Notebook') {
+          await own.getByLabel('how operation 1 turned out').selectOption('tone');
+          await drop(own, { 'notebook.json': JSON.stringify(NOTEBOOK) });
+          await own.locator('.notebook > li').waitFor();
+        }
         await everySchemeOf(own, place);
       }
       await own.context().close();

@@ -104,7 +104,7 @@ function NotebookEntry({ entry, onTakeOff }: NotebookEntryProps) {
         <button
           type="button"
           class="link"
-          aria-label={`take ${entry.job} of ${entry.date} off the notebook`}
+          aria-label={`take it off: ${entry.job} of ${entry.date}`}
           onClick={onTakeOff}
         >
           take it off
