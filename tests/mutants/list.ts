@@ -251,20 +251,14 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   'src/burn/need.ts': {
     tests: ['burn/constants'],
     lines: [
-      [
-        'Math.log(wavelengthNm / below.wavelength_nm) / span',
-        '(wavelengthNm / below.wavelength_nm - 1) / span',
-      ],
-      ['(own.absorptance / beam.absorptance) *', ''],
+      ['Math.log(wavelengthNm / from) / span', '(wavelengthNm / from - 1) / span'],
+      ['(absorptanceBy(material, own) / absorptance) *', ''],
       ['need.bySqrtS * Math.sqrt(dwellS);', 'need.bySqrtS * dwellS;'],
       [
-        'conducted / (beam.absorptance * material.full_char_j_mm2.value)',
+        'conducted / (absorptance * material.full_char_j_mm2.value)',
         'conducted / material.full_char_j_mm2.value',
       ],
-      [
-        'Math.exp(mix(Math.log(below.depth_mm.value), Math.log(above.depth_mm.value)))',
-        'mix(below.depth_mm.value, above.depth_mm.value)',
-      ],
+      ['from * (to / from) ** part', 'from + (to - from) * part'],
     ],
   },
   'src/burn/tone.ts': {
