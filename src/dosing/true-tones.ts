@@ -4,6 +4,7 @@ import type { Changed } from '../change/changed.ts';
 import type { ToneWish } from '../compare/tone-wish.ts';
 import { InputError } from '../errors.ts';
 import { burnOfProgram, type ForecastSetup } from '../forecast.ts';
+import { planMotion } from '../motion/plan.ts';
 import { lightnessTable, stripLightness } from './footprints.ts';
 import { pictureRows, type Strips, type Wish } from './picture-rows.ts';
 import { startPowers } from './strip-power.ts';
@@ -24,8 +25,12 @@ export interface TrueTones extends ToneWish {
   readonly addedMoves: number;
 }
 
-/** Forecasts by which the answer is corrected, after the first guess. */
+/** Corrections after the first guess, at most … */
 const ROUNDS = 4;
+/** … and none where the mean error is this small, far less than one sees side by side, … */
+const NEAR_ENOUGH_L = 0.3;
+/** … or falls by less than this part of itself: what is left the laser cannot do. */
+const LEAST_GAIN = 0.1;
 
 /**
  * Finds the S of each piece of the rows so that the forecast lightness is proportional to what their S meant as darkness,
@@ -45,24 +50,32 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
     );
   const { split, strips, operations } = pictureRows(changed, machine, material, wish);
   const look = looker(split, strips, material);
-  const burnOf = (s: Float64Array) => burnOfProgram(withPower(split.program, s), setup);
-  const seenOf = (s: Float64Array) => look(burnOf(s));
+  const motion = planMotion(split.program, machine);
+  const burnOf = (s: Float64Array) => burnOfProgram(withPower(split.program, s), setup, motion);
 
-  const before = seenOf(split.program.moves.s);
-  const powers = startPowers(split.program, strips, machine, material);
+  const before = errorsOf(look(burnOf(split.program.moves.s)), strips);
+  const powers = startPowers(motion, strips, machine, material);
   let s = powers.s();
-  for (let round = 0; round < ROUNDS; round++) {
-    powers.correct(seenOf(s));
+  let burn = burnOf(s);
+  let seen = look(burn);
+  let after = errorsOf(seen, strips);
+  let gain = 1;
+  for (let round = 0; round < ROUNDS && after.meanDeltaL > NEAR_ENOUGH_L && gain > LEAST_GAIN; round++) {
+    const last = after;
+    powers.correct(seen);
     s = powers.s();
+    burn = burnOf(s);
+    seen = look(burn);
+    after = errorsOf(seen, strips);
+    gain = 1 - after.meanDeltaL / last.meanDeltaL;
   }
-  const burn = burnOf(s);
   return {
     changed: { ...split, program: { ...withPower(split.program, s), followsSpeed: true } },
     strips,
     burn,
     operations: operations.map(({ n }) => n),
-    before: errorsOf(before, strips),
-    after: errorsOf(look(burn), strips),
+    before,
+    after,
     ...powers.limits(),
     addedMoves: split.program.moves.count - program.moves.count,
   };
