@@ -10,7 +10,9 @@ export type Join = 'straight' | 'soft';
 
 /**
  * Brings a grid to the pixels of a view, y flipped once here. Cells smaller than two pixels are averaged by
- * area; larger ones are joined. Both keep the total: Σ value × area is the same before and after, as far as
+ * area, where they are smaller than a pixel after they have been evened over a pixel's width: of rows about as far apart
+ * as pixels the mean over a pixel alone leaves so much that they beat into bands that are not there. Larger ones are
+ * joined. Both keep the total: Σ value × area is the same before and after, as far as
  * the view covers the grid. What the grid does not cover is 0.
  *
  * One pass over the rows in sight, in order; memory beside the result: one row.
@@ -58,7 +60,9 @@ interface Reaches {
 function reaches(cells: number, startCell: number, pxPerCell: number, pixels: number, join: Join): Reaches {
   const magnified = pxPerCell >= 2;
   const step = 1 / pxPerCell;
-  const span = magnified ? 3 : Math.ceil(step - 1e-9) + 1;
+  // Half the width over which cells are evened.
+  const half = pxPerCell < SHRUNK ? step / 2 : 0;
+  const span = magnified ? 3 : Math.ceil(step + 2 * half - 1e-9) + 1;
   const taps = Math.min(cells, span);
   const first = new Int32Array(pixels);
   const weights = new Float32Array(pixels * taps);
@@ -68,23 +72,42 @@ function reaches(cells: number, startCell: number, pxPerCell: number, pixels: nu
     const from = snapped(startCell + p * step);
     const to = snapped(startCell + (p + 1) * step);
     const middle = (from + to) / 2;
-    const wished = magnified ? Math.floor(middle) - 1 : Math.floor(from);
+    const wished = magnified ? Math.floor(middle) - 1 : Math.floor(snapped(from - half));
     first[p] = Math.min(Math.max(wished, 0), cells - taps);
     const covered = (Math.min(to, cells) - Math.max(from, 0)) * pxPerCell;
     if (covered <= 0) continue;
+    const [low, high] = [Math.max(from, 0), Math.min(to, cells)];
     for (let cell = wished; cell < wished + span; cell++) {
-      const inside = Math.min(Math.max(cell, 0), cells - 1);
-      if (!magnified && inside !== cell) continue;
+      const inside = mirrored(cell, cells);
+      if (!magnified && half === 0 && inside !== cell) continue;
       const share = magnified
         ? covered * joint(cell + 0.5 - middle, join)
-        : Math.max(0, Math.min(cell + 1, to) - Math.max(cell, from)) * pxPerCell;
-      // Past the rim a joint goes on with the rim's own value.
-      weights[p * taps + inside - first[p]!]! += share;
+        : half === 0
+          ? Math.max(0, Math.min(cell + 1, to) - Math.max(cell, from)) * pxPerCell
+          : pxPerCell * pxPerCell * (evened(cell + 1, low, high, half) - evened(cell, low, high, half));
+      // Past the rim both go on with what lies before it.
+      const at = magnified ? Math.min(Math.max(cell, 0), cells - 1) : inside;
+      if (at >= first[p]! && at < first[p]! + taps) weights[p * taps + at - first[p]!]! += share;
     }
     firstCell = Math.min(firstCell, first[p]!);
     endCell = Math.max(endCell, first[p]! + taps);
   }
   return { taps, first, weights, firstCell, endCell };
+}
+
+/** Where pixels hold more than a cell, which they do for sure from here on. */
+const SHRUNK = 0.9;
+
+/** What a value at every place up to u gives an area from a to b, once it has been evened over ±half. */
+function evened(u: number, a: number, b: number, half: number): number {
+  const rise = (t: number): number => (t > 0 ? (t * t) / 2 : 0);
+  return rise(u - a + half) - rise(u - a - half) - rise(u - b + half) + rise(u - b - half);
+}
+
+/** The cell that stands for one beyond the rim, as in a mirror there. */
+function mirrored(cell: number, cells: number): number {
+  const at = ((cell % (2 * cells)) + 2 * cells) % (2 * cells);
+  return at < cells ? at : 2 * cells - 1 - at;
 }
 
 /** A pixel's edge that lies on a cell's edge but for rounding is put on it, lest it reach one cell too far. */
