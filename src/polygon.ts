@@ -29,3 +29,13 @@ export function depthInside(polygon: Polygon, xMm: number, yMm: number): number 
   }
   return (isInside ? 1 : -1) * Math.sqrt(nearest);
 }
+
+/** Where an outline crosses a height, from left to right, mm. */
+export function crossingsAt(outline: Polygon, yMm: number): number[] {
+  const crossings: number[] = [];
+  outline.forEach(([x0, y0], k) => {
+    const [x1, y1] = outline[(k + 1) % outline.length]!;
+    if (y0 > yMm !== y1 > yMm) crossings.push(x0 + ((yMm - y0) / (y1 - y0)) * (x1 - x0));
+  });
+  return crossings.sort((a, b) => a - b);
+}

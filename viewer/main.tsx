@@ -16,6 +16,7 @@ import { App } from './App.tsx';
 import './console.ts';
 import { Fault } from './Fault.tsx';
 import { second as besideNow, layBeside } from './state/beside.ts';
+import { broughtFace, face } from './state/face.ts';
 import { tellFaults } from './state/fault.ts';
 import { keepFrom, placeFor, takeUp } from './state/left.ts';
 import { openNotebook } from './state/notebook.ts';
@@ -68,6 +69,7 @@ async function begin(): Promise<void> {
     beginWelcome();
     await openDemo('marker', true);
   }
+  if (first?.face) face.value = await broughtFace(first.face);
   await photographed;
   if (second && isTakenUp && besideNow.peek()) place.value = 'compare';
   else if (second) layBeside(setupOf(second), second.title);

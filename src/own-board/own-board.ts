@@ -40,12 +40,13 @@ const FACE_PIXELS = 4_000_000;
  * Finds a board on a flat photo, and how it looks.
  * @throws {InputError} where it is not found.
  */
-export function ownBoard(flat: FlatPhoto, givens: BoardGivens): OwnBoard {
-  const map = flat.at(givens.thicknessMm ?? 0);
-  const outline = findOutline(flat.photo, map, givens.onMm).map(
-    ([x, y]) => [hundredth(x), hundredth(y)] as const,
-  );
-  return { stock: stockWithin(outline, givens), face: faceOf(flat, outline, givens.thicknessMm ?? 0) };
+export const ownBoard = (flat: FlatPhoto, givens: BoardGivens): OwnBoard =>
+  boardWithin(flat, findOutline(flat.photo, flat.at(givens.thicknessMm ?? 0), givens.onMm), givens);
+
+/** A board whose outline is known, and how it looks on the photo. */
+export function boardWithin(flat: FlatPhoto, outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): OwnBoard {
+  const plain = outline.map(([x, y]) => [hundredth(x), hundredth(y)] as const);
+  return { stock: stockWithin(plain, givens), face: faceOf(flat, plain, givens.thicknessMm ?? 0) };
 }
 
 const hundredth = (mm: number): number => Math.round(mm * 100) / 100;
@@ -58,7 +59,7 @@ const boundsOf = (outline: Polygon): Bounds => ({
 });
 
 /** The board as a forecast takes it: its outline, and the rectangle around that. */
-export function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): Stock {
+function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): Stock {
   const { minXMm, minYMm, maxXMm, maxYMm } = boundsOf(outline);
   return {
     widthMm: hundredth(maxXMm - minXMm),
@@ -73,7 +74,7 @@ export function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>)
 }
 
 /** How a board of this outline looks from above. */
-export function faceOf(flat: FlatPhoto, outline: Polygon, heightMm: number): BoardFace {
+function faceOf(flat: FlatPhoto, outline: Polygon, heightMm: number): BoardFace {
   const plan = planOver(flat.photo, flat.at(heightMm), boundsOf(outline), FACE_PIXELS);
   const { light, ...frame } = plan;
   return { ...frame, rgb: Uint8Array.from(light, (each) => (each > 0 ? codedOf(each) : 0)), outline };

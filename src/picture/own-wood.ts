@@ -1,5 +1,5 @@
 import type { BoardFace } from '../own-board/own-board.ts';
-import type { Polygon } from '../polygon.ts';
+import { crossingsAt } from '../polygon.ts';
 import type { View } from './view.ts';
 
 /** The bed beside a board, as quiet as the paper around it. */
@@ -42,16 +42,6 @@ export function paintOwnWood(
       data[to + 3] = 255;
     }
   }
-}
-
-/** Where an outline crosses a height, from left to right, mm. */
-function crossingsAt(outline: Polygon, yMm: number): number[] {
-  const crossings: number[] = [];
-  outline.forEach(([x0, y0], k) => {
-    const [x1, y1] = outline[(k + 1) % outline.length]!;
-    if (y0 > yMm !== y1 > yMm) crossings.push(x0 + ((yMm - y0) / (y1 - y0)) * (x1 - x0));
-  });
-  return crossings.sort((a, b) => a - b);
 }
 
 /** The photo's colour at a place, by straight lines between its pixels. */

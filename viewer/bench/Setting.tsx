@@ -8,6 +8,7 @@ import { Choice } from './Choice.tsx';
 import { LaidSentence } from './Laid.tsx';
 import { acceleration, MachineField, POWER, spotWidth } from './MachineField.tsx';
 import { NumberField } from './NumberField.tsx';
+import { OwnBoard } from './OwnBoard.tsx';
 
 /** The machine, read as a sentence. */
 export function MachineSentence() {
@@ -205,7 +206,8 @@ export function WoodSentence() {
         ) : null}
       </p>
       {stock ? <LaidSentence /> : null}
-      {stock && (stock.xMm !== home.xMm || stock.yMm !== home.yMm) ? (
+      <OwnBoard />
+      {stock && !stock.outline && (stock.xMm !== home.xMm || stock.yMm !== home.yMm) ? (
         <p class="aside">
           To burn it so, lay the board with its lower left corner at x {shownNumber(stock.xMm, 5)}, y{' '}
           {shownNumber(stock.yMm, 5)} mm of the machine; the file stays as it is.

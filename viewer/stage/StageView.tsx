@@ -3,6 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { heldAround } from '../../src/parts/held.ts';
 import { comparing, difference, pair, pairMoments } from '../state/beside.ts';
 import { frameS, pace, playing, tS } from '../state/clock.ts';
+import { shownFace } from '../state/face.ts';
 import { dragged, letGo, moveJob, placing, turnJob } from '../state/placing.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
 import type { Moments } from '../time/moments.ts';
@@ -10,7 +11,6 @@ import { Divider } from './Divider.tsx';
 import { FindingPins } from './FindingPins.tsx';
 import { HeadTag } from './HeadTag.tsx';
 import { stageHere } from './here.ts';
-import { Legend } from './Legend.tsx';
 import { Loose } from './Loose.tsx';
 import { heldNow, heldShown, lift, lifted, liftedPart, turnOver } from './lifting.ts';
 import { PointTag } from './PointTag.tsx';
@@ -99,6 +99,7 @@ export function StageView() {
     stageHere.value?.lift(liftedPart.value, lifted.value?.isTurned ?? false, still);
   });
   useSignalEffect(() => stageHere.value?.showHeld(heldShown.value));
+  useSignalEffect(() => stageHere.value?.setFace(shownFace.value));
   useSignalEffect(() => stageHere.value?.setView(view.value));
   useSignalEffect(() => stageHere.value?.showTravel(showTravel.value));
   useSignalEffect(() => {
@@ -203,7 +204,6 @@ export function StageView() {
       <Divider />
       <Loose />
       <ViewWords />
-      <Legend />
     </div>
   );
 }

@@ -1,5 +1,6 @@
 import { comparing } from '../state/beside.ts';
 import { flat, lookAt, showTravel, type View, view } from '../state/store.ts';
+import { Legend } from './Legend.tsx';
 
 export const VIEWS: readonly (readonly [View, string])[] = [
   ['burn', 'as burned'],
@@ -11,10 +12,11 @@ export const VIEWS: readonly (readonly [View, string])[] = [
   ['sure', 'how sure'],
 ];
 
-/** What the wood shows, as a line of words. */
+/** What the wood shows, as a line of words, under the scale of its colours: the stage keeps clear of both. */
 export function ViewWords() {
   return (
     <div class="view-words">
+      <Legend />
       <div role="radiogroup" aria-label="What the wood shows">
         {VIEWS.map(([key, words], k) => (
           <label key={key} class={view.value === key ? 'on' : ''}>

@@ -15,6 +15,8 @@ import {
 } from 'three';
 import { type Bounds, cellAt, grownBounds, holdsPoint } from '../../src/grid.ts';
 import { greatestOf, leastOf } from '../../src/lists.ts';
+import type { BoardFace } from '../../src/own-board/own-board.ts';
+import type { Polygon } from '../../src/polygon.ts';
 import type { View } from '../state/store.ts';
 import { DOSE_OCTAVES, doseCode } from '../worker/dose-code.ts';
 import type { Scene } from '../worker/messages.ts';
@@ -25,6 +27,7 @@ import { plyMm } from './plies.ts';
 import { type Gaze, netOver, reliefOf } from './relief.ts';
 import { MOST_RANGE, sureRow } from './sure-map.ts';
 import {
+  faceTexture,
   fallTexture,
   grainTexture,
   layerTexture,
@@ -86,7 +89,14 @@ export class Board {
   readonly #liftedWalls: Mesh<BufferGeometry, ShaderMaterial>;
   readonly #anisotropy: number;
   readonly #copies: Copies;
-  #look: Look = { view: 0, isRough: false, isUnderWay: false, isCut: false, hasPieces: false };
+  #look: Look = {
+    view: 0,
+    isRough: false,
+    isUnderWay: false,
+    isCut: false,
+    hasPieces: false,
+    hasFace: false,
+  };
   readonly #woods = new Map<string, ShaderMaterial>();
   readonly #held: ShaderMaterial['uniforms'];
   /** The net at rest, and while things move on a slow card; each with what it was woven for, '' for nothing. */
@@ -99,6 +109,7 @@ export class Board {
   /** Before anything has come free, no wall is seen: they would shine through the wood's finest gaps. */
   #firstFreeS = Infinity;
   #whole: Bounds | null = null;
+  #face: BoardFace | null = null;
   #grainKey = '';
   #views = new Map<View, DataTexture>();
   readonly uniforms = {
@@ -111,6 +122,9 @@ export class Board {
     uWood: { value: null as Texture | null },
     uMap: { value: null as Texture | null },
     uPicture: { value: null as Texture | null },
+    uFace: { value: null as Texture | null },
+    uFaceFrom: { value: new Vector2(0, 0) },
+    uFaceSize: { value: new Vector2(1, 1) },
     uShift: { value: new Vector2(0, 0) },
     uSurfaceFrom: { value: new Vector2(0, 0) },
     uSurfaceSize: { value: new Vector2(1, 1) },
@@ -274,8 +288,35 @@ export class Board {
     this.#whole = whole;
     this.uniforms.uWholeFrom.value.set(whole.minXMm, whole.minYMm);
     this.uniforms.uWholeSize.value.set(whole.maxXMm - whole.minXMm, whole.maxYMm - whole.minYMm);
+    this.#standSides(thicknessMm);
+  }
+
+  /** Shows the wood as on a photo; null: as drawn. */
+  setFace(face: BoardFace | null): void {
+    const { uniforms } = this;
+    this.#face = face;
+    if (face) {
+      this.#replace('uFace', faceTexture(face, this.#anisotropy));
+      uniforms.uFaceFrom.value.set(face.x0Mm, face.y0Mm);
+      uniforms.uFaceSize.value.set(face.nx * face.stepMm, face.ny * face.stepMm);
+    }
+    this.#setLook({ hasFace: face !== null });
+    this.#standSides(this.#thicknessMm);
+  }
+
+  #standSides(thicknessMm: number): void {
+    if (!this.#whole) return;
+    const { minXMm, minYMm, maxXMm, maxYMm } = this.#whole;
     this.#sides.geometry.dispose();
-    this.#sides.geometry = sidesOf(whole, thicknessMm);
+    this.#sides.geometry = sidesOf(
+      this.#face?.outline ?? [
+        [minXMm, minYMm],
+        [maxXMm, minYMm],
+        [maxXMm, maxYMm],
+        [minXMm, maxYMm],
+      ],
+      thicknessMm,
+    );
   }
 
   /**
@@ -400,6 +441,7 @@ export class Board {
       | 'uWood'
       | 'uGrain'
       | 'uPicture'
+      | 'uFace'
       | 'uPiece'
       | 'uFall',
     next: Texture,
@@ -421,33 +463,19 @@ const middleOf = (b: Bounds): readonly [number, number] => [
 const isOtherScale = (a: string, b: string): boolean =>
   Math.abs(Number(a.split(',')[2]) - Number(b.split(',')[2])) > 2;
 
-/** The four sides of a board, whose top lies at z 0. */
-function sidesOf(
-  { minXMm: x0, minYMm: y0, maxXMm: x1, maxYMm: y1 }: Bounds,
-  thicknessMm: number,
-): BufferGeometry {
-  const corners = [
-    [x0, y0, x1, y0, 0, -1],
-    [x1, y0, x1, y1, 1, 0],
-    [x1, y1, x0, y1, 0, 1],
-    [x0, y1, x0, y0, -1, 0],
-  ] as const;
-  const places = corners.flatMap(([ax, ay, bx, by]) => [
-    ax,
-    ay,
-    0,
-    ax,
-    ay,
-    -thicknessMm,
-    bx,
-    by,
-    0,
-    bx,
-    by,
-    -thicknessMm,
+/** The sides of a board, whose top lies at z 0. @param outline counter-clockwise. */
+function sidesOf(outline: Polygon, thicknessMm: number): BufferGeometry {
+  const sides = outline.map(([ax, ay], k) => {
+    const [bx, by] = outline[(k + 1) % outline.length]!;
+    const length = Math.hypot(bx - ax, by - ay) || 1;
+    return { ax, ay, bx, by, nx: (by - ay) / length, ny: (ax - bx) / length };
+  });
+  const places = sides.flatMap(({ ax, ay, bx, by }) => [
+    ...[ax, ay, 0, ax, ay, -thicknessMm],
+    ...[bx, by, 0, bx, by, -thicknessMm],
   ]);
-  const normals = corners.flatMap(([, , , , nx, ny]) => [0, 1, 2, 3].flatMap(() => [nx, ny, 0]));
-  const faces = [0, 4, 8, 12].flatMap((k) => [k, k + 1, k + 3, k, k + 3, k + 2]);
+  const normals = sides.flatMap(({ nx, ny }) => [0, 1, 2, 3].flatMap(() => [nx, ny, 0]));
+  const faces = sides.flatMap((_, n) => [0, 1, 3, 0, 3, 2].map((corner) => 4 * n + corner));
   const geometry = new BufferGeometry();
   geometry.setAttribute('position', new BufferAttribute(Float32Array.from(places), 3));
   geometry.setAttribute('normal', new BufferAttribute(Float32Array.from(normals), 3));

@@ -15,6 +15,7 @@ import {
   Scene as World,
 } from 'three';
 import { type Bounds, holdsPoint } from '../../src/grid.ts';
+import type { BoardFace } from '../../src/own-board/own-board.ts';
 import type { HeldOutline } from '../../src/parts/held.ts';
 import type { View } from '../state/store.ts';
 import { wholeBoard } from '../state/whole.ts';
@@ -158,6 +159,12 @@ export class Stage {
     this.#world.add(this.#travel, this.#astray);
     const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
     if (!isSameJob || isOtherPair) this.eye.frame(this.#framed);
+    this.draw();
+  }
+
+  /** Shows the wood as on a photo of it; null: as drawn. */
+  setFace(face: BoardFace | null): void {
+    for (const board of this.#boards) board.setFace(face);
     this.draw();
   }
 

@@ -15,8 +15,10 @@ import {
   UnsignedByteType,
 } from 'three';
 import type { Bounds } from '../../src/grid.ts';
+import type { BoardFace } from '../../src/own-board/own-board.ts';
 import { grainOver } from '../../src/picture/grain.ts';
 import type { Picture } from '../../src/picture/picture.ts';
+import { crossingsAt } from '../../src/polygon.ts';
 import type { Arrival } from '../worker/arrival.ts';
 import { markOf, type TimedPart } from '../worker/pieces.ts';
 import type { RevealLevel } from '../worker/reveal.ts';
@@ -138,4 +140,24 @@ export function pictureTexture({ width, height, data }: Picture): DataTexture {
   const texture = new DataTexture(flipped, width, height, RGBAFormat, UnsignedByteType);
   texture.colorSpace = SRGBColorSpace;
   return smooth(texture);
+}
+
+/** A photographed board; transparent beside its outline. */
+export function faceTexture(
+  { nx, ny, rgb, x0Mm, y0Mm, stepMm, outline }: BoardFace,
+  anisotropy: number,
+): DataTexture {
+  const rgba = new Uint8Array(4 * nx * ny);
+  for (let j = 0, k = 0; j < ny; j++) {
+    const crossings = crossingsAt(outline, y0Mm + (j + 0.5) * stepMm);
+    let passed = 0;
+    for (let i = 0; i < nx; i++, k++) {
+      while (passed < crossings.length && crossings[passed]! <= x0Mm + (i + 0.5) * stepMm) passed++;
+      for (let c = 0; c < 3; c++) rgba[4 * k + c] = rgb[3 * k + c]!;
+      rgba[4 * k + 3] = passed % 2 === 1 ? 255 : 0;
+    }
+  }
+  const texture = new DataTexture(bytes(rgba), nx, ny, RGBAFormat, UnsignedByteType);
+  texture.colorSpace = SRGBColorSpace;
+  return smooth(texture, anisotropy);
 }

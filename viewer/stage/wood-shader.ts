@@ -6,9 +6,9 @@ import { SUN, SUN_UP_PER_MM } from './sun.ts';
  * has come free lies lower. While things move on a slow card a pixel reads each texture once.
  */
 const UNIFORMS = /* glsl */ `
-uniform sampler2D uSurface, uVisit, uDepth, uSpan, uVisits, uGrain, uWood, uMap, uPicture, uPiece, uFall;
+uniform sampler2D uSurface, uVisit, uDepth, uSpan, uVisits, uGrain, uWood, uMap, uPicture, uPiece, uFall, uFace;
 uniform vec2 uShift, uSurfaceFrom, uSurfaceSize, uArrivalFrom, uArrivalSize, uArrivalTexels, uTexel, uRange, uClip;
-uniform vec2 uWholeFrom, uWholeSize;
+uniform vec2 uWholeFrom, uWholeSize, uFaceFrom, uFaceSize;
 uniform vec4 uOwn;
 uniform vec3 uHead;
 uniform mat3 uTurn;
@@ -217,7 +217,14 @@ void main() {
 
   float streak = (texture2D(uGrain, vBoard).r - 0.502) * 3.2;
   vec3 wood = texture2D(uWood, vec2(tone * 0.99609 + 0.00195, 0.5)).rgb;
+#if FACE
+  // A person's own board, as photographed: a tone darkens it as much as other wood, and char has its own colour.
+  vec4 own = texture2D(uFace, (vPlace - uFaceFrom) / uFaceSize);
+  if (own.a < 0.5) discard;
+  wood = mix(own.rgb * wood / textureLod(uWood, vec2(0.002, 0.5), 0.0).rgb, wood, tone * tone);
+#else
   wood *= vec3(1.0) + vec3(0.20, 0.24, 0.32) * streak * (1.0 - 0.25 * tone);
+#endif
   float deep = depth * uDeepest;
   wood *= 1.0 - 0.28 * deep / (deep + 0.8);
 
@@ -413,6 +420,8 @@ export interface Look {
   /** Something is cut through; something comes free. */
   readonly isCut: boolean;
   readonly hasPieces: boolean;
+  /** It is a board that was photographed. */
+  readonly hasFace: boolean;
 }
 
 /** @param pass 0 the board, 1 what lies lower, 2 what is held in the hand. */
@@ -423,4 +432,5 @@ export const definesOf = (look: Look, pass: number): Record<string, number> => (
   CUT: Number(look.isCut),
   PIECES: Number(look.hasPieces),
   PASS: pass,
+  FACE: Number(look.hasFace),
 });

@@ -9,6 +9,7 @@ import type { Scene, Setup, Stage, Wish } from '../worker/messages.ts';
 import { type Changes, changeList, type Laid, laidBy, withLaid, withSettings } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
 import type { Feedless } from './feedless.ts';
+import { withOutline } from './outline.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
 /**
@@ -278,7 +279,7 @@ export function setMachine(machine: Machine): void {
 }
 
 export function setStock(stock: Stock | null): void {
-  if (setup.value) setup.value = { ...setup.value, stock };
+  if (setup.value) setup.value = { ...setup.value, stock: withOutline(stock, setup.value.stock) };
 }
 
 /** The size that the burn should have; null: not to be checked. */

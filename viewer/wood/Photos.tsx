@@ -1,10 +1,11 @@
 import { signal } from '@preact/signals';
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { InputError } from '../../src/errors.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { codeWords, photoWords } from '../../src/swatch/fit/words.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
+import { fourCorners, OnThePhoto } from '../bench/OnThePhoto.tsx';
 import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
 import {
   addPhotos,
@@ -110,6 +111,8 @@ function OnePhoto({ photo, swatch }: { readonly photo: SwatchPhoto; readonly swa
     <div class="photo">
       {decoded ? (
         <OnThePhoto
+          label="The photo of the burned swatch"
+          names={CORNER_NAMES}
           decoded={decoded}
           corners={shown}
           white={white}
@@ -141,110 +144,4 @@ function OnePhoto({ photo, swatch }: { readonly photo: SwatchPhoto; readonly swa
   );
 }
 
-/** Where the marks may be, to begin with, when they were not found. */
-const fourCorners = ({ width, height }: DecodedPhoto): PhotoPoint[] =>
-  [
-    [0.12, 0.88],
-    [0.88, 0.88],
-    [0.88, 0.12],
-    [0.12, 0.12],
-  ].map(([u, v]) => [u! * width, v! * height]);
-
 const CORNER_NAMES = ['the mark with the hole', 'the second mark', 'the third mark', 'the fourth mark'];
-/** The longer side of what is shown of a photo, px. */
-const SHOWN_PX = 1400;
-
-interface OnThePhotoProps {
-  readonly decoded: DecodedPhoto;
-  readonly corners: readonly PhotoPoint[] | null;
-  readonly white: PhotoPoint | null;
-  readonly picking: boolean;
-  readonly onCorners: (corners: readonly PhotoPoint[]) => void;
-  readonly onWhite: (place: PhotoPoint) => void;
-}
-
-/** The photo with the four marks on it, which can be dragged, or moved by arrow keys. */
-function OnThePhoto({ decoded, corners, white, picking, onCorners, onWhite }: OnThePhotoProps) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const holder = useRef<HTMLDivElement>(null);
-  const [dragged, setDragged] = useState<readonly PhotoPoint[] | null>(null);
-  const { width, height, bitmap } = decoded;
-  const share = Math.min(1, SHOWN_PX / Math.max(width, height));
-  useEffect(() => {
-    canvas.current!.getContext('2d')!.drawImage(bitmap, 0, 0, canvas.current!.width, canvas.current!.height);
-  }, [bitmap]);
-  const at = (event: PointerEvent): PhotoPoint => {
-    const box = holder.current!.getBoundingClientRect();
-    const clamp = (value: number, most: number) => Math.min(most, Math.max(0, value));
-    return [
-      clamp(((event.clientX - box.left) / box.width) * width, width),
-      clamp(((event.clientY - box.top) / box.height) * height, height),
-    ];
-  };
-  const shown = dragged ?? corners;
-  const moved = (k: number, to: PhotoPoint) => shown!.map((corner, j) => (j === k ? to : corner));
-  const place = ([x, y]: PhotoPoint) => ({
-    left: `${((x / width) * 100).toFixed(3)}%`,
-    top: `${((y / height) * 100).toFixed(3)}%`,
-  });
-  return (
-    <div
-      ref={holder}
-      class={picking ? 'on-photo picking' : 'on-photo'}
-      onPointerDown={(event) => {
-        if (picking) onWhite(at(event));
-      }}
-    >
-      <canvas
-        ref={canvas}
-        role="img"
-        aria-label="The photo of the burned swatch"
-        width={Math.round(width * share)}
-        height={Math.round(height * share)}
-      />
-      {shown ? (
-        <svg viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
-          <polygon points={shown.map((point) => point.join(',')).join(' ')} />
-        </svg>
-      ) : null}
-      {white ? <span class="paper-place" style={place(white)} aria-hidden="true" /> : null}
-      {shown && !picking
-        ? shown.map((corner, k) => (
-            <button
-              type="button"
-              key={CORNER_NAMES[k]}
-              class={k === 0 ? 'corner first' : 'corner'}
-              style={place(corner)}
-              aria-label={`${CORNER_NAMES[k]}: arrow keys move it`}
-              onPointerDown={(event) => {
-                event.currentTarget.setPointerCapture(event.pointerId);
-                setDragged(shown);
-              }}
-              onPointerMove={(event) => {
-                if (event.currentTarget.hasPointerCapture(event.pointerId)) setDragged(moved(k, at(event)));
-              }}
-              onPointerUp={() => {
-                if (dragged && JSON.stringify(dragged) !== JSON.stringify(corners)) onCorners(dragged);
-                setDragged(null);
-              }}
-              onPointerCancel={() => setDragged(null)}
-              onKeyDown={(event) => {
-                const step = (event.shiftKey ? 0.01 : 0.001) * Math.max(width, height);
-                const ways: Record<string, PhotoPoint> = {
-                  ArrowLeft: [-step, 0],
-                  ArrowRight: [step, 0],
-                  ArrowUp: [0, -step],
-                  ArrowDown: [0, step],
-                };
-                const way = ways[event.key];
-                if (!way) return;
-                onCorners(moved(k, [corner[0] + way[0], corner[1] + way[1]]));
-                event.preventDefault();
-                event.stopPropagation();
-              }}
-            />
-          ))
-        : null}
-    </div>
-  );
-}

@@ -6,6 +6,9 @@ import { finishText } from '../../src/finish/finish-text.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { tellBurn } from '../../src/outcome/tell.ts';
+import { flattened } from '../../src/own-board/flatten.ts';
+import { boardWithin, ownBoard } from '../../src/own-board/own-board.ts';
+import { inverted, mapped } from '../../src/photo/homography.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
@@ -25,6 +28,20 @@ export function doErrand(asked: Errand): unknown {
   switch (asked.errand) {
     case 'photo':
       return readPhoto(asked.photo, asked.swatch, { corners: asked.corners, white: asked.white });
+    case 'board': {
+      const { photo, points, givens, outlinePx } = asked;
+      const flat = flattened(photo, points);
+      const map = flat.at(givens.thicknessMm ?? 0);
+      const back = inverted(map);
+      const own = outlinePx
+        ? boardWithin(
+            flat,
+            outlinePx.map((point) => mapped(back, point)),
+            givens,
+          )
+        : ownBoard(flat, givens);
+      return { ...own, outlinePx: own.face.outline.map((place) => mapped(map, place)) };
+    }
     case 'doses':
       return replaySwatch(asked.swatch);
     case 'dose': {

@@ -5,6 +5,8 @@ import { InputError } from '../../src/errors.ts';
 import type { Bounds } from '../../src/grid.ts';
 import type { Burn as WhichBurn } from '../../src/outcome/learn.ts';
 import type { ToldBurn } from '../../src/outcome/tell.ts';
+import type { BoardGivens, OwnBoard } from '../../src/own-board/own-board.ts';
+import type { KnownPoints } from '../../src/own-board/points.ts';
 import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
@@ -17,6 +19,8 @@ import type { Setup } from './messages.ts';
 export interface ErrandResults {
   /** A photo of a burned swatch, read. */
   readonly photo: PhotoReading;
+  /** A person's own board, found on a photo, and where its outline lies on that, px. */
+  readonly board: OwnBoard & { readonly outlinePx: readonly PhotoPoint[] };
   /** What each part of a swatch got. */
   readonly doses: SwatchDoses;
   /** The job that finishes a cut on the same board, what to say of it, and what to see to before. */
@@ -48,6 +52,14 @@ export type Errand =
       readonly swatch: Swatch;
       readonly corners: readonly PhotoPoint[] | null;
       readonly white: PhotoPoint | null;
+    }
+  | {
+      readonly errand: 'board';
+      readonly photo: Photo;
+      readonly points: KnownPoints;
+      readonly givens: BoardGivens;
+      /** The outline as it was dragged on the photo, px; null: to be found. */
+      readonly outlinePx: readonly PhotoPoint[] | null;
     }
   | { readonly errand: 'doses'; readonly swatch: Swatch }
   | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish }
