@@ -9,11 +9,13 @@ import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts'
 import { type Forecast, toldOf } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
+import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
 import { logSigma } from '../sure/draws.ts';
 import { followMachine, type Joint, quantityOf, relativeOf } from '../sure/together.ts';
-import { type Observation, observe } from './observe.ts';
+import { type Observation, observe, observePhoto } from './observe.ts';
 import { BOARD_NAME, priorOf } from './prior.ts';
 import { isOfCut, type Said, type Told } from './say.ts';
+import { seenSentence, sharesOf } from './seen.ts';
 import { update } from './update.ts';
 import { agreementSentences, learnedSentence } from './words.ts';
 
@@ -26,6 +28,8 @@ export interface Lesson {
   readonly sentence: string;
   /** What does not go together, and what else is to be said; plain sentences. */
   readonly remarks: readonly string[];
+  /** How each operation on the photo came out against its forecast, and what explains that. */
+  readonly seen: readonly string[];
   /** What was told, each with the number of its operation. */
   readonly told: readonly Told[];
   /** Whether what was told goes with what was known, and with itself, less often than three times in a thousand. */
@@ -45,6 +49,8 @@ export interface LearnOptions {
    * its profile stands, so that the two go together either way.
    */
   readonly keepsMachine?: boolean;
+  /** How dark operations came out on a photo of the piece; what was said of one in words counts instead. */
+  readonly photo?: readonly ToneSeen[];
 }
 
 /**
@@ -59,13 +65,17 @@ export function learn(
   burn: Burn,
   options: LearnOptions = {},
 ): Lesson {
-  refuseUnknownOptions(options, { keepsMachine: true }, 'learn');
+  refuseUnknownOptions(options, { keepsMachine: true, photo: true }, 'learn');
   const named = withOperations(forecast, told);
+  const photo = (options.photo ?? []).filter(({ operation }) => !named.some(([n]) => n === operation));
+  if (named.length === 0 && photo.length === 0)
+    throw new InputError('found nothing told of the burn; expected how an operation turned out');
   const evidence = gatherEvidence(toldOf(withCuts(forecast, named)));
   const { machine, material, stock } = forecast;
-  const prior = priorOf(material, machine, stock);
+  const prior = priorOf(material, machine, stock, photo.length > 0 ? PHOTO_DOUBTS : []);
   const doubt = material.learned?.doubt ?? 1;
-  const seen = observations(evidence, named).map((each) => ({
+  const onPhoto = photo.map((each) => observePhoto(evidence, evidence.operations[each.operation - 1]!, each));
+  const seen = [...observations(evidence, named), ...onPhoto].map((each) => ({
     ...each,
     plusMinus: each.plusMinus * Math.sqrt(doubt),
   }));
@@ -81,12 +91,13 @@ export function learn(
   const sentence = goesBack
     ? 'Gone back to what was known before any burn was told of: what was told does not go together.'
     : learnedSentence(prior, joint, material, learned.material);
+  const all = [...told.map((each, k) => ({ ...each, operation: named[k]![0] })), ...photo.map(toldByPhoto)];
   const entry: BurnEntry = {
     date: burn.date,
     job: burn.job,
     job_hash: burn.jobHash,
     machine: machine.name,
-    said: told
+    said: [...told, ...all.slice(told.length)]
       .map(({ operation, words }) => (operation === null ? words : `${operation}: ${words}`))
       .join('; '),
     learned: sentence,
@@ -104,13 +115,20 @@ export function learn(
       ...agreementSentences(now, isContradictory, history.length),
       ...named.flatMap(([n, said]) => (said.kind === 'corners dark' ? [cornersSentence(forecast, n)] : [])),
     ],
-    told: told.map((each, k) => ({ ...each, operation: named[k]![0] })),
+    seen: photo.map((each, k) => seenSentence(each, sharesOf(onPhoto[k]!, prior, joint, material))),
+    told: all,
     isContradictory,
   };
 }
 
 const TOLD_BEFORE =
   'The same was told of this job today already: if it was one burn, it counts twice now, so go back to the wood as it was before.';
+
+const toldByPhoto = ({ operation, seenTone }: ToneSeen): Told => ({
+  operation,
+  said: { kind: 'tone', tone: seenTone },
+  words: `tone ${Math.round(100 * seenTone)} % on the photo`,
+});
 
 /**
  * Burns that contradict each other are not told apart: whether the first were mistaken or the last, nobody knows. So the wood
@@ -186,7 +204,7 @@ function profilesFrom(
   machine: Machine,
   { keepsMachine, before, doubt }: { keepsMachine: boolean; before: Before; doubt: number },
 ): { material: Material; machine: Machine } {
-  const names = joint.names.filter((name) => name !== BOARD_NAME);
+  const names = joint.names.slice(0, joint.names.indexOf(BOARD_NAME));
   const count = names.length;
   const covariance = joint.covariance.slice(0, count).map((row) => row.slice(0, count));
   const [power, width] = [joint.mean[0]!, joint.mean[1]!];

@@ -7,6 +7,7 @@ import { InputError } from '../errors.ts';
 import type { Cut } from '../findings/evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
+import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
 import type { Supposed } from './prior.ts';
 import { depthError, PLACE_PLUS_MINUS, reachedOf } from './reached.ts';
 import { type Said, SHADES } from './say.ts';
@@ -138,6 +139,30 @@ function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): O
     seen: 'value',
     value: placeOfTone(material, tone),
     plusMinus: Math.hypot(plusMinus * slope, PLACE_PLUS_MINUS * placePerLog(material)),
+  };
+}
+
+/** How dark an operation came out on a photo of the piece. */
+export function observePhoto(
+  { machine, material }: Evidence,
+  each: OperationEvidence,
+  seen: ToneSeen,
+): Observation {
+  const { straightDwellS } = each;
+  const wavelengthNm = machine.laser.wavelength_nm;
+  const perLog = placePerLog(material);
+  const doseJPerMm2 = seen.plainJPerMm2 * needAt(needOf(material, wavelengthNm), straightDwellS);
+  const of = ({ material: wood, power, width, log }: Supposed): number => {
+    const plain = (doseJPerMm2 * power) / needAt(needOf(wood, wavelengthNm), straightDwellS * width);
+    const doubted = PHOTO_DOUBTS.reduce((sum, name, k) => sum + seen.byDoubt[k]! * log(name), 0);
+    return place(wood, plain) - perLog * doubted;
+  };
+  return {
+    operation: each.operation.n,
+    of,
+    seen: seen.seenTone <= LIGHTEST_TOLD ? 'at most' : seen.seenTone >= DARKEST_TOLD ? 'at least' : 'value',
+    value: place(material, seen.plainJPerMm2 * Math.exp(seen.lnTimes)),
+    plusMinus: perLog * Math.hypot(seen.plusMinus, PLACE_PLUS_MINUS),
   };
 }
 

@@ -12,8 +12,14 @@ export const BOARD_NAME = 'thickness';
 /**
  * What is known before a burn is told of: machine, wood and this board's thickness together, as logarithms of multiples of
  * what profiles and person say.
+ * @param doubts what else this burn's observations share, in standard deviations; of these too nothing is learned for the next.
  */
-export function priorOf(material: Material, machine: Machine, stock: Stock | null): Joint {
+export function priorOf(
+  material: Material,
+  machine: Machine,
+  stock: Stock | null,
+  doubts: readonly string[] = [],
+): Joint {
   const known = jointOf(material, machine);
   const names = [
     ...MACHINE_NAMES,
@@ -22,6 +28,7 @@ export function priorOf(material: Material, machine: Machine, stock: Stock | nul
       rowNames(material.absorption[row]!.wavelength_nm),
     ),
     BOARD_NAME,
+    ...doubts,
   ];
   const at = names.map((name) => known?.names.indexOf(name) ?? -1);
   const relative = (name: string): number => {
@@ -36,7 +43,8 @@ export function priorOf(material: Material, machine: Machine, stock: Stock | nul
     covariance: names.map((name, i) =>
       names.map((_, j) => {
         if (at[i]! >= 0 && at[j]! >= 0) return known!.covariance[at[i]!]![at[j]!]!;
-        return i === j ? logSigma(relative(name)) ** 2 : 0;
+        if (i !== j) return 0;
+        return doubts.includes(name) ? 1 : logSigma(relative(name)) ** 2;
       }),
     ),
   };
@@ -49,6 +57,8 @@ export interface Supposed {
   readonly power: number;
   readonly width: number;
   readonly thickness: number;
+  /** The logarithm of the multiple of that name, 0 where there is none; of a doubt its standard deviations. */
+  log(name: string): number;
 }
 
 /** @param logs of the multiples, one for each of the names. */
@@ -68,5 +78,6 @@ export function suppose(material: Material, names: readonly string[], logs: read
     power: times.get('optical_power') ?? 1,
     width: times.get('spot_width') ?? 1,
     thickness: times.get(BOARD_NAME) ?? 1,
+    log: (name) => Math.log(times.get(name) ?? 1),
   };
 }

@@ -44,6 +44,7 @@ const ABOVE = [
   'own-board',
   'compare',
   'change',
+  'piece',
   'outcome',
   'finish',
   'report',

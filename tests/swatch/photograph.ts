@@ -2,6 +2,7 @@ import jpeg from 'jpeg-js';
 import type { Burn } from '../../src/burn/burn.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import type { Material } from '../../src/burn/material.ts';
+import type { Bounds } from '../../src/grid.ts';
 import { homographyOf, inverted } from '../../src/photo/homography.ts';
 import { codedOf, LINEAR, type Photo, type PhotoPoint } from '../../src/photo/photo.ts';
 import { viewOver } from '../../src/picture/view.ts';
@@ -33,6 +34,8 @@ export interface Camera {
   readonly bench: readonly [number, number, number];
   /** A strip of white paper of this linear light along the board's lower edge; null: none. */
   readonly paper: readonly [number, number, number] | null;
+  /** What the lens does: r half diagonals from the middle are seen at r·(1 + k1·r² + k2·r⁴); left out: nothing. */
+  readonly lens?: readonly [k1: number, k2: number];
 }
 
 export const PAPER_GAP_MM = 2;
@@ -46,7 +49,25 @@ export function photograph(
   camera: Camera,
   random: () => number,
 ): Photo {
-  return develop(expose(boardOf(burn, material, swatch), swatch, camera, random), camera);
+  const { at_mm, width_mm, height_mm } = swatch.stock;
+  const bounds = {
+    minXMm: at_mm[0],
+    minYMm: at_mm[1],
+    maxXMm: at_mm[0] + width_mm,
+    maxYMm: at_mm[1] + height_mm,
+  };
+  return photographBoard(burn, material, bounds, camera, random);
+}
+
+/** The same of any burned board. */
+export function photographBoard(
+  burn: Burn,
+  material: Material,
+  bounds: Bounds,
+  camera: Camera,
+  random: () => number,
+): Photo {
+  return develop(expose(boardOf(burn, material, bounds), bounds, camera, random), camera);
 }
 
 /** The burned board from above in linear light, `perMm` pixels to the millimetre, row 0 at the top. */
@@ -60,15 +81,9 @@ interface Board {
 /** Cells of the burn to a pixel of the board, along a side: light, not tone, must be averaged. */
 const CELLS = 2;
 
-function boardOf(burn: Burn, material: Material, swatch: Swatch): Board {
-  const { at_mm, width_mm, height_mm } = swatch.stock;
-  const bounds = {
-    minXMm: at_mm[0],
-    minYMm: at_mm[1],
-    maxXMm: at_mm[0] + width_mm,
-    maxYMm: at_mm[1] + height_mm,
-  };
-  const view = viewOver(bounds, burn.frame, Math.max(width_mm, height_mm) / burn.frame.cellMm);
+function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
+  const sides = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
+  const view = viewOver(bounds, burn.frame, Math.min(4000, Math.max(...sides) / burn.frame.cellMm));
   const path = Array.from({ length: 41 }, (_, k) => ({ tone: k / 40, lab: labOf(k / 40, material) }));
   const raster = woodRaster(burn, view, path);
   const width = Math.floor(raster.width / CELLS);
@@ -85,9 +100,9 @@ function boardOf(burn: Burn, material: Material, swatch: Swatch): Board {
 }
 
 /** What falls on the sensor, in linear light, three numbers a pixel. */
-function expose(board: Board, swatch: Swatch, camera: Camera, random: () => number): Float32Array {
+function expose(board: Board, bounds: Bounds, camera: Camera, random: () => number): Float32Array {
   const { widthPx, heightPx, corners, bench, paper, gain, contrast } = camera;
-  const { width_mm: width, height_mm: height } = swatch.stock;
+  const [width, height] = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
   const map = homographyOf(
     [
       [0, 0],
@@ -106,9 +121,10 @@ function expose(board: Board, swatch: Swatch, camera: Camera, random: () => numb
   const seen = new Float64Array(3);
   for (let y = 0, to = 0; y < heightPx; y++) {
     for (let x = 0; x < widthPx; x++, to += 3) {
-      const w = back[6]! * (x + 0.5) + back[7]! * (y + 0.5) + back[8]!;
-      const xMm = (back[0]! * (x + 0.5) + back[1]! * (y + 0.5) + back[2]!) / w;
-      const yMm = (back[3]! * (x + 0.5) + back[4]! * (y + 0.5) + back[5]!) / w;
+      const [px, py] = straightened(camera, x + 0.5, y + 0.5);
+      const w = back[6]! * px + back[7]! * py + back[8]!;
+      const xMm = (back[0]! * px + back[1]! * py + back[2]!) / w;
+      const yMm = (back[3]! * px + back[4]! * py + back[5]!) / w;
       const onBoard = xMm >= 0 && yMm >= 0 && xMm < width && yMm < height;
       if (onBoard) sampled(board, sharp, xMm, height - yMm, seen);
       else {
@@ -129,6 +145,21 @@ function expose(board: Board, swatch: Swatch, camera: Camera, random: () => numb
     }
   }
   return result;
+}
+
+/** Where a lens that bends nothing would have seen this pixel, by Newton's steps on the distance from the middle. */
+function straightened({ widthPx, heightPx, lens }: Camera, x: number, y: number): [number, number] {
+  if (!lens) return [x, y];
+  const [dx, dy] = [x - widthPx / 2, y - heightPx / 2];
+  const half = Math.hypot(widthPx, heightPx) / 2;
+  const seen = Math.hypot(dx, dy) / half;
+  let r = seen;
+  for (let step = 0; step < 6; step++) {
+    const by = 1 + lens[0] * r * r + lens[1] * r ** 4;
+    r -= (r * by - seen) / (1 + 3 * lens[0] * r * r + 5 * lens[1] * r ** 4);
+  }
+  const times = seen > 0 ? r / seen : 1;
+  return [widthPx / 2 + dx * times, heightPx / 2 + dy * times];
 }
 
 /** Light about which contrast turns: near that of bare wood. */

@@ -126,7 +126,7 @@ const bareLightOf = (material: Material): readonly number[] => linearOfLab(labOf
 
 /** A hand-held camera at random over a board of this scene. */
 export function randomCamera(
-  { stock }: Scene,
+  { stock }: Pick<Scene, 'stock'>,
   material: Material,
   random: () => number,
   { widthPx = 800, heightPx = 560, paper = false } = {},

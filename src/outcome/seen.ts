@@ -1,0 +1,65 @@
+import type { Material } from '../burn/material.ts';
+import { listWords } from '../findings/phrases.ts';
+import { IS_OF_PHOTO, PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
+import { type Joint, MACHINE_NAMES } from '../sure/together.ts';
+import type { Observation } from './observe.ts';
+import { BOARD_NAME, suppose } from './prior.ts';
+
+/** What explains that an operation came out otherwise than forecast, as parts of the difference that sum to 1. */
+export interface Shares {
+  readonly wood: number;
+  readonly machine: number;
+  /** How the camera shows light and dark. */
+  readonly photo: number;
+  /** What the wood looks like at a tone: the profile's colours. */
+  readonly colours: number;
+  readonly rest: number;
+}
+
+/** How what was learned shares out the difference between what was seen and what was to be expected. */
+export function sharesOf(seen: Observation, prior: Joint, now: Joint, material: Material): Shares {
+  const { names } = prior;
+  const at = (logs: readonly number[]) => seen.of(suppose(material, names, logs));
+  const expected = at(prior.mean);
+  const difference = seen.value - expected;
+  const part = (isOf: (name: string) => boolean): number =>
+    (at(prior.mean.map((mean, k) => (isOf(names[k]!) ? now.mean[k]! : mean))) - expected) / difference;
+  const isDoubt = (name: string, ofPhoto: boolean) =>
+    PHOTO_DOUBTS.some((doubt, k) => doubt === name && IS_OF_PHOTO[k] === ofPhoto);
+  const isOfMachine = (name: string) => (MACHINE_NAMES as readonly string[]).includes(name);
+  const machine = part(isOfMachine);
+  const photo = part((name) => isDoubt(name, true));
+  const colours = part((name) => isDoubt(name, false));
+  const wood = part(
+    (name) => !isOfMachine(name) && !isDoubt(name, true) && !isDoubt(name, false) && name !== BOARD_NAME,
+  );
+  return { wood, machine, photo, colours, rest: 1 - wood - machine - photo - colours };
+}
+
+/** Tones nearer than this are the same to the eye. */
+const SAME_TONE = 0.03;
+/** Parts smaller than this many points of tone are not worth a word. */
+const LEAST_POINTS = 1;
+
+/** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %. Of these 13 points the wood explains 8 …* */
+export function seenSentence(
+  { operation, seenTone, forecastTone }: ToneSeen,
+  { wood, machine, photo, colours, rest }: Shares,
+): string {
+  const points = 100 * (seenTone - forecastTone);
+  const tones = `tone ${Math.round(100 * seenTone)} %, forecast ${Math.round(100 * forecastTone)} %`;
+  if (Math.abs(points) < 100 * SAME_TONE) return `Operation ${operation} came out as forecast: ${tones}.`;
+  const parts = (
+    [
+      ['the wood', wood],
+      ['the machine', machine],
+      ['how the photo shows light', photo],
+      ['how dark this wood’s char looks', colours],
+      ['nothing known', rest],
+    ] as const
+  )
+    .map(([words, share]) => ({ words, points: Math.round(share * Math.abs(points)) }))
+    .filter((part) => Math.abs(part.points) >= LEAST_POINTS)
+    .map((part) => `${part.words} ${part.points}`);
+  return `Operation ${operation} came out ${points > 0 ? 'darker' : 'lighter'} than forecast: ${tones}. Of these ${Math.round(Math.abs(points))} points explain: ${listWords(parts)}.`;
+}

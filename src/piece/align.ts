@@ -1,0 +1,257 @@
+import { median } from 'd3-array';
+import { Matrix, pseudoInverse } from 'ml-matrix';
+import type { Grid } from '../grid.ts';
+import { type CameraView, type Lens, seenAt } from '../photo/lens.ts';
+import type { PhotoPoint } from '../photo/photo.ts';
+import { LIGHT_TERMS, lightTermsAt } from './light-terms.ts';
+import { mapToCorners } from './search.ts';
+import { type Shown, valueAt } from './shown.ts';
+
+/**
+ * Marks laid on a photo to a fraction of a cell: the corners they span, and where asked for the lens, are moved until the
+ * logarithm of light is the marks' own times a factor, plus uneven light (Gauss–Newton on the picture itself: B. D. Lucas
+ * & T. Kanade, IJCAI 1981; reference from memory). Cells that do not fit (a knot, a mark that is missing) count less.
+ */
+export interface Alignment {
+  readonly corners: readonly PhotoPoint[];
+  readonly lens: Lens;
+  /** How light and marks go together, uneven light taken off both; 1: exactly. */
+  readonly correlation: number;
+  /** One standard uncertainty of the corners, px. */
+  readonly cornerPx: number;
+  /** The same of the lens's two terms; those they are held by where the lens was not asked for. */
+  readonly lensPlusMinus: readonly [k1: number, k2: number];
+}
+
+export interface AlignOptions {
+  readonly steps: number;
+  readonly withLens: boolean;
+}
+
+/** How far the corners of a slanting view lie from those of an upright one, as a part of the side (a judgement). */
+const SLANT = 0.06;
+/** What lenses do, as one standard deviation of each term (wide phone lenses lie within; a judgement). */
+export const LENS_SIGMA = [0.05, 0.03] as const;
+/** The marks may be so much stronger or weaker than forecast, as one standard deviation of the factor. */
+const FACTOR_SIGMA = 0.7;
+/** Residuals beyond so many standard deviations count less. */
+const HUBER = 1.5;
+const LEAST_NOISE = 0.01;
+/** Neighbouring cells share grain, blur and what the forecast has wrong: so many count as one (by trial on simulated photos). */
+const ALIKE = 40;
+
+/** @param shown whose squares are about as large as the marks' cells on the photo. */
+export function align(
+  marks: Grid,
+  shown: Shown,
+  start: { readonly corners: readonly PhotoPoint[]; readonly lens: Lens },
+  { steps, withLens }: AlignOptions,
+): Alignment | null {
+  const logs = Float64Array.from(marks.data, (light) => Math.log(Math.max(0.01, light)));
+  const anchor = start.corners.flat();
+  let values = [...anchor, start.lens.k1, start.lens.k2];
+  const sidePx = sideOf(start.corners);
+  const free = withLens ? 10 : 8;
+  const image = shown.squares((sidePx / Math.max(marks.nx, marks.ny)) | 0);
+  let fit: Fit | null = null;
+  let noise = 0.3;
+  let factor = 1;
+  for (let step = 0; step <= steps; step++) {
+    const look = lookAt(marks, image, values, start.lens, free, sidePx);
+    if (look === null) return null;
+    fit = solveFor(marks, logs, look, { values, anchor, sidePx, free, noise, factor });
+    noise = fit.noise;
+    if (step === steps) break;
+    factor = fit.factor;
+    values = values.map((value, k) => value + (fit!.moves[k] ?? 0));
+    if (!values.every(Number.isFinite)) return null;
+  }
+  const { covariance, correlation } = fit!;
+  const variance = (k: number) => covariance.get(k, k);
+  return {
+    corners: cornersOf(values),
+    lens: { ...start.lens, k1: values[8]!, k2: values[9]! },
+    correlation,
+    cornerPx: Math.sqrt([0, 1, 2, 3, 4, 5, 6, 7].reduce((sum, k) => sum + variance(k), 0) / 4),
+    lensPlusMinus: withLens ? [Math.sqrt(variance(8)), Math.sqrt(variance(9))] : LENS_SIGMA,
+  };
+}
+
+const cornersOf = (values: readonly number[]): PhotoPoint[] =>
+  [0, 2, 4, 6].map((k): PhotoPoint => [values[k]!, values[k + 1]!]);
+
+const sideOf = (corners: readonly PhotoPoint[]): number =>
+  Math.max(
+    Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]),
+    Math.hypot(corners[3]![0] - corners[0]![0], corners[3]![1] - corners[0]![1]),
+  );
+
+function viewOf(marks: Grid, values: readonly number[], lens: Lens): CameraView | null {
+  const map = mapToCorners(marks, cornersOf(values));
+  return map && { map, lens: { ...lens, k1: values[8]!, k2: values[9]! } };
+}
+
+/** What the photo shows on every cell, and how that changes as each value moves. */
+interface Look {
+  readonly light: Float64Array;
+  /** Row by row of the cells, `free` numbers each. */
+  readonly slopes: Float64Array;
+  /** 1 where the cell lies on the photo. */
+  readonly isSeen: Uint8Array;
+}
+
+type Squares = ReturnType<Shown['squares']>;
+
+function lookAt(
+  marks: Grid,
+  image: Squares,
+  values: readonly number[],
+  lens: Lens,
+  free: number,
+  sidePx: number,
+): Look | null {
+  const view = viewOf(marks, values, lens);
+  if (view === null) return null;
+  const steps = values.map((_, k) => (k < 8 ? 0.01 * sidePx : 0.01));
+  const moved = steps.slice(0, free).map((step, k) =>
+    viewOf(
+      marks,
+      values.map((value, j) => (j === k ? value + step : value)),
+      lens,
+    ),
+  );
+  if (moved.some((each) => each === null)) return null;
+  const { nx, ny, x0Mm, y0Mm, cellMm } = marks;
+  const { sidePx: square, width, height } = image;
+  const light = new Float64Array(nx * ny);
+  const isSeen = new Uint8Array(nx * ny);
+  const slopes = new Float64Array(nx * ny * free);
+  for (let j = 0, k = 0; j < ny; j++) {
+    for (let i = 0; i < nx; i++, k++) {
+      const [xMm, yMm] = [x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm];
+      const [px, py] = seenAt(view, xMm, yMm);
+      const [x, y] = [px / square, py / square];
+      if (!(x >= 0 && y >= 0 && x <= width && y <= height)) continue;
+      isSeen[k] = 1;
+      light[k] = valueAt(image, x, y);
+      const gx = valueAt(image, x + 0.5, y) - valueAt(image, x - 0.5, y);
+      const gy = valueAt(image, x, y + 0.5) - valueAt(image, x, y - 0.5);
+      for (let p = 0; p < free; p++) {
+        const [mx, my] = seenAt(moved[p]!, xMm, yMm);
+        slopes[k * free + p] = (gx * (mx - px) + gy * (my - py)) / (square * steps[p]!);
+      }
+    }
+  }
+  return { light, slopes, isSeen };
+}
+
+interface Fit {
+  /** What the corners (and the lens) are to be moved by. */
+  readonly moves: readonly number[];
+  readonly factor: number;
+  readonly noise: number;
+  readonly correlation: number;
+  readonly covariance: Matrix;
+}
+
+interface Now {
+  readonly values: readonly number[];
+  readonly anchor: readonly number[];
+  readonly sidePx: number;
+  readonly free: number;
+  readonly noise: number;
+  readonly factor: number;
+}
+
+/**
+ * One step: light + slopes·moves = factor·marks + uneven light, least squares, with what is known of slant, lens and
+ * factor beforehand.
+ */
+function solveFor(marks: Grid, logs: Float64Array, look: Look, now: Now): Fit {
+  const { free, noise } = now;
+  const size = free + 1 + LIGHT_TERMS;
+  const still = regression(marks, logs, look);
+  const spread = robustSpread(still.rest, look.isSeen);
+  const scale = Math.max(LEAST_NOISE, Math.min(noise * 2, spread));
+  const normal = new Float64Array(size * size);
+  const right = new Float64Array(size);
+  const row = new Float64Array(size);
+  for (let k = 0; k < logs.length; k++) {
+    if (look.isSeen[k] === 0) continue;
+    for (let p = 0; p < free; p++) row[p] = -look.slopes[k * free + p]!;
+    row[free] = logs[k]!;
+    const terms = lightTermsAt(marks, k % marks.nx, Math.floor(k / marks.nx));
+    for (let a = 0; a < LIGHT_TERMS; a++) row[free + 1 + a] = terms[a]!;
+    const off = Math.abs(still.rest[k]!) / scale;
+    const weight = (off > HUBER ? HUBER / off : 1) / (scale * scale * ALIKE);
+    for (let a = 0; a < size; a++) {
+      const weighted = weight * row[a]!;
+      if (weighted === 0) continue;
+      right[a]! += weighted * look.light[k]!;
+      for (let b = 0; b <= a; b++) normal[a * size + b]! += weighted * row[b]!;
+    }
+  }
+  for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) normal[b * size + a] = normal[a * size + b]!;
+  const hold = (at: number, value: number, sigma: number) => {
+    normal[at * size + at]! += 1 / (sigma * sigma);
+    right[at]! += value / (sigma * sigma);
+  };
+  for (let p = 0; p < 8; p++) hold(p, now.anchor[p]! - now.values[p]!, SLANT * now.sidePx);
+  for (let p = 8; p < free; p++) hold(p, -now.values[p]!, LENS_SIGMA[p - 8]!);
+  hold(free, 1, FACTOR_SIGMA);
+  const covariance = pseudoInverse(Matrix.from1DArray(size, size, normal));
+  const solved = covariance.mmul(Matrix.columnVector([...right])).to1DArray();
+  return {
+    moves: solved.slice(0, free),
+    factor: solved[free]!,
+    noise: spread,
+    correlation: still.correlation,
+    covariance,
+  };
+}
+
+/** Light on the marks as they lie, uneven light taken off: what is left, and how well they go together. */
+function regression(
+  marks: Grid,
+  logs: Float64Array,
+  { light, isSeen }: Look,
+): { rest: Float64Array; correlation: number } {
+  const size = 1 + LIGHT_TERMS;
+  const normal = Matrix.zeros(size, size);
+  const right = new Array<number>(size).fill(0);
+  const rowAt = (k: number) => [logs[k]!, ...lightTermsAt(marks, k % marks.nx, Math.floor(k / marks.nx))];
+  for (let k = 0; k < logs.length; k++) {
+    if (isSeen[k] === 0) continue;
+    const row = rowAt(k);
+    for (let a = 0; a < size; a++) {
+      right[a]! += row[a]! * light[k]!;
+      for (let b = 0; b < size; b++) normal.set(a, b, normal.get(a, b) + row[a]! * row[b]!);
+    }
+  }
+  const vector = Matrix.columnVector(right);
+  const both = pseudoInverse(normal).mmul(vector).to1DArray();
+  const lone = pseudoInverse(normal.subMatrix(1, LIGHT_TERMS, 1, LIGHT_TERMS))
+    .mmul(vector.subMatrix(1, LIGHT_TERMS, 0, 0))
+    .to1DArray();
+  const rest = new Float64Array(logs.length);
+  let [left, whole] = [0, 0];
+  for (let k = 0; k < logs.length; k++) {
+    if (isSeen[k] === 0) continue;
+    const row = rowAt(k);
+    rest[k] = light[k]! - row.reduce((sum, each, a) => sum + each * both[a]!, 0);
+    const uneven = light[k]! - lone.reduce((sum, each, a) => sum + each * row[a + 1]!, 0);
+    left += rest[k]! ** 2;
+    whole += uneven ** 2;
+  }
+  const explained = whole > 0 ? Math.sqrt(Math.max(0, 1 - left / whole)) : 0;
+  return { rest, correlation: both[0]! > 0 ? explained : -explained };
+}
+
+/** The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation. */
+function robustSpread(rest: Float64Array, isSeen: Uint8Array): number {
+  const sizes = Array.from(
+    rest.filter((_, k) => isSeen[k] === 1),
+    Math.abs,
+  );
+  return (median(sizes) ?? 1) / 0.6745;
+}

@@ -1,0 +1,91 @@
+import { needOf } from '../burn/need.ts';
+import { depositLayer } from '../change/layers.ts';
+import type { Forecast } from '../forecast.ts';
+import type { GridFrame } from '../grid.ts';
+
+/** Whose marks a cell of a frame shows. */
+export interface Areas {
+  /** The operation whose marks alone lie there or so near that a blurred photo shows them there; 0: nobody's or several's. */
+  readonly owner: Uint16Array;
+  /** 1 where nothing is burned, nor near. */
+  readonly isBare: Uint8Array;
+}
+
+/** A mark shows from this part of the first mark on; others may reach so much of it where one is looked at alone. */
+const SHOWS = 0.5;
+const OTHERS = 0.2;
+/** So much of the first mark is warmth and smoke: not bare. */
+const BARE = 0.1;
+/** Smoke stains so far beside what is burned, mm. */
+const CLEAR_MM = 0.7;
+
+/** @param reachMm how far from a mark a photo shows it. */
+export function areasOf(forecast: Forecast, frame: GridFrame, reachMm: number): Areas {
+  const { motion, machine, material, program } = forecast;
+  const count = program.operations.length;
+  const first = material.first_mark_j_mm2.value * needOf(material, machine.laser.wavelength_nm).byDepth;
+  const size = frame.nx * frame.ny;
+  const owner = new Uint16Array(size);
+  const seenBy = new Uint8Array(size);
+  const burned = new Uint8Array(size);
+  for (let n = 1; n <= count; n++) {
+    const members = new Uint8Array(count + 1);
+    members[n] = 1;
+    const layer = depositLayer(motion, machine, { frame, places: null }, members);
+    const shown = new Uint8Array(size);
+    const near = new Uint8Array(size);
+    const { nx, ny, data } = layer.dose.grid;
+    for (let j = 0, k = 0; j < ny; j++) {
+      for (let i = 0; i < nx; i++, k++) {
+        const part = data[k]! / first;
+        const cell = (layer.j0 + j) * frame.nx + layer.i0 + i;
+        if (part >= SHOWS) shown[cell] = 1;
+        if (part >= OTHERS) near[cell] = 1;
+        if (part >= BARE) burned[cell] = 1;
+      }
+    }
+    const own = grown(shown, frame, reachMm);
+    const others = grown(near, frame, reachMm);
+    for (let k = 0; k < size; k++) {
+      if (others[k] === 1) seenBy[k] = Math.min(2, seenBy[k]! + 1);
+      if (own[k] === 1) owner[k] = n;
+    }
+  }
+  const isBare = grown(burned, frame, CLEAR_MM + reachMm);
+  for (let k = 0; k < size; k++) {
+    isBare[k] = 1 - isBare[k]!;
+    if (seenBy[k] !== 1) owner[k] = 0;
+  }
+  return { owner, isBare };
+}
+
+/** Marks every cell that has a marked one at most so far away, along and across. */
+export function grown(marked: Uint8Array, { nx, ny, cellMm }: GridFrame, mm: number): Uint8Array {
+  const reach = Math.ceil(mm / cellMm - 1e-9);
+  const along = swept(marked, nx, ny, [1, nx], reach);
+  return swept(along, ny, nx, [nx, 1], reach);
+}
+
+function swept(
+  from: Uint8Array,
+  length: number,
+  lines: number,
+  [step, lineStep]: readonly [number, number],
+  reach: number,
+): Uint8Array {
+  const to = new Uint8Array(from.length);
+  for (let line = 0; line < lines; line++) {
+    const start = line * lineStep;
+    let ahead = -1;
+    for (let k = 0; k < length; k++) {
+      // The last marked cell no farther than `reach` ahead.
+      if (k === 0) {
+        for (let q = 0; q < Math.min(reach, length); q++) if (from[start + q * step] === 1) ahead = q;
+      }
+      const next = k + reach;
+      if (next < length && from[start + next * step] === 1) ahead = next;
+      if (ahead >= 0 && k - ahead <= reach) to[start + k * step] = 1;
+    }
+  }
+  return to;
+}

@@ -1,0 +1,86 @@
+import { InputError } from '../errors.ts';
+import type { Forecast } from '../forecast.ts';
+import { type Bounds, frameOver, type GridFrame } from '../grid.ts';
+import { refuseUnknownOptions } from '../options.ts';
+import { refuseDarkPhoto } from '../photo/exposure.ts';
+import { flattened } from '../photo/flatten.ts';
+import type { Photo, PhotoPoint } from '../photo/photo.ts';
+import { areasOf } from './areas.ts';
+import { type EvenLight, evenLight } from './even-light.ts';
+import { type Registered, registerPiece } from './register.ts';
+import { type ToneSeen, tonesSeen } from './tones.ts';
+
+/** A photo of a burned piece, laid on its forecast, its light evened, and read. */
+export interface PieceReading {
+  readonly registered: Registered;
+  /** The cells the photo was made flat on, over the board. */
+  readonly frame: GridFrame;
+  readonly even: EvenLight;
+  readonly tones: readonly ToneSeen[];
+  /** What the photo does not tell, and what else is to be said of it; plain sentences. */
+  readonly notes: readonly string[];
+}
+
+export interface ReadPieceOptions {
+  /** Where the board's corners lie on the photo, px: the job's lower left first, then anticlockwise; default: found. */
+  readonly points?: readonly PhotoPoint[] | null;
+}
+
+/** Below this a photo shows no tone of anything. */
+const LEAST_PX_PER_MM = 2;
+/** A line of the photo's own blur stays within so many of its pixels of its place. */
+const BLUR_PX = 2.5;
+const LEAST_REACH_MM = 0.15;
+/** The flat photo has at most so many cells. */
+const MOST_CELLS = 1_500_000;
+
+/**
+ * Reads a photo of the piece that a job has burned.
+ * @param forecast of the job as it was burned.
+ * @throws {InputError} one plain sentence where the photo cannot be laid on the forecast, or tells too little.
+ */
+export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOptions = {}): PieceReading {
+  refuseUnknownOptions(options, { points: true }, 'readPiece');
+  refuseDarkPhoto(photo);
+  const registered = registerPiece(photo, forecast, options.points ?? null);
+  const { view, pxPerMm } = registered;
+  if (pxPerMm < LEAST_PX_PER_MM)
+    throw new InputError(
+      `found ${pxPerMm.toFixed(1)} pixels per mm of the piece; expected at least ${LEAST_PX_PER_MM}, so go nearer or use a finer photo`,
+    );
+  const frame = frameFor(forecast, pxPerMm);
+  const areas = areasOf(forecast, frame, LEAST_REACH_MM + BLUR_PX / pxPerMm + registered.plusMinusMm);
+  const flat = flattened(photo, view, frame, pxPerMm);
+  const even = evenLight(flat, areas.isBare);
+  const cuts = new Set(forecast.cuts.map(({ operation }) => operation));
+  const tones = tonesSeen(forecast, frame, areas, even, cuts);
+  return { registered, frame, even, tones, notes: notesOf(forecast, registered, tones, cuts) };
+}
+
+function frameFor({ board, burn }: Forecast, pxPerMm: number): GridFrame {
+  const area = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds) => (maxXMm - minXMm) * (maxYMm - minYMm);
+  return frameOver(board, Math.max(burn.frame.cellMm, 1 / pxPerMm, Math.sqrt(area(board) / MOST_CELLS)));
+}
+
+function notesOf(
+  { program }: Forecast,
+  { isTakenUpright, isLensFitted }: Registered,
+  tones: readonly ToneSeen[],
+  cuts: ReadonlySet<number>,
+): string[] {
+  const untold = program.operations
+    .map(({ n }) => n)
+    .filter((n) => !cuts.has(n) && !tones.some(({ operation }) => operation === n));
+  return [
+    isTakenUpright
+      ? 'The job’s marks fit the photo as well the other way round; it was taken to be upright. Give the board’s corners with --photo-points if it is not.'
+      : null,
+    isLensFitted ? 'The photo’s lens bends straight lines; that was taken out.' : null,
+    untold.length > 0
+      ? `The photo does not tell the tone of operation ${untold.join(', ')}: other marks lie too near, or too little of it shows.`
+      : null,
+    cuts.size > 0
+      ? 'A photo from above does not tell whether cuts came through; say it with --say, as in "3: through".'
+      : null,
+  ].filter((note) => note !== null);
+}

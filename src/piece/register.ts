@@ -1,0 +1,214 @@
+import { InputError } from '../errors.ts';
+import type { Forecast } from '../forecast.ts';
+import { type Bounds, type Grid, grownBounds, isEmptyBounds } from '../grid.ts';
+import { type Homography, homographyOf, scaleAt } from '../photo/homography.ts';
+import { type CameraView, straightLens } from '../photo/lens.ts';
+import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
+import { type Alignment, align } from './align.ts';
+import { coarser, marksOf } from './marks.ts';
+import { cornersIn, isSame, LEAST_SIDE, mapToCorners, searchMarks } from './search.ts';
+import { type Shown, shownOf } from './shown.ts';
+
+/** A photo of a piece, laid on its forecast by the marks that are burned into it. */
+export interface Registered {
+  readonly view: CameraView;
+  /** How the photo's light and the forecast's marks go together, uneven light taken off; 1: exactly. */
+  readonly correlation: number;
+  /** How far off a place may be, mm, as one standard uncertainty. */
+  readonly plusMinusMm: number;
+  /** Whether the lens could be told from the photo; else it counts as straight. */
+  readonly isLensFitted: boolean;
+  /** Whether the piece fits as well turned round, so that the photo was taken to be upright. */
+  readonly isTakenUpright: boolean;
+  readonly pxPerMm: number;
+}
+
+/** The photo is looked at in this size. */
+const SEARCH_PX = 1600;
+/** Cells along the marks' longer side, from coarse to fine. */
+const LEVELS = [44, 90, 180, 300] as const;
+const FIRST_STEPS = 10;
+const STEPS = 6;
+/** So many of the first level's best go on to the second. */
+const GO_ON = 4;
+/** Bare wood around the burn that is looked at with it, as a part of its longer side, and at most, mm. */
+const MARGIN = 0.05;
+const MOST_MARGIN_MM = 4;
+/** Marks that go together with light less than this are not those of the job. */
+const LEAST_CORRELATION = 0.5;
+/** A way of lying that fits nearly as well as the best is as likely. */
+const AS_GOOD = 0.97;
+/** Places that are less sure than this say nothing, mm. */
+const MOST_PLUS_MINUS_MM = 0.5;
+/** The lens counts as told where its first term is beyond so many of its standard uncertainties. */
+const LENS_TOLD = 2;
+const isToldOf = ({ lens, lensPlusMinus }: Alignment): boolean =>
+  Math.abs(lens.k1) > LENS_TOLD * lensPlusMinus[0];
+
+/**
+ * @param points where the board's corners lie on the photo, px: the job's lower left first, then anticlockwise; null: found by
+ *   the marks.
+ * @throws {InputError} where the marks cannot be found, or tell too little.
+ */
+export function registerPiece(
+  photo: Photo,
+  forecast: Forecast,
+  points: readonly PhotoPoint[] | null,
+): Registered {
+  const { factor, ...grey } = smallLuminance(photo, SEARCH_PX);
+  const marks = marksToFind(forecast);
+  const shown = shownOf(grey);
+  const small = points?.map(([x, y]): PhotoPoint => [x / factor, y / factor]) ?? null;
+  const starts = small === null ? foundIn(marks, shown, grey) : givenBy(small, forecast.board, marks, grey);
+  let best = starts[0]!;
+  for (const cells of LEVELS.slice(1, -1)) best = alignedWith(marks, cells, shown, best, false) ?? best;
+  const straight = alignedWith(marks, LEVELS.at(-1)!, shown, best, false) ?? best;
+  const bent = alignedWith(marks, LEVELS.at(-1)!, shown, straight, true);
+  const isLensFitted = bent !== null && isToldOf(bent);
+  const { corners, lens, correlation, cornerPx } = isLensFitted ? bent : straight;
+  const map = mapToCorners(marks, corners)!;
+  const middle = [
+    marks.x0Mm + (marks.nx * marks.cellMm) / 2,
+    marks.y0Mm + (marks.ny * marks.cellMm) / 2,
+  ] as const;
+  const pxPerMm = scaleAt(map, middle);
+  const plusMinusMm = cornerPx / pxPerMm;
+  if (correlation < LEAST_CORRELATION) throw notFound(points !== null);
+  if (plusMinusMm > MOST_PLUS_MINUS_MM) {
+    throw new InputError(
+      `found marks that tell where the piece lies to ${plusMinusMm.toFixed(1)} mm only; expected ${MOST_PLUS_MINUS_MM} mm, so take the photo nearer, sharper or in more even light`,
+    );
+  }
+  return {
+    view: {
+      map: scaledBy(map, factor),
+      lens: {
+        ...lens,
+        middlePx: [photo.width / 2, photo.height / 2],
+        halfDiagonalPx: lens.halfDiagonalPx * factor,
+      },
+    },
+    correlation,
+    plusMinusMm,
+    isLensFitted,
+    isTakenUpright: starts.length > 1,
+    pxPerMm: pxPerMm * factor,
+  };
+}
+
+/** The marks of what is burned, with some bare wood around it, as finely as they are looked at. */
+function marksToFind({ burn, material, board, burnBounds }: Forecast): Grid {
+  if (isEmptyBounds(burnBounds))
+    throw new InputError('found a job that burns nothing; expected one that was burned');
+  const sideOf = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds) => Math.max(maxXMm - minXMm, maxYMm - minYMm);
+  const around = grownBounds(
+    burnBounds,
+    Math.min(MOST_MARGIN_MM, Math.max(0.5, MARGIN * sideOf(burnBounds))),
+  );
+  const bounds = {
+    minXMm: Math.max(around.minXMm, Math.min(board.minXMm, burnBounds.minXMm)),
+    minYMm: Math.max(around.minYMm, Math.min(board.minYMm, burnBounds.minYMm)),
+    maxXMm: Math.min(around.maxXMm, Math.max(board.maxXMm, burnBounds.maxXMm)),
+    maxYMm: Math.min(around.maxYMm, Math.max(board.maxYMm, burnBounds.maxYMm)),
+  };
+  return marksOf(burn, material, bounds, Math.max(burn.frame.cellMm, sideOf(bounds) / LEVELS.at(-1)!));
+}
+
+const notFound = (isGiven: boolean): InputError =>
+  new InputError(
+    isGiven
+      ? 'found light and dark at the given corners that are not those of the job; expected the board’s corners in pixels, the job’s lower left first, then anticlockwise, and the piece that was burned by this job'
+      : `found nothing on the photo that looks like the job; expected the whole piece lying in its board, from above, sharp, evenly lit, along at least ${100 * LEAST_SIDE} % of the photo’s longer side; or give the board’s corners with --photo-points`,
+  );
+
+/** The ways of lying that fit, the best first; a second one only where it fits as well. */
+function foundIn(marks: Grid, shown: Shown, grey: GreyImage): Alignment[] {
+  const lens = straightLens(grey);
+  const first = searchMarks(marks, shown)
+    .map(({ corners }) => alignedWith(marks, LEVELS[0], shown, { corners, lens }, false, FIRST_STEPS))
+    .filter((each) => each !== null)
+    .sort((a, b) => b.correlation - a.correlation);
+  const apart: Alignment[] = [];
+  for (const each of first)
+    if (apart.length < GO_ON && !apart.some((other) => isSame(each.corners, other.corners))) apart.push(each);
+  const second = apart
+    .map((each) => alignedWith(marks, LEVELS[1], shown, each, false))
+    .filter((each) => each !== null)
+    .sort((a, b) => b.correlation - a.correlation);
+  const best = second[0];
+  if (!best || best.correlation < LEAST_CORRELATION) throw notFound(false);
+  const likely = second.filter(({ correlation }) => correlation >= AS_GOOD * best.correlation);
+  return likely.toSorted((a, b) => uprightness(b) - uprightness(a));
+}
+
+/** How far the job's x points to the right, 1 to −1. */
+function uprightness({ corners }: Alignment): number {
+  const [x, y] = [corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]];
+  return x / Math.hypot(x, y);
+}
+
+function givenBy(
+  points: readonly PhotoPoint[],
+  { minXMm, minYMm, maxXMm, maxYMm }: Bounds,
+  marks: Grid,
+  grey: GreyImage,
+): Alignment[] {
+  const outside = points.find(([x, y]) => !(x >= 0 && y >= 0 && x <= grey.width + 1 && y <= grey.height + 1));
+  const map = homographyOf(
+    [
+      [minXMm, minYMm],
+      [maxXMm, minYMm],
+      [maxXMm, maxYMm],
+      [minXMm, maxYMm],
+    ],
+    points,
+  );
+  if (outside || !map)
+    throw new InputError(
+      'found corners that do not span a board on the photo; expected the board’s four corners in pixels, the job’s lower left first, then anticlockwise',
+    );
+  const corners = cornersIn(marks, map);
+  return [
+    {
+      corners,
+      lens: straightLens(grey),
+      correlation: 0,
+      cornerPx: Infinity,
+      lensPlusMinus: [Infinity, Infinity],
+    },
+  ];
+}
+
+/** The marks laid anew on cells so many along their longer side; null where that leads nowhere. */
+function alignedWith(
+  marks: Grid,
+  cells: number,
+  shown: Shown,
+  start: Pick<Alignment, 'corners' | 'lens'>,
+  withLens: boolean,
+  steps = STEPS,
+): Alignment | null {
+  const times = Math.max(1, Math.round(Math.max(marks.nx, marks.ny) / cells));
+  const level = times > 1 ? coarser(marks, times) : marks;
+  const map = mapToCorners(marks, start.corners);
+  if (!map) return null;
+  const aligned = align(
+    level,
+    shown,
+    { corners: cornersIn(level, map), lens: start.lens },
+    { steps, withLens },
+  );
+  const back = aligned && mapToCorners(level, aligned.corners);
+  return back ? { ...aligned!, corners: cornersIn(marks, back) } : null;
+}
+
+/** The map onto a photo `factor` times larger. */
+const scaledBy = ([a, b, c, d, e, f, ...toW]: Homography, factor: number): Homography => [
+  a * factor,
+  b * factor,
+  c * factor,
+  d * factor,
+  e * factor,
+  f * factor,
+  ...toW,
+];
