@@ -1,5 +1,6 @@
 import { cutSentence } from '../findings/evidence/cut-forecast.ts';
 import { type Forecast, forecastProgram } from '../forecast.ts';
+import type { ToneSeen } from '../piece/tones.ts';
 import { type Burn, type Lesson, learn } from './learn.ts';
 import { type Entry, entryOf } from './notebook.ts';
 import type { Told } from './say.ts';
@@ -20,6 +21,8 @@ export interface TellOptions {
   readonly picture: string | null;
   /** Side of the grid's cells, mm; null: as the forecast chooses it. */
   readonly cellMm: number | null;
+  /** How dark operations came out on a photo of the piece; left out: there is none. */
+  readonly photo?: readonly ToneSeen[];
 }
 
 /**
@@ -28,9 +31,9 @@ export interface TellOptions {
  * @throws {InputError} where an operation cannot have turned out so.
  */
 export function tellBurn(made: Forecast, told: readonly Told[], burn: Burn, options: TellOptions): ToldBurn {
-  const { name, machineName, picture, cellMm } = options;
+  const { name, machineName, picture, cellMm, photo = [] } = options;
   const keepsMachine = machineName !== null;
-  const lesson = learn(made, told, burn, { keepsMachine });
+  const lesson = learn(made, told, burn, { keepsMachine, photo });
   const machine = keepsMachine ? { ...lesson.machine, name: machineName } : lesson.machine;
   const material = { ...renamed(lesson.material, keepsMachine ? machineName : made.machine.name), name };
   const { stock, program } = made;

@@ -33,7 +33,12 @@ export function seenAt({ map, lens }: CameraView, xMm: number, yMm: number): [xP
   return bent(lens, x, y);
 }
 
-function bent({ middlePx: [mx, my], halfDiagonalPx, k1, k2 }: Lens, x: number, y: number): [number, number] {
+/** Where the lens shows what it would have shown there if it bent nothing. */
+export function bent(
+  { middlePx: [mx, my], halfDiagonalPx, k1, k2 }: Lens,
+  x: number,
+  y: number,
+): [number, number] {
   if (k1 === 0 && k2 === 0) return [x, y];
   const square = ((x - mx) ** 2 + (y - my) ** 2) / (halfDiagonalPx * halfDiagonalPx);
   const by = 1 + square * (k1 + k2 * square);

@@ -160,14 +160,14 @@ function nearTo(cut: Float32Array, width: number, reach: number): Uint8Array {
 }
 
 /** Boards much wider than high go one under another. */
-function panelFlow(stock: Bounds): 'row' | 'column' {
+export function panelFlow(stock: Bounds): 'row' | 'column' {
   return !isEmptyBounds(stock) && aspect(stock) >= 1.8 ? 'column' : 'row';
 }
 
 const aspect = (stock: Bounds): number => (stock.maxXMm - stock.minXMm) / (stock.maxYMm - stock.minYMm);
 
 /** Three panels together are to be about as large as one and a half boards alone. */
-function panelLongSidePx(stock: Bounds, longSidePx: number): number {
+export function panelLongSidePx(stock: Bounds, longSidePx: number): number {
   if (panelFlow(stock) === 'column') return longSidePx * 0.9;
   const half = longSidePx * 0.5;
   return Math.max(16, Math.min(longSidePx * 0.9, half / Math.min(1, aspect(stock))));

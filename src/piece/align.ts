@@ -1,7 +1,8 @@
 import { median } from 'd3-array';
 import { Matrix, pseudoInverse } from 'ml-matrix';
 import type { Grid } from '../grid.ts';
-import { type CameraView, type Lens, seenAt } from '../photo/lens.ts';
+import { mapped } from '../photo/homography.ts';
+import { bent, type CameraView, type Lens } from '../photo/lens.ts';
 import type { PhotoPoint } from '../photo/photo.ts';
 import { LIGHT_TERMS, lightTermsAt } from './light-terms.ts';
 import { mapToCorners } from './search.ts';
@@ -37,6 +38,8 @@ const FACTOR_SIGMA = 0.7;
 /** Residuals beyond so many standard deviations count less. */
 const HUBER = 1.5;
 const LEAST_NOISE = 0.01;
+/** Corners that move by less than this part of a square lie still. */
+const STILL = 0.02;
 /** Neighbouring cells share grain, blur and what the forecast has wrong: so many count as one (by trial on simulated photos). */
 const ALIKE = 40;
 
@@ -47,30 +50,32 @@ export function align(
   start: { readonly corners: readonly PhotoPoint[]; readonly lens: Lens },
   { steps, withLens }: AlignOptions,
 ): Alignment | null {
-  const logs = Float64Array.from(marks.data, (light) => Math.log(Math.max(0.01, light)));
+  const known = knownOf(marks);
   const anchor = start.corners.flat();
-  let values = [...anchor, start.lens.k1, start.lens.k2];
+  let values: number[] = [...anchor, start.lens.k1, start.lens.k2];
   const sidePx = sideOf(start.corners);
   const free = withLens ? 10 : 8;
   const image = shown.squares((sidePx / Math.max(marks.nx, marks.ny)) | 0);
-  let fit: Fit | null = null;
+  let best: { readonly values: readonly number[]; readonly fit: Fit } | null = null;
   let noise = 0.3;
-  let factor = 1;
   for (let step = 0; step <= steps; step++) {
-    const look = lookAt(marks, image, values, start.lens, free, sidePx);
-    if (look === null) return null;
-    fit = solveFor(marks, logs, look, { values, anchor, sidePx, free, noise, factor });
+    const view = viewOf(marks, values, start.lens);
+    if (view === null) break;
+    const look = lookAt(marks, image, view, free);
+    const fit = solveFor(known, look, { values, anchor, sidePx, free, noise });
+    if (best === null || fit.correlation > best.fit.correlation) best = { values, fit };
     noise = fit.noise;
-    if (step === steps) break;
-    factor = fit.factor;
-    values = values.map((value, k) => value + (fit!.moves[k] ?? 0));
-    if (!values.every(Number.isFinite)) return null;
+    const { moves } = fit;
+    values = values.map((value, k) => value + (moves[k] ?? 0));
+    const farthest = Math.max(...moves.slice(0, 8).map(Math.abs));
+    if (!values.every(Number.isFinite) || farthest < STILL * image.sidePx) break;
   }
-  const { covariance, correlation } = fit!;
+  if (best === null) return null;
+  const { covariance, correlation } = best.fit;
   const variance = (k: number) => covariance.get(k, k);
   return {
-    corners: cornersOf(values),
-    lens: { ...start.lens, k1: values[8]!, k2: values[9]! },
+    corners: cornersOf(best.values),
+    lens: { ...start.lens, k1: best.values[8]!, k2: best.values[9]! },
     correlation,
     cornerPx: Math.sqrt([0, 1, 2, 3, 4, 5, 6, 7].reduce((sum, k) => sum + variance(k), 0) / 4),
     lensPlusMinus: withLens ? [Math.sqrt(variance(8)), Math.sqrt(variance(9))] : LENS_SIGMA,
@@ -102,43 +107,44 @@ interface Look {
 
 type Squares = ReturnType<Shown['squares']>;
 
+/**
+ * A cell moves with each corner by its share of it, as in a plane that is stretched; a slant changes that a little, which
+ * makes steps a little longer or shorter and no difference to where they end.
+ */
 function lookAt(
-  marks: Grid,
+  { nx, ny, x0Mm, y0Mm, cellMm }: Grid,
   image: Squares,
-  values: readonly number[],
-  lens: Lens,
+  { map, lens }: CameraView,
   free: number,
-  sidePx: number,
-): Look | null {
-  const view = viewOf(marks, values, lens);
-  if (view === null) return null;
-  const steps = values.map((_, k) => (k < 8 ? 0.01 * sidePx : 0.01));
-  const moved = steps.slice(0, free).map((step, k) =>
-    viewOf(
-      marks,
-      values.map((value, j) => (j === k ? value + step : value)),
-      lens,
-    ),
-  );
-  if (moved.some((each) => each === null)) return null;
-  const { nx, ny, x0Mm, y0Mm, cellMm } = marks;
+): Look {
   const { sidePx: square, width, height } = image;
   const light = new Float64Array(nx * ny);
   const isSeen = new Uint8Array(nx * ny);
   const slopes = new Float64Array(nx * ny * free);
+  const { middlePx, halfDiagonalPx } = lens;
   for (let j = 0, k = 0; j < ny; j++) {
+    const v = (j + 0.5) / ny;
     for (let i = 0; i < nx; i++, k++) {
-      const [xMm, yMm] = [x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm];
-      const [px, py] = seenAt(view, xMm, yMm);
+      const u = (i + 0.5) / nx;
+      const [straightX, straightY] = mapped(map, [x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm]);
+      const [px, py] = bent(lens, straightX, straightY);
       const [x, y] = [px / square, py / square];
       if (!(x >= 0 && y >= 0 && x <= width && y <= height)) continue;
       isSeen[k] = 1;
       light[k] = valueAt(image, x, y);
-      const gx = valueAt(image, x + 0.5, y) - valueAt(image, x - 0.5, y);
-      const gy = valueAt(image, x, y + 0.5) - valueAt(image, x, y - 0.5);
-      for (let p = 0; p < free; p++) {
-        const [mx, my] = seenAt(moved[p]!, xMm, yMm);
-        slopes[k * free + p] = (gx * (mx - px) + gy * (my - py)) / (square * steps[p]!);
+      const gx = (valueAt(image, x + 0.5, y) - valueAt(image, x - 0.5, y)) / square;
+      const gy = (valueAt(image, x, y + 0.5) - valueAt(image, x, y - 0.5)) / square;
+      const at = k * free;
+      const shares = [(1 - u) * (1 - v), u * (1 - v), u * v, (1 - u) * v];
+      for (let corner = 0; corner < 4; corner++) {
+        slopes[at + 2 * corner] = gx * shares[corner]!;
+        slopes[at + 2 * corner + 1] = gy * shares[corner]!;
+      }
+      if (free > 8) {
+        const [dx, dy] = [straightX - middlePx[0], straightY - middlePx[1]];
+        const r2 = (dx * dx + dy * dy) / (halfDiagonalPx * halfDiagonalPx);
+        slopes[at + 8] = (gx * dx + gy * dy) * r2;
+        slopes[at + 9] = (gx * dx + gy * dy) * r2 * r2;
       }
     }
   }
@@ -148,7 +154,6 @@ function lookAt(
 interface Fit {
   /** What the corners (and the lens) are to be moved by. */
   readonly moves: readonly number[];
-  readonly factor: number;
   readonly noise: number;
   readonly correlation: number;
   readonly covariance: Matrix;
@@ -160,28 +165,25 @@ interface Now {
   readonly sidePx: number;
   readonly free: number;
   readonly noise: number;
-  readonly factor: number;
 }
 
 /**
  * One step: light + slopes·moves = factor·marks + uneven light, least squares, with what is known of slant, lens and
  * factor beforehand.
  */
-function solveFor(marks: Grid, logs: Float64Array, look: Look, now: Now): Fit {
+function solveFor(known: Float64Array, look: Look, now: Now): Fit {
   const { free, noise } = now;
   const size = free + 1 + LIGHT_TERMS;
-  const still = regression(marks, logs, look);
+  const still = regression(known, look);
   const spread = robustSpread(still.rest, look.isSeen);
   const scale = Math.max(LEAST_NOISE, Math.min(noise * 2, spread));
   const normal = new Float64Array(size * size);
   const right = new Float64Array(size);
   const row = new Float64Array(size);
-  for (let k = 0; k < logs.length; k++) {
+  for (let k = 0; k < look.light.length; k++) {
     if (look.isSeen[k] === 0) continue;
     for (let p = 0; p < free; p++) row[p] = -look.slopes[k * free + p]!;
-    row[free] = logs[k]!;
-    const terms = lightTermsAt(marks, k % marks.nx, Math.floor(k / marks.nx));
-    for (let a = 0; a < LIGHT_TERMS; a++) row[free + 1 + a] = terms[a]!;
+    for (let a = 0; a < KNOWN; a++) row[free + a] = known[k * KNOWN + a]!;
     const off = Math.abs(still.rest[k]!) / scale;
     const weight = (off > HUBER ? HUBER / off : 1) / (scale * scale * ALIKE);
     for (let a = 0; a < size; a++) {
@@ -191,7 +193,7 @@ function solveFor(marks: Grid, logs: Float64Array, look: Look, now: Now): Fit {
       for (let b = 0; b <= a; b++) normal[a * size + b]! += weighted * row[b]!;
     }
   }
-  for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) normal[b * size + a] = normal[a * size + b]!;
+  mirror(normal, size);
   const hold = (at: number, value: number, sigma: number) => {
     normal[at * size + at]! += 1 / (sigma * sigma);
     right[at]! += value / (sigma * sigma);
@@ -203,7 +205,6 @@ function solveFor(marks: Grid, logs: Float64Array, look: Look, now: Now): Fit {
   const solved = covariance.mmul(Matrix.columnVector([...right])).to1DArray();
   return {
     moves: solved.slice(0, free),
-    factor: solved[free]!,
     noise: spread,
     correlation: still.correlation,
     covariance,
@@ -212,39 +213,58 @@ function solveFor(marks: Grid, logs: Float64Array, look: Look, now: Now): Fit {
 
 /** Light on the marks as they lie, uneven light taken off: what is left, and how well they go together. */
 function regression(
-  marks: Grid,
-  logs: Float64Array,
+  known: Float64Array,
   { light, isSeen }: Look,
 ): { rest: Float64Array; correlation: number } {
-  const size = 1 + LIGHT_TERMS;
-  const normal = Matrix.zeros(size, size);
-  const right = new Array<number>(size).fill(0);
-  const rowAt = (k: number) => [logs[k]!, ...lightTermsAt(marks, k % marks.nx, Math.floor(k / marks.nx))];
-  for (let k = 0; k < logs.length; k++) {
+  const sums = new Float64Array(KNOWN * KNOWN);
+  const right = new Float64Array(KNOWN);
+  for (let k = 0, at = 0; k < light.length; k++, at += KNOWN) {
     if (isSeen[k] === 0) continue;
-    const row = rowAt(k);
-    for (let a = 0; a < size; a++) {
-      right[a]! += row[a]! * light[k]!;
-      for (let b = 0; b < size; b++) normal.set(a, b, normal.get(a, b) + row[a]! * row[b]!);
+    for (let a = 0; a < KNOWN; a++) {
+      const value = known[at + a]!;
+      right[a]! += value * light[k]!;
+      for (let b = 0; b <= a; b++) sums[a * KNOWN + b]! += value * known[at + b]!;
     }
   }
-  const vector = Matrix.columnVector(right);
+  mirror(sums, KNOWN);
+  const normal = Matrix.from1DArray(KNOWN, KNOWN, sums);
+  const vector = Matrix.columnVector([...right]);
   const both = pseudoInverse(normal).mmul(vector).to1DArray();
   const lone = pseudoInverse(normal.subMatrix(1, LIGHT_TERMS, 1, LIGHT_TERMS))
     .mmul(vector.subMatrix(1, LIGHT_TERMS, 0, 0))
     .to1DArray();
-  const rest = new Float64Array(logs.length);
+  const rest = new Float64Array(light.length);
   let [left, whole] = [0, 0];
-  for (let k = 0; k < logs.length; k++) {
+  for (let k = 0, at = 0; k < light.length; k++, at += KNOWN) {
     if (isSeen[k] === 0) continue;
-    const row = rowAt(k);
-    rest[k] = light[k]! - row.reduce((sum, each, a) => sum + each * both[a]!, 0);
-    const uneven = light[k]! - lone.reduce((sum, each, a) => sum + each * row[a + 1]!, 0);
-    left += rest[k]! ** 2;
-    whole += uneven ** 2;
+    let [own, uneven] = [light[k]! - both[0]! * known[at]!, light[k]!];
+    for (let a = 1; a < KNOWN; a++) {
+      own -= both[a]! * known[at + a]!;
+      uneven -= lone[a - 1]! * known[at + a]!;
+    }
+    rest[k] = own;
+    left += own * own;
+    whole += uneven * uneven;
   }
   const explained = whole > 0 ? Math.sqrt(Math.max(0, 1 - left / whole)) : 0;
   return { rest, correlation: both[0]! > 0 ? explained : -explained };
+}
+
+/** Writes the lower triangle of a square matrix into the upper one. */
+function mirror(matrix: Float64Array, size: number): void {
+  for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) matrix[b * size + a] = matrix[a * size + b]!;
+}
+
+/** Numbers a cell that light is made of: the logarithm of its marks, and the terms of uneven light. */
+const KNOWN = 1 + LIGHT_TERMS;
+
+function knownOf(marks: Grid): Float64Array {
+  const known = new Float64Array(KNOWN * marks.data.length);
+  for (let k = 0; k < marks.data.length; k++) {
+    known[k * KNOWN] = Math.log(Math.max(0.01, marks.data[k]!));
+    known.set(lightTermsAt(marks, k % marks.nx, Math.floor(k / marks.nx)), k * KNOWN + 1);
+  }
+  return known;
 }
 
 /** The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation. */

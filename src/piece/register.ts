@@ -26,10 +26,11 @@ export interface Registered {
 /** The photo is looked at in this size. */
 const SEARCH_PX = 1600;
 /** Cells along the marks' longer side, from coarse to fine. */
-const LEVELS = [44, 90, 180, 300] as const;
-const FIRST_STEPS = 10;
-const STEPS = 6;
-/** So many of the first level's best go on to the second. */
+const LEVELS = [24, 48, 80, 120, 240] as const;
+const FIRST_STEPS = 14;
+const STEPS = 30;
+const LAST_STEPS = 12;
+/** So many of the first two levels' best go on to the third. */
 const GO_ON = 4;
 /** Bare wood around the burn that is looked at with it, as a part of its longer side, and at most, mm. */
 const MARGIN = 0.05;
@@ -61,10 +62,11 @@ export function registerPiece(
   const small = points?.map(([x, y]): PhotoPoint => [x / factor, y / factor]) ?? null;
   const starts = small === null ? foundIn(marks, shown, grey) : givenBy(small, forecast.board, marks, grey);
   let best = starts[0]!;
-  for (const cells of LEVELS.slice(1, -1)) best = alignedWith(marks, cells, shown, best, false) ?? best;
-  const straight = alignedWith(marks, LEVELS.at(-1)!, shown, best, false) ?? best;
-  const bent = alignedWith(marks, LEVELS.at(-1)!, shown, straight, true);
-  const isLensFitted = bent !== null && isToldOf(bent);
+  for (const cells of LEVELS.slice(points === null ? 2 : 0, -1))
+    best = alignedWith(marks, cells, shown, best, false) ?? best;
+  const straight = alignedWith(marks, LEVELS.at(-1)!, shown, best, false, LAST_STEPS) ?? best;
+  const bent = alignedWith(marks, LEVELS.at(-1)!, shown, straight, true, LAST_STEPS);
+  const isLensFitted = bent !== null && bent.correlation > straight.correlation && isToldOf(bent);
   const { corners, lens, correlation, cornerPx } = isLensFitted ? bent : straight;
   const map = mapToCorners(marks, corners)!;
   const middle = [
@@ -126,13 +128,14 @@ function foundIn(marks: Grid, shown: Shown, grey: GreyImage): Alignment[] {
   const lens = straightLens(grey);
   const first = searchMarks(marks, shown)
     .map(({ corners }) => alignedWith(marks, LEVELS[0], shown, { corners, lens }, false, FIRST_STEPS))
+    .map((each) => each && alignedWith(marks, LEVELS[1], shown, each, false, FIRST_STEPS))
     .filter((each) => each !== null)
     .sort((a, b) => b.correlation - a.correlation);
   const apart: Alignment[] = [];
   for (const each of first)
     if (apart.length < GO_ON && !apart.some((other) => isSame(each.corners, other.corners))) apart.push(each);
   const second = apart
-    .map((each) => alignedWith(marks, LEVELS[1], shown, each, false))
+    .map((each) => alignedWith(marks, LEVELS[2], shown, each, false))
     .filter((each) => each !== null)
     .sort((a, b) => b.correlation - a.correlation);
   const best = second[0];

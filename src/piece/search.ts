@@ -16,16 +16,16 @@ export interface Candidate {
 }
 
 /** So many squares stand for the marks. */
-const SQUARES = 220;
+const SQUARES = 240;
 /** The marks' longer side, as a part of the photo's, at least; and by how much sizes differ that are tried. */
 export const LEAST_SIDE = 0.25;
-const SIZE_STEP = 1.08;
+const SIZE_STEP = 1.05;
 /** Every quarter turn, and as many degrees off it. */
-const TILTS_DEG = [-10, -5, 0, 5, 10] as const;
+const TILTS_DEG = [-10, -7.5, -5, -2.5, 0, 2.5, 5, 7.5, 10] as const;
 const KEPT_EACH = 3;
 /** Candidates whose corners lie nearer than this part of the marks' longer side are one. */
 const SAME = 0.1;
-const MOST_CANDIDATES = 30;
+const MOST_CANDIDATES = 40;
 
 /** @param marks light over bare wood, finer than what is searched with. @returns the best first. */
 export function searchMarks(marks: Grid, shown: Shown): Candidate[] {

@@ -1,7 +1,17 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { describe, expect, test } from 'vitest';
+import jpeg from 'jpeg-js';
+import { PNG } from 'pngjs';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { stockBounds } from '../../src/board.ts';
+import { forecast } from '../../src/forecast.ts';
+import { readMachine } from '../../src/machine/profile.ts';
+import { truthOf } from '../outcome/workshop.ts';
+import { seeded } from '../support/random.ts';
 import { workplace } from '../support/workplace.ts';
+import { photographBoard } from '../swatch/photograph.ts';
+import { randomCamera } from '../swatch/scene.ts';
+import { poplar } from '../swatch/woods.ts';
 
 /** The demo's marker, burned and told of: a wood that knows better next time, and a notebook of it. */
 
@@ -116,5 +126,57 @@ describe('charcast learn', () => {
     expect((await place.charcast('notebook', wood!)).err).toMatch(
       /found a wood profile; expected a notebook of burns/,
     );
+  });
+});
+
+describe('a photo of the piece', () => {
+  const photo = place.path('piece.jpg');
+  beforeAll(() => {
+    const stock = { widthMm: 130, heightMm: 32, thicknessMm: 4, xMm: 0, yMm: 0 };
+    const own = readMachine(json(demo('machines/bench-gantry.json')));
+    const { material, machine: gantry } = truthOf(poplar, own, stock, 3);
+    const { burn } = forecast(readFileSync(job, 'latin1'), gantry, material, { stock, cellMm: 0.15 });
+    const random = seeded(3);
+    const camera = randomCamera({ stock }, poplar, random, { widthPx: 1100, heightPx: 620 });
+    const { width, height, data } = photographBoard(burn, material, stockBounds(stock), camera, random);
+    place.write('piece.jpg', jpeg.encode({ width, height, data: Buffer.from(data) }, 92).data);
+  }, 300_000);
+
+  test('teaches the wood its tones, and is shown beside the forecast', async () => {
+    const out = place.path('seen.json');
+    const { status, out: said, err } = await say('--photo', photo, '-o', out, '--notebook', book!);
+    expect([status, err]).toEqual([0, '']);
+    const words = said.replace(/\s+/g, ' ');
+    expect(words).toMatch(/On the photo Operation 1 came out (darker|lighter) than forecast: tone \d+ %/);
+    expect(words).toContain('A photo from above does not tell whether cuts came through');
+    expect(json(out).history[0].said).toMatch(/^1: tone \d+ % on the photo/);
+    const picture = PNG.sync.read(readFileSync(place.path('seen-photo.png')));
+    expect(picture.width).toBeGreaterThan(1500);
+    expect(json(book!).entries.at(-1)).toMatchObject({
+      picture: photo,
+      operations: [{ n: 1, kind: 'rows' }, ...json(book!).entries.at(-1).operations.slice(1)],
+    });
+  }, 300_000);
+
+  test.each([
+    [['-o', 'x.json'], /found neither --say nor --photo; expected how the burn turned out/],
+    [
+      ['--say', '1: darker', '--photo-points', '1,1 2,1 2,2 1,2', '-o', 'x.json'],
+      /found --photo-points without --photo/,
+    ],
+    [
+      ['--photo', 'PHOTO', '--photo-points', '1,1 2,1', '-o', 'x.json'],
+      /found --photo-points 1,1 2,1; expected 4 places in pixels/,
+    ],
+    [['--photo', 'JOB', '-o', 'x.json'], /found G-code.*; expected a photo/],
+  ])('%j is refused in a sentence', async (words, sentence) => {
+    const { status, err } = await say(
+      ...words.map((word) =>
+        word === 'PHOTO' ? photo : word === 'JOB' ? job : word === 'x.json' ? place.path(word) : word,
+      ),
+    );
+    expect(status).toBe(2);
+    expect(err.replace(/\s+/g, ' ')).toMatch(sentence);
+    expect(existsSync(place.path('x.json'))).toBe(false);
   });
 });

@@ -4,10 +4,10 @@ import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
-import { homographyOf, inverted, mapped } from '../../src/photo/homography.ts';
+import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import { type CameraView, seenAt } from '../../src/photo/lens.ts';
 import type { Photo } from '../../src/photo/photo.ts';
-import { truthOf } from '../outcome/workshop.ts';
+import { truthOf, type Workshop } from '../outcome/workshop.ts';
 import { machineWith } from '../support/machines.ts';
 import { seeded } from '../support/random.ts';
 import { type Camera, photographBoard } from '../swatch/photograph.ts';
@@ -17,7 +17,7 @@ import { randomCamera } from '../swatch/scene.ts';
 
 export const wood = shippedMaterials['poplar plywood']!;
 export const machine = machineWith({ spot: { width_mm: [0.16, 0.16] } });
-export const CELL_MM = Number(process.env.CELL ?? 0.16);
+export const CELL_MM = 0.16;
 
 /** An area engraved in rows. */
 function area(x: number, y: number, width: number, height: number, s: number, feed: number): string[] {
@@ -67,7 +67,7 @@ export const pieces: readonly Piece[] = [
     name: 'a tag: two fields in a cut outline',
     text: job(
       area(12, 10, 22, 12, 260, 3000),
-      area(42, 12, 10, 18, 420, 3000),
+      area(42, 12, 10, 18, 420, 2900),
       outline(
         [
           [6, 5],
@@ -126,9 +126,13 @@ export interface Taken {
 }
 
 /** The piece burned with a truth drawn by the seed, in the hand of a camera drawn by the same. */
-export function photoOfPiece(piece: Piece, seed: number, change: Partial<Camera> = {}): Taken {
+export function photoOfPiece(
+  piece: Piece,
+  seed: number,
+  change: Partial<Camera> = {},
+  workshop: Pick<Workshop, 'material' | 'machine'> = truthOf(wood, machine, piece.stock, seed),
+): Taken {
   const random = seeded(500 + seed);
-  const workshop = truthOf(wood, machine, piece.stock, seed);
   const truth = forecastOf(piece, workshop.material, workshop.machine);
   const camera = { ...randomCamera(piece, workshop.material, random), ...change };
   const photo = photographBoard(truth.burn, workshop.material, stockBounds(piece.stock), camera, random);
@@ -173,5 +177,3 @@ export function farthestOff(
   }
   return most;
 }
-
-export { inverted };

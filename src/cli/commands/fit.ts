@@ -16,6 +16,7 @@ import { readJson } from '../files.ts';
 import { fitSummary } from '../fit-summary.ts';
 import { readPhotoFile } from '../photo.ts';
 import { encodePng } from '../png.ts';
+import { readPoints } from '../points.ts';
 import { readSetup } from '../setup.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
 
@@ -146,18 +147,3 @@ function readCuts(text: string): number[] {
 }
 
 const readCorners = (text: string): PhotoPoint[] => readPoints(text, '--corners', 4);
-
-/** `count` points "x,y", parted by blanks. */
-function readPoints(text: string, option: string, count: number): PhotoPoint[] {
-  const points = text
-    .trim()
-    .split(/\s+/)
-    .map((word) => /^(\d+(?:\.\d+)?),(\d+(?:\.\d+)?)$/.exec(word));
-  if (points.length !== count || points.some((point) => point === null)) {
-    const example = count === 1 ? '"812,2210"' : '"120,840 1190,810 1140,95 170,70"';
-    throw new InputError(
-      `found ${option} ${text}; expected ${count === 1 ? 'a place' : `${count} places`} in pixels, as in ${example}`,
-    );
-  }
-  return points.map((point) => [Number(point![1]), Number(point![2])]);
-}

@@ -7,18 +7,27 @@ import type { Forecast } from '../../forecast.ts';
 import { emptyNotebook, type Notebook, readNotebook } from '../../outcome/notebook.ts';
 import { readSaid } from '../../outcome/say.ts';
 import { tellBurn } from '../../outcome/tell.ts';
+import type { PhotoPoint } from '../../photo/photo.ts';
+import { piecePicture } from '../../picture/piece-picture.ts';
+import { readPiece } from '../../piece/read-piece.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { type CommandContext, EXIT } from '../context.ts';
 import { dateOf } from '../date.ts';
+import { drawSvg } from '../draw-svg.ts';
 import { readChunks, readJson } from '../files.ts';
 import { about } from '../job-file.ts';
+import { readPhotoFile } from '../photo.ts';
+import { encodePng } from '../png.ts';
+import { readPoints } from '../points.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { titled, wrap } from '../summary.ts';
 import { checkOutputFile, writeFile } from '../write-files.ts';
 import { forecastFile } from './forecast.ts';
 
 interface LearnWords extends SetupWords {
-  readonly say: string;
+  readonly say?: string;
+  readonly photo?: string;
+  readonly photoPoints?: string;
   readonly change?: string;
   readonly out: string;
   readonly machineOut?: string;
@@ -30,9 +39,17 @@ interface LearnWords extends SetupWords {
 export function addLearn(root: Command, { terminal, status }: CommandContext): void {
   addSetupOptions(root.command('learn').argument('<job>', 'the G-code file that was burned'))
     .description('tell how a burn turned out, and let wood and machine learn from it')
-    .requiredOption(
+    .option(
       '--say <outcome>',
       'how it turned out, as in "3: 1.6mm; 1: darker": through, not through, a depth, through but for 12 mm, as forecast, lighter, darker, much darker, tone 60 %, corners dark',
+    )
+    .option(
+      '--photo <file>',
+      'a photo of the piece lying in its board, from above, JPEG or PNG: its tones are read by the job’s own marks; a picture of forecast and photo goes beside the profile',
+    )
+    .option(
+      '--photo-points <points>',
+      'the board’s corners on that photo, "x,y x,y x,y x,y" in pixels from its upper left: the job’s lower left first, then anticlockwise (default: the piece is found by its marks)',
     )
     .option('--change <settings>', `the settings it was burned with, where they were changed: ${CHANGE_HELP}`)
     .requiredOption('-o, --out <file>', 'the wood’s profile to write, with its history')
@@ -43,25 +60,33 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
     .option('--notebook <file>', 'also note the burn in this notebook, which is begun if there is none')
     .option('--picture <file>', 'a picture of the piece, to be named in the notebook')
     .option('--date <date>', 'the date to note (default: today)')
-    .action((job: string, words: LearnWords) => {
+    .action(async (job: string, words: LearnWords) => {
       const setup = readSetup(words);
-      const told = about('--say', () => readSaid(words.say));
+      refuseNothingTold(words);
+      const told = words.say === undefined ? [] : about('--say', () => readSaid(words.say!));
+      const points =
+        words.photoPoints === undefined ? null : readPoints(words.photoPoints, '--photo-points', 4);
       const changes = readChanges('--change', words.change);
       const date = dateOf(words.date);
-      const rules = { inputs: [job, ...setup.inputs] };
-      const outputs = [words.out, words.machineOut, words.notebook].filter((path) => path !== undefined);
+      const shown = words.photo === undefined ? undefined : pictureBeside(words.out);
+      const rules = { inputs: [job, ...setup.inputs, ...(words.photo === undefined ? [] : [words.photo])] };
+      const outputs = [words.out, words.machineOut, words.notebook, shown].filter(
+        (path) => path !== undefined,
+      );
       if (new Set(outputs).size < outputs.length)
         throw new InputError('found one file for two outputs; expected a name for each');
       for (const path of outputs) checkOutputFile(path, rules);
       const notebook = words.notebook === undefined ? null : openNotebook(words.notebook);
       const made = forecastWith(forecastFile(readChunks(job), job, setup), changes, setup);
+      const piece = words.photo === undefined ? null : readPieceFile(words.photo, made, points);
       const burn = { date, job: basename(job), jobHash: hashOf(job) };
       const lesson = about(job, () =>
         tellBurn(made, told, burn, {
           name: basename(words.out, extname(words.out)),
           machineName: words.machineOut === undefined ? null : made.machine.name,
-          picture: words.picture ?? null,
+          picture: words.picture ?? words.photo ?? null,
           cellMm: setup.cellMm,
+          photo: piece?.reading.tones ?? [],
         }),
       );
       const written = [writeFile(words.out, jsonOf(lesson.material), rules)];
@@ -71,18 +96,42 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
         const noted: Notebook = { ...notebook, entries: [...notebook.entries, lesson.entry] };
         written.push(writeFile(words.notebook!, jsonOf(noted), rules));
       }
+      if (piece !== null && shown !== undefined) {
+        const picture = piecePicture(made, piece.reading, basename(job), drawSvg);
+        written.push(writeFile(shown, await encodePng(picture), rules));
+      }
       terminal.out(
         [
           ...wrap(lesson.sentence, '', ''),
           ...lesson.remarks.flatMap((remark) => wrap(remark, '', '')),
+          ...titled('On the photo', lesson.seen),
           ...titled('Cuts of this job, forecast with what was learned', lesson.cuts),
-          ...titled('Good to know', [...setup.notes, ...machineNote(words, made)]),
+          ...titled('Good to know', [...(piece?.notes ?? []), ...setup.notes, ...machineNote(words, made)]),
           '',
           `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`,
         ].join('\n'),
       );
       status.code = lesson.isContradictory ? EXIT.warned : EXIT.calm;
     });
+}
+
+function refuseNothingTold({ say, photo, photoPoints }: LearnWords): void {
+  if (say === undefined && photo === undefined)
+    throw new InputError(
+      'found neither --say nor --photo; expected how the burn turned out, as in --say "3: 1.6mm; 1: darker"',
+    );
+  if (photo === undefined && photoPoints !== undefined)
+    throw new InputError('found --photo-points without --photo; expected the photo they are places on');
+}
+
+/** The picture of forecast and photo: beside the profile, by its name. */
+const pictureBeside = (profile: string): string =>
+  join(dirname(profile), `${basename(profile, extname(profile))}-photo.png`);
+
+function readPieceFile(path: string, made: Forecast, points: readonly PhotoPoint[] | null) {
+  const { photo, notes } = readPhotoFile(path);
+  const reading = about(path, () => readPiece(photo, made, { points }));
+  return { reading, notes: [...reading.notes, ...notes] };
 }
 
 const machineNote = ({ machineOut }: LearnWords, { machine }: Forecast): string[] =>

@@ -1,0 +1,165 @@
+import { beforeAll, describe, expect, test } from 'vitest';
+import type { Forecast } from '../../src/forecast.ts';
+import { homographyOf, mapped } from '../../src/photo/homography.ts';
+import type { PhotoPoint } from '../../src/photo/photo.ts';
+import { readPiece } from '../../src/piece/read-piece.ts';
+import { registerPiece } from '../../src/piece/register.ts';
+import { seeded } from '../support/random.ts';
+import { turned } from '../swatch/photograph.ts';
+import { farthestOff, forecastOf, type Piece, photoOfPiece, pieces, type Taken } from './pieces.ts';
+
+/**
+ * Photos by a camera of the tests' own (slant, uneven light, noise, JPEG, grain) of pieces that were burned with another wood
+ * and machine than forecast. `npx tsx tests/piece/fifty.ts` is the same at length.
+ */
+
+const HALF_A_MM = 0.5;
+const [tag, , label] = pieces as [Piece, Piece, Piece];
+const forecasts = new Map<Piece, Forecast>();
+const expectedOf = (piece: Piece): Forecast => forecasts.get(piece)!;
+let taken: Taken;
+
+beforeAll(() => {
+  for (const piece of pieces) forecasts.set(piece, forecastOf(piece));
+  taken = photoOfPiece(tag, 0);
+}, 300_000);
+
+/** Where the board's corners truly lie. */
+const corners = ({ camera }: Taken): PhotoPoint[] => [...camera.corners];
+
+describe('a photo is laid on its forecast by the job’s own marks', () => {
+  test.each([
+    ['fields in an outline', tag, 3],
+    ['lines alone', label, 2],
+  ])(
+    '%s: within half a millimetre',
+    (_, piece, seed) => {
+      const { photo, camera } = photoOfPiece(piece, seed);
+      const { view, plusMinusMm } = registerPiece(photo, expectedOf(piece), null);
+      expect(farthestOff(piece, expectedOf(piece), camera, view)).toBeLessThan(HALF_A_MM);
+      expect(plusMinusMm).toBeLessThan(HALF_A_MM);
+    },
+    300_000,
+  );
+
+  test('whichever way up it is', () => {
+    const { photo, camera } = taken;
+    const upside = turned(photo, 2);
+    const { view, isTakenUpright } = registerPiece(upside, expectedOf(tag), null);
+    const turnedCamera = {
+      ...camera,
+      corners: camera.corners.map(([x, y]): PhotoPoint => [photo.width - x, photo.height - y]),
+    };
+    expect(farthestOff(tag, expectedOf(tag), turnedCamera, view)).toBeLessThan(HALF_A_MM);
+    expect(isTakenUpright).toBe(false);
+  }, 300_000);
+
+  test('through a lens that bends straight lines, which is told', () => {
+    const lens = [-0.08, 0.01] as const;
+    const { photo, camera } = photoOfPiece(tag, 3, { lens });
+    const { view, isLensFitted } = registerPiece(photo, expectedOf(tag), null);
+    expect(isLensFitted).toBe(true);
+    expect(view.lens.k1).toBeLessThan(-0.04);
+    expect(farthestOff(tag, expectedOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
+  }, 300_000);
+
+  test('where the corners are given by hand, to some millimetres', () => {
+    const { photo, camera } = taken;
+    const points = corners(taken).map(([x, y], k): PhotoPoint => [x + (k % 2 === 0 ? 12 : -9), y + 8]);
+    const { view } = registerPiece(photo, expectedOf(tag), points);
+    expect(farthestOff(tag, expectedOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
+  }, 300_000);
+});
+
+describe('what a photo cannot tell is refused', () => {
+  const refusal = (work: () => unknown): string => {
+    try {
+      work();
+    } catch (error) {
+      return (error as Error).message;
+    }
+    return 'nothing was refused';
+  };
+
+  test('the photo of another job', () => {
+    expect(refusal(() => registerPiece(taken.photo, expectedOf(label), null))).toMatch(
+      /^found nothing on the photo that looks like the job; expected the whole piece lying in its board/,
+    );
+    expect(refusal(() => registerPiece(taken.photo, expectedOf(label), corners(taken)))).toMatch(
+      /^found light and dark at the given corners that are not those of the job/,
+    );
+  }, 300_000);
+
+  test('noise, and a photo without light', () => {
+    const random = seeded(5);
+    const noise = { width: 300, height: 220, data: new Uint8ClampedArray(300 * 220 * 4) };
+    for (let k = 0; k < noise.data.length; k++) noise.data[k] = 120 + 80 * random();
+    expect(refusal(() => readPiece(noise, expectedOf(tag)))).toMatch(/found nothing on the photo/);
+    const dark = { ...noise, data: new Uint8ClampedArray(noise.data.length).fill(20) };
+    expect(refusal(() => readPiece(dark, expectedOf(tag)))).toMatch(/found a photo that is too dark/);
+  }, 300_000);
+
+  test('corners that lie off the photo, or on one line', () => {
+    const off: PhotoPoint[] = [
+      [-5, 3],
+      [400, 3],
+      [400, 300],
+      [3, 300],
+    ];
+    const line: PhotoPoint[] = [
+      [10, 10],
+      [20, 20],
+      [30, 30],
+      [40, 40],
+    ];
+    for (const points of [off, line])
+      expect(refusal(() => registerPiece(taken.photo, expectedOf(tag), points))).toMatch(
+        /^found corners that do not span a board on the photo/,
+      );
+  });
+
+  test('a photo with too few pixels to a millimetre', () => {
+    const { photo } = taken;
+    const times = 5;
+    const [width, height] = [Math.floor(photo.width / times), Math.floor(photo.height / times)];
+    const data = new Uint8ClampedArray(4 * width * height).fill(255);
+    for (let y = 0; y < height; y++)
+      for (let x = 0; x < width; x++)
+        for (let c = 0; c < 3; c++) {
+          let sum = 0;
+          for (let v = 0; v < times; v++)
+            for (let u = 0; u < times; u++)
+              sum += photo.data[4 * ((y * times + v) * photo.width + x * times + u) + c]!;
+          data[4 * (y * width + x) + c] = sum / times ** 2;
+        }
+    expect(refusal(() => readPiece({ width, height, data }, expectedOf(tag)))).toMatch(
+      /^found 1\.\d pixels per mm of the piece; expected at least 2, so go nearer|^found nothing on the photo/,
+    );
+  }, 300_000);
+});
+
+test('the camera’s corners are where its photo has them', () => {
+  // The proof rests on this: the board's corners by the map that the camera was made with.
+  const { camera } = taken;
+  const map = homographyOf(
+    [
+      [0, 0],
+      [76, 0],
+      [76, 42],
+      [0, 42],
+    ],
+    camera.corners,
+  )!;
+  for (const [k, corner] of (
+    [
+      [0, 0],
+      [76, 0],
+      [76, 42],
+      [0, 42],
+    ] as const
+  ).entries())
+    expect(mapped(map, corner)).toEqual([
+      expect.closeTo(camera.corners[k]![0], 6),
+      expect.closeTo(camera.corners[k]![1], 6),
+    ]);
+});
