@@ -124,6 +124,15 @@ test(
     await drop(page, { 'bad.json': '{"notebook":"burns that were told of","entries":[{}]}', 'a.nc': SQUARE });
     await page.locator('.trouble').waitFor();
     expect(await said(page.locator('.trouble'))).toContain('bad.json');
+
+    // A notebook that cannot be read is laid aside, to be saved, and none is written over it.
+    const strange = '{"notebook":"of tomorrow"}';
+    await page.evaluate((kept) => localStorage.setItem('charcast.notebook', kept), strange);
+    await page.reload();
+    await settle(page);
+    await go(page, 'Notebook');
+    const aside = page.getByRole('button', { name: 'save what was kept here and cannot be read' });
+    expect(await jsonOf(await saving(aside))).toEqual(JSON.parse(strange));
     await page.context().close();
   },
   SLOW,
