@@ -4,7 +4,7 @@ import type { AxeResults } from 'axe-core';
 import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
 import { emptyNotebook, type Notebook } from '../../src/outcome/notebook.ts';
-import { drop, go, quickDemo, SLOW, SQUARE, settle, useWorld } from './world.ts';
+import { drop, go, SLOW, SQUARE, settle, smallMarker, useWorld } from './world.ts';
 
 /** Every place of the page, light and dark, by an accessibility checker that is not ours. */
 
@@ -62,7 +62,7 @@ describe('an accessibility checker finds nothing', () => {
   test(
     'in any place, light or dark',
     async () => {
-      const own = await world.open({ jobs: await quickDemo(), viewport: { width: 1280, height: 720 } });
+      const own = await world.open({ jobs: await smallMarker(), viewport: { width: 1280, height: 720 } });
       await settle(own);
       await own.evaluate(AXE);
       for (const place of PLACES) {

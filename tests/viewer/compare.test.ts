@@ -12,6 +12,7 @@ import {
   saving,
   settle,
   shot,
+  smallMarker,
   still,
   textOf,
   useWorld,
@@ -59,7 +60,7 @@ describe('compare', () => {
   test(
     'two jobs that came together open beside each other',
     async () => {
-      const [first] = await quickDemo();
+      const [first] = await smallMarker();
       const own = await world.open({ jobs: [first!, { ...first!, title: 'the other one', text: SQUARE }] });
       await own.locator('.compare-table').waitFor();
       expect(await said(own.locator('.lead'))).toContain('right of it B, the other one');
@@ -101,7 +102,7 @@ describe('from comparison to comparison', () => {
   let own: Page;
 
   beforeAll(async () => {
-    own = await world.open({ jobs: await quickDemo() });
+    own = await world.open({ jobs: await smallMarker() });
     await settle(own);
   }, SLOW);
 
@@ -159,7 +160,7 @@ describe('from comparison to comparison', () => {
       await expect.poll(() => said(own.locator('.lead')), { timeout: 30_000 }).toContain('B, square.nc');
       await drop(own, { 'bad.nc': 'hello\n' });
       await expect.poll(() => said(own.locator('.trouble p'))).toContain('bad.nc: found no moves');
-      expect(await said(own.locator('.lead'))).toContain('A, Basil marker, first try');
+      expect(await said(own.locator('.lead'))).toContain('A, Small marker, first try');
       expect(await said(own.locator('.lead'))).toContain('B, square.nc');
       await go(own, 'Bench');
       expect(await own.getByLabel('power of operation 1').inputValue()).toBe('20');

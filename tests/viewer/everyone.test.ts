@@ -2,16 +2,17 @@ import type { Locator, Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { stickingOut } from './sticking-out.ts';
 import {
+  COARSE,
   clock,
   drop,
   framesOn,
-  quickDemo,
   reportOn,
   SLOW,
   SQUARE,
   said,
   settle,
   shot,
+  smallMarker,
   still,
   useWorld,
 } from './world.ts';
@@ -20,7 +21,7 @@ const world = useWorld();
 let own: Page;
 
 beforeAll(async () => {
-  own = await world.open({ jobs: await quickDemo() });
+  own = await world.open({ jobs: await smallMarker(), fineness: COARSE });
   await settle(own);
 }, SLOW);
 

@@ -8,13 +8,14 @@ import { workplace } from '../support/workplace.ts';
 import {
   drop,
   go,
-  quickDemo,
+  quickSquare,
   reportOn,
   SLOW,
   SQUARE,
   said,
   saving,
   settle,
+  smallMarker,
   textOf,
   useWorld,
 } from './world.ts';
@@ -24,7 +25,7 @@ const place = workplace();
 let own: Page;
 
 beforeAll(async () => {
-  own = await world.open({ jobs: await quickDemo() });
+  own = await world.open({ jobs: await smallMarker() });
   await settle(own);
 }, SLOW);
 
@@ -78,7 +79,7 @@ describe('files', () => {
   test(
     'what is dropped while the page still looks for what was left on its bench stays there',
     async () => {
-      const early = await world.open();
+      const early = await world.open({ jobs: await quickSquare() });
       await settle(early);
       await early.addInitScript(() => {
         const open = IDBFactory.prototype.open;
@@ -97,10 +98,10 @@ describe('files', () => {
         };
       });
       await early.reload();
-      await drop(early, { 'square.nc': SQUARE });
+      await drop(early, { 'dropped.nc': SQUARE });
       await early.waitForFunction(() => document.body.dataset.looked === 'yes');
       await settle(early);
-      await expect.poll(() => said(early.locator('h1'))).toBe('square.nc');
+      await expect.poll(() => said(early.locator('h1'))).toBe('dropped.nc');
       await early.context().close();
     },
     SLOW,
@@ -109,7 +110,7 @@ describe('files', () => {
   test(
     'of several problems of a job each has a line of its own',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
+      const own = await world.open({ jobs: await quickSquare() });
       await settle(own);
       await drop(own, { 'worse.nc': 'G21\nM4 S500\nG1 X5,5 F600\nG93\nG1 X1.2.3\nM5\n' });
       const lines = async () => (await own.locator('.trouble p').allInnerTexts()).join('').split('\n');

@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { stickingOut } from './sticking-out.ts';
-import { go, quickDemo, SLOW, settle, still, useWorld } from './world.ts';
+import { go, SLOW, settle, smallMarker, still, useWorld } from './world.ts';
 
 const world = useWorld();
 const SIZES = [
@@ -18,7 +18,7 @@ const SIZES = [
 let page: Page;
 
 beforeAll(async () => {
-  page = await world.open({ jobs: await quickDemo() });
+  page = await world.open({ jobs: await smallMarker() });
   await settle(page);
 }, SLOW);
 

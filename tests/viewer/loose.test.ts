@@ -1,10 +1,10 @@
 import type { Page } from 'playwright-core';
-import { describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
 import { machineWith } from '../support/machines.ts';
-import { expectStage, SLOW, said, settle, shot, still, useWorld } from './world.ts';
+import { COARSE, expectStage, SLOW, said, settle, shot, still, useWorld } from './world.ts';
 
 declare const charcast: ForTheConsole;
 
@@ -42,11 +42,16 @@ async function woodShot(page: Page): Promise<Buffer> {
 const loose = (page: Page) => said(page.locator('.loose'));
 
 describe('what comes free', () => {
+  let own: Page;
+
+  beforeAll(async () => {
+    own = await world.open({ jobs: [job], fineness: COARSE, viewport: { width: 900, height: 560 } });
+    await settle(own);
+  }, SLOW);
+
   test(
     'lies lower, is lifted out and turned by buttons, keys and a double press, and put back',
     async () => {
-      const own = await world.open({ jobs: [job], viewport: { width: 900, height: 560 } });
-      await settle(own);
       expect(await loose(own)).toMatch(/^1 part has come free\s+lift it out\s+1 outline still holds/);
       const lying = await woodShot(own);
       await own.getByRole('button', { name: 'lift it out' }).click();
@@ -78,7 +83,7 @@ describe('what comes free', () => {
       await own.keyboard.press('Home');
       await still(own);
       expect(await own.locator('.loose').count()).toBe(0);
-      await own.context().close();
+      await own.keyboard.press('End');
     },
     SLOW,
   );
@@ -86,8 +91,6 @@ describe('what comes free', () => {
   test(
     'what is not through stays in, and a press shows where it holds',
     async () => {
-      const own = await world.open({ jobs: [job], viewport: { width: 900, height: 560 } });
-      await settle(own);
       const { x, y } = (await own.locator('.stage canvas').boundingBox())!;
       const [px, py] = await pixelOf(own, 23, 11);
       await own.mouse.move(x + px, y + py);
@@ -99,7 +102,6 @@ describe('what comes free', () => {
       expect(await said(own.locator('.point-tag'))).toMatch(
         /held along 100 % of its outline, [12](\.\d)? of 4 mm deep/,
       );
-      await own.context().close();
     },
     SLOW,
   );
@@ -107,33 +109,33 @@ describe('what comes free', () => {
   test(
     'from above, from low and inside the kerf, light and dark',
     async () => {
-      const own = await world.open({ jobs: [job], fineness: 1, viewport: { width: 900, height: 470 } });
-      await settle(own);
+      const fine = await world.open({ jobs: [job], fineness: 1, viewport: { width: 900, height: 470 } });
+      await settle(fine);
       // The same size, whatever the page around it comes to.
-      await own.locator('.stage').evaluate((stage) => {
+      await fine.locator('.stage').evaluate((stage) => {
         (stage as HTMLElement).style.cssText =
           'position: fixed; inset: 0 auto auto 0; width: 560px; height: 300px; z-index: 9';
       });
-      await still(own);
-      await own.keyboard.press('0');
-      await own.locator('.stage canvas').focus();
+      await still(fine);
+      await fine.keyboard.press('0');
+      await fine.locator('.stage canvas').focus();
       const seen = async (name: string) => {
         for (const colorScheme of ['light', 'dark'] as const) {
-          await own.emulateMedia({ colorScheme });
-          await still(own);
-          expectStage(await shot(own), `viewer-${name}-${colorScheme}`);
+          await fine.emulateMedia({ colorScheme });
+          await still(fine);
+          expectStage(await shot(fine), `viewer-${name}-${colorScheme}`);
         }
       };
       await seen('cut-above');
-      for (let k = 0; k < 4; k++) await own.keyboard.press('PageDown');
+      for (let k = 0; k < 4; k++) await fine.keyboard.press('PageDown');
       await seen('cut-low');
-      const { x, y } = (await own.locator('.stage canvas').boundingBox())!;
-      const [px, py] = await pixelOf(own, 37, 16);
-      await own.mouse.move(x + px, y + py);
-      for (let k = 0; k < 6; k++) await own.mouse.wheel(0, -500);
-      await own.mouse.move(x + 4, y + 4);
+      const { x, y } = (await fine.locator('.stage canvas').boundingBox())!;
+      const [px, py] = await pixelOf(fine, 37, 16);
+      await fine.mouse.move(x + px, y + py);
+      for (let k = 0; k < 6; k++) await fine.mouse.wheel(0, -500);
+      await fine.mouse.move(x + 4, y + 4);
       await seen('cut-kerf');
-      await own.context().close();
+      await fine.context().close();
     },
     2 * SLOW,
   );

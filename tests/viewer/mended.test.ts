@@ -2,7 +2,7 @@ import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
-import { quickDemo, SLOW, SQUARE, settle, still, useWorld } from './world.ts';
+import { COARSE, quickSquare, SLOW, SQUARE, settle, still, useWorld } from './world.ts';
 
 declare const charcast: ForTheConsole;
 
@@ -10,7 +10,7 @@ const world = useWorld();
 const pixelOf = (page: Page, xMm: number, yMm: number) =>
   page.evaluate(([x, y]) => charcast.pixelOf(x!, y!)!, [xMm, yMm]);
 const square = async (text = SQUARE): Promise<BroughtJob> => ({
-  ...(await quickDemo())[0]!,
+  ...(await quickSquare())[0]!,
   text,
   name: 'own.nc',
   title: 'own',
@@ -50,7 +50,11 @@ test(
 test(
   'the head’s way lies over the wood while the job is under way, and not over the finished wood',
   async () => {
-    const own = await world.open({ jobs: [await square()], viewport: { width: 900, height: 560 } });
+    const own = await world.open({
+      jobs: [await square()],
+      fineness: COARSE,
+      viewport: { width: 900, height: 560 },
+    });
     await settle(own);
     const wood = async () => {
       const { x, y, width, height } = (await own.locator('.stage canvas').boundingBox())!;

@@ -9,7 +9,7 @@ import { readSwatch } from '../../src/swatch/swatch.ts';
 import { seeded } from '../support/random.ts';
 import { workplace } from '../support/workplace.ts';
 import { burnedScene, cutsThrough, paperPlace, photoOf, randomCamera, randomWood } from '../swatch/scene.ts';
-import { go, kept, quickDemo, reportOn, SLOW, said, saving, settle, textOf, useWorld } from './world.ts';
+import { go, kept, quickSquare, reportOn, SLOW, said, saving, settle, textOf, useWorld } from './world.ts';
 
 const world = useWorld();
 const place = workplace();
@@ -26,7 +26,7 @@ describe('my wood', () => {
   test(
     'a swatch is made, its photo read, the wood fitted as by the command line, and put on the bench',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
+      const own = await world.open({ jobs: await quickSquare() });
       await settle(own);
       await go(own, 'My wood');
       await own.getByLabel("width of the swatch's board").fill('80');

@@ -1,10 +1,17 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
-import { describe, expect, test } from 'vitest';
+import type { Page } from 'playwright-core';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { fromDisk, go, kept, reportOn, SLOW, said, settle, useWorld } from './world.ts';
 
 const world = useWorld();
+let own: Page;
+
+beforeAll(async () => {
+  own = await fromDisk(world, { viewport: { width: 1280, height: 720 } });
+  await settle(own);
+}, SLOW);
 
 describe('the whole application as one file', () => {
   test('is at most 700 kB compressed, and names no place outside itself', () => {
@@ -18,8 +25,6 @@ describe('the whole application as one file', () => {
   test(
     'opens from disk without a network: says what it is, and what stands out, within the first screen',
     async () => {
-      const own = await fromDisk(world, { viewport: { width: 1280, height: 720 } });
-      await settle(own);
       expect(await said(own.locator('h1'))).toBe('Basil marker, first try');
       const seen = own.locator('.welcome p');
       const texts = await Promise.all((await seen.all()).map(said));
@@ -44,20 +49,6 @@ describe('the whole application as one file', () => {
       await settle(own);
       expect(await own.getByLabel('speed of operation 1').inputValue()).toBe('2000');
       expect(await own.locator('.welcome').count()).toBe(0);
-      await own.context().close();
-    },
-    SLOW,
-  );
-
-  test(
-    'the demo burns once by itself, and rests',
-    async () => {
-      const own = await fromDisk(world, { reducedMotion: 'no-preference' });
-      await expect.poll(() => said(own.locator('.play')), { timeout: 30_000 }).toBe('Pause');
-      await expect.poll(() => said(own.locator('.play')), { timeout: 30_000 }).toBe('Play');
-      const [, now, end] = /^(\S+) of (\S+)$/.exec(await said(own.locator('.clock')))!;
-      expect(now).toBe(end);
-      await own.context().close();
     },
     SLOW,
   );
@@ -65,8 +56,6 @@ describe('the whole application as one file', () => {
   test(
     'all places open, and all keys are told',
     async () => {
-      const own = await fromDisk(world);
-      await settle(own);
       await own.keyboard.press('?');
       const keys = own.getByRole('dialog', { name: 'Keys' });
       expect(await said(keys)).toContain('play and pause');
@@ -80,6 +69,19 @@ describe('the whole application as one file', () => {
       await expect.poll(() => said(own.locator('h1'))).toBe('Herb garden sign');
       await settle(own);
       await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'the demo burns once by itself, and rests',
+    async () => {
+      const moving = await fromDisk(world, { reducedMotion: 'no-preference' });
+      await expect.poll(() => said(moving.locator('.play')), { timeout: 30_000 }).toBe('Pause');
+      await expect.poll(() => said(moving.locator('.play')), { timeout: 30_000 }).toBe('Play');
+      const [, now, end] = /^(\S+) of (\S+)$/.exec(await said(moving.locator('.clock')))!;
+      expect(now).toBe(end);
+      await moving.context().close();
     },
     SLOW,
   );

@@ -3,7 +3,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { suggest } from '../../src/suggest/suggest.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { benchGantry } from '../support/demo-machines.ts';
-import { go, quickDemo, reportOn, SLOW, settle, useWorld } from './world.ts';
+import { go, reportOn, SLOW, settle, smallMarker, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -11,7 +11,7 @@ describe('speed and power', () => {
   test(
     'an operation is a point: dragged, or moved by keys, job and sentence follow; a proposal is taken by a press',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
+      const own = await world.open({ jobs: await smallMarker() });
       await settle(own);
       await go(own, 'Speed and power');
       const first = own.getByRole('button', { name: /^Operation 1:/ });

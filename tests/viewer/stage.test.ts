@@ -3,7 +3,19 @@ import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { machineWith } from '../support/machines.ts';
-import { clock, go, quickDemo, SLOW, SQUARE, said, settle, shot, still, useWorld } from './world.ts';
+import {
+  COARSE,
+  clock,
+  go,
+  SLOW,
+  SQUARE,
+  said,
+  settle,
+  shot,
+  smallMarker,
+  still,
+  useWorld,
+} from './world.ts';
 
 const world = useWorld();
 
@@ -150,7 +162,7 @@ describe('findings on the wood', () => {
   test(
     'each has a mark where it is; pressing one shows its place once it has been burned',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
+      const own = await world.open({ jobs: await smallMarker() });
       await settle(own);
       const pins = own.locator('.pin');
       expect(await pins.count()).toBeGreaterThanOrEqual(3);
@@ -187,9 +199,9 @@ describe('two jobs of different length', () => {
   test(
     'the shorter one rests at its end, with its beam off',
     async () => {
-      const [marker] = await quickDemo();
+      const [marker] = await smallMarker();
       const short = { ...marker!, name: 'square.nc', title: 'square', text: SQUARE, stock: null };
-      const own = await world.open({ jobs: [short, { ...marker!, stock: null }] });
+      const own = await world.open({ jobs: [short, { ...marker!, stock: null }], fineness: COARSE });
       await own.locator('.compare-table').waitFor();
       await settle(own);
       await own.keyboard.press('Home');

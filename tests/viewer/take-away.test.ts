@@ -5,13 +5,14 @@ import { workplace } from '../support/workplace.ts';
 import {
   drop,
   go,
-  quickDemo,
+  quickSquare,
   reportOn,
   SLOW,
   SQUARE,
   said,
   saving,
   settle,
+  smallMarker,
   textOf,
   useWorld,
 } from './world.ts';
@@ -23,15 +24,20 @@ describe('to take away', () => {
   test(
     'report and pictures are the command line’s; a size that is expected is checked',
     async () => {
-      const own = await world.open();
+      const [job] = await smallMarker();
+      const own = await world.open({ jobs: [job!] });
       await settle(own);
       await go(own, 'To take away');
       const save = async (name: string) => {
         const saved = await saving(own.getByRole('button', { name, exact: true }));
         return textOf(saved);
       };
-      await place.charcast('demo', 'marker', '--out', place.path('out'));
-      const written = JSON.parse(readFileSync(place.path('out/marker/report.json'), 'utf8'));
+      await place.charcast(
+        ...['forecast', place.write('marker.nc', job!.text), '--material', 'poplar plywood'],
+        ...['--machine', place.write('gantry.json', JSON.stringify(job!.machine)), '--stock', '48x20x4'],
+        ...['--cell', String(job!.cellMm), '--out', place.path('out')],
+      );
+      const written = JSON.parse(readFileSync(place.path('out/report.json'), 'utf8'));
       const { timing_ms: _, ...told } = JSON.parse(
         Buffer.from(await save('report.json'), 'latin1').toString('utf8'),
       );
@@ -41,7 +47,7 @@ describe('to take away', () => {
       // The same sheet, pixel for pixel but for the letters' own shapes.
       const [ours, theirs] = [
         PNG.sync.read(Buffer.from(await save('dose.png'), 'latin1')),
-        PNG.sync.read(readFileSync(place.path('out/marker/dose.png'))),
+        PNG.sync.read(readFileSync(place.path('out/dose.png'))),
       ];
       expect([ours.width, ours.height]).toEqual([theirs.width, theirs.height]);
       let differ = 0;
@@ -65,7 +71,7 @@ describe('to take away', () => {
   test(
     'of several jobs dropped at once one is opened, and one that cannot be read is told',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
+      const own = await world.open({ jobs: await smallMarker() });
       await settle(own);
       await drop(own, { 'a.nc': SQUARE, 'bad.nc': 'G21 G90\nG1 X10 S100\n', 'c.nc': SQUARE });
       const table = own.locator('.several table');
@@ -85,7 +91,7 @@ describe('the line', () => {
   test(
     'is in step with time, both ways',
     async () => {
-      const own = await world.open();
+      const own = await world.open({ jobs: await quickSquare() });
       await drop(own, { 'square.nc': SQUARE });
       await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
       await settle(own);

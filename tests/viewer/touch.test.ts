@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { stickingOut } from './sticking-out.ts';
-import { framesOn, go, quickDemo, SLOW, said, settle, still, useWorld } from './world.ts';
+import { framesOn, go, SLOW, said, settle, smallMarker, still, useWorld } from './world.ts';
 
 const world = useWorld();
 const UPRIGHT = { width: 390, height: 844 };
@@ -9,7 +9,7 @@ const LYING = { width: 844, height: 390 };
 let page: Page;
 
 beforeAll(async () => {
-  page = await world.open({ jobs: await quickDemo(), viewport: UPRIGHT, hasTouch: true, isMobile: true });
+  page = await world.open({ jobs: await smallMarker(), viewport: UPRIGHT, hasTouch: true, isMobile: true });
   await settle(page);
 }, SLOW);
 

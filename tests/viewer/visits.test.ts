@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
-import { drop, kept, quickDemo, SLOW, SQUARE, said, saving, settle, useWorld } from './world.ts';
+import { drop, kept, SLOW, SQUARE, said, saving, settle, smallMarker, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -26,7 +26,7 @@ describe('from visit to visit', () => {
   test(
     'pace, machine and changed settings are there again',
     async () => {
-      const own = await world.open({ jobs: await quickDemo() });
+      const own = await world.open({ jobs: await smallMarker() });
       await settle(own);
       await own.getByLabel('Pace').selectOption('100');
       await own.getByLabel('Machine', { exact: true }).selectOption('workshop gantry');
@@ -65,13 +65,14 @@ describe('from visit to visit', () => {
   test(
     'where the browser keeps nothing, that is told, and changes are asked about',
     async () => {
-      const own = await world.open();
-      await own.addInitScript(() => {
-        indexedDB.open = () => {
-          throw new Error('the store is closed');
-        };
+      const own = await world.open({
+        jobs: await smallMarker(),
+        before: () => {
+          indexedDB.open = () => {
+            throw new Error('the store is closed');
+          };
+        },
       });
-      await own.reload();
       await settle(own);
       await own.getByLabel('passes of operation 3').fill('5');
       await own.keyboard.press('Enter');
@@ -89,7 +90,7 @@ describe('from visit to visit', () => {
   test(
     'a dropped job is there again with its board, and undone back to as it came',
     async () => {
-      const own = await world.open();
+      const own = await world.open({ jobs: await smallMarker() });
       await settle(own);
       await drop(own, { 'square.nc': SQUARE });
       await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
@@ -116,7 +117,7 @@ describe('from visit to visit', () => {
   test(
     'saved changes are not asked about, and what is good to know goes when it is no longer true',
     async () => {
-      const [demo] = await quickDemo();
+      const [demo] = await smallMarker();
       const notes = [
         'No machine was given: a gantry of 5 W with everyday limits was assumed.',
         'No material was given: poplar plywood was assumed.',

@@ -29,12 +29,15 @@ interface OpenOptions extends BrowserContextOptions {
   readonly jobs?: readonly BroughtJob[];
   readonly at?: string;
   /**
-   * The stage is drawn with this share of the screen's pixels along each side; less than 1 where nobody looks at
-   * single pixels, for a graphics card in software pays for each. All else on the page keeps its size.
+   * Given where somebody looks at the wood: the stage is drawn with this share of the screen's pixels along each side,
+   * less than 1 where nobody looks at single pixels, for a graphics card in software pays for each. Left out, all
+   * happens as ever, but the card is not told to draw. All else on the page keeps its size.
    */
   readonly fineness?: number;
   /** What goes wrong there is what is asked for. */
   readonly mayFail?: boolean;
+  /** Run in the page before anything of its own. */
+  readonly before?: () => void;
   /** Files that the page asks for and does not get. */
   readonly refusing?: RegExp;
 }
@@ -66,7 +69,20 @@ export const fromDisk = (world: Pick<World, 'folder' | 'open'>, options: Browser
   world.open({ offline: true, at: `file://${join(world.folder, '../charcast.html')}`, ...options });
 
 /** Of all that is asked of most pages, a quarter of the pixels along each side show it as well. */
-const COARSE = 0.25;
+export const COARSE = 0.25;
+
+/** Leaves out what only the eye would miss: run in the page. Shaders are made, frames begun and ended as ever. */
+function unseen(): void {
+  const nothing = () => {};
+  Object.assign(WebGL2RenderingContext.prototype, {
+    drawElements: nothing,
+    drawArrays: nothing,
+    texSubImage2D: nothing,
+  });
+}
+
+/** From here on nobody looks at the wood of a page that was opened to be seen. */
+export const lookAway = (page: Page) => page.evaluate(unseen);
 
 async function openWorld(faults: string[]): Promise<World> {
   const [folder, browser] = await Promise.all([builtViewer(), connectChromium()]);
@@ -82,7 +98,7 @@ async function openWorld(faults: string[]): Promise<World> {
   const url = await serve([]);
   return {
     folder,
-    async open({ jobs, at, fineness = COARSE, mayFail = false, refusing, ...options } = {}) {
+    async open({ jobs, at, fineness, mayFail = false, before, refusing, ...options } = {}) {
       const context = await browser.newContext({
         viewport: { width: 1024, height: 640 },
         locale: 'en-GB',
@@ -97,10 +113,12 @@ async function openWorld(faults: string[]): Promise<World> {
           if (said.type() === 'error') faults.push(said.text());
         });
       }
+      if (fineness === undefined) await page.addInitScript(unseen);
       if (fineness !== 1)
         await page.addInitScript((ratio) => {
           Object.defineProperty(window, 'devicePixelRatio', { get: () => ratio });
-        }, fineness);
+        }, fineness ?? COARSE);
+      if (before) await page.addInitScript(before);
       if (refusing) await page.route(refusing, (asked) => asked.abort());
       await page.goto(at ?? (jobs ? await serve(jobs) : url));
       return page;
@@ -168,6 +186,12 @@ export const firstPictureMsOn = (page: Page) => page.evaluate(() => charcast.fir
 /** The wood as it stands on screen. */
 export const shot = (page: Page): Promise<Buffer> => page.locator('.stage canvas').screenshot();
 
+/** Nothing but the wood is wanted there: marks lie over it at shares of pixels, which the browser may round either way. */
+export const hidePins = (page: Page) =>
+  page.evaluate(() => {
+    document.styleSheets[0]!.insertRule('.pins { display: none }');
+  });
+
 /** The demo's first try in cells half as large again: the same page, sooner. */
 export const quickDemo = async (): Promise<BroughtJob[]> => [
   { ...(await broughtDemo(demoJobs[0]!)), cellMm: 0.06 },
@@ -200,6 +224,49 @@ export const quickSquare = async (): Promise<BroughtJob[]> => [
 /** What a person reads there, with line breaks as they see them. */
 // biome-ignore lint/performance/useDomNodeTextContent: text as laid out is what is asked for
 export const said = (at: Locator): Promise<string> => at.innerText();
+
+/**
+ * The demo's first try as small as may be: rows that turn with the beam on, an outline with corners and a cut that does
+ * not come through. What stands on the page is of the same kind, and a forecast of it takes a tenth of the time.
+ */
+export const smallMarker = async (): Promise<BroughtJob[]> => [
+  {
+    ...(await quickDemo())[0]!,
+    title: 'Small marker, first try',
+    about: 'A plant marker as a beginner would set it up.',
+    text: SMALL_MARKER,
+    stock: { widthMm: 48, heightMm: 20, thicknessMm: 4, xMm: 0, yMm: 0 },
+    cellMm: 0.1,
+  },
+];
+
+const closed = (...corners: (readonly [number, number])[]) =>
+  [...corners, corners[0]!].map(([x, y]) => `X${x} Y${y}`);
+
+const SMALL_MARKER = [
+  '; A small marker, first try',
+  'G21 G90',
+  'M3 S0',
+  'G0 X14 Y8',
+  ...Array.from({ length: 36 }, (_, k) => {
+    const y = (8 + 0.1 * k).toFixed(2);
+    return k % 2 === 0 ? [`G1 X14 Y${y} S0 F3000`, 'X30 S600'] : [`G1 X30 Y${y} S0`, 'X14 S600'];
+  }).flat(),
+  'M5',
+  'M3 S0',
+  'G0 X7 Y5',
+  ...closed([7, 5], [41, 5], [41, 15], [7, 15]).map((at, k) => (k === 0 ? `G1 ${at} S400 F1200` : at)),
+  ...[33, 36].flatMap((x) => [`G0 X${x} Y8`, `G1 X${x + 2} Y9 S400`, `X${x} Y12`, `X${x} Y8`]),
+  'M5',
+  'M3 S0',
+  'G0 X3 Y3',
+  ...[1, 2].flatMap(() =>
+    closed([3, 3], [45, 3], [45, 17], [3, 17]).map((at, k) => (k === 0 ? `G1 ${at} S1000 F900` : at)),
+  ),
+  'M5',
+  'M2',
+  '',
+].join('\n');
 
 /** Drops files on the page, as from a file manager. */
 export const drop = (of: Page, files: Record<string, string>) =>
