@@ -1,11 +1,13 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import {
+  COARSE,
   drop,
   expectStage,
   go,
   kept,
   quickDemo,
+  refine,
   SLOW,
   SQUARE,
   said,
@@ -24,7 +26,7 @@ describe('compare', () => {
   test(
     'two settings of one job: divider, difference and table',
     async () => {
-      const own = await world.open({ jobs: await quickDemo(), fineness: 1 });
+      const own = await world.open({ jobs: await quickDemo(), fineness: COARSE });
       await settle(own);
       await go(own, 'Compare');
       expect(await said(own.locator('.page'))).toContain('Nothing has been changed yet');
@@ -44,11 +46,14 @@ describe('compare', () => {
       for (let k = 0; k < 4; k++) await own.keyboard.press('Shift+ArrowLeft');
       await still(own);
       expect((await shot(own)).equals(middle)).toBe(false);
+      await refine(own, 1);
       await own.getByLabel('the difference in tone').check();
       await still(own);
       expect(await said(own.locator('.legend'))).toMatch(/lighter in B\n?.*equal/s);
       expectStage(await shot(own), 'viewer-difference');
+      await refine(own, COARSE);
       await own.getByLabel('both burns').check();
+      await refine(own, 1);
       await own.getByRole('button', { name: 'from above' }).click();
       await still(own);
       expectStage(await shot(own), 'viewer-compare');

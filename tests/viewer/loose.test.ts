@@ -4,7 +4,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
 import { machineWith } from '../support/machines.ts';
-import { COARSE, expectStage, SLOW, said, settle, shot, still, useWorld } from './world.ts';
+import { COARSE, expectStage, refine, SLOW, said, settle, shot, still, useWorld } from './world.ts';
 
 declare const charcast: ForTheConsole;
 
@@ -109,7 +109,7 @@ describe('what comes free', () => {
   test(
     'from above, from low and inside the kerf, light and dark',
     async () => {
-      const fine = await world.open({ jobs: [job], fineness: 1, viewport: { width: 900, height: 470 } });
+      const fine = await world.open({ jobs: [job], fineness: COARSE, viewport: { width: 900, height: 470 } });
       await settle(fine);
       // The same size, whatever the page around it comes to.
       await fine.locator('.stage').evaluate((stage) => {
@@ -120,11 +120,15 @@ describe('what comes free', () => {
       await fine.keyboard.press('0');
       await fine.locator('.stage canvas').focus();
       const seen = async (name: string) => {
-        for (const colorScheme of ['light', 'dark'] as const) {
+        await still(fine);
+        await refine(fine, 1);
+        // It is light until now: each of the two is drawn anew.
+        for (const colorScheme of ['dark', 'light'] as const) {
           await fine.emulateMedia({ colorScheme });
           await still(fine);
           expectStage(await shot(fine), `viewer-${name}-${colorScheme}`);
         }
+        await refine(fine, COARSE);
       };
       await seen('cut-above');
       for (let k = 0; k < 4; k++) await fine.keyboard.press('PageDown');

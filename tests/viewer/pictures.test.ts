@@ -1,6 +1,18 @@
 import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
-import { expectStage, go, quickDemo, quickSquare, SLOW, settle, shot, still, useWorld } from './world.ts';
+import {
+  COARSE,
+  expectStage,
+  go,
+  quickDemo,
+  quickSquare,
+  refine,
+  SLOW,
+  settle,
+  shot,
+  still,
+  useWorld,
+} from './world.ts';
 
 const world = useWorld();
 
@@ -28,18 +40,22 @@ describe('pictures', () => {
       await own.emulateMedia({ colorScheme: 'dark' });
       await still(own);
       expectStage(await own.screenshot(), 'viewer-bench-dark');
+      await refine(own, COARSE);
       await own.emulateMedia({ colorScheme: 'light' });
       await own.setViewportSize({ width: 980, height: 460 });
       await own.keyboard.press('End');
       await own.keyboard.press('f');
+      await still(own);
+      await refine(own, 1);
+      // It shows the burn until now, so that is last: each view is drawn anew.
       for (const [key, name] of [
-        ['1', 'burn'],
         ['2', 'dose'],
         ['3', 'speed'],
         ['4', 'power'],
         ['5', 'depth'],
         ['6', 'time'],
         ['7', 'sure'],
+        ['1', 'burn'],
       ] as const) {
         await own.keyboard.press(key);
         await still(own);

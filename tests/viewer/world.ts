@@ -81,6 +81,15 @@ function unseen(): void {
   });
 }
 
+/**
+ * From the next frame on the stage of a page that was opened with a fineness has another: all its pixels only where
+ * these are looked at, and not on the way there.
+ */
+export const refine = (page: Page, fineness: number) =>
+  page.evaluate((devicePixelRatio) => {
+    Object.assign(window, { devicePixelRatio });
+  }, fineness);
+
 /** From here on nobody looks at the wood of a page that was opened to be seen. */
 export const lookAway = (page: Page) => page.evaluate(unseen);
 
@@ -116,7 +125,7 @@ async function openWorld(faults: string[]): Promise<World> {
       if (fineness === undefined) await page.addInitScript(unseen);
       if (fineness !== 1)
         await page.addInitScript((ratio) => {
-          Object.defineProperty(window, 'devicePixelRatio', { get: () => ratio });
+          Object.defineProperty(window, 'devicePixelRatio', { value: ratio, writable: true });
         }, fineness ?? COARSE);
       if (before) await page.addInitScript(before);
       if (refusing) await page.route(refusing, (asked) => asked.abort());
