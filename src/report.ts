@@ -54,9 +54,15 @@ export function wishOf({ operations, before, after }: ToneWish) {
 }
 
 /**
- * The forecast as the plain object that `report.json` holds: names with units, no typed arrays.
- * `timing_ms` may be completed by the caller with what comes after the forecast.
+ * The forecast as the plain object that `report.json` holds. Names of quantities end in their unit (`_mm`, `_s`,
+ * `_j`, `_mm_min`); tones go from 0 to 1, shares and chances too; what is not known is null; numbers are rounded, lengths to
+ * 0.1 µm, times and energies to a millionth. There are no typed arrays in it, no maps, and nothing that JSON changes.
+ * `operations`, `findings` and `cuts` have one entry each, in the forecast's own order; `n` and `operation` are the
+ * number of the operation from 1, `lines` the first and the last line of the file. Nothing is worked out here and
+ * nothing thrown: where a number comes from is told where the forecast has it.
+ *
  * @param wish what the rows of this job were meant to look like, where their S was set for it.
+ * @returns `timing_ms` may be completed by the caller with what comes after the forecast; all else is for reading.
  */
 export function reportOf(forecast: Forecast, wish: ToneWish | null = null) {
   const { program, motion, dose } = forecast;

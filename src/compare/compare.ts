@@ -42,9 +42,13 @@ export const weigh = (forecast: Forecast): Weighed => ({
 });
 
 /**
- * What differs between two forecasts.
- * @param offBy how far each is from what both were meant to look like, where that is known.
- * @returns sums as numbers (s, J, mm, J/mm²), and a table in the units of the trade.
+ * What differs between two forecasts, of one job or of two; they need not be on the same machine, wood or grid, for
+ * only what each comes to is compared, not cell with cell. Nothing is thrown: any two forecasts can be compared.
+ *
+ * @param offBy how far each is from what both were meant to look like, in lightness L* (CIE 1976), where that is known.
+ * @returns `a` and `b` as numbers (s, J, mm, J/mm², {@link Sums}); `rows` as the same in words and the units of the
+ *   trade, one for each quantity; the findings that B has lost and gained, by name; in `unsure` a
+ *   sentence for each operation whose tones differ by less than is known of them.
  */
 export const compareForecasts = (a: Forecast, b: Forecast, offBy: OffBy | null = null): Comparison =>
   compareWeighed(weigh(a), weigh(b), offBy);

@@ -21,7 +21,7 @@ import { partWords } from '../sure/words.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
 import { proposalNotes } from './notes.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
-import { benchSpeed, benchSpeedBelow, ROW_MM, timeFor } from './trade.ts';
+import { ROW_MM, timeFor, typedSpeed, typedSpeedBelow } from './trade.ts';
 import { type Want, wantWords } from './want.ts';
 
 /**
@@ -67,9 +67,16 @@ const EASY_RUN_UP_MM = ROW_MM / 10;
 const PASSES = [1, 2, 3, 5, 8, 12];
 
 /**
- * The settings on a machine that reach what is wanted, see {@link Proposal.suggestions}. Lines are reckoned across the spot's wider
- * axis, the direction that burns least; rows by their mean dose.
+ * The settings on a machine that reach what is wanted. Lines are reckoned across the spot's wider axis, the direction
+ * that burns least; rows by their mean dose. The speed of a tone turns tone and dose round by the curve of
+ * `burn/MODEL.md`, whose sources stand there; that of a cut is the fastest that comes through on the part `sure` of
+ * boards drawn within the stated uncertainties. Speeds are rounded to what people type, a cut's never up.
  *
+ * @param want a cut, a region of tone, or a tone above 0 and at most 1 (1 full char); `readWant` reads one.
+ * @param options lengths in mm; what is left out is told at {@link SuggestOptions}.
+ * @returns up to four suggestions for a cut, one for each plainly different power for a tone, in the order of
+ *   {@link Proposal.suggestions}: speeds in mm/s, power as a share of full power and as S, times in s for 100 mm of
+ *   line or 1 cm² of rows. Where none reaches what is wanted, none, with the reason in `impossible`.
  * @throws {InputError} for a cut without a thickness, or in rows, or for an unknown option.
  */
 export function suggest(want: Want, material: Material, machine: Machine, options: SuggestOptions): Proposal {
@@ -127,7 +134,7 @@ function tones(work: Work, tone: number, want: Want): Suggestion[] {
     const watts = wattsAt(laser, power);
     const exact = answers.speedForTone(tone, watts);
     if (!(exact >= SLOWEST_MM_PER_S && exact <= top)) continue;
-    const suggestion = suggestionAt(answers, Math.min(top, benchSpeed(exact)), s, tone);
+    const suggestion = suggestionAt(answers, Math.min(top, typedSpeed(exact)), s, tone);
     if (meets(want, suggestion)) found.push(suggestion);
   }
   return found;
@@ -145,7 +152,7 @@ function cuts(work: Work, sure: number): Suggestion[] {
   const found: Suggestion[] = [];
   for (const passes of PASSES) {
     const answers = speedPowerInRows({ ...work, passes });
-    const speed = Math.min(top, benchSpeedBelow(fastestForSure(answers, sureness, watts)));
+    const speed = Math.min(top, typedSpeedBelow(fastestForSure(answers, sureness, watts)));
     if (!(speed >= SLOWEST_MM_PER_S)) continue;
     const { chanceThrough } = comesThroughAt(answers, sureness, speed, watts)!;
     found.push({ ...suggestionAt(answers, speed, sFor(laser, 1), null), chanceThrough });

@@ -20,9 +20,9 @@ const STEPS: readonly (readonly [upTo: number, step: number])[] = [
 const stepOf = (mmPerMin: number): number => STEPS.find(([upTo]) => mmPerMin < upTo)![1];
 
 /** The speed, mm/s, as one would set it: the nearest round number of mm/min. */
-export const benchSpeed = (mmPerS: number): number => rounded(mmPerS, Math.round);
+export const typedSpeed = (mmPerS: number): number => rounded(mmPerS, Math.round);
 /** The same, never faster. */
-export const benchSpeedBelow = (mmPerS: number): number => rounded(mmPerS, (x) => Math.floor(x + 1e-9));
+export const typedSpeedBelow = (mmPerS: number): number => rounded(mmPerS, (x) => Math.floor(x + 1e-9));
 
 function rounded(mmPerS: number, round: (x: number) => number): number {
   const mmPerMin = mmPerSToMmPerMin(mmPerS);

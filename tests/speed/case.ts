@@ -9,14 +9,14 @@ import { outputsOf } from '../../src/cli/outputs.ts';
 import { readStock } from '../../src/cli/stock.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { sceneOf } from '../../viewer/worker/scene.ts';
-import { arcOutlines, BENCH_MACHINE, type BenchJob, greyRaster, longCurve } from './jobs.ts';
+import { arcOutlines, greyRaster, longCurve, TIMED_MACHINE, type TimedJob } from './jobs.ts';
 
 /**
- * One benchmark case in a process of its own, so that its peak memory is its own: `case.ts KIND SIZE RUNS [changes]`
+ * One timed case in a process of its own, so that its peak memory is its own: `case.ts KIND SIZE RUNS [changes]`
  * prints one line of JSON. With `changes`, settings are changed on the job, as a library and as the page do. The command line's whole way is measured, from the file on disk to the bytes of
  * what would be written.
  */
-const KINDS: Record<string, (size: number) => BenchJob> = {
+const KINDS: Record<string, (size: number) => TimedJob> = {
   raster: greyRaster,
   curve: longCurve,
   arcs: arcOutlines,
@@ -51,7 +51,7 @@ function yardstickMs(bytes: number): { copy: number; loop: number } {
 
 const [kind, size, runs, changes] = process.argv.slice(2);
 const job = KINDS[kind!]!(Number(size));
-const folder = mkdtempSync(join(tmpdir(), 'charcast-bench-'));
+const folder = mkdtempSync(join(tmpdir(), 'charcast-speed-'));
 const path = join(folder, 'job.nc');
 writeFileSync(path, job.text, 'latin1');
 const bytes = job.text.length;
@@ -65,7 +65,7 @@ let moves = 0;
 let checksum = 0;
 for (let run = 0; run < Number(runs); run++) {
   const startedMs = performance.now();
-  const made = forecast(readChunks(path), BENCH_MACHINE, shippedMaterials['poplar plywood']!, {
+  const made = forecast(readChunks(path), TIMED_MACHINE, shippedMaterials['poplar plywood']!, {
     stock: readStock(stock),
     cellMm: CELL_MM,
   });
@@ -76,7 +76,7 @@ for (let run = 0; run < Number(runs); run++) {
 }
 const peakMb = process.resourceUsage().maxRSS / 1024;
 for (let run = 0; run < Number(runs); run++) {
-  const { timingMs } = forecast(readChunks(path), BENCH_MACHINE, shippedMaterials['poplar plywood']!, {
+  const { timingMs } = forecast(readChunks(path), TIMED_MACHINE, shippedMaterials['poplar plywood']!, {
     stock: readStock(stock),
     cellMm: CELL_MM,
     warmth: true,
@@ -102,7 +102,7 @@ function changesMs(): Record<string, number> {
   const { text } = KINDS[kind!]!(Number(size));
   const material = shippedMaterials['poplar plywood']!;
   const board = readStock(stock);
-  const whatIf = startWhatIf(forecast(text, BENCH_MACHINE, material, { stock: board, cellMm: CELL_MM }), {
+  const whatIf = startWhatIf(forecast(text, TIMED_MACHINE, material, { stock: board, cellMm: CELL_MM }), {
     cellMm: CELL_MM,
   });
   let spent: Forecast | null = null;
@@ -110,7 +110,7 @@ function changesMs(): Record<string, number> {
   const speed = (round: number) => parseChanges(`1: speed ${4000 + 50 * round}`);
   const setup = {
     job: { name, text },
-    machine: BENCH_MACHINE,
+    machine: TIMED_MACHINE,
     material,
     stock: board,
     cellMm: COARSER * CELL_MM,

@@ -1,8 +1,8 @@
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
 import { below, seeded } from '../support/random.ts';
 
-export const BENCH_MACHINE: Machine = readMachine({
-  name: 'bench machine',
+export const TIMED_MACHINE: Machine = readMachine({
+  name: 'timed machine',
   max_speed_mm_s: [200, 200, 10],
   acceleration_mm_s2: [3000, 3000, 50],
   laser: { optical_power_w: 10 },
@@ -10,7 +10,7 @@ export const BENCH_MACHINE: Machine = readMachine({
 });
 
 /** Jobs of any size, the same for the same seed, as a person's program would write them. */
-export interface BenchJob {
+export interface TimedJob {
   readonly name: string;
   readonly text: string;
   readonly stock: string;
@@ -22,7 +22,7 @@ const n = (value: number): string => String(Number(value.toFixed(4)));
  * A grey picture as a raster: rows 0.1 mm apart in turn to the right and to the left, 0.1 mm steps with their
  * own S, overscan at both ends. A square picture of about `moves` moves.
  */
-export function greyRaster(moves: number, seed = 1): BenchJob {
+export function greyRaster(moves: number, seed = 1): TimedJob {
   const random = seeded(seed);
   const side = Math.max(8, Math.round(Math.sqrt(moves)));
   const step = 0.1;
@@ -45,7 +45,7 @@ export function greyRaster(moves: number, seed = 1): BenchJob {
 }
 
 /** One long curve of tiny moves in all directions: a wavering spiral. */
-export function longCurve(moves: number): BenchJob {
+export function longCurve(moves: number): TimedJob {
   const lines = ['G21 G90', 'M3 S0', 'G0 X60 Y60', 'G1 F1800 S400'];
   for (let k = 1; k <= moves; k++) {
     const turn = 0.79 * Math.sqrt(k); // even steps of 0.05 mm on turns 1 mm apart
@@ -57,7 +57,7 @@ export function longCurve(moves: number): BenchJob {
 }
 
 /** Outlines full of arcs: rows of scalloped rings. */
-export function arcOutlines(rings: number): BenchJob {
+export function arcOutlines(rings: number): TimedJob {
   const lines = ['G21 G90', 'M4 S0'];
   const across = Math.ceil(Math.sqrt(rings));
   for (let k = 0; k < rings; k++) {

@@ -8,7 +8,7 @@ import { serveFiles } from '../../src/cli/viewer/serve.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
 import { serveChromium } from '../support/chromium.ts';
-import { BENCH_MACHINE, greyRaster } from './jobs.ts';
+import { greyRaster, TIMED_MACHINE } from './jobs.ts';
 
 declare const charcast: ForTheConsole;
 
@@ -119,7 +119,7 @@ async function changing(browser: Browser, server: BrowserServer, lines: number):
 
 /**
  * Steps the first power on the page by one and waits for the first frame of its forecast, ms. As text: what runs the
- * bench puts names of its own into functions, which the page does not know.
+ * script puts names of its own into functions, which the page does not know.
  */
 const STEP_OF_POWER = `new Promise((resolve) => {
   const field = document.querySelector('.operation input[aria-label*="power" i]');
@@ -142,7 +142,7 @@ const rasterOf = (lines: number): BroughtJob => {
     title: name,
     about: '',
     text,
-    machine: BENCH_MACHINE,
+    machine: TIMED_MACHINE,
     material: shippedMaterials['poplar plywood']!,
     stock: readStock(stock),
     cellMm: null,

@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { pageTimesMs } from './page.ts';
 
 /**
- * `npm run bench [-- --json] [-- --quick]`: how long each stage of the road takes on jobs made by seed, with
+ * `npm run speed [-- --json] [-- --quick]`: how long each stage of the road takes on jobs made by seed, with
  * peak memory, and each stage as a multiple of two yardsticks run in the same process: copying the job's
  * bytes once, and squaring and adding a million doubles.
  */

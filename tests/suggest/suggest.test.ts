@@ -11,7 +11,7 @@ import type { Machine } from '../../src/machine/profile.ts';
 import type { Suggestion } from '../../src/suggest/proposal.ts';
 import { sentencesOf } from '../../src/suggest/sentences.ts';
 import { suggest } from '../../src/suggest/suggest.ts';
-import { benchSpeed, benchSpeedBelow, timeFor } from '../../src/suggest/trade.ts';
+import { timeFor, typedSpeed, typedSpeedBelow } from '../../src/suggest/trade.ts';
 import { readWant } from '../../src/suggest/want.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { anyWood, between, fc, wood } from '../burn/anything.ts';
@@ -390,10 +390,10 @@ describe('trade units', () => {
   test('speeds are round, near, and never faster where that matters', () => {
     fc.assert(
       fc.property(between(0.5, 1000), (speed) => {
-        expect(Math.abs(benchSpeed(speed) / speed - 1)).toBeLessThan(0.017);
-        expect(benchSpeedBelow(speed)).toBeLessThanOrEqual(speed * (1 + 1e-9));
-        expect(benchSpeedBelow(speed) / speed).toBeGreaterThan(0.966);
-        const mmPerMin = mmPerSToMmPerMin(benchSpeed(speed));
+        expect(Math.abs(typedSpeed(speed) / speed - 1)).toBeLessThan(0.017);
+        expect(typedSpeedBelow(speed)).toBeLessThanOrEqual(speed * (1 + 1e-9));
+        expect(typedSpeedBelow(speed) / speed).toBeGreaterThan(0.966);
+        const mmPerMin = mmPerSToMmPerMin(typedSpeed(speed));
         expect(Math.abs(mmPerMin - Math.round(mmPerMin))).toBeLessThan(1e-6);
       }),
     );

@@ -45,7 +45,7 @@ const sameWood = (expected: Buffer) =>
 describe('the bench', () => {
   test('opens on the demo', async () => {
     expect(await said(page.locator('h1'))).toBe('Basil marker, first try');
-    // How soon is for `npm run bench`.
+    // How soon is for `npm run speed`.
     expect(await firstPictureMsOn(page)).toBeGreaterThan(0);
   });
 
