@@ -244,7 +244,7 @@ describe('the bench', () => {
     for (let k = 0; k < 4; k++) await page.keyboard.press('ArrowLeft');
     const told = await said(page.locator('.point-tag'));
     expect(told).toMatch(
-      /J\/mm²\n\w+, tone 0\.\d\d( ± 0\.\d\d)?, .*(deep|depth|through)\nat \d+:\d\d.*\nline \d+, operation 1/,
+      /J\/mm²\n\w+, tone 0\.\d\d( ± 0\.\d\d)?, .*(deep|depth|through)( \(.*\))?\nat \d+:\d\d.*\nline \d+, operation 1/,
     );
   });
 
