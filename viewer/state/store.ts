@@ -71,7 +71,12 @@ const REST_MS = 180;
 /** Coarse forecasts follow a number being dragged; one that takes longer than this is ended by the next. */
 const PATIENCE_MS = 400;
 let coarse = new Forecaster(PATIENCE_MS);
-const fine = new Forecaster();
+/** Only once there is a first picture does its worker begin to load: that would come the later for it. */
+let fine: Forecaster | null = null;
+const fineForecaster = (): Forecaster => {
+  fine ??= new Forecaster();
+  return fine;
+};
 let waiting: ReturnType<typeof setTimeout> | undefined;
 /** A job on its way to the bench, with a forecaster of its own; null: none is. */
 let arriving: { readonly forecaster: Forecaster; readonly end: (laid: boolean) => void } | null = null;
@@ -89,7 +94,7 @@ export const fineCellMm = (of: Setup): number => of.cellMm ?? Math.min(...of.mac
 effect(() => {
   const wish = wished.value;
   clearTimeout(waiting);
-  fine.cancel();
+  fine?.cancel();
   settled.value = false;
   if (trouble.peek()?.ofSettings) trouble.value = null;
   if (!wish) coarse.cancel();
@@ -118,6 +123,7 @@ function askCoarse(wish: Setup): void {
     },
     done: (made) => {
       arrive(made);
+      fineForecaster();
       // A newer wish may be under way already; then this was a step on its way.
       if (wish === wished.peek()) waiting = setTimeout(() => askFine(wish), REST_MS);
     },
@@ -125,7 +131,7 @@ function askCoarse(wish: Setup): void {
 }
 
 function askFine(wish: Setup): void {
-  fine.ask(
+  fineForecaster().ask(
     { setup: wish, texels: TEXELS, live: false, closeUps: true },
     {
       ...tellings(true),
@@ -166,7 +172,7 @@ function arrive(made: Scene): void {
 export function cancel(): void {
   clearTimeout(waiting);
   coarse.cancel();
-  fine.cancel();
+  fine?.cancel();
   endArrival();
   status.value = { kind: 'idle' };
 }
