@@ -77,8 +77,8 @@ describe('the whole application as one file', () => {
     'the demo burns once by itself, and rests',
     async () => {
       const moving = await fromDisk(world, { reducedMotion: 'no-preference' });
-      await expect.poll(() => said(moving.locator('.play')), { timeout: 30_000 }).toBe('Pause');
-      await expect.poll(() => said(moving.locator('.play')), { timeout: 30_000 }).toBe('Play');
+      await expect.poll(() => said(moving.locator('.play')), { timeout: 60_000 }).toBe('Pause');
+      await expect.poll(() => said(moving.locator('.play')), { timeout: 60_000 }).toBe('Play');
       const [, now, end] = /^(\S+) of (\S+)$/.exec(await said(moving.locator('.clock')))!;
       expect(now).toBe(end);
       await moving.context().close();
