@@ -6,6 +6,7 @@ import { forecastChanged } from '../change/what-if.ts';
 import { InputError } from '../errors.ts';
 import { cutsOf } from '../findings/evidence/cuts.ts';
 import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
+import { listWords } from '../findings/phrases.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
@@ -34,7 +35,16 @@ export interface Lesson {
   readonly told: readonly Told[];
   /** Whether what was told goes with what was known, and with itself, less often than three times in a thousand. */
   readonly isContradictory: boolean;
+  /** Operations of which something was told that lies farther off than {@link ODD}. */
+  readonly odd: readonly number[];
 }
+
+/**
+ * What is told lies so many standard deviations off what profiles and all else that was told make of it once in sixty
+ * times: worth a second look, and no reason to doubt the rest. In simulated workshops one burn in a hundred that was told
+ * truly lies so far off in something.
+ */
+const ODD = 2.4;
 
 /** Which burn it was, for the profile's history. */
 export interface Burn {
@@ -79,7 +89,8 @@ export function learn(
     ...each,
     plusMinus: each.plusMinus * Math.sqrt(doubt),
   }));
-  const { joint, isContradictory } = update(prior, material, seen);
+  const { joint, isContradictory, off } = update(prior, material, seen);
+  const odd = seen.filter((_, k) => Math.abs(off[k]!) >= ODD).map(({ operation }) => operation);
   const goesBack = isContradictory && material.history.length > 0;
   const base = goesBack ? asBefore(material) : material;
   const now = goesBack ? priorOf(base, machine, stock) : joint;
@@ -112,14 +123,22 @@ export function learn(
     sentence,
     remarks: [
       ...(isKnown ? [TOLD_BEFORE] : []),
+      ...(isContradictory ? [] : oddSentences(odd, all)),
       ...agreementSentences(now, isContradictory, history.length),
       ...named.flatMap(([n, said]) => (said.kind === 'corners dark' ? [cornersSentence(forecast, n)] : [])),
     ],
     seen: photo.map((each, k) => seenSentence(each, sharesOf(onPhoto[k]!, prior, joint, material))),
     told: all,
     isContradictory,
+    odd,
   };
 }
+
+const oddSentences = (odd: readonly number[], told: readonly Told[]): string[] =>
+  [...new Set(odd)].map((n) => {
+    const words = told.filter(({ operation }) => operation === n).map((each) => `“${each.words}”`);
+    return `What was told of operation ${n} (${listWords(words)}) is to be expected less than once in sixty times: look whether it is not another operation’s, or the other way round.`;
+  });
 
 const TOLD_BEFORE =
   'The same was told of this job today already: if it was one burn, it counts twice now, so go back to the wood as it was before.';

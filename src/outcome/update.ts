@@ -15,6 +15,11 @@ export interface Updated {
   readonly joint: Joint;
   /** Whether what was seen goes together with what was known, and with itself, less often than three times in a thousand. */
   readonly isContradictory: boolean;
+  /**
+   * How far each thing seen lies from what prior and all others together make of it, in standard deviations, in the order
+   * seen; of a bound, how far it is missed, 0 where it is not.
+   */
+  readonly off: readonly number[];
 }
 
 const STEPS = 8;
@@ -30,14 +35,17 @@ export function update(prior: Joint, material: Material, seen: readonly Observat
     observation.of(suppose(material, prior.names, logs) satisfies Supposed);
   const values = seen.filter((each) => each.seen === 'value');
   const bounds = seen.filter((each) => each.seen !== 'value');
-  const first = values.length > 0 ? takeValues(prior, values, of) : { joint: prior, isContradictory: false };
+  const first: Updated =
+    values.length > 0 ? takeValues(prior, values, of) : { joint: prior, isContradictory: false, off: [] };
   let { joint, isContradictory } = first;
+  const off = new Map(values.map((each, k) => [each, first.off[k]!]));
   for (const bound of bounds) {
     const taken = takeBound(joint, bound, of);
     joint = taken.joint;
     isContradictory ||= taken.isContradictory;
+    off.set(bound, taken.off[0]!);
   }
-  return { joint, isContradictory };
+  return { joint, isContradictory, off: seen.map((each) => off.get(each)!) };
 }
 
 type Of = (observation: Observation, logs: readonly number[]) => number;
@@ -71,8 +79,22 @@ function takeValues(prior: Joint, seen: readonly Observation[], of: Of): Updated
     logs = Matrix.add(mean, gain.mmul(rest)).to1DArray();
   }
   const left = Matrix.sub(covariance, gain.mmul(slopes).mmul(covariance));
-  return { joint: { names: prior.names, mean: logs, covariance: symmetric(left) }, isContradictory };
+  return {
+    joint: { names: prior.names, mean: logs, covariance: symmetric(left) },
+    isContradictory,
+    off: offOfEach(inverse(withErrors(spread, errors, 1)), off),
+  };
 }
+
+/**
+ * How far each of several normal numbers lies from what the others say of it: with K the inverse of their covariance,
+ * (K·off)ᵢ/√Kᵢᵢ (the conditional distribution of the multivariate normal; value from memory).
+ */
+const offOfEach = (inverseCovariance: Matrix, off: Matrix): number[] =>
+  inverseCovariance
+    .mmul(off)
+    .to1DArray()
+    .map((each, k) => each / Math.sqrt(inverseCovariance.get(k, k)));
 
 /**
  * By what the squared errors are multiplied so that what was seen is no farther off than errors are on average: the way of
@@ -122,6 +144,7 @@ function takeBound(prior: Joint, bound: Observation, of: Of): Updated {
       covariance: prior.covariance.map((row, i) => row.map((c, j) => c - across[i]! * across[j]! * shrink)),
     },
     isContradictory: phi(z) < RARE,
+    off: [Math.min(0, z)],
   };
 }
 

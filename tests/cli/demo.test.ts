@@ -37,3 +37,25 @@ test('it writes again over its own files, and over none that was changed', async
   expect(err).toMatch(/marker\.nc: found a file of that name that is not as the demo writes it; expected/);
   expect(readFileSync(`${folder}/marker.nc`, 'utf8')).toBe('G21\n; mine\n');
 });
+
+test('it tells what comes after the burn in three commands, which work as they stand', async () => {
+  const folder = place.path('story');
+  const { out } = await place.charcast('demo', '--write', folder);
+  const commands = [...out.matchAll(/^ {2}charcast (.*)$/gm)].map(([, words]) =>
+    [...words!.matchAll(/"([^"]*)"|(\S+)/g)].map(([, quoted, plain]) => quoted ?? plain!),
+  );
+  expect(commands.map(([name]) => name)).toEqual(['finish', 'learn', 'forecast']);
+  const said: string[] = [];
+  for (const words of commands) {
+    // What is written, and the wood that is then read, lie beside the demo's files.
+    const placed = words.map((word) =>
+      ['finish.nc', 'garden-wood.json', 'next-time'].includes(word) ? `${folder}/${word}` : word,
+    );
+    const { out: told, err } = await place.charcast(...placed, '--cell', '0.3');
+    expect(err).toBe('');
+    said.push(told.replace(/\s+/g, ' '));
+  }
+  expect(said[1]).toMatch(/^Learned: /);
+  expect(said[2]).toMatch(/Operation 3/);
+  expect(readdirSync(folder)).toEqual(expect.arrayContaining(['finish.nc', 'garden-wood.json', 'next-time']));
+}, 120_000);

@@ -230,6 +230,20 @@ describe('what does not go together', () => {
     );
   });
 
+  test('one thing told that is rarer than once in sixty times is named, and learned from all the same', () => {
+    // Deeper and deeper off, until it is odd; what is odd without being contradictory lies between.
+    const lessons = [0.85, 0.7, 0.65, 0.6, 0.57, 0.54, 0.51, 0.48, 0.45].map((part) =>
+      taught(`2: ${(part * expected).toFixed(2)} mm; 1: as forecast`),
+    );
+    expect(lessons[0]!.odd).toEqual([]);
+    const { remarks, odd, material } = lessons.find((each) => each.odd.length > 0)!;
+    expect(odd).toEqual([2]);
+    expect(remarks.join(' ')).toMatch(
+      /What was told of operation 2 \(“[\d.]+ mm”\) is to be expected less than once in sixty times/,
+    );
+    expect(material.removal_j_mm3.value).toBeGreaterThan(lessons[0]!.material.removal_j_mm3.value);
+  });
+
   test.each([
     ['1: 2 mm', /found “2 mm” told of operation 1, which is rows; expected an outline/],
     ['2: darker', /found a tone told of operation 2, which is meant to cut; expected how deep it is/],

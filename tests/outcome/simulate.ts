@@ -114,7 +114,7 @@ export function tryWorkshop(trial: Trial, seed: number): Tried {
       { date: '2026-01-01', job: 'job.nc', jobHash: '0' },
       { keepsMachine },
     );
-    if (lesson.isContradictory) flagged++;
+    if (lesson.isContradictory || lesson.odd.length > 0) flagged++;
     known = { material: lesson.material, machine: keepsMachine ? lesson.machine : machine };
   }
   return { ...asked(trial, known, truth, seed), flagged };

@@ -51,6 +51,28 @@ describe('values', () => {
   });
 });
 
+describe('how far each lies off', () => {
+  test('is told against what prior and the others make of it: a conditional normal number', () => {
+    const { off } = update(prior, wood, [sum('value', 0.3, 0.1), sum('value', -0.1, 0.1)]);
+    // Each has the variance v = 0.02 + 0.01, both the covariance c = 0.02: given the other, mean c/v of it and v − c²/v.
+    const sigma = Math.sqrt(0.03 - 0.02 ** 2 / 0.03);
+    expect(off[0]).toBeCloseTo((0.3 + (0.02 / 0.03) * 0.1) / sigma, 9);
+    expect(off[1]).toBeCloseTo((-0.1 - (0.02 / 0.03) * 0.3) / sigma, 9);
+    expect(update(prior, wood, [sum('value', 0.2, 0.1)]).off[0]).toBeCloseTo(0.2 / Math.sqrt(0.03), 9);
+  });
+
+  test('of a bound only where it is missed', () => {
+    const { off } = update(prior, wood, [
+      sum('at least', 0.3, 0.1),
+      sum('value', 0, 0.1),
+      sum('at most', 1, 0.1),
+    ]);
+    expect(off[0]).toBeLessThan(-1.5);
+    expect(off[1]).toBe(0);
+    expect(off[2]).toBe(0);
+  });
+});
+
 describe('bounds', () => {
   test('at least the median leaves the upper half: mean √(2/π)·σ, variance (1 − 2/π)·σ²', () => {
     const { joint } = update(prior, wood, [sum('at least', 0, 1e-6)]);

@@ -25,7 +25,7 @@ export function addDemo(root: Command, { terminal, status }: CommandContext): vo
     .option('--view', 'then open it in the browser, until Ctrl-C (at a terminal; a script goes on at once)')
     .action(async (piece: string, words: { out: string; view?: boolean; write?: string }) => {
       if (words.write !== undefined) {
-        terminal.out(writtenLines(await writeDemo(words.write)).join('\n'));
+        terminal.out(writtenLines(await writeDemo(words.write), words.write).join('\n'));
         return;
       }
       const startedMs = performance.now();
@@ -75,7 +75,7 @@ function isOther(path: string, text: string): boolean {
   return there.size !== bytes.length || !readFileSync(path).equals(bytes);
 }
 
-const writtenLines = (paths: readonly string[]): string[] => [
+const writtenLines = (paths: readonly string[], folder: string): string[] => [
   ...demoJobs.flatMap(({ name, about, machine, stock }) => {
     const { widthMm, heightMm, thicknessMm, xMm, yMm } = stock;
     const board = `${widthMm}x${heightMm}x${thicknessMm}@${xMm},${yMm}`;
@@ -83,5 +83,20 @@ const writtenLines = (paths: readonly string[]): string[] => [
   }),
   ...wrap('settings.txt: what the bench gantry’s controller prints, to make a machine of.', '', '  '),
   '',
+  'A marker that did not come through, finished on the same board, and a wood that knows better next time:',
+  ...story(folder).map((command) => `  ${command}`),
+  '',
   `Written: ${paths.join(', ')}`,
 ];
+
+/** What comes after a burn, on the demo's own marker: three commands to try. */
+function story(folder: string): string[] {
+  const marker = demoJobs.find(({ name }) => name === 'marker')!;
+  const { widthMm, heightMm, thicknessMm, xMm, yMm } = marker.stock;
+  const job = `${join(folder, 'marker.nc')} --machine ${join(folder, `${marker.machine}.json`)} --stock ${widthMm}x${heightMm}x${thicknessMm}@${xMm},${yMm}`;
+  return [
+    `charcast finish ${job} --reached "3: 1.6mm" -o finish.nc`,
+    `charcast learn ${job} --say "3: 1.6mm; 1: darker" -o garden-wood.json`,
+    `charcast forecast ${job} --material garden-wood.json --out next-time`,
+  ];
+}

@@ -111,7 +111,7 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
           `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`,
         ].join('\n'),
       );
-      status.code = lesson.isContradictory ? EXIT.warned : EXIT.calm;
+      status.code = lesson.isContradictory || lesson.odd.length > 0 ? EXIT.warned : EXIT.calm;
     });
 }
 
