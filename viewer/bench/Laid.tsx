@@ -15,41 +15,12 @@ const TURNS = [
 export function LaidSentence() {
   const { shiftMm, turnDegrees } = laidBy(changes.value);
   const [x, y] = shiftMm;
+  // Most jobs are burned where they are: numbers that nobody needs would push those aside that are looked for.
   const isLaid = changes.value.has(WHOLE);
   return (
     <>
       <p>
-        The job lies{' '}
-        <NumberField
-          label="job moved to the right"
-          unit="mm"
-          value={x}
-          min={-5000}
-          max={5000}
-          step={1}
-          changed={x !== 0}
-          onChange={(to) => layJob({ shiftMm: [to, y] })}
-        />{' '}
-        to the right and{' '}
-        <NumberField
-          label="job moved to the back"
-          unit="mm"
-          value={y}
-          min={-5000}
-          max={5000}
-          step={1}
-          changed={y !== 0}
-          onChange={(to) => layJob({ shiftMm: [x, to] })}
-        />{' '}
-        to the back of where its file has it,{' '}
-        <Choice
-          label="turn of the job"
-          value={String(turnDegrees) as (typeof TURNS)[number][0]}
-          options={TURNS}
-          after="."
-          changed={turnDegrees !== 0}
-          onChange={(to) => layJob({ turnDegrees: Number(to) })}
-        />{' '}
+        {isLaid || placing.value ? <Numbers /> : 'The job lies where its file has it.'}{' '}
         <button
           type="button"
           class="link"
@@ -95,6 +66,47 @@ export function LaidSentence() {
             : ''}
         </p>
       ) : null}
+    </>
+  );
+}
+
+/** How far the job is moved, and how it is turned. */
+function Numbers() {
+  const { shiftMm, turnDegrees } = laidBy(changes.value);
+  const [x, y] = shiftMm;
+  return (
+    <>
+      The job lies{' '}
+      <NumberField
+        label="job moved to the right"
+        unit="mm"
+        value={x}
+        min={-5000}
+        max={5000}
+        step={1}
+        changed={x !== 0}
+        onChange={(to) => layJob({ shiftMm: [to, y] })}
+      />{' '}
+      to the right and{' '}
+      <NumberField
+        label="job moved to the back"
+        unit="mm"
+        value={y}
+        min={-5000}
+        max={5000}
+        step={1}
+        changed={y !== 0}
+        onChange={(to) => layJob({ shiftMm: [x, to] })}
+      />{' '}
+      to the back of where its file has it,{' '}
+      <Choice
+        label="turn of the job"
+        value={String(turnDegrees) as (typeof TURNS)[number][0]}
+        options={TURNS}
+        after="."
+        changed={turnDegrees !== 0}
+        onChange={(to) => layJob({ turnDegrees: Number(to) })}
+      />
     </>
   );
 }
