@@ -41,7 +41,7 @@ export default defineConfig({
     isolate: false,
     setupFiles: ['tests/support/same-cases.ts'],
     // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
-    expect: { poll: { timeout: 20_000, interval: 30 } },
+    expect: { poll: { timeout: 45_000, interval: 30 } },
     globalSetup: ['tests/support/one-browser.ts'],
     reporters: ['default', 'tests/support/slowest-files.ts'],
   },

@@ -40,7 +40,7 @@ beforeAll(async () => {
 
 /** The wood on screen comes to exactly these pixels (a busy machine may show a frame late). */
 const sameWood = (expected: Buffer) =>
-  expect.poll(async () => (await shot(page)).equals(expected), { timeout: 20_000 }).toBe(true);
+  expect.poll(async () => (await shot(page)).equals(expected), { timeout: 60_000 }).toBe(true);
 
 describe('the bench', () => {
   test('opens on the demo', async () => {

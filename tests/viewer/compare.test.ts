@@ -162,7 +162,7 @@ describe('from comparison to comparison', () => {
       await settle(own);
       await go(own, 'Compare');
       await drop(own, { 'square.nc': SQUARE });
-      await expect.poll(() => said(own.locator('.lead')), { timeout: 30_000 }).toContain('B, square.nc');
+      await expect.poll(() => said(own.locator('.lead')), { timeout: 60_000 }).toContain('B, square.nc');
       await drop(own, { 'bad.nc': 'hello\n' });
       await expect.poll(() => said(own.locator('.trouble p'))).toContain('bad.nc: found no moves');
       expect(await said(own.locator('.lead'))).toContain('A, Small marker, first try');

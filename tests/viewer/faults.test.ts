@@ -94,7 +94,7 @@ describe('nothing fails in silence', () => {
         refusing: /\/road-[^/]*\.js$/,
       });
       await expect
-        .poll(() => said(own.locator('.progress')), { timeout: 20_000 })
+        .poll(() => said(own.locator('.progress')), { timeout: 60_000 })
         .toMatch(/^A fault of Charcast itself: The forecast stopped: .*charcast view/);
       await own.context().close();
     },

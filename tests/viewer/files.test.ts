@@ -151,7 +151,7 @@ describe('files', () => {
       await drop(own, { 'other.nc': feedless });
       await asked.fill('1100');
       await open.click();
-      await expect.poll(() => said(own.locator('.lead')), { timeout: 30_000 }).toContain('B, other.nc');
+      await expect.poll(() => said(own.locator('.lead')), { timeout: 60_000 }).toContain('B, other.nc');
 
       // Where a feed is not all that is wanting, none is asked for.
       await drop(own, { 'worse.nc': feedless.replace('M5', 'G93') });

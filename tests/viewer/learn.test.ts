@@ -32,9 +32,9 @@ describe('learn', () => {
         await field.fill(value);
         await page.keyboard.press('Enter');
       }
-      await expect.poll(() => said(experiment.locator('.why')), { timeout: 20_000 }).not.toBe(before.why);
+      await expect.poll(() => said(experiment.locator('.why')), { timeout: 60_000 }).not.toBe(before.why);
       await expect
-        .poll(async () => (await canvas.screenshot()).equals(before.wood), { timeout: 20_000 })
+        .poll(async () => (await canvas.screenshot()).equals(before.wood), { timeout: 60_000 })
         .toBe(false);
     },
     SLOW,

@@ -170,20 +170,28 @@ export async function settle(page: Page): Promise<void> {
 /** Until nothing has been drawn, or was about to be, for a few of the browser's own frames. */
 export async function still(page: Page): Promise<void> {
   await page.evaluate(
-    () =>
-      new Promise<void>((resolve) => {
+    (mostMs) =>
+      new Promise<void>((resolve, reject) => {
+        const begunMs = performance.now();
         let before = -1;
         let quiet = 0;
         const look = () => {
-          quiet = charcast.idle && charcast.frames === before ? quiet + 1 : 0;
-          before = charcast.frames;
+          const { idle, frames } = charcast;
+          quiet = idle && frames === before ? quiet + 1 : 0;
+          before = frames;
           if (quiet === 5) resolve();
+          else if (performance.now() - begunMs > mostMs)
+            reject(new Error(`found the stage still drawing, frame ${frames}, idle ${idle}`));
           else requestAnimationFrame(look);
         };
         look();
       }),
+    STILL_MS,
   );
 }
+
+/** A stage that has not come to rest by then never will, ms. */
+const STILL_MS = 100_000;
 
 /** Until all that lies on the bench would be there again at the next visit. */
 export const kept = (page: Page) => page.waitForFunction(() => charcast.kept);
