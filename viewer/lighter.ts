@@ -10,7 +10,7 @@ const NO_MATERIAL =
   /^(?:mesh(?:matcap|normal|phong|physical|toon)|points|shadow|linedashed|equirect|distance|depth|cube|backgroundCube)_/;
 /** Parts of plain shaders that only say something under an option (`USE_…`) that nothing on the stage takes. */
 const NO_OPTION =
-  /^(?:alphahash|aomap|batching|bumpmap|clearcoat|clipping_planes|displacementmap|dithering|emissivemap|envmap|fog|gradientmap|iridescence|lightmap|lightprobes|lights_(?:phong|physical|toon)|logdepthbuf|metalnessmap|morph|normal_fragment_maps|normalmap|roughnessmap|shadowmap|shadowmask|skin|transmission)/;
+  /^(?:alphahash|alphatest|aomap|batching|bumpmap|clearcoat|clipping_planes|cube_uv|displacementmap|dithering|emissivemap|envmap|fog|gradientmap|iridescence|lightmap|lightprobes|lights_(?:phong|physical|toon)|logdepthbuf|metalnessmap|morph|normal_fragment_maps|normalmap|packing|roughnessmap|shadowmap|shadowmask|skin|tonemapping_pars|transmission)/;
 const isNeverDrawn = (name: string): boolean => NO_MATERIAL.test(name) || NO_OPTION.test(name);
 
 /** Each shader of three's that is never drawn, empty. */
@@ -18,6 +18,30 @@ const withoutShaders = (code: string): string =>
   code.replace(/^\t(\w+): (?:(?:vertex|fragment)\$\w+|\1)(,?)$/gm, (whole, name: string, comma: string) =>
     isNeverDrawn(name) ? `\t${name}: ''${comma}` : whole,
   );
+
+/**
+ * Parts of three's renderer that nothing on the stage asks for, as they are while they are not in use: light from all
+ * around, shadows by maps, headsets.
+ */
+const IDLE_PARTS: Readonly<Record<string, string>> = {
+  'class PMREMGenerator': 'class PMREMGenerator {}',
+  'function WebGLShadowMap':
+    'function WebGLShadowMap() { this.enabled = false; this.type = PCFShadowMap; this.render = () => {}; }',
+  'class WebXRManager': `class WebXRManager extends EventDispatcher {
+    enabled = false; isPresenting = false; dispose() {} setAnimationLoop() {} getEnvironmentBlendMode() {}
+  }`,
+};
+
+/** The renderer without these parts; a part that is not found where it was is told. */
+function withIdleParts(code: string): string {
+  let lighter = code;
+  for (const [head, idle] of Object.entries(IDLE_PARTS)) {
+    const whole = new RegExp(`^${head}\\b[^{]*\\{$[^]*?^\\}$`, 'm');
+    if (!whole.test(lighter)) throw new Error(`found no ${head} in three; expected it to be left out`);
+    lighter = lighter.replace(whole, () => idle);
+  }
+  return lighter;
+}
 
 /** A module of which nothing is ever called: all that it exports is there, and empty. */
 function emptied(code: string): string {
@@ -35,7 +59,7 @@ const withPureMaps = (code: string): string =>
     );
 
 const LIGHTER: readonly (readonly [file: RegExp, lighter: (code: string) => string])[] = [
-  [/\/three\/build\/three\.module\.js$/, withoutShaders],
+  [/\/three\/build\/three\.module\.js$/, (code) => withoutShaders(withIdleParts(code))],
   [/\/zod\/v4\/core\/(?:json-schema-processors|json-schema-generator|to-json-schema)\.js$/, emptied],
   [/\/d3-scale-chromatic\/dist\/d3-scale-chromatic\.mjs$/, withPureMaps],
 ];

@@ -100,15 +100,7 @@ function NotebookEntry({ entry, onTakeOff }: NotebookEntryProps) {
     <li>
       {uri === undefined ? null : <img src={uri} alt={`${entry.job} as it was forecast`} />}
       <p>
-        <b>{entry.date}</b> <Kept>{`${burnSentence(entry)}.`}</Kept>{' '}
-        <button
-          type="button"
-          class="link"
-          aria-label={`take it off: ${entry.job} of ${entry.date}`}
-          onClick={onTakeOff}
-        >
-          take it off
-        </button>
+        <b>{entry.date}</b> <Kept>{`${burnSentence(entry)}.`}</Kept>
       </p>
       <ul class="told">
         {entry.operations.map((operation) => (
@@ -117,6 +109,14 @@ function NotebookEntry({ entry, onTakeOff }: NotebookEntryProps) {
           </li>
         ))}
       </ul>
+      <button
+        type="button"
+        class="link"
+        aria-label={`take it off: ${entry.job} of ${entry.date}`}
+        onClick={onTakeOff}
+      >
+        take it off
+      </button>
     </li>
   );
 }
