@@ -101,7 +101,8 @@ export function learn(
   });
   const sentence = goesBack
     ? 'Gone back to what was known before any burn was told of: what was told does not go together.'
-    : learnedSentence(prior, joint, material, learned.material);
+    : (learnedSentence(prior, joint, material, learned.material) ??
+      (isContradictory ? TOO_FAR_OFF : NOTHING_NEW));
   const all = [...told.map((each, k) => ({ ...each, operation: named[k]![0] })), ...photo.map(toldByPhoto)];
   const entry: BurnEntry = {
     date: burn.date,
@@ -140,6 +141,9 @@ const oddSentences = (odd: readonly number[], told: readonly Told[]): string[] =
     return `What was told of operation ${n} (${listWords(words)}) is to be expected less than once in sixty times: look whether it is not another operation’s, or the other way round.`;
   });
 
+const NOTHING_NEW = 'Nothing that was not known before: what was told goes with the profiles as they stand.';
+const TOO_FAR_OFF =
+  'Nothing was learned: what was told is too far from what the profiles say to be believed.';
 const TOLD_BEFORE =
   'The same was told of this job today already: if it was one burn, it counts twice now, so go back to the wood as it was before.';
 

@@ -21,8 +21,8 @@ const MOVED = 0.25;
 const SHRUNK = 0.1;
 const MOST_TOLD = 3;
 
-/** *Learned: removal, before 2.3 ± 0.3, now 2.6 ± 0.2 J/mm³; and that the laser gives 6 % less light than its profile says.* */
-export function learnedSentence(prior: Joint, now: Joint, before: Material, after: Material): string {
+/** Null: nothing worth telling. *Learned: removal, before 2.3 ± 0.3, now 2.6 ± 0.2 J/mm³; and that the laser gives 6 % less light than its profile says.* */
+export function learnedSentence(prior: Joint, now: Joint, before: Material, after: Material): string | null {
   const sigma = ({ covariance }: Joint, k: number) => Math.sqrt(covariance[k]![k]!);
   const told = prior.names
     .map((name, k) => ({
@@ -35,9 +35,7 @@ export function learnedSentence(prior: Joint, now: Joint, before: Material, afte
     .slice(0, MOST_TOLD)
     .map(({ name }) => numberSentence(name, before, after));
   const light = lightWords(prior, now);
-  if (told.length === 0 && !light) {
-    return 'Nothing that was not known before: what was told goes with the profiles as they stand.';
-  }
+  if (told.length === 0 && !light) return null;
   return `Learned: ${listWords([...told, ...(light ? [light] : [])])}.`;
 }
 

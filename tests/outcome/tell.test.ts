@@ -18,7 +18,7 @@ const options = { name: 'my wood', machineName: null, picture: null, cellMm: 0.2
 
 test('the wood gets its name, the entry says what was learned and told, and each cut is forecast anew', () => {
   const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
-  const told = readSaid('0.6 mm');
+  const told = readSaid('2.6 mm');
   const { material, entry, cuts, sentence } = tellBurn(made, told, burn, options);
   expect(material).toEqual({ ...learn(made, told, burn).material, name: 'my wood' });
   expect(sentence).toMatch(/^Learned: /);
@@ -28,14 +28,14 @@ test('the wood gets its name, the entry says what was learned and told, and each
     learned_as: 'my wood',
     machine: machine.name,
   });
-  expect(entry.operations.map(({ n, said, depth_mm }) => [n, said, depth_mm])).toEqual([[1, '0.6 mm', 0.6]]);
+  expect(entry.operations.map(({ n, said, depth_mm }) => [n, said, depth_mm])).toEqual([[1, '2.6 mm', 2.6]]);
   expect(cuts).toHaveLength(1);
-  expect(cuts[0]).toMatch(/^Operation 1 /);
+  expect(cuts[0]).toMatch(/^Operation 1, taken for a cut, /);
 });
 
 test('a machine that is kept under another name goes together with the wood that was learned with it', () => {
   const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
-  const both = tellBurn(made, readSaid('0.6 mm'), burn, { ...options, machineName: 'mine' });
+  const both = tellBurn(made, readSaid('2.6 mm'), burn, { ...options, machineName: 'mine' });
   expect(both.machine.name).toBe('mine');
   expect(both.machine.laser.optical_power_w).toBeLessThan(machine.laser.optical_power_w);
   // Only with its own machine does a wood know how its numbers and the machine's hang together.
@@ -45,10 +45,17 @@ test('a machine that is kept under another name goes together with the wood that
 
 test('the same told of the same job on one day is said to count twice', () => {
   const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
-  const { material, remarks } = tellBurn(made, readSaid('0.6 mm'), burn, options);
+  const { material, remarks } = tellBurn(made, readSaid('2.6 mm'), burn, options);
   expect(remarks.join(' ')).not.toMatch(/counts twice/);
   const again = forecast(job, machine, material, { stock, cellMm: 0.25 });
-  expect(tellBurn(again, readSaid('0.6 mm'), burn, options).remarks.join(' ')).toMatch(/counts twice/);
+  expect(tellBurn(again, readSaid('2.6 mm'), burn, options).remarks.join(' ')).toMatch(/counts twice/);
   const other = { ...burn, jobHash: 'abd' };
-  expect(tellBurn(again, readSaid('0.6 mm'), other, options).remarks.join(' ')).not.toMatch(/counts twice/);
+  expect(tellBurn(again, readSaid('2.6 mm'), other, options).remarks.join(' ')).not.toMatch(/counts twice/);
+});
+
+test('what is too far off to be believed is not said to go with the profiles', () => {
+  const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
+  const { sentence, isContradictory } = tellBurn(made, readSaid('0.3 mm'), burn, options);
+  expect(isContradictory).toBe(true);
+  expect(sentence).toMatch(/^Nothing was learned: what was told is too far/);
 });
