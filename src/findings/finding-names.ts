@@ -17,7 +17,7 @@ const NAMES: Readonly<Record<FindingKind, string>> = {
   'faint-corner': 'bare gaps where the head is slow',
   'may-ignite': 'a beam that may set the wood alight',
   'more-than-needed': 'a cut with far more light than it needs',
-  'near-edge': 'burning close to the board’s edge',
+  'near-edge': 'burning close to the edge of the board',
   'no-mark': 'light too faint to mark',
   'not-simulated': 'a command that is not simulated',
   'not-through': 'a cut that does not go through',

@@ -107,7 +107,7 @@ function riseOf(map: Homography, { width, height }: Photo): [number, number, num
   const focalPx = told > 0.4 * long && told < 4 * long ? told : USUAL_FOCAL_LENGTH * long;
   const r1 = [one[0] / focalPx, one[1] / focalPx, one[2]] as const;
   const r2 = [two[0] / focalPx, two[1] / focalPx, two[2]] as const;
-  const scale = Math.sqrt(Math.hypot(...r1) * Math.hypot(...r2));
+  const scale = Math.sqrt(lengthOf(r1) * lengthOf(r2));
   const up = [
     (r1[1] * r2[2] - r1[2] * r2[1]) / scale,
     (r1[2] * r2[0] - r1[0] * r2[2]) / scale,
@@ -174,3 +174,5 @@ function pixelMm(map: Homography, back: Homography, here: [number, number]): num
   const [s, t] = mapped(back, [u, v + 1]);
   return Math.max(0.02, Math.hypot(x - here[0], y - here[1], s - here[0], t - here[1]) / Math.SQRT2);
 }
+
+const lengthOf = ([x, y, z]: readonly [number, number, number]): number => Math.hypot(x, y, z);

@@ -1,6 +1,7 @@
 import { median } from 'd3-array';
 import { Matrix, pseudoInverse } from 'ml-matrix';
 import type { Grid } from '../grid.ts';
+import { greatestOf } from '../lists.ts';
 import { mapped } from '../photo/homography.ts';
 import { bent, type CameraView, type Lens } from '../photo/lens.ts';
 import type { PhotoPoint } from '../photo/photo.ts';
@@ -67,7 +68,7 @@ export function align(
     noise = fit.noise;
     const { moves } = fit;
     values = values.map((value, k) => value + (moves[k] ?? 0));
-    const farthest = Math.max(...moves.slice(0, 8).map(Math.abs));
+    const farthest = greatestOf(Array.from(moves).slice(0, 8).map(Math.abs));
     if (!values.every(Number.isFinite) || farthest < STILL * image.sidePx) break;
   }
   if (best === null) return null;

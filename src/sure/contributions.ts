@@ -127,8 +127,12 @@ function partsTogether(moves: readonly Move[], { covariance }: Joint): [input: I
  */
 export function relativeUncertainty(bench: Bench, quantity: (of: Case) => number): number | null {
   const { effects } = unsureOf(bench, (of) => Math.log(quantity(of)));
-  return effects.size === 0 ? null : Math.hypot(...effects.values()) || null;
+  return effects.size === 0 ? null : togetherOf(effects) || null;
 }
+
+/** Effects of causes that know nothing of each other, taken together. */
+const togetherOf = (effects: ReadonlyMap<unknown, number>): number =>
+  Array.from(effects.values()).reduce((sum, each) => Math.hypot(sum, each), 0);
 
 /** What a forecast is made for. */
 export interface Bench {
@@ -252,7 +256,7 @@ export function sharesOf({ effects }: Unsure): Shares {
  * together: what stays is the board's thickness and {@link LEAST_DOSE_PART}.
  */
 function afterSwatch({ effects, ofSwatch }: Unsure): { readonly all: number; readonly left: number } {
-  const all = Array.from(effects.values()).reduce((sum, each) => Math.hypot(sum, each), 0);
+  const all = togetherOf(effects);
   return { all, left: Math.min(all, Math.hypot(effects.get('thickness') ?? 0, ofSwatch)) };
 }
 

@@ -1,17 +1,10 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { stockBounds } from '../../src/board.ts';
-import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
-import { truthOf } from '../outcome/workshop.ts';
-import { seeded } from '../support/random.ts';
+import { photoOfMarker } from '../piece/pieces.ts';
 import { workplace } from '../support/workplace.ts';
-import { photographBoard } from '../swatch/photograph.ts';
-import { randomCamera } from '../swatch/scene.ts';
-import { poplar } from '../swatch/woods.ts';
 
 /** The demo's marker, burned and told of: a wood that knows better next time, and a notebook of it. */
 
@@ -132,14 +125,8 @@ describe('charcast learn', () => {
 describe('a photo of the piece', () => {
   const photo = place.path('piece.jpg');
   beforeAll(() => {
-    const stock = { widthMm: 130, heightMm: 32, thicknessMm: 4, xMm: 0, yMm: 0 };
     const own = readMachine(json(demo('machines/bench-gantry.json')));
-    const { material, machine: gantry } = truthOf(poplar, own, stock, 3);
-    const { burn } = forecast(readFileSync(job, 'latin1'), gantry, material, { stock, cellMm: 0.15 });
-    const random = seeded(3);
-    const camera = randomCamera({ stock }, poplar, random, { widthPx: 1100, heightPx: 620 });
-    const { width, height, data } = photographBoard(burn, material, stockBounds(stock), camera, random);
-    place.write('piece.jpg', jpeg.encode({ width, height, data: Buffer.from(data) }, 92).data);
+    place.write('piece.jpg', photoOfMarker(readFileSync(job, 'latin1'), own));
   }, 300_000);
 
   test('teaches the wood its tones, and is shown beside the forecast', async () => {

@@ -1,3 +1,4 @@
+import jpeg from 'jpeg-js';
 import type { Stock } from '../../src/board.ts';
 import { stockBounds } from '../../src/board.ts';
 import type { Material } from '../../src/burn/material.ts';
@@ -176,4 +177,15 @@ export function farthestOff(
     }
   }
   return most;
+}
+
+/** The demo's marker, burned with a truth of its own, as a JPEG that a person would have of it. */
+export function photoOfMarker(text: string, own: Machine): Uint8Array {
+  const stock = { widthMm: 130, heightMm: 32, thicknessMm: 4, xMm: 0, yMm: 0 };
+  const { material, machine: gantry } = truthOf(wood, own, stock, 3);
+  const { burn } = forecast(text, gantry, material, { stock, cellMm: 0.15 });
+  const random = seeded(3);
+  const camera = randomCamera({ stock }, wood, random, { widthPx: 1100, heightPx: 620 });
+  const { width, height, data } = photographBoard(burn, material, stockBounds(stock), camera, random);
+  return jpeg.encode({ width, height, data: Buffer.from(data) }, 92).data;
 }

@@ -6,14 +6,16 @@ import jpeg from 'jpeg-js';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { EXIT } from '../../src/cli/context.ts';
 import { run } from '../../src/cli/run.ts';
+import { readMachine } from '../../src/machine/profile.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
+import { photoOfMarker } from '../piece/pieces.ts';
 import { builtViewer } from '../support/one-browser.ts';
 import { seeded } from '../support/random.ts';
 import { base, burnedScene, photoOf, randomCamera } from '../swatch/scene.ts';
 
 /**
- * Every command of the README, typed as it stands, one after the other, in an empty folder. Only the photo of the
- * burned swatch comes from elsewhere, as the README says: the swatch is burned and photographed by arithmetic.
+ * Every command of the README, typed as it stands, one after the other, in an empty folder. Only the photos of
+ * the burned swatch and piece come from elsewhere, as the README says: both are burned and photographed by arithmetic.
  */
 const readme = readFileSync(fileURLToPath(new URL('../../README.md', import.meta.url)), 'utf8');
 const lines = Array.from(readme.matchAll(/^```sh\n([\s\S]*?)^```/gm), ([, block]) =>
@@ -78,6 +80,11 @@ function photographSwatch(): void {
   writeFileSync('photo.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data) }, 92).data);
 }
 
+function photographPiece(): void {
+  const own = readMachine(JSON.parse(readFileSync('garden/bench-gantry.json', 'utf8')));
+  writeFileSync('piece.jpg', photoOfMarker(readFileSync('garden/marker.nc', 'latin1'), own));
+}
+
 describe('the README’s commands', () => {
   test('are all of a kind that is tried here or by npm itself', () => {
     expect(commands.length).toBeGreaterThanOrEqual(12);
@@ -102,6 +109,7 @@ describe('the README’s commands', () => {
     'charcast %s',
     async (_line, words) => {
       if (words[0] === 'fit') photographSwatch();
+      if (words.includes('piece.jpg')) photographPiece();
       const { status, out, err } = await typed(words);
       expect(err).toBe('');
       expect([EXIT.calm, EXIT.warned]).toContain(status);

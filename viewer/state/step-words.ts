@@ -42,21 +42,25 @@ export function stepWords(a: BenchState, b: BenchState): string {
   if (!isSame(a.machine, b.machine)) parts.push('the machine');
   if (!isSame(a.material, b.material)) parts.push('the wood');
   if (!isSame(a.stock, b.stock)) parts.push(boardWords(a, b));
-  parts.push(...settingWords(a.changes, b.changes, ''));
+  const settings = settingWords(a.changes, b.changes, '');
+  if (settings) parts.push(settings);
   if (a.second !== b.second) parts.push('the second job');
-  else parts.push(...settingWords(a.secondChanges, b.secondChanges, ' of B'));
+  else {
+    const ofSecond = settingWords(a.secondChanges, b.secondChanges, ' of B');
+    if (ofSecond) parts.push(ofSecond);
+  }
   return parts.join(', ');
 }
 
-function settingWords(a: Changes, b: Changes, named: string): string[] {
+function settingWords(a: Changes, b: Changes, named: string): string | null {
   const operations = [...new Set([...a.keys(), ...b.keys()])]
     .map((n) => [n, keysApart(a.get(n) ?? {}, b.get(n) ?? {})] as const)
     .filter(([, keys]) => keys.length > 0);
-  if (operations.length > 1) return [`settings of several operations${named}`];
-  return operations.map(
-    ([n, keys]) =>
-      `${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of ${n === WHOLE ? 'the job' : `operation ${n}`}${named}`,
-  );
+  if (operations.length > 1) return `settings of several operations${named}`;
+  const [first] = operations;
+  if (!first) return null;
+  const [n, keys] = first;
+  return `${keys.map((key) => SETTING_WORDS[key]).join(' and ')} of ${n === WHOLE ? 'the job' : `operation ${n}`}${named}`;
 }
 
 const keysApart = (a: Settings, b: Settings): (keyof Settings)[] =>
