@@ -21,8 +21,8 @@ import type { LeastPlace, Thickness } from './place.ts';
 /** A cut is for sure where at least this part of such boards comes through: 19 of 20. */
 export const SURE = 0.95;
 /** Less than every other board is not sure of anything, and the fixed set of boards cannot tell more than 99 of 100. */
-const LEAST_SURE = 0.5;
-const MOST_SURE = 0.99;
+export const LEAST_SURE = 0.5;
+export const MOST_SURE = 0.99;
 
 /** What {@link startSureness} takes, for errors. */
 export const SURE_EXPECTED = `a part of boards from ${LEAST_SURE} to ${MOST_SURE}, as in ${SURE}`;

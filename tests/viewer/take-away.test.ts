@@ -62,7 +62,27 @@ describe('to take away', () => {
       await own.getByLabel('expected width').fill('4.7');
       await own.keyboard.press('Enter');
       await settle(own);
-      expect((await reportOn(own)).findings.some(({ kind }) => kind === 'wrong-size')).toBe(true);
+      const before = await reportOn(own);
+      expect(before.findings.some(({ kind }) => kind === 'wrong-size')).toBe(true);
+
+      // What counts is said on the bench, and counts in all that is taken away.
+      await go(own, 'Bench');
+      await own.getByText('What counts', { exact: true }).click();
+      const counts = async (label: string, percent: string) => {
+        await own.getByLabel(label).fill(percent);
+        await own.keyboard.press('Enter');
+        await settle(own);
+        return reportOn(own);
+      };
+      const lenient = await counts('boards a cut must come through on', '60');
+      expect(lenient.cuts[0]!.passes_for_sure).toBeLessThan(before.cuts[0]!.passes_for_sure!);
+      expect(lenient.findings.some(({ kind }) => kind === 'too-deep')).toBe(false);
+      const strict = await counts('part of the thickness that engraving may take', '1');
+      expect(strict.findings.some(({ kind }) => kind === 'too-deep')).toBe(true);
+      expect(strict.warmth).toBeNull();
+      await own.getByLabel('heat that stays in the wood').selectOption('followed');
+      await settle(own);
+      expect((await reportOn(own)).warmth).not.toBeNull();
       await own.context().close();
     },
     SLOW,

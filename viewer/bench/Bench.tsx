@@ -28,6 +28,7 @@ import { OperationSentence } from './OperationSentence.tsx';
 import { SaveJob } from './SaveJob.tsx';
 import { MachineSentence, WoodSentence } from './Setting.tsx';
 import { Steps } from './Steps.tsx';
+import { WhatCounts } from './WhatCounts.tsx';
 
 /** What is measured on the wood, for who meets the words here. */
 const MEASURES = [
@@ -140,6 +141,7 @@ export function Bench() {
           </ul>
         </details>
       ) : null}
+      {made ? <WhatCounts /> : null}
       <OtherPieces />
       <Cautions />
     </article>

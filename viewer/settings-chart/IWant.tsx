@@ -7,6 +7,7 @@ import { sentencesOf } from '../../src/suggest/sentences.ts';
 import { suggest } from '../../src/suggest/suggest.ts';
 import type { Want } from '../../src/suggest/want.ts';
 import { workedBefore } from '../../src/suggest/worked.ts';
+import { SURE } from '../../src/sure/come-through.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { Choice } from '../bench/Choice.tsx';
 import { NumberField } from '../bench/NumberField.tsx';
@@ -35,7 +36,8 @@ export function IWant() {
   const [use, setUse] = useState<'rows' | 'line'>('rows');
   const at = setup.value!;
   const thicknessMm = at.stock?.thicknessMm ?? null;
-  const key = JSON.stringify([at.machine, at.material, thicknessMm]);
+  const sure = at.asked?.sure ?? SURE;
+  const key = JSON.stringify([at.machine, at.material, thicknessMm, sure]);
   const proposal = useMemo((): Proposal | string => {
     const want: Want =
       wanted === 'cut'
@@ -46,7 +48,11 @@ export function IWant() {
     if (want.kind === 'cut' && thicknessMm === null)
       return 'To propose a cut the board’s thickness must be known: give its size on the bench.';
     try {
-      return suggest(want, at.material, at.machine, { thicknessMm, use: wanted === 'cut' ? 'line' : use });
+      return suggest(want, at.material, at.machine, {
+        thicknessMm,
+        use: wanted === 'cut' ? 'line' : use,
+        sure,
+      });
     } catch (error) {
       if (error instanceof InputError) return error.toString();
       throw error;

@@ -5,6 +5,7 @@ import { chartOf } from '../../src/chart/chart.ts';
 import { chartNotes, panelSentence } from '../../src/chart/notes.ts';
 import { pointsOf } from '../../src/chart/points.ts';
 import { usualRowSpacingMm } from '../../src/chart/row-spacing.ts';
+import { SURE } from '../../src/sure/come-through.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { OperationSentence } from '../bench/OperationSentence.tsx';
 import { Steps } from '../bench/Steps.tsx';
@@ -17,17 +18,18 @@ import { IWant } from './IWant.tsx';
 export function SettingsChart() {
   const at = setup.value;
   const made = scene.value?.forecast;
-  const setupKey = at ? JSON.stringify([at.machine, at.material, at.stock?.thicknessMm ?? null]) : '';
+  const sure = at?.asked?.sure ?? SURE;
+  const setupKey = at ? JSON.stringify([at.machine, at.material, at.stock?.thicknessMm ?? null, sure]) : '';
   // The axes stay as they are while a point is dragged over them; how often rows are burned changes what they show.
   const passesKey = made?.program.operations.map(({ n, passes }) => `${n} ${passes}`).join() ?? '';
   const chart = useMemo(() => {
     if (!at || !made) return null;
     const { machine, material } = at;
     const work = { machine, material, thicknessMm: at.stock?.thicknessMm ?? null };
-    const points = pointsOf(made.program, work);
+    const points = pointsOf(made.program, work, sure);
     const inRows: Use = { kind: 'rows', rowSpacingMm: usualRowSpacingMm(machine.spot) };
     const uses: Use[] = points.length > 0 ? [] : [inRows, { kind: 'line' }];
-    return chartOf({ ...work, passes: 1 }, uses, points);
+    return chartOf({ ...work, passes: 1 }, uses, points, sure);
   }, [setupKey, operations.value, passesKey]);
   if (!at || !chart) return null;
   const guess = guessNote(at.material);

@@ -86,6 +86,8 @@ export async function openFiles(
       stock,
       changes: [],
       cellMm: null,
+      // What counts for a person counts for every job; the size is one job's own.
+      ...(now?.asked ? { asked: { ...now.asked, expectMm: null } } : {}),
     });
     const read = await Promise.all(
       jobs.map(async (file) => ({ name: file.name, text: await readText(file) })),

@@ -5,7 +5,7 @@ import type { Machine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { type Moments, momentsOf } from '../time/moments.ts';
 import { Forecaster, type Listener, type Refusal, refusalWords } from '../worker/client.ts';
-import type { Scene, Setup, Stage, Wish } from '../worker/messages.ts';
+import type { Asked, Scene, Setup, Stage, Wish } from '../worker/messages.ts';
 import { type Changes, changeList, type Laid, laidBy, withLaid, withSettings } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
 import type { Feedless } from './feedless.ts';
@@ -288,9 +288,9 @@ export function setStock(stock: Stock | null): void {
   if (setup.value) setup.value = { ...setup.value, stock: withOutline(stock, setup.value.stock) };
 }
 
-/** The size that the burn should have; null: not to be checked. */
-export function setExpected(expectMm: Setup['expectMm']): void {
-  if (setup.value) setup.value = { ...setup.value, expectMm: expectMm ?? null };
+/** What else is asked of the forecast, beside what was asked before. */
+export function ask(more: Asked): void {
+  if (setup.value) setup.value = { ...setup.value, asked: { ...setup.value.asked, ...more } };
 }
 
 export function setWood(material: Setup['material']): void {

@@ -5,7 +5,7 @@ import { NumberField } from '../bench/NumberField.tsx';
 import { SaveJob } from '../bench/SaveJob.tsx';
 import { wishNow } from '../state/dosed.ts';
 import { downloadBlob, downloadText, jsonBlob } from '../state/download.ts';
-import { changes, loaded, scene, setExpected, settled, setup, title } from '../state/store.ts';
+import { ask, changes, loaded, scene, settled, setup, title } from '../state/store.ts';
 import { trouble } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
@@ -101,7 +101,7 @@ export function TakeAway() {
 function Expected() {
   const at = setup.value!;
   const made = scene.value!.forecast;
-  const { expectMm } = at;
+  const expectMm = at.asked?.expectMm;
   const { minXMm, maxXMm, minYMm, maxYMm } = made.burnBounds;
   const told = made.findings.find(({ kind }) => kind === 'wrong-size');
   return (
@@ -117,7 +117,7 @@ function Expected() {
             max={10_000}
             step={1}
             digits={5}
-            onChange={(widthMm) => setExpected({ ...expectMm, widthMm })}
+            onChange={(widthMm) => ask({ expectMm: { ...expectMm, widthMm } })}
           />
           {' × '}
           <NumberField
@@ -129,7 +129,7 @@ function Expected() {
             step={1}
             digits={5}
             after="."
-            onChange={(heightMm) => setExpected({ ...expectMm, heightMm })}
+            onChange={(heightMm) => ask({ expectMm: { ...expectMm, heightMm } })}
           />{' '}
           {told ? (
             <b class="over">
@@ -138,7 +138,7 @@ function Expected() {
           ) : (
             <span class="quiet">{settled.value ? 'It is.' : ''}</span>
           )}{' '}
-          <button type="button" class="link" onClick={() => setExpected(null)}>
+          <button type="button" class="link" onClick={() => ask({ expectMm: null })}>
             do not check it
           </button>
         </p>
@@ -149,7 +149,9 @@ function Expected() {
             type="button"
             class="link"
             onClick={() =>
-              setExpected({ widthMm: Math.round(maxXMm - minXMm), heightMm: Math.round(maxYMm - minYMm) })
+              ask({
+                expectMm: { widthMm: Math.round(maxXMm - minXMm), heightMm: Math.round(maxYMm - minYMm) },
+              })
             }
           >
             say how large it should be

@@ -24,13 +24,13 @@ let kept: { readonly text: string; readonly bench: string; readonly base: Base }
 
 /** The base of a setup, made where the last one asked for was another. */
 export function baseOf(setup: Setup, mostArrivalCells: number, tell: Tell): Base {
-  const { job, machine, material, stock, cellMm, expectMm = null } = setup;
-  const bench = JSON.stringify([machine, material, stock, cellMm, expectMm, mostArrivalCells]);
+  const { job, machine, material, stock, cellMm, asked } = setup;
+  const bench = JSON.stringify([machine, material, stock, cellMm, asked, mostArrivalCells]);
   if (kept?.text === job.text && kept.bench === bench) return kept.base;
   kept = null; // gone before the next one is made: two would take twice the memory
   const program = programOf(setup, tell);
   tell('burning', 0);
-  const forecast = forecastProgram(program, machine, material, { stock, cellMm, expectMm });
+  const forecast = forecastProgram(program, machine, material, { stock, cellMm, ...asked });
   tell('drawing', 0);
   const arrival = arrivalOver(coarserFrame(forecast.dose.grid, mostArrivalCells), forecast.motion, machine);
   const whatIf = startWhatIf(forecast, { cellMm });

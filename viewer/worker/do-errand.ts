@@ -17,10 +17,10 @@ import type { Errand, ErrandResults } from './errand.ts';
 import type { Setup } from './messages.ts';
 
 /** The bench that a job is burned on, as the roads of the command line take it. */
-const benchOf = ({ machine, material, stock, cellMm }: Setup) => ({
+const benchOf = ({ machine, material, stock, cellMm, asked }: Setup) => ({
   machine,
   material,
-  options: { stock, cellMm },
+  options: { stock, cellMm, ...asked },
 });
 
 /** What an errand asks for; fetched with the first of them. */

@@ -1,8 +1,7 @@
 import type { Stock } from '../../src/board.ts';
 import type { Material } from '../../src/burn/material.ts';
 import type { Change } from '../../src/change/change.ts';
-import type { Size } from '../../src/findings/evidence/told.ts';
-import type { Forecast } from '../../src/forecast.ts';
+import type { Forecast, ForecastOptions } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import type { View } from '../../src/picture/view.ts';
@@ -21,6 +20,9 @@ export interface JobText {
 }
 
 /** Everything a forecast depends on. Plain data; it goes to the worker as it is. */
+/** As the command line's options of these names have it. */
+export type Asked = Pick<ForecastOptions, 'expectMm' | 'deepestEngraving' | 'sure' | 'warmth'>;
+
 export interface Setup {
   readonly job: JobText;
   readonly machine: Machine;
@@ -30,8 +32,8 @@ export interface Setup {
   readonly changes: readonly Change[];
   /** Side of a grid cell, mm; null: as the command line would. */
   readonly cellMm: number | null;
-  /** The size the burn should have; left out: nobody said. */
-  readonly expectMm?: Size | null;
+  /** What else a person asked of the forecast; left out: nothing. */
+  readonly asked?: Asked;
 }
 
 export interface Wish {

@@ -62,11 +62,11 @@ const mostArrivalCells = ({ texels }: Wish): number => Math.min(MOST_ARRIVAL_CEL
 
 /** The whole road, as the command line goes it. */
 function wholeRoad(wish: Wish, tell: Tell): Burned {
-  const { machine, material, stock, cellMm, changes, expectMm = null } = wish.setup;
+  const { machine, material, stock, cellMm, changes, asked } = wish.setup;
   const own = programOf(wish.setup, tell);
   const program = changes.length > 0 ? changeProgram(own, changes, machine) : own;
   tell('burning', 0);
-  const made = forecastProgram(program, machine, material, { stock, cellMm, expectMm });
+  const made = forecastProgram(program, machine, material, { stock, cellMm, ...asked });
   tell('drawing', 0);
   const arrival = arrivalOver(coarserFrame(made.dose.grid, mostArrivalCells(wish)), made.motion, machine);
   return { made, own: own.operations, arrival, reveals: revealsOf(arrival) };
