@@ -17,7 +17,7 @@ async function askedOnReload(own: Page): Promise<string> {
 }
 
 const goodToKnow = async (own: Page): Promise<string> => {
-  const more = own.locator('details.more');
+  const more = own.locator('details.more', { hasText: 'Good to know' });
   if ((await more.getAttribute('open')) === null) await more.locator('summary').click();
   return said(more);
 };
