@@ -142,8 +142,8 @@ describe('files', () => {
       await settle(own);
       const feeds = (await reportOn(own)).operations.map((operation) => operation.feed_mm_min);
       expect(feeds).toEqual([900, 400]);
-      await own.locator('details.more summary').click();
-      expect(await said(own.locator('details.more'))).toContain(
+      await own.getByText('Good to know', { exact: true }).click();
+      expect(await said(own.locator('details.more', { hasText: 'Good to know' }))).toContain(
         'The job has moves without a feed; the page’s copy of it has 900 mm/min written there.',
       );
 
