@@ -24,6 +24,15 @@ test('pictures get their tones, outlines even lines, in one text', () => {
   expect(text!.match(/; s follows the speed of the head/g)).toHaveLength(1);
 });
 
+test('tones count with the warmth that is left, where it is followed', () => {
+  const wish = { even: false, tones: { ends: TONE_ENDS, photo: null } };
+  const warm = doseText(picture, [], { ...setup, options: { warmth: true } }, wish);
+  expect(warm.tones!.after.meanDeltaL).toBeLessThan(1);
+  // As a cool wood's, they would be off where it is warm.
+  const cool = doseText(picture, [], setup, wish);
+  expect(warm.text).not.toBe(cool.text);
+});
+
 test('after changes of settings', () => {
   const { text } = doseText(outline, parseChanges('1: speed 1200'), setup, { even: true, tones: null });
   expect(text).toContain('F1200');
