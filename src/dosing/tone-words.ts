@@ -11,11 +11,12 @@ export function toneWords({
   tooLightShare,
   addedMoves,
 }: TrueTones): string {
-  const which = operations.length === 1 ? 'operation' : 'operations';
-  const far = ({ meanDeltaL, mostDeltaL }: ToneErrors) =>
-    `${numberWords(meanDeltaL, 2)} steps of lightness (L*, of 100) on the mean, ${numberWords(mostDeltaL, 2)} at 95 %`;
+  const which =
+    operations.length === 1 ? `operation ${operations[0]} is` : `operations ${operations.join(', ')} are`;
+  const far = ({ meanDeltaL, mostDeltaL }: ToneErrors, unit: string) =>
+    `${numberWords(meanDeltaL, 2)}${unit} on the mean and ${numberWords(mostDeltaL, 2)} at 95 %`;
   return [
-    `Tones: ${which} ${operations.join(', ')} burned as S meant it is off by ${far(after)}; before by ${far(before)}.`,
+    `Tones: ${which} off what is meant by ${far(after, ' steps of lightness (L*, of 100)')}, before by ${far(before, '')}.`,
     tooLightShare >= WORTH_SAYING
       ? `On ${percentWords(tooLightShare)} of the rows the laser has less power than that takes: slower rows, or closer ones, would do.`
       : '',

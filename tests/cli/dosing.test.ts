@@ -45,7 +45,7 @@ describe('adjust --true-tones', () => {
     const { out, err } = await place.charcast('adjust', raster, '--true-tones', '--even', '-o', file);
     expect(err).toBe('');
     expect(out.replaceAll('\n', ' ')).toMatch(
-      /Tones: operation 1 burned as S meant it is off by 0\.\d+ steps of lightness .*; before by \d/,
+      /Tones: operation 1 is off what is meant by 0\.\d+ steps of lightness .*, before by \d/,
     );
     expect(readFileSync(file, 'latin1')).toContain('; s follows the speed of the head\n');
   });

@@ -53,7 +53,7 @@ describe('along the way', () => {
       });
       await settle(page);
       await page.getByRole('button', { name: 'Make its tones true' }).click();
-      await page.getByText(/Tones: operation 1 burned as S meant it is off by/).waitFor();
+      await page.getByText(/Tones: operation 1 is off what is meant by/).waitFor();
       await settle(page);
       expect(await said(page.locator('h1'))).toBe('waves-tones.nc');
 
@@ -114,7 +114,7 @@ describe('along the way', () => {
       expect(await page.getByText('could not be decoded').count()).toBe(0);
       await page.getByLabel(/^how far the darkest tone goes/).fill('50');
       await page.getByRole('button', { name: 'Make its tones true' }).click();
-      await page.getByText(/Tones: operation 1 burned as S meant it is off by/).waitFor();
+      await page.getByText(/Tones: operation 1 is off what is meant by/).waitFor();
       await settle(page);
       const [operation] = (await reportOn(page)).operations;
       expect(operation!.tone).toBeLessThan(0.6);
