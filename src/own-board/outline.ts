@@ -2,7 +2,7 @@ import { InputError } from '../errors.ts';
 import type { Bounds } from '../grid.ts';
 import { greatestOf, leastOf } from '../lists.ts';
 import { type Homography, inverted, mapped } from '../photo/homography.ts';
-import type { Photo } from '../photo/photo.ts';
+import { type Photo, valueAt } from '../photo/photo.ts';
 import { type Polygon, signedArea } from '../polygon.ts';
 import { type Plan, planOver } from './flatten.ts';
 import { flood, labsOf, steepness } from './shed.ts';
@@ -205,7 +205,7 @@ function settled(edge: Polygon, plan: Plan, steep: Float32Array): Polygon {
     let [sum, weight] = [0, 0];
     for (let n = -steps; n <= steps; n++) {
       const away = (n / steps) * SETTLE_MM;
-      const at = valueAt(plan, steep, x + away * across[0], y + away * across[1]) ** 2;
+      const at = valueOn(plan, steep, x + away * across[0], y + away * across[1]) ** 2;
       sum += at * away;
       weight += at;
     }
@@ -224,24 +224,19 @@ function settled(edge: Polygon, plan: Plan, steep: Float32Array): Polygon {
   });
 }
 
-/** A value between the middles of pixels, by straight lines. */
-function valueAt(
+/** A value of the plan at a place, by straight lines between the middles of its pixels. */
+function valueOn(
   { nx, ny, x0Mm, y0Mm, stepMm }: Plan,
   values: Float32Array,
   xMm: number,
   yMm: number,
 ): number {
-  const x = Math.min(nx - 1.001, Math.max(0, (xMm - x0Mm) / stepMm - 0.5));
-  const y = Math.min(ny - 1.001, Math.max(0, (yMm - y0Mm) / stepMm - 0.5));
-  const [i, j] = [Math.floor(x), Math.floor(y)];
-  const [fx, fy] = [x - i, y - j];
-  const row = (from: number): number => (1 - fx) * values[from]! + fx * values[from + 1]!;
-  return (1 - fy) * row(j * nx + i) + fy * row((j + 1) * nx + i);
+  return valueAt({ width: nx, height: ny, values }, (xMm - x0Mm) / stepMm, (yMm - y0Mm) / stepMm);
 }
 
 /** Where the colour does not change, the outline is no more than half way to where something else begins. */
 function refuseFaint(plan: Plan, steep: Float32Array, edge: Polygon): void {
-  const unseen = edge.filter(([x, y]) => valueAt(plan, steep, x, y) < FAINTEST_EDGE).length;
+  const unseen = edge.filter(([x, y]) => valueOn(plan, steep, x, y) < FAINTEST_EDGE).length;
   if (unseen <= MOST_UNSEEN * edge.length) return;
   throw new InputError(
     `found a board whose edge cannot be seen for ${Math.round((100 * unseen) / edge.length)} % of its way; expected all of it on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it`,

@@ -47,6 +47,17 @@ export function mapped(h: Homography, [x, y]: PlanePoint): [x: number, y: number
   return [(h[0] * x + h[1] * y + h[2]) / w, (h[3] * x + h[4] * y + h[5]) / w];
 }
 
+/** The map onto an image `factor` times larger. */
+export const scaledBy = ([a, b, c, d, e, f, ...toW]: Homography, factor: number): Homography => [
+  a * factor,
+  b * factor,
+  c * factor,
+  d * factor,
+  e * factor,
+  f * factor,
+  ...toW,
+];
+
 /** The map back: the adjugate, which is the inverse but for a factor that does not matter. */
 export function inverted([a, b, c, d, e, f, g, i, j]: Homography): Homography {
   return [

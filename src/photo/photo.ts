@@ -69,6 +69,22 @@ export function smallLuminance(photo: Photo, mostPx: number): GreyImage & { read
   return { width, height, values, factor };
 }
 
+/** The image at a place in its own pixels, straight lines between their middles; beyond its edge the edge's own. */
+export function valueAt({ width, height, values }: GreyImage, x: number, y: number): number {
+  const u = Math.min(Math.max(x - 0.5, 0), width - 1);
+  const v = Math.min(Math.max(y - 0.5, 0), height - 1);
+  const left = Math.min(Math.floor(u), Math.max(0, width - 2));
+  const top = Math.min(Math.floor(v), Math.max(0, height - 2));
+  const right = Math.min(left + 1, width - 1);
+  const below = Math.min(top + 1, height - 1) * width;
+  const [fx, fy] = [u - left, v - top];
+  const above = top * width;
+  return (
+    (1 - fy) * ((1 - fx) * values[above + left]! + fx * values[above + right]!) +
+    fy * ((1 - fx) * values[below + left]! + fx * values[below + right]!)
+  );
+}
+
 /** Light of the photo at a place, straight lines between pixels; beyond the edge the edge's own. */
 export function luminanceAt({ width, height, data }: Photo, xPx: number, yPx: number): number {
   const x = Math.min(Math.max(xPx - 0.5, 0), width - 1);

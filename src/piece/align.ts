@@ -4,10 +4,10 @@ import type { Grid } from '../grid.ts';
 import { greatestOf } from '../lists.ts';
 import { mapped } from '../photo/homography.ts';
 import { bent, type CameraView, type Lens } from '../photo/lens.ts';
-import type { PhotoPoint } from '../photo/photo.ts';
+import { type PhotoPoint, valueAt } from '../photo/photo.ts';
 import { LIGHT_TERMS, lightTermsAt } from './light-terms.ts';
 import { mapToCorners } from './search.ts';
-import { type Shown, valueAt } from './shown.ts';
+import type { Shown } from './shown.ts';
 
 /**
  * Marks laid on a photo to a fraction of a cell: the corners they span, and where asked for the lens, are moved until the

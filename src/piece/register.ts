@@ -1,7 +1,7 @@
 import { InputError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, type Grid, grownBounds, isEmptyBounds } from '../grid.ts';
-import { type Homography, homographyOf, scaleAt } from '../photo/homography.ts';
+import { homographyOf, scaleAt, scaledBy } from '../photo/homography.ts';
 import { type CameraView, straightLens } from '../photo/lens.ts';
 import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
 import { type Alignment, align } from './align.ts';
@@ -204,14 +204,3 @@ function alignedWith(
   const back = aligned && mapToCorners(level, aligned.corners);
   return back ? { ...aligned!, corners: cornersIn(marks, back) } : null;
 }
-
-/** The map onto a photo `factor` times larger. */
-const scaledBy = ([a, b, c, d, e, f, ...toW]: Homography, factor: number): Homography => [
-  a * factor,
-  b * factor,
-  c * factor,
-  d * factor,
-  e * factor,
-  f * factor,
-  ...toW,
-];

@@ -5,9 +5,10 @@ import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import { placedAt, turned } from '../../src/change/placement.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
 import { InputError } from '../../src/errors.ts';
-import { type Forecast, forecast } from '../../src/forecast.ts';
+import { forecast } from '../../src/forecast.ts';
 import { burnsAtFeed } from '../../src/program/beam-on.ts';
 import type { Program } from '../../src/program/program.ts';
+import { doseApart, greatest } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
 import { randomJob } from './random-jobs.ts';
 import { adjust, difference, gcode, read } from './support.ts';
@@ -256,6 +257,7 @@ describe('the forecast', () => {
       parseChanges('all: shift 12x-3'),
       { cellMm },
     );
+    expect(greatest(base.dose)).toBeGreaterThan(0);
     expect(doseApart(moved, base)).toBeLessThan(1e-6);
     expect(moved.cuts.map(({ margin }) => margin)).toEqual(
       base.cuts.map(({ margin }) => expect.closeTo(margin, 6)),
@@ -267,6 +269,7 @@ describe('the forecast', () => {
     const changes = parseChanges('all: shift 3x-3, turn 270');
     const foretold = forecastChanged(base, changes, { cellMm });
     const read = forecast(adjustText(job, changes, machine), machine, wood, { stock, cellMm });
+    expect(greatest(foretold.dose)).toBeGreaterThan(0);
     expect(doseApart(read, foretold)).toBeLessThan(1e-5);
     expect(read.burnBounds).toEqual(foretold.burnBounds);
   });
@@ -297,17 +300,3 @@ describe('what cannot be written elsewhere says what to do instead', () => {
     );
   });
 });
-
-/** The largest difference of two doses on grids of the same size, as a part of the largest dose. */
-function doseApart(a: Forecast, b: Forecast): number {
-  const [p, q] = [a.dose.grid.data, b.dose.grid.data];
-  expect(p.length).toBe(q.length);
-  let most = 0;
-  let apart = 0;
-  for (let k = 0; k < p.length; k++) {
-    most = Math.max(most, q[k]!);
-    apart = Math.max(apart, Math.abs(p[k]! - q[k]!));
-  }
-  expect(most).toBeGreaterThan(0);
-  return apart / most;
-}

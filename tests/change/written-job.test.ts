@@ -12,6 +12,7 @@ import { InputError } from '../../src/errors.ts';
 import { type Forecast, forecast, readOptions } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
+import { doseApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
 import { below, seeded } from '../support/random.ts';
 import { randomChanges, randomJob } from './random-jobs.ts';
@@ -21,19 +22,6 @@ import { read } from './support.ts';
 
 const wood = shippedMaterials['poplar plywood']!;
 const withoutWords = (text: string, words: RegExp) => text.replace(words, '').replace(/[ \t]+/g, '');
-
-/** The largest difference of two doses, as a part of the largest dose. */
-function doseApart(a: Forecast, b: Forecast): number {
-  const [p, q] = [a.dose.grid.data, b.dose.grid.data];
-  expect(p.length).toBe(q.length);
-  let most = 0;
-  let apart = 0;
-  for (let k = 0; k < p.length; k++) {
-    most = Math.max(most, q[k]!);
-    apart = Math.max(apart, Math.abs(p[k]! - q[k]!));
-  }
-  return most > 0 ? apart / most : 0;
-}
 
 /** A text in pieces of whole lines, some of them empty. */
 function cutAtLines(text: string, seed: number): string[] {

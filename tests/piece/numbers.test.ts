@@ -2,11 +2,11 @@ import { describe, expect, test } from 'vitest';
 import { flattened } from '../../src/photo/flatten.ts';
 import { homographyOf, inverted, mapped } from '../../src/photo/homography.ts';
 import { type Lens, seenAt, straightLens, unbent } from '../../src/photo/lens.ts';
-import { codedOf } from '../../src/photo/photo.ts';
+import { codedOf, valueAt } from '../../src/photo/photo.ts';
 import { grown } from '../../src/piece/areas.ts';
 import { lightTermsAt, withoutLight } from '../../src/piece/light-terms.ts';
 import { coarser } from '../../src/piece/marks.ts';
-import { shownOf, valueAt } from '../../src/piece/shown.ts';
+import { shownOf } from '../../src/piece/shown.ts';
 import { seeded } from '../support/random.ts';
 
 /** The parts of reading a photo of a piece, against closed forms. */

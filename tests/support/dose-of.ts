@@ -1,6 +1,8 @@
+import { expect } from 'vitest';
 import { depositStepMm, startDeposit } from '../../src/dose/deposit.ts';
 import { type Dose, oneHeight } from '../../src/dose/dose.ts';
 import { walkBeam } from '../../src/dose/walk-beam.ts';
+import type { Forecast } from '../../src/forecast.ts';
 import type { GridFrame } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';
@@ -36,4 +38,11 @@ export function furthestApart(a: ArrayLike<number>, b: ArrayLike<number>): numbe
     most = Math.max(most, Math.abs(a[k]!));
   }
   return apart === 0 ? 0 : apart / most;
+}
+
+/** The largest difference of two doses on grids of the same size, as a part of the largest dose. */
+export function doseApart(a: Pick<Forecast, 'dose'>, b: Pick<Forecast, 'dose'>): number {
+  const [p, q] = [a.dose.grid.data, b.dose.grid.data];
+  expect(p.length).toBe(q.length);
+  return furthestApart(q, p);
 }

@@ -1,7 +1,7 @@
 import { median } from 'd3-array';
 import { InputError } from '../../errors.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
-import { type Homography, homographyOf, mapped, scaleAt } from '../../photo/homography.ts';
+import { type Homography, homographyOf, mapped, scaleAt, scaledBy } from '../../photo/homography.ts';
 import {
   type GreyImage,
   luminanceAt,
@@ -193,17 +193,6 @@ function rankCorrelation(a: readonly number[], b: readonly number[]): number {
   const apart = ra.reduce((sum, rank, k) => sum + (rank - rb[k]!) ** 2, 0);
   return 1 - (6 * apart) / (n * (n * n - 1));
 }
-
-/** The map onto an image `factor` times larger. */
-const scaledBy = ([a, b, c, d, e, f, ...toW]: Homography, factor: number): Homography => [
-  a * factor,
-  b * factor,
-  c * factor,
-  d * factor,
-  e * factor,
-  f * factor,
-  ...toW,
-];
 
 const REFINEMENTS = 3;
 /** How far from a mark's middle its darkness is gathered, in radii: clear of everything else that is burned. */
