@@ -15,6 +15,7 @@ import {
 import { downloadText } from '../state/download.ts';
 import { scene } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
 import { Remedy } from './Findings.tsx';
 import { NumberField } from './NumberField.tsx';
 
@@ -138,17 +139,9 @@ function Laid({ isPicture }: { readonly isPicture: boolean }) {
           : isPicture
             ? 'How dark a place is meant, its S says. Or drop the picture here that its rows are to show, or '
             : 'Its rows have too few levels to be a picture. Drop one here that they are to show, or '}
-        <label class="link pick">
+        <PickFiles accept={PHOTO_FILES} onPicked={(files) => void layPictureOver(files)}>
           {at ? 'choose another one' : 'choose it'}
-          <input
-            type="file"
-            accept="image/jpeg,image/png"
-            onChange={(event) => {
-              void layPictureOver([...(event.currentTarget.files ?? [])]);
-              event.currentTarget.value = '';
-            }}
-          />
-        </label>
+        </PickFiles>
         {at ? (
           <>
             {' or '}

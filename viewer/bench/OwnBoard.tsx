@@ -7,6 +7,7 @@ import { face } from '../state/face.ts';
 import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
 import { scene, setStock, setup } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
 import { runErrand } from '../worker/errand.ts';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
@@ -78,17 +79,9 @@ export function OwnBoard() {
   return (
     <div class="own-board">
       <p>
-        <label class="link pick">
+        <PickFiles accept={PHOTO_FILES} onPicked={([file]) => void choose(file).catch(refuse)}>
           {photo ? 'choose another photo of your board' : 'lay it on a photo of your own board'}
-          <input
-            type="file"
-            accept="image/jpeg,image/png"
-            onChange={(event) => {
-              void choose(event.currentTarget.files?.[0]).catch(refuse);
-              event.currentTarget.value = '';
-            }}
-          />
-        </label>
+        </PickFiles>
         {photo ? (
           <>
             {' '}

@@ -7,6 +7,7 @@ import { jobHash, keepPicture, noteBurn } from '../state/notebook.ts';
 import { comesWith } from '../state/shelf.ts';
 import { settled, wished } from '../state/store.ts';
 import { refuseSettings, trouble } from '../state/trouble.ts';
+import { NameInput } from '../words/NameInput.tsx';
 import { runErrand } from '../worker/errand.ts';
 import { type Answers, saidWords } from './answers.ts';
 import { Learned, type LearnedNow, ownName } from './Learned.tsx';
@@ -73,17 +74,12 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
           />
         ))}
       </ol>
-      <p class="named">
-        <label for="learned-name">Call the wood</label>
-        <input
-          id="learned-name"
-          type="text"
-          maxLength={60}
-          autoComplete="off"
-          value={name}
-          onInput={({ currentTarget }) => setTyped(currentTarget.value)}
-        />
-      </p>
+      <NameInput
+        id="learned-name"
+        label="Call the wood"
+        value={name}
+        onInput={({ currentTarget }) => setTyped(currentTarget.value)}
+      />
       <p>
         It teaches{' '}
         <Choice label="what learns from it" value={keeps} options={KEEPS} after="." onChange={setKeeps} />

@@ -5,6 +5,7 @@ import { downloadJson } from '../state/download.ts';
 import { addNotebook, notebook, pictureKey, pictures, takeOffNotebook, unread } from '../state/notebook.ts';
 import { refuseFile } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
+import { PickFiles } from '../words/PickFiles.tsx';
 
 const FIRST_SHOWN = 12;
 
@@ -14,8 +15,8 @@ export function NotebookList() {
   const [isLong, setLong] = useState(false);
   const { entries } = notebook.value;
   const shown = entries.toReversed().slice(0, isLong ? entries.length : FIRST_SHOWN);
-  const bring = async (files: FileList | null) => {
-    for (const file of files ?? []) {
+  const bring = async (files: readonly File[]) => {
+    for (const file of files) {
       try {
         setSaid(addedWords(addNotebook(await file.text(), file.name)));
       } catch (error) {
@@ -55,18 +56,9 @@ export function NotebookList() {
             Save the notebook as a file
           </button>
         ) : null}
-        <label class="link pick">
+        <PickFiles accept="application/json,.json" onPicked={(files) => void bring(files)}>
           add a notebook’s file
-          <input
-            type="file"
-            accept="application/json,.json"
-            onChange={({ currentTarget }) => {
-              void bring(currentTarget.files).finally(() => {
-                currentTarget.value = '';
-              });
-            }}
-          />
-        </label>
+        </PickFiles>
         {unread.value === null ? null : (
           <button
             type="button"

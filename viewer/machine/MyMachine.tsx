@@ -8,6 +8,7 @@ import { ownProfile, renameMachine } from '../state/listed.ts';
 import { keepMachineOnShelf, keptMachines, machines } from '../state/shelf.ts';
 import { setMachine, setup } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
+import { NameInput } from '../words/NameInput.tsx';
 import { Listing } from './Listing.tsx';
 import { LiveBurn } from './LiveBurn.tsx';
 import { MachineSentences } from './MachineSentences.tsx';
@@ -53,17 +54,12 @@ function Keep() {
   return (
     <section aria-labelledby="keep-machine">
       <h2 id="keep-machine">Keep it</h2>
-      <p class="named">
-        <label for="machine-name">It is called</label>
-        <input
-          id="machine-name"
-          type="text"
-          maxLength={60}
-          autoComplete="off"
-          value={machine.name}
-          onChange={(event) => renameMachine(event.currentTarget.value.trim())}
-        />
-      </p>
+      <NameInput
+        id="machine-name"
+        label="It is called"
+        value={machine.name}
+        onChange={(event) => renameMachine(event.currentTarget.value.trim())}
+      />
       <p class="acts">
         <button
           type="button"

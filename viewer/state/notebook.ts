@@ -1,5 +1,4 @@
 import { signal } from '@preact/signals';
-import { InputError } from '../../src/errors.ts';
 import {
   type Entry,
   emptyNotebook,
@@ -9,6 +8,7 @@ import {
 } from '../../src/outcome/notebook.ts';
 import { latin1Bytes } from './download.ts';
 import { recall, remember } from './memory.ts';
+import { parsedJson } from './parsed-json.ts';
 import { trouble } from './trouble.ts';
 
 /** The notebook in this browser: every burn that was told of here, or brought in a file. Nothing of it goes anywhere. */
@@ -99,13 +99,7 @@ export const takeOffNotebook = (entry: Entry): void =>
  * @throws {InputError} for what is no notebook.
  */
 export function addNotebook(text: string, name: string): number {
-  let value: unknown;
-  try {
-    value = JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch {
-    throw new InputError('found text that is not JSON; expected a notebook of burns', { source: name });
-  }
-  const brought = readNotebook(value, name);
+  const brought = readNotebook(parsedJson(text, name, 'a notebook of burns'), name);
   const before = notebook.peek().entries.length;
   write((now) => joinNotebooks(now, brought));
   return notebook.peek().entries.length - before;

@@ -1,9 +1,9 @@
 import { batch, effect, signal } from '@preact/signals';
-import { InputError } from '../../src/errors.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { readSwatch, type Swatch } from '../../src/swatch/swatch.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
 import { recall, remember } from './memory.ts';
+import { parsedJson } from './parsed-json.ts';
 
 /** The swatch in hand: what it holds, and the photos of it as they were dropped. */
 
@@ -45,13 +45,7 @@ export function takeSwatch(next: Swatch): void {
 
 /** @throws {InputError} for what is no key to a swatch. */
 export function takeKey(text: string, name: string): void {
-  let value: unknown;
-  try {
-    value = JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch {
-    throw new InputError('found text that is not JSON; expected the key to a swatch', { source: name });
-  }
-  takeSwatch(readSwatch(value, name));
+  takeSwatch(readSwatch(parsedJson(text, name, 'the key to a swatch'), name));
 }
 
 /** The swatch that was in hand the last time, and its photos. */

@@ -14,6 +14,7 @@ import { photos } from '../state/swatch.ts';
 import { trouble } from '../state/trouble.ts';
 import { jsonNameOf } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
+import { NameInput } from '../words/NameInput.tsx';
 import { FitChart } from './FitChart.tsx';
 import { fitOf } from './fitting.ts';
 import { readingsNow } from './Photos.tsx';
@@ -74,17 +75,12 @@ export function FitResult({ swatch }: { readonly swatch: Swatch }) {
           </label>
         </fieldset>
       ) : null}
-      <p class="named">
-        <label for="wood-name">Call the wood</label>
-        <input
-          id="wood-name"
-          type="text"
-          maxLength={60}
-          autoComplete="off"
-          value={name}
-          onInput={(event) => setName(event.currentTarget.value)}
-        />
-      </p>
+      <NameInput
+        id="wood-name"
+        label="Call the wood"
+        value={name}
+        onInput={(event) => setName(event.currentTarget.value)}
+      />
       <p class="acts">
         <button
           type="button"

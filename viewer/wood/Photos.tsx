@@ -16,6 +16,7 @@ import {
   type SwatchPhoto,
 } from '../state/swatch.ts';
 import { Kept } from '../words/Kept.tsx';
+import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
 import { runErrand } from '../worker/errand.ts';
 
 /** What each photo said, by its number; null: it could not be read as it is. */
@@ -28,18 +29,9 @@ export function Photos({ swatch }: { readonly swatch: Swatch }) {
       <h2 id="photos-heading">Drop the photo</h2>
       <p>
         Anywhere on the page, or{' '}
-        <label class="link pick">
+        <PickFiles accept={PHOTO_FILES} multiple onPicked={addPhotos}>
           choose it
-          <input
-            type="file"
-            accept="image/jpeg,image/png"
-            multiple
-            onChange={(event) => {
-              addPhotos([...(event.currentTarget.files ?? [])]);
-              event.currentTarget.value = '';
-            }}
-          />
-        </label>
+        </PickFiles>
         . It stays on this computer. Several photos of the swatch{' '}
         {swatch.code ? <b>{swatch.code.text}</b> : null} are one fit.
       </p>
