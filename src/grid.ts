@@ -50,6 +50,12 @@ export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
   maxYMm: b.maxYMm + marginMm,
 });
 
+/** The middle of the rectangle, mm. */
+export const middleOf = (b: Bounds): [xMm: number, yMm: number] => [
+  (b.minXMm + b.maxXMm) / 2,
+  (b.minYMm + b.maxYMm) / 2,
+];
+
 /** Whether a point lies in the rectangle, or no farther than `slackMm` beside it. */
 export const holdsPoint = (b: Bounds, xMm: number, yMm: number, slackMm = 0): boolean =>
   xMm >= b.minXMm - slackMm &&

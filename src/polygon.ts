@@ -1,3 +1,6 @@
+import type { Bounds } from './grid.ts';
+import { greatestOf, leastOf } from './lists.ts';
+
 /** A closed outline of straight sides, mm; the last point is joined to the first. */
 export type Polygon = readonly (readonly [xMm: number, yMm: number])[];
 
@@ -10,6 +13,13 @@ export function signedArea(polygon: Polygon): number {
     sum += x0 * y1 - x1 * y0;
   }
   return sum / 2;
+}
+
+/** The rectangle around an outline, mm. */
+export function polygonBounds(polygon: Polygon): Bounds {
+  const xs = polygon.map(([x]) => x);
+  const ys = polygon.map(([, y]) => y);
+  return { minXMm: leastOf(xs), minYMm: leastOf(ys), maxXMm: greatestOf(xs), maxYMm: greatestOf(ys) };
 }
 
 /** How far a place lies from the nearest side, mm: above 0 inside the outline, below 0 outside (even-odd rule). */

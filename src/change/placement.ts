@@ -1,5 +1,5 @@
 import { jobBounds } from '../board.ts';
-import { isEmptyBounds } from '../grid.ts';
+import { isEmptyBounds, middleOf } from '../grid.ts';
 import type { Program } from '../program/program.ts';
 import { numberWords } from '../words.ts';
 import type { Settings, Wishes } from './change.ts';
@@ -45,9 +45,7 @@ export function placementOf(job: Program, wishes: Wishes, firesOnRapids: boolean
   const { shiftMm = [0, 0], turnDegrees = 0 } = asked;
   const turns = (turnDegrees / 90) as Placement['turns'];
   const { burn } = jobBounds(job.moves, firesOnRapids);
-  const [x, y] = isEmptyBounds(burn)
-    ? [0, 0]
-    : [(burn.minXMm + burn.maxXMm) / 2, (burn.minYMm + burn.maxYMm) / 2];
+  const [x, y] = isEmptyBounds(burn) ? [0, 0] : middleOf(burn);
   const [u, v] = turned(turns, x, y);
   return { turns, xMm: roundMm(x - u) + shiftMm[0], yMm: roundMm(y - v) + shiftMm[1], asked };
 }
@@ -57,10 +55,14 @@ export function insteadOfPlacing({ asked: { shiftMm = [0, 0], turnDegrees = 0 } 
   const way = turnDegrees === 270 ? '90° counter-clockwise' : `${turnDegrees}° clockwise`;
   if (turnDegrees !== 0)
     return `turn the board by ${way} and lay it under the job as it is, where the job is to be on it`;
-  const [x, y] = shiftMm;
+  return `set the origin ${shiftWords(shiftMm)} of where it is set for the job as it is`;
+}
+
+/** A way across the board: `12 mm to the right and 3 mm to the front`. */
+export function shiftWords([x, y]: readonly [xMm: number, yMm: number]): string {
   const sides = [
     x === 0 ? null : `${numberWords(Math.abs(x))} mm to the ${x < 0 ? 'left' : 'right'}`,
     y === 0 ? null : `${numberWords(Math.abs(y))} mm to the ${y < 0 ? 'front' : 'back'}`,
   ];
-  return `set the origin ${sides.filter((words) => words !== null).join(' and ')} of where it is set for the job as it is`;
+  return sides.filter((words) => words !== null).join(' and ');
 }

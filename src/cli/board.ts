@@ -4,13 +4,14 @@ import type { Change } from '../change/change.ts';
 import { changeProgram } from '../change/change-program.ts';
 import { InputError } from '../errors.ts';
 import { readOptions } from '../forecast.ts';
-import { isEmptyBounds } from '../grid.ts';
+import { isEmptyBounds, middleOf } from '../grid.ts';
 import { flattened } from '../own-board/flatten.ts';
-import { type BoardFace, ownBoard } from '../own-board/own-board.ts';
+import { type BoardFace, burnsNothing, ownBoard } from '../own-board/own-board.ts';
 import { POINTS_EXPECTED, readPoints } from '../own-board/points.ts';
 import { readSpots } from '../own-board/spots.ts';
 import { readProgram, type TextSource } from '../program/read.ts';
 import { numberWords } from '../words.ts';
+import { about } from './job-file.ts';
 import { readPhotoFile } from './photo.ts';
 import type { Setup } from './setup.ts';
 
@@ -88,7 +89,7 @@ export function layBoard(
     setup.stock?.thicknessMm ?? null,
     setup.stock?.thicknessPlusMinusMm ?? null,
   ];
-  const onMm = middleOf(setup, job, changes);
+  const onMm = middleOfBurn(setup, job, changes);
   const { photo } = readPhotoFile(words.board);
   const flat = about('--board-points', () => flattened(photo, points));
   const { stock, face } = about(words.board, () =>
@@ -114,7 +115,7 @@ export function layBoard(
 }
 
 /** The middle of what the job burns, changed as it will be. */
-function middleOf(
+function middleOfBurn(
   { machine, feedMmPerS }: Setup,
   job: () => TextSource,
   changes: readonly Change[],
@@ -122,11 +123,8 @@ function middleOf(
   const program = readProgram(job(), readOptions(machine, feedMmPerS));
   const { moves } = changes.length > 0 ? changeProgram(program, changes, machine) : program;
   const { burn } = jobBounds(moves, machine.laser.fires_on_rapids);
-  if (isEmptyBounds(burn))
-    throw new InputError(
-      'found a job that burns nothing; expected one, since the board is looked for where it burns',
-    );
-  return [(burn.minXMm + burn.maxXMm) / 2, (burn.minYMm + burn.maxYMm) / 2];
+  if (isEmptyBounds(burn)) throw burnsNothing();
+  return middleOf(burn);
 }
 
 const THICKNESS = /^(\d+(?:\.\d+)?|\.\d+) ?(?:mm)?(?: ?~ ?(\d+(?:\.\d+)?|\.\d+) ?(?:mm)?)?$/;
@@ -140,13 +138,4 @@ function readThickness(text: string | undefined): [number, number | null] | null
       `found --thickness ${text}; expected how thick the board is in mm, as in 4 or 4~0.1`,
     );
   return [mm, plusMinusMm];
-}
-
-/** Names what an error is about. */
-function about<T>(source: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    throw error instanceof InputError ? error.from(source) : error;
-  }
 }

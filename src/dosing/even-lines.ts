@@ -45,18 +45,21 @@ export function evenLines(
   const { motion, jPerMm } = meant;
   const uneven = unevenMoves(meant, machine);
   const fineness = { within, shortestMm: SHORTEST_SPOTS * Math.min(...machine.spot.width_mm) };
-  const fine = splitMoves(changed, (k) =>
-    uneven[k]! > 0 ? cutsOfMove(motion, k, uneven[k]!, fineness) : [],
+  const circles = circlesOf(changed);
+  const fine = splitMoves(
+    changed,
+    (k) => (uneven[k]! > 0 ? cutsOfMove(motion, k, uneven[k]!, fineness) : []),
+    circles,
   );
-  const bounds = { machine, jPerMm, within };
-  const split = joinAlike(changed, fine, withS(changed, fine, bounds).s);
+  const bounds = { machine, jPerMm, within, circles };
+  const split = joinAlike(changed, fine, withS(changed, fine, bounds).s, circles);
   const { program, moveFrom } = split.changed;
   const { s, apart } = withS(changed, split, bounds);
   return {
     changed: {
       ...split.changed,
       moveFrom: moveFrom!.map((from, k) => (apart[k] === 1 ? MADE : from)),
-      arcs: newArcs(changed, split, s, apart),
+      arcs: newArcs(circles, split, s, apart),
       program: withPower({ ...program, followsSpeed: true }, s),
     },
     meantJPerMm: Float64Array.from(split.pieceOf, (k) => jPerMm[k]!),
@@ -66,19 +69,28 @@ export function evenLines(
 }
 
 /** The same split without the cuts on both sides of which S came out alike. */
-function joinAlike(changed: Changed, { changed: { program }, pieceOf }: Split, s: Float64Array): Split {
+function joinAlike(
+  changed: Changed,
+  { changed: { program }, pieceOf }: Split,
+  s: Float64Array,
+  circles: readonly (Circle | null)[],
+): Split {
   const first = new Uint32Array(changed.program.moves.count);
   for (let k = pieceOf.length - 1; k >= 0; k--) first[pieceOf[k]!] = k;
   const { moves } = program;
   const job = changed.program.moves;
-  return splitMoves(changed, (k) => {
-    const cuts: number[] = [];
-    for (let i = first[k]!; i + 1 < pieceOf.length && pieceOf[i + 1] === k; i++) {
-      if (s[i] === s[i + 1]) continue;
-      cuts.push(partOf(job, k, [moves.xMm[i]!, moves.yMm[i]!, moves.zMm[i]!]));
-    }
-    return cuts;
-  });
+  return splitMoves(
+    changed,
+    (k) => {
+      const cuts: number[] = [];
+      for (let i = first[k]!; i + 1 < pieceOf.length && pieceOf[i + 1] === k; i++) {
+        if (s[i] === s[i + 1]) continue;
+        cuts.push(partOf(job, k, [moves.xMm[i]!, moves.yMm[i]!, moves.zMm[i]!]));
+      }
+      return cuts;
+    },
+    circles,
+  );
 }
 
 /** How far along a move a point of it lies, as a part of its length. */
@@ -87,11 +99,15 @@ function partOf({ xMm, yMm, zMm }: Moves, k: number, [x, y, z]: readonly [number
   return Math.hypot(x - x0, y - y0, z - z0) / Math.hypot(xMm[k]! - x0, yMm[k]! - y0, zMm[k]! - z0);
 }
 
-/** What S is settled by: the machine, what each move was meant to get, and how far a piece's speed may be off its mean. */
+/**
+ * What S is settled by: the machine, what each move was meant to get, how far a piece's speed may be off its mean, and the
+ * circle that each move lies on.
+ */
 interface Bounds {
   readonly machine: Machine;
   readonly jPerMm: Float64Array;
   readonly within: number;
+  readonly circles: readonly (Circle | null)[];
 }
 
 /**
@@ -99,12 +115,11 @@ interface Bounds {
  * as an arc was read in are read again of any part of it that is made of whole ones.)
  */
 function newArcs(
-  changed: Changed,
+  circles: readonly (Circle | null)[],
   { changed: { program }, pieceOf }: Split,
   s: Float64Array,
   apart: Uint8Array,
 ): NewArc[] {
-  const circles = circlesOf(changed);
   const arcs: NewArc[] = [];
   const isWhole = (k: number) => isWholeMove(pieceOf, k);
   for (let first = 0; first < program.moves.count; ) {
@@ -183,7 +198,7 @@ function settleS(
   { program: { moves } }: Changed,
   pieceOf: Uint32Array,
   wantedS: Float64Array,
-  { machine, within }: Bounds,
+  { machine, within, circles }: Bounds,
 ): SettledS {
   const job = changed.program.moves;
   const grains = grainsPerS(machine.laser.s_max);
@@ -191,7 +206,6 @@ function settleS(
   const apart = new Uint8Array(moves.count);
   let held = Number.NaN;
   let heldFor = Number.NaN;
-  const circles = circlesOf(changed);
   const settle = (from: number, to: number, allowed = HELD): boolean => {
     let least = Infinity;
     let most = 0;

@@ -3,7 +3,7 @@ import { type Changed, MADE, moveSource, stopSource } from '../change/changed.ts
 import { roundMm } from '../change/rounding.ts';
 import { moveOf, type NewMove, stopOf } from '../change/route-steps.ts';
 import type { Program } from '../program/program.ts';
-import { alongArc, circlesOf } from './circles.ts';
+import { alongArc, type Circle, circlesOf } from './circles.ts';
 
 /** A program whose moves are cut into pieces, with the move of the program before that each is a piece of. */
 export interface Split {
@@ -15,11 +15,15 @@ export interface Split {
  * Cuts moves into pieces, so that each can have a power of its own. The way stays the same to half a micrometre, arcs on
  * their circle; the piece that ends where the move ended comes from the move, those before it are new.
  * @param cutsOf where move k is cut, as parts of its length, from its start on; none for moves that stay whole.
+ * @param circles of `changed`, where they are at hand.
  */
-export function splitMoves(changed: Changed, cutsOf: (k: number) => readonly number[]): Split {
+export function splitMoves(
+  changed: Changed,
+  cutsOf: (k: number) => readonly number[],
+  circles: readonly (Circle | null)[] = circlesOf(changed),
+): Split {
   const { program, placement } = changed;
   const { moves, stops } = program;
-  const circles = circlesOf(changed);
   const anew = startAnew();
   const pieceOf: number[] = [];
   let stop = 0;

@@ -103,13 +103,14 @@ export function learn(
     ? 'Gone back to what was known before any burn was told of: what was told does not go together.'
     : (learnedSentence(prior, joint, material, learned.material) ??
       (isContradictory ? TOO_FAR_OFF : NOTHING_NEW));
-  const all = [...told.map((each, k) => ({ ...each, operation: named[k]![0] })), ...photo.map(toldByPhoto)];
+  const byPhoto = photo.map(toldByPhoto);
+  const all = [...told.map((each, k) => ({ ...each, operation: named[k]![0] })), ...byPhoto];
   const entry: BurnEntry = {
     date: burn.date,
     job: burn.job,
     job_hash: burn.jobHash,
     machine: machine.name,
-    said: [...told, ...all.slice(told.length)]
+    said: [...told, ...byPhoto]
       .map(({ operation, words }) => (operation === null ? words : `${operation}: ${words}`))
       .join('; '),
     learned: sentence,
@@ -250,7 +251,8 @@ function profilesFrom(
     value: digits(100 * Math.expm1(keepsMachine ? 0 : mean)),
     plus_minus: digits(100 * Math.exp(keepsMachine ? 0 : mean) * relativeOf(Math.sqrt(covariance[k]![k]!))),
   });
-  const kept = keepsMachine ? machineFrom(machine, power, width, covariance) : machine;
+  const learned = machineFrom(machine, power, width, covariance);
+  const kept = keepsMachine ? learned : machine;
   const sigma = covariance.map((row, k) => Math.sqrt(row[k]!));
   wood.learned = {
     machine: {
@@ -271,7 +273,7 @@ function profilesFrom(
       }),
     ),
   };
-  return { material: wood, machine: machineFrom(machine, power, width, covariance) };
+  return { material: wood, machine: learned };
 }
 
 function machineFrom(

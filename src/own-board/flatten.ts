@@ -1,5 +1,5 @@
 import { InputError } from '../errors.ts';
-import type { Bounds } from '../grid.ts';
+import { type Bounds, middleOf } from '../grid.ts';
 import { type Homography, homographyOf, inverted, mapped } from '../photo/homography.ts';
 import { LINEAR, type Photo } from '../photo/photo.ts';
 import type { KnownPoints } from './points.ts';
@@ -133,12 +133,13 @@ export interface Plan {
 export function planOver(photo: Photo, map: Homography, area: Bounds, mostPixels: number): Plan {
   const [wide, high] = [area.maxXMm - area.minXMm, area.maxYMm - area.minYMm];
   const back = inverted(map);
-  const here: [number, number] = [(area.minXMm + area.maxXMm) / 2, (area.minYMm + area.maxYMm) / 2];
-  const stepMm = Math.max(Math.sqrt((wide * high) / mostPixels), pixelMm(map, back, here));
+  const here = middleOf(area);
+  const onePxMm = pixelMm(map, back, here);
+  const stepMm = Math.max(Math.sqrt((wide * high) / mostPixels), onePxMm);
   const nx = Math.max(1, Math.round(wide / stepMm));
   const ny = Math.max(1, Math.round(high / stepMm));
   const light = new Float32Array(3 * nx * ny).fill(Number.NaN);
-  const looks = Math.min(3, Math.max(1, Math.round(stepMm / pixelMm(map, back, here))));
+  const looks = Math.min(3, Math.max(1, Math.round(stepMm / onePxMm)));
   const side = Math.sign(map[6] * here[0] + map[7] * here[1] + map[8]);
   const { width, height, data } = photo;
   for (let j = 0, to = 0; j < ny; j++) {

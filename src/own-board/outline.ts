@@ -1,9 +1,8 @@
 import { InputError } from '../errors.ts';
-import type { Bounds } from '../grid.ts';
-import { greatestOf, leastOf } from '../lists.ts';
+import { type Bounds, grownBounds } from '../grid.ts';
 import { type Homography, inverted, mapped } from '../photo/homography.ts';
 import { type Photo, valueAt } from '../photo/photo.ts';
-import { type Polygon, signedArea } from '../polygon.ts';
+import { type Polygon, polygonBounds, signedArea } from '../polygon.ts';
 import { type Plan, planOver } from './flatten.ts';
 import { flood, labsOf, steepness } from './shed.ts';
 import { straightSides } from './sides.ts';
@@ -46,7 +45,7 @@ export function findOutline(photo: Photo, map: Homography, on: readonly [number,
   const farSteep = steepnessOf(far, FAR_SMOOTH_MM);
   flood(farSteep, marks, far.nx, far.ny);
 
-  const area = boundsOf(traced(far, marks), 3 * BAND_MM);
+  const area = grownBounds(polygonBounds(traced(far, marks)), 3 * BAND_MM);
   const near = planOver(photo, map, area, NEAR_PIXELS);
   const finer = bandOf(far, marks, near);
   const steep = steepnessOf(near, NEAR_SMOOTH_MM);
@@ -136,17 +135,6 @@ function bandOf(far: Plan, marks: Uint8Array, near: Plan): Uint8Array {
     }
   }
   return finer;
-}
-
-function boundsOf(points: Polygon, marginMm: number): Bounds {
-  const xs = points.map(([x]) => x);
-  const ys = points.map(([, y]) => y);
-  return {
-    minXMm: leastOf(xs) - marginMm,
-    minYMm: leastOf(ys) - marginMm,
-    maxXMm: greatestOf(xs) + marginMm,
-    maxYMm: greatestOf(ys) + marginMm,
-  };
 }
 
 /** The middles of the sides between pixels of the board and others, in the order in which they go round it. */

@@ -1,8 +1,7 @@
 import type { Spot, Stock } from '../board.ts';
-import type { Bounds } from '../grid.ts';
-import { greatestOf, leastOf } from '../lists.ts';
+import { InputError } from '../errors.ts';
 import { codedOf } from '../photo/photo.ts';
-import type { Polygon } from '../polygon.ts';
+import { type Polygon, polygonBounds } from '../polygon.ts';
 import { type FlatPhoto, planOver } from './flatten.ts';
 import { findOutline } from './outline.ts';
 
@@ -51,16 +50,9 @@ export function boardWithin(flat: FlatPhoto, outline: Polygon, givens: Omit<Boar
 
 const hundredth = (mm: number): number => Math.round(mm * 100) / 100;
 
-const boundsOf = (outline: Polygon): Bounds => ({
-  minXMm: leastOf(outline.map(([x]) => x)),
-  minYMm: leastOf(outline.map(([, y]) => y)),
-  maxXMm: greatestOf(outline.map(([x]) => x)),
-  maxYMm: greatestOf(outline.map(([, y]) => y)),
-});
-
 /** The board as a forecast takes it: its outline, and the rectangle around that. */
 function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): Stock {
-  const { minXMm, minYMm, maxXMm, maxYMm } = boundsOf(outline);
+  const { minXMm, minYMm, maxXMm, maxYMm } = polygonBounds(outline);
   return {
     widthMm: hundredth(maxXMm - minXMm),
     heightMm: hundredth(maxYMm - minYMm),
@@ -75,7 +67,13 @@ function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): Stock
 
 /** How a board of this outline looks from above. */
 function faceOf(flat: FlatPhoto, outline: Polygon, heightMm: number): BoardFace {
-  const plan = planOver(flat.photo, flat.at(heightMm), boundsOf(outline), FACE_PIXELS);
+  const plan = planOver(flat.photo, flat.at(heightMm), polygonBounds(outline), FACE_PIXELS);
   const { light, ...frame } = plan;
   return { ...frame, rgb: Uint8Array.from(light, (each) => (each > 0 ? codedOf(each) : 0)), outline };
 }
+
+/** Where nothing burns no board can be looked for. */
+export const burnsNothing = (): InputError =>
+  new InputError(
+    'found a job that burns nothing; expected one, since the board is looked for where it burns',
+  );

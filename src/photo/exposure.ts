@@ -9,7 +9,7 @@ import { eachPixelIn } from './pixels.ts';
 /** Bare wood darker than this linear light drowns in noise. */
 const DARKEST_BARE = 0.045;
 /** A coded value from which on a camera may have cut light off, and the share of an area that may be so. */
-const CLIPPED_CODE = 252;
+export const CLIPPED_CODE = 252;
 export const MOST_CLIPPED = 0.02;
 /** Pixels looked at in one area, at most. */
 const AREA_PX = 40_000;

@@ -123,16 +123,25 @@ const BLURS = [0, 0.5, 0.8, 1.1, 1.5, 2, 2.7] as const;
 
 /** The marks with that blur by which they come nearest to the photo. */
 function asBlurredAs(ratio: Float32Array, marks: Grid): Grid {
+  const seen = Float64Array.from({ length: marks.data.length }, (_, k) =>
+    luminance(ratio[3 * k]!, ratio[3 * k + 1]!, ratio[3 * k + 2]!),
+  );
   const apart = ({ data }: Grid): number => {
     let sum = 0;
     for (let k = 0; k < data.length; k++) {
-      const off = luminance(ratio[3 * k]!, ratio[3 * k + 1]!, ratio[3 * k + 2]!) - data[k]!;
+      const off = seen[k]! - data[k]!;
       if (Number.isFinite(off)) sum += off * off;
     }
     return sum;
   };
-  const tried = BLURS.map((cells) => blurred(marks, cells)).map((grid) => ({ grid, off: apart(grid) }));
-  return tried.reduce((best, each) => (each.off < best.off ? each : best)).grid;
+  // One at a time: each is as large as the board's photo.
+  let best = { grid: marks, off: Number.POSITIVE_INFINITY };
+  for (const cells of BLURS) {
+    const grid = blurred(marks, cells);
+    const off = apart(grid);
+    if (off < best.off) best = { grid, off };
+  }
+  return best.grid;
 }
 
 function blurred(grid: Grid, cells: number): Grid {

@@ -6,7 +6,7 @@ import { mapped } from '../photo/homography.ts';
 import { bent, type CameraView, type Lens } from '../photo/lens.ts';
 import { type PhotoPoint, valueAt } from '../photo/photo.ts';
 import { LIGHT_TERMS, lightTermsAt } from './light-terms.ts';
-import { mapToCorners } from './search.ts';
+import { mapToCorners, sideOf } from './search.ts';
 import type { Shown } from './shown.ts';
 
 /**
@@ -85,12 +85,6 @@ export function align(
 
 const cornersOf = (values: readonly number[]): PhotoPoint[] =>
   [0, 2, 4, 6].map((k): PhotoPoint => [values[k]!, values[k + 1]!]);
-
-const sideOf = (corners: readonly PhotoPoint[]): number =>
-  Math.max(
-    Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]),
-    Math.hypot(corners[3]![0] - corners[0]![0], corners[3]![1] - corners[0]![1]),
-  );
 
 function viewOf(marks: Grid, values: readonly number[], lens: Lens): CameraView | null {
   const map = mapToCorners(marks, cornersOf(values));

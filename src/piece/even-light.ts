@@ -1,9 +1,9 @@
 import { InputError } from '../errors.ts';
 import type { GridFrame } from '../grid.ts';
 import { type BareLight, type BareSample, bareLight } from '../photo/bare.ts';
-import { refuseBareLight } from '../photo/exposure.ts';
+import { CLIPPED_CODE, refuseBareLight } from '../photo/exposure.ts';
 import type { FlatPhoto } from '../photo/flatten.ts';
-import { codedOf, type LinearRgb, luminance } from '../photo/photo.ts';
+import { codedOf, luminance, threeOf } from '../photo/photo.ts';
 
 /** The light that bare wood would have everywhere on a photo of a piece, and what the photo shows over it. */
 export interface EvenLight {
@@ -19,7 +19,6 @@ const MOST_SAMPLES = 1500;
 /** Light is worked out at steps of this, mm, or so many along the longer side; straight in between. */
 const STEP_MM = 1;
 const MOST_STEPS = 140;
-const CLIPPED_CODE = 252;
 /** Bare wood whose light strays more than this is no even wood. */
 const MOST_SCATTER = 0.3;
 
@@ -30,9 +29,9 @@ export function evenLight(flat: FlatPhoto, isBare: Uint8Array): EvenLight {
     throw new InputError(
       `found only ${samples.length} places of bare wood on the photo; expected at least ${LEAST_SAMPLES} beside and between what is burned`,
     );
-  const mean = [0, 1, 2].map((c) => samples.reduce((sum, { rgb }) => sum + rgb[c]!, 0) / samples.length);
+  const mean = threeOf((c) => samples.reduce((sum, { rgb }) => sum + rgb[c], 0) / samples.length);
   const white = samples.filter(({ rgb }) => rgb.some((light) => codedOf(light) >= CLIPPED_CODE)).length;
-  refuseBareLight(mean as unknown as LinearRgb, white / samples.length);
+  refuseBareLight(mean, white / samples.length);
   const light = bareLight(samples);
   const scatter = Math.sqrt(luminanceVariance(light.scatter));
   if (scatter > MOST_SCATTER)

@@ -60,12 +60,16 @@ export function searchMarks(marks: Grid, shown: Shown): Candidate[] {
   });
 }
 
+/** The longer side of a frame whose corners these are, px. */
+export const sideOf = (corners: readonly PhotoPoint[]): number =>
+  Math.max(
+    Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]),
+    Math.hypot(corners[3]![0] - corners[0]![0], corners[3]![1] - corners[0]![1]),
+  );
+
 /** Whether two ways of lying are one but for what refining makes good. */
 export function isSame(a: readonly PhotoPoint[], b: readonly PhotoPoint[]): boolean {
-  const side = Math.max(
-    Math.hypot(a[1]![0] - a[0]![0], a[1]![1] - a[0]![1]),
-    Math.hypot(a[3]![0] - a[0]![0], a[3]![1] - a[0]![1]),
-  );
+  const side = sideOf(a);
   return a.every(([x, y], k) => Math.hypot(x - b[k]![0], y - b[k]![1]) < SAME * side);
 }
 

@@ -14,6 +14,7 @@ import { dateOf } from '../date.ts';
 import { drawSvg } from '../draw-svg.ts';
 import { readJson } from '../files.ts';
 import { fitSummary } from '../fit-summary.ts';
+import { about } from '../job-file.ts';
 import { readPhotoFile } from '../photo.ts';
 import { encodePng } from '../png.ts';
 import { readPoints } from '../points.ts';
@@ -75,19 +76,19 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
       checkOutputs(folder, [profile, PICTURE], rules);
       const read = words.photo.map((path) => {
         const { photo, notes } = readPhotoFile(path);
-        const reading = aboutPhoto(path, () => readPhoto(photo, swatch, { corners, white }));
-        if (!words.anyway) aboutPhoto(path, () => refuseStranger(reading, words.swatch));
+        const reading = about(path, () => readPhoto(photo, swatch, { corners, white }));
+        if (!words.anyway) about(path, () => refuseStranger(reading, words.swatch));
         return { reading, notes };
       });
       const notes = [...new Set(read.flatMap((each) => each.notes))];
       const name = basename(words.output, extname(words.output));
-      const about = words.photo.map((path) => basename(path)).join(', ');
-      const fit = aboutPhoto(words.photo.join(', '), () => {
+      const photos = words.photo.map((path) => basename(path)).join(', ');
+      const fit = about(words.photo.join(', '), () => {
         const reading = joinReadings(read.map((each) => each.reading));
         const options = { base: setup.material, cuts, date, name };
         return { reading, ...fitSwatch(swatch, replaySwatch(swatch), reading, options) };
       });
-      const picture = await encodePng(fitPicture(fit, swatch, about, drawSvg));
+      const picture = await encodePng(fitPicture(fit, swatch, photos, drawSvg));
       const written = writeFiles(
         folder,
         { [profile]: `${JSON.stringify(fit.material, null, 2)}\n`, [PICTURE]: picture },
@@ -125,14 +126,6 @@ function refuseStranger({ doubts }: PhotoReading, key: string): void {
 
 const UNKNOWN_BASE =
   'What the swatch could not tell was taken from poplar plywood, as the wood it was made for is not one that comes with Charcast; give its profile with --material.';
-
-function aboutPhoto<T>(path: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    throw error instanceof InputError ? error.from(path) : error;
-  }
-}
 
 function readCuts(text: string): number[] {
   const words = text.trim().split(/[\s,]+/);

@@ -6,6 +6,7 @@ import { type MachineFromListing, machineFromListing, type PartialMachine } from
 import { type Machine, type MachineFile, readMachine } from '../../machine/profile.ts';
 import type { CommandContext } from '../context.ts';
 import { readJson, readText } from '../files.ts';
+import { about } from '../job-file.ts';
 import { profileText } from '../profile-text.ts';
 import { readChoice, readPair, readQuantity } from '../quantity.ts';
 import { CAUTION, wrap } from '../summary.ts';
@@ -133,15 +134,6 @@ function readListing(path: string, base: PartialMachine, words: MachineWords): M
     );
   }
   return machineFromListing(text, base, choices);
-}
-
-/** Errors of the work are about this file, unless they name another. */
-function about<T>(source: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    throw error instanceof InputError ? error.from(source) : error;
-  }
 }
 
 /** What the options say, as part of a profile. */
