@@ -6,9 +6,11 @@ import { setup } from './store.ts';
 /** The board that was photographed, as it looks; it stays with the page, but not from visit to visit. */
 export const face = signal<BoardFace | null>(null);
 
-/** The same where the board lies now; null where another one does. */
+const outlineNow = computed(() => setup.value?.stock?.outline);
+
+/** The same where the board lies now; null where another one does. Only another outline makes it anew: its texture is costly. */
 export const shownFace = computed<BoardFace | null>(() => {
-  const outline = setup.value?.stock?.outline;
+  const outline = outlineNow.value;
   const own = face.value;
   if (!outline || !own || outline.length !== own.outline.length) return null;
   const [dx, dy] = [outline[0]![0] - own.outline[0]![0], outline[0]![1] - own.outline[0]![1]];

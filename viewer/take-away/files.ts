@@ -2,9 +2,11 @@ import type { Forecast } from '../../src/forecast.ts';
 import { forecastPage } from '../../src/page/forecast-page.ts';
 import { burnPictureOf, dosePictureOf } from '../../src/picture/of-forecast.ts';
 import type { Picture } from '../../src/picture/picture.ts';
+import { shownFace } from '../state/face.ts';
 import { dataUriOf, pngOf, withDrawings } from '../words/draw-pictures.ts';
 
-const burnOf = (made: Forecast, title: string) => withDrawings((draw) => burnPictureOf(made, title, draw));
+const burnOf = (made: Forecast, title: string) =>
+  withDrawings((draw) => burnPictureOf(made, title, draw, shownFace.peek()));
 const doseOf = (made: Forecast, title: string) => withDrawings((draw) => dosePictureOf(made, title, draw));
 
 export const burnPng = async (made: Forecast, title: string): Promise<Blob> =>
