@@ -19,7 +19,6 @@ import { second as besideNow, layBeside } from './state/beside.ts';
 import { broughtFace, face } from './state/face.ts';
 import { tellFaults } from './state/fault.ts';
 import { keepFrom, placeFor, takeUp } from './state/left.ts';
-import { openNotebook } from './state/notebook.ts';
 import { asLeft, beginWith, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { DEMO_TITLES, openShelf } from './state/shelf.ts';
@@ -53,7 +52,6 @@ const noteOf =
 async function begin(): Promise<void> {
   openShelf();
   const photographed = recallSwatch();
-  openNotebook();
   const [first, second] = broughtJobs();
   const drawer = await placeFor(first ? JSON.stringify(broughtJobs()) : '');
   const brought = first ? setupOf(first) : null;

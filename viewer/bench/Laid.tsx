@@ -1,3 +1,4 @@
+import { shiftWords } from '../../src/change/placement.ts';
 import { laidBy, WHOLE } from '../state/changes.ts';
 import { centredStock, centreJob, placing, turnJob } from '../state/placing.ts';
 import { changes, layJob, putBack } from '../state/store.ts';
@@ -14,7 +15,6 @@ const TURNS = [
 /** Where the whole job lies on the board, as a sentence whose numbers move and turn it. */
 export function LaidSentence() {
   const { shiftMm, turnDegrees } = laidBy(changes.value);
-  const [x, y] = shiftMm;
   // Most jobs are burned where they are: numbers that nobody needs would push those aside that are looked for.
   const isLaid = changes.value.has(WHOLE);
   return (
@@ -62,7 +62,7 @@ export function LaidSentence() {
         <p class="aside">
           The saved job burns it there.
           {turnDegrees === 0
-            ? ` Or leave the file as it is, and set the origin so much ${x < 0 ? 'to the left' : 'to the right'} and ${y < 0 ? 'to the front' : 'to the back'} of where it is set now.`
+            ? ` Or leave the file as it is, and set the origin ${shiftWords(shiftMm)} of where it is set now.`
             : ''}
         </p>
       ) : null}

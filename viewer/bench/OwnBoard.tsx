@@ -1,13 +1,14 @@
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { InputError } from '../../src/errors.ts';
-import { isEmptyBounds } from '../../src/grid.ts';
+import { isEmptyBounds, middleOf } from '../../src/grid.ts';
+import { burnsNothing } from '../../src/own-board/own-board.ts';
 import { sheetCorners } from '../../src/own-board/points.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { face } from '../state/face.ts';
 import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
 import { scene, setStock, setup } from '../state/store.ts';
-import { Kept } from '../words/Kept.tsx';
 import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
+import { Said, type Saying } from '../words/Said.tsx';
 import { runErrand } from '../worker/errand.ts';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
@@ -33,40 +34,52 @@ export function OwnBoard() {
   const [sheet, setSheet] = useState<Sheet>('a4');
   const [lies, setLies] = useState<'upright' | 'lying'>('upright');
   const [at, setAt] = useState<readonly [number, number]>([0, 0]);
-  const [said, setSaid] = useState<{ readonly words: string; readonly isRefusal: boolean } | null>(null);
+  const [said, setSaid] = useState<Saying | null>(null);
 
+  /** Only the last that was asked for counts: an answer may come when the photo is another one, or closed. */
+  const asked = useRef(0);
   const refuse = (error: unknown) => {
     if (!(error instanceof InputError)) throw error;
     setSaid({ words: error.toString(), isRefusal: true });
   };
   const choose = async (file: File | undefined): Promise<void> => {
     if (!file) return;
+    const mine = ++asked.current;
     setSaid({ words: 'Decoding the photo …', isRefusal: false });
     const pixels = await pixelsOf(file);
+    if (mine !== asked.current) return;
     setPhoto(pixels);
     setCorners(fourCorners(pixels));
     setOutline(null);
+    setSaid(null);
+  };
+  const close = () => {
+    asked.current++;
+    setPhoto(null);
     setSaid(null);
   };
   /** Looks for the outline, or takes it as it was dragged. */
   const find = async (outlinePx: readonly PhotoPoint[] | null): Promise<void> => {
     const stock = setup.peek()?.stock ?? null;
     const burn = scene.peek()?.forecast.burnBounds;
-    if (!photo || !corners || !burn || isEmptyBounds(burn)) return;
+    if (!photo || !corners || !burn) return;
+    if (isEmptyBounds(burn)) throw burnsNothing();
     if (!outlinePx) setSaid({ words: 'Looking for the board …', isRefusal: false });
+    const mine = ++asked.current;
     const { width, height, data } = photo;
     const found = await runErrand({
       errand: 'board',
       photo: { width, height, data },
       points: { onPhoto: corners, onBedMm: sheetCorners(sheet, lies === 'lying', ...at) },
       givens: {
-        onMm: [(burn.minXMm + burn.maxXMm) / 2, (burn.minYMm + burn.maxYMm) / 2],
+        onMm: middleOf(burn),
         thicknessMm: stock?.thicknessMm ?? null,
         thicknessPlusMinusMm: stock?.thicknessPlusMinusMm ?? null,
         avoid: stock?.avoid ?? [],
       },
       outlinePx,
     });
+    if (mine !== asked.current) return;
     setStock(found.stock);
     face.value = found.face;
     setOutline(found.outlinePx);
@@ -85,7 +98,7 @@ export function OwnBoard() {
         {photo ? (
           <>
             {' '}
-            <button type="button" class="link" onClick={() => setPhoto(null)}>
+            <button type="button" class="link" onClick={close}>
               close the photo
             </button>
           </>
@@ -153,11 +166,7 @@ export function OwnBoard() {
           </p>
         </>
       ) : null}
-      {said ? (
-        <p class={said.isRefusal ? 'over' : 'quiet'} role={said.isRefusal ? 'alert' : 'status'}>
-          <Kept>{said.words}</Kept>
-        </p>
-      ) : null}
+      {said ? <Said {...said} /> : null}
     </div>
   );
 }

@@ -1,4 +1,5 @@
 import { useState } from 'preact/hooks';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import type { Entry } from '../../src/outcome/notebook.ts';
 import { Choice } from '../bench/Choice.tsx';
@@ -9,9 +10,9 @@ import { settled, wished } from '../state/store.ts';
 import { refuseSettings, trouble } from '../state/trouble.ts';
 import { NameInput } from '../words/NameInput.tsx';
 import { runErrand } from '../worker/errand.ts';
-import { type Answers, saidWords } from './answers.ts';
+import { type Answers, isUncut, saidWords } from './answers.ts';
 import { Learned, type LearnedNow, ownName } from './Learned.tsx';
-import { cameThrough, OperationTurnedOut } from './OperationTurnedOut.tsx';
+import { OperationTurnedOut } from './OperationTurnedOut.tsx';
 import { pictureUri } from './picture-uri.ts';
 
 const KEEPS = [
@@ -28,7 +29,7 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
   const [noted, setNoted] = useState<Entry | null>(null);
   const [working, setWorking] = useState(false);
   const { material, machine, cuts, stock } = made;
-  const name = typed ?? ownName(material.name);
+  const name = typed ?? ownName(material.name, Object.hasOwn(shippedMaterials, material.name));
   const said = saidWords(answers);
   const isReady = settled.value && !working && said !== '' && name.trim() !== '';
   const learn = async (): Promise<void> => {
@@ -38,7 +39,7 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
     trouble.value = null;
     try {
       const date = new Date().toISOString().slice(0, 10);
-      const machineName = comesWith.has(machine.name) ? `my ${machine.name}` : machine.name;
+      const machineName = ownName(machine.name, comesWith.has(machine.name));
       const { burn, picture } = await runErrand({
         errand: 'learn',
         setup: of,
@@ -58,7 +59,7 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
       setWorking(false);
     }
   };
-  const uncut = [...answers].find(([, { answer }]) => answer !== null && cameThrough(answer) === false);
+  const uncut = [...answers].find(([, each]) => isUncut(each));
   return (
     <section aria-labelledby="turned-out">
       <h2 id="turned-out">How it turned out</h2>

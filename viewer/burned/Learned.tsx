@@ -1,6 +1,5 @@
 import { batch } from '@preact/signals';
 import { useState } from 'preact/hooks';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { ToldBurn } from '../../src/outcome/tell.ts';
 import { downloadJson } from '../state/download.ts';
@@ -19,8 +18,8 @@ export interface LearnedNow {
   readonly withMachine: boolean;
 }
 
-/** What a wood of one's own is called: what comes with Charcast stays as it is. */
-export const ownName = (name: string): string => (name in shippedMaterials ? `my ${name}` : name);
+/** What a wood or a machine of one's own is called: what comes with Charcast stays as it is. */
+export const ownName = (name: string, isShipped: boolean): string => (isShipped ? `my ${name}` : name);
 
 interface LearnedProps {
   readonly of: LearnedNow;

@@ -30,7 +30,7 @@ export function NotebookList() {
       <h2 id="notebook-heading">The notebook</h2>
       <p class="quiet">
         {entries.length === 0
-          ? 'No burn was told of yet. Each that is stands here, in this browser and nowhere else.'
+          ? 'No burn was told of yet. Each one you tell of is kept here, in this browser and nowhere else.'
           : `${entries.length === 1 ? 'One burn' : `${entries.length} burns`}, kept in this browser and nowhere else. “I want” under Speed and power begins with what worked.`}
       </p>
       <ol class="notebook">

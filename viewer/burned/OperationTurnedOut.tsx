@@ -15,7 +15,7 @@ import { type Answer, type Answers, SHADES_SHOWN } from './answers.ts';
 type Key = Exclude<Answer, null> | 'nothing';
 type Words = readonly (readonly [Key, string])[];
 
-const NOTHING: Words = [['nothing', 'not looked at yet']];
+const NOTHING: Words = [['nothing', 'in a way not said yet']];
 const OF_TONES: Words = [
   ['as forecast', 'as forecast'],
   ['lighter', 'lighter'],
@@ -30,12 +30,6 @@ const OF_CUTS: Words = [
   ['depth', 'not through, but'],
   ['all but', 'through but for'],
 ];
-
-/** Whether a cut of which this was said is through; null: it is no answer of a cut. */
-export function cameThrough(answer: Exclude<Answer, null>): boolean | null {
-  if (!OF_CUTS.some(([key]) => key === answer)) return null;
-  return answer === 'through';
-}
 
 interface OperationTurnedOutProps {
   readonly n: number;

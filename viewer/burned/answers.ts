@@ -16,6 +16,10 @@ export interface Answers {
   readonly cornersDark: boolean;
 }
 
+/** Whether a cut is told not to be through. */
+export const isUncut = ({ answer }: Answers): boolean =>
+  answer === 'not through' || answer === 'depth' || answer === 'all but';
+
 /** The shades to pick from, from next to bare to char. */
 export const SHADES_SHOWN: readonly number[] = [0.05, 0.15, 0.25, 0.35, 0.45, 0.55, 0.65, 0.75, 0.85, 0.95];
 

@@ -1,4 +1,5 @@
 import { numberWords } from '../../src/words.ts';
+import { isSame } from '../state/same.ts';
 import type { Setup } from '../worker/messages.ts';
 
 /** What a job is burned on: everything that is not the job's own. */
@@ -6,10 +7,10 @@ type BenchTop = Pick<Setup, 'machine' | 'material' | 'stock'>;
 
 /** On what two jobs are burned, each by its letter; once where it is the same for both. */
 export function benchesWords(a: BenchTop, b: BenchTop): readonly string[] {
-  const isSame = (key: keyof BenchTop) => JSON.stringify(a[key]) === JSON.stringify(b[key]);
-  if (isSame('machine') && isSame('material') && isSame('stock')) return [`Both ${benchWords(a)}`];
+  const isShared = (key: keyof BenchTop) => isSame(a[key], b[key]);
+  if (isShared('machine') && isShared('material') && isShared('stock')) return [`Both ${benchWords(a)}`];
   // Machines of one name and power can still differ in the rest.
-  const isLong = !isSame('machine') && machineWords(a) === machineWords(b);
+  const isLong = !isShared('machine') && machineWords(a) === machineWords(b);
   return [`A ${benchWords(a, isLong)}`, `B ${benchWords(b, isLong)}`];
 }
 

@@ -1,5 +1,6 @@
 import { useSignalEffect } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { middleOf } from '../../src/grid.ts';
 import { heldAround } from '../../src/parts/held.ts';
 import { comparing, difference, pair, pairMoments } from '../state/beside.ts';
 import { frameS, pace, playing, tS } from '../state/clock.ts';
@@ -238,7 +239,7 @@ function pointByKeys(event: KeyboardEvent): void {
   else if (turn) stageHere.value?.eye.turn(...turn);
   else if (way && board) {
     const step = event.shiftKey ? 0.1 : 1;
-    const [x, y] = pointed.value ?? [(board.minXMm + board.maxXMm) / 2, (board.minYMm + board.maxYMm) / 2];
+    const [x, y] = pointed.value ?? middleOf(board);
     pointed.value = [
       Math.min(board.maxXMm, Math.max(board.minXMm, x + way[0] * step)),
       Math.min(board.maxYMm, Math.max(board.minYMm, y + way[1] * step)),

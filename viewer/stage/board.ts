@@ -13,7 +13,7 @@ import {
   Vector3,
   Vector4,
 } from 'three';
-import { type Bounds, cellAt, grownBounds, holdsPoint } from '../../src/grid.ts';
+import { type Bounds, cellAt, grownBounds, holdsPoint, middleOf } from '../../src/grid.ts';
 import { greatestOf, leastOf } from '../../src/lists.ts';
 import type { BoardFace } from '../../src/own-board/own-board.ts';
 import type { Polygon } from '../../src/polygon.ts';
@@ -453,11 +453,6 @@ export class Board {
 
 /** A board of which nothing is told is so thick, mm. */
 export const ASSUMED_THICK_MM = 3;
-
-const middleOf = (b: Bounds): readonly [number, number] => [
-  (b.minXMm + b.maxXMm) / 2,
-  (b.minYMm + b.maxYMm) / 2,
-];
 
 /** Whether two nets are of another fineness, by their keys. */
 const isOtherScale = (a: string, b: string): boolean =>

@@ -1,6 +1,6 @@
 import { MathUtils, MOUSE, type PerspectiveCamera, TOUCH, Vector3 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
-import type { Bounds } from '../../src/grid.ts';
+import { type Bounds, middleOf } from '../../src/grid.ts';
 import type { Gaze } from './relief.ts';
 
 const FLIGHT_MS = 650;
@@ -98,7 +98,7 @@ export class Eye {
   /** The whole board, from the usual place or flat from above. */
   frame(board: Bounds, fly = false): void {
     this.#touched = false;
-    const at = new Vector3((board.minXMm + board.maxXMm) / 2, (board.minYMm + board.maxYMm) / 2, 0);
+    const at = new Vector3(...middleOf(board), 0);
     this.#go(at, this.#heightFor(board.maxXMm - board.minXMm, board.maxYMm - board.minYMm), fly);
   }
 

@@ -6,6 +6,7 @@ import type { Scene, Setup } from '../worker/messages.ts';
 import { type Changes, changeList, withSettings } from './changes.ts';
 import { durationS, seek, tS } from './clock.ts';
 import { type DifferenceMap, differenceMap } from './difference.ts';
+import { isSame } from './same.ts';
 import { changes, loaded, lookAt, place, refuseJob, scene, setup, status, TEXELS, title } from './store.ts';
 
 /**
@@ -61,7 +62,9 @@ export const besideWish = computed<Setup | null>(() => {
     const { stock } = other.followsBoard ? first : other.setup;
     const { machine, material } = other.follows ? first : other.setup;
     const changed = other === coming.value ? [] : changeList(secondChanges.value);
-    return { ...other.setup, machine, material, stock, changes: changed };
+    // What counts for a person counts for both; the size is one job's own.
+    const asked = first.asked && { ...first.asked, expectMm: other.setup.asked?.expectMm ?? null };
+    return { ...other.setup, machine, material, stock, changes: changed, ...(asked ? { asked } : {}) };
   }
   // What is compared are the job's settings: both burn on the machine, in the wood and on the board of the bench.
   return changes.value.size > 0 ? { ...first, changes: [] } : null;
@@ -163,7 +166,6 @@ export function dropSecond(): void {
 }
 
 const benchOf = ({ machine, material }: Setup) => [machine, material];
-const isSame = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** The two burns by their letters: as written is A, what is on the bench B; a second job is B. */
 export const pair = computed<readonly [Scene, Scene] | null>(() => {

@@ -6,7 +6,7 @@ import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
 import { type Second, second, secondChanges } from './beside.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
-import { hexOf } from './notebook.ts';
+import { hashOf } from './hash.ts';
 import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
 import { arePhotosBehind } from './swatch.ts';
 
@@ -50,8 +50,7 @@ export const isKept = computed(() => !isBehind.value && !arePhotosBehind.value &
 /** The name under which a page that came with these jobs keeps what lies on its bench. */
 export async function placeFor(brought: string): Promise<string> {
   if (brought === '') return 'bench';
-  const bytes = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(brought));
-  return hexOf(bytes);
+  return hashOf(new TextEncoder().encode(brought));
 }
 
 /** Lays on the bench what was left there the last time; false: nothing was, or nothing that can be read. */

@@ -7,8 +7,10 @@ import {
   readNotebook,
 } from '../../src/outcome/notebook.ts';
 import { latin1Bytes } from './download.ts';
+import { hashOf } from './hash.ts';
 import { recall, remember } from './memory.ts';
 import { parsedJson } from './parsed-json.ts';
+import { isSame } from './same.ts';
 import { trouble } from './trouble.ts';
 
 /** The notebook in this browser: every burn that was told of here, or brought in a file. Nothing of it goes anywhere. */
@@ -22,8 +24,8 @@ const MOST_PICTURES = 60;
 export const pictureKey = ({ date, job_hash, operations }: Entry): string =>
   [date, job_hash, ...operations.map(({ n, said }) => `${n} ${said}`)].join('; ');
 
-/** Opens what is kept here. What cannot be read is laid aside, not written over. */
-export function openNotebook(): void {
+/** Opens what is kept here, with the first place that shows it. What cannot be read is laid aside, not written over. */
+function openNotebook(): void {
   unread.value = recall('notebook unread');
   notebook.value = kept();
   try {
@@ -64,7 +66,6 @@ function write(with_: (now: Notebook) => Notebook): void {
   }
 }
 
-const isSame = (a: Entry, b: Entry): boolean => JSON.stringify(a) === JSON.stringify(b);
 const without = (entries: readonly Entry[], gone: Entry | null): Entry[] => {
   const at = gone === null ? -1 : entries.findLastIndex((each) => isSame(each, gone));
   return entries.filter((_, k) => k !== at);
@@ -108,9 +109,7 @@ export function addNotebook(text: string, name: string): number {
 /** The beginning of a job's SHA-256, as the command line notes it; empty where this browser works none out. */
 export async function jobHash(text: string): Promise<string> {
   if (globalThis.crypto?.subtle === undefined) return '';
-  const bytes = await crypto.subtle.digest('SHA-256', latin1Bytes(text));
-  return hexOf(bytes).slice(0, 16);
+  return (await hashOf(latin1Bytes(text))).slice(0, 16);
 }
 
-export const hexOf = (bytes: ArrayBuffer): string =>
-  Array.from(new Uint8Array(bytes), (byte) => byte.toString(16).padStart(2, '0')).join('');
+openNotebook();

@@ -8,7 +8,6 @@ import { readMachine } from '../../src/machine/profile.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { latin1Of } from '../../src/recognise/latin1.ts';
 import type { JobText, Setup } from '../worker/messages.ts';
-import { addNotebook } from './notebook.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
 import { layOut } from './several.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
@@ -72,7 +71,7 @@ export async function openFiles(
   await begun;
   try {
     const { machine: given, wood, listing, key, notebooks, photos, jobs } = await sorted(files);
-    for (const { text, name } of notebooks) addNotebook(text, name);
+    if (notebooks.length > 0) await noteAll(notebooks);
     if (notebooks.length > 0 && jobs.length === 0) place.value = 'burned';
     if (key) takeKey(key.text, key.name);
     if (photos.length > 0) addPhotos(photos);
@@ -126,6 +125,12 @@ const together = (first: JobText, second: JobText): string =>
 /** What reads a listing is fetched with the first one. */
 const fromListing = async (text: string): Promise<Machine> =>
   (await import('./listed.ts')).listedMachine(text);
+
+/** So is what reads a notebook. */
+async function noteAll(notebooks: Sorted['notebooks']): Promise<void> {
+  const { addNotebook } = await import('./notebook.ts');
+  for (const { text, name } of notebooks) addNotebook(text, name);
+}
 
 const machineNote = ({ machine }: Setup, before: Setup | null): Note => ({
   words: before

@@ -1,6 +1,7 @@
 import { effect } from '@preact/signals';
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
 import { recall, remember } from './memory.ts';
+import { isSame } from './same.ts';
 import { addMachine, machines } from './shelf.ts';
 import { loaded, setup } from './store.ts';
 
@@ -43,8 +44,6 @@ export function keepMachine(): void {
   const profile = machines.peek().get(now.name) ?? loaded.peek()!.machine;
   remember('machine', { cameWith, now, profile } satisfies Kept);
 }
-
-const isSame = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 // Another machine under the same job was chosen by hand; one that comes with another job was not.
 let before = setup.peek();

@@ -2,6 +2,7 @@ import type { Settings } from '../../src/change/change.ts';
 import type { Setup } from '../worker/messages.ts';
 import type { Second } from './beside.ts';
 import { type Changes, changeList, WHOLE } from './changes.ts';
+import { isSame } from './same.ts';
 
 /** All of the bench that can be changed there, and of the second job beside it. */
 export interface BenchState extends Pick<Setup, 'machine' | 'material' | 'stock'> {
@@ -9,8 +10,6 @@ export interface BenchState extends Pick<Setup, 'machine' | 'material' | 'stock'
   readonly second: Second | null;
   readonly secondChanges: Changes;
 }
-
-const isSame = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(a) === JSON.stringify(b);
 
 export const isSameBench = (a: BenchState, b: BenchState): boolean =>
   isSame(a.machine, b.machine) &&

@@ -39,5 +39,11 @@ export function refuseSettings(what: string, error: unknown): void {
   trouble.value = { what, sentence: error.toString(), ofSettings: true };
 }
 
+/** A file that could not be made, whatever was thrown. */
+export function refuseMaking(name: string, error: unknown): void {
+  const sentence = error instanceof Error ? error.message : String(error);
+  trouble.value = { what: `${name} was not made`, sentence: sentence || 'It did not say why.' };
+}
+
 /** Each line of it with its full stop. */
 const ended = (sentence: string): string => sentence.replace(/(?<![.!?])$/gm, '.');

@@ -6,7 +6,7 @@ import { SaveJob } from '../bench/SaveJob.tsx';
 import { wishNow } from '../state/dosed.ts';
 import { downloadBlob, downloadText, jsonBlob } from '../state/download.ts';
 import { ask, changes, loaded, scene, settled, setup, title } from '../state/store.ts';
-import { trouble } from '../state/trouble.ts';
+import { refuseMaking } from '../state/trouble.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
 
@@ -29,8 +29,7 @@ export function TakeAway() {
     try {
       downloadBlob(`${stem}-${name}`, await blobOf());
     } catch (error) {
-      const sentence = error instanceof Error ? error.message : String(error);
-      trouble.value = { what: `${name} was not made`, sentence: sentence || 'It did not say why.' };
+      refuseMaking(name, error);
     } finally {
       setBusy(null);
     }

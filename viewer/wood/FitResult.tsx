@@ -11,10 +11,11 @@ import { downloadBlob, downloadJson } from '../state/download.ts';
 import { keepWoodOnShelf } from '../state/shelf.ts';
 import { fineCellMm, scene, setup, setWood, wished } from '../state/store.ts';
 import { photos } from '../state/swatch.ts';
-import { trouble } from '../state/trouble.ts';
+import { refuseMaking } from '../state/trouble.ts';
 import { jsonNameOf } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
 import { NameInput } from '../words/NameInput.tsx';
+import { Said, type Saying } from '../words/Said.tsx';
 import { FitChart } from './FitChart.tsx';
 import { fitOf } from './fitting.ts';
 import { readingsNow } from './Photos.tsx';
@@ -25,7 +26,7 @@ export function FitResult({ swatch }: { readonly swatch: Swatch }) {
   const [through, setThrough] = useState<ReadonlySet<number>>(new Set());
   const [name, setName] = useState('my wood');
   const [fit, setFit] = useState<SwatchFit | null>(null);
-  const [said, setSaid] = useState<{ readonly words: string; readonly isRefusal: boolean } | null>(null);
+  const [said, setSaid] = useState<Saying | null>(null);
   const readings = photos.value.flatMap(({ id }) => readingsNow.value.get(id) ?? []);
   const isReady = readings.length > 0 && readings.length === photos.value.length;
   const work = async () => {
@@ -94,11 +95,7 @@ export function FitResult({ swatch }: { readonly swatch: Swatch }) {
         </button>
         <span class="quiet">{isReady ? '' : 'once every photo above is read.'}</span>
       </p>
-      {said ? (
-        <p class={said.isRefusal ? 'over' : 'quiet'} role={said.isRefusal ? 'alert' : 'status'}>
-          <Kept>{said.words}</Kept>
-        </p>
-      ) : null}
+      {said ? <Said {...said} /> : null}
       {fit ? <Told fit={fit} swatch={swatch} /> : null}
     </section>
   );
@@ -187,10 +184,7 @@ async function saveFitPicture(fit: SwatchFit, swatch: Swatch): Promise<void> {
     const about = photos.peek().map(({ file }) => file.name);
     downloadBlob('fit.png', await fitPng(fit, swatch, about.join(', ')));
   } catch (error) {
-    trouble.value = {
-      what: 'fit.png was not made',
-      sentence: error instanceof Error ? error.message : String(error),
-    };
+    refuseMaking('fit.png', error);
   }
 }
 

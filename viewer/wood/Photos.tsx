@@ -15,8 +15,8 @@ import {
   photos,
   type SwatchPhoto,
 } from '../state/swatch.ts';
-import { Kept } from '../words/Kept.tsx';
 import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
+import { Said, type Saying } from '../words/Said.tsx';
 import { runErrand } from '../worker/errand.ts';
 
 /** What each photo said, by its number; null: it could not be read as it is. */
@@ -49,7 +49,7 @@ export function Photos({ swatch }: { readonly swatch: Swatch }) {
 
 function OnePhoto({ photo, swatch }: { readonly photo: SwatchPhoto; readonly swatch: Swatch }) {
   const [decoded, setDecoded] = useState<DecodedPhoto | null>(null);
-  const [said, setSaid] = useState<{ readonly words: string; readonly isRefusal: boolean } | null>(null);
+  const [said, setSaid] = useState<Saying | null>(null);
   const [found, setFound] = useState<readonly PhotoPoint[] | null>(null);
   const [picking, setPicking] = useState(false);
   const { id, file, corners, white } = photo;
@@ -116,9 +116,7 @@ function OnePhoto({ photo, swatch }: { readonly photo: SwatchPhoto; readonly swa
           }}
         />
       ) : null}
-      <p class={said?.isRefusal ? 'over' : 'quiet'} role={said?.isRefusal ? 'alert' : 'status'}>
-        <Kept>{said?.words ?? 'Decoding the photo …'}</Kept>
-      </p>
+      <Said {...(said ?? { words: 'Decoding the photo …', isRefusal: false })} />
       <p class="acts">
         <button type="button" class="link" aria-pressed={picking} onClick={() => setPicking(!picking)}>
           {picking ? 'now press on the paper' : white ? 'show the white paper again' : 'show the white paper'}

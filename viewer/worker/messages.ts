@@ -19,10 +19,10 @@ export interface JobText {
   readonly text: string;
 }
 
-/** Everything a forecast depends on. Plain data; it goes to the worker as it is. */
 /** As the command line's options of these names have it. */
 export type Asked = Pick<ForecastOptions, 'expectMm' | 'deepestEngraving' | 'sure' | 'warmth'>;
 
+/** Everything a forecast depends on. Plain data; it goes to the worker as it is. */
 export interface Setup {
   readonly job: JobText;
   readonly machine: Machine;
