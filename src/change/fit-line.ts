@@ -222,11 +222,10 @@ function fitCentre(edit: LineEdit, job: JobLine, state: State, placement: Placem
     ? placedAt(placement, given('I') + shift[0]!, given('J') + shift[1]!)
     : turned(placement.turns, given('I'), given('J'));
   const centre = arcAbsolute ? [i - state.shift[0]!, j - state.shift[1]!] : [i, j];
-  const decimals = mmPerUnit === 1 ? DECIMALS : DECIMALS + 2;
   fitWords(edit, letters, (letter, value) => {
     const mm = centre['IJ'.indexOf(letter)]!;
     if (Math.abs(value * mmPerUnit - mm) < SAME_PLACE_MM) return 'as it is';
-    return Number.isNaN(value) && mm === 0 && !arcAbsolute ? null : written(mm / mmPerUnit, decimals);
+    return Number.isNaN(value) && mm === 0 && !arcAbsolute ? null : writtenIn(mmPerUnit, mm);
   });
 }
 
@@ -269,10 +268,7 @@ const placed = (placement: Placement, [x, y, z]: readonly number[]): readonly nu
   z!,
 ];
 
-const isAt = (at: ArrayLike<number>, place: ArrayLike<number>): boolean =>
-  Math.abs(at[0]! - place[0]!) < NEAR_MM &&
-  Math.abs(at[1]! - place[1]!) < NEAR_MM &&
-  Math.abs(at[2]! - place[2]!) < NEAR_MM;
+const isAt = (at: ArrayLike<number>, place: ArrayLike<number>): boolean => isPlace(at, place, NEAR_MM);
 
 /** The beam word of a stop as it now is. */
 function fitBeamWord(edit: LineEdit, before: string[], mode: number, state: State): void {
@@ -353,17 +349,21 @@ function fitFeed(edit: LineEdit, wanted: Wanted, state: State): void {
   }
 }
 
-/** Digits that lose nothing: a millionth of the unit, and of an inch a little less. */
+/** Decimals that lose nothing: a millionth of a millimetre. */
 const DECIMALS = 6;
+
+/** Millimetres as a number of the job's unit; inches have two decimals more, since one is longer. */
+export const writtenIn = (mmPerUnit: number, mm: number, decimals: number = DECIMALS): string =>
+  written(mm / mmPerUnit, mmPerUnit === 1 ? decimals : decimals + 2);
 
 export const sNumber = (s: number): string => written(s, 9);
 export const feedNumber = (feedMmPerS: number, { mmPerUnit }: Pick<State, 'mmPerUnit'>): string =>
-  written(mmPerSToMmPerMin(feedMmPerS) / mmPerUnit, mmPerUnit === 1 ? DECIMALS : DECIMALS + 2);
+  writtenIn(mmPerUnit, mmPerSToMmPerMin(feedMmPerS));
 
 /** A place of the machine as the number that leads there from where the head is. */
 export function axisNumber(mm: number, axis: number, state: State): string {
   const origin = state.absolute ? state.shift[axis]! : state.at[axis]!;
-  return written((mm - origin) / state.mmPerUnit, state.mmPerUnit === 1 ? DECIMALS : DECIMALS + 2);
+  return writtenIn(state.mmPerUnit, mm - origin);
 }
 
 const cannot = ({ line }: LineEdit, found: string) =>

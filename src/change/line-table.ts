@@ -206,16 +206,21 @@ export function placeBefore({ program: { moves }, moves: made }: LineTable, line
   return k < 0 ? [0, 0, 0] : [moves.xMm[k]!, moves.yMm[k]!, moves.zMm[k]!];
 }
 
-export const isPlace = (at: ArrayLike<number>, place: ArrayLike<number>): boolean =>
-  Math.abs(at[0]! - place[0]!) < SAME_PLACE_MM &&
-  Math.abs(at[1]! - place[1]!) < SAME_PLACE_MM &&
-  Math.abs(at[2]! - place[2]!) < SAME_PLACE_MM;
+/** Whether two places are one, but for so many mm in each axis. */
+export const isPlace = (
+  at: ArrayLike<number>,
+  place: ArrayLike<number>,
+  withinMm: number = SAME_PLACE_MM,
+): boolean =>
+  Math.abs(at[0]! - place[0]!) < withinMm &&
+  Math.abs(at[1]! - place[1]!) < withinMm &&
+  Math.abs(at[2]! - place[2]!) < withinMm;
 
 /** Whether a reader of another text stands where the job stands before a line, about to move the same way. */
 export const isOnTheWay = (state: State, table: LineTable, line: number): boolean =>
   state.motion === table.motion[line - 1] &&
   isFrame(state, frameBefore(table, line)) &&
-  isAt(state, table, line);
+  isPlace(state.at, placeBefore(table, line));
 
 /** Whether it also holds the same feed, S and power mode. */
 export const isInStep = (state: State, table: LineTable, line: number): boolean =>
@@ -224,13 +229,3 @@ export const isInStep = (state: State, table: LineTable, line: number): boolean 
   state.power.pinS === table.pinS[line - 1] &&
   state.power.spindleMode === table.mode[line - 1] &&
   isOnTheWay(state, table, line);
-
-function isAt({ at }: State, { program: { moves }, moves: made }: LineTable, line: number): boolean {
-  const k = made[line - 1]! - 1;
-  const [x, y, z] = k < 0 ? [0, 0, 0] : [moves.xMm[k]!, moves.yMm[k]!, moves.zMm[k]!];
-  return (
-    Math.abs(at[0]! - x) < SAME_PLACE_MM &&
-    Math.abs(at[1]! - y) < SAME_PLACE_MM &&
-    Math.abs(at[2]! - z) < SAME_PLACE_MM
-  );
-}

@@ -3,9 +3,9 @@ import * as code from '../program/codes.ts';
 import type { Program } from '../program/program.ts';
 import type { State } from '../program/state.ts';
 import type { NewArc } from './changed.ts';
-import { axisNumber, feedNumber, sNumber } from './fit-line.ts';
+import { axisNumber, feedNumber, sNumber, writtenIn } from './fit-line.ts';
 import { frameBefore, type JobLines, type LineTable, placeBefore } from './line-table.ts';
-import { findWord, startEdit, written } from './line-words.ts';
+import { findWord, startEdit } from './line-words.ts';
 import { type Placement, placedAt } from './placement.ts';
 
 /** Decimals of a centre: more than of places, since the circle goes by it. */
@@ -36,7 +36,7 @@ export function newArc(
   const word = (axis: 0 | 1, mm: number) => {
     const origin = state.arcAbsolute ? state.shift[axis]! : state.at[axis]!;
     const unit = state.mmPerUnit;
-    return { text: written((mm - origin) / unit, unit === 1 ? DECIMALS : DECIMALS + 2), origin, unit };
+    return { text: writtenIn(unit, mm - origin, DECIMALS), origin, unit };
   };
   const [i, j] = [word(0, x), word(1, y)];
   const ends = endsOf(state.at, end, motion, line);

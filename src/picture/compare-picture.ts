@@ -1,6 +1,7 @@
 import { interpolatePuOr } from 'd3-scale-chromatic';
 import type { Burn } from '../burn/burn.ts';
 import { type Bounds, isEmptyBounds } from '../grid.ts';
+import { grown } from '../nearby.ts';
 import { boardText, guessBlock, headingBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
 import { type BurnPictureOptions, PICTURE_DEFAULTS } from './burn-picture.ts';
 import { type ColourScale, coloured } from './heat.ts';
@@ -113,7 +114,9 @@ function markCuts(map: Picture, a: Burn, b: Burn, view: View): Patch[] {
     cut[k] = inB[k]! - inBoth[k]!;
     inBoth[k] = Math.min(inBoth[k]!, inB[k]!);
   }
-  const near = nearTo(inBoth, view.widthPx, Math.ceil(KERF_MM * view.pxPerMm));
+  const isCutInBoth = Uint8Array.from(inBoth, (share) => (share >= SEEN_CUT ? 1 : 0));
+  const size = { nx: view.widthPx, ny: view.heightPx };
+  const near = grown(isCutInBoth, size, Math.ceil(KERF_MM * view.pxPerMm));
   let onlyA = false;
   let onlyB = false;
   for (let k = 0; k < cut.length; k++) {
@@ -132,32 +135,6 @@ function markCuts(map: Picture, a: Burn, b: Burn, view: View): Patch[] {
 
 /** A pixel counts as cut from this part of it on. */
 const SEEN_CUT = 0.02;
-
-/** Marks every pixel that has one which is cut at most `reach` pixels away, along and across. O(pixels). */
-function nearTo(cut: Float32Array, width: number, reach: number): Uint8Array {
-  const height = cut.length / width;
-  const along = new Uint8Array(cut.length);
-  const near = new Uint8Array(cut.length);
-  for (let j = 0; j < height; j++) {
-    let until = -1;
-    for (let i = 0; i < Math.min(reach, width); i++) if (cut[j * width + i]! >= SEEN_CUT) until = i + reach;
-    for (let i = 0; i < width; i++) {
-      const ahead = i + reach;
-      if (ahead < width && cut[j * width + ahead]! >= SEEN_CUT) until = ahead + reach;
-      if (i <= until) along[j * width + i] = 1;
-    }
-  }
-  for (let i = 0; i < width; i++) {
-    let until = -1;
-    for (let j = 0; j < Math.min(reach, height); j++) if (along[j * width + i] === 1) until = j + reach;
-    for (let j = 0; j < height; j++) {
-      const ahead = j + reach;
-      if (ahead < height && along[ahead * width + i] === 1) until = ahead + reach;
-      if (j <= until) near[j * width + i] = 1;
-    }
-  }
-  return near;
-}
 
 /** Boards much wider than high go one under another. */
 export function panelFlow(stock: Bounds): 'row' | 'column' {

@@ -2,6 +2,7 @@ import { needOf } from '../burn/need.ts';
 import { depositLayer } from '../change/layers.ts';
 import type { Forecast } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';
+import { grown } from '../nearby.ts';
 
 /** Whose marks a cell of a frame shows. */
 export interface Areas {
@@ -44,14 +45,14 @@ export function areasOf(forecast: Forecast, frame: GridFrame, reachMm: number): 
         if (part >= BARE) burned[cell] = 1;
       }
     }
-    const own = grown(shown, frame, reachMm);
-    const others = grown(near, frame, reachMm);
+    const own = grown(shown, frame, cellsIn(reachMm, frame));
+    const others = grown(near, frame, cellsIn(reachMm, frame));
     for (let k = 0; k < size; k++) {
       if (others[k] === 1) seenBy[k] = Math.min(2, seenBy[k]! + 1);
       if (own[k] === 1) owner[k] = n;
     }
   }
-  const isBare = grown(burned, frame, CLEAR_MM + reachMm);
+  const isBare = grown(burned, frame, cellsIn(CLEAR_MM + reachMm, frame));
   for (let k = 0; k < size; k++) {
     isBare[k] = 1 - isBare[k]!;
     if (seenBy[k] !== 1) owner[k] = 0;
@@ -59,33 +60,5 @@ export function areasOf(forecast: Forecast, frame: GridFrame, reachMm: number): 
   return { owner, isBare };
 }
 
-/** Marks every cell that has a marked one at most so far away, along and across. */
-export function grown(marked: Uint8Array, { nx, ny, cellMm }: GridFrame, mm: number): Uint8Array {
-  const reach = Math.ceil(mm / cellMm - 1e-9);
-  const along = swept(marked, nx, ny, [1, nx], reach);
-  return swept(along, ny, nx, [nx, 1], reach);
-}
-
-function swept(
-  from: Uint8Array,
-  length: number,
-  lines: number,
-  [step, lineStep]: readonly [number, number],
-  reach: number,
-): Uint8Array {
-  const to = new Uint8Array(from.length);
-  for (let line = 0; line < lines; line++) {
-    const start = line * lineStep;
-    let ahead = -1;
-    for (let k = 0; k < length; k++) {
-      // The last marked cell no farther than `reach` ahead.
-      if (k === 0) {
-        for (let q = 0; q < Math.min(reach, length); q++) if (from[start + q * step] === 1) ahead = q;
-      }
-      const next = k + reach;
-      if (next < length && from[start + next * step] === 1) ahead = next;
-      if (ahead >= 0 && k - ahead <= reach) to[start + k * step] = 1;
-    }
-  }
-  return to;
-}
+/** The cells that a length reaches into at most. */
+const cellsIn = (mm: number, { cellMm }: GridFrame): number => Math.ceil(mm / cellMm - 1e-9);

@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
+import { grown } from '../../src/nearby.ts';
 import { flattened } from '../../src/photo/flatten.ts';
 import { homographyOf, inverted, mapped } from '../../src/photo/homography.ts';
 import { type Lens, seenAt, straightLens, unbent } from '../../src/photo/lens.ts';
 import { codedOf, valueAt } from '../../src/photo/photo.ts';
-import { grown } from '../../src/piece/areas.ts';
 import { lightTermsAt, withoutLight } from '../../src/piece/light-terms.ts';
 import { coarser } from '../../src/piece/marks.ts';
 import { shownOf } from '../../src/piece/shown.ts';
@@ -131,14 +131,14 @@ test('coarser cells hold the mean of those they stand for', () => {
 });
 
 test('what is grown reaches as far as is said, and no farther', () => {
-  const frame = { nx: 9, ny: 7, x0Mm: 0, y0Mm: 0, cellMm: 0.5 };
+  const frame = { nx: 9, ny: 7 };
   const marked = new Uint8Array(63);
   marked[3 * 9 + 4] = 1;
-  const wide = grown(marked, frame, 1);
+  const wide = grown(marked, frame, 2);
   for (let j = 0; j < 7; j++)
     for (let i = 0; i < 9; i++)
       expect(wide[j * 9 + i], `${i},${j}`).toBe(Math.abs(i - 4) <= 2 && Math.abs(j - 3) <= 2 ? 1 : 0);
   marked[0] = 1;
-  expect(grown(marked, frame, 0.5)[1]).toBe(1);
-  expect(grown(marked, frame, 0.5)[2]).toBe(0);
+  expect(grown(marked, frame, 1)[1]).toBe(1);
+  expect(grown(marked, frame, 1)[2]).toBe(0);
 });
