@@ -1,5 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
+import type { Forecast } from '../../src/forecast.ts';
 import { type HeldOutline, heldAround } from '../../src/parts/held.ts';
+import { boardsWords } from '../../src/sure/words.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
 import { pointed, scene, view } from '../state/store.ts';
 import { factsAround, factWords } from './facts.ts';
@@ -46,7 +48,7 @@ export function PointTag() {
   return (
     <div ref={tag} class="point-tag" role="status" aria-live="polite" hidden={!facts}>
       {facts ? factWords(facts, view.value).map((line, k) => <span key={k}>{line}</span>) : null}
-      {held ? <span>{heldWords(held, shown?.forecast.stock?.thicknessMm ?? 0)}</span> : null}
+      {held && shown ? <span>{heldWords(held, shown.forecast)}</span> : null}
       {facts && at ? (
         <span class="quiet">{`x ${at[0].toFixed(1)}, y ${at[1].toFixed(1)} mm`.replaceAll('-', '−')}</span>
       ) : null}
@@ -54,8 +56,10 @@ export function PointTag() {
   );
 }
 
-/** How firmly the outline around a place still holds. */
-function heldWords({ heldMm, lengthMm, shallowestMm }: HeldOutline, thicknessMm: number): string {
+/** How firmly the outline around a place still holds, and how sure it is that it does. */
+function heldWords({ operation, heldMm, lengthMm, shallowestMm }: HeldOutline, forecast: Forecast): string {
   const share = percentWords(Math.round((100 * heldMm) / lengthMm) / 100);
-  return `held along ${share} of its outline, ${numberWords(shallowestMm, 2)} of ${numberWords(thicknessMm, 3)} mm deep`;
+  const deep = `${numberWords(shallowestMm, 2)} of ${numberWords(forecast.stock?.thicknessMm ?? 0, 3)} mm deep`;
+  const chance = forecast.cuts.find((cut) => cut.operation === operation)?.chanceThrough ?? 0;
+  return `held along ${share} of its outline, ${deep}; the cut comes through on ${boardsWords(chance)}`;
 }
