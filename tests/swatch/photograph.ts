@@ -80,6 +80,8 @@ interface Board {
 
 /** Cells of the burn to a pixel of the board, along a side: light, not tone, must be averaged. */
 const CELLS = 2;
+/** What a cell of such a value gives to the light of its pixel. */
+const CELL_LIGHT = LINEAR.map((light) => light / (CELLS * CELLS));
 
 function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
   const sides = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
@@ -89,11 +91,15 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
   const width = Math.floor(raster.width / CELLS);
   const height = Math.floor(raster.height / CELLS);
   const light = new Float32Array(width * height * 3);
-  for (let y = 0; y < height * CELLS; y++) {
-    for (let x = 0; x < width * CELLS; x++) {
-      const from = (y * raster.width + x) * 4;
-      const to = (Math.floor(y / CELLS) * width + Math.floor(x / CELLS)) * 3;
-      for (let c = 0; c < 3; c++) light[to + c]! += LINEAR[raster.data[from + c]!]! / (CELLS * CELLS);
+  const { data } = raster;
+  for (let y = 0, from = 0; y < height * CELLS; y++, from = y * raster.width * 4) {
+    let to = Math.floor(y / CELLS) * width * 3;
+    for (let x = 0; x < width; x++, to += 3) {
+      for (let cell = 0; cell < CELLS; cell++, from += 4) {
+        light[to]! += CELL_LIGHT[data[from]!]!;
+        light[to + 1]! += CELL_LIGHT[data[from + 1]!]!;
+        light[to + 2]! += CELL_LIGHT[data[from + 2]!]!;
+      }
     }
   }
   return { width, height, perMm: view.pxPerMm / CELLS, light };
@@ -101,7 +107,7 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
 
 /** What falls on the sensor, in linear light, three numbers a pixel. */
 function expose(board: Board, bounds: Bounds, camera: Camera, random: () => number): Float32Array {
-  const { widthPx, heightPx, corners, bench, paper, gain, contrast } = camera;
+  const { widthPx, heightPx, corners, bench, paper, gain, contrast, lens } = camera;
   const [width, height] = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
   const map = homographyOf(
     [
@@ -121,7 +127,8 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
   const seen = new Float64Array(3);
   for (let y = 0, to = 0; y < heightPx; y++) {
     for (let x = 0; x < widthPx; x++, to += 3) {
-      const [px, py] = straightened(camera, x + 0.5, y + 0.5);
+      let [px, py] = [x + 0.5, y + 0.5];
+      if (lens) [px, py] = straightened(camera, lens, px, py);
       const w = back[6]! * px + back[7]! * py + back[8]!;
       const xMm = (back[0]! * px + back[1]! * py + back[2]!) / w;
       const yMm = (back[3]! * px + back[4]! * py + back[5]!) / w;
@@ -148,8 +155,12 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
 }
 
 /** Where a lens that bends nothing would have seen this pixel, by Newton's steps on the distance from the middle. */
-function straightened({ widthPx, heightPx, lens }: Camera, x: number, y: number): [number, number] {
-  if (!lens) return [x, y];
+function straightened(
+  { widthPx, heightPx }: Camera,
+  lens: readonly [k1: number, k2: number],
+  x: number,
+  y: number,
+): [number, number] {
   const [dx, dy] = [x - widthPx / 2, y - heightPx / 2];
   const half = Math.hypot(widthPx, heightPx) / 2;
   const seen = Math.hypot(dx, dy) / half;
@@ -216,36 +227,42 @@ function blurred({ width, height, light }: Board, sigma: number): Float32Array {
     Math.exp(-((k - reach) ** 2) / (2 * sigma ** 2)),
   );
   const total = weights.reduce((sum, weight) => sum + weight, 0);
+  const shares = Float64Array.from(weights, (weight) => weight / total);
   const half = new Float32Array(light.length);
   const whole = new Float32Array(light.length);
-  const pass = (
-    from: Float32Array,
-    to: Float32Array,
-    lines: number,
-    length: number,
-    lineStep: number,
-    step: number,
-  ) => {
-    for (let line = 0; line < lines; line++) {
-      for (let k = 0; k < length; k++) {
-        let [r, g, b] = [0, 0, 0];
-        for (let tap = -reach; tap <= reach; tap++) {
-          const at = line * lineStep + Math.min(length - 1, Math.max(0, k + tap)) * step;
-          const weight = weights[tap + reach]! / total;
-          r += weight * from[at]!;
-          g += weight * from[at + 1]!;
-          b += weight * from[at + 2]!;
-        }
-        const at = line * lineStep + k * step;
-        to[at] = r;
-        to[at + 1] = g;
-        to[at + 2] = b;
-      }
+  const line = width * 3;
+  // Along the rows, whose ends go on as they are; then down the columns.
+  const longer = new Float32Array(line + 6 * reach);
+  const beside = Int32Array.from(shares, (_, k) => 3 * k);
+  for (let y = 0; y < height; y++) {
+    longer.set(light.subarray(y * line, (y + 1) * line), 3 * reach);
+    for (let k = 0; k < 3 * reach; k++) {
+      longer[k] = light[y * line + (k % 3)]!;
+      longer[line + 3 * reach + k] = light[(y + 1) * line - 3 + (k % 3)]!;
     }
-  };
-  pass(light, half, height, width, width * 3, 3);
-  pass(half, whole, width, height, 3, width * 3);
+    weighted(longer, beside, shares, half, y * line, line);
+  }
+  for (let y = 0; y < height; y++) {
+    const rows = Int32Array.from(shares, (_, k) => line * Math.min(height - 1, Math.max(0, y + k - reach)));
+    weighted(half, rows, shares, whole, y * line, line);
+  }
   return whole;
+}
+
+/** Each of `count` numbers becomes the weighted sum of those that lie as far behind each of the beginnings. */
+function weighted(
+  from: Float32Array,
+  beginnings: Int32Array,
+  weights: Float64Array,
+  to: Float32Array,
+  at: number,
+  count: number,
+): void {
+  for (let k = 0; k < count; k++) {
+    let sum = 0;
+    for (let tap = 0; tap < weights.length; tap++) sum += weights[tap]! * from[beginnings[tap]! + k]!;
+    to[at + k] = sum;
+  }
 }
 
 /** Coded values, and through JPEG and back where the camera writes it. */
