@@ -56,6 +56,14 @@ export const middleOf = (b: Bounds): [xMm: number, yMm: number] => [
   (b.minYMm + b.maxYMm) / 2,
 ];
 
+/** The corners, the lower left first, then anticlockwise. */
+export const cornersOfBounds = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds): [xMm: number, yMm: number][] => [
+  [minXMm, minYMm],
+  [maxXMm, minYMm],
+  [maxXMm, maxYMm],
+  [minXMm, maxYMm],
+];
+
 /** Whether a point lies in the rectangle, or no farther than `slackMm` beside it. */
 export const holdsPoint = (b: Bounds, xMm: number, yMm: number, slackMm = 0): boolean =>
   xMm >= b.minXMm - slackMm &&

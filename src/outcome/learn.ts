@@ -77,7 +77,10 @@ export function learn(
 ): Lesson {
   refuseUnknownOptions(options, { keepsMachine: true, photo: true }, 'learn');
   const named = withOperations(forecast, told);
-  const photo = (options.photo ?? []).filter(({ operation }) => !named.some(([n]) => n === operation));
+  // Of dark corners nothing is learned, so they say nothing instead of a tone.
+  const photo = (options.photo ?? []).filter(
+    ({ operation }) => !named.some(([n, { kind }]) => n === operation && kind !== 'corners dark'),
+  );
   if (named.length === 0 && photo.length === 0)
     throw new InputError('found nothing told of the burn; expected how an operation turned out');
   const evidence = gatherEvidence(toldOf(withCuts(forecast, named)));
@@ -307,5 +310,5 @@ function cornersSentence({ findings }: Forecast, n: number): string {
   );
   return isForecast
     ? `Dark corners of operation ${n} were forecast; its finding says what to change.`
-    : `Dark corners of operation ${n} were not forecast: the head may accelerate more slowly than its profile says, or power does not follow its speed. Nothing is learned from them; read the controller's settings again (charcast machine --from).`;
+    : `Dark corners of operation ${n} were not forecast: the head may accelerate more slowly than its profile says, or power does not follow its speed. Nothing is learned from them; read the controller’s settings again (charcast machine --from).`;
 }

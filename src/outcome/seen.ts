@@ -41,14 +41,18 @@ const SAME_TONE = 0.03;
 /** Parts smaller than this many points of tone are not worth a word. */
 const LEAST_POINTS = 1;
 
-/** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %. Of these 13 points the wood explains 8 …* */
-export function seenSentence(
-  { operation, seenTone, forecastTone }: ToneSeen,
-  { wood, machine, photo, colours, rest }: Shares,
-): string {
+/** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %.* */
+export function toneSentence({ operation, seenTone, forecastTone }: ToneSeen): string {
   const points = 100 * (seenTone - forecastTone);
-  const tones = `tone ${Math.round(100 * seenTone)} %, forecast ${Math.round(100 * forecastTone)} %`;
-  if (Math.abs(points) < 100 * SAME_TONE) return `Operation ${operation} came out as forecast: ${tones}.`;
+  const way =
+    Math.abs(points) < 100 * SAME_TONE ? 'as forecast' : `${points > 0 ? 'darker' : 'lighter'} than forecast`;
+  return `Operation ${operation} came out ${way}: tone ${Math.round(100 * seenTone)} %, forecast ${Math.round(100 * forecastTone)} %.`;
+}
+
+/** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %. Of these 13 points the wood explains 8 …* */
+export function seenSentence(seen: ToneSeen, { wood, machine, photo, colours, rest }: Shares): string {
+  const points = 100 * Math.abs(seen.seenTone - seen.forecastTone);
+  if (points < 100 * SAME_TONE) return toneSentence(seen);
   const parts = (
     [
       ['the wood', wood],
@@ -58,8 +62,8 @@ export function seenSentence(
       ['nothing known', rest],
     ] as const
   )
-    .map(([words, share]) => ({ words, points: Math.round(share * Math.abs(points)) }))
+    .map(([words, share]) => ({ words, points: Math.round(share * points) }))
     .filter((part) => Math.abs(part.points) >= LEAST_POINTS)
     .map((part) => `${part.words} ${part.points}`);
-  return `Operation ${operation} came out ${points > 0 ? 'darker' : 'lighter'} than forecast: ${tones}. Of these ${Math.round(Math.abs(points))} points explain: ${listWords(parts)}.`;
+  return `${toneSentence(seen)} Of these ${Math.round(points)} points explain: ${listWords(parts)}.`;
 }

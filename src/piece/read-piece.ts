@@ -6,8 +6,9 @@ import { refuseDarkPhoto } from '../photo/exposure.ts';
 import { flattened } from '../photo/flatten.ts';
 import type { Photo, PhotoPoint } from '../photo/photo.ts';
 import { areasOf } from './areas.ts';
+import { type DarkerSeen, darkerSeen, differenceOf } from './darker.ts';
 import { type EvenLight, evenLight } from './even-light.ts';
-import { type Registered, registerPiece } from './register.ts';
+import { type CornersOf, type Registered, registerPiece } from './register.ts';
 import { type ToneSeen, tonesSeen } from './tones.ts';
 
 /** A photo of a burned piece, laid on its forecast, its light evened, and read. */
@@ -17,6 +18,10 @@ export interface PieceReading {
   readonly frame: GridFrame;
   readonly even: EvenLight;
   readonly tones: readonly ToneSeen[];
+  /** L* of the forecast, as blurred as the photo is, less that of the photo, cell by cell; 0 where the photo ends. */
+  readonly darkerL: Float32Array;
+  /** The same of each operation that shows alone, cuts left out. */
+  readonly darker: readonly DarkerSeen[];
   /** What the photo does not tell, and what else is to be said of it; plain sentences. */
   readonly notes: readonly string[];
 }
@@ -24,6 +29,8 @@ export interface PieceReading {
 export interface ReadPieceOptions {
   /** Where the board's corners lie on the photo, px: the job's lower left first, then anticlockwise; default: found. */
   readonly points?: readonly PhotoPoint[] | null;
+  /** Whose corners these are: the board's, or those of the box about all that is burned; default: the board's. */
+  readonly cornersOf?: CornersOf;
 }
 
 /** Below this a photo shows no tone of anything. */
@@ -40,9 +47,9 @@ const MOST_CELLS = 1_500_000;
  * @throws {InputError} one plain sentence where the photo cannot be laid on the forecast, or tells too little.
  */
 export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOptions = {}): PieceReading {
-  refuseUnknownOptions(options, { points: true }, 'readPiece');
+  refuseUnknownOptions(options, { points: true, cornersOf: true }, 'readPiece');
   refuseDarkPhoto(photo);
-  const registered = registerPiece(photo, forecast, options.points ?? null);
+  const registered = registerPiece(photo, forecast, options.points ?? null, options.cornersOf);
   const { view, pxPerMm } = registered;
   if (pxPerMm < LEAST_PX_PER_MM)
     throw new InputError(
@@ -54,7 +61,17 @@ export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOp
   const even = evenLight(flat, areas.isBare);
   const cuts = new Set(forecast.cuts.map(({ operation }) => operation));
   const tones = tonesSeen(forecast, frame, areas, even, cuts);
-  return { registered, frame, even, tones, notes: notesOf(forecast, registered, tones, cuts) };
+  const difference = differenceOf(forecast, frame, even);
+  const darker = darkerSeen(difference, frame, areas, forecast.material, cuts);
+  return {
+    registered,
+    frame,
+    even,
+    tones,
+    darkerL: difference.darkerL,
+    darker,
+    notes: notesOf(forecast, registered, tones, cuts),
+  };
 }
 
 function frameFor({ board, burn }: Forecast, pxPerMm: number): GridFrame {

@@ -1,6 +1,6 @@
 import { InputError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
-import { type Bounds, type Grid, grownBounds, isEmptyBounds } from '../grid.ts';
+import { type Bounds, cornersOfBounds, type Grid, grownBounds, isEmptyBounds } from '../grid.ts';
 import { homographyOf, scaleAt, scaledBy } from '../photo/homography.ts';
 import { type CameraView, straightLens } from '../photo/lens.ts';
 import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
@@ -46,21 +46,26 @@ const LENS_TOLD = 2;
 const isToldOf = ({ lens, lensPlusMinus }: Alignment): boolean =>
   Math.abs(lens.k1) > LENS_TOLD * lensPlusMinus[0];
 
+/** What a person points out by its corners: the board, or the box about all that is burned. */
+export type CornersOf = 'board' | 'burn';
+
 /**
- * @param points where the board's corners lie on the photo, px: the job's lower left first, then anticlockwise; null: found by
- *   the marks.
+ * @param points where the corners lie on the photo, px: the job's lower left first, then anticlockwise; null: found by the
+ *   marks.
  * @throws {InputError} where the marks cannot be found, or tell too little.
  */
 export function registerPiece(
   photo: Photo,
   forecast: Forecast,
   points: readonly PhotoPoint[] | null,
+  cornersOf: CornersOf = 'board',
 ): Registered {
   const { factor, ...grey } = smallLuminance(photo, SEARCH_PX);
   const marks = marksToFind(forecast);
   const shown = shownOf(grey);
   const small = points?.map(([x, y]): PhotoPoint => [x / factor, y / factor]) ?? null;
-  const starts = small === null ? foundIn(marks, shown, grey) : givenBy(small, forecast.board, marks, grey);
+  const pointedAt = cornersOf === 'burn' ? forecast.burnBounds : forecast.board;
+  const starts = small === null ? foundIn(marks, shown, grey) : givenBy(small, pointedAt, marks, grey);
   let best = starts[0]!;
   for (const cells of LEVELS.slice(points === null ? 2 : 0, -1))
     best = alignedWith(marks, cells, shown, best, false) ?? best;
@@ -150,22 +155,9 @@ function uprightness({ corners }: Alignment): number {
   return x / Math.hypot(x, y);
 }
 
-function givenBy(
-  points: readonly PhotoPoint[],
-  { minXMm, minYMm, maxXMm, maxYMm }: Bounds,
-  marks: Grid,
-  grey: GreyImage,
-): Alignment[] {
+function givenBy(points: readonly PhotoPoint[], bounds: Bounds, marks: Grid, grey: GreyImage): Alignment[] {
   const outside = points.find(([x, y]) => !(x >= 0 && y >= 0 && x <= grey.width + 1 && y <= grey.height + 1));
-  const map = homographyOf(
-    [
-      [minXMm, minYMm],
-      [maxXMm, minYMm],
-      [maxXMm, maxYMm],
-      [minXMm, maxYMm],
-    ],
-    points,
-  );
+  const map = homographyOf(cornersOfBounds(bounds), points);
   if (outside || !map)
     throw new InputError(
       'found corners that do not span a board on the photo; expected the board’s four corners in pixels, the job’s lower left first, then anticlockwise',

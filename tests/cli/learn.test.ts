@@ -135,6 +135,9 @@ describe('a photo of the piece', () => {
     expect([status, err]).toEqual([0, '']);
     const words = said.replace(/\s+/g, ' ');
     expect(words).toMatch(/On the photo Operation 1 came out (darker|lighter) than forecast: tone \d+ %/);
+    expect(words).toMatch(
+      /The marks of operation 1 are \d+(\.\d)? L\* (darker|lighter) on the photo than forecast/,
+    );
     expect(words).toContain('A photo from above does not tell whether cuts came through');
     expect(json(out).history[0].said).toMatch(/^1: tone \d+ % on the photo/);
     const picture = PNG.sync.read(readFileSync(place.path('seen-photo.png')));

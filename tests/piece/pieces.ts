@@ -179,13 +179,20 @@ export function farthestOff(
   return most;
 }
 
-/** The demo's marker, burned with a truth of its own, as a JPEG that a person would have of it. */
-export function photoOfMarker(text: string, own: Machine): Uint8Array {
-  const stock = { widthMm: 130, heightMm: 32, thicknessMm: 4, xMm: 0, yMm: 0 };
+const MARKER_BOARD: Stock = { widthMm: 130, heightMm: 32, thicknessMm: 4, xMm: 0, yMm: 0 };
+
+/** The demo's marker, or another job, burned with a truth of its own, as a JPEG that a person would have of it. */
+export function photoOfMarker(
+  text: string,
+  own: Machine,
+  stock: Stock = MARKER_BOARD,
+  change: Partial<Camera> = {},
+): Uint8Array {
   const { material, machine: gantry } = truthOf(wood, own, stock, 3);
   const { burn } = forecast(text, gantry, material, { stock, cellMm: 0.15 });
   const random = seeded(3);
   const camera = randomCamera({ stock }, wood, random, { widthPx: 1100, heightPx: 620 });
-  const { width, height, data } = photographBoard(burn, material, stockBounds(stock), camera, random);
+  const taken = { ...camera, ...change };
+  const { width, height, data } = photographBoard(burn, material, stockBounds(stock), taken, random);
   return jpeg.encode({ width, height, data: Buffer.from(data) }, 92).data;
 }

@@ -1,5 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { stockBounds } from '../../src/board.ts';
 import type { Forecast } from '../../src/forecast.ts';
+import { cornersOfBounds } from '../../src/grid.ts';
 import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { readPiece } from '../../src/piece/read-piece.ts';
@@ -67,6 +69,15 @@ describe('a photo is laid on its forecast by the job’s own marks', () => {
     const { photo, camera } = taken;
     const points = corners(taken).map(([x, y], k): PhotoPoint => [x + (k % 2 === 0 ? 12 : -9), y + 8]);
     const { view } = registerPiece(photo, expectedOf(tag), points);
+    expect(farthestOff(tag, expectedOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
+  }, 300_000);
+
+  test('where the corners given are those of what is burned', () => {
+    const { photo, camera } = taken;
+    const { burnBounds } = expectedOf(tag);
+    const truth = homographyOf(cornersOfBounds(stockBounds(tag.stock)), camera.corners)!;
+    const points = cornersOfBounds(burnBounds).map((corner) => mapped(truth, corner));
+    const { view } = registerPiece(photo, expectedOf(tag), points, 'burn');
     expect(farthestOff(tag, expectedOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
   }, 300_000);
 });

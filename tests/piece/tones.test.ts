@@ -1,9 +1,12 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { labOf } from '../../src/burn/colour.ts';
 import { toneOf } from '../../src/burn/tone.ts';
 import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
 import { type Forecast, toldOf } from '../../src/forecast.ts';
 import { learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
+import { labOfLinear, linearOfLab } from '../../src/photo/colour-space.ts';
+import { darkerSeen, darkerSentence } from '../../src/piece/darker.ts';
 import { type PieceReading, readPiece } from '../../src/piece/read-piece.ts';
 import { forecastOf, machine, type Piece, photoOfPiece, pieces, wood } from './pieces.ts';
 
@@ -38,6 +41,18 @@ describe('fields', () => {
     }
   });
 
+  test('show darker or lighter in L* where their tone is', () => {
+    const { darkerL, frame, darker } = reading;
+    expect(darkerL).toHaveLength(frame.nx * frame.ny);
+    expect(darker.map(({ operation }) => operation)).toEqual([1, 2]);
+    for (const [k, { darkerL: difference }] of darker.entries()) {
+      const { seenTone, forecastTone } = reading.tones[k]!;
+      // From bare to char this wood goes through some 65 of L*: so much of that as the tone differs.
+      expect(difference).toBeGreaterThan(65 * (seenTone - forecastTone) - 6);
+      expect(difference).toBeLessThan(65 * (seenTone - forecastTone) + 6);
+    }
+  });
+
   test('teach the wood the way they went, and history and notebook know it', () => {
     const lesson = learn(expected, [], burn, { photo: reading.tones });
     const now = forecastOf(tag, lesson.material);
@@ -64,6 +79,16 @@ describe('fields', () => {
       [1, 'shade'],
       [2, 'tone'],
     ]);
+  });
+
+  test('count where only dark corners were said of them in words', () => {
+    const { told, seen } = learn(expected, readSaid('1: corners dark'), burn, { photo: reading.tones });
+    expect(told.map(({ operation, said }) => [operation, said.kind])).toEqual([
+      [1, 'corners dark'],
+      [1, 'tone'],
+      [2, 'tone'],
+    ]);
+    expect(seen).toHaveLength(2);
   });
 
   test('the parts that explain a difference add up to it', () => {
@@ -94,8 +119,51 @@ test('what is not to be told is said', () => {
 
 test('a piece as it was forecast is seen as forecast', () => {
   const { photo } = photoOfPiece(coaster, 7, {}, { material: wood, machine });
-  const { tones } = readPiece(photo, forecastOf(coaster));
+  const { tones, darker } = readPiece(photo, forecastOf(coaster));
   const field = tones.find(({ operation }) => operation === 1)!;
   expect(Math.abs(field.lnTimes)).toBeLessThan(0.1);
   expect(Math.abs(field.seenTone - field.forecastTone)).toBeLessThan(0.05);
+  expect(Math.abs(darker.find(({ operation }) => operation === 1)!.darkerL)).toBeLessThan(3);
 }, 300_000);
+
+test.each([
+  [0.4, 'The marks of operation 2 are as light on the photo as forecast, within 1 L*.'],
+  [6.04, 'The marks of operation 2 are 6 L* darker on the photo than forecast.'],
+  [-12.6, 'The marks of operation 2 are 13 L* lighter on the photo than forecast.'],
+])('%d in L* is said in a sentence', (darkerL, words) => {
+  expect(darkerSentence({ operation: 2, darkerL })).toBe(words);
+});
+
+describe('the difference of an operation', () => {
+  const frame = { x0Mm: 0, y0Mm: 0, cellMm: 1, nx: 4, ny: 1 };
+  const isBare = new Uint8Array(4);
+  const owner = Uint16Array.of(1, 1, 2, 0);
+  const light = Float32Array.of(0.5, 1, 0.1, 0.1);
+  const darkerL = new Float32Array(4);
+  const lightness = (of: number): number => {
+    const bare = linearOfLab(labOf(0, wood));
+    return labOfLinear([of * bare[0], of * bare[1], of * bare[2]])[0];
+  };
+  const told = (seen: readonly number[], cellMm = 1, skipped: readonly number[] = []) =>
+    darkerSeen(
+      { darkerL, light, seen: Float32Array.from(seen) },
+      { ...frame, cellMm },
+      { owner, isBare },
+      wood,
+      new Set(skipped),
+    );
+  test('is that of its marks, and nobody else’s', () => {
+    expect(told([0.25, 1, 0.55, 0.9])).toEqual([
+      { operation: 1, darkerL: expect.closeTo(lightness(0.5) - lightness(0.25), 4) },
+      { operation: 2, darkerL: expect.closeTo(lightness(0.1) - lightness(0.55), 4) },
+    ]);
+  });
+  test('is none where the photo is only less sharp', () => {
+    expect(told([0.7, 0.8, 0.1, 0.9])[0]!.darkerL).toBeCloseTo(0, 4);
+  });
+  test('is told of none that is left out, marks too little, or lies where the photo ends', () => {
+    expect(told([0.5, 1, 0.1, 0.1], 1, [1]).map(({ operation }) => operation)).toEqual([2]);
+    expect(told([0.5, 1, 0.1, 0.1], 0.9).map(({ operation }) => operation)).toEqual([2]);
+    expect(told([NaN, NaN, 0.1, 0.1]).map(({ operation }) => operation)).toEqual([2]);
+  });
+});

@@ -1,33 +1,11 @@
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import type { AxeResults } from 'axe-core';
-import type { Page } from 'playwright-core';
-import { describe, expect, test } from 'vitest';
+import { describe, test } from 'vitest';
 import { emptyNotebook, type Notebook } from '../../src/outcome/notebook.ts';
+import { everySchemeOf, withAxe } from './axe.ts';
 import { drop, go, SLOW, SQUARE, settle, smallMarker, useWorld } from './world.ts';
 
 /** Every place of the page, light and dark, by an accessibility checker that is not ours. */
 
 const world = useWorld();
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-declare const axe: { run: (options: object) => Promise<AxeResults> };
-
-/** What it finds, each with where; empty: nothing. */
-const found = (own: Page): Promise<string[]> =>
-  own.evaluate(async () => {
-    const { violations } = await axe.run({ resultTypes: ['violations'] });
-    return violations.flatMap(({ id, nodes }) =>
-      nodes.map(({ target, failureSummary }) => `${id}: ${target.join(' ')}: ${failureSummary ?? ''}`),
-    );
-  });
-
-async function everySchemeOf(own: Page, what: string): Promise<void> {
-  for (const colorScheme of ['light', 'dark'] as const) {
-    await own.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
-    expect(await found(own), `${what}, ${colorScheme}`).toEqual([]);
-  }
-}
-
 /** One burn that was told of. */
 const NOTEBOOK: Notebook = {
   ...emptyNotebook(),
@@ -64,7 +42,7 @@ describe('an accessibility checker finds nothing', () => {
     async () => {
       const own = await world.open({ jobs: await smallMarker(), viewport: { width: 1280, height: 720 } });
       await settle(own);
-      await own.evaluate(AXE);
+      await withAxe(own);
       for (const place of PLACES) {
         await go(own, place);
         await own.waitForTimeout(300);
@@ -85,7 +63,7 @@ describe('an accessibility checker finds nothing', () => {
     async () => {
       const own = await world.open({ viewport: { width: 390, height: 844 } });
       await settle(own);
-      await own.evaluate(AXE);
+      await withAxe(own);
       await everySchemeOf(own, 'the first visit');
       await own.getByRole('button', { name: 'Keys', exact: true }).click();
       await everySchemeOf(own, 'keys');

@@ -2,17 +2,21 @@ import { useState } from 'preact/hooks';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { Forecast } from '../../src/forecast.ts';
 import type { Entry } from '../../src/outcome/notebook.ts';
+import { toneSentence } from '../../src/outcome/seen.ts';
+import { darkerSentence } from '../../src/piece/darker.ts';
 import { Choice } from '../bench/Choice.tsx';
 import { FinishCut } from '../bench/FinishCut.tsx';
 import { jobHash, keepPicture, noteBurn } from '../state/notebook.ts';
+import { noteLearned, piecePhoto, pieceShown } from '../state/piece.ts';
 import { comesWith } from '../state/shelf.ts';
 import { settled, wished } from '../state/store.ts';
 import { refuseSettings, trouble } from '../state/trouble.ts';
 import { NameInput } from '../words/NameInput.tsx';
-import { runErrand } from '../worker/errand.ts';
-import { type Answers, isUncut, saidWords } from './answers.ts';
+import { type PieceShown, runErrand } from '../worker/errand.ts';
+import { type Answers, isUncut, saidWords, tonesTold, withPhoto } from './answers.ts';
 import { Learned, type LearnedNow, ownName } from './Learned.tsx';
 import { OperationTurnedOut } from './OperationTurnedOut.tsx';
+import { PhotoOfPiece } from './PhotoOfPiece.tsx';
 import { pictureUri } from './picture-uri.ts';
 
 const KEEPS = [
@@ -30,8 +34,14 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
   const [working, setWorking] = useState(false);
   const { material, machine, cuts, stock } = made;
   const name = typed ?? ownName(material.name, Object.hasOwn(shippedMaterials, material.name));
-  const said = saidWords(answers);
-  const isReady = settled.value && !working && said !== '' && name.trim() !== '';
+  const piece = pieceShown.value;
+  const isNew = piecePhoto.value?.isLearned === false;
+  const shownTones = piece?.tones ?? [];
+  const now = withPhoto(answers, isNew ? shownTones : [], stock?.thicknessMm ?? 1);
+  const tones = tonesTold(now, shownTones);
+  const said = saidWords(now);
+  const isSaid = said !== '' || tones.length > 0;
+  const isReady = settled.value && !working && isSaid && name.trim() !== '';
   const learn = async (): Promise<void> => {
     const of = wished.peek();
     if (!of) return;
@@ -44,13 +54,14 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
         errand: 'learn',
         setup: of,
         said,
+        photo: piece && tones.length > 0 ? { tones, name: piecePhoto.peek()?.file.name ?? '' } : null,
         burn: { date, job: of.job.name, jobHash: await jobHash(of.job.text) },
         name: name.trim(),
         machineName: keeps === 'both' ? machineName : null,
       });
       // Nobody has the learned wood yet: the entry says of which it is once it is put somewhere.
       const entry = noteBurn({ ...burn.entry, learned_as: null }, noted);
-      keepPicture(entry, pictureUri(picture));
+      keepPicture(entry, pictureUri(entry.picture === null ? picture : (piece?.small ?? picture)));
       setNoted(entry);
       setLearned({ burn, of, withMachine: keeps === 'both' });
     } catch (error) {
@@ -59,10 +70,11 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
       setWorking(false);
     }
   };
-  const uncut = [...answers].find(([, each]) => isUncut(each));
+  const uncut = [...now].find(([, each]) => isUncut(each));
   return (
     <section aria-labelledby="turned-out">
       <h2 id="turned-out">How it turned out</h2>
+      <PhotoOfPiece />
       <ol class="operations turned-out">
         {made.operations.map(({ operation: { n, kind } }) => (
           <OperationTurnedOut
@@ -70,7 +82,9 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
             n={n}
             kind={kind}
             made={made}
-            answers={answers.get(n) ?? null}
+            answers={now.get(n) ?? null}
+            shown={piece ? shownSentences(n, piece) : []}
+            isToneShown={shownTones.some(({ operation }) => operation === n)}
             onSaid={(next) => setAnswers(new Map(answers).set(n, next))}
           />
         ))}
@@ -89,7 +103,7 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
         <button type="button" class="press" aria-disabled={!isReady} onClick={() => isReady && void learn()}>
           Learn from it
         </button>
-        <span class="quiet">{said === '' ? 'once something is said above.' : ''}</span>
+        <span class="quiet">{isSaid ? '' : 'once something is said above.'}</span>
       </p>
       <div role="status">
         {working ? <p class="quiet">Learning …</p> : null}
@@ -99,6 +113,7 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
             onKept={() => {
               // The notebook finds the burn by the wood that it taught, too.
               if (noted) setNoted(noteBurn({ ...noted, learned_as: learned.burn.material.name }, noted));
+              if (learned.burn.seen.length > 0) noteLearned();
               setAnswers(new Map());
               setNoted(null);
               setTyped(null);
@@ -117,3 +132,9 @@ export function HowItTurnedOut({ made }: { readonly made: Forecast }) {
     </section>
   );
 }
+
+/** What a photo of the piece shows of an operation. */
+const shownSentences = (n: number, { tones, darker }: PieceShown): string[] => [
+  ...tones.filter(({ operation }) => operation === n).map(toneSentence),
+  ...darker.filter(({ operation }) => operation === n).map(darkerSentence),
+];

@@ -9,6 +9,7 @@ import { setMachine, setup, setWood } from '../state/store.ts';
 import { jsonNameOf } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Setup } from '../worker/messages.ts';
+import { inThePage } from './in-the-page.ts';
 
 /** What a burn taught, and the bench it was told of. */
 export interface LearnedNow {
@@ -30,7 +31,7 @@ interface LearnedProps {
 /** What was learned, in one sentence, what it makes of the cuts, and where to keep it. */
 export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps) {
   const [kept, setKept] = useState<{ readonly of: ToldBurn; readonly words: string } | null>(null);
-  const { material, machine, sentence, remarks, cuts, isContradictory } = burn;
+  const { material, machine, sentence, remarks, seen, cuts, isContradictory } = burn;
   const isHere = setup.value?.job === of.job;
   const put = () => {
     const names = withMachine ? `${material.name} and ${machine.name} lie` : `${material.name} lies`;
@@ -58,18 +59,8 @@ export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps)
           <Kept>{inThePage(remark)}</Kept>
         </p>
       ))}
-      {cuts.length > 0 ? (
-        <>
-          <h3>Its cuts, forecast with what was learned</h3>
-          <ul class="told">
-            {cuts.map((each) => (
-              <li key={each}>
-                <Kept>{each}</Kept>
-              </li>
-            ))}
-          </ul>
-        </>
-      ) : null}
+      <ToldList heading="On the photo" sentences={seen} />
+      <ToldList heading="Its cuts, forecast with what was learned" sentences={cuts} />
       <p class="acts">
         <button type="button" class="press" aria-disabled={!isHere} onClick={() => isHere && put()}>
           Put it on the bench and on the shelf
@@ -94,6 +85,27 @@ export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps)
   );
 }
 
+/** Sentences under a heading; nothing where there are none. */
+const ToldList = ({
+  heading,
+  sentences,
+}: {
+  readonly heading: string;
+  readonly sentences: readonly string[];
+}) =>
+  sentences.length === 0 ? null : (
+    <>
+      <h3>{heading}</h3>
+      <ul class="told">
+        {sentences.map((each) => (
+          <li key={each}>
+            <Kept>{each}</Kept>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+
 /** What is told of the machine, with what was learned of it. */
 function learnedProfile({ name, laser, spot, plus_minus }: Machine, before: Machine) {
   const told = comesWith.has(before.name) ? before : ownProfile(before);
@@ -105,10 +117,3 @@ function learnedProfile({ name, laser, spot, plus_minus }: Machine, before: Mach
     plus_minus,
   };
 }
-
-/** In the page a listing is pasted, not given to a command. */
-const inThePage = (words: string): string =>
-  words.replace(
-    'read the controller’s settings again (charcast machine --from)',
-    'paste the controller’s settings in My machine again',
-  );

@@ -90,7 +90,12 @@ function NotebookEntry({ entry, onTakeOff }: NotebookEntryProps) {
   const uri = pictures.value.get(pictureKey(entry));
   return (
     <li>
-      {uri === undefined ? null : <img src={uri} alt={`${entry.job} as it was forecast`} />}
+      {uri === undefined ? null : (
+        <img
+          src={uri}
+          alt={`${entry.job} as it ${entry.picture === null ? 'was forecast' : 'came out, on its photo'}`}
+        />
+      )}
       <p>
         <b>{entry.date}</b> <Kept>{`${burnSentence(entry)}.`}</Kept>
       </p>

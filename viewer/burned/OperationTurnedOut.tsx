@@ -10,7 +10,7 @@ import { Choice } from '../bench/Choice.tsx';
 import { NumberField } from '../bench/NumberField.tsx';
 import { cssOfLab } from '../words/css-colour.ts';
 import { Kept } from '../words/Kept.tsx';
-import { type Answer, type Answers, SHADES_SHOWN } from './answers.ts';
+import { type Answer, type Answers, nothingSaid, SHADES_SHOWN } from './answers.ts';
 
 type Key = Exclude<Answer, null> | 'nothing';
 type Words = readonly (readonly [Key, string])[];
@@ -24,6 +24,7 @@ const OF_TONES: Words = [
   ['much darker', 'much darker'],
   ['tone', 'like one of these shades'],
 ];
+const ON_PHOTO: Words = [['on the photo', 'as the photo shows']];
 const OF_CUTS: Words = [
   ['through', 'through'],
   ['not through', 'not through'],
@@ -36,11 +37,23 @@ interface OperationTurnedOutProps {
   readonly kind: Operation['kind'];
   readonly made: Forecast;
   readonly answers: Answers | null;
+  /** What a photo of the piece shows of it, in sentences; empty: nothing. */
+  readonly shown: readonly string[];
+  /** A tone for it was read off that photo. */
+  readonly isToneShown: boolean;
   readonly onSaid: (answers: Answers) => void;
 }
 
 /** One operation: what was forecast of it, and what it came to. */
-export function OperationTurnedOut({ n, kind, made, answers, onSaid }: OperationTurnedOutProps) {
+export function OperationTurnedOut({
+  n,
+  kind,
+  made,
+  answers,
+  shown,
+  isToneShown,
+  onSaid,
+}: OperationTurnedOutProps) {
   const { material, stock } = made;
   const thicknessMm = stock?.thicknessMm ?? null;
   const cut = made.cuts.find(({ operation }) => operation === n) ?? null;
@@ -49,7 +62,7 @@ export function OperationTurnedOut({ n, kind, made, answers, onSaid }: Operation
   const mayCut = kind === 'outline' && thicknessMm !== null;
   const words: Words = cut
     ? [...NOTHING, ...OF_CUTS]
-    : [...NOTHING, ...OF_TONES, ...(mayCut ? OF_CUTS.slice(0, 3) : [])];
+    : [...NOTHING, ...(isToneShown ? ON_PHOTO : []), ...OF_TONES, ...(mayCut ? OF_CUTS.slice(0, 3) : [])];
   return (
     <li class="turned">
       {cut || engraving ? (
@@ -57,6 +70,11 @@ export function OperationTurnedOut({ n, kind, made, answers, onSaid }: Operation
           <Kept>{cut ? cutSentence(cut) : engravingSentence(engraving!)}</Kept>
         </p>
       ) : null}
+      {shown.map((sentence) => (
+        <p key={sentence} class="quiet">
+          <Kept>{sentence}</Kept>
+        </p>
+      ))}
       <p>
         Operation {n} came out{' '}
         <Choice
@@ -122,14 +140,6 @@ export function OperationTurnedOut({ n, kind, made, answers, onSaid }: Operation
     </li>
   );
 }
-
-const nothingSaid = (thicknessMm: number): Answers => ({
-  answer: null,
-  depthMm: Number((thicknessMm / 2).toPrecision(2)),
-  uncutMm: 10,
-  tone: null,
-  cornersDark: false,
-});
 
 interface ShadesProps {
   readonly n: number;

@@ -34,6 +34,7 @@ import { refuseSettings } from '../state/trouble.ts';
 import { nameWith } from '../words/file-name.ts';
 import { Kept } from '../words/Kept.tsx';
 import { Listed } from '../words/Listed.tsx';
+import { Modes } from '../words/Modes.tsx';
 import type { Scene } from '../worker/messages.ts';
 import { benchesWords } from './bench-words.ts';
 import { Meant } from './Meant.tsx';
@@ -65,27 +66,17 @@ export function Compare() {
             wood; the strip of time is {second.value ? 'A' : 'B'}’s.
           </p>
           {two ? <OnWhat a={two[0]} b={two[1]} /> : null}
-          <fieldset class="modes">
-            <legend class="hidden">What the board shows</legend>
-            {(
-              [
-                ['divider', 'both burns'],
-                ['difference', 'the difference in tone'],
-              ] as const
-            ).map(([key, words]) => (
-              <label key={key} class={comparing.value === key ? 'on' : ''}>
-                <input
-                  type="radio"
-                  name="comparing"
-                  checked={comparing.value === key}
-                  onChange={() => {
-                    comparing.value = key;
-                  }}
-                />
-                {words}
-              </label>
-            ))}
-          </fieldset>
+          <Modes
+            legend="What the board shows"
+            value={comparing.value}
+            options={[
+              ['divider', 'both burns'],
+              ['difference', 'the difference in tone'],
+            ]}
+            onChange={(key) => {
+              comparing.value = key;
+            }}
+          />
           {two ? (
             <Table />
           ) : (

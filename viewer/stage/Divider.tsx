@@ -1,6 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { comparing, divider, pair } from '../state/beside.ts';
 import { wholeBoard } from '../state/whole.ts';
+import { DividerHandle } from '../words/DividerHandle.tsx';
 import { stageHere } from './here.ts';
 
 /** The divider across the wood: A left of it, B right of it. Drag it, or use the arrow keys. */
@@ -32,10 +33,10 @@ export function Divider() {
 
   if (!stage || !two || !shown) return null;
   const board = wholeBoard(two);
-  const dragTo = (event: PointerEvent) => {
+  const shareAt = (event: PointerEvent): number | null => {
     const box = stage.canvas.getBoundingClientRect();
     const at = stage.placeAt(event.clientX - box.left, event.clientY - box.top);
-    if (at) divider.value = Math.min(1, Math.max(0, (at[0] - board.minXMm) / (board.maxXMm - board.minXMm)));
+    return at && (at[0] - board.minXMm) / (board.maxXMm - board.minXMm);
   };
   return (
     <>
@@ -43,33 +44,17 @@ export function Divider() {
         <title>divider</title>
         <line ref={line} />
       </svg>
-      <div
-        ref={handle}
-        class="divider"
-        role="slider"
-        tabIndex={0}
-        aria-label="Divider between A and B"
-        aria-valuemin={0}
-        aria-valuemax={100}
-        aria-valuenow={Math.round(share * 100)}
-        aria-valuetext={`A on the left ${Math.round(share * 100)} %, B on the rest`}
-        onPointerDown={(event) => {
-          event.currentTarget.setPointerCapture(event.pointerId);
+      <DividerHandle
+        handle={handle}
+        label="Divider between A and B"
+        sides={['A', 'B']}
+        sideWords={['A', 'B']}
+        share={share}
+        shareAt={shareAt}
+        onShare={(to) => {
+          divider.value = to;
         }}
-        onPointerMove={(event) => {
-          if (event.currentTarget.hasPointerCapture(event.pointerId)) dragTo(event);
-        }}
-        onKeyDown={(event) => {
-          const way = event.key === 'ArrowLeft' ? -1 : event.key === 'ArrowRight' ? 1 : 0;
-          if (way === 0) return;
-          divider.value = Math.min(1, Math.max(0, share + way * (event.shiftKey ? 0.1 : 0.01)));
-          event.preventDefault();
-          event.stopPropagation();
-        }}
-      >
-        <span>A</span>
-        <span>B</span>
-      </div>
+      />
     </>
   );
 }

@@ -9,6 +9,7 @@ import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { latin1Of } from '../../src/recognise/latin1.ts';
 import type { JobText, Setup } from '../worker/messages.ts';
 import { keepMachine, ownMachine } from './own-machine.ts';
+import { takePiecePhoto } from './piece.ts';
 import { layOut } from './several.ts';
 import { addMachine, addWood, demoSetup, readProfile } from './shelf.ts';
 import { load, type Note, place, setMachine, setup, setWood, title } from './store.ts';
@@ -74,9 +75,14 @@ export async function openFiles(
     if (notebooks.length > 0) await noteAll(notebooks);
     if (notebooks.length > 0 && jobs.length === 0) place.value = 'burned';
     if (key) takeKey(key.text, key.name);
-    if (photos.length > 0) addPhotos(photos);
-    if ((key || photos.length > 0) && jobs.length === 0) place.value = 'wood';
     const now = setup.peek();
+    // In the notebook a photo is one of the burned piece, elsewhere one of the swatch.
+    const isOfPiece = place.peek() === 'burned' && now !== null && !key && jobs.length === 0;
+    if (isOfPiece && photos.length > 0) takeOfPiece(photos);
+    else {
+      if (photos.length > 0) addPhotos(photos);
+      if ((key || photos.length > 0) && jobs.length === 0) place.value = 'wood';
+    }
     const machine = given ?? (listing === undefined ? undefined : await fromListing(listing));
     if (listing !== undefined && jobs.length === 0) place.value = 'machine';
     const benchOf = (stock: Setup['stock']) => ({
@@ -121,6 +127,12 @@ export async function openFiles(
 
 const together = (first: JobText, second: JobText): string =>
   `Two jobs came together: ${first.name} lies on the bench, ${second.name} beside it. More than two make a table.`;
+
+function takeOfPiece(photos: readonly File[]): void {
+  if (photos.length > 1)
+    throw new InputError(`found ${photos.length} photos; expected one of the burned piece`);
+  takePiecePhoto(photos[0]!);
+}
 
 /** What reads a listing is fetched with the first one. */
 const fromListing = async (text: string): Promise<Machine> =>

@@ -9,6 +9,9 @@ import type { BoardGivens, OwnBoard } from '../../src/own-board/own-board.ts';
 import type { KnownPoints } from '../../src/own-board/points.ts';
 import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
 import type { Picture } from '../../src/picture/picture.ts';
+import type { DarkerSeen } from '../../src/piece/darker.ts';
+import type { CornersOf } from '../../src/piece/register.ts';
+import type { ToneSeen } from '../../src/piece/tones.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
@@ -35,8 +38,26 @@ export interface ErrandResults {
     readonly sentences: readonly string[];
     readonly wish: WishShown | null;
   };
+  /** A photo of the burned piece, read. */
+  readonly piece: PieceShown;
   /** What a burn that was told of teaches, and a small picture of what was burned. */
   readonly learn: { readonly burn: ToldBurn; readonly picture: Picture };
+}
+/** A photo of the burned piece beside its forecast. */
+export interface PieceShown {
+  readonly tones: readonly ToneSeen[];
+  readonly darker: readonly DarkerSeen[];
+  /** What the photo does not tell, and what else is to be said of it. */
+  readonly notes: readonly string[];
+  /** Where the corners lie on the photo, px: the job's lower left first, then anticlockwise. */
+  readonly corners: Readonly<Record<CornersOf, readonly PhotoPoint[]>>;
+  readonly expected: Picture;
+  readonly seen: Picture;
+  /** How much darker the photo is, in the colours of a scale from −`endL` to `endL`, L*. */
+  readonly difference: Picture;
+  readonly endL: number;
+  /** The photo again, as small as the notebook has it. */
+  readonly small: Picture;
 }
 /** What rows were meant to look like: how far off they were and are, and the wish as if it had been burned. */
 export interface WishShown {
@@ -65,10 +86,18 @@ export type Errand =
   | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish }
   | { readonly errand: 'finish'; readonly setup: Setup; readonly told: string }
   | {
+      readonly errand: 'piece';
+      readonly setup: Setup;
+      readonly photo: Photo;
+      readonly corners: { readonly at: readonly PhotoPoint[]; readonly of: CornersOf } | null;
+    }
+  | {
       readonly errand: 'learn';
       readonly setup: Setup;
-      /** What was said, as `charcast learn --say` reads it. */
+      /** What was said, as `charcast learn --say` reads it; empty: nothing was. */
       readonly said: string;
+      /** How dark operations came out on a photo of the piece, and its file's name; null: there is none. */
+      readonly photo: { readonly tones: readonly ToneSeen[]; readonly name: string } | null;
       readonly burn: WhichBurn;
       /** What the learned wood is called. */
       readonly name: string;

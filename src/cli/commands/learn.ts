@@ -9,6 +9,7 @@ import { readSaid } from '../../outcome/say.ts';
 import { tellBurn } from '../../outcome/tell.ts';
 import type { PhotoPoint } from '../../photo/photo.ts';
 import { piecePicture } from '../../picture/piece-picture.ts';
+import { darkerSentence } from '../../piece/darker.ts';
 import { readPiece } from '../../piece/read-piece.ts';
 import { CHANGE_HELP, forecastWith, readChanges } from '../changes.ts';
 import { type CommandContext, EXIT } from '../context.ts';
@@ -104,7 +105,7 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
         [
           ...wrap(lesson.sentence, '', ''),
           ...lesson.remarks.flatMap((remark) => wrap(remark, '', '')),
-          ...titled('On the photo', lesson.seen),
+          ...titled('On the photo', [...lesson.seen, ...(piece?.reading.darker ?? []).map(darkerSentence)]),
           ...titled('Cuts of this job, forecast with what was learned', lesson.cuts),
           ...titled('Good to know', [...(piece?.notes ?? []), ...setup.notes, ...machineNote(words, made)]),
           '',

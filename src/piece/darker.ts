@@ -1,0 +1,144 @@
+import { labOf } from '../burn/colour.ts';
+import type { Material } from '../burn/material.ts';
+import type { Forecast } from '../forecast.ts';
+import type { Grid, GridFrame } from '../grid.ts';
+import { labOfLinear, linearOfLab } from '../photo/colour-space.ts';
+import { luminance, threeOf } from '../photo/photo.ts';
+import { numberWords } from '../words.ts';
+import type { Areas } from './areas.ts';
+import type { EvenLight } from './even-light.ts';
+import { marksOf } from './marks.ts';
+
+/** How much darker an operation shows on a photo than it was forecast. */
+export interface DarkerSeen {
+  readonly operation: number;
+  /** L*, the mean over the marks that show alone, each cell by how much it darkens; less than 0: lighter. */
+  readonly darkerL: number;
+}
+
+/** Smaller differences in L* are none to the eye. */
+export const L_SEEN_FROM = 1;
+/** An operation whose marks alone come to less than this, mm² of black, is not seen. */
+const LEAST_MM2 = 0.5;
+
+/**
+ * What an operation's marks take from bare wood's light is summed up, as forecast and as seen, and its marks darkened by
+ * the ratio: a photo that is less sharp than its forecast was taken for shows the same.
+ * @param skipped operations of which nothing is to be told.
+ */
+export function darkerSeen(
+  { light, seen }: Difference,
+  { cellMm }: GridFrame,
+  { owner }: Areas,
+  material: Material,
+  skipped: ReadonlySet<number>,
+): DarkerSeen[] {
+  const cellsOf = new Map<number, number[]>();
+  for (let k = 0; k < owner.length; k++) {
+    const n = owner[k]!;
+    if (n === 0 || skipped.has(n) || !Number.isFinite(seen[k]!)) continue;
+    const cells = cellsOf.get(n) ?? [];
+    cells.push(k);
+    cellsOf.set(n, cells);
+  }
+  const lightness = lightnessOver(material);
+  return [...cellsOf]
+    .flatMap(([operation, cells]): DarkerSeen[] => {
+      const taken = cells.reduce((sum, k) => sum + 1 - light[k]!, 0);
+      if (!(taken * cellMm * cellMm >= LEAST_MM2)) return [];
+      const ratio = cells.reduce((sum, k) => sum + 1 - seen[k]!, 0) / taken;
+      const sum = cells.reduce((total, k) => {
+        const takes = 1 - light[k]!;
+        return total + takes * (lightness(light[k]!) - lightness(Math.max(0, 1 - ratio * takes)));
+      }, 0);
+      return [{ operation, darkerL: sum / taken }];
+    })
+    .sort((a, b) => a.operation - b.operation);
+}
+
+/** L* of this light over that of bare wood. */
+function lightnessOver(material: Material): (light: number) => number {
+  const bare = linearOfLab(labOf(0, material));
+  return (light) => labOfLinear(threeOf((c) => light * bare[c]))[0];
+}
+
+/** *The marks of operation 1 are 6 L\* darker on the photo than forecast.* */
+export function darkerSentence({ operation, darkerL }: DarkerSeen): string {
+  const marks = `The marks of operation ${operation} are`;
+  return Math.abs(darkerL) < L_SEEN_FROM
+    ? `${marks} as light on the photo as forecast, within ${L_SEEN_FROM} L*.`
+    : `${marks} ${numberWords(Math.abs(darkerL), 2)} L* ${darkerL > 0 ? 'darker' : 'lighter'} on the photo than forecast.`;
+}
+
+/** How much darker a photo is than its forecast, cell by cell. */
+export interface Difference {
+  /** L* of the forecast, as blurred as the photo is, less that of the photo; 0 where the photo ends. */
+  readonly darkerL: Float32Array;
+  /** Light over that of bare wood: as forecast, as blurred as the photo is, and as seen, NaN where the photo ends. */
+  readonly light: Float32Array;
+  readonly seen: Float32Array;
+}
+
+export function differenceOf(
+  { burn, material, board }: Forecast,
+  frame: GridFrame,
+  even: EvenLight,
+): Difference {
+  const seen = Float32Array.from({ length: frame.nx * frame.ny }, (_, k) =>
+    luminance(even.ratio[3 * k]!, even.ratio[3 * k + 1]!, even.ratio[3 * k + 2]!),
+  );
+  const { data: light } = asBlurredAs(seen, marksOf(burn, material, board, frame.cellMm));
+  const bare = linearOfLab(labOf(0, material));
+  const lightness = lightnessOver(material);
+  const darkerL = seen.map((_, k) => {
+    const [shown] = labOfLinear(threeOf((c) => even.ratio[3 * k + c]! * bare[c]));
+    const difference = lightness(light[k]!) - shown;
+    return Number.isFinite(difference) ? difference : 0;
+  });
+  return { darkerL, light, seen };
+}
+
+/** Blurs that are tried, as standard deviations in cells. */
+const BLURS = [0, 0.5, 0.8, 1.1, 1.5, 2, 2.7] as const;
+
+/** The marks with that blur by which they come nearest to the photo. */
+function asBlurredAs(seen: Float32Array, marks: Grid): Grid {
+  const apart = ({ data }: Grid): number => {
+    let sum = 0;
+    for (let k = 0; k < data.length; k++) {
+      const off = seen[k]! - data[k]!;
+      if (Number.isFinite(off)) sum += off * off;
+    }
+    return sum;
+  };
+  // One at a time: each is as large as the board's photo.
+  let best = { grid: marks, off: Number.POSITIVE_INFINITY };
+  for (const cells of BLURS) {
+    const grid = blurred(marks, cells);
+    const off = apart(grid);
+    if (off < best.off) best = { grid, off };
+  }
+  return best.grid;
+}
+
+function blurred(grid: Grid, cells: number): Grid {
+  if (cells === 0) return grid;
+  const reach = Math.ceil(3 * cells);
+  const weights = Array.from({ length: 2 * reach + 1 }, (_, k) =>
+    Math.exp(-((k - reach) ** 2) / (2 * cells * cells)),
+  );
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  const { nx, ny } = grid;
+  const along = (values: Float32Array, length: number, [step, lineStep]: readonly [number, number]) =>
+    Float32Array.from({ length: nx * ny }, (_, at) => {
+      const line = Math.floor(at / nx);
+      const [k, start] = step === 1 ? [at % nx, line * lineStep] : [line, (at % nx) * lineStep];
+      let sum = 0;
+      for (let tap = -reach; tap <= reach; tap++) {
+        const inside = Math.min(length - 1, Math.max(0, k + tap));
+        sum += weights[tap + reach]! * values[start + inside * step]!;
+      }
+      return sum / total;
+    });
+  return { ...grid, data: along(along(grid.data, nx, [1, nx]), ny, [nx, 1]) };
+}
