@@ -89,16 +89,20 @@ console.log(made.motion.durationS.toFixed(3));
     for (const name of Object.keys(devDependencies))
       expect(existsSync(join(elsewhere, 'node_modules', name)), name).toBe(false);
     // Each dependency is asked for by what was built, and all that is asked for is a dependency.
-    const built = readdirSync(join(installed, 'dist')).filter((name) => name.endsWith('.js'));
-    const text = built.map((name) => readFileSync(join(installed, 'dist', name), 'utf8')).join('\n');
+    const dist = join(installed, 'dist');
+    const built = readdirSync(dist).filter((name) => name.endsWith('.js'));
+    const text = built.map((name) => readFileSync(join(dist, name), 'utf8')).join('\n');
     const asked = new Set(
       Array.from(
         text.matchAll(
-          /(?:^import\b[^;'"]*|^export\b[^;'"]*\bfrom |require\.resolve\()["'`]((?:@[\w-]+\/)?[\w-]+)(?:["'`/])/gm,
+          /(?:^import\b[^;'"]*|^export\b[^;'"]*\bfrom |require(?:\$\d+)?\.resolve\()["'`]((?:@[\w-]+\/)?[\w-]+)(?:["'`/])/gm,
         ),
         ([, name]) => name!,
       ),
     );
+    // The types name those of one library whose code is bundled.
+    expect(readFileSync(join(dist, 'types/machine/profile.d.ts'), 'utf8')).toContain("from 'zod'");
+    asked.add('zod');
     expect([...asked].filter((name) => name !== 'node').sort()).toEqual(Object.keys(dependencies).sort());
   });
 
