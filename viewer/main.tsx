@@ -67,7 +67,7 @@ async function begin(): Promise<void> {
     beginWelcome();
     await openDemo('marker', true);
   }
-  if (first?.face) face.value = await broughtFace(first.face);
+  if (first?.face && !face.peek()) face.value = await broughtFace(first.face);
   await photographed;
   if (second && isTakenUp && besideNow.peek()) place.value = 'compare';
   else if (second) layBeside(setupOf(second), second.title);

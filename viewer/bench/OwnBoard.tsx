@@ -1,10 +1,18 @@
-import { useRef, useState } from 'preact/hooks';
+import { batch } from '@preact/signals';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { InputError } from '../../src/errors.ts';
 import { isEmptyBounds, middleOf } from '../../src/grid.ts';
 import { burnsNothing } from '../../src/own-board/own-board.ts';
-import { sheetCorners } from '../../src/own-board/points.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
+import {
+  boardNotKept,
+  boardPhoto,
+  changeBoardPhoto,
+  isBoardOpen,
+  takeBoardPhoto,
+} from '../state/board-photo.ts';
 import { face } from '../state/face.ts';
+import { type BoardPhoto, type KnownBy, type Place, placesOf } from '../state/known-points.ts';
 import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
 import { scene, setStock, setup } from '../state/store.ts';
 import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
@@ -14,27 +22,27 @@ import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
 import { fourCorners, OnThePhoto } from './OnThePhoto.tsx';
 
-const SHEETS = [
-  ['a4', 'A4'],
-  ['letter', 'letter paper'],
-  ['a5', 'A5'],
-  ['a3', 'A3'],
-] as const;
-type Sheet = (typeof SHEETS)[number][0];
+const KNOWN: readonly (readonly [KnownBy, string])[] = [
+  ['a4', 'a sheet of A4'],
+  ['letter', 'a sheet of letter paper'],
+  ['a5', 'a sheet of A5'],
+  ['a3', 'a sheet of A3'],
+  ['points', 'four places that I know'],
+];
 
-const CORNERS = ['lower left', 'lower right', 'upper right', 'upper left'].map(
-  (which) => `the sheet’s ${which} corner`,
-);
+const WHICH = ['lower left', 'lower right', 'upper right', 'upper left'] as const;
+const namesOf = ({ by, outline }: BoardPhoto): string[] =>
+  outline
+    ? outline.map((_, k) => `corner ${k + 1} of the board`)
+    : WHICH.map((which) => (by === 'points' ? `the ${which} place` : `the sheet’s ${which} corner`));
 
-/** A person's own board: a photo, a sheet of paper on it whose corners are dragged into place, and the outline found. */
+/** A person's own board: a photo with four points of known place dragged into place on it, and the outline found. */
 export function OwnBoard() {
-  const [photo, setPhoto] = useState<DecodedPhoto | null>(null);
-  const [corners, setCorners] = useState<readonly PhotoPoint[] | null>(null);
-  const [outline, setOutline] = useState<readonly PhotoPoint[] | null>(null);
-  const [sheet, setSheet] = useState<Sheet>('a4');
-  const [lies, setLies] = useState<'upright' | 'lying'>('upright');
-  const [at, setAt] = useState<readonly [number, number]>([0, 0]);
+  const photo = isBoardOpen.value ? boardPhoto.value : null;
+  const [decoded, setDecoded] = useState<{ readonly of: File; readonly pixels: DecodedPhoto } | null>(null);
   const [said, setSaid] = useState<Saying | null>(null);
+  const file = photo?.file ?? null;
+  const pixels = decoded !== null && decoded.of === file ? decoded.pixels : null;
 
   /** Only the last that was asked for counts: an answer may come when the photo is another one, or closed. */
   const asked = useRef(0);
@@ -42,35 +50,38 @@ export function OwnBoard() {
     if (!(error instanceof InputError)) throw error;
     setSaid({ words: error.toString(), isRefusal: true });
   };
-  const choose = async (file: File | undefined): Promise<void> => {
-    if (!file) return;
+  useEffect(() => {
     const mine = ++asked.current;
-    setSaid({ words: 'Decoding the photo …', isRefusal: false });
-    const pixels = await pixelsOf(file);
-    if (mine !== asked.current) return;
-    setPhoto(pixels);
-    setCorners(fourCorners(pixels));
-    setOutline(null);
-    setSaid(null);
-  };
-  const close = () => {
-    asked.current++;
-    setPhoto(null);
-    setSaid(null);
-  };
+    setSaid(file && { words: 'Decoding the photo …', isRefusal: false });
+    if (!file) return;
+    pixelsOf(file).then(
+      (found) => {
+        if (mine !== asked.current) return;
+        setDecoded({ of: file, pixels: found });
+        setSaid(null);
+      },
+      (error) => {
+        if (mine !== asked.current) return;
+        boardPhoto.value = null;
+        asked.current = mine + 1;
+        refuse(error);
+      },
+    );
+  }, [file]);
   /** Looks for the outline, or takes it as it was dragged. */
-  const find = async (outlinePx: readonly PhotoPoint[] | null): Promise<void> => {
+  const find = async (of: DecodedPhoto, outlinePx: readonly PhotoPoint[] | null): Promise<void> => {
+    const now = boardPhoto.peek();
     const stock = setup.peek()?.stock ?? null;
     const burn = scene.peek()?.forecast.burnBounds;
-    if (!photo || !corners || !burn) return;
+    if (!now || !burn) return;
     if (isEmptyBounds(burn)) throw burnsNothing();
     if (!outlinePx) setSaid({ words: 'Looking for the board …', isRefusal: false });
     const mine = ++asked.current;
-    const { width, height, data } = photo;
+    const { width, height, data } = of;
     const found = await runErrand({
       errand: 'board',
       photo: { width, height, data },
-      points: { onPhoto: corners, onBedMm: sheetCorners(sheet, lies === 'lying', ...at) },
+      points: { onPhoto: now.corners ?? fourCorners(of), onBedMm: placesOf(now) },
       givens: {
         onMm: middleOf(burn),
         thicknessMm: stock?.thicknessMm ?? null,
@@ -80,9 +91,11 @@ export function OwnBoard() {
       outlinePx,
     });
     if (mine !== asked.current) return;
-    setStock(found.stock);
-    face.value = found.face;
-    setOutline(found.outlinePx);
+    batch(() => {
+      setStock(found.stock);
+      face.value = found.face;
+      changeBoardPhoto({ outline: found.outlinePx });
+    });
     setSaid({
       words: 'The board lies under the job. Drag the corners of its outline where they are not right.',
       isRefusal: false,
@@ -92,74 +105,61 @@ export function OwnBoard() {
   return (
     <div class="own-board">
       <p>
-        <PickFiles accept={PHOTO_FILES} onPicked={([file]) => void choose(file).catch(refuse)}>
+        <PickFiles accept={PHOTO_FILES} onPicked={([picked]) => picked && takeBoardPhoto(picked, workArea())}>
           {photo ? 'choose another photo of your board' : 'lay it on a photo of your own board'}
         </PickFiles>
         {photo ? (
           <>
             {' '}
-            <button type="button" class="link" onClick={close}>
+            <button
+              type="button"
+              class="link"
+              onClick={() => {
+                boardPhoto.value = null;
+              }}
+            >
               close the photo
+            </button>
+          </>
+        ) : boardPhoto.value ? (
+          <>
+            {' '}
+            <button
+              type="button"
+              class="link"
+              onClick={() => {
+                isBoardOpen.value = true;
+              }}
+            >
+              show its photo
             </button>
           </>
         ) : null}
       </p>
-      {photo ? (
+      {photo && pixels ? (
         <>
           <OnThePhoto
             label="The photo of your board"
-            names={outline ? outline.map((_, k) => `corner ${k + 1} of the board`) : CORNERS}
-            decoded={photo}
-            corners={outline ?? corners}
+            names={namesOf(photo)}
+            decoded={pixels}
+            corners={photo.outline ?? photo.corners ?? fourCorners(pixels)}
             onCorners={(next) => {
-              if (outline) {
-                setOutline(next);
-                void find(next).catch(refuse);
-              } else setCorners(next);
+              if (photo.outline) {
+                changeBoardPhoto({ outline: next });
+                void find(pixels, next).catch(refuse);
+              } else changeBoardPhoto({ corners: next });
             }}
           />
+          <Known photo={photo} />
           <p>
-            The corners, the filled one lower left, mark a sheet of{' '}
-            <Choice label="sheet beside the board" value={sheet} options={SHEETS} onChange={setSheet} />{' '}
-            <Choice
-              label="how the sheet lies"
-              value={lies}
-              options={[
-                ['upright', 'upright'],
-                ['lying', 'lying'],
-              ]}
-              after=","
-              onChange={setLies}
-            />{' '}
-            whose lower left corner lies at x{' '}
-            <NumberField
-              label="sheet corner x"
-              value={at[0]}
-              min={-5000}
-              max={5000}
-              step={1}
-              after=","
-              onChange={(x) => setAt([x, at[1]])}
-            />{' '}
-            y{' '}
-            <NumberField
-              label="sheet corner y"
-              unit="mm"
-              value={at[1]}
-              min={-5000}
-              max={5000}
-              step={1}
-              onChange={(y) => setAt([at[0], y])}
-            />{' '}
-            of the machine.{' '}
-            <button type="button" class="link" onClick={() => void find(null).catch(refuse)}>
+            <button type="button" class="link" onClick={() => void find(pixels, null).catch(refuse)}>
               find the board
             </button>
-            {outline ? (
+            {photo.outline ? (
               <>
                 {' '}
-                <button type="button" class="link" onClick={() => setOutline(null)}>
-                  show the sheet again
+                <button type="button" class="link" onClick={() => changeBoardPhoto({ outline: null })}>
+                  show the {photo.by === 'points' ? 'places' : 'sheet'} again
                 </button>
               </>
             ) : null}
@@ -167,6 +167,98 @@ export function OwnBoard() {
         </>
       ) : null}
       {said ? <Said {...said} /> : null}
+      {boardNotKept.value ? <Said words={boardNotKept.value} isRefusal={false} /> : null}
     </div>
   );
 }
+
+function workArea(): Place {
+  const [widthMm, heightMm] = setup.peek()!.machine.work_area_mm;
+  return [widthMm, heightMm];
+}
+
+/** What the four points are and where they lie, as a sentence. */
+function Known({ photo }: { readonly photo: BoardPhoto }) {
+  const { by, isLying, sheetAtMm, pointsMm } = photo;
+  return (
+    <>
+      <p>
+        The corners, the filled one lower left, mark{' '}
+        <Choice
+          label="what lies at known places"
+          value={by}
+          options={KNOWN}
+          after={by === 'points' ? ':' : ''}
+          onChange={(next) => changeBoardPhoto({ by: next, outline: null })}
+        />{' '}
+        {by === 'points' ? null : (
+          <>
+            <Choice
+              label="how the sheet lies"
+              value={isLying ? 'lying' : 'upright'}
+              options={[
+                ['upright', 'upright'],
+                ['lying', 'lying'],
+              ]}
+              after=","
+              onChange={(lies) => changeBoardPhoto({ isLying: lies === 'lying' })}
+            />{' '}
+            whose lower left corner lies at{' '}
+            <PlaceFields
+              named="sheet corner"
+              at={sheetAtMm}
+              onChange={(to) => changeBoardPhoto({ sheetAtMm: to })}
+            />{' '}
+            of the machine.
+          </>
+        )}
+      </p>
+      {by === 'points'
+        ? WHICH.map((which, k) => (
+            <p key={which}>
+              The {which} one lies at{' '}
+              <PlaceFields
+                named={`${which} place`}
+                at={pointsMm[k]!}
+                onChange={(to) =>
+                  changeBoardPhoto({ pointsMm: pointsMm.map((place, j) => (j === k ? to : place)) })
+                }
+              />{' '}
+              of the machine.
+            </p>
+          ))
+        : null}
+    </>
+  );
+}
+
+interface PlaceFieldsProps {
+  readonly named: string;
+  readonly at: Place;
+  readonly onChange: (at: Place) => void;
+}
+
+const PlaceFields = ({ named, at: [xMm, yMm], onChange }: PlaceFieldsProps) => (
+  <>
+    x{' '}
+    <NumberField
+      label={`${named} x`}
+      value={xMm}
+      min={-5000}
+      max={5000}
+      step={1}
+      after=","
+      onChange={(x) => onChange([x, yMm])}
+    />{' '}
+    y{' '}
+    <NumberField
+      label={`${named} y`}
+      unit="mm"
+      value={yMm}
+      min={-5000}
+      max={5000}
+      step={1}
+      onChange={(y) => onChange([xMm, y])}
+    />
+  </>
+);

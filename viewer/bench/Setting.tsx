@@ -9,6 +9,7 @@ import { LaidSentence } from './Laid.tsx';
 import { acceleration, MachineField, POWER, spotWidth } from './MachineField.tsx';
 import { NumberField } from './NumberField.tsx';
 import { OwnBoard } from './OwnBoard.tsx';
+import { Spots } from './Spots.tsx';
 
 /** The machine, read as a sentence. */
 export function MachineSentence() {
@@ -207,6 +208,7 @@ export function WoodSentence() {
       </p>
       {stock ? <LaidSentence /> : null}
       <OwnBoard />
+      {stock ? <Spots /> : null}
       {stock && !stock.outline && (stock.xMm !== home.xMm || stock.yMm !== home.yMm) ? (
         <p class="aside">
           To burn it so, lay the board with its lower left corner at x {shownNumber(stock.xMm, 5)}, y{' '}

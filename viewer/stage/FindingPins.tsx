@@ -62,8 +62,8 @@ export function FindingPins() {
   );
 }
 
-/** A pin takes a press; the wheel turned over it is meant for the wood. */
-function passOn(event: WheelEvent, canvas: HTMLCanvasElement): void {
+/** What lies over the wood takes a press; the wheel turned over it is meant for the wood. */
+export function passOn(event: WheelEvent, canvas: HTMLCanvasElement): void {
   event.preventDefault();
   canvas.dispatchEvent(new WheelEvent(event.type, event));
 }

@@ -6,6 +6,7 @@ import { comparing, difference, pair, pairMoments } from '../state/beside.ts';
 import { frameS, pace, playing, tS } from '../state/clock.ts';
 import { shownFace } from '../state/face.ts';
 import { dragged, letGo, moveJob, placing, turnJob } from '../state/placing.ts';
+import { marking, markSpot } from '../state/spots.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
 import type { Moments } from '../time/moments.ts';
 import { Divider } from './Divider.tsx';
@@ -15,6 +16,7 @@ import { stageHere } from './here.ts';
 import { Loose } from './Loose.tsx';
 import { heldNow, heldShown, lift, lifted, liftedPart, turnOver } from './lifting.ts';
 import { PointTag } from './PointTag.tsx';
+import { SpotMarks } from './SpotMarks.tsx';
 import { Stage } from './stage.ts';
 import { pictureTexture } from './textures.ts';
 import { ViewWords } from './ViewWords.tsx';
@@ -145,6 +147,10 @@ export function StageView() {
   const press = (event: PointerEvent) => {
     if (event.pointerType === 'touch') point(event);
     const at = pointed.value;
+    if (marking.peek()) {
+      if (at) markSpot(at);
+      return;
+    }
     const now = scene.peek();
     heldShown.value = at && now ? heldAround(now.forecast, heldNow.peek(), ...at) : null;
   };
@@ -163,7 +169,7 @@ export function StageView() {
         tabIndex={0}
         aria-label="The board with the burn on it. Arrow keys move the pointed place by a millimetre, with Shift by a tenth; plus and minus zoom; comma and full stop turn the board, Page Up and Page Down tip it; L lifts a part out that has come free, O turns it over."
         role="img"
-        class={placing.value ? 'placing' : ''}
+        class={placing.value ? 'placing' : marking.value ? 'marking' : ''}
         onPointerMove={(event) => {
           // A finger that moves turns the board; it points by a tap.
           if (event.pointerType !== 'touch' || from.current) point(event);
@@ -199,6 +205,7 @@ export function StageView() {
         </p>
       ) : null}
       <FindingPins />
+      <SpotMarks />
       <HeadTag of={0} />
       <HeadTag of={1} />
       <PointTag />
@@ -230,7 +237,9 @@ function pointByKeys(event: KeyboardEvent): void {
   const turn = turns[event.key];
   const board = scene.peek()?.forecast.board;
   const laid = placing.peek();
-  if (laid && event.key.toLowerCase() === 'r') turnJob(event.shiftKey ? -1 : 1);
+  if (event.key === 'Enter' && marking.peek() && board) markSpot(pointed.peek() ?? middleOf(board));
+  else if (event.key === 'Escape' && marking.peek()) marking.value = false;
+  else if (laid && event.key.toLowerCase() === 'r') turnJob(event.shiftKey ? -1 : 1);
   else if (laid && way) {
     const step = event.shiftKey ? 0.1 : 1;
     moveJob(way[0] * step, way[1] * step);

@@ -3,7 +3,7 @@ import type { BoardFace } from '../../src/own-board/own-board.ts';
 import type { BroughtFace } from '../../src/page/brought-job.ts';
 import { setup } from './store.ts';
 
-/** The board that was photographed, as it looks; it stays with the page, but not from visit to visit. */
+/** The board that was photographed, as it looks. */
 export const face = signal<BoardFace | null>(null);
 
 const outlineNow = computed(() => setup.value?.stock?.outline);

@@ -5,6 +5,7 @@ import { checkSettings, type Settings } from '../../src/change/change.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
 import { type Second, second, secondChanges } from './beside.ts';
+import { isBoardBehind, keepBoardFrom, recallBoard } from './board-photo.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
 import { hashOf } from './hash.ts';
 import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
@@ -45,7 +46,9 @@ let waiting: ReturnType<typeof setTimeout> | undefined;
 /** The bench was changed, and has not been kept since. */
 const isBehind = signal(false);
 /** All that lies on the bench would be there again at the next visit. */
-export const isKept = computed(() => !isBehind.value && !arePhotosBehind.value && notKept.value === null);
+export const isKept = computed(
+  () => !isBehind.value && !arePhotosBehind.value && !isBoardBehind.value && notKept.value === null,
+);
 
 /** The name under which a page that came with these jobs keeps what lies on its bench. */
 export async function placeFor(brought: string): Promise<string> {
@@ -66,6 +69,7 @@ export async function takeUp(name: string): Promise<boolean> {
     tellNotKept(error);
   }
   if (!left) return false;
+  await recallBoard(name);
   const { machine, material } = left.setup;
   const bench = JSON.stringify([machine, material]);
   const holds = (at: Setup) => JSON.stringify([at.machine, at.material]) === bench;
@@ -122,13 +126,17 @@ function readStock(stock: Stock): Stock {
   const isStock = [widthMm, heightMm, thicknessMm ?? 1, thicknessPlusMinusMm ?? 1, xMm, yMm].every(
     Number.isFinite,
   );
-  if (!isStock) throw new Error('no board');
+  const areSpots = (stock.avoid ?? []).every((spot) =>
+    [spot.xMm, spot.yMm, spot.radiusMm].every(Number.isFinite),
+  );
+  if (!isStock || !areSpots) throw new Error('no board');
   return stock;
 }
 
 /** From here on what lies on the bench is kept, a moment after each change of it. */
 export function keepFrom(name: string): void {
   place = name;
+  keepBoardFrom(name);
   effect(() => {
     const at = setup.value;
     changes.value;

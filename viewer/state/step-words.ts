@@ -67,5 +67,6 @@ const keysApart = (a: Settings, b: Settings): (keyof Settings)[] =>
 
 function boardWords({ stock: a }: BenchState, { stock: b }: BenchState): string {
   const isMoved = a && b && isSame({ ...a, xMm: 0, yMm: 0 }, { ...b, xMm: 0, yMm: 0 });
-  return isMoved ? 'where the board lies' : 'the board';
+  const isMarked = a && b && isSame({ ...a, avoid: null }, { ...b, avoid: null });
+  return isMoved ? 'where the board lies' : isMarked ? 'the marked places' : 'the board';
 }

@@ -1,0 +1,86 @@
+import { useEffect } from 'preact/hooks';
+import { LEAST_RADIUS_MM, MOST_RADIUS_MM } from '../state/outline.ts';
+import { changeSpot, marking, spots, takeSpotAway } from '../state/spots.ts';
+import { NumberField } from './NumberField.tsx';
+
+/** Places that the burn is to keep off, as sentences, and how to mark another. */
+export function Spots() {
+  useEffect(
+    () => () => {
+      marking.value = false;
+    },
+    [],
+  );
+  return (
+    <>
+      {spots.value.map(({ xMm, yMm, radiusMm }, k) => {
+        const named = `marked place ${k + 1}`;
+        return (
+          // Marks have no names of their own: one that is changed keeps its place in the list.
+          <p key={k}>
+            Keep off x{' '}
+            <NumberField
+              label={`${named}, x`}
+              value={xMm}
+              min={-5000}
+              max={5000}
+              step={1}
+              after=","
+              changed
+              onChange={(to) => changeSpot(k, { xMm: to })}
+            />{' '}
+            y{' '}
+            <NumberField
+              label={`${named}, y`}
+              unit="mm"
+              value={yMm}
+              min={-5000}
+              max={5000}
+              step={1}
+              after=","
+              changed
+              onChange={(to) => changeSpot(k, { yMm: to })}
+            />{' '}
+            and{' '}
+            <NumberField
+              label={`${named}, radius`}
+              unit="mm"
+              value={radiusMm}
+              min={LEAST_RADIUS_MM}
+              max={MOST_RADIUS_MM}
+              step={0.5}
+              changed
+              onChange={(to) => changeSpot(k, { radiusMm: to })}
+            />{' '}
+            around it.{' '}
+            <button
+              type="button"
+              class="link"
+              aria-label={`take it away: ${named}`}
+              onClick={() => takeSpotAway(k)}
+            >
+              take it away
+            </button>
+          </p>
+        );
+      })}
+      <p>
+        <button
+          type="button"
+          class="link"
+          aria-pressed={marking.value}
+          onClick={() => {
+            marking.value = !marking.value;
+          }}
+        >
+          {marking.value ? 'mark none' : `mark ${spots.value.length > 0 ? 'another' : 'a'} knot or old hole`}
+        </button>
+      </p>
+      {marking.value ? (
+        <p class="aside" role="status">
+          Press its place on the board. With the board chosen, arrow keys point and Enter marks.
+        </p>
+      ) : null}
+    </>
+  );
+}
