@@ -3,6 +3,7 @@ import type { ToneErrors, ToneWish } from './compare/tone-wish.ts';
 import type { EngravingForecast } from './findings/evidence/engravings.ts';
 import type { Forecast } from './forecast.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
+import { type LeftOver, leftOver } from './parts/left-over.ts';
 import type { Shares } from './sure/contributions.ts';
 import { mmPerSToMmPerMin } from './units.ts';
 
@@ -13,6 +14,13 @@ const bounds = (b: Bounds) =>
   isEmptyBounds(b)
     ? { min: null, max: null }
     : { min: [round(b.minXMm, 4), round(b.minYMm, 4)], max: [round(b.maxXMm, 4), round(b.maxYMm, 4)] };
+
+/** What is left of the board for the next piece. */
+const leftOverOf = ({ areaMm2, rectangle, clearanceMm }: LeftOver) => ({
+  area_mm2: round(areaMm2, 1),
+  rectangle_mm: rectangle && bounds(rectangle),
+  clearance_mm: clearanceMm === null ? null : round(clearanceMm, 3),
+});
 
 /** The warmth's own grid, and how warm the wood is where it is warmest. */
 const warmthOf = ({ warmth: { x0Mm, y0Mm, cellMm, nx, ny, data } }: Firings) => ({
@@ -62,9 +70,14 @@ export function wishOf({ operations, before, after }: ToneWish) {
  * nothing thrown: where a number comes from is told where the forecast has it.
  *
  * @param wish what the rows of this job were meant to look like, where their S was set for it.
+ * @param left what is left of its board, where that is known already.
  * @returns `timing_ms` may be completed by the caller with what comes after the forecast; all else is for reading.
  */
-export function reportOf(forecast: Forecast, wish: ToneWish | null = null) {
+export function reportOf(
+  forecast: Forecast,
+  wish: ToneWish | null = null,
+  left: LeftOver | null = leftOver(forecast),
+) {
   const { program, motion, dose } = forecast;
   const { grid } = dose;
   const engraved = new Map(forecast.engravings.map((each) => [each.operation, each]));
@@ -85,6 +98,7 @@ export function reportOf(forecast: Forecast, wish: ToneWish | null = null) {
       ...(forecast.stock.outline ? { outline: forecast.stock.outline } : {}),
       ...(forecast.stock.avoid?.length ? { avoid: forecast.stock.avoid } : {}),
     },
+    left_over: left && leftOverOf(left),
     duration_s: round(motion.durationS, 6),
     beam_on_s: round(forecast.beamOnS, 6),
     energy_j: round(dose.energyJ, 6),

@@ -3,6 +3,7 @@ import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
 import { addAll } from '../lists.ts';
 import { CAUTION } from '../page/caution.ts';
+import { leftOver, leftOverSentence } from '../parts/left-over.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 
 /** How many of each list the summary shows before it says how many more there are. */
@@ -35,6 +36,8 @@ export function summaryOf(forecast: Forecast, name: string, assumed: readonly st
       : '';
     lines.push(`The burn measures ${size} from ${from}${on}.`);
   }
+  const left = leftOver(forecast);
+  if (left) lines.push(...wrap(leftOverSentence(left), '', ''));
   lines.push(
     '',
     forecast.operations.length === 0

@@ -1,7 +1,8 @@
-import { depthInside } from '../polygon.ts';
+import { depthInside, type Polygon } from '../polygon.ts';
 import { numberWords } from '../words.ts';
 import { eachBurnPlace } from './evidence/burn-places.ts';
 import type { Evidence } from './evidence/evidence.ts';
+import type { Told } from './evidence/told.ts';
 import type { Finding } from './finding.ts';
 import { round } from './phrases.ts';
 
@@ -9,7 +10,17 @@ import { round } from './phrases.ts';
  * So near to the edge wood splinters and smoke stains round it, and the outline itself is known to half a millimetre (a
  * judgement, no source).
  */
-const NEAR_MM = 1.5;
+export const NEAR_MM = 1.5;
+
+/** How far the burn keeps from an outline, mm; less than 0 where it leaves it; and where it comes nearest, by which move. */
+export function clearanceWithin(told: Pick<Told, 'program' | 'machine'>, outline: Polygon) {
+  let nearest = { leastMm: Infinity, x: 0, y: 0, move: 0 };
+  eachBurnPlace(told, (x, y, move) => {
+    const leastMm = depthInside(outline, x, y);
+    if (leastMm < nearest.leastMm) nearest = { leastMm, x, y, move };
+  });
+  return nearest;
+}
 
 /**
  * `near-edge`: the burn stays on a board whose outline is known, but comes close to its edge; and `off-stock`, where it
@@ -19,11 +30,7 @@ export function findByOutline(evidence: Evidence): Finding[] {
   const { stock, machine, program } = evidence;
   const outline = stock?.outline;
   if (!outline) return [];
-  let [least, x, y, move] = [Infinity, 0, 0, 0];
-  eachBurnPlace(evidence, (u, v, k) => {
-    const depth = depthInside(outline, u, v);
-    if (depth < least) [least, x, y, move] = [depth, u, v, k];
-  });
+  const { leastMm: least, x, y, move } = clearanceWithin(evidence, outline);
   const slackMm = Math.max(...machine.spot.width_mm) / 2;
   if (least > NEAR_MM) return [];
   const isOff = least < -slackMm;

@@ -3,6 +3,7 @@ import type { Material } from '../../src/burn/material.ts';
 import type { Change } from '../../src/change/change.ts';
 import type { Forecast, ForecastOptions } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
+import type { LeftOver } from '../../src/parts/left-over.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import type { View } from '../../src/picture/view.ts';
 import type { Operation } from '../../src/program/program.ts';
@@ -73,6 +74,8 @@ export interface Scene {
   readonly layers: Layers;
   /** What comes free of the board. */
   readonly pieces: Pieces;
+  /** What the job leaves of the board; null: the board is not known, or the job is long and a number is being dragged. */
+  readonly leftOver: LeftOver | null;
   /** The arrivals by size, the finest first. */
   readonly reveals: readonly RevealLevel[];
   readonly tones: readonly OperationTone[];

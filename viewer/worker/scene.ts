@@ -1,6 +1,7 @@
 import { changeProgram } from '../../src/change/change-program.ts';
 import { type Forecast, forecastProgram } from '../../src/forecast.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
+import { leftOver } from '../../src/parts/left-over.ts';
 import { closeUpsOf } from '../../src/picture/close-ups.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
@@ -18,6 +19,9 @@ import { surfaceOf } from './surface.ts';
 /** Arrival times need no finer cells than these. */
 const MOST_ARRIVAL_CELLS = 4_000_000;
 
+/** What a longer job leaves of the board is not worked out while a number is being dragged. */
+const MOST_LIVE_MOVES = 100_000;
+
 /** Forecasts what is wished for and makes of it what the stage needs. */
 export function sceneOf(wish: Wish, tell: Tell): Scene {
   const started = performance.now();
@@ -27,11 +31,13 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
   tell('drawing', 0.5);
   const surface = surfaceOf(made.burn, made.dose.grid, texels);
   const pieces = piecesOf(made, arrival);
+  const isLong = made.program.moves.count > MOST_LIVE_MOVES;
+  const left = wish.live && isLong ? null : leftOver(made);
   return {
     setup: { ...setup, job: { ...setup.job, text: '' } },
     forecast: made,
     own,
-    report: reportOf(made),
+    report: reportOf(made, null, left),
     surface,
     arrival,
     layers: layersOf(
@@ -43,6 +49,7 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
       pieces.marks,
     ),
     pieces,
+    leftOver: left,
     reveals,
     tones: tonesOf(made, arrival),
     closeUps: wish.closeUps ? closeUpsOf(made) : [],

@@ -1,0 +1,172 @@
+import { type Spot, type Stock, stockBounds } from '../board.ts';
+import { eachBurnPlace } from '../findings/evidence/burn-places.ts';
+import { clearanceWithin, NEAR_MM } from '../findings/near-edge.ts';
+import type { Forecast } from '../forecast.ts';
+import { type Bounds, cornersOfBounds, type GridFrame, isEmptyBounds } from '../grid.ts';
+import { grown } from '../nearby.ts';
+import { depthInside } from '../polygon.ts';
+import { numberWords } from '../words.ts';
+import { flood } from './flood.ts';
+
+/** What a job leaves of its board for the next piece. */
+export interface LeftOver {
+  /** Wood that nothing is burned on, that no burn goes round, and that is no marked place, mm². */
+  readonly areaMm2: number;
+  /** The largest rectangle along x and y of it; null: none that is worth keeping. */
+  readonly rectangle: Bounds | null;
+  /** How far the burn keeps from the board's edge, mm; less than 0 where it leaves it; null: nothing burns. */
+  readonly clearanceMm: number | null;
+}
+
+/** The board is looked at in cells of this, mm, or in so many of them. */
+const CELL_MM = 0.5;
+const MOST_CELLS = 120_000;
+/** A rectangle with a side shorter than this is a strip, mm; less area than this is none, mm² (judgements, no source). */
+const LEAST_SIDE_MM = 5;
+const LEAST_MM2 = 100;
+
+/** Report, summary and page ask for the same. */
+const known = new WeakMap<Forecast, LeftOver | null>();
+
+/**
+ * What is left over: the wood outside of all that burns, {@link NEAR_MM} away from it. What is told in cells is told
+ * small rather than large.
+ * @returns null where the board is not known.
+ */
+export function leftOver(forecast: Forecast): LeftOver | null {
+  const told = known.get(forecast);
+  if (told !== undefined) return told;
+  const left = forecast.stock && leftOn(forecast, forecast.stock);
+  known.set(forecast, left);
+  return left;
+}
+
+function leftOn(forecast: Forecast, stock: Stock): LeftOver {
+  const frame = framedWithin(stockBounds(stock));
+  const taken = takenCells(forecast, frame);
+  const { isFree, isWhole } = woodCells(stock, frame, taken);
+  const area = isFree.reduce((sum, free) => sum + free, 0) * frame.cellMm ** 2;
+  return {
+    areaMm2: area,
+    rectangle: rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame),
+    clearanceMm: clearanceOf(forecast, stock),
+  };
+}
+
+/** Whole cells only: none reaches beyond the board. */
+function framedWithin({ minXMm, minYMm, maxXMm, maxYMm }: Bounds): GridFrame {
+  const [width, height] = [maxXMm - minXMm, maxYMm - minYMm];
+  const nx = Math.ceil(width / Math.max(CELL_MM, Math.sqrt((width * height) / MOST_CELLS)));
+  const cellMm = width / nx;
+  return { x0Mm: minXMm, y0Mm: minYMm, cellMm, nx, ny: Math.max(1, Math.floor(height / cellMm + 1e-9)) };
+}
+
+/** 1 where something is burned or near, or where burns go round: no way leads from there to beside the board. */
+function takenCells(forecast: Forecast, frame: GridFrame): Uint8Array {
+  const { x0Mm, y0Mm, cellMm } = frame;
+  // A rim of cells around the board, so that all that lies outside of the burns hangs together.
+  const [nx, ny] = [frame.nx + 2, frame.ny + 2];
+  const marked = new Uint8Array(nx * ny);
+  eachBurnPlace(forecast, (xMm, yMm) => {
+    const [i, j] = [Math.floor((xMm - x0Mm) / cellMm) + 1, Math.floor((yMm - y0Mm) / cellMm) + 1];
+    if (i >= 0 && i < nx && j >= 0 && j < ny) marked[j * nx + i] = 1;
+  });
+  const reachMm = NEAR_MM + Math.max(...forecast.machine.spot.width_mm) / 2;
+  const near = grown(marked, { nx, ny }, Math.ceil(reachMm / cellMm));
+  for (let i = 0; i < nx; i++) near[i] = near[(ny - 1) * nx + i] = 0;
+  for (let j = 0; j < ny; j++) near[j * nx] = near[j * nx + nx - 1] = 0;
+  const { label } = flood(near, nx, ny);
+  return Uint8Array.from({ length: frame.nx * frame.ny }, (_, k) => {
+    const at = (Math.floor(k / frame.nx) + 1) * nx + (k % frame.nx) + 1;
+    return label[at] === label[0] ? 0 : 1;
+  });
+}
+
+/** Per cell: free wood by its middle, and free wood to its corners. */
+function woodCells(stock: Stock, frame: GridFrame, taken: Uint8Array) {
+  const half = (frame.cellMm * Math.SQRT2) / 2;
+  const spots: readonly Spot[] = stock.avoid ?? [];
+  const isFree = new Uint8Array(taken.length);
+  const isWhole = new Uint8Array(taken.length);
+  for (let k = 0; k < taken.length; k++) {
+    if (taken[k] === 1) continue;
+    const x = frame.x0Mm + ((k % frame.nx) + 0.5) * frame.cellMm;
+    const y = frame.y0Mm + (Math.floor(k / frame.nx) + 0.5) * frame.cellMm;
+    const depth = stock.outline ? depthInside(stock.outline, x, y) : half;
+    const off = spots.reduce(
+      (least, { xMm, yMm, radiusMm }) => Math.min(least, Math.hypot(x - xMm, y - yMm) - radiusMm),
+      Infinity,
+    );
+    if (depth >= 0 && off >= 0) isFree[k] = 1;
+    if (depth >= half && off >= half) isWhole[k] = 1;
+  }
+  return { isFree, isWhole };
+}
+
+/** A rectangle of cells: its first column and row, and how many. */
+export interface CellRectangle {
+  readonly i: number;
+  readonly j: number;
+  readonly columns: number;
+  readonly rows: number;
+}
+
+/**
+ * The rectangle with the most cells of which all are set; null: none is. Row by row the columns are bars as high as
+ * cells are set beneath one another, and the largest rectangle under bars is found with a stack of rising ones. O(cells).
+ */
+export function largestRectangle(isSet: Uint8Array, nx: number, ny: number): CellRectangle | null {
+  const heights = new Int32Array(nx + 1);
+  const stack = new Int32Array(nx + 1);
+  let best: CellRectangle | null = null;
+  let most = 0;
+  for (let j = 0; j < ny; j++) {
+    let top = 0;
+    for (let i = 0; i <= nx; i++) {
+      if (i < nx) heights[i] = isSet[j * nx + i] === 1 ? heights[i]! + 1 : 0;
+      const height = i < nx ? heights[i]! : 0;
+      while (top > 0 && heights[stack[top - 1]!]! >= height) {
+        const rows = heights[stack[--top]!]!;
+        const from = top > 0 ? stack[top - 1]! + 1 : 0;
+        const cells = rows * (i - from);
+        if (cells <= most) continue;
+        most = cells;
+        best = { i: from, j: j - rows + 1, columns: i - from, rows };
+      }
+      stack[top++] = i;
+    }
+  }
+  return best;
+}
+
+function rectangleOf(cells: CellRectangle | null, { x0Mm, y0Mm, cellMm }: GridFrame): Bounds | null {
+  if (!cells || Math.min(cells.columns, cells.rows) * cellMm < LEAST_SIDE_MM) return null;
+  return {
+    minXMm: x0Mm + cells.i * cellMm,
+    minYMm: y0Mm + cells.j * cellMm,
+    maxXMm: x0Mm + (cells.i + cells.columns) * cellMm,
+    maxYMm: y0Mm + (cells.j + cells.rows) * cellMm,
+  };
+}
+
+function clearanceOf({ program, machine, burnBounds }: Forecast, stock: Stock): number | null {
+  if (isEmptyBounds(burnBounds)) return null;
+  if (stock.outline) return clearanceWithin({ program, machine }, stock.outline).leastMm;
+  const rectangle = cornersOfBounds(stockBounds(stock));
+  // What burns lies within its own bounds, whose corners lie nearest to a rectangle's sides.
+  return Math.min(...cornersOfBounds(burnBounds).map(([x, y]) => depthInside(rectangle, x, y)));
+}
+
+/** What is said of it, in one sentence. */
+export function leftOverSentence({ areaMm2, rectangle, clearanceMm }: LeftOver): string {
+  const keeps =
+    clearanceMm !== null && clearanceMm >= 0
+      ? `The burn keeps ${numberWords(clearanceMm, 2)} mm from the board’s edge. `
+      : '';
+  if (areaMm2 < LEAST_MM2) return `${keeps}Nothing of the board is left over for another piece.`;
+  const area = `About ${numberWords(areaMm2 / 100, 2)} cm² of the board are left over`;
+  if (!rectangle) return `${keeps}${area}, in no rectangle worth keeping.`;
+  const { minXMm, minYMm, maxXMm, maxYMm } = rectangle;
+  const [width, height] = [Math.floor(maxXMm - minXMm + 1e-9), Math.floor(maxYMm - minYMm + 1e-9)];
+  return `${keeps}${area}; the largest rectangle of that is ${width} × ${height} mm, from x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm, ${numberWords(NEAR_MM)} mm away from all that burns.`;
+}
