@@ -71,13 +71,20 @@ export const fromDisk = (world: Pick<World, 'folder' | 'open'>, options: Browser
 /** Of all that is asked of most pages, a quarter of the pixels along each side show it as well. */
 export const COARSE = 0.25;
 
-/** Leaves out what only the eye would miss: run in the page. Shaders are made, frames begun and ended as ever. */
+/**
+ * Leaves out what only the eye would miss: run in the page. Frames are begun and ended as ever, but the card is given
+ * neither pictures nor shapes nor programs, which on pages that are seen it is.
+ */
 function unseen(): void {
   const nothing = () => {};
-  Object.assign(WebGL2RenderingContext.prototype, {
-    drawElements: nothing,
-    drawArrays: nothing,
-    texSubImage2D: nothing,
+  const left = ['drawElements', 'drawArrays', 'clear', 'compileShader', 'linkProgram', 'bufferData'] as const;
+  const pictures = ['texStorage2D', 'texImage2D', 'texSubImage2D', 'generateMipmap'] as const;
+  const { prototype } = WebGL2RenderingContext;
+  for (const name of [...left, ...pictures]) Object.assign(prototype, { [name]: nothing });
+  // A program that was not made has no uniforms to be set; that it was linked is taken for granted.
+  Object.assign(prototype, {
+    getProgramParameter: (_program: WebGLProgram, what: number) =>
+      what === WebGL2RenderingContext.LINK_STATUS ? true : 0,
   });
 }
 
