@@ -3,7 +3,9 @@ import { describe, expect, test } from 'vitest';
 import {
   COARSE,
   expectStage,
+  eyesShut,
   go,
+  lookAgain,
   quickDemo,
   quickSquare,
   refine,
@@ -20,7 +22,10 @@ describe('pictures', () => {
   /** Twenty moments into the job, the burn goes on. */
   const whileItBurns = async (page: Page) => {
     await page.keyboard.press('Home');
-    for (let k = 0; k < 20; k++) await page.keyboard.press('Shift+ArrowRight');
+    for (let k = 0; k < 19; k++) await page.keyboard.press('Shift+ArrowRight');
+    await still(page);
+    await lookAgain(page);
+    await page.keyboard.press('Shift+ArrowRight');
     await still(page);
     const wide = await page.evaluate(() => document.documentElement.scrollWidth > innerWidth);
     expect(wide).toBe(false);
@@ -32,6 +37,7 @@ describe('pictures', () => {
       const own = await world.open({
         jobs: await quickDemo(),
         fineness: 1,
+        before: eyesShut,
         viewport: { width: 1280, height: 720 },
       });
       await settle(own);
@@ -72,6 +78,7 @@ describe('pictures', () => {
       const own = await world.open({
         jobs: await quickDemo(),
         fineness: 1,
+        before: eyesShut,
         viewport: { width: 390, height: 844 },
         hasTouch: true,
       });

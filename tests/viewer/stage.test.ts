@@ -140,13 +140,15 @@ describe('from above', () => {
     async () => {
       const job = { ...jobOf(SQUARE), stock: { widthMm: 100, heightMm: 80, thicknessMm: 6, xMm: 0, yMm: 0 } };
       const own = await world.open({
-        fineness: 1,
+        fineness: COARSE,
         jobs: [{ ...job, cellMm: 0.2 }],
         viewport: { width: 980, height: 640 },
       });
       await settle(own);
-      await own.keyboard.press('f');
       await own.keyboard.press('t');
+      await still(own);
+      await refine(own, 1);
+      await own.keyboard.press('f');
       await still(own);
       const { width, height, data } = PNG.sync.read(await shot(own));
       const blue = (x: number, y: number) => data[4 * (y * width + x) + 2]!;
@@ -259,7 +261,7 @@ describe('the ember', () => {
     async () => {
       const own = await world.open({
         jobs: [emberJob()],
-        fineness: 1,
+        fineness: COARSE,
         viewport: { width: 620, height: 420 },
       });
       await settle(own);
@@ -274,8 +276,10 @@ describe('the ember', () => {
         return PNG.sync.read(await shot(own));
       };
       const glow = async () => {
+        await refine(own, 1);
         const plain = await drawn('reduce');
         const glowing = await drawn('no-preference');
+        await refine(own, COARSE);
         // The tag stands 14 px right of the head and below it.
         const [headX, headY] = await own.locator('.head-tag').evaluate((tag) => {
           const { e, f } = new DOMMatrix(getComputedStyle(tag).transform);

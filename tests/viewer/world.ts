@@ -97,6 +97,21 @@ export const refine = (page: Page, fineness: number) =>
     Object.assign(window, { devicePixelRatio });
   }, fineness);
 
+/** The shapes of the stage are not drawn until `lookAgain`: on the way to a picture of a whole page, all of which is fine. */
+export function eyesShut(): void {
+  const { prototype } = WebGL2RenderingContext;
+  Object.assign(window, { drawAgain: prototype.drawElements });
+  prototype.drawElements = () => {};
+}
+
+/** From the next frame on the stage of a page that was opened with `before: eyesShut` is drawn. */
+export const lookAgain = (page: Page) =>
+  page.evaluate(() => {
+    WebGL2RenderingContext.prototype.drawElements = (
+      window as unknown as { drawAgain: WebGL2RenderingContext['drawElements'] }
+    ).drawAgain;
+  });
+
 /** From here on nobody looks at the wood of a page that was opened to be seen. */
 export const lookAway = (page: Page) => page.evaluate(unseen);
 
