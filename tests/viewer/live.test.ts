@@ -1,8 +1,10 @@
+import { isDeepStrictEqual } from 'node:util';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { keptBuffers } from '../../viewer/worker/base.ts';
 import { buffersOf } from '../../viewer/worker/buffers.ts';
+import { type Packed, packed, unpacked } from '../../viewer/worker/handed.ts';
 import type { Scene, Setup } from '../../viewer/worker/messages.ts';
 import { sceneOf } from '../../viewer/worker/scene.ts';
 import { furthestApart } from '../support/dose-of.ts';
@@ -95,6 +97,34 @@ describe('a job asked for again and again', () => {
     const again = sceneFor(setupOf('all: power 60 %'), true);
     const alone = sceneFor(setupOf('all: power 60 %'), false);
     expect(again.report.energy_j).toBeCloseTo(alone.report.energy_j, 9);
+  });
+
+  test('hands over once what it keeps, and the page has all of every scene', () => {
+    let numbers: Packed<Scene>['numbers'] = new Map();
+    let held: ReadonlyMap<number, ArrayBuffer> = new Map();
+    const sentBytes: number[] = [];
+    let fromBefore: Scene | null = null;
+    for (const words of ['', 'all: power 60 %', '2: speed 900', 'all: power 61 %']) {
+      const scene = sceneFor(setupOf(words), true);
+      const asMade = structuredClone(scene);
+      const staying = keptBuffers();
+      const sent = packed(scene, staying, numbers);
+      numbers = sent.numbers;
+      sentBytes.push([...sent.kept.values()].reduce((sum, buffer) => sum + (buffer?.byteLength ?? 0), 0));
+      const transfer = [...buffersOf(sent.value)];
+      expect(transfer.some((buffer) => staying.has(buffer))).toBe(false);
+      const there = unpacked(structuredClone({ value: sent.value, kept: sent.kept }, { transfer }), held);
+      held = there.held;
+      expect(isDeepStrictEqual(there.value, asMade), words).toBe(true);
+      expect(there.value.forecast.motion.program).toBe(there.value.forecast.program);
+      if (words === 'all: power 60 %')
+        expect(there.value.forecast.program.moves.xMm.buffer).toBe(
+          fromBefore!.forecast.program.moves.xMm.buffer,
+        );
+      fromBefore = there.value;
+    }
+    expect(sentBytes[0]).toBeGreaterThan(100_000);
+    expect(sentBytes[1]).toBe(0);
   });
 
   test('another machine, wood or board is another base', () => {

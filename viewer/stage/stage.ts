@@ -149,14 +149,7 @@ export class Stage {
     if (beside) this.#boards[1].show(beside, whole);
     else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
     this.#layBed(scene);
-    for (const lines of [this.#travel, this.#astray]) {
-      if (!lines) continue;
-      this.#world.remove(lines);
-      dropTravel(lines);
-    }
-    this.#travel = makeTravel(scene.forecast.motion, this.#palette.travel);
-    this.#astray = makeAstray(scene.forecast.motion, this.#palette.astray, whole);
-    this.#world.add(this.#travel, this.#astray);
+    this.#layLines(scene, whole);
     const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
     if (!isSameJob || isOtherPair) this.eye.frame(this.#framed);
     this.draw();
@@ -219,6 +212,31 @@ export class Stage {
     const isLaid = this.#framed === this.#whole;
     shadeBed(this.#bed!, isLaid ? this.#whole : NOWHERE, RAISED_MM, RAISED_MM + thicknessMm);
     if (isLaid) this.#supports.under(this.#whole, thicknessMm, RAISED_MM, this.#palette.metal);
+  }
+
+  /** The head's rapids, which stay where they are the very same ones, and what is burned beside the board. */
+  #layLines({ forecast: { motion } }: Scene, whole: Bounds): void {
+    const { travel, astray } = this.#palette;
+    const { xMm, yMm, rapid } = motion.program.moves;
+    const of = [xMm.buffer, yMm.buffer, rapid.buffer, travel];
+    if (of.some((part, k) => part !== this.#travelOf[k])) {
+      this.#travelOf = of;
+      this.#lift(this.#travel);
+      this.#travel = makeTravel(motion, travel);
+      this.#world.add(this.#travel);
+    }
+    this.#travel?.position.set(0, 0, 0);
+    this.#lift(this.#astray);
+    this.#astray = makeAstray(motion, astray, whole);
+    this.#world.add(this.#astray);
+  }
+  /** What the rapids were drawn of. */
+  #travelOf: readonly unknown[] = [];
+
+  #lift(lines: LineSegments | null): void {
+    if (!lines) return;
+    this.#world.remove(lines);
+    dropTravel(lines);
   }
 
   /** Flat from above, or leaning. */

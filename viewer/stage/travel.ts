@@ -21,12 +21,12 @@ export const makeAstray = (motion: Motion, colour: number, board: Bounds): LineS
     colour,
     SUNK_MM,
     (moves, i) =>
-      moves.count <= MOST_ASTRAY &&
       burnsAtFeed(moves, i) &&
       !(
         holdsPoint(board, i > 0 ? moves.xMm[i - 1]! : 0, i > 0 ? moves.yMm[i - 1]! : 0) &&
         holdsPoint(board, moves.xMm[i]!, moves.yMm[i]!)
       ),
+    MOST_ASTRAY,
   );
 
 type Moves = Motion['program']['moves'];
@@ -36,11 +36,13 @@ function linesOf(
   colour: number,
   zMm: number,
   isShown: (moves: Moves, i: number) => boolean,
+  most = Infinity,
 ): LineSegments {
+  const asked = moves.count <= most ? moves.count : 0;
   let count = 0;
-  for (let i = 0; i < moves.count; i++) if (isShown(moves, i)) count++;
+  for (let i = 0; i < asked; i++) if (isShown(moves, i)) count++;
   const points = new Float32Array(6 * count);
-  for (let i = 0, to = 0; i < moves.count; i++) {
+  for (let i = 0, to = 0; i < asked; i++) {
     if (!isShown(moves, i)) continue;
     points[to++] = i === 0 ? 0 : moves.xMm[i - 1]!;
     points[to++] = i === 0 ? 0 : moves.yMm[i - 1]!;

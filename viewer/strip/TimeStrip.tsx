@@ -5,7 +5,7 @@ import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
 import { names, pair, second } from '../state/beside.ts';
 import { durationS, pause, seek, tS } from '../state/clock.ts';
-import { loaded, moments, place, scene } from '../state/store.ts';
+import { loaded, moments, place, scene, settled } from '../state/store.ts';
 import { envelopeOf } from '../time/envelope.ts';
 import { timeOnClock } from '../words/clock-words.ts';
 import { plotOn } from './plot.ts';
@@ -14,6 +14,8 @@ import { Transport } from './Transport.tsx';
 
 /** Page up and page down go such a share of the job on and back. */
 const PAGE = 0.1;
+/** While a number is being dragged the wood comes first: curves, which ask every move, follow once it rests for so long. */
+const REST_MS = 200;
 
 /**
  * Time as a strip: the operations as bands of the tone they burn, speed above, emitted power hanging below,
@@ -97,7 +99,14 @@ export function TimeStrip() {
     const whole = durationS.value;
     moments.value;
     if (closeNow.current) look(kept(closeNow.current, whole));
-    redraw();
+    if (settled.peek()) {
+      redraw();
+      return;
+    }
+    const [min, max] = spanNow();
+    plot.current?.setScale('x', { min, max });
+    const later = setTimeout(redraw, REST_MS);
+    return () => clearTimeout(later);
   });
   useSignalEffect(() => {
     const t = tS.value;

@@ -2,7 +2,8 @@ import { InputError, lacksOnlyFeed } from '../../src/errors.ts';
 import { keptBuffers } from './base.ts';
 import { buffersOf } from './buffers.ts';
 import type { Errand, ErrandAnswer } from './errand.ts';
-import type { Answer, Setup, Wish } from './messages.ts';
+import { type Packed, packed } from './handed.ts';
+import type { Answer, Scene, Setup, Wish } from './messages.ts';
 import { sceneOf } from './scene.ts';
 
 const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
@@ -27,16 +28,21 @@ async function runFor(errand: Errand): Promise<void> {
   }
 }
 
+/** What the page has of what is kept here. */
+let handed: Packed<Scene>['numbers'] = new Map();
+
 function forecastFor(wish: Wish): void {
   const { id } = wish;
   try {
     const scene = sceneOf(wish, (stage, fraction) => answer({ kind: 'progress', id, stage, fraction }));
-    // What is kept for the next forecast is copied; all else is handed over.
-    const kept = keptBuffers();
+    // What is kept for the next forecast is copied, once; all else is handed over.
+    const staying = keptBuffers();
+    const { value, kept, numbers } = packed(scene, staying, handed);
     answer(
-      { kind: 'done', id, scene },
-      [...buffersOf(scene)].filter((buffer) => !kept.has(buffer)),
+      { kind: 'done', id, scene: { value, kept } },
+      [...buffersOf(value)].filter((buffer) => !staying.has(buffer)),
     );
+    handed = numbers;
   } catch (error) {
     if (error instanceof InputError)
       answer({

@@ -1,3 +1,4 @@
+import { unpacked } from './handed.ts';
 import { makeWorker } from './make-worker.ts';
 import type { Answer, Scene, Setup, Stage, Wish } from './messages.ts';
 
@@ -43,6 +44,8 @@ const STOPPED =
 export class Forecaster {
   #worker: Worker;
   #spare: Worker | null = null;
+  /** What the worker keeps and has handed over before. */
+  #held: ReadonlyMap<number, ArrayBuffer> = new Map();
   /** The worker failed while it had nothing to do. */
   #isLost = false;
   #ids = 0;
@@ -123,8 +126,11 @@ export class Forecaster {
       }
       this.#begunMs = null;
       clearTimeout(this.#impatience);
-      if (data.kind === 'done') listener.done(data.scene);
-      else {
+      if (data.kind === 'done') {
+        const { value, held } = unpacked(data.scene, this.#held);
+        this.#held = held;
+        listener.done(value);
+      } else {
         const fault = data.kind === 'fault';
         listener.refused({ sentence: data.sentence, fault, lacksFeed: !fault && data.lacksFeed === true });
       }
@@ -151,6 +157,7 @@ export class Forecaster {
     this.#worker = this.#spare ?? this.#hire();
     this.#spare = null;
     this.#isLost = false;
+    this.#held = new Map();
   }
 
   #endAndGoOn(): void {

@@ -9,6 +9,7 @@ import type { View } from '../../src/picture/view.ts';
 import type { Operation } from '../../src/program/program.ts';
 import type { Report } from '../../src/report.ts';
 import type { Arrival } from './arrival.ts';
+import type { Packed } from './handed.ts';
 import type { Layers } from './layers.ts';
 import type { Pieces } from './pieces.ts';
 import type { RevealLevel } from './reveal.ts';
@@ -91,7 +92,7 @@ export type Stage = 'reading' | 'burning' | 'drawing';
 export type Answer =
   | { readonly kind: 'ready' }
   | { readonly kind: 'progress'; readonly id: number; readonly stage: Stage; readonly fraction: number }
-  | { readonly kind: 'done'; readonly id: number; readonly scene: Scene }
+  | { readonly kind: 'done'; readonly id: number; readonly scene: Omit<Packed<Scene>, 'numbers'> }
   /** A sentence for the person at the bench; `lacksFeed`: to be given a feed is all that the job lacks. */
   | { readonly kind: 'refused'; readonly id: number; readonly sentence: string; readonly lacksFeed?: boolean }
   /** A fault of Charcast itself. */
