@@ -30,18 +30,76 @@ export function heatRaster(values: Float32Array, frame: GridFrame, view: View, s
 
 /** Pixels already brought to the view (row 0 at the top) in the colours of a scale. */
 export function coloured(pixels: Float32Array, { widthPx, heightPx }: View, scale: ColourScale): Picture {
-  const { table } = scale;
-  const top = table.length / 3 - 1;
-  const bare = placeOn(scale, 0);
-  const data = new Uint8ClampedArray(pixels.length * 4);
-  for (let k = 0, to = 0; k < pixels.length; k++, to += 4) {
-    const value = pixels[k]!;
-    const place = value === 0 ? bare : placeOn(scale, value);
-    const at = ((Math.min(1, Math.max(0, place)) * top + 0.5) | 0) * 3;
-    data[to] = table[at]!;
-    data[to + 1] = table[at + 1]!;
-    data[to + 2] = table[at + 2]!;
-    data[to + 3] = 255;
+  const colours = new Uint32Array(opaque(scale.table).buffer);
+  const { atLeast, ends } = shadesOf(scale);
+  const bits = new Uint32Array(pixels.buffer, pixels.byteOffset, pixels.length);
+  const data = new Uint8ClampedArray(4 * pixels.length);
+  const painted = new Uint32Array(data.buffer);
+  for (let k = 0; k < bits.length; k++) {
+    let shade = atLeast[bits[k]! >>> BIN_SHIFT]!;
+    while (pixels[k]! >= ends[shade]!) shade++;
+    painted[k] = colours[shade]!;
   }
   return { width: widthPx, height: heightPx, data };
+}
+
+/** The colours of a table as pixels. */
+function opaque(table: Float32Array): Uint8ClampedArray {
+  const pixels = new Uint8ClampedArray((table.length / 3) * 4).fill(255);
+  for (let k = 0; k < table.length; k++) pixels[k + Math.floor(k / 3)] = table[k]!;
+  return pixels;
+}
+
+/**
+ * Which colour of its table a number gets on a scale. To ask {@link placeOn} for each of millions, and with it a logarithm,
+ * takes three times as long.
+ */
+interface Shades {
+  /** By the top bits of a number: the colour of the least number that has these. */
+  readonly atLeast: Uint16Array;
+  /** The least number that has a later colour; NaN for the last. */
+  readonly ends: Float32Array;
+}
+
+/** Sign, exponent and 9 bits of the fraction: bins 0.2 % wide or less. */
+const BIN_SHIFT = 14;
+const BINS = 1 << (32 - BIN_SHIFT);
+const INFINITY_BITS = 0x7f800000;
+
+const number = new Float32Array(1);
+const numberBits = new Uint32Array(number.buffer);
+/** Single-precision numbers in order, from −∞ (−{@link INFINITY_BITS}) over 0 to ∞: positive ones sort as their bits do. */
+function inOrder(place: number): number {
+  numberBits[0] = Math.abs(place);
+  return place < 0 ? -number[0]! : number[0]!;
+}
+
+function shadesOf(scale: ColourScale): Shades {
+  const top = scale.table.length / 3 - 1;
+  const shadeAt = (place: number): number =>
+    (Math.min(1, Math.max(0, placeOn(scale, inOrder(place)))) * top + 0.5) | 0;
+  const ends = new Float32Array(top + 1).fill(Number.NaN);
+  const halve = (from: number, to: number, shadeFrom: number, shadeTo: number): void => {
+    if (shadeFrom === shadeTo) return;
+    if (to - from === 1) {
+      ends.fill(inOrder(to), shadeFrom, shadeTo);
+      return;
+    }
+    const middle = Math.floor((from + to) / 2);
+    const shade = shadeAt(middle);
+    halve(from, middle, shadeFrom, shade);
+    halve(middle, to, shade, shadeTo);
+  };
+  halve(-INFINITY_BITS, INFINITY_BITS, shadeAt(-INFINITY_BITS), shadeAt(INFINITY_BITS));
+
+  const atLeast = new Uint16Array(BINS);
+  let shade = 0;
+  const lay = (bin: number, least: number): void => {
+    while (least >= ends[shade]!) shade++;
+    atLeast[bin] = shade;
+  };
+  // The least of a negative bin is the one farthest from 0, next to the bin after it; the last holds no numbers.
+  for (let bin = BINS - 2; bin >= BINS / 2; bin--) lay(bin, -inOrder((bin + 1 - BINS / 2) << BIN_SHIFT));
+  for (let bin = 0; bin < BINS / 2; bin++) lay(bin, inOrder(bin << BIN_SHIFT));
+  return { atLeast, ends };
 }

@@ -4,6 +4,7 @@ import { differenceTable } from '../../src/picture/compare-picture.ts';
 import { doseTable } from '../../src/picture/dose-picture.ts';
 import { coloured, placeOn } from '../../src/picture/heat.ts';
 import { POPLAR_TONE_PATH, sampledTonePath, toneColour, toneTable } from '../../src/picture/tone.ts';
+import { seeded } from '../support/random.ts';
 
 const labOf = (table: Float32Array, k: number) =>
   lab(rgb(table[k * 3]!, table[k * 3 + 1]!, table[k * 3 + 2]!));
@@ -110,5 +111,34 @@ describe('the colours of dose', () => {
     const { data } = coloured(Float32Array.of(0, 10, 99), view, bent);
     expect([...data.slice(4, 7)]).toEqual([...data.slice(8, 11)]);
     expect([...data.slice(0, 4)]).toEqual([...table.slice(0, 3)].map(Math.round).concat(255));
+  });
+
+  it.each([
+    ['evenly', { from: 0, to: 0.79, bendAt: null }],
+    ['by ratio', { from: 0, to: 61, bendAt: 0.05 }],
+    ['both ways', { from: -3, to: 3, bendAt: null }],
+    ['both ways by ratio', { from: -3, to: 3, bendAt: 0.01 }],
+  ])('are those of the place on the scale, to the last number: %s', (_, ends) => {
+    const scale = { ...ends, table: differenceTable() };
+    const random = seeded(5);
+    const top = scale.table.length / 3 - 1;
+    const atEdge = () => scale.from + (scale.to - scale.from) * ((Math.floor(random() * top) + 0.5) / top);
+    const near = [0, -0, Infinity, -Infinity, 1e-45, -1e-45, scale.from, scale.to];
+    const kinds = [
+      () => (random() - 0.5) * 2.2 * scale.to,
+      () => Math.exp(20 * (random() - 0.7)),
+      () => -Math.exp(20 * (random() - 0.7)),
+      atEdge,
+      () => near[Math.floor(random() * near.length)]!,
+    ];
+    const pixels = Float32Array.from({ length: 20_000 }, (__, k) => kinds[k % kinds.length]!());
+    const view = { leftMm: 0, bottomMm: 0, pxPerMm: 1, widthPx: pixels.length, heightPx: 1 };
+    const { data } = coloured(pixels, view, scale);
+    const expected = new Uint8ClampedArray(4 * pixels.length);
+    pixels.forEach((value, k) => {
+      const at = ((Math.min(1, Math.max(0, placeOn(scale, value))) * top + 0.5) | 0) * 3;
+      expected.set([...scale.table.subarray(at, at + 3), 255], 4 * k);
+    });
+    expect(data.findIndex((byte, k) => byte !== expected[k])).toBe(-1);
   });
 });
