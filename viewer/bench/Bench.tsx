@@ -1,5 +1,6 @@
 import { Fragment } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { leftOverSentence } from '../../src/parts/left-over.ts';
 import { lengthWords, numberWords, timeWords } from '../../src/words.ts';
 import { notKept } from '../state/left.ts';
 import { openDemo } from '../state/open.ts';
@@ -24,6 +25,7 @@ import { Cuts } from './Cuts.tsx';
 import { countWords } from './count-words.ts';
 import { Findings } from './Findings.tsx';
 import { FinishCut } from './FinishCut.tsx';
+import { LeaveOut } from './LeaveOut.tsx';
 import { OperationSentence } from './OperationSentence.tsx';
 import { SaveJob } from './SaveJob.tsx';
 import { MachineSentence, WoodSentence } from './Setting.tsx';
@@ -75,6 +77,7 @@ export function Bench() {
             <OperationSentence key={operation.n} operation={operation} />
           ))}
         </ol>
+        <LeaveOut />
       </Fragment>
 
       {made ? (
@@ -89,6 +92,11 @@ export function Bench() {
         </p>
       ) : null}
       {made ? <Cuts of={made} waiting={!settled.value} /> : null}
+      {at?.leftOver ? (
+        <p class={settled.value ? 'aside' : 'aside waiting'}>
+          <Kept>{leftOverSentence(at.leftOver)}</Kept>
+        </p>
+      ) : null}
       {made?.stock?.thicknessMm && made.cuts.length > 0 ? (
         <FinishCut key={loaded.value?.job.name} cuts={made.cuts} thicknessMm={made.stock.thicknessMm} />
       ) : null}

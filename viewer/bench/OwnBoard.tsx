@@ -21,6 +21,7 @@ import { runErrand } from '../worker/errand.ts';
 import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
 import { fourCorners, OnThePhoto } from './OnThePhoto.tsx';
+import { MarkSpot } from './Spots.tsx';
 
 const KNOWN: readonly (readonly [KnownBy, string])[] = [
   ['a4', 'a sheet of A4'],
@@ -133,6 +134,12 @@ export function OwnBoard() {
             >
               show its photo
             </button>
+          </>
+        ) : null}
+        {setup.value?.stock ? (
+          <>
+            {' '}
+            <MarkSpot />
           </>
         ) : null}
       </p>

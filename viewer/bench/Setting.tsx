@@ -1,9 +1,7 @@
 import { guessNote } from '../../src/burn/material.ts';
-import { leftOverSentence } from '../../src/parts/left-over.ts';
 import { THICKNESS_PART } from '../../src/sure/boards.ts';
 import { machines, woods } from '../state/shelf.ts';
-import { loaded, place, scene, setMachine, setStock, settled, setup, setWood } from '../state/store.ts';
-import { Kept } from '../words/Kept.tsx';
+import { loaded, place, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';
 import { shownNumber } from '../words/shown-number.ts';
 import { boardToBegin } from './board-to-begin.ts';
 import { Choice } from './Choice.tsx';
@@ -211,11 +209,6 @@ export function WoodSentence() {
       {stock ? <LaidSentence /> : null}
       <OwnBoard />
       {stock ? <Spots /> : null}
-      {stock && scene.value?.leftOver ? (
-        <p class={settled.value ? 'aside' : 'aside waiting'}>
-          <Kept>{leftOverSentence(scene.value.leftOver)}</Kept>
-        </p>
-      ) : null}
       {stock && !stock.outline && (stock.xMm !== home.xMm || stock.yMm !== home.yMm) ? (
         <p class="aside">
           To burn it so, lay the board with its lower left corner at x {shownNumber(stock.xMm, 5)}, y{' '}

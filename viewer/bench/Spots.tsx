@@ -3,7 +3,7 @@ import { LEAST_RADIUS_MM, MOST_RADIUS_MM } from '../state/outline.ts';
 import { changeSpot, marking, spots, takeSpotAway } from '../state/spots.ts';
 import { NumberField } from './NumberField.tsx';
 
-/** Places that the burn is to keep off, as sentences, and how to mark another. */
+/** Places that the burn is to keep off, as sentences. */
 export function Spots() {
   useEffect(
     () => () => {
@@ -64,18 +64,6 @@ export function Spots() {
           </p>
         );
       })}
-      <p>
-        <button
-          type="button"
-          class="link"
-          aria-pressed={marking.value}
-          onClick={() => {
-            marking.value = !marking.value;
-          }}
-        >
-          {marking.value ? 'mark none' : `mark ${spots.value.length > 0 ? 'another' : 'a'} knot or old hole`}
-        </button>
-      </p>
       {marking.value ? (
         <p class="aside" role="status">
           Press its place on the board. With the board chosen, arrow keys point and Enter marks.
@@ -84,3 +72,17 @@ export function Spots() {
     </>
   );
 }
+
+/** Begins to mark one. */
+export const MarkSpot = () => (
+  <button
+    type="button"
+    class="link"
+    aria-pressed={marking.value}
+    onClick={() => {
+      marking.value = !marking.value;
+    }}
+  >
+    {marking.value ? 'mark none' : `mark ${spots.value.length > 0 ? 'another' : 'a'} knot or old hole`}
+  </button>
+);

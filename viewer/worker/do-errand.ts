@@ -1,4 +1,5 @@
 import { adjustText } from '../../src/change/adjust-text.ts';
+import { textWithout } from '../../src/change/text-without.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
 import { doseText } from '../../src/dosing/dose-job.ts';
 import { wishBounds, wishBurn } from '../../src/dosing/wish-burn.ts';
@@ -59,6 +60,8 @@ export function doErrand(asked: Errand): unknown {
       };
       return { text, sentences, wish };
     }
+    case 'leave out':
+      return textWithout(asked.setup.job.text, asked.out, asked.setup.machine);
     case 'finish': {
       const { job, machine, changes } = asked.setup;
       // What was burned is the job with the changes of the bench.

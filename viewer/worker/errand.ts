@@ -1,4 +1,5 @@
 import type { Burn } from '../../src/burn/burn.ts';
+import type { Shorter } from '../../src/change/text-without.ts';
 import type { ToneWish } from '../../src/compare/tone-wish.ts';
 import type { DosingWish } from '../../src/dosing/dose-job.ts';
 import { InputError } from '../../src/errors.ts';
@@ -32,6 +33,8 @@ export interface ErrandResults {
     readonly sentences: readonly string[];
     readonly before: readonly string[];
   };
+  /** A job without some of its operations. */
+  readonly 'leave out': Shorter;
   /** A job with its S written anew along the way, and what was done; null: nothing had to be. */
   readonly dose: {
     readonly text: string | null;
@@ -84,6 +87,7 @@ export type Errand =
     }
   | { readonly errand: 'doses'; readonly swatch: Swatch }
   | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish }
+  | { readonly errand: 'leave out'; readonly setup: Setup; readonly out: readonly number[] }
   | { readonly errand: 'finish'; readonly setup: Setup; readonly told: string }
   | {
       readonly errand: 'piece';
