@@ -2,6 +2,7 @@ import { renderToStaticMarkup } from 'preact-render-to-string';
 import type { Comparison } from '../compare/compare.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
 import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
+import { leftOver, leftOverSentence } from '../parts/left-over.ts';
 import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 import { PAGE_STYLE } from './style.ts';
@@ -128,6 +129,7 @@ function CompareTable({ comparison, told }: { comparison: Comparison; told: read
 
 function Chapter({ of, forecast, closeUps }: Omit<Told, 'name'> & { of: string }) {
   const { findings, machine, notes, program } = forecast;
+  const left = leftOver(forecast);
   return (
     <>
       <h2>Operations{of}</h2>
@@ -141,7 +143,7 @@ function Chapter({ of, forecast, closeUps }: Omit<Told, 'name'> & { of: string }
           </li>
         ))}
       </ol>
-      {becomesOf(forecast).map((sentence) => (
+      {[...becomesOf(forecast), ...(left ? [leftOverSentence(left)] : [])].map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
       <h2>What will go wrong{of}</h2>

@@ -6,11 +6,11 @@ import { withOutline, withSpots } from '../../viewer/state/outline.ts';
 import { stepWords } from '../../viewer/state/step-words.ts';
 import { photographed, type Shot, seenAt } from '../own-board/camera.ts';
 import { everySchemeOf, withAxe } from './axe.ts';
-import { kept, lookAway, reportOn, SLOW, said, settle, useWorld } from './world.ts';
+import { kept, reportOn, SLOW, said, settle, smallMarker, useWorld } from './world.ts';
 
 const world = useWorld();
 
-/** An offcut under the demo's marker, a sheet of A4 beside it. */
+/** An offcut under a small marker, a sheet of A4 beside it. */
 const shot: Shot = {
   widthPx: 1000,
   heightPx: 750,
@@ -39,7 +39,7 @@ const SHEET = [
 test(
   'an own board is laid under the job from its photo, and its outline can be dragged',
   async () => {
-    const page = await world.open({ viewport: { width: 1100, height: 800 }, fineness: 0.3 });
+    const page = await world.open({ jobs: await smallMarker(), viewport: { width: 1100, height: 800 } });
     await settle(page);
     const { width, height, data } = photographed(shot);
     const file = jpeg.encode({ width, height, data: Buffer.from(data) }, 90).data;
@@ -100,7 +100,6 @@ test(
       expect(Math.min(...found.map(([u, v]) => Math.hypot(u - x, v - y)))).toBeLessThan(0.5);
 
     // A knot, marked on the board where the job burns, then dragged off it, sized, and taken away.
-    await lookAway(page);
     const stage = page.locator('.stage canvas');
     await page.getByRole('button', { name: 'mark a knot or old hole' }).click();
     const { x, y, width: across, height: down } = (await stage.boundingBox())!;
@@ -109,7 +108,7 @@ test(
     await expect.poll(async () => (await spots()).length, { timeout: 60_000 }).toBe(1);
     const [first] = await spots();
     const radius = page.getByLabel('marked place 1, radius');
-    await radius.fill('20');
+    await radius.fill('40');
     await radius.blur();
     await expect.poll(kinds, { timeout: 60_000 }).toContain('on-spot');
     const middle = page.getByRole('button', { name: /^Marked place 1/ });
@@ -124,9 +123,9 @@ test(
       .poll(async () => (await spots())[0]!.yMm, { timeout: 60_000 })
       .toBeGreaterThan(first!.yMm + 2);
     await page.getByRole('button', { name: /^Size of marked place 1/ }).press('ArrowLeft');
-    await expect.poll(async () => (await spots())[0]!.radiusMm, { timeout: 60_000 }).toBe(19.5);
+    await expect.poll(async () => (await spots())[0]!.radiusMm, { timeout: 60_000 }).toBe(39.5);
     await page.getByRole('button', { name: 'undo', exact: true }).first().click();
-    await expect.poll(async () => (await spots())[0]!.radiusMm, { timeout: 60_000 }).toBe(20);
+    await expect.poll(async () => (await spots())[0]!.radiusMm, { timeout: 60_000 }).toBe(40);
 
     // At the next visit board, photo and mark are there again.
     const marked = await spots();

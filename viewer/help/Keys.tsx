@@ -35,6 +35,8 @@ const KEYS: readonly (readonly [string, readonly (readonly [string, string])[]])
       ['O', 'turn over the part in the hand'],
       ['← → ↑ ↓', 'move the pointed place by 1 mm, with Shift by 0.1 mm, on the board'],
       ['← → ↑ ↓ R', 'move the job, and turn it by a quarter, while it is being placed, on the board'],
+      ['Enter', 'mark the pointed place, once a knot is to be marked, on the board'],
+      ['← → ↑ ↓ Delete', 'move, size or take away a marked place'],
       ['+ −', 'nearer, further, on the board'],
       [', .', 'turn the board'],
       ['Page Up Page Down', 'tip the board'],
