@@ -10,8 +10,9 @@ import { stageHere } from './here.ts';
 
 /** Sides of a circle as it is drawn. */
 const SIDES = 36;
-/** The handle that sizes a circle keeps so far from the one that moves it, pixels. */
+/** The handle that sizes a circle keeps so far from the one that moves it, pixels; under a finger both are larger. */
 const APART_PX = 30;
+const FINGERS_APART_PX = 46;
 
 /** What is being dragged: which circle, whether by its rim, and how it lies by now. */
 interface Held {
@@ -32,6 +33,7 @@ export function SpotMarks() {
     const box = holder.current;
     if (!stage || !box || shown.length === 0) return;
     const put = () => {
+      const apartPx = matchMedia('(pointer: coarse)').matches ? FINGERS_APART_PX : APART_PX;
       const rings = box.querySelectorAll('polygon');
       const handles = box.querySelectorAll<HTMLElement>('button');
       shown.forEach(({ xMm, yMm, radiusMm }, k) => {
@@ -42,7 +44,7 @@ export function SpotMarks() {
         rings[k]?.setAttribute('points', ring.map(([x, y]) => `${x.toFixed(1)},${y.toFixed(1)}`).join(' '));
         const middle = stage.pixelOf(xMm, yMm);
         const [dx, dy] = [ring[0]![0] - middle[0], ring[0]![1] - middle[1]];
-        const away = Math.max(1, APART_PX / Math.max(1e-6, Math.hypot(dx, dy)));
+        const away = Math.max(1, apartPx / Math.max(1e-6, Math.hypot(dx, dy)));
         moveTo(handles[2 * k], middle);
         moveTo(handles[2 * k + 1], [middle[0] + dx * away, middle[1] + dy * away]);
       });
