@@ -1,11 +1,11 @@
 import { chooseFrame, jobBounds, type Stock } from './board.ts';
 import type { Burn } from './burn/burn.ts';
 import { burnDose } from './burn/burn-dose.ts';
-import { type Firings, needTimesOf } from './burn/firing.ts';
+import { type Firings, needTimesOfLines } from './burn/firing.ts';
 import { guessNote, type Material } from './burn/material.ts';
 import { dwellNotice } from './burn/need.ts';
 import type { Dose } from './dose/dose.ts';
-import { type LineDose, landOn } from './dose/land.ts';
+import { type LineDose, landOn, wholeOf } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
 import { type CutForecast, cutForecasts, cutSentence } from './findings/evidence/cut-forecast.ts';
 import { cutsOf } from './findings/evidence/cuts.ts';
@@ -42,8 +42,8 @@ import { numberWords } from './words.ts';
 export interface ForecastOptions extends Checks {
   /** The piece of wood; without one the board is the burn's own bounds and nothing is said of cutting through. */
   readonly stock?: Stock | null;
-  /** Whether the heat that stays is followed and repeated firing counted (`warmth/`); default no. */
-  readonly warmth?: boolean;
+  /** Leaves out the heat that stays and repeated firing (`warmth/`): every place counts as fired once, cool. Default no. */
+  readonly cool?: boolean;
   /** Side of a grid cell, mm; default a third of the smaller spot width. */
   readonly cellMm?: number | null;
   /** The feed of moves that have none; without it such a job is refused. */
@@ -69,7 +69,7 @@ export interface ForecastSetup {
 
 const FORECAST_OPTIONS: Readonly<Record<keyof ForecastOptions, true>> = {
   stock: true,
-  warmth: true,
+  cool: true,
   cellMm: true,
   feedMmPerS: true,
   expectMm: true,
@@ -107,7 +107,7 @@ interface Road {
 
 /** Everything the road gives, stage by stage. Plain data; nobody writes into it. */
 export interface Forecast extends Road {
-  /** How often and how warm places were fired; null where it was not asked for. */
+  /** How often and how warm places were fired; null where that is left out. */
   readonly firings: Firings | null;
   readonly burn: Burn;
   readonly findings: readonly Finding[];
@@ -188,13 +188,19 @@ function landProgram(
   const motion = known ? { ...known, program } : clock.timed('motion', () => planMotion(program, machine));
   const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
-  const withWarmth = options.warmth ?? false;
+  const whole = clock.timed('dose', () => wholeOf(motion, machine, frame.cellMm));
+  const withWarmth = !(options.cool ?? false);
   const firings = withWarmth
-    ? startFirings(frame, burnBounds, machine, heatOfBoard(machine, material, stock))
+    ? startFirings(
+        frame,
+        { burned: burnBounds, places: whole.places },
+        machine,
+        heatOfBoard(machine, material, stock),
+      )
     : null;
   // One walk of the beam for both: what the warmth takes counts as the dose's time.
   const { dose, lines, ...tally } = clock.timed('dose', () =>
-    landOn(frame, motion, machine, undefined, firings?.beam),
+    landOn(frame, motion, machine, whole, firings?.beam),
   );
   return {
     machine,
@@ -256,12 +262,18 @@ function askWood(
     followed
       ? followed.finish(dose.grid)
       : cool.withWarmth
-        ? firingsOf(dose.grid, cool.burnBounds, motion, machine, heatOfBoard(machine, material, stock))
+        ? firingsOf(
+            dose.grid,
+            { burned: cool.burnBounds, places: cool.lines.places },
+            motion,
+            machine,
+            heatOfBoard(machine, material, stock),
+          )
         : null,
   );
   const { lines } = cool;
   const road = firings
-    ? { ...cool, lines: { ...lines, needTimes: needTimesOf(lines.places, firings, material) } }
+    ? { ...cool, lines: { ...lines, needTimes: needTimesOfLines(firings, material) } }
     : cool;
   const burn = clock.timed('burn', () =>
     burnDose(
@@ -291,7 +303,7 @@ export function conclude(
   const { machine, material, stock, program, motion, dose } = road;
   const isSwatch = isSwatchJob(program);
   const { findings, cuts, engravings } = clock.timed('findings', () => {
-    const evidence = gatherEvidence(toldOf({ ...road, burn }), rescaled);
+    const evidence = gatherEvidence(toldOf({ ...road, firings, burn }), rescaled);
     // The cuts of a swatch are meant to find out where wood is cut through.
     const meant = isSwatch ? [] : cutsOf(evidence);
     const found = findAll(evidence, meant);
@@ -382,7 +394,7 @@ export function becomesOf({ operations, cuts, engravings }: Forecast): string[] 
 }
 
 /** What findings are told of a forecast. */
-export function toldOf(forecast: Road & Pick<Forecast, 'burn'>): Told {
+export function toldOf(forecast: Road & Pick<Forecast, 'burn' | 'firings'>): Told {
   const { expectMm = null, deepestEngraving, sure } = forecast.checks;
   return {
     ...forecast,

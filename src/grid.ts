@@ -94,6 +94,12 @@ export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
   return i >= 0 && i < f.nx && j >= 0 && j < f.ny ? j * f.nx + i : -1;
 }
 
+/** The middle of a cell, mm. */
+export const middleOf = ({ nx, x0Mm, y0Mm, cellMm }: GridFrame, cell: number): [xMm: number, yMm: number] => [
+  x0Mm + ((cell % nx) + 0.5) * cellMm,
+  y0Mm + (Math.floor(cell / nx) + 0.5) * cellMm,
+];
+
 /** Calls back for every cell between the ends of a straight stretch, a corner it cuts off included; not for their own. */
 export function cellsAlong(
   { nx, ny, x0Mm, y0Mm, cellMm }: GridFrame,

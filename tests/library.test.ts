@@ -28,7 +28,16 @@ describe('unknown options are refused, by name', () => {
     ['suggest', () => charcast.suggest(charcast.readWant('tan'), wood, machine, odd)],
     ['makeSwatch', () => charcast.makeSwatch(machine, stock, odd)],
     ['readPhoto', () => charcast.readPhoto(photo, swatch, odd)],
-    ['fitSwatch', () => charcast.fitSwatch(swatch, charcast.replaySwatch(swatch), {} as never, odd)],
+    [
+      'fitSwatch',
+      () =>
+        charcast.fitSwatch(
+          swatch,
+          charcast.replaySwatch(swatch, charcast.shippedMaterials['poplar plywood']!),
+          {} as never,
+          odd,
+        ),
+    ],
     [
       'machineFromListing',
       () => charcast.machineFromListing('$110=6000', { laser: { optical_power_w: 5 } }, odd),

@@ -1,6 +1,7 @@
 import { bisectRight } from 'd3-array';
 import { beamSpread } from '../laser/spot.ts';
 import { type BeamOnWood, rayleighMm, surfaceOffMm, surfaceWidthMm, widening } from './beam-on-wood.ts';
+import { firedNeed } from './firing.ts';
 import type { Material } from './material.ts';
 import { needAt, needOf } from './need.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone } from './tone.ts';
@@ -156,7 +157,7 @@ export const removalBeginsJPerMm2 = (material: Material, wavelengthNm: number, d
 
 /**
  * Depth removed, mm, where `passes` passes each leave the local dose `doseJPerMm2` (J/mm²) with the dwell
- * `dwellS` (s).
+ * `dwellS` (s) on wood that has cooled since the one before.
  * @param law from {@link depthLaw}, to ask many times; made here when left out.
  */
 export function depthOf(
@@ -167,7 +168,7 @@ export function depthOf(
   passes = 1,
   law: DepthLaw = depthLaw(material, beam),
 ): number {
-  const begins = removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
+  const begins = firedNeed(passes, 0, material) * removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
   return depthOfExcess(law, passes * doseJPerMm2 - begins);
 }
 

@@ -1,4 +1,3 @@
-import type { Points } from '../dose/point-dose.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import type { Material } from './material.ts';
 
@@ -27,6 +26,14 @@ export interface Firings {
   readonly warmth: Grid;
   /** As how many equal firings what landed there counts, 1 and more: 1 where nothing did. */
   readonly count: Grid;
+  /** The same at places along the job's lines, worked out on their path itself; null where it has none. */
+  readonly lines: PlaceFirings | null;
+}
+
+/** How often and how warm places were fired; index k is place k. */
+export interface PlaceFirings {
+  readonly warmthK: Float64Array;
+  readonly count: Float64Array;
 }
 
 /** {@link firedNeed} of the cells of a finer frame, even between the middles of the maps' own. */
@@ -41,12 +48,18 @@ interface NeedTimes {
   at(xMm: number, yMm: number): number;
 }
 
-/** {@link firedNeed} of points. */
-export function needTimesOf(points: Points, firings: Firings, material: Material): Float64Array {
-  const { at } = startNeedTimes(firings.warmth, firings, material);
-  const { count, xMm, yMm } = points;
-  return Float64Array.from({ length: count }, (_, k) => at(xMm[k]!, yMm[k]!));
-}
+/** {@link firedNeed} of any place, as a function of x and y, mm; 1 everywhere without firings. */
+export const needTimesAt = (
+  firings: Firings | null,
+  material: Material,
+): ((xMm: number, yMm: number) => number) =>
+  firings ? startNeedTimes(firings.warmth, firings, material).at : () => 1;
+
+/** {@link firedNeed} of the places along lines. */
+export const needTimesOfLines = (firings: Firings, material: Material): Float64Array =>
+  Float64Array.from(firings.lines?.count ?? [], (count, k) =>
+    firedNeed(count, firings.lines!.warmthK[k]!, material),
+  );
 
 export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, material: Material): NeedTimes {
   const { nx, ny, cellMm } = warmth;

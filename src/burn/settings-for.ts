@@ -1,5 +1,6 @@
 import { type BeamOnWood, surfaceWidthMm, widening } from './beam-on-wood.ts';
-import { type DepthLaw, depthLaw, doseForDepth, excessForDepth } from './depth.ts';
+import { type DepthLaw, depthLaw, doseForDepth, excessForDepth, removalBeginsJPerMm2 } from './depth.ts';
+import { firedNeed } from './firing.ts';
 import { PEAK_OVER_BAND_MEAN } from './line-dose.ts';
 import type { Material } from './material.ts';
 import { needOf } from './need.ts';
@@ -50,17 +51,21 @@ export function speedForDepthMmPerS(
   return speedFor(doseTimesSpeed, steady, plain * need.bySqrtS, surfaceWidthMm(beam));
 }
 
-/** The fastest speed, mm/s, at which `passes` lines cut through stock of `thicknessMm`. */
+/** The fastest speed, mm/s, at which `passes` lines, each on wood that is cool again, cut through stock of `thicknessMm`. */
 export const cutSpeedMmPerS = (
   powerW: number,
   thicknessMm: number,
   material: Material,
   beam: BeamOnWood,
   passes = 1,
-): number => speedForDepthMmPerS(thicknessMm, passes * lineDoseTimesSpeed(powerW, beam), material, beam);
+): number =>
+  speedForDepthMmPerS(thicknessMm, passes * lineDoseTimesSpeed(powerW, beam), material, beam, {
+    times: firedNeed(passes, 0, material),
+  });
 
 /**
- * How many passes cut through, each leaving the local dose `doseJPerMm2`; at least 1, ∞ when no number does.
+ * How many passes cut through, each leaving the local dose `doseJPerMm2` on wood that is cool again; at least 1, ∞ when
+ * no number does. Each further pass pays its `firing_cost` before it goes deeper.
  */
 export function passesToCut(
   doseJPerMm2: number,
@@ -69,7 +74,9 @@ export function passesToCut(
   material: Material,
   beam: BeamOnWood,
 ): number {
-  const passes = doseForDepth(thicknessMm, dwellS, material, beam) / doseJPerMm2;
+  const once = doseForDepth(thicknessMm, dwellS, material, beam);
+  const again = material.firing_cost.value * removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
+  const passes = doseJPerMm2 > again ? (once - again) / (doseJPerMm2 - again) : Infinity;
   return passes < Infinity ? Math.max(1, Math.ceil(passes - 1e-9)) : Infinity;
 }
 

@@ -27,9 +27,16 @@ export type Use =
   | {
       readonly kind: 'rows';
       readonly rowSpacingMm: number;
-      /** How long the rows are, where it is said: short ones come back while the wood is warm (`warmth/rows.ts`). */
+      /** How long the rows are; left out {@link ROW_MM}. Short ones come back while the wood is warm (`warmth/rows.ts`). */
       readonly rowLengthMm?: number;
+      /** How many there are; left out as many as make a square. The last of many find wood that all others have warmed. */
+      readonly rowCount?: number;
+      /** How far the head runs on dark beyond both ends; left out as far as it takes to turn. */
+      readonly overscanMm?: number;
     };
+
+/** Rows are taken to be so long where nobody says, mm: as on a piece of usual size. */
+export const ROW_MM = 50;
 
 /** Everything that decides a burn besides speed and power. */
 export interface Work {
@@ -188,18 +195,32 @@ export function speedPower(
   };
 }
 
-/** Steps until a setting and the need it meets agree: each is several times nearer than the one before. */
+/** Steps until a setting and the need it meets agree to within {@link AGREED}: as a rule five or six. */
 const MOST_STEPS = 40;
 const AGREED = 1e-9;
+/** How steeply the logarithm of what a need asks for may leave that of what was tried; a guess to begin with. */
+const STEEPEST = -4;
+const FLATTEST = -0.25;
 
-/** The setting that a need asks for, where the need itself hangs a little on the setting. */
+/**
+ * The setting that a need asks for, where the need itself hangs on the setting: by the secant through the last two tries,
+ * on logarithms. Simply trying what the last need asked for would swing to and fro where rows are near and warm.
+ */
 function settled(settingFor: (times: number) => number, timesAt: (setting: number) => number): number {
   let setting = settingFor(1);
-  for (let k = 0; k < MOST_STEPS && setting > 0 && setting < Infinity; k++) {
-    const next = settingFor(timesAt(setting));
-    const isSame = Math.abs(next - setting) <= AGREED * setting;
-    setting = next;
-    if (isSame) break;
+  if (!(setting > 0 && setting < Infinity)) return setting;
+  let slope = -1;
+  let before: { readonly ln: number; readonly off: number } | null = null;
+  for (let k = 0; k < MOST_STEPS; k++) {
+    const asked = settingFor(timesAt(setting));
+    if (!(asked > 0 && asked < Infinity)) return asked;
+    const ln = Math.log(setting);
+    const off = Math.log(asked) - ln;
+    if (Math.abs(off) <= AGREED) return asked;
+    if (before && ln !== before.ln) slope = (off - before.off) / (ln - before.ln);
+    slope = Math.min(FLATTEST, Math.max(STEEPEST, slope));
+    before = { ln, off };
+    setting = Math.exp(ln - off / slope);
   }
   return setting;
 }

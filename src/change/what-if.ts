@@ -113,7 +113,7 @@ function forecastFrom(
       program,
       machine,
       material,
-      { stock, cellMm, warmth: withWarmth, ...checks },
+      { stock, cellMm, cool: !withWarmth, ...checks },
       clock,
     );
   }

@@ -1,4 +1,4 @@
-import { type SpeedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
+import { ROW_MM, type SpeedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
 import { defocus } from '../laser/spot.ts';
 import { leastOf } from '../lists.ts';
 import { SURE, type Sureness, startSureness } from '../sure/come-through.ts';
@@ -97,8 +97,10 @@ function sameWork(a: Work, b: Work): boolean {
 
 function sameUse(a: Use, b: Use): boolean {
   if (a.kind === 'line' || b.kind === 'line') return a.kind === b.kind;
+  const [length, other] = [a, b].map(({ rowLengthMm = ROW_MM }) => rowLengthMm);
   return (
-    a.rowLengthMm === b.rowLengthMm && Math.abs(a.rowSpacingMm - b.rowSpacingMm) <= 0.02 * a.rowSpacingMm
+    Math.abs(a.rowSpacingMm - b.rowSpacingMm) <= SAME_SPACING * a.rowSpacingMm &&
+    Math.max(length! / other!, other! / length!) <= SAME_LENGTH
   );
 }
 
@@ -120,6 +122,9 @@ function axisStart(
   return roundedDown(Math.min(start, leastOf(tops), leastOf(slowestPoint)));
 }
 
+/** Rows this much alike share a panel: those half as long leave the wood a few kelvin warmer. */
+const SAME_SPACING = 0.02;
+const SAME_LENGTH = 2;
 /** Spots this much alike burn alike. */
 const SAME_WIDTH = 0.02;
 

@@ -79,8 +79,12 @@ const SURE_KNOTS = 32;
 function sureSpeeds(answers: SpeedPower, sureness: Sureness): (watts: number) => number {
   const full = answers.work.machine.laser.optical_power_w;
   const step = -Math.log(LEAST_WATTS) / SURE_KNOTS;
-  const at = (k: number): number =>
-    fastestForSure(answers, sureness, full * Math.exp((k - SURE_KNOTS) * step));
+  let near = 1;
+  const at = (k: number): number => {
+    const speed = fastestForSure(answers, sureness, full * Math.exp((k - SURE_KNOTS) * step), near);
+    if (speed > 0) near = speed;
+    return speed;
+  };
   if (at(SURE_KNOTS) === 0) return () => 0;
   // One more knot on either side, for the cubic.
   const ln = Float64Array.from({ length: SURE_KNOTS + 3 }, (_, k) => Math.log(at(k - 1)));

@@ -1,5 +1,5 @@
 import { dwellNotice } from '../burn/need.ts';
-import { REGIONS, type Region, toneFrom, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
+import { REGIONS, type Region, ROW_MM, toneFrom, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
 import { CUTTING_CAUTION } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
 import { greatestOf, leastOf } from '../lists.ts';
@@ -74,10 +74,9 @@ export function stripesNote({ use, machine }: Work): string | null {
   );
 }
 
-/** *Rows 0.1 mm apart and 20 mm long*; the length where it is said. */
+/** *Rows 0.1 mm apart and 20 mm long*. */
 export const rowsWords = ({ rowSpacingMm, rowLengthMm }: Extract<Use, { kind: 'rows' }>): string =>
-  `Rows ${numberWords(rowSpacingMm)} mm apart` +
-  (rowLengthMm === undefined ? '' : ` and ${numberWords(rowLengthMm)} mm long`);
+  `Rows ${numberWords(rowSpacingMm)} mm apart and ${numberWords(rowLengthMm ?? ROW_MM)} mm long`;
 
 /** A panel in words: *Rows 0.1 mm apart, at full power: cut through up to 173 mm/min, …, brown beyond.* */
 export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel): string {

@@ -1,5 +1,6 @@
-import { type Outcome, topSpeedMmPerS, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
+import { type Outcome, ROW_MM, topSpeedMmPerS, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
 import { measureRows } from '../findings/evidence/row-lines.ts';
+import { burnsAtFeed } from '../program/beam-on.ts';
 import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
 import { type ComesThrough, SURE, type Sureness, startSureness } from '../sure/come-through.ts';
@@ -30,7 +31,7 @@ export interface ChartPoint {
 
 /** What all points of a job share. */
 interface PointSetup extends Omit<Work, 'use' | 'passes' | 'headZMm'> {
-  /** How long to take rows to be, mm; left out: each place counts as fired once, cool. */
+  /** How long to take rows to be, mm; left out: as long as they are. */
   readonly rowLengthMm?: number;
 }
 
@@ -71,9 +72,23 @@ function pointOf(program: Program, operation: Operation, setup: PointSetup, sure
 
 function useOf(program: Program, operation: Operation, { machine, rowLengthMm }: PointSetup): Use {
   if (operation.kind === 'outline') return { kind: 'line' };
-  const measured = measureRows(program, operation)?.spacingMm ?? usualRowSpacingMm(machine.spot);
-  const rowSpacingMm = Number(measured.toFixed(4));
-  return rowLengthMm === undefined
-    ? { kind: 'rows', rowSpacingMm }
-    : { kind: 'rows', rowSpacingMm, rowLengthMm };
+  const rows = measureRows(program, operation);
+  const spacingMm = rows?.spacingMm ?? usualRowSpacingMm(machine.spot);
+  const measuredMm = rows && rows.longestMm > 0 ? Number(rows.longestMm.toPrecision(2)) : ROW_MM;
+  return {
+    kind: 'rows',
+    rowSpacingMm: Number(spacingMm.toFixed(4)),
+    rowLengthMm: rowLengthMm ?? measuredMm,
+    ...(rows ? { rowCount: rows.count, overscanMm: overscanMm(program, operation, rows.count) } : {}),
+  };
+}
+
+/** How far the head runs dark beyond an end of a row, mm: half of what it runs dark for each row. */
+function overscanMm({ moves }: Program, { firstMove, lastMove }: Operation, rows: number): number {
+  let darkMm = 0;
+  for (let i = firstMove + 1; i <= lastMove; i++) {
+    if (burnsAtFeed(moves, i)) continue;
+    darkMm += Math.hypot(moves.xMm[i]! - moves.xMm[i - 1]!, moves.yMm[i]! - moves.yMm[i - 1]!);
+  }
+  return Number((darkMm / (2 * rows)).toPrecision(2));
 }

@@ -1,7 +1,7 @@
 import { type Ripple, rippleOf } from '../findings/evidence/ripple.ts';
 import type { RowLines } from '../findings/evidence/row-lines.ts';
-import { widthAcrossMm } from '../findings/evidence/spot-widths.ts';
 import { evenSpacingMm, LEAST_RIPPLE } from '../findings/stripes.ts';
+import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 
 /** Rows that run along x, as nearly all do. */

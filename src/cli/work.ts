@@ -1,6 +1,6 @@
 import { type Command, Option } from 'commander';
 import type { Stock } from '../board.ts';
-import type { Use } from '../burn/speed-power.ts';
+import { ROW_MM, type Use } from '../burn/speed-power.ts';
 import type { Thickness } from '../sure/place.ts';
 import { readNumber, type SetupWords } from './setup.ts';
 
@@ -30,14 +30,20 @@ export function readThickness(text: string | undefined, stock: Stock | null): Th
  * An area in rows or a line, and how far apart the rows lie.
  * @param use what the command does with `--for`
  * @param usualSpacing where the distance comes from without `--rows`
+ * @param usualLength where the length comes from without `--row-length`
  */
-export const addUseOptions = (command: Command, use: string, usualSpacing: string): Command =>
+export const addUseOptions = (
+  command: Command,
+  use: string,
+  usualSpacing: string,
+  usualLength = `${ROW_MM}`,
+): Command =>
   command
     .addOption(new Option('--for <use>', use).choices(['rows', 'line'] satisfies Use['kind'][]))
     .option('--rows <mm>', `distance between rows (default: ${usualSpacing})`)
     .option(
       '--row-length <mm>',
-      'length of the rows, to count the warmth that short ones leave, and repeated firing (default: neither)',
+      `length of the rows: short ones leave the wood warm (default: ${usualLength})`,
     );
 
 /** The distance between rows, mm, from `--rows`. */
@@ -48,7 +54,7 @@ export const readRowSpacing = (text: string): number =>
 export const useJson = (use: Use) => ({
   for: use.kind,
   row_spacing_mm: use.kind === 'rows' ? use.rowSpacingMm : null,
-  row_length_mm: use.kind === 'rows' ? (use.rowLengthMm ?? null) : null,
+  row_length_mm: use.kind === 'rows' ? (use.rowLengthMm ?? ROW_MM) : null,
 });
 
 /** The length of the rows from `--row-length`, as an option of what is asked; nothing where it is not said. */

@@ -1,4 +1,6 @@
+import { needTimesAt } from '../burn/firing.ts';
 import type { Forecast } from '../forecast.ts';
+import { middleOf } from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { startSureness } from '../sure/come-through.ts';
 
@@ -73,7 +75,7 @@ function dosesOf(data: Float32Array): { peakJPerMm2: number; typicalJPerMm2: num
 }
 
 /** The deepest place, and what it lies between on such boards. */
-function deepestOf({ dose, burn, material, machine, stock }: Forecast) {
+function deepestOf({ dose, burn, firings, material, machine, stock }: Forecast) {
   const { depthMm } = burn;
   const at = greatestAt(depthMm);
   const deepestMm = depthMm[at] ?? 0;
@@ -83,7 +85,7 @@ function deepestOf({ dose, burn, material, machine, stock }: Forecast) {
     doseJPerMm2: there,
     dwellS: Math.exp(dose.doseLnDwell[at]! / there),
     headZMm: dose.height.lowestMm,
-    needTimes: 1,
+    needTimes: needTimesAt(firings, material)(...middleOf(dose.grid, at)),
     isFilled: false,
   };
   const span = startSureness(material, machine, stock ?? { thicknessMm: null }).engraved(place);

@@ -49,26 +49,59 @@ export function doseAtPoints(
   return deposit.finish();
 }
 
-/** Starts a deposit on points: each stroke is asked only about the points in its reach, which lie sorted into buckets. */
+/** Starts a deposit on points. */
 export function startPointDeposit(
   points: Points,
   spot: Spot,
   [lowestMm, highestMm]: readonly [number, number],
 ): PointDeposit {
+  const sums = startPointSums(points, spot, highestMm > lowestMm);
+  const focusMm = meanWidthMm(spot);
+  const aboveMm = (z: number): number => (z > lowestMm ? z - lowestMm : 0);
+  return {
+    stroke(stroke) {
+      const { x0, y0, x1, y1, z, durationS } = stroke;
+      const dx = x1 - x0;
+      const dy = y1 - y0;
+      const lnDwell = lnDwellOf(defocus(spot, z) * focusMm, Math.sqrt(dx * dx + dy * dy), durationS);
+      sums.add(stroke, lnDwell, aboveMm(z));
+    },
+    rest(stroke) {
+      sums.add(stroke, Math.log(stroke.durationS), aboveMm(stroke.z));
+    },
+    finish() {
+      const { dose, first, second } = sums.finish();
+      return { doseJPerMm2: dose, doseLnDwell: first, doseAbove: second, lowestMm };
+    },
+  };
+}
+
+/** Collects on points the dose of strokes and rests, and it times one or two weights that each of them has. */
+export interface PointSums {
+  /** A stroke, or where it has no length a rest. */
+  add(stroke: Pick<Stroke, 'x0' | 'y0' | 'x1' | 'y1' | 'z' | 'energyJ'>, first: number, second: number): void;
+  finish(): {
+    readonly dose: Float64Array;
+    readonly first: Float64Array;
+    readonly second: Float64Array | null;
+  };
+}
+
+/** Starts such sums: each stroke is asked only about the points in its reach, which lie sorted into buckets. */
+export function startPointSums(points: Points, spot: Spot, withSecond: boolean): PointSums {
   const base = beamKernel(spot, spot.focus_z_mm);
   const buckets = sharedPlaces(sortIntoBuckets(points, base.reachMm), base.reachMm, meanWidthMm(spot));
   const { nx, ny, sideMm, leftMm, lowMm, start, placeOf, xMm, yMm } = buckets;
   const places = start[nx * ny]!;
   const dose = new Float64Array(places);
-  const doseLnDwell = new Float64Array(places);
-  const doseAbove = highestMm > lowestMm ? new Float64Array(places) : null;
+  const firsts = new Float64Array(places);
+  const seconds = withSecond ? new Float64Array(places) : null;
 
   // Heights that blur alike share a kernel.
   const kernels = new Map<number, BeamKernel>();
-  const now = { kernel: base, zMm: Number.NaN, spotMm: 0.5 };
+  const now = { kernel: base, zMm: Number.NaN };
   const focusAt = (zMm: number): void => {
     now.zMm = zMm;
-    now.spotMm = defocus(spot, zMm) * meanWidthMm(spot);
     const key = spot.rayleigh_mm === null ? 0 : Math.round((zMm / spot.rayleigh_mm) * FOCUS_GRAINS);
     now.kernel = kernels.get(key) ?? beamKernel(spot, zMm);
     if (kernels.size < MOST_KERNELS) kernels.set(key, now.kernel);
@@ -79,24 +112,19 @@ export function startPointDeposit(
   /** What the stroke or point taken up gives to the sorted points `from` … `to` − 1. */
   const give = (from: number, to: number): void => {
     const { kernel } = now;
-    const { energyJ, lnDwell, aboveMm } = piece;
+    const { energyJ, first, second } = piece;
     for (let k = from; k < to; k++) {
       const add = energyJ * kernel.at(xMm[k]!, yMm[k]!);
       if (add === 0) continue;
       dose[k] = dose[k]! + add;
-      doseLnDwell[k] = doseLnDwell[k]! + add * lnDwell;
-      if (doseAbove) doseAbove[k] = doseAbove[k]! + add * aboveMm;
+      firsts[k] = firsts[k]! + add * first;
+      if (seconds) seconds[k] = seconds[k]! + add * second;
     }
   };
-  const piece = { energyJ: 0.5, lnDwell: 0.5, aboveMm: 0.5 };
-  const begin = (z: number, energyJ: number, lnDwell: number): void => {
-    piece.energyJ = energyJ;
-    piece.lnDwell = lnDwell;
-    piece.aboveMm = z > lowestMm ? z - lowestMm : 0;
-  };
+  const piece = { energyJ: 0.5, first: 0.5, second: 0.5 };
 
   return {
-    stroke({ x0, y0, x1, y1, z, energyJ, durationS }: Readonly<Stroke>) {
+    add({ x0, y0, x1, y1, z, energyJ }, first, second) {
       if (z !== now.zMm) focusAt(z);
       const reach = now.kernel.reachMm;
       const i0 = Math.max(0, bucketX(Math.min(x0, x1) - reach));
@@ -106,7 +134,9 @@ export function startPointDeposit(
       if (i0 > i1 || j0 > j1) return;
       const dx = x1 - x0;
       const dy = y1 - y0;
-      begin(z, energyJ, lnDwellOf(now.spotMm, Math.sqrt(dx * dx + dy * dy), durationS));
+      piece.energyJ = energyJ;
+      piece.first = first;
+      piece.second = second;
       now.kernel.aim(x0, y0, x1, y1);
       // A slanting stroke passes only some of the buckets of each row of them.
       const slants = dy !== 0 && i1 - i0 > 3 && j1 > j0;
@@ -124,26 +154,10 @@ export function startPointDeposit(
         give(start[j * nx + from]!, start[j * nx + to + 1]!);
       }
     },
-    rest({ x0: x, y0: y, z, energyJ, durationS }) {
-      if (z !== now.zMm) focusAt(z);
-      begin(z, energyJ, Math.log(durationS));
-      const { kernel } = now;
-      const i0 = Math.max(0, bucketX(x - kernel.reachMm));
-      const i1 = Math.min(nx - 1, bucketX(x + kernel.reachMm));
-      const j1 = Math.min(ny - 1, bucketY(y + kernel.reachMm));
-      kernel.aim(x, y, x, y);
-      for (let j = Math.max(0, bucketY(y - kernel.reachMm)); j <= j1 && i0 <= i1; j++)
-        give(start[j * nx + i0]!, start[j * nx + i1 + 1]!);
-    },
     finish() {
       const unsorted = (sorted: Float64Array): Float64Array =>
         Float64Array.from(placeOf, (place) => sorted[place]!);
-      return {
-        doseJPerMm2: unsorted(dose),
-        doseLnDwell: unsorted(doseLnDwell),
-        doseAbove: doseAbove && unsorted(doseAbove),
-        lowestMm,
-      };
+      return { dose: unsorted(dose), first: unsorted(firsts), second: seconds && unsorted(seconds) };
     },
   };
 }

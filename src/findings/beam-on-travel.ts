@@ -1,11 +1,12 @@
 import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
+import { widthAcrossMm } from '../laser/spot.ts';
 import { leastOf } from '../lists.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { asksForLight, speedRatio } from '../program/beam-on.ts';
 import { lengthWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { gatherPlaces } from './evidence/places.ts';
-import { dwellUnderSpotS, widthAcrossMm } from './evidence/spot-widths.ts';
+import { dwellUnderSpotS } from './evidence/spot-widths.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, capital, countWords, doseWords, round } from './phrases.ts';

@@ -44,7 +44,12 @@ const THICKEST_MM = 20;
 
 /** How deep an operation of such passes would go, mm. */
 const depthOf = ({ wood, program }: Evidence, each: OperationEvidence): number =>
-  wood.depthMm(each.straightJPerMm2, each.straightDwellS, headZMm(program, each.operation));
+  wood.depthMm(
+    each.straightJPerMm2,
+    each.straightDwellS,
+    headZMm(program, each.operation),
+    each.straightNeedTimes,
+  );
 
 /** … and between what on such boards. */
 const spanOf = (evidence: Evidence, each: OperationEvidence): DepthSpan =>
@@ -95,11 +100,15 @@ function judge(
   const [more, less] = each.straightJPerMm2 > on.straightJPerMm2 ? [each, on] : ([on, each] as const);
   const once = more.straightJPerMm2;
   const twice = once + less.straightJPerMm2;
+  const { straightNeedTimes: needTimes } = more;
+  // What comes on top counts as less than one more firing, where it is the weaker (`burn/firing.ts`).
+  const firings = (twice * twice) / (once * once + less.straightJPerMm2 ** 2);
+  const again = evidence.firings ? evidence.material.firing_cost.value * (firings - 1) : 0;
   const shows = looksDifferent(
     evidence,
     each,
-    { doseJPerMm2: twice, dwellS: more.straightDwellS },
-    { doseJPerMm2: once, dwellS: more.straightDwellS },
+    { doseJPerMm2: twice, dwellS: more.straightDwellS, needTimes: needTimes + again },
+    { doseJPerMm2: once, dwellS: more.straightDwellS, needTimes },
   );
   if (!shows && !own) return null;
   const savedS = overlap.lengthMm / each.fullSpeedMmPerS;

@@ -1,3 +1,4 @@
+import { widthAlongMm } from '../laser/spot.ts';
 import { alongDirection } from '../motion/limits.ts';
 import { feedWords, numberWords } from '../words.ts';
 import { canDarken, DARK, pointInside, timesDarker } from './evidence/dark-places.ts';
@@ -5,7 +6,6 @@ import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { RowLines } from './evidence/row-lines.ts';
 import { roomWords, runUp } from './evidence/run-up.ts';
-import { widthAlongMm } from './evidence/spot-widths.ts';
 import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { countWords, doseInstead, manyTimes, mmWords, round } from './phrases.ts';

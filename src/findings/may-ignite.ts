@@ -1,10 +1,11 @@
 import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
+import { widthAcrossMm, widthAlongMm } from '../laser/spot.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type Gathered, gatherPlaces, MOST_PLACES } from './evidence/places.ts';
-import { peakPerMm2, widthAcrossMm, widthAlongMm } from './evidence/spot-widths.ts';
+import { peakPerMm2 } from './evidence/spot-widths.ts';
 import { blackDoseJPerMm2 } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { countWords, doseWords, manyTimes, round } from './phrases.ts';

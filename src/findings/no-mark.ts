@@ -45,7 +45,9 @@ export function faintness(
   samples: LitSample[],
 ): Faintness | null {
   const { material, machine } = evidence;
-  const markJPerMm2 = doseForTone(MARK_TONE, each.straightDwellS, material, machine.laser.wavelength_nm);
+  const markJPerMm2 =
+    each.straightNeedTimes *
+    doseForTone(MARK_TONE, each.straightDwellS, material, machine.laser.wavelength_nm);
   let light = 0;
   let marks = 0;
   for (const { mostJPerMm2, mm } of samples) {
@@ -64,11 +66,14 @@ export function faintness(
 }
 
 /** ` (0.09 to 0.16)`: what a mark takes on nine such boards of ten. */
-function marksFrom({ material, machine, stock }: Evidence, { straightDwellS }: OperationEvidence): string {
+function marksFrom(
+  { material, machine, stock }: Evidence,
+  { straightDwellS, straightNeedTimes }: OperationEvidence,
+): string {
   const bench = { material, machine, thickness: stock ?? { thicknessMm: null } };
   const span = spanOf(bench, ({ material: wood, power, width }) => {
     const dose = doseForTone(MARK_TONE, straightDwellS * width, wood, machine.laser.wavelength_nm);
-    return (dose * width) / power;
+    return (straightNeedTimes * dose * width) / power;
   });
   const [low, high] = span.map((dose) => numberWords(dose, 2));
   return low === high ? '' : ` (${low} to ${high})`;
@@ -80,16 +85,21 @@ function finding(
   { markedShare, typical, markJPerMm2 }: Faintness,
 ): Finding {
   const { machine, material, law, energies, program } = evidence;
-  const { operation, straightDwellS } = each;
+  const { operation, straightDwellS, straightNeedTimes: times } = each;
   const { n, sMax } = operation;
   const { laser } = machine;
   const speed = energies.nominalMmPerS[typical.move]!;
   const dose = typical.fullJPerMm2;
-  const wanted = doseForTone(AIM_TONE, straightDwellS, material, laser.wavelength_nm);
+  const wanted = times * doseForTone(AIM_TONE, straightDwellS, material, laser.wavelength_nm);
   const s = Math.min(typical.s, laser.s_max);
   const power = (powerFor(laser, (law.watts(s, 1) * wanted) / dose) * Math.min(sMax, laser.s_max)) / s;
   const feed = plainFeed(
-    speedForToneMmPerS(AIM_TONE, dose * speed, material, beamOf(machine, headZMm(program, operation))),
+    speedForToneMmPerS(
+      AIM_TONE,
+      (dose * speed) / times,
+      material,
+      beamOf(machine, headZMm(program, operation)),
+    ),
   );
   const percent = Math.ceil(power * 1000) / 10;
   const byPower = percent <= 100;

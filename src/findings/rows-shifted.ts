@@ -1,7 +1,7 @@
+import { widthAlongMm } from '../laser/spot.ts';
 import { mmPerSToMmPerMin, msToS } from '../units.ts';
 import { feedWords, numberWords } from '../words.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
-import { widthAlongMm } from './evidence/spot-widths.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';

@@ -1,9 +1,9 @@
+import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import { rippleOf, spacingForRipple } from './evidence/ripple.ts';
 import type { RowLines } from './evidence/row-lines.ts';
-import { widthAcrossMm } from './evidence/spot-widths.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
@@ -32,7 +32,7 @@ export function findStripes(evidence: Evidence): Finding[] {
 
 function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null {
   const { machine, program, eye } = evidence;
-  const { operation, rows, nominalJPerMm, straightDwellS } = each;
+  const { operation, rows, nominalJPerMm, straightDwellS, straightNeedTimes } = each;
   if (!rows?.spacingMm || rows.count < FEWEST_ROWS) return null;
   const { spot } = machine;
   const { moves } = program;
@@ -41,7 +41,8 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   if (ripple.peakToValley < LEAST_RIPPLE) return null;
   const mean = (nominalJPerMm * operation.passes) / rows.spacingMm;
   const [peak, valley] = [mean * ripple.most, mean * ripple.least];
-  const difference = eye.difference(peak, straightDwellS, valley, straightDwellS);
+  const [most, least] = [peak, valley].map((dose) => dose / straightNeedTimes);
+  const difference = eye.difference(most!, straightDwellS, least!, straightDwellS);
   if (difference < PLAINLY_DIFFERENT) return null;
   const spacing = evenSpacingMm(spot, rows, widthMm);
   const seen = rows.spacingMm >= EYE_PARTS_MM;

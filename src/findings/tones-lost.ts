@@ -69,7 +69,7 @@ function toneRange(evidence: Evidence, each: OperationEvidence, samples: LitSamp
   const { machine, material } = evidence;
   if (new Set(samples.map(({ s }) => s)).size < MANY_LEVELS) return null;
   const doseFor = (tone: number) =>
-    doseForTone(tone, each.straightDwellS, material, machine.laser.wavelength_nm);
+    each.straightNeedTimes * doseForTone(tone, each.straightDwellS, material, machine.laser.wavelength_nm);
   const [markJPerMm2, blackJPerMm2] = [doseFor(MARK_TONE), doseFor(FULL_CHAR_TONE)];
   samples.sort((a, b) => a.s - b.s);
   const [least, most] = [samples[0]!, samples.at(-1)!];

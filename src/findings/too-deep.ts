@@ -74,13 +74,13 @@ function finding(
   thicknessMm: number,
 ): Finding {
   const { dose, wood, machine, deepestEngraving, program, energies } = evidence;
-  const { operation, fullSpeedMmPerS } = each;
+  const { operation, fullSpeedMmPerS, straightNeedTimes } = each;
   const { n, sMax } = operation;
   const there = dose.grid.data[cell]!;
   const dwellS = Math.exp(dose.doseLnDwell[cell]! / there);
   const span = { ...depthSpan(evidence, each, { doseJPerMm2: there, dwellS }), depthMm };
   const limitMm = deepestEngraving * thicknessMm;
-  const wanted = wood.doseForDepth(AIM * limitMm, dwellS, headZMm(program, operation));
+  const wanted = wood.doseForDepth(AIM * limitMm, dwellS, headZMm(program, operation), straightNeedTimes);
   const less = Math.min(1, wanted / there);
   const faster = plainFeed(fullSpeedMmPerS / less);
   const top = topSpeed(evidence, move);

@@ -1,5 +1,5 @@
 import type { Spot } from '../machine/profile.ts';
-import { NM_PER_MM } from '../units.ts';
+import { degToRad, NM_PER_MM } from '../units.ts';
 
 /**
  * How much wider a beam is `offMm` away from its focus than in it: √(1 + (off/z_R)²), the Gaussian-beam law
@@ -19,6 +19,25 @@ export const defocus = (spot: Pick<Spot, 'focus_z_mm' | 'rayleigh_mm'>, zMm: num
 
 /** The one number that stands for the spot's size where direction does not matter: √(width_x · width_y), mm. */
 export const meanWidthMm = (spot: Spot): number => Math.sqrt(spot.width_mm[0] * spot.width_mm[1]);
+
+/**
+ * The spot's width along the direction (ux, uy), mm, with the head at height `zMm`: for a Gaussian the D4σ
+ * width √(w₁²·cos² + w₂²·sin²); the same ellipse for a uniform one; for a rectangle its extent.
+ */
+export function widthAlongMm(spot: Spot, ux: number, uy: number, zMm = 0): number {
+  const turn = degToRad(spot.rotation_deg);
+  const first = spot.width_mm[0] * (ux * Math.cos(turn) + uy * Math.sin(turn));
+  const second = spot.width_mm[1] * (uy * Math.cos(turn) - ux * Math.sin(turn));
+  const width =
+    spot.shape === 'uniform-rectangle'
+      ? Math.abs(first) + Math.abs(second)
+      : Math.sqrt(first * first + second * second);
+  return width * defocus(spot, zMm);
+}
+
+/** The spot's width across the direction (ux, uy), mm. */
+export const widthAcrossMm = (spot: Spot, ux: number, uy: number, zMm = 0): number =>
+  widthAlongMm(spot, -uy, ux, zMm);
 
 /** Area the widths enclose, in focus, mm². */
 export function spotAreaMm2({ shape, width_mm }: Spot): number {

@@ -78,8 +78,13 @@ export function entryOf(forecast: Forecast, told: readonly Told[], given: Given)
     operations: told.flatMap(({ operation: n, said, words }): BurnedOperation[] => {
       const each = n === null ? undefined : operations[n - 1];
       if (!each) return [];
-      const { operation: burned, straightJPerMm2, straightDwellS } = each;
-      const forecastTone = toneOf(straightJPerMm2, straightDwellS, material, machine.laser.wavelength_nm);
+      const { operation: burned, straightJPerMm2, straightNeedTimes, straightDwellS } = each;
+      const forecastTone = toneOf(
+        straightJPerMm2 / straightNeedTimes,
+        straightDwellS,
+        material,
+        machine.laser.wavelength_nm,
+      );
       return [
         {
           n: burned.n,

@@ -106,7 +106,9 @@ function logMargin(
 
 function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): Observation {
   const { machine, material } = evidence;
-  const { operation, straightJPerMm2, straightDwellS, rows } = each;
+  const { operation, straightJPerMm2: fell, straightDwellS, straightNeedTimes, rows } = each;
+  // To the wood a place that needs twice the dose is one that got half of it.
+  const straightJPerMm2 = fell / straightNeedTimes;
   const wavelengthNm = machine.laser.wavelength_nm;
   const isLine = rows === null;
   const of = ({ material: wood, power, width }: Supposed): number => {

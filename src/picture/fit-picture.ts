@@ -7,6 +7,7 @@ import { codedOf, type LinearRgb } from '../photo/photo.ts';
 import { isFit } from '../swatch/fit/cuts.ts';
 import type { SwatchFit } from '../swatch/fit/fit.ts';
 import type { LadderFit } from '../swatch/fit/ladder.ts';
+import { coolDoseOf } from '../swatch/fit/response.ts';
 import type { Swatch } from '../swatch/swatch.ts';
 import { headingBlock, notesBlock, titleBlock } from './blocks.ts';
 import { twoDigits } from './numbers.ts';
@@ -102,14 +103,14 @@ const BAND_SIGMAS = 2;
 
 function tonePanel(fit: SwatchFit, widthPx: number, fontPx: number): Panel {
   const { observations, response, material } = fit;
-  const doses = observations.map(({ dose }) => dose.meanJPerMm2).filter((dose) => dose > 0);
+  const doses = observations.map(({ dose }) => coolDoseOf(dose, material)).filter((dose) => dose > 0);
   const plot: Plot = {
     widthPx,
     heightPx: Math.round(widthPx * 0.4),
     fontPx,
     across: [leastOf(doses) * 0.82, greatestOf(doses) * 1.22],
     up: [0, 100],
-    acrossName: 'mean dose of the patch, J/mm²',
+    acrossName: 'dose of the patch as of one cool firing, J/mm²',
     upName: 'L*',
   };
   const dwellS = median(observations, ({ dose }) => dose.dwellS)!;
@@ -127,7 +128,7 @@ function tonePanel(fit: SwatchFit, widthPx: number, fontPx: number): Panel {
   const side = fontPx * 0.86;
   for (const { dose, lab, sigma } of observations) {
     if (!(dose.meanJPerMm2 > 0)) continue;
-    const x = acrossToPx(plot, dose.meanJPerMm2);
+    const x = acrossToPx(plot, coolDoseOf(dose, material));
     const y = upToPx(plot, lab[0]);
     const reach = (sigma[0] * plot.heightPx) / (plot.up[1] - plot.up[0]);
     svg += rectAt(x - stroke / 4, y - reach, stroke / 2, 2 * reach, INK, 0.7);

@@ -29,7 +29,7 @@ export interface Suggestion {
   readonly engraved: Engraved;
   /** The part of such boards that a cut comes through; null: none is wanted. */
   readonly chanceThrough: number | null;
-  /** For each 100 mm of line, or each cm² in rows {@link ROW_MM} long with their turns, s. */
+  /** For each 100 mm of line, or each cm² in rows {@link Use.rowLengthMm} long with their turns, s. */
   readonly timeS: number;
   /** What the head needs to come to speed, mm: the overscan of rows. */
   readonly runUpMm: number;

@@ -4,7 +4,7 @@ import { boardsWords, depthSpanWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
-import { LINE_MM, ROW_MM } from './trade.ts';
+import { LINE_MM } from './trade.ts';
 import { wantWords } from './want.ts';
 
 /** A proposal as sentences: a heading, then for each suggestion what to set, what comes of it, how sure it is. */
@@ -45,7 +45,7 @@ function outcomeSentence({ use, outcome, engraved, timeS, runUpMm }: Suggestion)
   const time =
     use.kind === 'line'
       ? `${timeWords(timeS)} for each ${LINE_MM} mm`
-      : `${timeWords(timeS)} for each cm² in rows ${numberWords(use.rowLengthMm ?? ROW_MM)} mm long, turning ${numberWords(tenthUp(runUpMm))} mm beyond their ends`;
+      : `${timeWords(timeS)} for each cm² in rows so long, turning ${numberWords(tenthUp(runUpMm))} mm beyond their ends`;
   return `${comes}; ${time}.`;
 }
 

@@ -3,6 +3,7 @@ import {
   powerFor,
   REGIONS,
   type Region,
+  ROW_MM,
   type SpeedPower,
   topSpeedMmPerS,
   type Use,
@@ -21,7 +22,7 @@ import { partWords } from '../sure/words.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
 import { proposalNotes } from './notes.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
-import { ROW_MM, timeFor, typedSpeed, typedSpeedBelow } from './trade.ts';
+import { timeFor, typedSpeed, typedSpeedBelow } from './trade.ts';
 import { type Want, wantWords } from './want.ts';
 
 /**
@@ -40,7 +41,7 @@ export interface SuggestOptions {
   readonly use?: Use['kind'];
   /** Default from the spot's width, see `usualRowSpacingMm`. */
   readonly rowSpacingMm?: number;
-  /** How long the rows are, mm: then the warmth they leave and repeated firing count; default neither. */
+  /** How long the rows are, mm; default {@link ROW_MM}. */
   readonly rowLengthMm?: number;
 }
 
@@ -95,7 +96,7 @@ export function suggest(want: Want, material: Material, machine: Machine, option
       : {
           kind,
           rowSpacingMm: options.rowSpacingMm ?? usualRowSpacingMm(machine.spot),
-          ...(options.rowLengthMm === undefined ? {} : { rowLengthMm: options.rowLengthMm }),
+          rowLengthMm: options.rowLengthMm ?? ROW_MM,
         };
   const work: Work = { machine, material, thicknessMm, thicknessPlusMinusMm, use, passes: 1 };
   const found = want.kind === 'cut' ? cuts(work, sure) : tones(work, toneOfWant(want), want);

@@ -1,8 +1,6 @@
-import type { Use } from '../burn/speed-power.ts';
+import { ROW_MM, type Use } from '../burn/speed-power.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
 
-/** Rows are timed this long, mm, so that the turns at their ends count as they do on a piece of usual size. */
-export const ROW_MM = 50;
 /** Lines are timed for this much, mm. */
 export const LINE_MM = 100;
 

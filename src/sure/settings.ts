@@ -14,7 +14,7 @@ export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number)
     passes,
     perPassJPerMm2: doseJPerMm2 / passes,
     needTimes,
-    firingsCount: false,
+    firingsCount: needTimes !== 1,
     isFilled: use.kind === 'rows',
   };
 }
@@ -39,9 +39,39 @@ export const comesThroughAt = (
 ): ComesThrough | null =>
   answers.work.thicknessMm === null ? null : sureness.comesThrough(placeAt(answers, speedMmPerS, watts));
 
-/** The fastest speed that cuts through for sure, mm/s; 0 where none does, or the thickness is not known. */
-export function fastestForSure(answers: SpeedPower, sureness: Sureness, watts: number): number {
+/**
+ * The fastest speed that cuts through for sure, mm/s; 0 where none does, or the thickness is not known.
+ * @param nearMmPerS a speed not far from it, where one is known: then it is sooner found.
+ */
+export function fastestForSure(
+  answers: SpeedPower,
+  sureness: Sureness,
+  watts: number,
+  nearMmPerS = 1,
+): number {
   const { thicknessMm, passes } = answers.work;
   if (thicknessMm === null || !(watts > 0)) return 0;
-  return sureness.speedForSure(placeAt(answers, 1, watts), passes);
+  const place = placeAt(answers, 1, watts);
+  const askedFor = (needTimes: number): number =>
+    sureness.speedForSure({ ...place, needTimes, firingsCount: needTimes !== 1 }, passes);
+  // How warm rows leave the wood hangs on their speed: the need that is supposed and the one that is met there become
+  // one by the secant.
+  let supposed = answers.outcome(nearMmPerS, watts).needTimes;
+  let speed = askedFor(supposed);
+  let slope = -1;
+  for (let k = 0; k < MOST_STEPS && speed > 0 && speed < Infinity; k++) {
+    const off = answers.outcome(speed, watts).needTimes - supposed;
+    if (Math.abs(off) <= AGREED) break;
+    const next = supposed - off / slope;
+    speed = askedFor(next);
+    slope = Math.min(FLATTEST, (answers.outcome(speed, watts).needTimes - next - off) / (next - supposed));
+    supposed = next;
+  }
+  return speed;
 }
+
+/** Steps in which a speed and the need it meets agree, to so small a part; lines need none. */
+const MOST_STEPS = 8;
+const AGREED = 0.003;
+/** How steeply what is met may leave what is supposed, at least. */
+const FLATTEST = -0.25;

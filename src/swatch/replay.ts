@@ -1,3 +1,4 @@
+import type { Material } from '../burn/material.ts';
 import { type Deposit, depositStepMm, type Fallen, startDeposit } from '../dose/deposit.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
@@ -7,6 +8,8 @@ import { greatestOf } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
 import { planMotion } from '../motion/plan.ts';
 import { readProgram } from '../program/read.ts';
+import { heatOfWood } from '../warmth/heat-of-wood.ts';
+import { followWarmth, type WarmthVisitor } from '../warmth/walk-warmth.ts';
 import { swatchGcode } from './gcode.ts';
 import { widthsMm } from './givens.ts';
 import type { CutLine, LadderLine, Patch, Swatch } from './swatch.ts';
@@ -28,6 +31,9 @@ export interface PatchDose {
   readonly partsJPerMm2: readonly number[];
   /** Mean (of the logarithm) of how long a place lay under the spot, s. */
   readonly dwellS: number;
+  /** How often and how warm its rows fired each place, as `burn/firing.ts` counts it. */
+  readonly firings: number;
+  readonly warmthK: number;
 }
 
 export interface LineDose {
@@ -59,9 +65,10 @@ const LINE_STRIP_SIGMA = 4;
 
 /**
  * Replays a swatch's own job and says what each part of it got: doses in J/mm², line energies in J/mm, dwells in s.
+ * @param wood how warm patches are hangs a little on what they are burned into.
  * @throws {InputError} when the swatch's machine cannot replay it.
  */
-export function replaySwatch(swatch: Swatch): SwatchDoses {
+export function replaySwatch(swatch: Swatch, wood: Material): SwatchDoses {
   const { machine } = swatch;
   const [widthX, widthY] = widthsMm(machine.spot);
   const windows: Window[] = [];
@@ -83,10 +90,19 @@ export function replaySwatch(swatch: Swatch): SwatchDoses {
   });
 
   const program = readProgram(swatchGcode(swatch), readOptions(machine));
-  walkBeam(planMotion(program, machine), machine, depositStepMm(machine.spot), toAll(windows));
+  const heat = heatOfWood(wood, machine.laser.wavelength_nm, swatch.stock.thickness_mm);
+  const warmths = startPatchWarmth(swatch.patches);
+  const following = followWarmth(machine, heat, warmths.add);
+  walkBeam(
+    planMotion(program, machine),
+    machine,
+    depositStepMm(machine.spot),
+    both(toAll(windows), following),
+  );
+  following.finish();
 
   return {
-    patches: patches.map(([patch, window]) => patchDose(patch, window.deposit.finish())),
+    patches: patches.map(([patch, window], k) => patchDose(patch, window.deposit.finish(), warmths.of(k))),
     lines: lines.map(([line, sigma, window]) => lineDose(line, sigma, window.deposit.finish())),
     cuts: cuts.map(([cut, window]) => {
       const profile = profileOf(window.deposit.finish(), 'y');
@@ -136,6 +152,57 @@ function toAll(windows: readonly Window[]): BeamVisitor {
   };
 }
 
+/** One walk for two. */
+const both = (one: BeamVisitor, other: BeamVisitor): BeamVisitor => ({
+  stroke(stroke) {
+    one.stroke(stroke);
+    other.stroke(stroke);
+  },
+  rest(stroke) {
+    one.rest(stroke);
+    other.rest(stroke);
+  },
+});
+
+/** Means over the energy that lands where a patch is read: how warm it finds the wood, and the dose it leaves alone. */
+interface PatchWarmth {
+  readonly warmthK: number;
+  readonly ownJPerMm2: number;
+}
+
+function startPatchWarmth(patches: readonly Patch[]): {
+  readonly add: WarmthVisitor;
+  of(patch: number): PatchWarmth;
+} {
+  const areas = patches.map(readArea);
+  const sums = areas.map(() => ({ energyJ: 0, warm: 0, own: 0 }));
+  const lies = (k: number, x: number, y: number): boolean => {
+    const { minXMm, minYMm, maxXMm, maxYMm } = areas[k]!;
+    return x >= minXMm && x <= maxXMm && y >= minYMm && y <= maxYMm;
+  };
+  let last = 0;
+  return {
+    add({ first, end, xMm, yMm, energyJ, warmthK, ownJPerMm2 }) {
+      for (let k = first; k < end; k++) {
+        const [x, y] = [xMm[k]!, yMm[k]!];
+        const at = lies(last, x, y) ? last : areas.findIndex((_, patch) => lies(patch, x, y));
+        if (at < 0) continue;
+        last = at;
+        const sum = sums[at]!;
+        sum.energyJ += energyJ[k]!;
+        sum.warm += energyJ[k]! * warmthK[k]!;
+        sum.own += energyJ[k]! * ownJPerMm2[k]!;
+      }
+    },
+    of(patch) {
+      const { energyJ, warm, own } = sums[patch]!;
+      return energyJ > 0
+        ? { warmthK: warm / energyJ, ownJPerMm2: own / energyJ }
+        : { warmthK: 0, ownJPerMm2: 0 };
+    },
+  };
+}
+
 /** The part of a patch where its colour is read. */
 export function readArea({ at_mm: [x, y], size_mm: [width, height] }: Patch): Bounds {
   return {
@@ -169,14 +236,24 @@ function bandOf(
     : { minXMm: x - reach, maxXMm: x + reach, minYMm: y + middle - half, maxYMm: y + middle + half };
 }
 
-function patchDose(patch: Patch, dose: Fallen): PatchDose {
+function patchDose(patch: Patch, dose: Fallen, { warmthK, ownJPerMm2 }: PatchWarmth): PatchDose {
   const sorted = Float64Array.from(dose.grid.data).sort();
   const partsJPerMm2 = Array.from({ length: PARTS }, (_, k) => {
     const from = Math.floor((k * sorted.length) / PARTS);
     const to = Math.floor(((k + 1) * sorted.length) / PARTS);
     return mean(sorted.subarray(from, to));
   });
-  return { patch, meanJPerMm2: mean(sorted), partsJPerMm2, dwellS: dwellOf(dose) };
+  const meanJPerMm2 = mean(sorted);
+  const squares = sorted.reduce((sum, each) => sum + each * each, 0) / sorted.length;
+  const alike = meanJPerMm2 * ownJPerMm2;
+  return {
+    patch,
+    meanJPerMm2,
+    partsJPerMm2,
+    dwellS: dwellOf(dose),
+    firings: alike > 0 ? Math.max(1, squares / alike) : 1,
+    warmthK,
+  };
 }
 
 function lineDose(line: LadderLine, sigma: number, dose: Fallen): LineDose {

@@ -1,5 +1,6 @@
-import type { Firings } from '../burn/firing.ts';
+import type { Firings, PlaceFirings } from '../burn/firing.ts';
 import { landingStepMm } from '../dose/land.ts';
+import { type PointSums, type Points, startPointSums } from '../dose/point-dose.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
 import type { Bounds, Grid, GridFrame } from '../grid.ts';
@@ -27,18 +28,21 @@ export interface FiringsDeposit {
 
 /**
  * Starts to follow the heat of a beam whose dose lands on `frame`.
- * @param burned what burns lies within this; beyond it wood is cool and fired at most once.
  */
 export function startFirings(
   frame: GridFrame,
-  burned: Bounds,
+  { burned, places }: Burned,
   machine: Machine,
   heat: HeatOfWood,
 ): FiringsDeposit {
   const widthMm = meanWidthMm(machine.spot);
   const coarse = coarser(frame, burned, widthMm);
   const sums = startSums(coarse);
-  const following = followWarmth(machine, heat, (parts) => addParts(sums, parts));
+  const onLines = places.count > 0 ? startPointSums(places, machine.spot, true) : null;
+  const following = followWarmth(machine, heat, (parts) => {
+    addParts(sums, parts);
+    if (onLines) addToPlaces(onLines, parts);
+  });
   return {
     beam: following,
     finish(dose) {
@@ -57,15 +61,22 @@ export function startFirings(
       return {
         warmth: { ...coarse, unit: 'K', data: warmth },
         count: { ...coarse, unit: '', data: count },
+        lines: onLines && placesOf(onLines),
       };
     },
   };
 }
 
+/** What burns: it lies within these bounds, beyond which wood is cool and fired at most once; and places along its lines. */
+export interface Burned {
+  readonly burned: Bounds;
+  readonly places: Points;
+}
+
 /** The maps of a job whose dose has landed, by a walk of their own. */
 export function firingsOf(
   dose: Grid,
-  burned: Bounds,
+  burned: Burned,
   motion: Motion,
   machine: Machine,
   heat: HeatOfWood,
@@ -73,6 +84,35 @@ export function firingsOf(
   const { beam, finish } = startFirings(dose, burned, machine, heat);
   walkBeam(motion, machine, landingStepMm(motion, machine, dose.cellMm), beam);
   return finish(dose);
+}
+
+/** A part as the stroke it is; one object for all of them. */
+const piece = { x0: 0.5, y0: 0.5, x1: 0.5, y1: 0.5, z: 0.5, energyJ: 0.5 };
+
+/** Weighs what parts leave on places along lines by their warmth, and by what each leaves in the middle of its way. */
+function addToPlaces(places: PointSums, parts: Readonly<WarmParts>): void {
+  const { first, end, xMm, yMm, zMm, halfXMm, halfYMm, energyJ, warmthK, peakJPerMm2 } = parts;
+  for (let k = first; k < end; k++) {
+    piece.x0 = xMm[k]! - halfXMm[k]!;
+    piece.y0 = yMm[k]! - halfYMm[k]!;
+    piece.x1 = xMm[k]! + halfXMm[k]!;
+    piece.y1 = yMm[k]! + halfYMm[k]!;
+    piece.z = zMm[k]!;
+    piece.energyJ = energyJ[k]!;
+    places.add(piece, warmthK[k]!, peakJPerMm2[k]!);
+  }
+}
+
+/**
+ * On the path itself a firing's own dose is that of its middle: Σh² is Σ h·peak there, whatever the cells. What a line
+ * beside leaves counts by less than that, so that such a place counts as a little fewer firings than its map says.
+ */
+function placesOf(sums: PointSums): PlaceFirings {
+  const { dose, first, second } = sums.finish();
+  return {
+    warmthK: dose.map((sum, k) => ratio(first[k]!, sum, 0)),
+    count: dose.map((sum, k) => Math.max(1, ratio(sum * sum, second![k]!, 1))),
+  };
 }
 
 /** What is added up over the parts that land around each cell's middle: energy, energy × warmth, energy × own dose. */

@@ -1,7 +1,7 @@
 import { firedNeed } from '../burn/firing.ts';
-import { type SpeedPower, speedPower, type Work } from '../burn/speed-power.ts';
+import { ROW_MM, type SpeedPower, speedPower, type Work } from '../burn/speed-power.ts';
 import { phi } from '../dose/normal.ts';
-import { meanWidthMm } from '../laser/spot.ts';
+import { meanWidthMm, widthAcrossMm } from '../laser/spot.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinShare } from './depth-kernel.ts';
 import { heatOfWood } from './heat-of-wood.ts';
@@ -13,12 +13,8 @@ import { keptOf } from './kept.ts';
  * its ends, as `walk-warmth.ts` finds it for such a job (tested).
  */
 
-/** {@link speedPower}, and where the rows' length is said with the warmth they leave and repeated firing. */
-export const speedPowerInRows = (work: Work): SpeedPower =>
-  saysLength(work.use) ? speedPower(work, needTimesOfWork(work)) : speedPower(work);
-
-/** Rows of a stated length are followed as a forecast with warmth does; all else counts as one cool firing. */
-const saysLength = (use: Work['use']): boolean => use.kind === 'rows' && use.rowLengthMm !== undefined;
+/** {@link speedPower}, with the warmth that rows leave and repeated firing, as a forecast has them. */
+export const speedPowerInRows = (work: Work): SpeedPower => speedPower(work, needTimesOfWork(work));
 
 /** How many times the need of one cool firing a place of this work has, at a speed and power. */
 export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number) => number {
@@ -27,7 +23,7 @@ export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number
   const firings = passes * rowFirings(machine.spot, use.rowSpacingMm);
   const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const kept = keptOf(heat.keeping);
-  const sigmaMm = sigmaFromWidthMm(meanWidthMm(machine.spot));
+  const sigmaMm = acrossSigmaMm(machine.spot);
   const warmthPerJPerMm = startTable(rowWarmth(work));
   return (speedMmPerS, watts) => {
     const lineJPerMm = watts / speedMmPerS;
@@ -41,12 +37,15 @@ export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number
  * As how many equal firings rows so far apart count: (Σh)²/Σh² over their Gaussians, Σ e^(−(k·p)²/4σ²) over all whole k.
  */
 export function rowFirings(spot: Work['machine']['spot'], rowSpacingMm: number): number {
-  const sigmaMm = sigmaFromWidthMm(meanWidthMm(spot));
+  const sigmaMm = acrossSigmaMm(spot);
   let sum = 1;
   for (let k = 1; k * rowSpacingMm < 8 * sigmaMm; k++)
     sum += 2 * Math.exp(-((k * rowSpacingMm) ** 2) / (4 * sigmaMm * sigmaMm));
   return sum;
 }
+
+/** Rows run along x. */
+const acrossSigmaMm = (spot: Work['machine']['spot']): number => sigmaFromWidthMm(widthAcrossMm(spot, 1, 0));
 
 /** The last row is felt at so many places along the new one, each as long ago as it is; those before by their mean. */
 const PLACES = 24;
@@ -56,10 +55,15 @@ const NEAR_ROWS = 6;
 /** Mean warmth, K, that 1 J of heat left on each mm of rows gives, at a speed in mm/s. */
 function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS: number) => number {
   if (use.kind === 'line') return () => 0;
-  const { rowSpacingMm, rowLengthMm = Infinity } = use;
+  const {
+    rowSpacingMm,
+    rowLengthMm = ROW_MM,
+    rowCount = Math.round(rowLengthMm / rowSpacingMm),
+    overscanMm = 0,
+  } = use;
   const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const sigma2 = sigmaFromWidthMm(meanWidthMm(machine.spot)) ** 2;
-  const rows = Math.max(1, Math.round(rowLengthMm / rowSpacingMm));
+  const rows = Math.max(1, rowCount);
   /** What a row so old and so far away, of which `part` is near enough, gives. */
   const felt = (k: number, ageS: number, part: (sigmaMm: number) => number): number => {
     const variance = sigma2 + 2 * heat.diffusivityMm2PerS * ageS;
@@ -73,9 +77,11 @@ function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS:
     return 2 * phi(reach) - 1 - ends;
   };
   return (speedMmPerS) => {
-    const turnS = (2 * speedMmPerS) / machine.acceleration_mm_s2[0];
+    // Farther than the turn itself takes, the head goes on at its speed: (2·o − v²/a)/v more.
+    const rampS = speedMmPerS / machine.acceleration_mm_s2[0];
+    const turnS = Math.max(2 * rampS, rampS + (2 * overscanMm) / speedMmPerS);
     const rowS = rowLengthMm / speedMmPerS + turnS;
-    // Over all rows of the square, this part has one that far before it.
+    // Over all rows, this part has one that far before it.
     const share = (k: number): number => (rows - k) / rows;
     let sum = 0;
     for (let k = 1; k < Math.min(rows, NEAR_ROWS + 1); k++) {

@@ -1,5 +1,6 @@
+import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
 import type { BeamVisitor, Stroke } from '../dose/visitor.ts';
-import { defocus, meanWidthMm } from '../laser/spot.ts';
+import { defocus, meanWidthMm, widthAcrossMm } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinTable } from './depth-kernel.ts';
@@ -19,6 +20,10 @@ export interface WarmParts extends HeatPieces {
   readonly warmthK: Float64Array;
   /** The mean, over where its energy falls, of the dose that this firing alone leaves, J/mm². */
   readonly ownJPerMm2: Float64Array;
+  /** … and the dose it leaves in the middle of its way. */
+  readonly peakJPerMm2: Float64Array;
+  /** Height of the head, mm. */
+  readonly zMm: Float64Array;
   /** Way from where the beam began or turned to the end of the part, mm. */
   readonly wayMm: Float64Array;
 }
@@ -76,7 +81,21 @@ export function followWarmth(
   const ladder = startLadder({ ...heat, skin: skinTable(heat), spotVarianceMm2: focusSigmaMm ** 2 });
   const slowMmPerS = (SLOW * heat.diffusivityMm2PerS) / widthMm;
   const parts = emptyParts();
-  const { xMm, yMm, halfXMm, halfYMm, tS, halfS, heatJ, energyJ, warmthK, ownJPerMm2, wayMm } = parts;
+  const {
+    xMm,
+    yMm,
+    halfXMm,
+    halfYMm,
+    tS,
+    halfS,
+    heatJ,
+    energyJ,
+    warmthK,
+    ownJPerMm2,
+    peakJPerMm2,
+    zMm,
+    wayMm,
+  } = parts;
 
   // Fractions to start with, so that the engine keeps these fields as doubles.
   const now = {
@@ -99,6 +118,9 @@ export function followWarmth(
     /** Heat left since the last question, J, but for the last part. */
     askedJ: 0.5,
     sigmaMm: 0.5,
+    /** Across the way: σ, mm, and the dose in the middle of a line of 1 J/mm. */
+    acrossMm: 0.5,
+    linePeak: 0.5,
     z: Number.NaN,
     /** Where and when the last part begins, which way it goes, and how long it is yet. */
     partX: 0.5,
@@ -114,6 +136,11 @@ export function followWarmth(
   const focusAt = (z: number): void => {
     now.z = z;
     now.sigmaMm = focusSigmaMm * defocus(spot, z);
+  };
+  const lookAcross = (ux: number, uy: number, z: number): void => {
+    const widthMm = widthAcrossMm(spot, ux, uy, z);
+    now.acrossMm = sigmaFromWidthMm(widthMm);
+    now.linePeak = linePeakDoseJPerMm2(1, 1, widthMm, spot.shape);
   };
   const ask = (x: number, y: number, atS: number): number => ladder.warmthK(x, y, atS, atS - now.dwellS);
 
@@ -201,7 +228,8 @@ export function followWarmth(
 
   const moving = (stroke: Readonly<Stroke>): void => {
     const { x0, y0, x1, y1, startS, durationS } = stroke;
-    if (stroke.z !== now.z) focusAt(stroke.z);
+    const isOther = stroke.z !== now.z;
+    if (isOther) focusAt(stroke.z);
     const dx = x1 - x0;
     const dy = y1 - y0;
     const lengthMm = Math.sqrt(dx * dx + dy * dy);
@@ -213,13 +241,16 @@ export function followWarmth(
     const uy = dy / lengthMm;
     const isOn = x0 === now.x && y0 === now.y && ux * now.ux + uy * now.uy > TURN_COS;
     if (!isOn) finishRun();
+    if (ux !== now.ux || uy !== now.uy || isOther) lookAcross(ux, uy, stroke.z);
     now.ux = ux;
     now.uy = uy;
     now.dwellS = (4 * now.sigmaMm * durationS) / lengthMm;
     if (!isOn) beginRun(x0, y0, startS);
 
     const strokeJ = stroke.energyJ;
-    const peak = strokeJ / (lengthMm * now.sigmaMm * Math.sqrt(2 * Math.PI));
+    const lineJPerMm = strokeJ / lengthMm;
+    const peak = lineJPerMm / (now.acrossMm * Math.sqrt(2 * Math.PI));
+    const middle = lineJPerMm * now.linePeak;
     const keptJ = strokeJ * kept.ofStroke(peak);
     const mmPerS = lengthMm / durationS;
     const joins =
@@ -230,6 +261,7 @@ export function followWarmth(
       const at = now.waiting - 1;
       const joinedJ = energyJ[at]! + strokeJ;
       ownJPerMm2[at] = (ownJPerMm2[at]! * energyJ[at]! + peak * Math.SQRT1_2 * strokeJ) / joinedJ;
+      peakJPerMm2[at] = (peakJPerMm2[at]! * energyJ[at]! + middle * strokeJ) / joinedJ;
       energyJ[at] = joinedJ;
       heatJ[at] = heatJ[at]! + keptJ;
       now.partMm += lengthMm;
@@ -248,6 +280,8 @@ export function followWarmth(
       energyJ[at] = (strokeJ * stepMm) / lengthMm;
       heatJ[at] = (keptJ * stepMm) / lengthMm;
       ownJPerMm2[at] = peak * Math.SQRT1_2;
+      peakJPerMm2[at] = middle;
+      zMm[at] = now.z;
       now.partX = x0 + ux * doneMm;
       now.partY = y0 + uy * doneMm;
       now.partS = startS + doneMm / mmPerS;
@@ -277,6 +311,8 @@ export function followWarmth(
       energyJ[k] = restJ / REST_PARTS;
       warmthK[k] = foundK;
       ownJPerMm2[k] = peak / 2;
+      peakJPerMm2[k] = peak;
+      zMm[k] = now.z;
     }
     ladder.add(parts, 0, REST_PARTS);
     parts.end = REST_PARTS;
@@ -309,6 +345,8 @@ function emptyParts(): WarmParts {
     energyJ: room(),
     warmthK: room(),
     ownJPerMm2: room(),
+    peakJPerMm2: room(),
+    zMm: room(),
     wayMm: room(),
   };
 }

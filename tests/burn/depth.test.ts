@@ -101,9 +101,13 @@ describe('depth', () => {
   });
 
   // "Relationship between char depth of wood and cumulative heat exposure for fire investigation": depths are
-  // comparable for the same cumulative exposure, however it came.
-  test('several passes take as much as one pass of their sum', () => {
-    expect(depthOf(3, 0.01, spruce, diode(), 4)).toBe(depthOf(12, 0.01, spruce, diode()));
+  // comparable for the same cumulative exposure, however it came. Here each further pass warms the wood again.
+  test('several passes take nearly as much as one pass of their sum, less what each pays to warm the wood', () => {
+    const [four, sum] = [depthOf(3, 0.01, spruce, diode(), 4), depthOf(12, 0.01, spruce, diode())];
+    expect(four).toBeLessThan(sum);
+    expect(four).toBeGreaterThan(0.95 * sum);
+    const paidJPerMm2 = 3 * spruce.firing_cost.value * removalBeginsJPerMm2(spruce, 450, 0.01);
+    expect(four).toBeCloseTo(depthOf(12 - paidJPerMm2, 0.01, spruce, diode()), 9);
   });
 
   test('the law’s integral is right: doubling the samples’ step changes nothing to six digits', () => {

@@ -102,7 +102,7 @@ describe('the burn of a grid with firings', () => {
     burnDose(dose, poplar, {
       ...diode([0.15, 0.15]),
       thicknessMm: 4,
-      firings: { count: even('', count), warmth: even('K', warmthK) },
+      firings: { count: even('', count), warmth: even('K', warmthK), lines: null },
     });
 
   test('once and cool is as without, cell by cell', () => {
@@ -134,7 +134,7 @@ describe('the burn of a grid with firings', () => {
     const { tone } = burnDose(dose, poplar, {
       ...diode([0.15, 0.15]),
       thicknessMm: 4,
-      firings: { count: even('', 1), warmth },
+      firings: { count: even('', 1), warmth, lines: null },
     });
     const row = Array.from(tone.subarray(15 * 40, 16 * 40));
     for (let i = 2; i < 38; i++) {

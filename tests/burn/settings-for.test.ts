@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
 import { depthOf } from '../../src/burn/depth.ts';
+import { firedNeed } from '../../src/burn/firing.ts';
 import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import {
   areaDoseTimesSpeed,
@@ -43,7 +44,8 @@ describe('from what is wanted to settings', () => {
           const m = wood(name);
           const beam = diode([w, w]);
           const k = lineDoseTimesSpeed(watts, beam);
-          const speed = speedForDepthMmPerS(depth, passes * k, m, beam);
+          const times = firedNeed(passes, 0, m);
+          const speed = speedForDepthMmPerS(depth, passes * k, m, beam, { times });
           expect(depthOf(k / speed, w / speed, m, beam, passes)).toBeCloseTo(depth, 5);
         },
       ),

@@ -56,14 +56,14 @@ test('operations that are scaled by more factors than layers are kept', () => {
   expect(changed.findings).toEqual(whole.findings);
 });
 
-test('where warmth is followed, a change follows it too', () => {
+test('warmth follows a change too', () => {
   const machine = machineWith();
-  const base = forecast(JOB, machine, wood, { ...options, warmth: true });
+  const base = forecast(JOB, machine, wood, options);
   expect(Math.max(...base.firings!.warmth.data)).toBeGreaterThan(5);
   for (const words of ['1: power 60 %', '1: speed 1500']) {
     const changed = startWhatIf(base, options).forecast(parseChanges(words));
     const program = changeProgram(base.program, parseChanges(words), machine);
-    const whole = forecastProgram(program, machine, wood, { ...options, warmth: true });
+    const whole = forecastProgram(program, machine, wood, options);
     expect(changed.firings!.warmth).toEqual(whole.firings!.warmth);
     expect(furthestApart(changed.burn.tone, whole.burn.tone)).toBeLessThan(1e-4);
   }

@@ -45,11 +45,11 @@ describe('the operations of a job as points', () => {
     const [cut] = pointsFrom(lineJob({ feedMmPerMin: 900, s: 1000, passes: 2 }));
     expect(cut!.outcome.region).toBe('char');
     expect(pointSentence(cut!)).toMatch(
-      /char on nearly every such board, 5\.9 J\/mm²; 9 passes cut through on 19 of 20 such boards\.$/,
+      /char on nearly every such board, 5\.9 J\/mm²; 10 passes cut through on 19 of 20 such boards\.$/,
     );
     const [near] = pointsFrom(lineJob({ feedMmPerMin: 900, s: 1000, passes: 7 }));
     expect(pointSentence(near!)).toMatch(
-      /: perhaps cut through, on about \d of 10 such boards, 21 J\/mm²; 9 passes cut through on 19 of 20 such boards\.$/,
+      /: perhaps cut through, on about \d of 10 such boards, 21 J\/mm²; 10 passes cut through on 19 of 20 such boards\.$/,
     );
     const [fast] = pointsFrom(lineJob({ feedMmPerMin: 60_000, s: 1000, passes: 1 }));
     expect(fast!.speedMmPerS).toBe(100);

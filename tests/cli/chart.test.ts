@@ -50,14 +50,14 @@ describe('charcast chart', () => {
     expect(said).toMatch(
       /^Speed and power on poplar plywood, 4 mm thick; bench gantry, 5 W at 450 nm; marker\.nc$/m,
     );
-    expect(said).toMatch(
-      /^Rows 0\.1 mm apart, at full power: cut through up to 12\d mm\/min, char up to 3\d{3} mm\/min/m,
+    expect(said.replace(/\n {2}/g, ' ')).toMatch(
+      /^Rows 0\.1 mm apart and 20 mm long, at full power: cut through up to 12\d mm\/min, char up to 3\d{3} mm\/min/m,
     );
     expect(said).toMatch(
       /1\. Rows, burned at 3000 mm\/min with 60 % power, proportional: brown, between tan and char,\s+0\.59 J\/mm²\./,
     );
     expect(said.replace(/\s+/g, ' ')).toMatch(
-      /2\. Outline, burned twice .* char on nearly every such board, 5\.9 J\/mm²; 9\s+passes cut through on 19 of 20 such boards\./,
+      /2\. Outline, burned twice .* char on nearly every such board, 5\.9 J\/mm²; 10\s+passes cut through on 19 of 20 such boards\./,
     );
     expect(said).toMatch(/partly a guess/);
     expect(said.replace(/\s+/g, ' ')).toMatch(/Before cutting: raise the board/);
@@ -85,7 +85,7 @@ describe('charcast chart', () => {
       out,
     );
     expect(rows.status).toBe(0);
-    expect(rows.out).toMatch(/^Rows 0\.2 mm apart, 2 passes, at full power: char up to/m);
+    expect(rows.out).toMatch(/^Rows 0\.2 mm apart and 50 mm long, 2 passes, at full power: char up to/m);
     expect(rows.out).toMatch(/thickness not given/);
     expect(rows.out).not.toMatch(/^Lines/m);
     expect(rows.out).not.toMatch(/cutting/);
@@ -124,7 +124,7 @@ describe('charcast chart', () => {
         passes: 2,
         region: 'char',
         chance_through: 0,
-        passes_for_sure: 9,
+        passes_for_sure: 10,
       },
     ]);
     // Equal dose on paper: 5 W at 100 % over v and 0.1 mm.

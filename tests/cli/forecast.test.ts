@@ -55,7 +55,13 @@ describe('charcast forecast', () => {
     );
     expect(err).toBe('');
     expect(status).toBe(0);
-    expect(readdirSync(out).sort()).toEqual(['burn.png', 'dose.npy', 'dose.png', 'report.json']);
+    expect(readdirSync(out).sort()).toEqual([
+      'burn.png',
+      'dose.npy',
+      'dose.png',
+      'report.json',
+      'warmth.npy',
+    ]);
     const report = JSON.parse(readFileSync(`${out}/report.json`, 'utf8'));
     expect(report).toMatchObject({
       job: {
@@ -229,7 +235,7 @@ test('a default that means something else than its number is told by what it mea
   expect(out).not.toContain('(default: 0)');
 });
 
-test('with --warmth the heat that stays is followed: a map of it, and a small fill burns darker', async () => {
+test('the heat that stays is followed, with a map of it, unless --cool leaves it out', async () => {
   const rows = Array.from({ length: 30 }, (_, k) => {
     const [from, to] = k % 2 === 0 ? [10, 13] : [13, 10];
     return `G1 X${from! * 2 - (from! + to!) / 2} Y${10 + 0.16 * k} S0\nG1 X${from}\nX${to} S350`;
@@ -242,8 +248,8 @@ test('with --warmth the heat that stays is followed: a map of it, and a small fi
   const run = (out: string, ...more: string[]) =>
     place.charcast('forecast', fill, ...options, '--out', out, ...more);
   const [plain, warm] = [place.path('plain'), place.path('warm')];
-  await run(plain);
-  const { err } = await run(warm, '--warmth', '--how-sure');
+  await run(plain, '--cool');
+  const { err } = await run(warm, '--how-sure');
   expect(err).toBe('');
   expect(readdirSync(plain)).not.toContain('warmth.npy');
   expect(readdirSync(warm)).toContain('warmth.npy');
@@ -271,6 +277,12 @@ test('charcast demo forecasts the first piece and says where the pictures are', 
   const out = place.path('demo');
   const { status, out: said } = await place.charcast('demo', 'marker', '--out', out);
   expect(status).toBe(0);
-  expect(readdirSync(`${out}/marker`).sort()).toEqual(['burn.png', 'dose.npy', 'dose.png', 'report.json']);
+  expect(readdirSync(`${out}/marker`).sort()).toEqual([
+    'burn.png',
+    'dose.npy',
+    'dose.png',
+    'report.json',
+    'warmth.npy',
+  ]);
   expect(said).toMatch(/Basil marker/);
 });

@@ -158,7 +158,7 @@ describe('a job larger than one chunk', () => {
   const rows = (end: string): string => {
     const lines = ['G21 G90', 'M4 S0', 'G0 X5 Y5 F3000'];
     for (let k = 0; k < 120_000; k++)
-      lines.push(`G1 X${5 + (k % 300)}.125 Y${(k / 4000).toFixed(3)} S${k % 997}`);
+      lines.push(`G1 X${(5.125 + (k % 300) / 10).toFixed(3)} Y${(k / 4000).toFixed(3)} S${k % 997}`);
     return [...lines, 'M5', 'M2'].join(end);
   };
 

@@ -9,7 +9,7 @@ import { drawSvg } from '../../src/cli/draw-svg.ts';
 import { trueTones } from '../../src/dosing/true-tones.ts';
 import { lightnessOf, TONE_ENDS } from '../../src/dosing/wish.ts';
 import { wishBurn } from '../../src/dosing/wish-burn.ts';
-import { forecast, readOptions } from '../../src/forecast.ts';
+import { type ForecastOptions, forecast, readOptions } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Photo } from '../../src/photo/photo.ts';
@@ -32,11 +32,17 @@ const stepped = machineWith({
 const raster = SMALL;
 const poplar = shippedMaterials['poplar plywood']!;
 
-function solve(text: string, machine: Machine, material: Material, photo: Photo | null = null) {
+function solve(
+  text: string,
+  machine: Machine,
+  material: Material,
+  photo: Photo | null = null,
+  options: ForecastOptions = {},
+) {
   const table = readLines([text], readOptions(machine));
   const tones = trueTones(
     changeLines(table, [], machine),
-    { machine, material, options: {} },
+    { machine, material, options },
     { ends: TONE_ENDS, photo },
   );
   const pieces: string[] = [];
@@ -124,6 +130,9 @@ test('rows alike get alike, wherever they fall among the cells of the grid', () 
     rasterJob(flat, { ...raster, widthMm: 9, heightMm: 14, pixelMm: 1 }),
     plain,
     poplar,
+    null,
+    // With the heat that stays, later rows find warm wood and rightly get less.
+    { cool: true },
   );
   const { moves } = changed.program;
   // The pieces around the middle of all rows, but those at the edge, which have one neighbour only.

@@ -3,12 +3,8 @@ import { findLoops, isInside } from '../../src/findings/evidence/loops.ts';
 import { overhang } from '../../src/findings/evidence/overhang.ts';
 import { gatherPlaces, MOST_PLACES } from '../../src/findings/evidence/places.ts';
 import { measureRows } from '../../src/findings/evidence/row-lines.ts';
-import {
-  dwellUnderSpotS,
-  peakPerMm2,
-  widthAcrossMm,
-  widthAlongMm,
-} from '../../src/findings/evidence/spot-widths.ts';
+import { dwellUnderSpotS, peakPerMm2 } from '../../src/findings/evidence/spot-widths.ts';
+import { widthAcrossMm, widthAlongMm } from '../../src/laser/spot.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import type { Program } from '../../src/program/program.ts';
 import { readProgram } from '../../src/program/read.ts';

@@ -13,6 +13,7 @@ const evidenceOf = (job: string, thicknessMm: number | null) =>
     toldOf(
       forecast(job, bench(), poplar, {
         cellMm: 0.1,
+        cool: true,
         ...(thicknessMm === null ? {} : { stock: board(thicknessMm) }),
       }),
     ),

@@ -136,14 +136,14 @@ describe('faint-corner', () => {
   });
 
   test('the ends of rows without overscan, and all of them where they are short', () => {
-    const long = run(rows(Array(80).fill(300), 6000, 0), dim);
+    const long = run(rows(Array(80).fill(340), 6000, 0), dim);
     const finding = only(long, 'faint-corner');
     const left = bareMm(long, 20, 11, 30, 11);
     const right = bareMm(long, 50, 11, 60, 11);
     expectNear(measureOf(finding, 'longest_mm'), Math.max(left, right));
     expect(finding.advice?.change).toBe('1: overscan 10.7 mm');
 
-    const short = run(rows(Array(10).fill(300), 6000, 0), dim);
+    const short = run(rows(Array(10).fill(340), 6000, 0), dim);
     expect(measureOf(only(short, 'faint-corner'), 'share')).toBe(1);
     expect(only(short, 'faint-corner').message).toMatch(/^Nothing of it will burn/);
     expect(short.burn.tone.every((tone) => tone < MARK_TONE)).toBe(true);

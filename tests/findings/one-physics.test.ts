@@ -26,8 +26,8 @@ const machine = machineWith({
 });
 const square = (heights: readonly number[], feed: number) =>
   `G21 G90\nM4 S0\nG0 X5 Y5\n${heights.map((z) => `G0 Z${z}\nG1 X45 S1000 F${feed}\nY35\nX5\nY5\n`).join('')}M5\n`;
-const run = (heights: readonly number[], feed: number, thicknessMm = 5): Forecast =>
-  forecast(square(heights, feed), machine, poplar, { stock: board(thicknessMm, 50, 40) });
+const run = (heights: readonly number[], feed: number, thicknessMm = 5, cool = false): Forecast =>
+  forecast(square(heights, feed), machine, poplar, { stock: board(thicknessMm, 50, 40), cool });
 /** What the grid says of the middle of a side. */
 const middle = ({ burn }: Forecast) => {
   const cell = cellAt(burn.frame, 25, 5);
@@ -90,8 +90,9 @@ describe('a cut with the focus inside the wood', () => {
 
 describe('passes at several heights', () => {
   test('each place goes by the mean height of its own energy', () => {
-    const stepped = run([0, -1, -2], 900, 50);
-    const level = run([-1, -1, -1], 900, 50);
+    // Against the depth law alone: without what repeated firing asks for.
+    const stepped = run([0, -1, -2], 900, 50, true);
+    const level = run([-1, -1, -1], 900, 50, true);
     expect(stepped.dose.height).toMatchObject({ lowestMm: -2, highestMm: 0 });
     expect(level.dose.height.doseAbove).toBeNull();
     // On the line itself, and on a cell beside it, which has its own mean only.
@@ -129,8 +130,9 @@ describe('passes at several heights', () => {
 
   test('a profile without a Rayleigh length takes every height for in focus', () => {
     const flat = machineWith({ laser: { optical_power_w: 10 }, spot: { width_mm: [0.1, 0.1] } });
+    // The way up takes time, in which wood cools.
     const [high, low] = [3, 0].map((z) =>
-      forecast(square([z], 300), flat, poplar, { stock: board(5, 50, 40) }),
+      forecast(square([z], 300), flat, poplar, { stock: board(5, 50, 40), cool: true }),
     );
     expect(high!.cuts[0]!.margin).toBeCloseTo(low!.cuts[0]!.margin, 9);
     expect(middle(high!)).toEqual(middle(low!));

@@ -272,6 +272,8 @@ const pairs: readonly Pair[] = [
   },
   {
     kind: 'tones-lost',
+    // The closed form below is that of wood fired once, cool.
+    options: { cool: true },
     check(finding) {
       // P/(v·p) is full char's dose at S571; of the forty levels that lie 24.25 apart, eighteen lie above it.
       expect(finding.measure.dark_share).toBe(18 / 40);

@@ -21,6 +21,8 @@ const pierce = (seconds: number) =>
     'G1 X40',
     `G1 S1000 F240\nG4 P${seconds}\nG1 X40`,
   );
+/** Where black begins is worked out for wood that is fired once, cool. */
+const oneCoolFiring = { cool: true };
 const onThree = { stock: board(3) };
 
 /** S at which a line of the bench at 3000 mm/min begins to mark: √(8/π)·P/(v·w) is 0.1899 J/mm² at 3.24 ms. */
@@ -46,12 +48,14 @@ const limits: readonly Limit[] = [
     // Black from S572 on: 0.24 and 0.26 of the range.
     within: rows(ramp(0, 572 / 0.77), 1500, 3),
     beyond: rows(ramp(0, 572 / 0.73), 1500, 3),
+    options: oneCoolFiring,
   },
   {
     kind: 'tones-lost',
     words: 'a quarter of the length, dark, though they are two fifths of the range',
     within: rows([...ramp(0, 560, 76), ...ramp(580, 1000, 24)], 1500, 3),
     beyond: rows([...ramp(0, 560, 74), ...ramp(580, 1000, 26)], 1500, 3),
+    options: oneCoolFiring,
   },
   {
     kind: 'tones-lost',
@@ -59,6 +63,7 @@ const limits: readonly Limit[] = [
     // A mark from S97 on.
     within: rows(ramp(0, 97 / 0.31), 1500, 3),
     beyond: rows(ramp(0, 97 / 0.37), 1500, 3),
+    options: oneCoolFiring,
   },
   {
     kind: 'tones-lost',

@@ -4,12 +4,12 @@ import { cellAt } from '../../src/grid.ts';
 import { machineWith } from '../support/machines.ts';
 import { board, poplar } from './pairs.ts';
 
-/** Where warmth is followed, a cut's verdict and its picture follow it alike. */
+/** A cut's verdict and its picture follow it alike. */
 test('margin and picture of a cut in passes take the same warmth', () => {
   const machine = machineWith({ laser: { optical_power_w: 5 }, spot: { width_mm: [0.1, 0.1] } });
   const text = `G21 G90\nM4 S0\nG0 X5 Y5\n${'G1 X45 S1000 F700\nY25\nX5\nY5\n'.repeat(2)}M5\n`;
-  const [cool, warm] = [false, true].map((warmth) =>
-    forecast(text, machine, poplar, { stock: board(6, 50, 30), warmth }),
+  const [cool, warm] = [true, false].map((cool) =>
+    forecast(text, machine, poplar, { stock: board(6, 50, 30), cool }),
   );
   expect(cool!.lines.needTimes).toBeUndefined();
   const { places, needTimes } = warm!.lines;

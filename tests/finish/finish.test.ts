@@ -41,7 +41,8 @@ const certain = (material: Material): Material =>
 const sureMachine = { ...machine, plus_minus: { optical_power_percent: 0, spot_width_percent: 0 } };
 
 describe('where nothing is open', () => {
-  const options0 = { ...options, stock: { ...stock, thicknessPlusMinusMm: 0 } };
+  // A finishing job burns wood that has cooled; the whole job with as many passes would still be warm.
+  const options0 = { ...options, cool: true, stock: { ...stock, thicknessPlusMinusMm: 0 } };
   const first = forecast(job(2), sureMachine, certain(wood), options0);
   const reachedMm = cutOf(first, 2).shallowestMm;
 
@@ -156,11 +157,11 @@ describe('what is told', () => {
 });
 
 test('where firings count, passes on wood that has cooled ask for more', () => {
-  const passes = (warmth: boolean) =>
-    finishOf(forecast(job(2), machine, wood, { ...options, warmth }), readSaid('2: 1.2 mm')).left[0]!.passes;
+  const passes = (cool: boolean) =>
+    finishOf(forecast(job(2), machine, wood, { ...options, cool }), readSaid('2: 1.2 mm')).left[0]!.passes;
   expect(passes(true)).toBeGreaterThanOrEqual(passes(false));
   const costly = { ...wood, firing_cost: { ...wood.firing_cost, value: 0.9, plus_minus: 0 } };
-  const made = forecast(job(2), machine, costly, { ...options, warmth: true });
+  const made = forecast(job(2), machine, costly, options);
   expect(finishOf(made, readSaid('2: 1.2 mm')).left[0]!.passes).toBeGreaterThan(passes(false));
 });
 

@@ -57,6 +57,7 @@ describe('the packed package', () => {
       'dose.npy',
       'dose.png',
       'report.json',
+      'warmth.npy',
     ]);
     await there(charcast, 'view', ...job, '--save', 'page.html');
     expect(readFileSync(join(elsewhere, 'page.html'), 'utf8')).toMatch(

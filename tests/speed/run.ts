@@ -30,7 +30,7 @@ const CASES: [kind: string, size: number, runs: number][] = [
 /** Changes of settings are measured up to this size. */
 const MOST_CHANGED = 1_000_000;
 const PAGE_LOADS = 3;
-const STAGES = ['program', 'motion', 'dose', 'dose, warm', 'burn', 'findings', 'pictures', 'total'];
+const STAGES = ['program', 'motion', 'dose', 'warmth', 'dose, cool', 'burn', 'findings', 'pictures', 'total'];
 
 const json = process.argv.includes('--json');
 const quick = process.argv.includes('--quick');

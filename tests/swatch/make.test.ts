@@ -161,7 +161,7 @@ test('engraving comes before cutting', () => {
 
 test('patches bracket first mark and full char by twice, and no two have the same dose', () => {
   const { swatch } = makeSwatch(bench, board, { material: poplar });
-  const doses = replaySwatch(swatch).patches.map(({ meanJPerMm2 }) => meanJPerMm2);
+  const doses = replaySwatch(swatch, poplar).patches.map(({ meanJPerMm2 }) => meanJPerMm2);
   expect(Math.min(...doses)).toBeLessThan(poplar.first_mark_j_mm2.value / 2);
   expect(Math.max(...doses)).toBeGreaterThan(poplar.full_char_j_mm2.value * 2);
   const sorted = doses.toSorted((a, b) => a - b);
@@ -222,8 +222,8 @@ test('a machine whose beam hangs on an output pin gets M106 and M107 and the sam
   const spindle = machineWith({ laser: { optical_power_w: 5, s_max: 255 } });
   const { gcode, swatch } = makeSwatch(pin, board);
   expect(gcode).not.toMatch(/^M[345]\b/m);
-  const same = replaySwatch({ ...swatch, machine: spindle });
-  replaySwatch(swatch).patches.forEach((patch, k) => {
+  const same = replaySwatch({ ...swatch, machine: spindle }, poplar);
+  replaySwatch(swatch, poplar).patches.forEach((patch, k) => {
     expect(patch.meanJPerMm2).toBeCloseTo(same.patches[k]!.meanJPerMm2, 6);
   });
 });

@@ -3,6 +3,7 @@ import { wattsOf } from '../../src/swatch/givens.ts';
 import { makeSwatch } from '../../src/swatch/make.ts';
 import { replaySwatch } from '../../src/swatch/replay.ts';
 import { machineWith } from '../support/machines.ts';
+import { poplar } from './woods.ts';
 
 /**
  * What the swatch's parts get, against closed forms: a raster's mean dose is P/(v·p) and its ripple 4·exp(−2π²σ²/p²)
@@ -15,7 +16,7 @@ const machine = machineWith({
 });
 const board = { widthMm: 90, heightMm: 56, thicknessMm: 3, xMm: 5, yMm: 7 };
 const { swatch } = makeSwatch(machine, board);
-const doses = replaySwatch(swatch);
+const doses = replaySwatch(swatch, poplar);
 
 test('every patch gets P/(v·p) and ripples as two rows per spot width do', () => {
   expect(doses.patches.length).toBe(swatch.patches.length);

@@ -2,6 +2,7 @@ import type { Stock } from '../../src/board.ts';
 import { burnDose } from '../../src/burn/burn-dose.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import { depthOf } from '../../src/burn/depth.ts';
+import type { Firings } from '../../src/burn/firing.ts';
 import type { Lab, Material } from '../../src/burn/material.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import { forecast } from '../../src/forecast.ts';
@@ -22,6 +23,8 @@ export interface Scene {
   readonly gcode: string;
   /** Of the whole board, from the forecast's own road. */
   readonly dose: Dose;
+  /** How often and how warm it was fired. */
+  readonly firings: Firings;
   /** As the fit sees it. */
   readonly doses: SwatchDoses;
 }
@@ -50,8 +53,8 @@ export function sceneOf(
 
 /** The scene of a swatch whose job is `gcode`, by the forecast's own road. */
 export function burnedScene(swatch: Swatch, gcode: string, stock: Stock, cellMm: number): Scene {
-  const { dose } = forecast(gcode, swatch.machine, base, { stock, cellMm });
-  return { swatch, stock, gcode, dose, doses: replaySwatch(swatch) };
+  const { dose, firings } = forecast(gcode, swatch.machine, base, { stock, cellMm });
+  return { swatch, stock, gcode, dose, firings: firings!, doses: replaySwatch(swatch, poplar) };
 }
 
 const beamOf = ({ machine }: Swatch) => ({
@@ -63,8 +66,8 @@ const beamOf = ({ machine }: Swatch) => ({
 export const cutsThrough = ({ swatch, doses, stock }: Scene, material: Material): number[] =>
   doses.cuts
     .filter(
-      ({ peakJPerMm2, dwellS }) =>
-        depthOf(peakJPerMm2, dwellS, material, beamOf(swatch)) >= stock.thicknessMm!,
+      ({ cut: { passes }, peakJPerMm2, dwellS }) =>
+        depthOf(peakJPerMm2 / passes, dwellS, material, beamOf(swatch), passes) >= stock.thicknessMm!,
     )
     .map(({ cut }) => cut.n);
 
@@ -72,6 +75,7 @@ export function photoOf(scene: Scene, material: Material, camera: Camera, random
   const burn = burnDose(scene.dose, material, {
     ...beamOf(scene.swatch),
     thicknessMm: scene.stock.thicknessMm,
+    firings: scene.firings,
   });
   return photograph(burn, material, scene.swatch, camera, random);
 }

@@ -18,9 +18,9 @@ const COOL = { count: 1, warmthK: 0 };
 
 function mapsOf(steps: readonly Step[], of: Machine = machine) {
   const motion = planMotion(programOf(steps), of);
-  const { dose } = landOn(frame(0, 0, 1200, 700, 0.05), motion, of);
+  const { dose, lines } = landOn(frame(0, 0, 1200, 700, 0.05), motion, of);
   const { burn } = jobBounds(motion.program.moves, false);
-  const maps = firingsOf(dose.grid, burn, motion, of, poplarHeat);
+  const maps = firingsOf(dose.grid, { burned: burn, places: lines.places }, motion, of, poplarHeat);
   const at = (x: number, y: number) => {
     const k = cellAt(maps.count, x, y);
     return k < 0 ? COOL : { count: maps.count.data[k]!, warmthK: maps.warmth.data[k]! };

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { firedNeed } from '../../src/burn/firing.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { speedPower, type Work } from '../../src/burn/speed-power.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -70,10 +71,17 @@ describe('rows of a stated length', () => {
     expect(tones[0]! - tones[2]!).toBeGreaterThan(0.03);
   });
 
-  test('without a length they count as fired once, cool', () => {
-    const { use: _, ...rest } = workOf(machineWith(), 5, 0.1);
-    const unsaid: Work = { ...rest, use: { kind: 'rows', rowSpacingMm: 0.1 } };
-    expect(speedPowerInRows(unsaid).outcome(50, 4)).toEqual(speedPower(unsaid).outcome(50, 4));
+  test('without a length they are as long as on a piece of usual size', () => {
+    const said = workOf(machineWith(), 50, 0.1);
+    const unsaid: Work = { ...said, use: { kind: 'rows', rowSpacingMm: 0.1 } };
+    expect(speedPowerInRows(unsaid).outcome(50, 4)).toEqual(speedPowerInRows(said).outcome(50, 4));
+  });
+
+  test('a line is as many cool firings as passes', () => {
+    const lines: Work = { ...workOf(machineWith(), 50, 0.1), use: { kind: 'line' }, passes: 3 };
+    const { needTimes } = speedPowerInRows(lines).outcome(50, 4);
+    expect(needTimes).toBe(firedNeed(3, 0, poplar));
+    expect(speedPower(lines).outcome(50, 4).needTimes).toBe(1);
   });
 
   test('as many firings as (Σh)²/Σh² of their Gaussians', () => {

@@ -1,8 +1,8 @@
 import { lab } from 'd3-color';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { labOf } from '../../src/burn/colour.ts';
-import { speedPower } from '../../src/burn/speed-power.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
+import { speedPowerInRows } from '../../src/warmth/rows.ts';
 import { numberWords } from '../../src/words.ts';
 import { GANTRY, WOOD, wattsAt } from './gantry.ts';
 
@@ -37,7 +37,7 @@ export function SpeedPower({ speedMmPerMin, percent, rowSpacingMm, onChange }: S
   const canvas = useRef<HTMLCanvasElement>(null);
   const answer = useMemo(
     () =>
-      speedPower({
+      speedPowerInRows({
         machine: GANTRY,
         material: WOOD,
         thicknessMm: 4,

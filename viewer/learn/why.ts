@@ -1,4 +1,5 @@
 import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
+import { firedNeed } from '../../src/burn/firing.ts';
 import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Forecast } from '../../src/forecast.ts';
@@ -184,12 +185,12 @@ export function cutWhy({ passes, thicknessMm, speedMmPerMin }: CutSettings, fore
   const dwellS = Math.sqrt(alongMm * acrossMm) / speedMmPerS;
   const { comesThrough, engraved } = startSureness(WOOD, GANTRY, { thicknessMm });
   const doseJPerMm2 = passes * peak;
-  const place = { doseJPerMm2, dwellS, headZMm: 0, needTimes: 1 };
+  const place = { doseJPerMm2, dwellS, headZMm: 0, needTimes: firedNeed(passes, 0, WOOD) };
   const { chanceThrough, passesForSure } = comesThrough({
     ...place,
     passes,
     perPassJPerMm2: peak,
-    firingsCount: false,
+    firingsCount: true,
   });
   const chance = `on ${boardsWords(chanceThrough)}`;
   if (deepest >= thicknessMm - 1e-3)

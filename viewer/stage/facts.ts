@@ -1,7 +1,8 @@
+import { needTimesAt } from '../../src/burn/firing.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import type { Forecast } from '../../src/forecast.ts';
-import { cellAt, type GridFrame } from '../../src/grid.ts';
+import { cellAt, type GridFrame, middleOf } from '../../src/grid.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
 import { depthSpanWords } from '../../src/sure/words.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
@@ -77,11 +78,10 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
     doseJPerMm2: energy / count,
     mostDoseJPerMm2: mostDose,
     tone: tone / count,
-    toneGiveOrTake: toneRangeOf(scene.forecast)(energy / count) / 2,
+    toneGiveOrTake: toneRangeOf(scene.forecast)(energy / count / needTimesOf(scene.forecast)(xMm, yMm)) / 2,
     depthMm: deep === 0 ? 0 : depth / deep,
     mostDepthMm: mostDepth,
-    depthTimes:
-      mostDepth < SHALLOWEST_MM ? null : depthTimesOf(scene.forecast, mostDose, dwellAt(dose, mostAt)),
+    depthTimes: mostDepth < SHALLOWEST_MM ? null : depthTimesOf(scene.forecast, mostDose, mostAt),
     through: open / count,
     last: lastVisitNear(scene, xMm, yMm, radiusMm),
   };
@@ -91,17 +91,32 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
 const dwellAt = ({ grid, doseLnDwell }: Dose, cell: number): number =>
   Math.exp(doseLnDwell[cell]! / grid.data[cell]!);
 
+const known = new WeakMap<Forecast, (xMm: number, yMm: number) => number>();
+
+/** How many times the need of one cool firing a place has; worked out once for a forecast. */
+function needTimesOf(forecast: Forecast): (xMm: number, yMm: number) => number {
+  const before = known.get(forecast);
+  if (before) return before;
+  const timesAt = needTimesAt(forecast.firings, forecast.material);
+  known.set(forecast, timesAt);
+  return timesAt;
+}
+
 /** Between what parts of the depth that a dose digs such boards are dug. */
-function depthTimesOf(
-  { material, machine, stock, dose }: Forecast,
-  doseJPerMm2: number,
-  dwellS: number,
-): PlaceFacts['depthTimes'] {
+function depthTimesOf(forecast: Forecast, doseJPerMm2: number, cell: number): PlaceFacts['depthTimes'] {
+  const { material, machine, stock, dose } = forecast;
+  const needTimes = needTimesOf(forecast)(...middleOf(dose.grid, cell));
   const { depthMm, depthLowMm, depthHighMm } = startSureness(
     material,
     machine,
     stock ?? { thicknessMm: null },
-  ).engraved({ doseJPerMm2, dwellS, headZMm: dose.height.lowestMm, needTimes: 1, isFilled: false });
+  ).engraved({
+    doseJPerMm2,
+    dwellS: dwellAt(dose, cell),
+    headZMm: dose.height.lowestMm,
+    needTimes,
+    isFilled: false,
+  });
   return depthMm > 0 ? [depthLowMm / depthMm, depthHighMm / depthMm] : null;
 }
 

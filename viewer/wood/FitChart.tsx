@@ -2,6 +2,7 @@ import { median } from 'd3-array';
 import { scaleLinear, scaleLog } from 'd3-scale';
 import { greatestOf, leastOf } from '../../src/lists.ts';
 import type { SwatchFit } from '../../src/swatch/fit/fit.ts';
+import { coolDoseOf } from '../../src/swatch/fit/response.ts';
 import { numberWords } from '../../src/words.ts';
 import { cssOfLab } from '../words/css-colour.ts';
 
@@ -14,9 +15,9 @@ const BAND_SIGMAS = 2;
 
 /** Lightness of the patches over the dose they truly got, in their colours on the photo, with the fitted curve. */
 export function FitChart({ fit }: { readonly fit: SwatchFit }) {
-  const { observations, response } = fit;
+  const { observations, response, material } = fit;
   const patches = observations.filter(({ dose }) => dose.meanJPerMm2 > 0);
-  const doses = patches.map(({ dose }) => dose.meanJPerMm2);
+  const doses = patches.map(({ dose }) => coolDoseOf(dose, material));
   const [from, to] = [leastOf(doses) * 0.82, greatestOf(doses) * 1.22];
   const x = scaleLog([from, to], [LEFT, WIDTH - 6]);
   const y = scaleLinear([0, 100], [HEIGHT - BOTTOM, 6]);
@@ -63,7 +64,7 @@ export function FitChart({ fit }: { readonly fit: SwatchFit }) {
         {patches.map(({ dose, lab }) => (
           <rect
             key={dose.patch.n}
-            x={x(dose.meanJPerMm2) - 4}
+            x={x(coolDoseOf(dose, material)) - 4}
             y={y(lab[0]) - 4}
             width={8}
             height={8}

@@ -9,12 +9,13 @@ import type { Swatch } from '../../src/swatch/swatch.ts';
 import { runErrand } from '../worker/errand.ts';
 
 /** The doses of the swatch last asked for: they take seconds, and stay the same. */
-let known: { readonly of: Swatch; readonly doses: Promise<SwatchDoses> } | null = null;
+let known: { readonly of: Swatch; readonly wood: Material; readonly doses: Promise<SwatchDoses> } | null =
+  null;
 
-export function dosesOf(swatch: Swatch): Promise<SwatchDoses> {
-  if (known?.of !== swatch) {
-    const doses = runErrand({ errand: 'doses', swatch });
-    known = { of: swatch, doses };
+export function dosesOf(swatch: Swatch, wood: Material): Promise<SwatchDoses> {
+  if (known?.of !== swatch || known.wood !== wood) {
+    const doses = runErrand({ errand: 'doses', swatch, wood });
+    known = { of: swatch, wood, doses };
     // A refusal is told where it is asked for; the next who asks tries again.
     doses.catch(() => {
       known = null;
@@ -39,5 +40,5 @@ export async function fitOf({ swatch, readings, cuts, name }: FitWish): Promise<
   if (name === '') throw new InputError('found no name; expected what the wood shall be called');
   const base: Material = shippedMaterials[swatch.chosen_for] ?? shippedMaterials['poplar plywood']!;
   const date = new Date().toISOString().slice(0, 10);
-  return fitSwatch(swatch, await dosesOf(swatch), joinReadings(readings), { base, cuts, date, name });
+  return fitSwatch(swatch, await dosesOf(swatch, base), joinReadings(readings), { base, cuts, date, name });
 }

@@ -49,7 +49,7 @@ export function doErrand(asked: Errand): unknown {
       return { ...own, outlinePx: own.face.outline.map((place) => mapped(map, place)) };
     }
     case 'doses':
-      return replaySwatch(asked.swatch);
+      return replaySwatch(asked.swatch, asked.wood);
     case 'dose': {
       const { job, changes } = asked.setup;
       const { text, sentences, tones } = doseText(job.text, changes, benchOf(asked.setup), asked.wish);

@@ -1,4 +1,5 @@
 import type { Burn } from '../../src/burn/burn.ts';
+import type { Material } from '../../src/burn/material.ts';
 import type { Shorter } from '../../src/change/text-without.ts';
 import type { ToneWish } from '../../src/compare/tone-wish.ts';
 import type { DosingWish } from '../../src/dosing/dose-job.ts';
@@ -85,7 +86,7 @@ export type Errand =
       /** The outline as it was dragged on the photo, px; null: to be found. */
       readonly outlinePx: readonly PhotoPoint[] | null;
     }
-  | { readonly errand: 'doses'; readonly swatch: Swatch }
+  | { readonly errand: 'doses'; readonly swatch: Swatch; readonly wood: Material }
   | { readonly errand: 'dose'; readonly setup: Setup; readonly wish: DosingWish }
   | { readonly errand: 'leave out'; readonly setup: Setup; readonly out: readonly number[] }
   | { readonly errand: 'finish'; readonly setup: Setup; readonly told: string }

@@ -1,7 +1,7 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
 import { guessNote } from '../../burn/material.ts';
-import type { Use } from '../../burn/speed-power.ts';
+import { ROW_MM, type Use } from '../../burn/speed-power.ts';
 import { type Chart, type ChartPanel, chartOf } from '../../chart/chart.ts';
 import type { Polyline } from '../../chart/curves.ts';
 import { chartNotes, panelSentence, pointSentence, showsCut } from '../../chart/notes.ts';
@@ -55,6 +55,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
     command,
     'show filled areas or single lines (default: both, or what the job has)',
     'the job’s, or from the spot’s width',
+    `the job’s, or ${ROW_MM}`,
   )
     .option('--passes <n>', 'how many times the same path is burned', '1')
     .option('-o, --out <file>', 'the picture to write', 'chart.png')

@@ -86,7 +86,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
       const fit = about(words.photo.join(', '), () => {
         const reading = joinReadings(read.map((each) => each.reading));
         const options = { base: setup.material, cuts, date, name };
-        return { reading, ...fitSwatch(swatch, replaySwatch(swatch), reading, options) };
+        return { reading, ...fitSwatch(swatch, replaySwatch(swatch, setup.material), reading, options) };
       });
       const picture = await encodePng(fitPicture(fit, swatch, photos, drawSvg));
       const written = writeFiles(

@@ -27,7 +27,7 @@ interface ForecastWords extends SetupWords, CheckWords, ChangeWords, DosingWords
   readonly out?: string;
   readonly html?: boolean;
   readonly json?: boolean;
-  readonly warmth?: boolean;
+  readonly cool?: boolean;
   readonly howSure?: boolean;
 }
 
@@ -39,12 +39,12 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
     .description('replay a job and show what it will burn')
     .option(
       '--out <dir>',
-      'folder for burn.png, dose.png, report.json and dose.npy (default: JOB-forecast, none with --json)',
+      'folder for burn.png, dose.png, report.json, dose.npy and warmth.npy (default: JOB-forecast, none with --json)',
     )
     .option('--html', 'also write report.html: one file with everything in it, to send to a friend')
     .option(
-      '--warmth',
-      'follow the heat that stays in the wood, count repeated firing, and also write warmth.npy',
+      '--cool',
+      'leave out the heat that stays in the wood and repeated firing: every place counts as fired once, cool',
     )
     .option(
       '--how-sure',
@@ -65,7 +65,7 @@ export function addForecast(root: Command, { terminal, status }: CommandContext)
       if (folder !== null)
         checkOutputs(
           folder,
-          [...outputNames(words.warmth ?? false, words.howSure ?? false), ...(words.html ? [PAGE] : [])],
+          [...outputNames(!words.cool, words.howSure ?? false), ...(words.html ? [PAGE] : [])],
           {
             inputs,
           },
@@ -93,10 +93,10 @@ function forecastAsked(job: string, words: ForecastWords, setup: Setup, dosing: 
   const checks = readChecks(words);
   if (asksForDosing(words)) {
     const asked = { setup, changes, wish: dosing };
-    const { made, dosed } = forecastDosed(job, asked, { ...checks, warmth: words.warmth ?? false });
+    const { made, dosed } = forecastDosed(job, asked, { ...checks, warmth: words.cool ?? false });
     return { made, wish: dosed.tones };
   }
-  const base = forecastFile(readChunks(job), job, setup, checks, words.warmth);
+  const base = forecastFile(readChunks(job), job, setup, checks, words.cool);
   return { made: forecastWith(base, changes, setup), wish: null };
 }
 
@@ -198,11 +198,11 @@ export function forecastFile(
   source: string,
   setup: Setup,
   checks: Checks = {},
-  warmth = false,
+  cool = false,
 ): Forecast {
   try {
     const { machine, material, stock, cellMm, feedMmPerS, notes } = setup;
-    const made = forecast(text, machine, material, { stock, cellMm, feedMmPerS, warmth, ...checks });
+    const made = forecast(text, machine, material, { stock, cellMm, feedMmPerS, cool, ...checks });
     return { ...made, notes: [...notes, ...made.notes] };
   } catch (error) {
     throw error instanceof InputError ? error.from(source) : error;

@@ -104,7 +104,7 @@ const MOST_LOOKED_AT = 2000;
  * the depth that half its places pass.
  */
 function usualDepthMm({ lines, wood, program }: Evidence, each: OperationEvidence): number {
-  const { operation, straightJPerMm2, straightDwellS } = each;
+  const { operation, straightJPerMm2, straightDwellS, straightNeedTimes } = each;
   const { move, judgedMm } = lines.places;
   const first = bisectLeft(move, operation.firstMove);
   const last = bisectLeft(move, operation.lastMove + 1);
@@ -117,7 +117,12 @@ function usualDepthMm({ lines, wood, program }: Evidence, each: OperationEvidenc
       const { doseJPerMm2, dwellS, headZMm: z, needTimes } = doseAtPlace(lines, k);
       return wood.depthMm(doseJPerMm2, dwellS, z, needTimes);
     });
-  const programmed = wood.depthMm(straightJPerMm2, straightDwellS, headZMm(program, operation));
+  const programmed = wood.depthMm(
+    straightJPerMm2,
+    straightDwellS,
+    headZMm(program, operation),
+    straightNeedTimes,
+  );
   return Math.max(programmed, median(reached) ?? 0);
 }
 

@@ -1,8 +1,8 @@
+import { widthAlongMm } from '../../laser/spot.ts';
 import type { Machine, Spot } from '../../machine/profile.ts';
 import type { Operation } from '../../program/program.ts';
 import { msToS } from '../../units.ts';
 import { doseOn, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
-import { widthAlongMm } from './spot-widths.ts';
 
 /** What the three kinds of places that burn too dark have in common. */
 
@@ -111,14 +111,14 @@ export function timesDarker(
   const { straight, straightDwellS } = each;
   const straightJPerMm2 = straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(i);
   const usual = standard * straightJPerMm2;
-  const { doseJPerMm2: there, dwellS } = doseOn(evidence, each, i, xMm, yMm);
+  const { doseJPerMm2: there, dwellS, needTimes } = doseOn(evidence, each, i, xMm, yMm);
   // Where rows end, all their neighbours end alike; a line's place stands alone.
   const without = each.rows ? there / times : there - (times - standard) * straightJPerMm2;
   const ground = without > GROUND * usual ? without - usual : 0;
   const before = usual + ground;
   if (!(there > before)) return 0;
   const usualDwellS = straightDwellS * standard;
-  const place = { doseJPerMm2: there, dwellS };
+  const place = { doseJPerMm2: there, dwellS, needTimes };
   return looksDifferent(evidence, each, place, { doseJPerMm2: before, dwellS: usualDwellS }, ground)
     ? there / before
     : 0;

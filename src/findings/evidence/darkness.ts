@@ -27,8 +27,8 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
     add(darker: number, alongMm: number, at: Omit<Spotted, 'worse'>): void {
       const { xMm, yMm, move, times } = at;
       all.add(darker, alongMm, [xMm, yMm], at, times);
-      const { doseJPerMm2, dwellS } = doseOn(evidence, each, move, xMm, yMm);
-      const deep = engravedMm(evidence, each, doseJPerMm2, dwellS);
+      const { doseJPerMm2, dwellS, needTimes } = doseOn(evidence, each, move, xMm, yMm);
+      const deep = engravedMm(evidence, each, doseJPerMm2, dwellS, needTimes);
       if (deep >= thicknessMm) through.add(darker, alongMm, [xMm, yMm], at, times);
     },
     lift(): void {
@@ -45,23 +45,28 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
 /** What dose and depth are at the worst of dark places, and what they would be; and the difference in words. */
 export function darkness(evidence: Evidence, each: OperationEvidence, { all, throughCount }: DarkPlaces) {
   const { xMm, yMm, worse, move } = all.worst;
-  const { doseJPerMm2: there, dwellS } = doseOn(evidence, each, move, xMm, yMm);
+  const { doseJPerMm2: there, dwellS, needTimes } = doseOn(evidence, each, move, xMm, yMm);
   const usual = there / worse;
-  const depthMm = engravedMm(evidence, each, there, dwellS);
+  const depthMm = engravedMm(evidence, each, there, dwellS, needTimes);
   const usualDepthMm = engravedMm(evidence, each, usual, each.straightDwellS);
   // What others burned there lies in both.
   const line = each.straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(all.worst.move);
   const ground = each.rows ? 0 : Math.max(0, usual - line);
   const looks =
-    evidence.eye.lineDifference(there, dwellS, usual, each.straightDwellS, ground) >= PLAINLY_DIFFERENT;
+    evidence.eye.lineDifference(
+      there / needTimes,
+      dwellS,
+      usual / each.straightNeedTimes,
+      each.straightDwellS,
+      ground / each.straightNeedTimes,
+    ) >= PLAINLY_DIFFERENT;
   const through = throughCount === 0 ? '' : `, ${throughCount} of them right through the board`;
   const deeper = depthMm - usualDepthMm >= TOLD_MM || throughCount > 0;
-  const span = (doseJPerMm2: number, dwell: number) =>
-    depthSpan(evidence, each, { doseJPerMm2, dwellS: dwell });
-  const thereSpan = deeper ? span(there, dwellS) : null;
+  const thereSpan = deeper ? depthSpan(evidence, each, { doseJPerMm2: there, dwellS, needTimes }) : null;
+  const usualSpan = () => depthSpan(evidence, each, { doseJPerMm2: usual, dwellS: each.straightDwellS });
   const depthWords =
     thereSpan &&
-    `, ${depthSpanWords(thereSpan, 'mm deep')} instead of ${depthSpanWords(span(usual, each.straightDwellS))}${through}`;
+    `, ${depthSpanWords(thereSpan, 'mm deep')} instead of ${depthSpanWords(usualSpan())}${through}`;
   return {
     there,
     usual,

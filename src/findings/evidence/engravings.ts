@@ -1,12 +1,12 @@
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
 import { guessNote } from '../../burn/material.ts';
+import { widthAcrossMm } from '../../laser/spot.ts';
 import { headZMm } from '../../program/operations.ts';
 import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
 import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
-import { widthAcrossMm } from './spot-widths.ts';
 
 /** What becomes of an operation that is not meant to cut, on its straight parts, and how sure that is. */
 export interface EngravingForecast extends Engraved {
@@ -48,7 +48,7 @@ const placeOf = (evidence: Evidence, each: OperationEvidence): EngravedPlace => 
   doseJPerMm2: each.straightJPerMm2,
   dwellS: each.straightDwellS,
   headZMm: headZMm(evidence.program, each.operation),
-  needTimes: 1,
+  needTimes: each.straightNeedTimes,
   isFilled: isFilled(evidence, each),
 });
 

@@ -1,3 +1,4 @@
+import { needTimesAt } from '../../burn/firing.ts';
 import { beamOf } from '../../burn/speed-power.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
 import { restCommandW } from '../../dose/command.ts';
@@ -16,7 +17,7 @@ import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
-import { type StraightLine, straightLine } from './straight-line.ts';
+import { type StraightLine, spreadingStride, straightLine } from './straight-line.ts';
 import { type Survey, scaledSurvey, surveyOperations } from './survey.ts';
 import type { Told } from './told.ts';
 import { createEye, type Eye, PLAINLY_DIFFERENT } from './visible-difference.ts';
@@ -27,6 +28,8 @@ export interface Evidence extends Told {
   readonly eye: Eye;
   /** What the wood makes of a dose: the same as the grid's tone and depth, and what every margin is told from. */
   readonly wood: WoodAnswer;
+  /** How many times the need of one cool firing a place has, by x and y, mm. */
+  readonly needTimesAt: (xMm: number, yMm: number) => number;
   /** How far the wood's answer can be trusted. */
   readonly sureness: Sureness;
   readonly energies: LineEnergies;
@@ -50,6 +53,8 @@ export interface OperationEvidence {
   /** Dose of its straight parts, J/mm², all passes together; dwell there, s. */
   readonly straightJPerMm2: number;
   readonly straightDwellS: number;
+  /** How many times the need of one cool firing its places have; the middle one of them. */
+  readonly straightNeedTimes: number;
   /** Full speed, averaged over its length, mm/s. */
   readonly fullSpeedMmPerS: number;
 }
@@ -78,6 +83,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
   const law = powerLaw(machine.laser);
   const energies = lineEnergies(motion, machine, law, from?.evidence.energies.nominalMmPerS);
   const count = program.operations.length;
+  const timesAt = needTimesAt(told.firings, material);
   const survey = from
     ? scaledSurvey(from.evidence.survey, from.scales)
     : surveyOperations(motion, count, energies, law, machine.laser.s_max);
@@ -90,12 +96,13 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     law,
     eye: createEye(material, machine.laser.wavelength_nm),
     wood: woodAnswer(material, beamOf(machine)),
+    needTimesAt: timesAt,
     sureness: startSureness(material, machine, told.stock ?? NO_STOCK, told.sure),
     energies,
     survey,
     cutOperations: new Set(),
     operations: program.operations.map((operation, k) =>
-      operationEvidence(told, operation, rowsOf(operation, k), energies, survey),
+      operationEvidence({ ...told, needTimesAt: timesAt }, operation, rowsOf(operation, k), energies, survey),
     ),
     stops: markStops(motion, machine, law),
     unheld: from
@@ -122,7 +129,7 @@ function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
 }
 
 function operationEvidence(
-  told: Told,
+  told: Told & Pick<Evidence, 'needTimesAt'>,
   operation: Operation,
   rows: RowLines | null,
   energies: LineEnergies,
@@ -141,8 +148,30 @@ function operationEvidence(
     nominalJPerMm,
     straightJPerMm2: straight.dosePerLineEnergy * nominalJPerMm,
     straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, headZMm(program, operation)),
+    straightNeedTimes: told.firings ? middleNeedTimes(told, operation, energies) : 1,
     fullSpeedMmPerS,
   };
+}
+
+/** Moves that tell of an operation's need, spread over it. */
+const MOST_ASKED = 400;
+
+/** The need of the middle one of an operation's lit moves, at their own middles. */
+function middleNeedTimes(
+  { program: { moves }, needTimesAt }: Pick<Evidence, 'program' | 'needTimesAt'>,
+  { firstMove, lastMove }: Operation,
+  { nominalMmPerS }: LineEnergies,
+): number {
+  const found: number[] = [];
+  const count = lastMove - firstMove + 1;
+  const stride = spreadingStride(count);
+  for (let k = 0, at = 0; k < count && found.length < MOST_ASKED; k++, at = (at + stride) % count) {
+    const i = firstMove + at;
+    if (nominalMmPerS[i] === 0) continue;
+    const [x0, y0] = i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0];
+    found.push(needTimesAt((x0 + moves.xMm[i]!) / 2, (y0 + moves.yMm[i]!) / 2));
+  }
+  return found.length > 0 ? found.sort((a, b) => a - b)[found.length >> 1]! : 1;
 }
 
 function markStops(motion: Motion, machine: Machine, law: PowerLaw): Uint8Array {
@@ -170,7 +199,7 @@ export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
 
 /** What a point on move i of an operation gets: of lines on their path itself, of rows from the grid. */
 export function doseOn(
-  evidence: Told,
+  evidence: Told & Pick<Evidence, 'needTimesAt'>,
   { operation }: Pick<OperationEvidence, 'operation'>,
   i: number,
   xMm: number,
@@ -183,7 +212,7 @@ export function doseOn(
       doseJPerMm2: doseAt(evidence, xMm, yMm),
       dwellS: dwellAt(evidence, xMm, yMm),
       headZMm: heightAt(evidence, xMm, yMm),
-      needTimes: 1,
+      needTimes: evidence.needTimesAt(xMm, yMm),
     }
   );
 }
@@ -198,6 +227,8 @@ const DEEPEST_LINE_MM = 1;
 interface Came {
   readonly doseJPerMm2: number;
   readonly dwellS: number;
+  /** How many times the need of one cool firing it has; left out: as much as the operation's places usually. */
+  readonly needTimes?: number;
 }
 
 /**
@@ -214,12 +245,16 @@ export function looksDifferent(
   groundJPerMm2 = 0,
 ): boolean {
   const { eye } = evidence;
+  const [thereTimes, usualTimes] = [there, usual].map(({ needTimes = each.straightNeedTimes }) => needTimes);
+  // To the eye a place that needs twice the dose is one that got half of it.
+  const seen = there.doseJPerMm2 / thereTimes!;
+  const other = usual.doseJPerMm2 / usualTimes!;
   const difference = each.rows
-    ? eye.difference(there.doseJPerMm2, there.dwellS, usual.doseJPerMm2, usual.dwellS)
-    : eye.lineDifference(there.doseJPerMm2, there.dwellS, usual.doseJPerMm2, usual.dwellS, groundJPerMm2);
+    ? eye.difference(seen, there.dwellS, other, usual.dwellS)
+    : eye.lineDifference(seen, there.dwellS, other, usual.dwellS, groundJPerMm2 / usualTimes!);
   if (difference >= PLAINLY_DIFFERENT) return true;
-  const thereMm = engravedMm(evidence, each, there.doseJPerMm2, there.dwellS);
-  const usualMm = engravedMm(evidence, each, usual.doseJPerMm2, usual.dwellS);
+  const thereMm = engravedMm(evidence, each, there.doseJPerMm2, there.dwellS, thereTimes);
+  const usualMm = engravedMm(evidence, each, usual.doseJPerMm2, usual.dwellS, usualTimes);
   if (isCut(evidence, each, usualMm)) return false;
   return Math.abs(thereMm - usualMm) >= FELT_MM;
 }
@@ -230,13 +265,13 @@ export function looksDifferent(
  */
 export function depthSpan(
   { sureness, program }: Evidence,
-  { operation, rows }: Pick<OperationEvidence, 'operation' | 'rows'>,
+  { operation, rows, straightNeedTimes }: Pick<OperationEvidence, 'operation' | 'rows' | 'straightNeedTimes'>,
   came: Came,
 ): DepthSpan {
   return sureness.engraved({
     ...came,
     headZMm: headZMm(program, operation),
-    needTimes: 1,
+    needTimes: came.needTimes ?? straightNeedTimes,
     isFilled: rows !== null,
   });
 }
@@ -250,11 +285,12 @@ export const spanMeasure = ({ depthLowMm, depthHighMm }: DepthSpan) => ({
 /** How deep a dose of the operation goes, mm; through is as deep as the board is thick. */
 export function engravedMm(
   { wood, program, stock }: Evidence,
-  { operation }: OperationEvidence,
+  { operation, straightNeedTimes }: OperationEvidence,
   doseJPerMm2: number,
   dwellS: number,
+  needTimes = straightNeedTimes,
 ): number {
-  const deep = wood.depthMm(doseJPerMm2, dwellS, headZMm(program, operation));
+  const deep = wood.depthMm(doseJPerMm2, dwellS, headZMm(program, operation), needTimes);
   return Math.min(deep, stock?.thicknessMm ?? Infinity);
 }
 

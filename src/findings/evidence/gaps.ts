@@ -1,6 +1,7 @@
 import { linePeakDoseJPerMm2 } from '../../burn/line-dose.ts';
 import { powerFor } from '../../burn/speed-power.ts';
 import { doseForTone } from '../../burn/tone.ts';
+import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { LaserSource } from '../../machine/profile.ts';
 import type { Moves } from '../../program/program.ts';
 import { mmPerMinToMmPerS } from '../../units.ts';
@@ -8,7 +9,6 @@ import { plainFeed } from '../settings-words.ts';
 import { pointInside } from './dark-places.ts';
 import { doseAt, type Evidence, type OperationEvidence, startOf } from './evidence.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
-import { widthAcrossMm, widthAlongMm } from './spot-widths.ts';
 import { MARK_TONE } from './visible-difference.ts';
 
 /**
@@ -139,8 +139,11 @@ function directionOf({ xMm, yMm }: Moves, i: number): { readonly ux: number; rea
   return { ux: dx / length, uy: dy / length };
 }
 
-const markDose = ({ material, machine }: Evidence, { straightDwellS }: OperationEvidence): number =>
-  doseForTone(MARK_TONE, straightDwellS, material, machine.laser.wavelength_nm);
+const markDose = (
+  { material, machine }: Evidence,
+  { straightDwellS, straightNeedTimes }: OperationEvidence,
+): number =>
+  straightNeedTimes * doseForTone(MARK_TONE, straightDwellS, material, machine.laser.wavelength_nm);
 
 /**
  * For each move the speed up to which it leaves no mark under proportional power. At speed v the dose is

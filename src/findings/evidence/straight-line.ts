@@ -1,4 +1,5 @@
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
+import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { Spot } from '../../machine/profile.ts';
 import type { Motion } from '../../motion/motion.ts';
 import { rampMm } from '../../motion/trapezoid.ts';
@@ -7,7 +8,6 @@ import type { LineEnergies } from './line-energy.ts';
 import { doseOnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import type { RowLines } from './row-lines.ts';
-import { widthAcrossMm, widthAlongMm } from './spot-widths.ts';
 import type { Told } from './told.ts';
 
 /**

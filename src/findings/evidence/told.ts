@@ -1,5 +1,6 @@
 import type { Stock } from '../../board.ts';
 import type { Burn } from '../../burn/burn.ts';
+import type { Firings } from '../../burn/firing.ts';
 import type { Material } from '../../burn/material.ts';
 import type { Dose } from '../../dose/dose.ts';
 import type { LineDose } from '../../dose/land.ts';
@@ -19,6 +20,8 @@ export interface Told {
   /** The dose along everything burned as lines, on the path itself. */
   readonly lines: LineDose;
   readonly burn: Burn;
+  /** How often and how warm places were fired; null: each counts as fired once, cool. */
+  readonly firings: Firings | null;
   /** The extent of the head's whole way, and of what burns. */
   readonly jobBounds: Bounds;
   readonly burnBounds: Bounds;

@@ -1,5 +1,6 @@
 import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
 import { depthLaw, excessForDepth, removalBeginsJPerMm2, removalJPerMm3 } from '../../burn/depth.ts';
+import { firedNeed } from '../../burn/firing.ts';
 import type { Material } from '../../burn/material.ts';
 import { LEAST_DOSE_PART } from '../../burn/uncertainty.ts';
 import { InputError } from '../../errors.ts';
@@ -51,8 +52,10 @@ export function fitRemoval(
   }
   const isThrough = ({ cut }: CutDose) => through.includes(cut.n);
   const dwellS = cuts.reduce((sum, cut) => sum + cut.dwellS, 0) / cuts.length;
+  const passes = greatestOf(cuts.map(({ cut }) => cut.passes));
+  const times = firedNeed(passes, 0, material);
   const removal = (dose: number, wood: Material = material) =>
-    removalFor(dose, dwellS, thicknessMm, wood, beam);
+    removalFor(dose, { dwellS, times }, thicknessMm, wood, beam);
   const whole = cuts.filter(isThrough).map((cut) => cut.peakJPerMm2);
   const held = cuts.filter((cut) => !isThrough(cut)).map((cut) => cut.peakJPerMm2);
   const least = leastOf(whole);
@@ -103,12 +106,12 @@ const MOST_REMOVAL = 100;
  */
 function removalFor(
   dose: number,
-  dwellS: number,
+  { dwellS, times }: { readonly dwellS: number; readonly times: number },
   thicknessMm: number,
   material: Material,
   beam: BeamOnWood,
 ): number {
-  const excess = dose - removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
+  const excess = dose - times * removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
   const wanted = (excess * removalJPerMm3(material)) / excessForDepth(depthLaw(material, beam), thicknessMm);
   let low = LEAST_REMOVAL;
   let high = MOST_REMOVAL;

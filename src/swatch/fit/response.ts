@@ -1,6 +1,7 @@
 import type { BeamOnWood } from '../../burn/beam-on-wood.ts';
 import { labOf } from '../../burn/colour.ts';
 import { type DepthLaw, depthLaw, depthOfExcess } from '../../burn/depth.ts';
+import { firedNeed } from '../../burn/firing.ts';
 import { floorShade } from '../../burn/floor-shade.ts';
 import type { Lab, Material } from '../../burn/material.ts';
 import { type Need, needAt, needOf } from '../../burn/need.ts';
@@ -9,6 +10,7 @@ import { LEAST_DOSE_PART } from '../../burn/uncertainty.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
 import { labOfLinear, linearOfLab } from '../../photo/colour-space.ts';
 import { codedOf, type LinearRgb, linearOf, threeOf } from '../../photo/photo.ts';
+import type { PatchDose } from '../replay.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
 import type { BareReference, Observation } from './observe.ts';
 
@@ -87,7 +89,7 @@ export function fitResponse(
   const residualsOf = (values: readonly number[]): number[] => {
     const wood = woodOf(values, scene);
     return observations.flatMap(({ dose, lab, sigma }) => {
-      const shown = shownLab(wood, dose.partsJPerMm2, dose.dwellS);
+      const shown = shownOf(wood, dose);
       return [0, 1, 2].map((c) => (shown[c]! - lab[c]!) / sigma[c]!);
     });
   };
@@ -260,9 +262,9 @@ function woodOf(values: readonly number[], scene: Scene): Wood {
 }
 
 /** The light of a place over that of bare wood, before the camera. */
-function lightOf(wood: Wood, doseJPerMm2: number, dwellS: number): LinearRgb {
+function lightOf(wood: Wood, doseJPerMm2: number, dwellS: number, needTimes = 1): LinearRgb {
   const { material, bare, scene } = wood;
-  const need = needAt(wood.need, dwellS);
+  const need = needTimes * needAt(wood.need, dwellS);
   const tone = toneOfPlainDose(doseJPerMm2 / need, material) ** wood.shape;
   const colour = linearOfLab(labOf(tone, material));
   const depthMm = depthOfExcess(scene.law, doseJPerMm2 - wood.removalPlain * need);
@@ -271,11 +273,19 @@ function lightOf(wood: Wood, doseJPerMm2: number, dwellS: number): LinearRgb {
   return threeOf((c) => seen(colour[c]) / Math.max(1e-4, bare[c]));
 }
 
+/** What a patch got, as if one cool firing had brought it: by this its colour lies on the curve, J/mm². */
+export const coolDoseOf = ({ meanJPerMm2, firings, warmthK }: PatchDose, wood: Material): number =>
+  meanJPerMm2 / firedNeed(firings, warmthK, wood);
+
+/** A patch's own colour; its rows fire each place more than once, and find it warm. */
+const shownOf = (wood: Wood, { partsJPerMm2, dwellS, firings, warmthK }: PatchDose): Lab =>
+  shownLab(wood, partsJPerMm2, dwellS, firedNeed(firings, warmthK, wood.material));
+
 /** A patch's colour on the photo, the bare wood taken as the reference. */
-function shownLab(wood: Wood, partsJPerMm2: readonly number[], dwellS: number): Lab {
+function shownLab(wood: Wood, partsJPerMm2: readonly number[], dwellS: number, needTimes = 1): Lab {
   const sum = [0, 0, 0];
   for (const dose of partsJPerMm2) {
-    const light = lightOf(wood, dose, dwellS);
+    const light = lightOf(wood, dose, dwellS, needTimes);
     for (let c = 0; c < 3; c++) sum[c]! += light[c]! / partsJPerMm2.length;
   }
   const { contrast, bend, scene } = wood;
@@ -329,7 +339,7 @@ function told(
     chiSquarePerFreedom: fit.chiSquarePerFreedom,
     shownAt: (doseJPerMm2, dwellS) => shownLab(wood, [doseJPerMm2], dwellS),
     lightnessAt: (doseJPerMm2, dwellS) => lightnessAt(fit, scene, doseJPerMm2, dwellS),
-    forecast: observations.map(({ dose }) => shownLab(wood, dose.partsJPerMm2, dose.dwellS)),
+    forecast: observations.map(({ dose }) => shownOf(wood, dose)),
     scene,
   };
 }

@@ -1,3 +1,7 @@
+import { median } from 'd3-array';
+import { firedNeed } from '../../burn/firing.ts';
+import type { Material } from '../../burn/material.ts';
+import { greatestOf } from '../../lists.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
@@ -79,6 +83,7 @@ export function remarksOn(
       );
     }
   }
+  remarks.push(warmWords(response.material, observations));
   if (response.chiSquarePerFreedom > 4) {
     remarks.push(
       `The patches scatter ${Math.sqrt(response.chiSquarePerFreedom).toFixed(1)} times as far from the curve as grain and noise explain; ` +
@@ -97,4 +102,15 @@ export function remarksOn(
     );
   }
   return remarks;
+}
+
+/** How often and how warm the patches were fired, and what that makes of their doses. */
+function warmWords(material: Material, observations: readonly Observation[]): string {
+  const firings = median(observations, ({ dose }) => dose.firings)!;
+  const warmestK = greatestOf(observations.map(({ dose }) => dose.warmthK));
+  const times = median(observations, ({ dose }) => firedNeed(dose.firings, dose.warmthK, material))!;
+  return (
+    `Its rows lie so near that each place of a patch is fired ${firings.toFixed(1)} times, and they find the wood up to ` +
+    `${Math.round(warmestK)} K warm: a patch takes ${times.toFixed(2)} times the dose of one cool firing. That is reckoned out, and a guess.`
+  );
 }
