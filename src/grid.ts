@@ -95,7 +95,10 @@ export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
 }
 
 /** The middle of a cell, mm. */
-export const middleOf = ({ nx, x0Mm, y0Mm, cellMm }: GridFrame, cell: number): [xMm: number, yMm: number] => [
+export const middleOfCell = (
+  { nx, x0Mm, y0Mm, cellMm }: GridFrame,
+  cell: number,
+): [xMm: number, yMm: number] => [
   x0Mm + ((cell % nx) + 0.5) * cellMm,
   y0Mm + (Math.floor(cell / nx) + 0.5) * cellMm,
 ];

@@ -4,7 +4,7 @@ import { changesWords } from '../change/grammar.ts';
 import { type Dosed, type DosingWish, dose } from '../dosing/dose-job.ts';
 import { TONE_ENDS } from '../dosing/wish.ts';
 import { InputError } from '../errors.ts';
-import { type Checks, type Forecast, forecastProgram } from '../forecast.ts';
+import { type Checks, type Forecast, type ForecastOptions, forecastProgram } from '../forecast.ts';
 import { about, openJobFile } from './job-file.ts';
 import { readPhotoFile } from './photo.ts';
 import { readQuantity } from './quantity.ts';
@@ -86,7 +86,7 @@ export function forecastDosed(
     changes,
     wish,
   }: { readonly setup: Setup; readonly changes: readonly Change[]; readonly wish: DosingWish },
-  checks: Checks & { readonly warmth?: boolean } = {},
+  checks: Checks & Pick<ForecastOptions, 'cool'> = {},
 ): DosedForecast {
   const { machine, material, notes, stock, cellMm, feedMmPerS } = setup;
   const options = { stock, cellMm, feedMmPerS, ...checks };

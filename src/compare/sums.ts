@@ -1,6 +1,6 @@
 import { needTimesAt } from '../burn/firing.ts';
 import type { Forecast } from '../forecast.ts';
-import { middleOf } from '../grid.ts';
+import { middleOfCell } from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { startSureness } from '../sure/come-through.ts';
 
@@ -85,7 +85,7 @@ function deepestOf({ dose, burn, firings, material, machine, stock }: Forecast) 
     doseJPerMm2: there,
     dwellS: Math.exp(dose.doseLnDwell[at]! / there),
     headZMm: dose.height.lowestMm,
-    needTimes: needTimesAt(firings, material)(...middleOf(dose.grid, at)),
+    needTimes: needTimesAt(firings, material)(...middleOfCell(dose.grid, at)),
     isFilled: false,
   };
   const span = startSureness(material, machine, stock ?? { thicknessMm: null }).engraved(place);

@@ -24,12 +24,12 @@ test('pictures get their tones, outlines even lines, in one text', () => {
   expect(text!.match(/; s follows the speed of the head/g)).toHaveLength(1);
 });
 
-test('tones count with the warmth that is left, where it is followed', () => {
+test('tones count with the warmth that is left, unless it is left out', () => {
   const wish = { even: false, tones: { ends: TONE_ENDS, photo: null } };
-  const warm = doseText(picture, [], { ...setup, options: { warmth: true } }, wish);
+  const warm = doseText(picture, [], setup, wish);
   expect(warm.tones!.after.meanDeltaL).toBeLessThan(1);
   // As a cool wood's, they would be off where it is warm.
-  const cool = doseText(picture, [], setup, wish);
+  const cool = doseText(picture, [], { ...setup, options: { cool: true } }, wish);
   expect(warm.text).not.toBe(cool.text);
 });
 

@@ -5,14 +5,14 @@ import { Choice } from './Choice.tsx';
 import { NumberField } from './NumberField.tsx';
 
 const WARMTHS = [
-  ['left out', 'left out'],
   ['followed', 'followed, with repeated firing'],
+  ['left out', 'left out'],
 ] as const;
 
 /** What a person holds for sure and for too deep, and whether the heat that stays counts: as sentences. */
 export function WhatCounts() {
   const { stock, asked = {} } = setup.value!;
-  const { sure, deepestEngraving, warmth = false } = asked;
+  const { sure, deepestEngraving, cool = false } = asked;
   return (
     <details class="more">
       <summary>What counts</summary>
@@ -52,19 +52,19 @@ export function WhatCounts() {
         The heat that stays in the wood is{' '}
         <Choice
           label="heat that stays in the wood"
-          value={warmth ? 'followed' : 'left out'}
+          value={cool ? 'left out' : 'followed'}
           options={WARMTHS}
           after="."
-          changed={warmth}
-          onChange={(to) => ask({ warmth: to === 'followed' })}
+          changed={cool}
+          onChange={(to) => ask({ cool: to === 'left out' })}
         />
       </p>
-      {warmth ? (
+      {cool ? null : (
         <p class="quiet">
           Wood that is still warm needs less dose, and every further firing of a cool place more. How much is
           a guess of ours, good to about a factor of two.
         </p>
-      ) : null}
+      )}
     </details>
   );
 }

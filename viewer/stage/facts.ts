@@ -2,7 +2,7 @@ import { needTimesAt } from '../../src/burn/firing.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import type { Forecast } from '../../src/forecast.ts';
-import { cellAt, type GridFrame, middleOf } from '../../src/grid.ts';
+import { cellAt, type GridFrame, middleOfCell } from '../../src/grid.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
 import { depthSpanWords } from '../../src/sure/words.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
@@ -105,7 +105,7 @@ function needTimesOf(forecast: Forecast): (xMm: number, yMm: number) => number {
 /** Between what parts of the depth that a dose digs such boards are dug. */
 function depthTimesOf(forecast: Forecast, doseJPerMm2: number, cell: number): PlaceFacts['depthTimes'] {
   const { material, machine, stock, dose } = forecast;
-  const needTimes = needTimesOf(forecast)(...middleOf(dose.grid, cell));
+  const needTimes = needTimesOf(forecast)(...middleOfCell(dose.grid, cell));
   const { depthMm, depthLowMm, depthHighMm } = startSureness(
     material,
     machine,

@@ -22,7 +22,7 @@ export interface JobText {
 }
 
 /** As the command line's options of these names have it. */
-export type Asked = Pick<ForecastOptions, 'expectMm' | 'deepestEngraving' | 'sure' | 'warmth'>;
+export type Asked = Pick<ForecastOptions, 'expectMm' | 'deepestEngraving' | 'sure' | 'cool'>;
 
 /** Everything a forecast depends on. Plain data; it goes to the worker as it is. */
 export interface Setup {

@@ -93,7 +93,7 @@ function forecastAsked(job: string, words: ForecastWords, setup: Setup, dosing: 
   const checks = readChecks(words);
   if (asksForDosing(words)) {
     const asked = { setup, changes, wish: dosing };
-    const { made, dosed } = forecastDosed(job, asked, { ...checks, warmth: words.cool ?? false });
+    const { made, dosed } = forecastDosed(job, asked, { ...checks, cool: words.cool ?? false });
     return { made, wish: dosed.tones };
   }
   const base = forecastFile(readChunks(job), job, setup, checks, words.cool);
