@@ -40,5 +40,5 @@ export const capital = (text: string): string => text.charAt(0).toUpperCase() + 
 export const CUTTING_CAUTION =
   'Raise the board off the bed, use air, keep an extinguisher at hand and never leave it unattended.';
 
-/** For people and for `measure`: no digits of rounding noise. */
-export const round = (value: number, digits = 4): number => Number(value.toFixed(digits));
+/** For people and for `measure`: no digits of rounding noise, and no 0 below 0. */
+export const round = (value: number, digits = 4): number => Number(value.toFixed(digits)) + 0;

@@ -1,5 +1,5 @@
+import { median } from 'd3-array';
 import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
-import { firedNeed } from '../../src/burn/firing.ts';
 import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Forecast } from '../../src/forecast.ts';
@@ -178,14 +178,14 @@ export function focusWhy({ offMm, percent }: FocusSettings, forecast: Forecast):
 
 export function cutWhy({ passes, thicknessMm, speedMmPerMin }: CutSettings, forecast: Forecast): string {
   const deepest = most(forecast.burn.depthMm);
-  // The line runs along x, at full power: its peak in closed form, as the cut itself is judged.
+  // The line runs along x, at full power: its peak in closed form, its need that of the middle of its places.
   const speedMmPerS = mmPerMinToMmPerS(speedMmPerMin);
   const [alongMm, acrossMm] = GANTRY.spot.width_mm;
   const peak = linePeakDoseJPerMm2(wattsAt(100), speedMmPerS, acrossMm);
   const dwellS = Math.sqrt(alongMm * acrossMm) / speedMmPerS;
   const { comesThrough, engraved } = startSureness(WOOD, GANTRY, { thicknessMm });
   const doseJPerMm2 = passes * peak;
-  const place = { doseJPerMm2, dwellS, headZMm: 0, needTimes: firedNeed(passes, 0, WOOD) };
+  const place = { doseJPerMm2, dwellS, headZMm: 0, needTimes: median(forecast.lines.needTimes ?? [1])! };
   const { chanceThrough, passesForSure } = comesThrough({
     ...place,
     passes,
