@@ -13,7 +13,7 @@ import {
 /**
  * The heat that has come so far, by its age. Fresh heat is kept as the pieces it came in; what is older lies in
  * buckets, each of which covers a span of time that doubles from step to step of the ladder, as its cells
- * double from every other one. How old the heat of a bucket is at a place is told by the
+ * double from about every other one. How old the heat of a bucket is at a place is told by the
  * moments of place and time: right for a straight stretch, the mean where the beam went to and fro.
  *
  * A bucket's cells are made when it is first asked for something within its reach: most of the heat of a long
@@ -57,13 +57,17 @@ export interface LadderHeat {
 export const FIRST_SPAN_S = 0.025;
 /** A pair of buckets moves up once the younger one ended this many of its spans ago. */
 const SPANS_KEPT = 1;
-/** Cells are so many times narrower than the σ that the youngest heat in them has reached. */
-const CELLS_PER_SIGMA = 1;
+/** Cells are at most so many σ wide that the youngest heat in them has reached, else they would be felt. */
+const WIDEST_CELL = 1.1;
 /**
  * Warmth falls with age ever less steeply, so heat of mixed age gives more than heat of its mean age: by this times the
- * square of its relative spread. ⅜ for a layer (age^−½), 1 for a line (age^−1), 15/8 for a point.
+ * square of its relative spread. Where it falls as age^−n that is n(n + 1)/2: ⅜ for a layer (n = ½), 1 for a line (n = 1),
+ * and between them as long as much of a line's width is the spot's own.
  */
-const AGE_BEND = 1;
+function ageBend(variance: number, spotVarianceMm2: number): number {
+  const n = 1 - spotVarianceMm2 / variance / 2;
+  return (n * (n + 1)) / 2;
+}
 /** Pieces within so many cells of one another go into cells as one. */
 const NEAR_CELLS = 0.6;
 /** Buckets of this step and below are made of pieces, those above of the two they come from. */
@@ -279,7 +283,12 @@ export function startLadder(heat: LadderHeat): Ladder {
     const spreadS2 = Math.max(0, bucket.tt - slopeX * xt - slopeY * yt);
     const variance = spreadAt(ageS);
     const density = densityAt(cells, xMm, yMm, variance - bucket.smearX, variance - bucket.smearY);
-    return density * lookUp(skin, ageS) * perK * (1 + (AGE_BEND * spreadS2) / (ageS * ageS));
+    return (
+      density *
+      lookUp(skin, ageS) *
+      perK *
+      (1 + (ageBend(variance, spotVarianceMm2) * spreadS2) / (ageS * ageS))
+    );
   };
 
   return {
@@ -322,12 +331,13 @@ export function startLadder(heat: LadderHeat): Ladder {
 
 const spanOf = (step: number): number => FIRST_SPAN_S * 2 ** step;
 
-/** Width of a step's cells: it doubles from every other step to the next. */
+/** Width of a step's cells: it doubles wherever they are then at most {@link WIDEST_CELL} σ of that step's youngest heat. */
 function cellMmOf(step: number, diffusivityMm2PerS: number, spotVarianceMm2: number): number {
-  // The youngest heat in the second step is at least half a pair's wait old, and half its span on the mean.
-  const youngestS = ((SPANS_KEPT + 1) / 2) * spanOf(1);
-  const sigmaMm = Math.sqrt(spotVarianceMm2 + 2 * diffusivityMm2PerS * youngestS);
-  return (sigmaMm / CELLS_PER_SIGMA) * 2 ** ((step - 1) >> 1);
+  // The youngest heat in a step is at least half a pair's wait old: its own span, the second step's on the mean.
+  const sigmaAt = (of: number): number =>
+    Math.sqrt(spotVarianceMm2 + diffusivityMm2PerS * (SPANS_KEPT + 1) * spanOf(of));
+  const narrowest = sigmaAt(1);
+  return narrowest * 2 ** Math.floor(Math.log2((WIDEST_CELL * sigmaAt(step)) / narrowest));
 }
 
 /** Pieces in the order they came, in arrays that grow; the oldest can be let go. */

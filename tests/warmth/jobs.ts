@@ -206,4 +206,11 @@ const ALL: readonly WarmJob[] = [
   { name: 'dots burned at rest', machine: ordinary, steps: dots() },
 ];
 
+/** Its spot reaches as far as heat does in a second. */
+export const WIDE_JOB: WarmJob = {
+  name: 'rows of 20 mm under a wide spot',
+  machine: machineWith({ acceleration_mm_s2: [600, 600, 100], spot: { width_mm: [0.63, 0.82] } }),
+  steps: going(rowsJob({ widthMm: 20, rows: 40, pitchMm: 0.5, feed: 30, s: 900, overscanMm: 1 })),
+};
+
 export const WARM_JOBS: readonly WarmJob[] = ALL.map((job) => ({ ...job, steps: going(job.steps) }));

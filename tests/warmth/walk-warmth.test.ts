@@ -4,7 +4,7 @@ import { planMotion } from '../../src/motion/plan.ts';
 import { headAt } from '../../src/motion/timeline.ts';
 import { programOf, type Step } from '../support/program-of.ts';
 import { directSums, landed } from './direct.ts';
-import { rowsJob, WARM_JOBS } from './jobs.ts';
+import { rowsJob, WARM_JOBS, WIDE_JOB } from './jobs.ts';
 import { measure, poplarHeat } from './measure.ts';
 import { walkWarmth } from './walk.ts';
 
@@ -32,6 +32,13 @@ describe('against direct sums', () => {
       expect(most95).toBeLessThan(0.1);
     },
   );
+
+  test('a wide spot: within 7 % in the median, 12 % at 95 %', () => {
+    const { median, most95, most } = measure(WIDE_JOB, 40);
+    expect(most).toBeGreaterThan(50);
+    expect(median).toBeLessThan(0.07);
+    expect(most95).toBeLessThan(0.12);
+  });
 
   test('the sums themselves have come to rest: steps half as long change them by less than 1 %', () => {
     const { steps, machine } = WARM_JOBS[0]!;
