@@ -1,9 +1,11 @@
 import type { BeamOnWood } from '../burn/beam-on-wood.ts';
+import { firedNeed } from '../burn/firing.ts';
 import { PEAK_OVER_BAND_MEAN } from '../burn/line-dose.ts';
 import type { Material } from '../burn/material.ts';
 import { powerLaw } from '../laser/power.ts';
 import type { Machine, Spot } from '../machine/profile.ts';
 import { degToRad } from '../units.ts';
+import { rowFirings } from '../warmth/rows.ts';
 
 /** What the swatch's settings are chosen from: the machine, and the wood as far as it is known. */
 export interface Givens {
@@ -14,6 +16,8 @@ export interface Givens {
   readonly acrossXMm: number;
   readonly acrossYMm: number;
   readonly rowSpacingMm: number;
+  /** How many times the dose of one firing rows so near take, each place being fired by several of them, cool. */
+  readonly rowNeed: number;
 }
 
 /** No row spacing is finer: belts hold no more. */
@@ -21,15 +25,17 @@ const LEAST_ROW_SPACING_MM = 0.03;
 
 export function givensOf(machine: Machine, material: Material): Givens {
   const [acrossXMm, acrossYMm] = widthsMm(machine.spot);
+  // Half the spot's width: the dose then ripples by less than 3 % (Poisson summation), and less than 0.1 %
+  // of it is left where the spot is a little wider than its profile says.
+  const rowSpacingMm = Math.max(LEAST_ROW_SPACING_MM, Math.round(acrossYMm * 50) / 100);
   return {
     machine,
     material,
     beam: { spot: machine.spot, wavelengthNm: machine.laser.wavelength_nm },
     acrossXMm,
     acrossYMm,
-    // Half the spot's width: the dose then ripples by less than 3 % (Poisson summation), and less than 0.1 %
-    // of it is left where the spot is a little wider than its profile says.
-    rowSpacingMm: Math.max(LEAST_ROW_SPACING_MM, Math.round(acrossYMm * 50) / 100),
+    rowSpacingMm,
+    rowNeed: firedNeed(rowFirings(machine.spot, rowSpacingMm), 0, material),
   };
 }
 

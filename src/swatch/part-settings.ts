@@ -19,7 +19,7 @@ const FULL_CHAR_DOUBT = 2.5;
 /** How many times less and more than the guess removal may really take. */
 const REMOVAL_DOUBT = 2;
 /** A patch or mark takes no more of the board's thickness than this. */
-const DEEPEST_PART = 0.4;
+const DEEPEST_PART = 0.5;
 /** Faster than this, common engraving feeds end. */
 const FASTEST_PATCH_MM_S = 120;
 /** Below this share of full power a diode is too near its threshold to be sure of. */
@@ -56,10 +56,10 @@ export function patchSettings(
   roomMm: number,
   thicknessMm: number | null,
 ): PatchSettings {
-  const { machine, rowSpacingMm } = givens;
+  const { machine, rowSpacingMm, rowNeed } = givens;
   const [first, full] = guessedDoses(givens);
   const fullW = machine.laser.optical_power_w;
-  const high = Math.min(full * FULL_CHAR_DOUBT, deepestDose(givens, thicknessMm));
+  const high = Math.min(rowNeed * full * FULL_CHAR_DOUBT, deepestDose(givens, thicknessMm));
   const room = fastestWithin(roomMm, machine.acceleration_mm_s2[0]);
   const rowSteps = (1 + 1 / rows) * (rows - 1);
   const steps = columns - 1 + rowSteps;
@@ -85,8 +85,11 @@ export function patchSettings(
 
 /** Settings for marks: sure to be char, at the fastest speed that has its run-up within `roomMm`. */
 export function markSetting(givens: Givens, roomMm: number, thicknessMm: number | null): Setting {
-  const { machine, rowSpacingMm } = givens;
-  const dose = Math.min(FULL_CHAR_DOUBT * guessedDoses(givens)[1], deepestDose(givens, thicknessMm));
+  const { machine, rowSpacingMm, rowNeed } = givens;
+  const dose = Math.min(
+    rowNeed * FULL_CHAR_DOUBT * guessedDoses(givens)[1],
+    deepestDose(givens, thicknessMm),
+  );
   const fullW = machine.laser.optical_power_w;
   const room = fastestWithin(roomMm, machine.acceleration_mm_s2[0]);
   const speedMmPerS = Math.min(machine.max_speed_mm_s[0], room, fullW / (dose * rowSpacingMm));
