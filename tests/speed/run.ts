@@ -14,6 +14,7 @@ interface Result {
   moves: number;
   stages_ms: Record<string, number>;
   first_run_ms: number;
+  processor_ms: number;
   peak_mb: number;
   changes_ms: Record<string, number> | null;
   yardstick_ms: { copy: number; loop: number };
@@ -60,8 +61,8 @@ if (json) {
   const lines = [
     `${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} cores, Node ${process.version}; median of the runs, ms (and times the loop yardstick)`,
     '',
-    row(['job', 'MB', 'moves', ...STAGES, 'first run', 'peak MB']),
-    row(Array.from({ length: STAGES.length + 5 }, () => '---')),
+    row(['job', 'MB', 'moves', ...STAGES, 'first run', 'processor', 'peak MB']),
+    row(Array.from({ length: STAGES.length + 6 }, () => '---')),
     ...results.map((r) =>
       row([
         r.name,
@@ -72,6 +73,7 @@ if (json) {
             `${r.stages_ms[stage]!.toFixed(0)} (${(r.stages_ms[stage]! / r.yardstick_ms.loop).toFixed(0)}×)`,
         ),
         r.first_run_ms.toFixed(0),
+        r.processor_ms.toFixed(0),
         r.peak_mb.toFixed(0),
       ]),
     ),
