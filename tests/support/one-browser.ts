@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, renameSync, rmSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
@@ -54,14 +54,34 @@ export default function setup(project: TestProject): Promise<() => Promise<void>
 
 const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
+/** All that the viewer is built from; the folders themselves count, for what is deleted there. */
+const SOURCES = ['src', 'viewer', 'package-lock.json', 'tsconfig.json', 'vite.config.ts'];
+const BUILT = join(ROOT, 'dist/viewer');
+const PAGE = join(ROOT, 'dist/charcast.html');
+
+/** Whether both forms of the viewer are there and younger than all they are built from, as `npm ci` leaves them. */
+function isBuilt(): boolean {
+  const ages = [join(BUILT, 'index.html'), PAGE].map(
+    (file) => statSync(file, { throwIfNoEntry: false })?.mtimeMs,
+  );
+  const builtMs = Math.min(...ages.map((age) => age ?? 0));
+  const youngest = (path: string): number => {
+    const at = statSync(path);
+    const inside = at.isDirectory() ? readdirSync(path).map((name) => youngest(join(path, name))) : [];
+    return Math.max(at.mtimeMs, ...inside);
+  };
+  return SOURCES.every((source) => youngest(join(ROOT, source)) < builtMs);
+}
+
 /**
- * Builds the viewer's two forms where `charcast view` finds them, as people get them, and says where. They are built
- * aside and then put in place, for another test may be reading there.
+ * Builds the viewer's two forms where `charcast view` finds them, as people get them, and says where; what is built
+ * of the same source already stays. They are built aside and then put in place, for another test may be reading there.
  */
 async function buildViewer(): Promise<string> {
+  if (isBuilt()) return BUILT;
   mkdirSync(join(ROOT, 'dist'), { recursive: true });
   const work = mkdtempSync(join(ROOT, 'dist/building-'));
-  const [built, made, old] = [join(ROOT, 'dist/viewer'), join(work, 'made/viewer'), join(work, 'old')];
+  const [made, old] = [join(work, 'made/viewer'), join(work, 'old')];
   const { NODE_ENV: _, ...env } = process.env;
   try {
     for (const mode of ['production', 'page'])
@@ -75,13 +95,13 @@ async function buildViewer(): Promise<string> {
         ],
         { cwd: ROOT, env },
       );
-    if (existsSync(built)) renameSync(built, old);
-    renameSync(made, built);
-    renameSync(join(work, 'made/charcast.html'), join(ROOT, 'dist/charcast.html'));
+    if (existsSync(BUILT)) renameSync(BUILT, old);
+    renameSync(made, BUILT);
+    renameSync(join(work, 'made/charcast.html'), PAGE);
   } finally {
     rmSync(work, { recursive: true, force: true });
   }
-  return built;
+  return BUILT;
 }
 
 async function ask(what: 'browser' | 'viewer'): Promise<string> {

@@ -14,7 +14,7 @@ import { expectPicture } from '../picture/snapshot.ts';
 import { builtViewer, connectChromium } from '../support/one-browser.ts';
 
 /**
- * The viewer as people meet it: built afresh from its source, served by our own server, in a real Chromium
+ * The viewer as people meet it: built from its source as it is, served by our own server, in a real Chromium
  * with software WebGL, which is the run's own: each file has its pages to itself.
  */
 interface World {
