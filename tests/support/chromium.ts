@@ -23,10 +23,10 @@ export const openChromium = async (): Promise<Browser> => driver.launch(await op
 
 /**
  * One for many, who connect to it by its address. Close it when done. Only what WebGL draws is drawn by the graphics
- * card, which is software here: to put the page around it together that way too takes twice the processor's time. And
- * the last and dearest step of compiling a script is left out: no page lives long enough for it to be worth its time.
+ * card, which is software here: to put the page around it together that way too takes twice the processor's time. No
+ * page lives long: the last and dearest step of compiling its scripts is left out, and it has room from the beginning.
  */
-const SAVING = ['--disable-gpu-compositing', '--js-flags=--no-turbofan'];
+const SAVING = ['--disable-gpu-compositing', '--js-flags=--no-turbofan --initial-heap-size=512'];
 export const serveChromium = async (): Promise<BrowserServer> => {
   const { args = [], ...rest } = await options();
   return driver.launchServer({ ...rest, args: [...args, ...SAVING] });
