@@ -13,7 +13,7 @@ import { machineWith } from '../support/machines.ts';
 import { below, seeded } from '../support/random.ts';
 import { poplar } from './woods.ts';
 
-const bench = machineWith({
+const gantry = machineWith({
   acceleration_mm_s2: [500, 400, 50],
   max_speed_mm_s: [100, 100, 10],
   laser: { optical_power_w: 5, power_levels: 255, threshold_fraction: 0.03 },
@@ -21,7 +21,7 @@ const bench = machineWith({
 });
 const board = { widthMm: 100, heightMm: 60, thicknessMm: 4, xMm: 0, yMm: 0 };
 
-const movesOf = (gcode: string, machine = bench) => readProgram(gcode, readOptions(machine)).moves;
+const movesOf = (gcode: string, machine = gantry) => readProgram(gcode, readOptions(machine)).moves;
 
 /** Machines and boards of many kinds: weak and strong, slow and fast, round and oblong, small board and large. */
 function* makeMany(count: number) {
@@ -142,7 +142,7 @@ test('the head is at speed wherever a patch is read, so its dose is even', () =>
 });
 
 test('engraving comes before cutting', () => {
-  const { swatch, gcode } = makeSwatch(bench, board);
+  const { swatch, gcode } = makeSwatch(gantry, board);
   const moves = movesOf(gcode);
   const inCutStrip = (i: number) =>
     swatch.cuts.some(
@@ -160,7 +160,7 @@ test('engraving comes before cutting', () => {
 });
 
 test('patches bracket first mark and full char by twice, and no two have the same dose', () => {
-  const { swatch } = makeSwatch(bench, board, { material: poplar });
+  const { swatch } = makeSwatch(gantry, board, { material: poplar });
   const doses = replaySwatch(swatch, poplar).patches.map(({ meanJPerMm2 }) => meanJPerMm2);
   expect(Math.min(...doses)).toBeLessThan(poplar.first_mark_j_mm2.value / 2);
   expect(Math.max(...doses)).toBeGreaterThan(poplar.full_char_j_mm2.value * 2);
@@ -183,28 +183,28 @@ test('each ladder spans more than ten times in line energy, and the dwell within
 });
 
 test('boards that are too small or off the work area are refused in a sentence', () => {
-  expect(() => makeSwatch(bench, { ...board, widthMm: 40 })).toThrow(
+  expect(() => makeSwatch(gantry, { ...board, widthMm: 40 })).toThrow(
     /found a board of 40 × 60 mm; expected at least 56 × 46 mm/,
   );
-  expect(() => makeSwatch(bench, { ...board, xMm: 320 })).toThrow(
+  expect(() => makeSwatch(gantry, { ...board, xMm: 320 })).toThrow(
     /expected one within the machine's work area of 400 × 400/,
   );
-  expect(() => makeSwatch(bench, { ...board, yMm: -1 })).toThrow(
+  expect(() => makeSwatch(gantry, { ...board, yMm: -1 })).toThrow(
     /expected one within the machine's work area/,
   );
 });
 
 test('stock of unknown thickness, or too thick for the machine, gets no cuts and a note', () => {
-  const unknown = makeSwatch(bench, { ...board, thicknessMm: null });
+  const unknown = makeSwatch(gantry, { ...board, thicknessMm: null });
   expect(unknown.swatch.cuts).toEqual([]);
   expect(unknown.notes.join()).toMatch(/no thickness, so the swatch has no cut lines/);
-  const thick = makeSwatch(bench, { ...board, thicknessMm: 40 });
+  const thick = makeSwatch(gantry, { ...board, thicknessMm: 40 });
   expect(thick.swatch.cuts).toEqual([]);
   expect(thick.notes.join()).toMatch(/cannot be expected to cut 40 mm/);
 });
 
 test('a swatch file with a wrong field is refused by the field’s name', () => {
-  const { swatch } = makeSwatch(bench, board);
+  const { swatch } = makeSwatch(gantry, board);
   expect(() => readSwatch({ ...swatch, version: 2 }, 'swatch.json')).toThrow(/found 2 for version; expected/);
   expect(() => readSwatch({ ...swatch, row_spacing_mm: 0 })).toThrow(
     /for row_spacing_mm; expected a value of at least 0.01/,

@@ -42,7 +42,7 @@ describe('the forecast of a swatch', () => {
     expect(findings.filter(({ kind }) => kind === 'not-through').length).toBeGreaterThan(2);
   });
 
-  test('still tells what endangers bench and machine', () => {
+  test('still tells what endangers table and machine', () => {
     const { gcode } = makeSwatch(benchGantry, board(90, 60, 4));
     const { findings } = forecast(gcode, benchGantry, poplar, { stock: board(60, 60, 4), cellMm: 0.15 });
     expect(findings.map(({ kind }) => kind)).toContain('off-stock');

@@ -27,7 +27,7 @@ const plain: Camera = {
   contrast: 1,
   noise: 0.01,
   quality: 90,
-  bench: [0.08, 0.07, 0.06],
+  table: [0.08, 0.07, 0.06],
   paper: null,
 };
 const take = (change: Partial<Camera> = {}): Photo =>
@@ -83,17 +83,17 @@ describe('marks are found', () => {
     expectMarks(take({ corners }), marksOn(corners), 1);
   });
 
-  test('on a dark bench, a white one, and one of the wood’s own colour', () => {
-    for (const bench of [
+  test('on a dark table, a white one, and one of the wood’s own colour', () => {
+    for (const table of [
       [0.01, 0.01, 0.01],
       [0.95, 0.95, 0.95],
       [0.6, 0.45, 0.27],
     ] as const)
-      expectMarks(take({ bench }), marksOn(CORNERS), 0.5);
+      expectMarks(take({ table }), marksOn(CORNERS), 0.5);
   });
 
-  test('among coins and knots on the bench', () => {
-    const photo = take({ bench: [0.55, 0.5, 0.45] });
+  test('among coins and knots on the table', () => {
+    const photo = take({ table: [0.55, 0.5, 0.45] });
     const random = seeded(2);
     for (let k = 0; k < 25; k++) {
       const [x, y, r] = [
@@ -171,7 +171,7 @@ describe('photos that would give a bad fit get a sentence', () => {
     );
   });
 
-  test('nothing but bench, or noise', () => {
+  test('nothing but table, or noise', () => {
     const light = new Float32Array(WIDTH * HEIGHT * 3).fill(0.4);
     expect(() => readPhoto(develop(light, plain), scene.swatch)).toThrow(
       /found none of the four corner marks/,

@@ -30,8 +30,8 @@ export interface Camera {
   readonly noise: number;
   /** JPEG quality, 1 to 100; null: no JPEG. */
   readonly quality: number | null;
-  /** Linear light of the bench under the board. */
-  readonly bench: readonly [number, number, number];
+  /** Linear light of the table under the board. */
+  readonly table: readonly [number, number, number];
   /** A strip of white paper of this linear light along the board's lower edge; null: none. */
   readonly paper: readonly [number, number, number] | null;
   /** What the lens does: r half diagonals from the middle are seen at r·(1 + k1·r² + k2·r⁴); left out: nothing. */
@@ -107,7 +107,7 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
 
 /** What falls on the sensor, in linear light, three numbers a pixel. */
 function expose(board: Board, bounds: Bounds, camera: Camera, random: () => number): Float32Array {
-  const { widthPx, heightPx, corners, bench, paper, gain, contrast, lens } = camera;
+  const { widthPx, heightPx, corners, table, paper, gain, contrast, lens } = camera;
   const [width, height] = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
   const map = homographyOf(
     [
@@ -141,7 +141,7 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
           xMm < 0.8 * width &&
           yMm < -PAPER_GAP_MM &&
           yMm > -PAPER_GAP_MM - PAPER_DEEP_MM;
-        const under = onPaper ? paper : bench;
+        const under = onPaper ? paper : table;
         for (let c = 0; c < 3; c++) seen[c] = under[c]!;
       }
       const lamp = lampAt(camera, xMm / width, yMm / height);

@@ -169,7 +169,7 @@ export function randomCamera(
     contrast: 1 + 0.05 * Math.max(-2, Math.min(2, normal())),
     noise: between(0.006, 0.018),
     quality: Math.round(between(82, 95)),
-    bench: [between(0.03, 0.15), between(0.03, 0.12), between(0.02, 0.1)],
+    table: [between(0.03, 0.15), between(0.03, 0.12), between(0.02, 0.1)],
     paper: paper ? paperOf(random) : null,
   };
 }
