@@ -30,6 +30,7 @@ import { findStarved } from './starved.ts';
 import { findStripes } from './stripes.ts';
 import { findTonesLost } from './tones-lost.ts';
 import { findTooDeep } from './too-deep.ts';
+import { findWarmFills } from './warm-fill.ts';
 import { findWrongSize } from './wrong-size.ts';
 
 /**
@@ -57,6 +58,7 @@ const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[]
   findNotThrough,
   findMoreThanNeeded,
   findTooDeep,
+  findWarmFills,
   findDarkRowEnds,
   findDarkCorners,
   findDarkStartStops,
@@ -94,6 +96,7 @@ const WORSE_BY: Partial<Record<FindingKind, (measure: Finding['measure']) => unk
   'not-through': (measure) => Number(measure.share) - Number(measure.chance_through),
   'more-than-needed': (measure) => measure.times_needed,
   'too-deep': (measure) => measure.depth_mm,
+  'warm-fill': (measure) => -Number(measure.power_times),
   'dark-row-end': (measure) => measure.times_straight,
   'dark-corner': (measure) => measure.times_straight,
   'dark-start-stop': (measure) => measure.times_straight,

@@ -31,6 +31,7 @@ const NAMES: Readonly<Record<FindingKind, string>> = {
   stripes: 'stripes between rows',
   'tones-lost': 'tones that burn alike',
   'too-deep': 'an engraving that goes too deep',
+  'warm-fill': 'a fill that burns darker because it is small',
   'wrong-size': 'the wrong size',
 };
 

@@ -29,6 +29,7 @@ export const FINDING_KINDS = [
   'stripes',
   'tones-lost',
   'too-deep',
+  'warm-fill',
   'wrong-size',
 ] as const;
 

@@ -16,6 +16,7 @@ const ON_PURPOSE: ReadonlySet<FindingKind> = new Set<FindingKind>([
   'stripes',
   'tones-lost',
   'too-deep',
+  'warm-fill',
 ]);
 
 /** What is still worth telling of a swatch: what endangers the bench, the machine or the reading of it. */

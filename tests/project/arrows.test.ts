@@ -21,7 +21,7 @@ const MAY_IMPORT: Record<string, string[]> = {
   board: ['program', 'machine', 'words'],
   focus: ['program', 'machine', 'laser', 'dose', 'board', 'words'],
   sure: ['dose', 'burn', 'machine', 'board', 'words'],
-  findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'sure', 'board', 'words'],
+  findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'warmth', 'sure', 'board', 'words'],
   forecast: [
     'program',
     'machine',

@@ -1,0 +1,233 @@
+import { firedNeed } from '../burn/firing.ts';
+import { ROW_MM, type Use } from '../burn/speed-power.ts';
+import { shadeWords } from '../sure/words.ts';
+import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
+import { numberWords, percentWords } from '../words.ts';
+import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import { spreadingStride } from './evidence/straight-line.ts';
+import type { Finding } from './finding.ts';
+import { mmWords, round } from './phrases.ts';
+
+/** A fill is told of where so much of its length looks darker: single warm places are told by other findings. */
+const DARK_SHARE = 0.05;
+/** … and where its power should come down to this part at most: less than an eighth lies within what wood itself does. */
+const LESS_POWER = 0.875;
+/** Where less of it than this is darker, the rest is what it is seen beside. */
+const MOST = 0.5;
+/** Moves that are asked, spread over the operation. */
+const MOST_ASKED = 2000;
+const FEWEST_ASKED = 10;
+/** Rows along the other side are advised where they would be so many times as long. */
+const PLAINLY_LONGER = 1.5;
+/** Where its own rows account for less than this part of the warmth, it was there before. */
+const OWN_SHARE = 0.6;
+
+/**
+ * `warm-fill`: rows so short that the beam comes back while the wood is still warm, so that they burn darker than longer
+ * ones at the same settings. A note, since nobody says how dark it is meant to be; a warning where most of the fill is not
+ * darker, so that it comes out uneven. One finding per operation of one power: in pictures warmth only shifts tones.
+ */
+export function findWarmFills(evidence: Evidence): Finding[] {
+  if (evidence.firings === null) return [];
+  return evidence.operations.flatMap((each) => {
+    const { operation, rows } = each;
+    if (!rows?.spacingMm || operation.sMin !== operation.sMax) return [];
+    const usualTimes = needOfRows(evidence, each, { rowLengthMm: ROW_MM });
+    const warm = warmPlaces(evidence, each, usualTimes);
+    if (!warm) return [];
+    const times = powerTimes(coolNeed(evidence, each), usualTimes, warm.needTimes);
+    return times <= LESS_POWER ? [finding(evidence, each, usualTimes, { ...warm, powerTimes: times })] : [];
+  });
+}
+
+/**
+ * The part of its power at which a warm fill looks as long rows do now: a dose f times as large meets a need that its own,
+ * smaller warmth leaves, f·usual = cool − f·(cool − there), while what stays is in proportion to the dose.
+ */
+const powerTimes = (cool: number, usual: number, there: number): number => cool / (usual + cool - there);
+
+/** How many times the need of one cool firing rows like these have; what is not said is as on a square of that length. */
+function needOfRows(
+  { machine, material, stock, law }: Evidence,
+  { operation, rows, fullSpeedMmPerS }: OperationEvidence,
+  shape: Pick<Use & { kind: 'rows' }, 'rowLengthMm' | 'rowCount'>,
+): number {
+  const work = {
+    machine,
+    material,
+    thicknessMm: stock?.thicknessMm ?? null,
+    use: { kind: 'rows', rowSpacingMm: rows!.spacingMm!, ...shape },
+    passes: operation.passes,
+  } as const;
+  return needTimesOfWork(work)(fullSpeedMmPerS, law.watts(operation.sMax, 1));
+}
+
+/** Where a fill is visibly darker than long rows at the same settings. */
+interface WarmPlaces {
+  /** The part of the fill's length. */
+  readonly share: number;
+  /** The middle one of them by need, and the move it is on. */
+  readonly needTimes: number;
+  readonly move: number;
+}
+
+/** Looks at the middles of lit moves, spread over the operation. @returns null where too little of it is darker. */
+function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: number): WarmPlaces | null {
+  const { motion, energies } = evidence;
+  const { firstMove, lastMove } = each.operation;
+  const count = lastMove - firstMove + 1;
+  const stride = spreadingStride(count);
+  const dark: { readonly needTimes: number; readonly move: number }[] = [];
+  let lengthMm = 0;
+  let darkMm = 0;
+  let asked = 0;
+  for (let k = 0, at = 0; k < count && asked < MOST_ASKED; k++, at = (at + stride) % count) {
+    const move = firstMove + at;
+    if (energies.nominalMmPerS[move] === 0) continue;
+    asked++;
+    lengthMm += motion.lengthMm[move]!;
+    const [xMm, yMm] = middleOf(evidence, move);
+    const needTimes = evidence.needTimesAt(xMm, yMm);
+    if (!isDarker(evidence, each, needTimes, usualTimes)) continue;
+    darkMm += motion.lengthMm[move]!;
+    dark.push({ needTimes, move });
+  }
+  if (asked < FEWEST_ASKED || darkMm < DARK_SHARE * lengthMm) return null;
+  const middle = dark.sort((a, b) => a.needTimes - b.needTimes)[dark.length >> 1]!;
+  return { share: darkMm / lengthMm, ...middle };
+}
+
+function middleOf(evidence: Evidence, move: number): readonly [xMm: number, yMm: number] {
+  const { xMm, yMm } = evidence.program.moves;
+  const [x0, y0] = startOf(evidence, move);
+  return [(x0 + xMm[move]!) / 2, (y0 + yMm[move]!) / 2];
+}
+
+/** Whether the dose of its settings shows plainly darker at one need than at another. */
+function isDarker(
+  evidence: Evidence,
+  each: OperationEvidence,
+  needTimes: number,
+  usualTimes: number,
+): boolean {
+  if (needTimes >= usualTimes) return false;
+  const came = { doseJPerMm2: each.straightJPerMm2, dwellS: each.straightDwellS };
+  return looksDifferent(evidence, each, { ...came, needTimes }, { ...came, needTimes: usualTimes });
+}
+
+function finding(
+  evidence: Evidence,
+  each: OperationEvidence,
+  usualTimes: number,
+  { share, needTimes, move, powerTimes: times }: WarmPlaces & { readonly powerTimes: number },
+): Finding {
+  const { machine, wood, program } = evidence;
+  const { operation, straightJPerMm2, straightDwellS } = each;
+  const [tone, usualTone] = [needTimes, usualTimes].map((times) =>
+    wood.tone(straightJPerMm2 / times, straightDwellS),
+  ) as [number, number];
+  const isUneven = share < MOST;
+  const share1000 = (1000 * times * operation.sMax) / machine.laser.s_max;
+  const power = Math.max(0.1, Math.round(share1000) / 10);
+  const rowMm = rowLengthMm(evidence, each, move);
+  const [xMm, yMm] = middleOf(evidence, move);
+  return {
+    kind: 'warm-fill',
+    severity: isUneven ? 'warning' : 'note',
+    line: program.moves.line[move]!,
+    atMm: [round(xMm, 3), round(yMm, 3)],
+    operation: operation.n,
+    message:
+      `${isUneven ? 'Some of its rows are only' : 'Its rows are'} ${mmWords(rowMm)} long, so the beam is back while the wood is still warm: ` +
+      `${percentWords(round(share, 2))} of the fill burns darker than ${isUneven ? 'the rest' : `rows of ${ROW_MM} mm at the same settings`}, ` +
+      `${shadeInstead(tone, usualTone)} (how much is a guess until long and short rows of a swatch are compared).`,
+    remedy: remedyOf(evidence, each, { power, times, needTimes, isUneven }),
+    measure: {
+      share: round(share),
+      tone: round(tone),
+      usual_tone: round(usualTone),
+      need_times: round(needTimes),
+      usual_need_times: round(usualTimes),
+      row_mm: round(rowMm, 3),
+      power_times: round(times),
+    },
+  };
+}
+
+/** The need of the fill's own firings on cool wood. */
+const coolNeed = (
+  { machine: { spot }, material }: Evidence,
+  { operation: { passes }, rows }: OperationEvidence,
+): number => firedNeed(passes * rowFirings(spot, rows!.spacingMm!), 0, material);
+
+/** In shades, or where both have the same name in numbers. */
+const shadeInstead = (tone: number, usual: number): string =>
+  shadeWords(tone) === shadeWords(usual)
+    ? `tone ${numberWords(tone, 2)} instead of ${numberWords(usual, 2)}`
+    : `${shadeWords(tone)} instead of ${shadeWords(usual)}`;
+
+/** How long the row is that a move belongs to, as far as it is burned in one go. */
+function rowLengthMm({ energies, motion }: Evidence, { operation }: OperationEvidence, move: number): number {
+  const isLit = (i: number): boolean =>
+    i >= operation.firstMove && i <= operation.lastMove && energies.nominalMmPerS[i]! > 0;
+  let lengthMm = motion.lengthMm[move]!;
+  for (let i = move - 1; isLit(i); i--) lengthMm += motion.lengthMm[i]!;
+  for (let i = move + 1; isLit(i); i++) lengthMm += motion.lengthMm[i]!;
+  return lengthMm;
+}
+
+/** How far the fill reaches along its rows and across them. */
+interface Shape {
+  readonly alongMm: number;
+  readonly acrossMm: number;
+}
+
+function shapeOf({ program: { moves }, energies }: Evidence, { operation, rows }: OperationEvidence): Shape {
+  const { ux, uy, longestMm } = rows!;
+  let [least, most] = [Infinity, -Infinity];
+  for (let i = operation.firstMove; i <= operation.lastMove; i++) {
+    if (energies.nominalMmPerS[i] === 0) continue;
+    const across = ux * moves.yMm[i]! - uy * moves.xMm[i]!;
+    least = Math.min(least, across);
+    most = Math.max(most, across);
+  }
+  return { alongMm: longestMm, acrossMm: most - least };
+}
+
+function remedyOf(
+  evidence: Evidence,
+  each: OperationEvidence,
+  at: {
+    readonly power: number;
+    readonly times: number;
+    readonly needTimes: number;
+    readonly isUneven: boolean;
+  },
+): string {
+  const { power, times, needTimes, isUneven } = at;
+  const { spacingMm } = each.rows!;
+  const less = `${percentWords(round(times, 2))} of its power: ${numberWords(power, 3)} %`;
+  if (isUneven) return `Make the small parts an operation of their own, with ${less}.`;
+  const shape = shapeOf(evidence, each);
+  const sentences = [`To look like those, it needs ${less}.`];
+  if (shape.acrossMm > PLAINLY_LONGER * shape.alongMm) {
+    const turned = needOfRows(evidence, each, {
+      rowLengthMm: shape.acrossMm,
+      rowCount: Math.max(1, Math.round(shape.alongMm / spacingMm!)),
+    });
+    if (turned > needTimes)
+      sentences.push(
+        `Rows along its other side would be ${mmWords(shape.acrossMm)} long and leave the wood more time to cool.`,
+      );
+  }
+  const own = needOfRows(evidence, each, {
+    rowLengthMm: shape.alongMm,
+    rowCount: Math.max(1, Math.round(shape.acrossMm / spacingMm!)),
+  });
+  const cool = coolNeed(evidence, each);
+  if (cool - own < OWN_SHARE * (cool - needTimes))
+    sentences.push(
+      'A pause before it helps too: part of the warmth is there before its own rows add theirs.',
+    );
+  return sentences.join(' ');
+}

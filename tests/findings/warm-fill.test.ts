@@ -1,0 +1,94 @@
+import { describe, expect, test } from 'vitest';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
+import { bench, board, poplar, readJob } from './pairs.ts';
+import { END, HEAD } from './small-jobs.ts';
+
+/** A fill of rows to and fro with overscan enough. */
+function fill({ widthMm, heightMm, s = 500, y = 10, feed = 3000 }: Fill): string {
+  const lines: string[] = [];
+  for (let row = 0; row * 0.1 < heightMm - 1e-9; row++) {
+    const [from, to, way] = row % 2 === 0 ? [20, 20 + widthMm, 1] : [20 + widthMm, 20, -1];
+    lines.push(
+      `G0 X${from! - 3 * way!} Y${(y + row * 0.1).toFixed(1)}`,
+      `G1 X${from} F${feed} S0`,
+      `X${to} S${s}`,
+      `X${to! + 3 * way!} S0`,
+    );
+  }
+  return `${lines.join('\n')}\n`;
+}
+interface Fill {
+  readonly widthMm: number;
+  readonly heightMm: number;
+  readonly s?: number;
+  readonly y?: number;
+  readonly feed?: number;
+}
+
+const made = (body: string, cool = false): Forecast =>
+  forecast(`${HEAD}M4 S0\n${body}${END}`, bench(), poplar, { stock: board(4), cool });
+const warmFill = ({ findings }: Forecast) => findings.find(({ kind }) => kind === 'warm-fill');
+
+describe('a fill of short rows', () => {
+  const small = made(fill({ widthMm: 4, heightMm: 6 }));
+  const found = warmFill(small)!;
+
+  test('is told of, and the same fill not where warmth is left out', () => {
+    // Nobody said how dark it is to be: after the change it would be told of again.
+    expect(found.severity).toBe('note');
+    expect(found.advice ?? null).toBe(null);
+    expect(warmFill(made(fill({ widthMm: 4, heightMm: 6 }), true))).toBeUndefined();
+  });
+
+  test('looks like long rows with the power that is told', () => {
+    const power = 100 * 0.5 * Number(found.measure.power_times);
+    const changes = parseChanges(`1: power ${power}%`);
+    const program = changeProgram(small.program, changes, small.machine);
+    const changed = forecastProgram(program, small.machine, poplar, { stock: small.stock });
+    const long = made(fill({ widthMm: 50, heightMm: 20 }));
+    // The mean of rows without a job and the middle place of one that has some rows differ by a little.
+    const toneOf = ({ engravings }: Forecast): number => engravings[0]!.tone;
+    expect(Math.abs(toneOf(changed) - toneOf(long))).toBeLessThan(0.05);
+    expect(toneOf(small) - toneOf(long)).toBeGreaterThan(0.08);
+  });
+
+  test('is told of only where its rows are short', () => {
+    for (const widthMm of [20, 50]) expect(warmFill(made(fill({ widthMm, heightMm: 6 })))).toBeUndefined();
+  });
+
+  test('beside long rows of its own operation makes it uneven', () => {
+    const both = made(`${fill({ widthMm: 50, heightMm: 6, y: 30 })}${fill({ widthMm: 4, heightMm: 6 })}`);
+    expect(both.program.operations).toHaveLength(1);
+    const { severity, message, remedy, measure } = warmFill(both)!;
+    expect(severity).toBe('warning');
+    // 50 of 54 mm of all rows are long.
+    expect(measure.share).toBeLessThanOrEqual(4 / 54 + 0.2);
+    expect(measure.row_mm).toBe(4);
+    expect(message).toMatch(/^Some of its rows are only 4 mm long, .* darker than the rest/);
+    expect(remedy).toMatch(/an operation of their own, with 8\d % of its power/);
+  });
+
+  test('that is far higher than wide is better off with rows the other way', () => {
+    expect(warmFill(made(fill({ widthMm: 3, heightMm: 20 })))!.remedy).toMatch(
+      /Rows along its other side would be 20 mm long/,
+    );
+    expect(found.remedy).not.toMatch(/other side/);
+  });
+
+  test('on wood that another fill has just warmed is better off with a pause', () => {
+    const first = fill({ widthMm: 4, heightMm: 6 });
+    const second = fill({ widthMm: 4, heightMm: 1.5, s: 600, feed: 3600, y: 16.1 });
+    const both = made(first + second);
+    const after = both.findings.find(({ kind, operation }) => kind === 'warm-fill' && operation === 2);
+    expect(after!.remedy).toMatch(/A pause before it helps too/);
+    expect(warmFill(made(second))?.remedy ?? '').not.toMatch(/pause/);
+    expect(found.remedy).not.toMatch(/pause/);
+  });
+
+  test('of a pair of shades alone is not told of: a picture has more than one power', () => {
+    const readings = readJob('warm-fill').replace('S500', 'S420');
+    expect(warmFill(forecast(readings, bench(), poplar, { stock: board(4) }))).toBeUndefined();
+  });
+});
