@@ -11,7 +11,7 @@ const writes = (target: EventTarget | null): boolean =>
 
 /**
  * Keys for the whole page: space plays; arrows step through time (Shift: further; Alt: finer), Home and End;
- * 1 to 7 choose the view, F lies flat, 0 shows the whole board, T the travel; L lifts a part out that has come free, O
+ * 1 to 8 choose the view, F lies flat, 0 shows the whole board, T the travel; L lifts a part out that has come free, O
  * turns it over; brackets change the pace.
  * Ctrl or Cmd with Z undoes, with Shift and Z (or Y) redoes; ? shows them all.
  */

@@ -12,6 +12,7 @@ const CAPTIONS: Record<Exclude<View, 'burn'>, string> = {
   power: 'emitted power of the last pass, W',
   depth: 'depth, mm, finest where shallow',
   arrival: 'when it was last burned, min:s',
+  warmth: 'how much warmer than the room the wood was when the beam came, K',
   sure: 'range of the tone on nine such boards of ten (bare 0, char 1)',
 };
 

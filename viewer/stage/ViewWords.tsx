@@ -10,6 +10,7 @@ export const VIEWS: readonly (readonly [View, string])[] = [
   ['depth', 'depth'],
   ['arrival', 'time'],
   ['sure', 'how sure'],
+  ['warmth', 'warmth'],
 ];
 
 /** What the wood shows, as a line of words, under the scale of its colours: the stage keeps clear of both. */

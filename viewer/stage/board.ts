@@ -21,12 +21,13 @@ import type { View } from '../state/store.ts';
 import { DOSE_OCTAVES, doseCode } from '../worker/dose-code.ts';
 import type { Scene } from '../worker/messages.ts';
 import { isFreeBy, markOf, type TimedPart } from '../worker/pieces.ts';
+import { cellMapOf, isByCells, topOf } from './cell-maps.ts';
 import type { Copies } from './copies.ts';
 import { mapRow, woodRow } from './maps.ts';
 import { plyMm } from './plies.ts';
 import { type Gaze, netOver, reliefOf } from './relief.ts';
-import { MOST_RANGE, sureRow } from './sure-map.ts';
 import {
+  cellTexture,
   faceTexture,
   fallTexture,
   grainTexture,
@@ -58,7 +59,8 @@ const VIEW_NUMBERS: Record<View, number> = {
   power: 3,
   depth: 4,
   arrival: 5,
-  sure: 1,
+  sure: 7,
+  warmth: 7,
 };
 /** The view that shows a picture handed in. */
 const PICTURE = 6;
@@ -123,6 +125,9 @@ export class Board {
     uMap: { value: null as Texture | null },
     uPicture: { value: null as Texture | null },
     uFace: { value: null as Texture | null },
+    uCells: { value: null as Texture | null },
+    uCellsFrom: { value: new Vector2(0, 0) },
+    uCellsSize: { value: new Vector2(1, 1) },
     uFaceFrom: { value: new Vector2(0, 0) },
     uFaceSize: { value: new Vector2(1, 1) },
     uShift: { value: new Vector2(0, 0) },
@@ -408,20 +413,18 @@ export class Board {
     const { uniforms } = this;
     this.#setLook({ view: VIEW_NUMBERS[view] });
     if (view === 'burn') return;
-    // How sure a tone is goes by the dose: the same look in other colours, which are the forecast's own.
-    const isByDose = view === 'dose' || view === 'sure';
-    const scale = isByDose ? 'dose' : view;
-    const [from, to] = rangeOf(scale, scenes);
-    if (view === 'sure') {
-      this.#views.get(view)?.dispose();
-      this.#views.delete(view);
-    }
-    const row =
-      this.#views.get(view) ?? rowTexture(view === 'sure' ? sureRow(scene.forecast, from, to) : mapRow(view));
+    const [from, to] = rangeOf(view, scenes);
+    const row = this.#views.get(view) ?? rowTexture(mapRow(view));
     this.#views.set(view, row);
     uniforms.uMap.value = row;
-    uniforms.uPart.value = rangeOf(scale, [scene])[1] / to;
-    if (isByDose) uniforms.uRange.value.set(doseCode(from), doseCode(to));
+    uniforms.uPart.value = rangeOf(view, [scene])[1] / to;
+    if (isByCells(view)) {
+      const { nx, ny, cellMm, x0Mm, y0Mm, rg } = cellMapOf(view, scene);
+      this.#replace('uCells', cellTexture(nx, ny, rg));
+      uniforms.uCellsFrom.value.set(x0Mm, y0Mm);
+      uniforms.uCellsSize.value.set(nx * cellMm, ny * cellMm);
+    }
+    if (view === 'dose') uniforms.uRange.value.set(doseCode(from), doseCode(to));
     else uniforms.uRange.value.set(doseCode(DOSE_FROM_J_PER_MM2), to);
   }
 
@@ -443,7 +446,8 @@ export class Board {
       | 'uPicture'
       | 'uFace'
       | 'uPiece'
-      | 'uFall',
+      | 'uFall'
+      | 'uCells',
     next: Texture,
   ): void {
     this.uniforms[name].value?.dispose();
@@ -497,7 +501,8 @@ export function rangeOf(view: Exclude<View, 'burn'>, scenes: readonly Scene[]): 
     case 'depth':
       return [0, most(({ surface }) => surface.deepestMm)];
     case 'sure':
-      return [0, MOST_RANGE];
+    case 'warmth':
+      return [0, most((scene) => topOf(view, scene))];
     case 'arrival':
       return [0, most(({ forecast }) => Math.max(1e-3, forecast.motion.durationS))];
   }

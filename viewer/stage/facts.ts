@@ -2,8 +2,9 @@ import { needTimesAt } from '../../src/burn/firing.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import type { Forecast } from '../../src/forecast.ts';
-import { cellAt, type GridFrame, middleOfCell } from '../../src/grid.ts';
+import { cellAt, type Grid, type GridFrame, middleOfCell } from '../../src/grid.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
+import type { Engraved } from '../../src/sure/engraved.ts';
 import { depthSpanWords } from '../../src/sure/words.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
@@ -11,7 +12,6 @@ import type { View } from '../state/store.ts';
 import { momentsOf } from '../time/moments.ts';
 import { clockWords } from '../words/clock-words.ts';
 import type { Scene } from '../worker/messages.ts';
-import { toneRangeOf } from './sure-map.ts';
 
 /** What is known of a round patch of the wood: means over it, and the greatest. */
 export interface PlaceFacts {
@@ -23,6 +23,8 @@ export interface PlaceFacts {
   /** Mean over what has a depth. */
   readonly depthMm: number;
   readonly mostDepthMm: number;
+  /** How much warmer than the room the wood was when the beam came, K; null where that is not followed. */
+  readonly warmthK: number | null;
   /** From … to what part of such a depth nine of ten such boards have; null where nothing is dug. */
   readonly depthTimes: readonly [low: number, high: number] | null;
   /** Share of the patch that is cut through. */
@@ -78,7 +80,8 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
     doseJPerMm2: energy / count,
     mostDoseJPerMm2: mostDose,
     tone: tone / count,
-    toneGiveOrTake: toneRangeOf(scene.forecast)(energy / count / needTimesOf(scene.forecast)(xMm, yMm)) / 2,
+    toneGiveOrTake: mostAt < 0 ? 0 : toneRangeOf(scene.forecast, energy / count, mostAt) / 2,
+    warmthK: scene.forecast.firings ? warmthAt(scene.forecast.firings.warmth, xMm, yMm) : null,
     depthMm: deep === 0 ? 0 : depth / deep,
     mostDepthMm: mostDepth,
     depthTimes: mostDepth < SHALLOWEST_MM ? null : depthTimesOf(scene.forecast, mostDose, mostAt),
@@ -102,21 +105,32 @@ function needTimesOf(forecast: Forecast): (xMm: number, yMm: number) => number {
   return timesAt;
 }
 
-/** Between what parts of the depth that a dose digs such boards are dug. */
-function depthTimesOf(forecast: Forecast, doseJPerMm2: number, cell: number): PlaceFacts['depthTimes'] {
+function warmthAt(warmth: Grid, xMm: number, yMm: number): number {
+  const cell = cellAt(warmth, xMm, yMm);
+  return cell < 0 ? 0 : warmth.data[cell]!;
+}
+
+/** What such boards make of a dose, burned as what landed in a cell was. */
+function engravedBy(forecast: Forecast, doseJPerMm2: number, cell: number): Engraved {
   const { material, machine, stock, dose } = forecast;
-  const needTimes = needTimesOf(forecast)(...middleOfCell(dose.grid, cell));
-  const { depthMm, depthLowMm, depthHighMm } = startSureness(
-    material,
-    machine,
-    stock ?? { thicknessMm: null },
-  ).engraved({
+  return startSureness(material, machine, stock ?? { thicknessMm: null }).engraved({
     doseJPerMm2,
     dwellS: dwellAt(dose, cell),
     headZMm: dose.height.lowestMm,
-    needTimes,
+    needTimes: needTimesOf(forecast)(...middleOfCell(dose.grid, cell)),
     isFilled: false,
   });
+}
+
+/** How wide the range of tones is that nine of ten such boards have. */
+function toneRangeOf(forecast: Forecast, doseJPerMm2: number, cell: number): number {
+  const { toneLow, toneHigh } = engravedBy(forecast, doseJPerMm2, cell);
+  return toneHigh - toneLow;
+}
+
+/** Between what parts of the depth that a dose digs such boards are dug. */
+function depthTimesOf(forecast: Forecast, doseJPerMm2: number, cell: number): PlaceFacts['depthTimes'] {
+  const { depthMm, depthLowMm, depthHighMm } = engravedBy(forecast, doseJPerMm2, cell);
   return depthMm > 0 ? [depthLowMm / depthMm, depthHighMm / depthMm] : null;
 }
 
@@ -174,7 +188,7 @@ function eachWithin(
 
 /** The facts as short lines; what the view shows comes first. */
 export function factWords(facts: PlaceFacts, view: View): string[] {
-  const { doseJPerMm2, mostDoseJPerMm2, tone, toneGiveOrTake, last } = facts;
+  const { doseJPerMm2, mostDoseJPerMm2, tone, toneGiveOrTake, warmthK, last } = facts;
   if (mostDoseJPerMm2 < 1e-3) return ['bare wood, no dose'];
   const most =
     mostDoseJPerMm2 > WORTH_TELLING * doseJPerMm2 ? `, up to ${numberWords(mostDoseJPerMm2, 2)}` : '';
@@ -183,6 +197,10 @@ export function factWords(facts: PlaceFacts, view: View): string[] {
   const look = `${toneRegion(tone)}, tone ${tone.toFixed(2)}${giveOrTake}`;
   const depth = depthWords(facts);
   const lines = view === 'depth' ? [depth, dose, look] : [dose, `${look}, ${depth}`];
+  if (view === 'warmth')
+    lines.unshift(
+      warmthK === null ? 'warmth left out' : `wood ${numberWords(warmthK, 2)} K warm when the beam came`,
+    );
   if (!last) return lines;
   const { tS, visits, speedMmPerS, powerW, line, operation } = last;
   const often = visits > 1 ? `, last of ${visits} times` : '';

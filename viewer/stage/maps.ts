@@ -2,6 +2,7 @@ import {
   interpolateBuPu,
   interpolateCividis,
   interpolateInferno,
+  interpolateMagma,
   interpolateViridis,
 } from 'd3-scale-chromatic';
 import type { Material } from '../../src/burn/material.ts';
@@ -22,6 +23,7 @@ export const MAPS: Record<Exclude<View, 'burn'>, (t: number) => string> = {
   depth: (t) => interpolateCividis(1 - t),
   arrival: interpolateCividis,
   sure: interpolateBuPu,
+  warmth: (t) => interpolateMagma(0.08 + 0.87 * t),
 };
 
 export function mapRow(view: Exclude<View, 'burn'>): MapRow {

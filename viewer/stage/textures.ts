@@ -52,6 +52,14 @@ function exact(texture: DataTexture, levels: readonly Level[]): DataTexture {
   return texture;
 }
 
+/** A map of its own cells, {@link CellMap}: smooth between them. */
+export function cellTexture(nx: number, ny: number, rg: Uint8Array): DataTexture {
+  const texture = new DataTexture(bytes(rg), nx, ny, RGFormat, UnsignedByteType);
+  texture.colorSpace = NoColorSpace;
+  texture.unpackAlignment = 1;
+  return smooth(texture);
+}
+
 export function surfaceTexture({ frame, rgba }: Surface, anisotropy: number): DataTexture {
   const texture = new DataTexture(bytes(rgba), frame.nx, frame.ny, RGBAFormat, UnsignedByteType);
   texture.colorSpace = NoColorSpace;

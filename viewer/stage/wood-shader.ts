@@ -6,8 +6,8 @@ import { SUN, SUN_UP_PER_MM } from './sun.ts';
  * has come free lies lower. While things move on a slow card a pixel reads each texture once.
  */
 const UNIFORMS = /* glsl */ `
-uniform sampler2D uSurface, uVisit, uDepth, uSpan, uVisits, uGrain, uWood, uMap, uPicture, uPiece, uFall, uFace;
-uniform vec2 uShift, uSurfaceFrom, uSurfaceSize, uArrivalFrom, uArrivalSize, uArrivalTexels, uTexel, uRange, uClip;
+uniform sampler2D uSurface, uVisit, uDepth, uSpan, uVisits, uGrain, uWood, uMap, uPicture, uPiece, uFall, uFace, uCells;
+uniform vec2 uCellsFrom, uCellsSize, uShift, uSurfaceFrom, uSurfaceSize, uArrivalFrom, uArrivalSize, uArrivalTexels, uTexel, uRange, uClip;
 uniform vec2 uWholeFrom, uWholeSize, uFaceFrom, uFaceSize;
 uniform vec4 uOwn;
 uniform vec3 uHead;
@@ -256,6 +256,11 @@ void main() {
 #elif VIEW > 0
 #if VIEW == 1
   float onScale = (codeNow - uRange.x) / (uRange.y - uRange.x);
+  float there = bolder(covered) * smoothstep(uRange.x * 0.86, uRange.x, codeNow);
+#elif VIEW == 7
+  // A map of its own cells: its value, and the share of the texel that has one.
+  vec2 cell = texture2D(uCells, (vPlace - uCellsFrom) / uCellsSize).rg;
+  float onScale = cell.g > 0.0 ? cell.r / cell.g * uPart : 0.0;
   float there = bolder(covered) * smoothstep(uRange.x * 0.86, uRange.x, codeNow);
 #elif VIEW == 4
   float onScale = deepness.g > 0.0 ? deepness.r / deepness.g * sqrt(removedShare * uPart) : 0.0;

@@ -21,7 +21,7 @@ import { refuseFile, trouble } from './trouble.ts';
 export type Place = 'bench' | 'machine' | 'wood' | 'chart' | 'line' | 'compare' | 'learn' | 'take' | 'burned';
 export const place = signal<Place>('bench');
 
-export type View = 'burn' | 'dose' | 'speed' | 'power' | 'depth' | 'arrival' | 'sure';
+export type View = 'burn' | 'dose' | 'speed' | 'power' | 'depth' | 'arrival' | 'sure' | 'warmth';
 export const view = signal<View>('burn');
 
 export type Status =
