@@ -10,6 +10,7 @@ import {
   focusTrial,
   rowEndTrial,
   rowSpacingTrial,
+  smallFillTrial,
   tradeOffTrial,
 } from '../../viewer/learn/trials.ts';
 import {
@@ -18,6 +19,7 @@ import {
   focusWhy,
   rowEndWhy,
   rowSpacingWhy,
+  smallFillWhy,
   tradeOffWhy,
 } from '../../viewer/learn/why.ts';
 
@@ -66,6 +68,12 @@ const SAID: readonly (readonly [string, readonly { settings: object; made: Forec
       combinations({ spacingMm: [0.04, 0.1, 0.15, 0.3, 0.6], spotMm: [0.05, 0.18, 0.5] }),
       rowSpacingTrial,
       rowSpacingWhy,
+    ],
+    [
+      'small fill',
+      combinations({ sizeMm: [1.5, 4, 9], percent: [60, 87, 100, 110] }),
+      smallFillTrial,
+      smallFillWhy,
     ],
     ['focus', combinations({ offMm: [0, 1, 3, 6], percent: [10, 15, 20, 60, 100] }), focusTrial, focusWhy],
     [
@@ -118,6 +126,18 @@ describe('the sentence of why is true of what was burned', () => {
       expect(chance(passes - 1, keepsNoHeat), why).toBeLessThan(0.96);
     }
     expect(told).toBeGreaterThan(5);
+  });
+
+  test('a small fill comes out darker, with less power alike, and with far less lighter', () => {
+    const why = (sizeMm: number, percent: number) => {
+      const settings = { sizeMm, percent };
+      return smallFillWhy(settings, burn(smallFillTrial(settings)));
+    };
+    expect(why(4, 100)).toMatch(/comes out (darker|dark brown instead of brown|brown instead of tan)/);
+    expect(why(4, 87)).toMatch(/With 87 % of the power the small one looks like the long rows/);
+    expect(why(4, 60)).toMatch(/comes out lighter/);
+    // Along 4 mm at 50 mm/s, out 4 mm and in again, and 0.1 s to turn: 4/50 + 8/50 + 50/500 s.
+    expect(why(4, 100)).toMatch(/back after \*0\.34 s\*/);
   });
 
   test('rows: the numbers go with the spacing, and stripes end where rows run together', () => {

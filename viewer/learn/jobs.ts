@@ -45,6 +45,30 @@ export const sprig = (s: number, speedMmPerMin: number, mode: Mode, overscanMm: 
     ),
   );
 
+/** The head runs on so far beyond a patch, mm. */
+export const PATCH_OVERSCAN_MM = 4;
+
+interface PatchRows {
+  readonly widthMm: number;
+  readonly heightMm: number;
+  readonly s: number;
+  readonly speedMmPerMin: number;
+  readonly rowSpacingMm: number;
+  readonly leftMm: number;
+}
+const patchRows = ({ widthMm, heightMm, s, speedMmPerMin, rowSpacingMm, leftMm }: PatchRows) =>
+  operation(
+    'Engrave',
+    'proportional',
+    burnRows(
+      rowHeights(2, 2 + heightMm, rowSpacingMm).map((yMm) => ({
+        yMm,
+        runs: [{ fromMm: leftMm, toMm: leftMm + widthMm, s }],
+      })),
+      { feedMmPerMin: speedMmPerMin, overscanMm: PATCH_OVERSCAN_MM },
+    ),
+  );
+
 /** A filled rectangle in rows, with room to turn. */
 export const patch = (
   widthMm: number,
@@ -53,20 +77,15 @@ export const patch = (
   speedMmPerMin: number,
   rowSpacingMm: number,
 ): string =>
-  gcode(
-    ['A patch in rows'],
-    operation(
-      'Engrave',
-      'proportional',
-      burnRows(
-        rowHeights(2, 2 + heightMm, rowSpacingMm).map((yMm) => ({
-          yMm,
-          runs: [{ fromMm: 2, toMm: 2 + widthMm, s }],
-        })),
-        { feedMmPerMin: speedMmPerMin, overscanMm: 4 },
-      ),
-    ),
-  );
+  gcode(['A patch in rows'], patchRows({ widthMm, heightMm, s, speedMmPerMin, rowSpacingMm, leftMm: 2 }));
+
+/** Two such rectangles of one height, the second after the first. */
+export const patches = (
+  first: Pick<PatchRows, 'widthMm' | 's' | 'leftMm'>,
+  second: Pick<PatchRows, 'widthMm' | 's' | 'leftMm'>,
+  both: Pick<PatchRows, 'heightMm' | 'speedMmPerMin' | 'rowSpacingMm'>,
+): string =>
+  gcode(['Two patches in rows'], [...patchRows({ ...first, ...both }), ...patchRows({ ...second, ...both })]);
 
 /** Straight lines along x, one under another. */
 export const lines = (s: number, speedMmPerS: number, passes: number, heights: readonly number[]): string =>

@@ -1,6 +1,6 @@
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { boardOf, GANTRY, type Trial, viewOf } from './gantry.ts';
-import { label, lines, type Mode, patch, sprig } from './jobs.ts';
+import { label, lines, type Mode, patch, patches, sprig } from './jobs.ts';
 
 /** What each experiment burns, from the numbers in its sentence. */
 
@@ -59,6 +59,30 @@ export const rowSpacingTrial = ({ spacingMm, spotMm }: RowSpacingSettings): Tria
   stock: boardOf(10, 6),
   cellMm: 0.02,
   figure: { ...viewOf(boardOf(5, 3.4), 760), leftMm: 2.6, bottomMm: 1.3 },
+});
+
+export interface SmallFillSettings {
+  /** Side of the small square. */
+  readonly sizeMm: number;
+  /** Its power, as a part of that of the long rows, %. */
+  readonly percent: number;
+}
+/** The small square lies left of a strip as high as it, whose rows are so long. */
+export const LONG_ROW_MM = 40;
+export const SMALL_LEFT_MM = 2;
+export const LONG_LEFT_MM = 13;
+export const SMALL_FILL_SPEED_MM_PER_MIN = 3000;
+const STRIP = boardOf(55, 12);
+export const smallFillTrial = ({ sizeMm, percent }: SmallFillSettings): Trial => ({
+  text: patches(
+    { widthMm: sizeMm, s: 5 * percent, leftMm: SMALL_LEFT_MM },
+    { widthMm: LONG_ROW_MM, s: 500, leftMm: LONG_LEFT_MM },
+    { heightMm: sizeMm, speedMmPerMin: SMALL_FILL_SPEED_MM_PER_MIN, rowSpacingMm: 0.1 },
+  ),
+  machine: GANTRY,
+  stock: STRIP,
+  cellMm: 0.08,
+  figure: viewOf(STRIP, 1100),
 });
 
 export interface FocusSettings {

@@ -3,21 +3,28 @@ import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
 import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Forecast } from '../../src/forecast.ts';
+import { cellAt, type Grid } from '../../src/grid.ts';
 import { leastOf } from '../../src/lists.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
-import { boardsWords, depthSpanWords, shadeRangeWords } from '../../src/sure/words.ts';
+import { boardsWords, depthSpanWords, shadeRangeWords, shadeWords } from '../../src/sure/words.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
 import { GANTRY, WOOD, wattsAt } from './gantry.ts';
+import { PATCH_OVERSCAN_MM } from './jobs.ts';
 import {
   type CornerSettings,
   type CutSettings,
   type FocusSettings,
   focusTrial,
+  LONG_LEFT_MM,
+  LONG_ROW_MM,
   PATCH_FROM_MM,
   PATCH_TALL_MM,
   type RowEndSettings,
   type RowSpacingSettings,
+  SMALL_FILL_SPEED_MM_PER_MIN,
+  SMALL_LEFT_MM,
+  type SmallFillSettings,
   TRADE_OFF_ROWS_MM,
 } from './trials.ts';
 
@@ -146,6 +153,40 @@ export function rowSpacingWhy({ spacingMm, spotMm }: RowSpacingSettings, forecas
   const closer =
     'Rows run together from a little over half the spot’s width on; closer still costs time and darkens all of it.';
   return less < 0.001 ? `Between two rows the wood gets as much as on one. ${closer}` : `${falls}. ${closer}`;
+}
+
+/** How long until the head is back in the next row, s: along the row, and out, round and in again. */
+function rowTimeS(rowMm: number): number {
+  const speed = mmPerMinToMmPerS(SMALL_FILL_SPEED_MM_PER_MIN);
+  const rampS = speed / GANTRY.acceleration_mm_s2[0];
+  return rowMm / speed + rampS + (2 * PATCH_OVERSCAN_MM) / speed;
+}
+
+const warmthAt = (warmth: Grid | undefined, xMm: number, yMm: number): number => {
+  const cell = warmth ? cellAt(warmth, xMm, yMm) : -1;
+  return cell < 0 ? 0 : warmth!.data[cell]!;
+};
+
+export function smallFillWhy({ sizeMm, percent }: SmallFillSettings, forecast: Forecast): string {
+  // The upper half: there a patch has warmed itself.
+  const [fromMm, toMm] = [2 + 0.4 * sizeMm, 2 + 0.9 * sizeMm];
+  const [smallX, longX] = [SMALL_LEFT_MM + sizeMm / 2, LONG_LEFT_MM + LONG_ROW_MM / 2];
+  const toneAt = (xMm: number): number => median(across(forecast, xMm, fromMm, toMm).tones) ?? 0;
+  const [small, long] = [toneAt(smallX), toneAt(longX)];
+  const warmth = (xMm: number) => warmthAt(forecast.firings?.warmth, xMm, (fromMm + toMm) / 2);
+  const back =
+    `On the small one the beam is back after *${numberWords(rowTimeS(sizeMm), 2)} s*, and finds wood that is ` +
+    `${numberWords(warmth(smallX), 2)} K warmer than the room; on the long rows after ${numberWords(rowTimeS(LONG_ROW_MM), 2)} s, ` +
+    `and ${numberWords(warmth(longX), 2)} K`;
+  if (Math.abs(small - long) < SEEN)
+    return percent === 100
+      ? `${back}: too little for the eye.`
+      : `${back}. With ${percent} % of the power the small one looks like the long rows.`;
+  if (small < long)
+    return `${back}. With ${percent} % of the power it comes out lighter than the long rows all the same.`;
+  const shades = [small, long].map(shadeWords);
+  const darker = shades[0] === shades[1] ? 'darker' : `${shades[0]} instead of ${shades[1]}`;
+  return `${back}. Warm wood needs less, so the small one comes out ${darker}; how much less is a guess until a swatch is burned.`;
 }
 
 export function focusWhy({ offMm, percent }: FocusSettings, forecast: Forecast): string {
