@@ -92,3 +92,15 @@ describe('a fill of short rows', () => {
     expect(warmFill(forecast(readings, bench(), poplar, { stock: board(4) }))).toBeUndefined();
   });
 });
+
+test('row ends tell which part of what they burn too much the heat makes', () => {
+  const [warm, cool] = [false, true].map(
+    (cool) => forecast(readJob('dark-row-end'), bench(), poplar, { cool }).findings[0]!,
+  );
+  expect(warm!.message).toMatch(/on wood still so warm that it counts as 1\.\d times as much/);
+  expect(Number(warm!.measure.warm_times)).toBeGreaterThan(1.15);
+  // The dose is the same; only its need is another.
+  expect(warm!.measure.dose_j_mm2).toBe(cool!.measure.dose_j_mm2);
+  expect(cool!.measure.warm_times).toBe(1);
+  expect(cool!.message).not.toMatch(/warm/);
+});

@@ -1,4 +1,5 @@
 import { depthSpanWords } from '../../sure/words.ts';
+import { numberWords } from '../../words.ts';
 import { round } from '../phrases.ts';
 import {
   depthSpan,
@@ -60,6 +61,7 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
       each.straightDwellS,
       ground / each.straightNeedTimes,
     ) >= PLAINLY_DIFFERENT;
+  const warmTimes = each.straightNeedTimes / needTimes;
   const through = throughCount === 0 ? '' : `, ${throughCount} of them right through the board`;
   const deeper = depthMm - usualDepthMm >= TOLD_MM || throughCount > 0;
   const thereSpan = deeper ? depthSpan(evidence, each, { doseJPerMm2: there, dwellS, needTimes }) : null;
@@ -72,7 +74,7 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
     usual,
     /** `dark`, or where it is black all along and only deeper, `deep`. */
     word: looks ? 'dark' : 'deep',
-    depthWords: depthWords ?? '',
+    depthWords: `${depthWords ?? ''}${warmWords(warmTimes)}`,
     measure: {
       dose_j_mm2: round(there),
       straight_j_mm2: round(usual),
@@ -80,9 +82,17 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
       ...(thereSpan ? spanMeasure(thereSpan) : {}),
       straight_depth_mm: round(usualDepthMm),
       through_count: throughCount,
+      warm_times: round(warmTimes),
     },
   };
 }
+
+/** Heat that stays adds to what the head's braking does where a dose counts for so much more than usual. */
+const WARM = 1.15;
+
+/** Which of two causes darkens: the dose is told anyway, warmth where it counts. */
+const warmWords = (times: number): string =>
+  times < WARM ? '' : `, on wood still so warm that it counts as ${numberWords(times, 2)} times as much`;
 
 /** A difference in depth worth a word. */
 const TOLD_MM = 0.1;
