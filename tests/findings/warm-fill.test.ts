@@ -70,6 +70,14 @@ describe('a fill of short rows', () => {
     expect(remedy).toMatch(/an operation of their own, with 8\d % of its power/);
   });
 
+  test('is as long as its rows are burned in one go, also where the file has them in pieces', () => {
+    const pieces = fill({ widthMm: 4, heightMm: 10, s: 700 })
+      .replaceAll('X24 S700', 'X21 S700\nX23\nX24')
+      .replaceAll('X20 S700', 'X23 S700\nX21\nX20');
+    const finding = warmFill(made(pieces));
+    expect(finding?.measure.row_mm).toBeCloseTo(4, 9);
+  });
+
   test('that is far higher than wide is better off with rows the other way', () => {
     expect(warmFill(made(fill({ widthMm: 3, heightMm: 20 })))!.remedy).toMatch(
       /Rows along its other side would be 20 mm long/,
@@ -103,4 +111,25 @@ test('row ends tell which part of what they burn too much the heat makes', () =>
   expect(warm!.measure.dose_j_mm2).toBe(cool!.measure.dose_j_mm2);
   expect(cool!.measure.warm_times).toBe(1);
   expect(cool!.message).not.toMatch(/warm/);
+});
+
+describe('told of from where', () => {
+  const beside = (heightMm: number) =>
+    warmFill(made(`${fill({ widthMm: 50, heightMm, y: 30 })}${fill({ widthMm: 4, heightMm: 6 })}`));
+
+  test('a twentieth of the fill is darker', () => {
+    // 5.4 % of the length beside seventy long rows, 4.8 % beside eighty.
+    expect(beside(7)?.measure.share).toBeCloseTo(0.0545, 3);
+    expect(beside(8)).toBeUndefined();
+  });
+
+  test('it is uneven where less than half of it is darker', () => {
+    expect([beside(0.3), beside(0.4)].map((finding) => finding?.severity)).toEqual(['note', 'warning']);
+  });
+
+  test('its power should come down by an eighth', () => {
+    const low = warmFill(made(fill({ widthMm: 4, heightMm: 4 })));
+    expect(low?.measure.power_times).toBeCloseTo(0.874, 3);
+    expect(warmFill(made(fill({ widthMm: 4, heightMm: 3 })))).toBeUndefined();
+  });
 });

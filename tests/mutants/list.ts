@@ -389,6 +389,16 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ...bothWays('const NEARLY_FULL = ', 0.8),
     ],
   },
+  'src/findings/warm-fill.ts': {
+    tests: ['findings/warm-fill'],
+    lines: [
+      ...bothWays('const DARK_SHARE = ', 0.05),
+      ...bothWays('const LESS_POWER = ', 0.875),
+      ...bothWays('const MOST = ', 0.5),
+      ['cool / (usual + cool - there)', 'usual / (usual + cool - there)'],
+      ['return lengthMm;', 'return motion.lengthMm[move]!;'],
+    ],
+  },
   'src/findings/too-deep.ts': {
     tests: ['findings/limits', 'findings/small-limits'],
     lines: [
