@@ -4,7 +4,13 @@ import { headZMm } from '../program/operations.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { depthSpan, type Evidence, type OperationEvidence, spanMeasure } from './evidence/evidence.ts';
+import {
+  depthSpan,
+  type Evidence,
+  middleOf,
+  type OperationEvidence,
+  spanMeasure,
+} from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -45,8 +51,8 @@ interface Deep {
 }
 
 /** Looks at the middle of rows, evenly over the operation. */
-function deepest({ program, energies, dose, burn }: Evidence, { operation }: OperationEvidence): Deep | null {
-  const { xMm, yMm } = program.moves;
+function deepest(evidence: Evidence, { operation }: OperationEvidence): Deep | null {
+  const { energies, dose, burn } = evidence;
   const { firstMove, lastMove } = operation;
   const stride = Math.max(1, Math.floor((lastMove - firstMove) / MOST_SAMPLES));
   const found: { depthMm: number; cell: number; move: number }[] = [];
@@ -55,9 +61,7 @@ function deepest({ program, energies, dose, burn }: Evidence, { operation }: Ope
     let i = at;
     while (i <= lastMove && i < at + stride && energies.nominalMmPerS[i] === 0) i++;
     if (i > lastMove || i === at + stride) continue;
-    const x = (xMm[i]! + (i > 0 ? xMm[i - 1]! : 0)) / 2;
-    const y = (yMm[i]! + (i > 0 ? yMm[i - 1]! : 0)) / 2;
-    const cell = cellAt(dose.grid, x, y);
+    const cell = cellAt(dose.grid, ...middleOf(evidence, i));
     if (cell < 0) continue;
     if (burn.through?.[cell]) through++;
     found.push({ depthMm: burn.depthMm[cell]!, cell, move: i });
@@ -92,13 +96,12 @@ function finding(
   const change = bySpeed ? `speed ${faster}` : `power ${power}%`;
   const out = throughShare > 0;
   const { moves } = program;
-  const x0 = move > 0 ? moves.xMm[move - 1]! : 0;
-  const y0 = move > 0 ? moves.yMm[move - 1]! : 0;
+  const [xMm, yMm] = middleOf(evidence, move);
   return {
     kind: 'too-deep',
     severity: out ? 'stop' : 'warning',
     line: moves.line[move]!,
-    atMm: [round((x0 + moves.xMm[move]!) / 2, 3), round((y0 + moves.yMm[move]!) / 2, 3)],
+    atMm: [round(xMm, 3), round(yMm, 3)],
     operation: n,
     message: out
       ? `The engraving burns through the board: ${numberWords(there, 2)} J/mm² reach deeper than its ${mmWords(thicknessMm)}.`

@@ -3,7 +3,7 @@ import { ROW_MM, type Use } from '../burn/speed-power.ts';
 import { shadeWords } from '../sure/words.ts';
 import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { type Evidence, looksDifferent, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import { type Evidence, looksDifferent, middleOf, type OperationEvidence } from './evidence/evidence.ts';
 import { spreadingStride } from './evidence/straight-line.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
@@ -95,12 +95,6 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: num
   if (asked < FEWEST_ASKED || darkMm < DARK_SHARE * lengthMm) return null;
   const middle = dark.sort((a, b) => a.needTimes - b.needTimes)[dark.length >> 1]!;
   return { share: darkMm / lengthMm, ...middle };
-}
-
-function middleOf(evidence: Evidence, move: number): readonly [xMm: number, yMm: number] {
-  const { xMm, yMm } = evidence.program.moves;
-  const [x0, y0] = startOf(evidence, move);
-  return [(x0 + xMm[move]!) / 2, (y0 + yMm[move]!) / 2];
 }
 
 /** Whether the dose of its settings shows plainly darker at one need than at another. */

@@ -49,11 +49,12 @@ const heading = ({ machine, stock, chosen_for, code }: Swatch): string[] => [
 /** A name from a profile, fit for a G-code comment. */
 const plain = (name: string): string => name.replace(/[^\x20-\x7e]|[();]/g, ' ').slice(0, 60);
 
-/** Patches that share their rows, top band first. */
+/** Patches that share their rows, top band first; those alone each by itself. */
 export function bandsOf(patches: readonly Patch[]): Patch[][] {
   const bands = new Map<string, Patch[]>();
   for (const patch of patches) {
-    const key = `${patch.at_mm[1]} ${patch.size_mm[1]} ${patch.speed_mm_s}`;
+    const own = patch.alone ? patch.n : '';
+    const key = `${patch.at_mm[1]} ${patch.size_mm[1]} ${patch.speed_mm_s} ${own}`;
     bands.set(key, [...(bands.get(key) ?? []), patch]);
   }
   return [...bands.values()].map((band) => band.toSorted((a, b) => a.at_mm[0] - b.at_mm[0]));
@@ -67,19 +68,21 @@ interface Run {
 }
 
 function burnBand(band: readonly Patch[], swatch: Swatch, pen: Pen): void {
-  const { at_mm, size_mm, speed_mm_s } = band[0]!;
+  const { at_mm, size_mm, speed_mm_s, passes = 1 } = band[0]!;
   const runs = band.map((patch) => ({
     fromMm: patch.at_mm[0],
     toMm: patch.at_mm[0] + patch.size_mm[0],
     s: patch.s,
   }));
   const rows = rowHeights(at_mm[1], at_mm[1] + size_mm[1], swatch.row_spacing_mm);
-  burnRows(
-    rows.map((yMm) => ({ yMm, runs })),
-    speed_mm_s,
-    swatch,
-    pen,
-  );
+  for (let pass = 0; pass < passes; pass++) {
+    burnRows(
+      rows.map((yMm) => ({ yMm, runs })),
+      speed_mm_s,
+      swatch,
+      pen,
+    );
+  }
 }
 
 function burnMarks({ marks, ...rest }: Swatch, pen: Pen): void {

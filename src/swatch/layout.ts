@@ -9,6 +9,7 @@ import type { Point } from './digits.ts';
  *      8  12  18  27  41  62  94
  *   48 ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  4821
  *   30 ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓  ▓▓
+ *      ▒▒  ▒▒  ▒▒  ▒▒  ▒▒  ▒▒        each in rows of its own
  *      1 2 3 4 5 6 7 8 9 …
  *   ○  | | | | | | | | |           ●
  */
@@ -26,6 +27,8 @@ export interface Layout {
   readonly patchMm: Point;
   /** Lower left corner of the patch in a column (0 is the left one) and a row (0 is the top one). */
   readonly patchAt: (column: number, row: number) => Point;
+  /** Lower left corners of patches that are burned alone, in a row below the others; none on a low board. */
+  readonly aloneAt: readonly Point[];
   /** Room on either side of a row of patches for its run-up, mm. */
   readonly patchRoomMm: number;
   readonly linesAlongX: readonly Point[];
@@ -60,6 +63,8 @@ const CUT_PITCH_MM = 4.6;
 /** Free wood on either side of the patches: feed labels stand there, and the head gets up to speed. */
 const LANE_MM = 9;
 const LEAST_PATCH_MM = [5, 3.8] as const;
+/** So many rows of patches at the least before one is given to those that are burned alone. */
+const FEWEST_ROWS = 3;
 
 /**
  * Divides a piece of stock; what is larger than {@link MOST_MM} stays free at the right and the top.
@@ -111,15 +116,19 @@ function patchRoom(widthMm: number, topMm: number) {
   const height = topMm - LABEL_MM - GAP_MM / 2 - bottom;
   const width = widthMm - 2 * LANE_MM;
   const [columns, patchWidth] = divide(width, LEAST_PATCH_MM[0], 8);
-  const [rows, patchHeight] = divide(height, LEAST_PATCH_MM[1], 5);
+  const [all, patchHeight] = divide(height, LEAST_PATCH_MM[1], 6);
+  // Few rows are all needed for doses at several speeds.
+  const rows = all > FEWEST_ROWS ? all - 1 : all;
+  const patchAt = (column: number, row: number): Point => [
+    LANE_MM + column * (patchWidth + GAP_MM),
+    bottom + (all - 1 - row) * (patchHeight + GAP_MM),
+  ];
   return {
     columns,
     rows,
     patchMm: [patchWidth, patchHeight] as const,
-    patchAt: (column: number, row: number): Point => [
-      LANE_MM + column * (patchWidth + GAP_MM),
-      bottom + (rows - 1 - row) * (patchHeight + GAP_MM),
-    ],
+    patchAt,
+    aloneAt: all > rows ? Array.from({ length: columns }, (_, column) => patchAt(column, rows)) : [],
     patchRoomMm: LANE_MM - RUN_EDGE_MM,
   };
 }

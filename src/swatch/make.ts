@@ -11,6 +11,7 @@ import { swatchGcode } from './gcode.ts';
 import { type Givens, givensOf, wattsOf } from './givens.ts';
 import { type Layout, layoutOn } from './layout.ts';
 import {
+  aloneSettings,
   cutSettings,
   labelSetting,
   ladderSettings,
@@ -86,15 +87,26 @@ export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOption
       speed_mm_s: feedStep(mark.speedMmPerS),
       s: mark.s,
     },
-    patches: patches.speedsMmPerS.flatMap((speed, row) =>
-      patches.s.map((s, column) => ({
-        n: row * layout.columns + column + 1,
-        at_mm: at(layout.patchAt(column, row)),
+    patches: [
+      ...patches.speedsMmPerS.flatMap((speed, row) =>
+        patches.s.map((s, column) => ({
+          n: row * layout.columns + column + 1,
+          at_mm: at(layout.patchAt(column, row)),
+          size_mm: [...layout.patchMm] as [number, number],
+          speed_mm_s: feedStep(speed),
+          s,
+        })),
+      ),
+      ...aloneSettings(givens, patches, layout.aloneAt.length).map(({ speedMmPerS, s, passes }, k) => ({
+        n: layout.rows * layout.columns + k + 1,
+        at_mm: at(layout.aloneAt[k]!),
         size_mm: [...layout.patchMm] as [number, number],
-        speed_mm_s: feedStep(speed),
+        speed_mm_s: feedStep(speedMmPerS),
         s,
+        alone: true as const,
+        ...(passes > 1 ? { passes } : {}),
       })),
-    ),
+    ],
     lines: lines.map((line, k) => ({ ...line, n: k + 1, at_mm: at(line.at_mm) })),
     cuts: (cuts?.speedsMmPerS ?? []).map((speed, k) => ({
       n: k + 1,

@@ -83,6 +83,40 @@ export function patchSettings(
   };
 }
 
+/** A patch that is burned alone: as a patch of the grid, in so many passes of a part of its power each. */
+interface AloneSettings extends Setting {
+  readonly passes: number;
+}
+
+/** Tones at which patches are burned alone: where a little more or less need shows most. */
+const ALONE_TONES = [0.5, 0.3, 0.7];
+/** Light passes that together leave the dose of one, as many as the diode holds. */
+const ALONE_PASSES = [4, 3, 2];
+
+/**
+ * Pairs for what the heat that stays does: the settings of a patch of the grid, in short rows of their own, once and in
+ * several lighter passes. Between the three, only warmth and the number of firings differ.
+ * @param count how many there is room for.
+ */
+export function aloneSettings(
+  givens: Givens,
+  { speedsMmPerS, s }: PatchSettings,
+  count: number,
+): AloneSettings[] {
+  const { machine, material, beam, rowSpacingMm, rowNeed } = givens;
+  const grid = speedsMmPerS.flatMap((speedMmPerS) => s.map((level) => ({ speedMmPerS, s: level })));
+  return ALONE_TONES.slice(0, Math.floor(count / 2)).flatMap((tone): AloneSettings[] => {
+    const wanted = rowNeed * doseForTone(tone, ORDINARY_DWELL_S, material, beam.wavelengthNm);
+    const off = (each: Setting): number =>
+      Math.abs(Math.log(wattsOf(each.s, machine) / (each.speedMmPerS * rowSpacingMm * wanted)));
+    const nearest = grid.reduce((best, each) => (off(each) < off(best) ? each : best));
+    const watts = wattsOf(nearest.s, machine);
+    const passes = ALONE_PASSES.find((n) => watts / n >= LEAST_POWER * machine.laser.optical_power_w);
+    const once = { ...nearest, passes: 1 };
+    return passes ? [once, { ...nearest, s: sFor(watts / passes, machine), passes }] : [once];
+  });
+}
+
 /** Settings for marks: sure to be char, at the fastest speed that has its run-up within `roomMm`. */
 export function markSetting(givens: Givens, roomMm: number, thicknessMm: number | null): Setting {
   const { machine, rowSpacingMm, rowNeed } = givens;

@@ -41,7 +41,7 @@ const swatchSchema = z.strictObject({
     speed_mm_s: speed,
     s: level,
   }),
-  /** Filled rectangles by lower left corner and size; those with the same y are burned in the same rows. */
+  /** Filled rectangles by lower left corner and size; those with the same y are burned in the same rows, but for those alone. */
   patches: z
     .array(
       z.strictObject({
@@ -50,6 +50,10 @@ const swatchSchema = z.strictObject({
         size_mm: z.tuple([size, size]),
         speed_mm_s: speed,
         s: level,
+        /** Burned in rows of its own, so short that the beam is back while the wood is warm; swatches of before had none. */
+        alone: z.literal(true).optional(),
+        /** How many times its rows are burned; left out: once. */
+        passes: z.number().int().min(1).max(10).optional(),
       }),
     )
     .min(4)
@@ -93,6 +97,9 @@ const swatchSchema = z.strictObject({
 
 export type Swatch = z.infer<typeof swatchSchema>;
 export type Patch = Swatch['patches'][number];
+/** The patches burned in rows that run across all of a band: how dark the others come out hangs on more than their dose. */
+export const gridPatches = ({ patches }: Pick<Swatch, 'patches'>): readonly Patch[] =>
+  patches.filter(({ alone }) => !alone);
 export type LadderLine = Swatch['lines'][number];
 export type CutLine = Swatch['cuts'][number];
 

@@ -161,12 +161,40 @@ test('engraving comes before cutting', () => {
 
 test('patches bracket first mark and full char by twice, and no two have the same dose', () => {
   const { swatch } = makeSwatch(gantry, board, { material: poplar });
-  const doses = replaySwatch(swatch, poplar).patches.map(({ meanJPerMm2 }) => meanJPerMm2);
+  const doses = replaySwatch(swatch, poplar)
+    .patches.filter(({ patch }) => !patch.alone)
+    .map(({ meanJPerMm2 }) => meanJPerMm2);
   expect(Math.min(...doses)).toBeLessThan(poplar.first_mark_j_mm2.value / 2);
   expect(Math.max(...doses)).toBeGreaterThan(poplar.full_char_j_mm2.value * 2);
   const sorted = doses.toSorted((a, b) => a - b);
   for (let k = 1; k < sorted.length; k++) expect(sorted[k]! / sorted[k - 1]!).toBeGreaterThan(1.005);
   expect(bandsOf(swatch.patches).length).toBeGreaterThanOrEqual(4);
+});
+
+test('some settings of the grid are burned alone too, once and in lighter passes of the same sum', () => {
+  const { swatch } = makeSwatch(gantry, board, { material: poplar });
+  const { patches } = replaySwatch(swatch, poplar);
+  const alone = patches.filter(({ patch }) => patch.alone);
+  expect(alone).toHaveLength(6);
+  for (let k = 0; k < alone.length; k += 2) {
+    const [once, often] = [alone[k]!, alone[k + 1]!];
+    const twin = patches.find(
+      ({ patch: { alone, s, speed_mm_s } }) =>
+        !alone && s === once.patch.s && speed_mm_s === once.patch.speed_mm_s,
+    )!;
+    expect(once.meanJPerMm2).toBeCloseTo(twin.meanJPerMm2, 3);
+    // Levels of a 255th of full power are what the controller has.
+    expect(Math.abs(often.meanJPerMm2 / once.meanJPerMm2 - 1)).toBeLessThan(0.2);
+    // Only warmth and firings differ: the rows of the grid run across all of its patches.
+    expect(once.warmthK).toBeGreaterThan(1.5 * twin.warmthK);
+    expect(once.firings).toBeCloseTo(twin.firings, 1);
+    expect(often.firings / once.firings).toBeCloseTo(often.patch.passes!, 1);
+  }
+});
+
+test('a low board has no row for patches that are burned alone', () => {
+  const { swatch } = makeSwatch(gantry, { ...board, heightMm: 46 });
+  expect(swatch.patches.some(({ alone }) => alone)).toBe(false);
 });
 
 test('each ladder spans more than ten times in line energy, and the dwell within it less than ten', () => {

@@ -60,7 +60,13 @@ function recover(k: number): void {
   });
   const put = (name: string, value: number, true_: number, sigma: number | null, relative: boolean) =>
     found.push({ name, off: (value - true_) / sigma!, relative: relative ? sigma! / true_ : null });
-  for (const name of ['first_mark_j_mm2', 'full_char_j_mm2', 'removal_j_mm3'] as const) {
+  for (const name of [
+    'first_mark_j_mm2',
+    'full_char_j_mm2',
+    'removal_j_mm3',
+    'warmth_scale_k',
+    'firing_cost',
+  ] as const) {
     if (fitted.includes(name))
       put(name, material[name].value, truth[name].value, material[name].plus_minus, true);
   }

@@ -21,7 +21,7 @@ const doses = replaySwatch(swatch, poplar);
 test('every patch gets P/(v·p) and ripples as two rows per spot width do', () => {
   expect(doses.patches.length).toBe(swatch.patches.length);
   for (const { patch, meanJPerMm2, partsJPerMm2 } of doses.patches) {
-    const watts = wattsOf(patch.s, machine);
+    const watts = (patch.passes ?? 1) * wattsOf(patch.s, machine);
     expect(meanJPerMm2 / (watts / (patch.speed_mm_s * swatch.row_spacing_mm))).toBeCloseTo(1, 3);
     // p = width/2 = 2σ: peak to peak 4·exp(−2π²/4) = 2.9 %. Thirds of a sine's values have the means
     // ±(3√3/2π)·½ of that, 0.83 of it from one to the other.

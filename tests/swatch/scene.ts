@@ -99,6 +99,8 @@ export function randomWood(random: () => number): Material {
     first_mark_j_mm2: { ...base.first_mark_j_mm2, value: first },
     full_char_j_mm2: { ...base.full_char_j_mm2, value: Math.min(2.2, first * Math.exp(span)) },
     char_rise_k: { ...base.char_rise_k, value: Math.max(400, about(base.char_rise_k)) },
+    warmth_scale_k: { ...base.warmth_scale_k, value: Math.max(250, about(base.warmth_scale_k)) },
+    firing_cost: { ...base.firing_cost, value: Math.max(0.08, about(base.firing_cost)) },
     removal_j_mm3: { ...base.removal_j_mm3, value: between(1.4, 3.8) },
     wall_loss: { ...base.wall_loss, value: Math.max(0, about(base.wall_loss)) },
     moisture_percent: { ...base.moisture_percent, value: Math.max(2, about(base.moisture_percent)) },

@@ -69,12 +69,7 @@ const SAID: readonly (readonly [string, readonly { settings: object; made: Forec
       rowSpacingTrial,
       rowSpacingWhy,
     ],
-    [
-      'small fill',
-      combinations({ sizeMm: [1.5, 4, 9], percent: [60, 87, 100, 110] }),
-      smallFillTrial,
-      smallFillWhy,
-    ],
+    ['small fill', combinations({ sizeMm: [1.5, 9], percent: [60, 100, 110] }), smallFillTrial, smallFillWhy],
     ['focus', combinations({ offMm: [0, 1, 3, 6], percent: [10, 15, 20, 60, 100] }), focusTrial, focusWhy],
     [
       'cut through',

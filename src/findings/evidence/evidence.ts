@@ -158,7 +158,7 @@ const MOST_ASKED = 400;
 
 /** The need of the middle one of an operation's lit moves, at their own middles. */
 function middleNeedTimes(
-  { program: { moves }, needTimesAt }: Pick<Evidence, 'program' | 'needTimesAt'>,
+  told: Pick<Evidence, 'program' | 'needTimesAt'>,
   { firstMove, lastMove }: Operation,
   { nominalMmPerS }: LineEnergies,
 ): number {
@@ -168,8 +168,7 @@ function middleNeedTimes(
   for (let k = 0, at = 0; k < count && found.length < MOST_ASKED; k++, at = (at + stride) % count) {
     const i = firstMove + at;
     if (nominalMmPerS[i] === 0) continue;
-    const [x0, y0] = i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0];
-    found.push(needTimesAt((x0 + moves.xMm[i]!) / 2, (y0 + moves.yMm[i]!) / 2));
+    found.push(told.needTimesAt(...middleOf(told, i)));
   }
   return found.length > 0 ? found.sort((a, b) => a - b)[found.length >> 1]! : 1;
 }
@@ -307,8 +306,17 @@ function isCut(
 }
 
 /** Where move i begins. */
-export const startOf = ({ program: { moves } }: Told, i: number): readonly [number, number] =>
-  i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0];
+export const startOf = (
+  { program: { moves } }: Pick<Told, 'program'>,
+  i: number,
+): readonly [number, number] => (i > 0 ? [moves.xMm[i - 1]!, moves.yMm[i - 1]!] : [0, 0]);
+
+/** The middle of move i. */
+export function middleOf(told: Pick<Told, 'program'>, i: number): readonly [xMm: number, yMm: number] {
+  const { xMm, yMm } = told.program.moves;
+  const [x0, y0] = startOf(told, i);
+  return [(x0 + xMm[i]!) / 2, (y0 + yMm[i]!) / 2];
+}
 
 /** The energy-weighted height of the head there, mm. */
 function heightAt({ dose }: Told, xMm: number, yMm: number): number {

@@ -48,6 +48,20 @@ export function profileFrom(
       wood.full_char_j_mm2.value,
       sigma.full_char,
     ),
+    warmth_scale_k: measured(
+      'warmth_scale_k',
+      determined.warmth_scale,
+      base.warmth_scale_k,
+      wood.warmth_scale_k.value,
+      sigma.warmth_scale,
+    ),
+    firing_cost: measured(
+      'firing_cost',
+      determined.firing_cost,
+      base.firing_cost,
+      wood.firing_cost.value,
+      sigma.firing_cost,
+    ),
     removal_j_mm3: measured(
       'removal_j_mm3',
       isFit(removal),

@@ -42,7 +42,14 @@ export interface ResponseFit {
   readonly scene: Scene;
 }
 
-type ResponseNumber = 'first_mark' | 'full_char' | 'char_lab' | 'warmth_ab' | 'lightening_l';
+type ResponseNumber =
+  | 'first_mark'
+  | 'full_char'
+  | 'char_lab'
+  | 'warmth_ab'
+  | 'lightening_l'
+  | 'warmth_scale'
+  | 'firing_cost';
 
 /** How well a photo's contrast is known: cameras steepen or flatten it by a few percent. */
 const CONTRAST_SIGMA = 0.05;
@@ -52,6 +59,10 @@ const BEND_SIGMA = 0.03;
 const SHAPE_SIGMA = 0.12;
 /** How much darker floors look the deeper they lie is a guess by eye; it may be this part more or less. */
 const FLOOR_SIGMA = 0.4;
+/** Where a wood's tone levels off hangs on the shape of its curve, which is not quite the profile's: known no better than this. A judgement. */
+const LEAST_FULL_CHAR_PART = 0.08;
+/** Warmth and firings of a patch are means over it, and one number each for all tones: known no better than this. A judgement. */
+const LEAST_FIRING_PART = 0.08;
 /** A number is determined when the patches alone know it better than this share of what was known before. */
 const BETTER = 0.75;
 /** Until it is known which numbers the patches determine, all are held by the profile this loosely. */
@@ -69,6 +80,8 @@ const CONTRAST = 12;
 const BEND = 13;
 const SHAPE = 14;
 const FLOOR = 15;
+const WARM_SCALE = 16;
+const FIRING_COST = 17;
 
 /** What does not change while the response is fitted. */
 interface Scene {
@@ -99,13 +112,13 @@ export function fitResponse(
     before.map((known, k) => ({
       start: start[k]!,
       scale: known.sigma,
-      prior: { ...known, sigma: isNuisance(k) ? known.sigma : LOOSE * known.sigma },
+      prior: { ...known, sigma: isHeld(k, observations) ? known.sigma : LOOSE * known.sigma },
     })),
     residualsOf,
   );
   const determined = determinedBy(loose, before, observations);
   const held = (k: number): boolean =>
-    isNuisance(k) ||
+    isHeld(k, observations) ||
     (Object.keys(PLACES) as ResponseNumber[]).some((name) => PLACES[name].includes(k) && !determined[name]);
   const fit = leastSquares(
     before.map(
@@ -127,10 +140,19 @@ const PLACES: Readonly<Record<ResponseNumber, readonly number[]>> = {
   char_lab: [CHAR, CHAR + 1, CHAR + 2],
   warmth_ab: [WARMTH, WARMTH + 1],
   lightening_l: [LIGHTENING],
+  warmth_scale: [WARM_SCALE],
+  firing_cost: [FIRING_COST],
 };
 
-/** Numbers that are needed but cannot be told from a swatch: always held by what was known. */
-const isNuisance = (k: number): boolean => k >= CONDUCTION;
+/**
+ * Numbers that are needed but cannot be told from this swatch: held by what was known. Warmth and firings are told by
+ * patches burned alone, once and in several passes.
+ */
+function isHeld(k: number, observations: readonly Observation[]): boolean {
+  if (k === WARM_SCALE) return !observations.some(({ dose: { patch } }) => patch.alone);
+  if (k === FIRING_COST) return !observations.some(({ dose: { patch } }) => (patch.passes ?? 1) > 1);
+  return k >= CONDUCTION;
+}
 
 interface Known {
   readonly value: number;
@@ -163,6 +185,8 @@ function knownBefore(base: Material, bare: BareReference): Known[] {
     { value: 0, sigma: BEND_SIGMA },
     { value: 0, sigma: SHAPE_SIGMA },
     { value: 1, sigma: FLOOR_SIGMA },
+    { value: 0, sigma: relative(base.warmth_scale_k, 0.3) },
+    { value: 0, sigma: relative(base.firing_cost, 0.3) },
   ];
 }
 
@@ -214,6 +238,8 @@ function determinedBy(
     char_lab: reaches && PLACES.char_lab.every(alone),
     warmth_ab: PLACES.warmth_ab.every(alone),
     lightening_l: reaches && PLACES.lightening_l.every(alone),
+    warmth_scale: !isHeld(WARM_SCALE, observations) && alone(WARM_SCALE),
+    firing_cost: !isHeld(FIRING_COST, observations) && alone(FIRING_COST),
   };
 }
 
@@ -241,6 +267,11 @@ function woodOf(values: readonly number[], scene: Scene): Wood {
     first_mark_j_mm2: { ...base.first_mark_j_mm2, value: first },
     full_char_j_mm2: { ...base.full_char_j_mm2, value: first * Math.exp(Math.max(0.05, values[SPAN]!)) },
     char_rise_k: { ...base.char_rise_k, value: base.char_rise_k.value * Math.exp(values[CONDUCTION]!) },
+    warmth_scale_k: {
+      ...base.warmth_scale_k,
+      value: base.warmth_scale_k.value * Math.exp(values[WARM_SCALE]!),
+    },
+    firing_cost: { ...base.firing_cost, value: base.firing_cost.value * Math.exp(values[FIRING_COST]!) },
     colour: {
       bare_lab: { ...base.colour.bare_lab, value: bareLab },
       char_lab: { ...base.colour.char_lab, value: [values[CHAR]!, values[CHAR + 1]!, values[CHAR + 2]!] },
@@ -316,6 +347,8 @@ function told(
       ...base,
       first_mark_j_mm2: keep('first_mark', base.first_mark_j_mm2, material.first_mark_j_mm2),
       full_char_j_mm2: keep('full_char', base.full_char_j_mm2, material.full_char_j_mm2),
+      warmth_scale_k: keep('warmth_scale', base.warmth_scale_k, material.warmth_scale_k),
+      firing_cost: keep('firing_cost', base.firing_cost, material.firing_cost),
       colour: {
         bare_lab: base.colour.bare_lab,
         char_lab: keep('char_lab', base.colour.char_lab, material.colour.char_lab),
@@ -326,10 +359,12 @@ function told(
     determined,
     sigma: {
       first_mark: firstValue * Math.hypot(sigmaOf(fit, FIRST), LEAST_DOSE_PART),
-      full_char: fullValue * Math.hypot(Math.sqrt(fullVariance), LEAST_DOSE_PART),
+      full_char: fullValue * Math.hypot(Math.sqrt(fullVariance), LEAST_FULL_CHAR_PART),
       char_lab: largest(PLACES.char_lab),
       warmth_ab: largest(PLACES.warmth_ab),
       lightening_l: largest(PLACES.lightening_l),
+      warmth_scale: material.warmth_scale_k.value * Math.hypot(sigmaOf(fit, WARM_SCALE), LEAST_FIRING_PART),
+      firing_cost: material.firing_cost.value * Math.hypot(sigmaOf(fit, FIRING_COST), LEAST_FIRING_PART),
     },
     bare: {
       lab: material.colour.bare_lab.value,

@@ -1,6 +1,5 @@
 import { median } from 'd3-array';
 import { firedNeed } from '../../burn/firing.ts';
-import type { Material } from '../../burn/material.ts';
 import { greatestOf } from '../../lists.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
@@ -39,6 +38,16 @@ export function untoldBy(
     stays(
       'Lightening beyond full char',
       `the patches know it only within ${sigma.lightening_l.toPrecision(2)} of L*`,
+    );
+  const alone = doses.patches.filter(({ patch }) => patch.alone);
+  const none = 'the swatch has no patches that are burned alone';
+  const within = (what: number) => `the patches know it only within ${what.toPrecision(2)}`;
+  if (!determined.warmth_scale)
+    stays('What warmth saves', alone.length === 0 ? none : `${within(sigma.warmth_scale)} K`);
+  if (!determined.firing_cost)
+    stays(
+      'What each further firing costs',
+      alone.some(({ patch }) => patch.passes) ? within(sigma.firing_cost) : `${none} in several passes`,
     );
   if (reading.whiteOverBare === null) {
     stays(
@@ -83,7 +92,7 @@ export function remarksOn(
       );
     }
   }
-  remarks.push(warmWords(response.material, observations));
+  remarks.push(warmWords(response, observations));
   if (response.chiSquarePerFreedom > 4) {
     remarks.push(
       `The patches scatter ${Math.sqrt(response.chiSquarePerFreedom).toFixed(1)} times as far from the curve as grain and noise explain; ` +
@@ -105,12 +114,12 @@ export function remarksOn(
 }
 
 /** How often and how warm the patches were fired, and what that makes of their doses. */
-function warmWords(material: Material, observations: readonly Observation[]): string {
+function warmWords({ material, determined }: ResponseFit, observations: readonly Observation[]): string {
   const firings = median(observations, ({ dose }) => dose.firings)!;
   const warmestK = greatestOf(observations.map(({ dose }) => dose.warmthK));
   const times = median(observations, ({ dose }) => firedNeed(dose.firings, dose.warmthK, material))!;
   return (
     `Its rows lie so near that each place of a patch is fired ${firings.toFixed(1)} times, and they find the wood up to ` +
-    `${Math.round(warmestK)} K warm: a patch takes ${times.toFixed(2)} times the dose of one cool firing. That is reckoned out, and a guess.`
+    `${Math.round(warmestK)} K warm: a patch takes ${times.toFixed(2)} times the dose of one cool firing. ${determined.warmth_scale ? 'How much warmth saves was measured by those burned alone.' : 'That is reckoned out, and a guess.'}`
   );
 }

@@ -10,7 +10,7 @@ import {
   smallLuminance,
 } from '../../photo/photo.ts';
 import { wattsOf } from '../givens.ts';
-import type { Swatch } from '../swatch.ts';
+import { gridPatches, type Swatch } from '../swatch.ts';
 import { type Blob, findBlobs } from './blobs.ts';
 
 /**
@@ -85,10 +85,10 @@ export function swatchAt(corners: readonly PhotoPoint[], photo: Photo, swatch: S
   return map;
 }
 
-function notFound(blobs: number, some: boolean, { patches }: Swatch): InputError {
+function notFound(blobs: number, some: boolean, swatch: Swatch): InputError {
   if (some) {
     return new InputError(
-      `found four round marks, but no patches between them that darken as the ${patches.length} of the key do; ` +
+      `found four round marks, but no patches between them that darken as the ${gridPatches(swatch).length} of the key do; ` +
         'expected the swatch that was written with this key, whole, sharp, evenly lit; or give the marks’ centres with --corners',
     );
   }
@@ -154,11 +154,8 @@ function seesAll(map: Homography, { area }: Swatch): boolean {
 }
 
 /** Spearman's rank correlation between the doses of the patches and how dark they are against the gaps beside them. */
-function agreementOf(
-  map: Homography,
-  image: GreyImage,
-  { patches, machine, row_spacing_mm }: Swatch,
-): number {
+function agreementOf(map: Homography, image: GreyImage, swatch: Swatch): number {
+  const { machine, row_spacing_mm } = swatch;
   const light = ([x, y]: readonly [number, number]): number => {
     const [column, row] = mapped(map, [x, y]).map(Math.floor) as [number, number];
     if (!(column >= 0 && row >= 0 && column < image.width && row < image.height)) return Number.NaN;
@@ -166,7 +163,7 @@ function agreementOf(
   };
   const doses: number[] = [];
   const darkness: number[] = [];
-  for (const { at_mm, size_mm, s, speed_mm_s } of patches) {
+  for (const { at_mm, size_mm, s, speed_mm_s } of gridPatches(swatch)) {
     const [x, y] = at_mm;
     const [width, height] = size_mm;
     const inner = [0.3, 0.5, 0.7].map((part) => light([x + part * width, y + 0.5 * height]));
