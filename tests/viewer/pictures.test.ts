@@ -61,6 +61,7 @@ describe('pictures', () => {
         ['5', 'depth'],
         ['6', 'time'],
         ['7', 'sure'],
+        ['8', 'warmth'],
         ['1', 'burn'],
       ] as const) {
         await own.keyboard.press(key);
