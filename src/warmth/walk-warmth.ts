@@ -62,6 +62,8 @@ const CONTRAST = 1.5;
  * share of the way since the last question is left.
  */
 const END_SHARE = 0.5;
+/** Strokes meet to within rounding: exactly, or nearly so where the beam lags. */
+const SAME_PLACE_MM = 1e-9;
 /** A change of direction by more than this (its cosine) is a turn. */
 const TURN_COS = Math.cos(Math.PI / 6);
 /** A rest's heat comes in so many parts. */
@@ -129,6 +131,12 @@ export function followWarmth(
     partUx: 0.5,
     partUy: 0.5,
     partMm: 0.5,
+    partZ: 0.5,
+    /** Its energy and heat so far, J, and sums of its strokes' energy times the dose they leave on the mean and in the middle. */
+    partJ: 0.5,
+    partHeatJ: 0.5,
+    partOwn: 0.5,
+    partPeak: 0.5,
     /** Parts that wait for a question, those handed on already among them. */
     waiting: 0,
   };
@@ -143,6 +151,23 @@ export function followWarmth(
     now.linePeak = linePeakDoseJPerMm2(1, 1, widthMm, spot.shape);
   };
   const ask = (x: number, y: number, atS: number): number => ladder.warmthK(x, y, atS, atS - now.dwellS);
+
+  /** Writes down the last part as far as it has come: not for each of its strokes, which may be a hundred. */
+  const closePart = (): void => {
+    const at = now.waiting - 1;
+    halfXMm[at] = (now.x - now.partX) / 2;
+    halfYMm[at] = (now.y - now.partY) / 2;
+    xMm[at] = now.partX + halfXMm[at]!;
+    yMm[at] = now.partY + halfYMm[at]!;
+    halfS[at] = (now.tS - now.partS) / 2;
+    tS[at] = now.partS + halfS[at]!;
+    wayMm[at] = now.wayMm;
+    energyJ[at] = now.partJ;
+    heatJ[at] = now.partHeatJ;
+    ownJPerMm2[at] = now.partOwn / now.partJ;
+    peakJPerMm2[at] = now.partPeak / now.partJ;
+    zMm[at] = now.partZ;
+  };
 
   /** Hands on the parts up to `to`, at whose end the warmth is asked for: at this place, way and time. */
   const handOn = (to: number, x: number, y: number, atS: number, atMm: number): void => {
@@ -169,6 +194,7 @@ export function followWarmth(
     now.perMm = perMm;
   };
   const handAllOn = (): void => {
+    closePart();
     handOn(now.waiting, now.x, now.y, now.tS, now.wayMm);
     parts.first = 0;
     now.waiting = 0;
@@ -176,6 +202,7 @@ export function followWarmth(
   };
   const finishRun = (): void => {
     if (now.waiting === 0) return;
+    closePart();
     for (let k = 0; k < now.waiting - 1; k++) {
       if (now.wayMm - wayMm[k]! > END_SHARE * (now.wayMm - now.askedMm)) continue;
       handOn(k + 1, xMm[k]! + halfXMm[k]!, yMm[k]! + halfYMm[k]!, tS[k]! + halfS[k]!, wayMm[k]!);
@@ -202,7 +229,7 @@ export function followWarmth(
 
   /** The last part is done: asks at once for the warmth where it left much more or less heat than those before. */
   const weighLastPart = (): void => {
-    const lastJ = heatJ[now.waiting - 1]!;
+    const lastJ = now.partHeatJ;
     const beforeMm = now.wayMm - now.partMm - now.askedMm;
     const ratio = (lastJ * beforeMm) / (now.askedJ * now.partMm);
     now.askedJ += lastJ;
@@ -211,15 +238,8 @@ export function followWarmth(
     handAllOn();
   };
 
-  /** The last part reaches to here and now. */
-  const setPart = (at: number, x: number, y: number, atS: number): void => {
-    halfXMm[at] = (x - now.partX) / 2;
-    halfYMm[at] = (y - now.partY) / 2;
-    xMm[at] = now.partX + halfXMm[at]!;
-    yMm[at] = now.partY + halfYMm[at]!;
-    halfS[at] = (atS - now.partS) / 2;
-    tS[at] = now.partS + halfS[at]!;
-    wayMm[at] = now.wayMm;
+  /** The last part has come as far as here, which may be more than once. */
+  const goOn = (x: number, y: number, atS: number): void => {
     now.x = x;
     now.y = y;
     now.tS = atS;
@@ -239,7 +259,10 @@ export function followWarmth(
     }
     const ux = dx / lengthMm;
     const uy = dy / lengthMm;
-    const isOn = x0 === now.x && y0 === now.y && ux * now.ux + uy * now.uy > TURN_COS;
+    const isOn =
+      Math.abs(x0 - now.x) < SAME_PLACE_MM &&
+      Math.abs(y0 - now.y) < SAME_PLACE_MM &&
+      ux * now.ux + uy * now.uy > TURN_COS;
     if (!isOn) finishRun();
     if (ux !== now.ux || uy !== now.uy || isOther) lookAcross(ux, uy, stroke.z);
     now.ux = ux;
@@ -250,6 +273,7 @@ export function followWarmth(
     const strokeJ = stroke.energyJ;
     const lineJPerMm = strokeJ / lengthMm;
     const peak = lineJPerMm / (now.acrossMm * Math.sqrt(2 * Math.PI));
+    const own = peak * Math.SQRT1_2;
     const middle = lineJPerMm * now.linePeak;
     const keptJ = strokeJ * kept.ofStroke(peak);
     const mmPerS = lengthMm / durationS;
@@ -258,38 +282,37 @@ export function followWarmth(
       now.partMm + lengthMm <= longestPartMm(mmPerS) &&
       ux * now.partUx + uy * now.partUy > ALONG_COS;
     if (joins) {
-      const at = now.waiting - 1;
-      const joinedJ = energyJ[at]! + strokeJ;
-      ownJPerMm2[at] = (ownJPerMm2[at]! * energyJ[at]! + peak * Math.SQRT1_2 * strokeJ) / joinedJ;
-      peakJPerMm2[at] = (peakJPerMm2[at]! * energyJ[at]! + middle * strokeJ) / joinedJ;
-      energyJ[at] = joinedJ;
-      heatJ[at] = heatJ[at]! + keptJ;
+      now.partJ += strokeJ;
+      now.partHeatJ += keptJ;
+      now.partOwn += own * strokeJ;
+      now.partPeak += middle * strokeJ;
       now.partMm += lengthMm;
       now.wayMm += lengthMm;
-      setPart(at, x1, y1, startS + durationS);
+      goOn(x1, y1, startS + durationS);
       return;
     }
     if (now.waiting > 0) weighLastPart();
     now.partUx = ux;
     now.partUy = uy;
     for (let doneMm = 0; doneMm < lengthMm; ) {
+      if (now.waiting > 0) closePart();
       const leftMm = lengthMm - doneMm;
       const count = Math.ceil(leftMm / longestPartMm(mmPerS));
       const stepMm = leftMm / count;
-      const at = now.waiting++;
-      energyJ[at] = (strokeJ * stepMm) / lengthMm;
-      heatJ[at] = (keptJ * stepMm) / lengthMm;
-      ownJPerMm2[at] = peak * Math.SQRT1_2;
-      peakJPerMm2[at] = middle;
-      zMm[at] = now.z;
+      now.waiting++;
+      now.partJ = (strokeJ * stepMm) / lengthMm;
+      now.partHeatJ = (keptJ * stepMm) / lengthMm;
+      now.partOwn = own * now.partJ;
+      now.partPeak = middle * now.partJ;
       now.partX = x0 + ux * doneMm;
       now.partY = y0 + uy * doneMm;
       now.partS = startS + doneMm / mmPerS;
       now.partMm = stepMm;
+      now.partZ = now.z;
       now.wayMm += stepMm;
       doneMm = count === 1 ? lengthMm : doneMm + stepMm;
-      if (count === 1) setPart(at, x1, y1, startS + durationS);
-      else setPart(at, x0 + ux * doneMm, y0 + uy * doneMm, startS + doneMm / mmPerS);
+      if (count === 1) goOn(x1, y1, startS + durationS);
+      else goOn(x0 + ux * doneMm, y0 + uy * doneMm, startS + doneMm / mmPerS);
     }
   };
 

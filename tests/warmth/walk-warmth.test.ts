@@ -67,6 +67,14 @@ describe('the walk', () => {
     for (let k = 1; k < parts.length; k++) expect(parts[k]!.tS).toBeGreaterThanOrEqual(parts[k - 1]!.tS);
   });
 
+  test('a beam that lags hardly at all is followed in as many parts as one that does not', () => {
+    const late = { ...machine, laser: { ...machine.laser, beam_delay_ms: 1e-6 } };
+    const [prompt, lagging] = [machine, late].map((of) => partsOf(steps, of).parts);
+    expect(Math.abs(lagging!.length / prompt!.length - 1)).toBeLessThan(0.02);
+    const last = (parts: { warmthK: number }[]) => parts.at(-1)!.warmthK;
+    expect(last(lagging!)).toBeCloseTo(last(prompt!), 1);
+  });
+
   test('rests come when the planner says, dark ones before them left out', () => {
     const { motion, parts } = partsOf(
       [
