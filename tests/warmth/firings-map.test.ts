@@ -16,9 +16,13 @@ const machine = machineWith({ acceleration_mm_s2: [2000, 2000, 100], spot: { wid
 /** Beyond the maps. */
 const COOL = { count: 1, warmthK: 0 };
 
-function mapsOf(steps: readonly Step[], of: Machine = machine) {
+function mapsOf(steps: readonly Step[], of: Machine = machine, cellMm = 0.05) {
   const motion = planMotion(programOf(steps), of);
-  const { dose, lines } = landOn(frame(0, 0, 1200, 700, 0.05), motion, of);
+  const { dose, lines } = landOn(
+    frame(0, 0, Math.round(60 / cellMm), Math.round(35 / cellMm), cellMm),
+    motion,
+    of,
+  );
   const { burn } = jobBounds(motion.program.moves, false);
   const maps = firingsOf(dose.grid, { burned: burn, places: lines.places }, motion, of, poplarHeat);
   const at = (x: number, y: number) => {
@@ -64,6 +68,24 @@ describe('as how many firings a place counts', () => {
       expect(Math.abs(mean / wanted - 1)).toBeLessThan(0.03);
     },
   );
+});
+
+test('finer cells, by which steps along the way are finer too, change warmth by less than a fiftieth, and firings ever less', () => {
+  const steps = rowsJob({ widthMm: 4, rows: 40, pitchMm: 0.1, feed: 60, s: 400, overscanMm: 3 });
+  const places = [20.5, 21.3, 22, 23.1].flatMap((x) => [20.6, 21.5, 22.4, 23.3].map((y) => [x, y] as const));
+  const maps = [0.05, 0.025, 0.0125].map((cellMm) => mapsOf(steps, machine, cellMm));
+  const found = maps.map(({ at }) => places.map(([x, y]) => at(x, y)));
+  const most = Math.max(...found[2]!.map(({ warmthK }) => warmthK));
+  for (const coarser of [0, 1])
+    found[coarser]!.forEach(({ warmthK }, k) => {
+      expect(Math.abs(warmthK - found[2]![k]!.warmthK)).toBeLessThan(0.02 * most);
+    });
+  // Rows of Gaussians 0.1 mm apart, seen by no cells at all: 1 + 2·Σ e^(−k²p²/4σ²).
+  let wanted = 1;
+  for (let k = 1; k < 9; k++) wanted += 2 * Math.exp(-((k * 0.1) ** 2) / (4 * 0.0375 ** 2));
+  const [a, b, c] = found.map((cells) => cells.reduce((sum, { count }) => sum + count, 0) / cells.length);
+  expect(Math.abs(b! - wanted)).toBeLessThan(Math.abs(a! - wanted) / 2);
+  expect(Math.abs(c! - wanted)).toBeLessThan(0.02 * wanted);
 });
 
 test('the middle of a small fill is warm, and its first row cold', () => {
