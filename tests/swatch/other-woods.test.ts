@@ -78,7 +78,7 @@ function recover(k: number): void {
     });
 }
 
-test('woods and cameras that are not the model’s own are found within two stated uncertainties, 93 of 100', () => {
+test('woods and cameras that are not the model’s own are found within two stated uncertainties, 95 of 100', () => {
   for (let k = 0; k < WOODS; k++) recover(k);
   const within = (list: readonly { off: number }[]) =>
     list.filter(({ off }) => Math.abs(off) <= 2).length / list.length;
@@ -90,6 +90,6 @@ test('woods and cameras that are not the model’s own are found within two stat
     console.log(found.length, within(found));
   }
   expect(found.length).toBeGreaterThanOrEqual(WOODS * 3.5);
-  expect(within(found)).toBeGreaterThanOrEqual(0.93);
+  expect(within(found)).toBeGreaterThanOrEqual(0.95);
   expect(found.filter(({ off }) => !(Math.abs(off) <= 5))).toEqual([]);
 }, 600_000);
