@@ -350,8 +350,9 @@ export function conclude(
 }
 
 /** Says how warm the wood gets, and how sure that is. */
-function warmthNote({ warmth }: Firings): string {
+function warmthNote({ warmth }: Firings): string | null {
   const mostK = warmth.data.reduce((most, value) => Math.max(most, value), 0);
+  if (mostK < 0.5) return null;
   return (
     `Earlier energy leaves the wood up to ${Math.round(mostK)} K warmer than the room when the beam comes by again. ` +
     'How much less dose it then needs, and how much more in several firings than in one, is a guess.'

@@ -165,11 +165,11 @@ export function numbersOf(material: Material): Told[] {
     told('wall loss', '', material.wall_loss),
     told('heat kept', '', material.heat_kept),
     told('most heat kept', 'J/mm²', material.heat_kept_most_j_mm2),
-    told('fall of need with warmth: one over', 'K', material.warmth_scale_k),
-    told('cost of a further firing', '', material.firing_cost),
+    told('warmth that would save all of the need', 'K', material.warmth_scale_k),
+    told('share of the need that each further firing adds', '', material.firing_cost),
     told('bare colour', 'L* a* b*', colour.bare_lab),
     told('char colour', 'L* a* b*', colour.char_lab),
-    told('warmth', 'a* b*', colour.warmth_ab),
+    told('warm tint', 'a* b*', colour.warmth_ab),
     told('lightening beyond full char', 'L*', colour.lightening_l),
   ];
 }

@@ -8,10 +8,15 @@ import { spreadingStride } from './evidence/straight-line.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 
-/** A fill is told of where so much of its length looks darker: single warm places are told by other findings. */
+/**
+ * A fill is told of where so much of its length looks darker, and its power should come down to this part at most: less than
+ * an eighth lies within what wood itself does.
+ */
 const DARK_SHARE = 0.05;
-/** … and where its power should come down to this part at most: less than an eighth lies within what wood itself does. */
 const LESS_POWER = 0.875;
+/** … or where a small letter or two do, mm² of the board, by more than a sixth. */
+const DARK_MM2 = 8;
+const FAR_LESS_POWER = 0.83;
 /** Where less of it than this is darker, the rest is what it is seen beside. */
 const MOST = 0.5;
 /** Moves that are asked, spread over the operation. */
@@ -36,7 +41,8 @@ export function findWarmFills(evidence: Evidence): Finding[] {
     const warm = warmPlaces(evidence, each, usualTimes);
     if (!warm) return [];
     const times = powerTimes(coolNeed(evidence, each), usualTimes, warm.needTimes);
-    return times <= LESS_POWER ? [finding(evidence, each, usualTimes, { ...warm, powerTimes: times })] : [];
+    const isTold = warm.share >= DARK_SHARE ? times <= LESS_POWER : times <= FAR_LESS_POWER;
+    return isTold ? [finding(evidence, each, usualTimes, { ...warm, powerTimes: times })] : [];
   });
 }
 
@@ -92,7 +98,11 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: num
     darkMm += motion.lengthMm[move]!;
     dark.push({ needTimes, move });
   }
-  if (asked < FEWEST_ASKED || darkMm < DARK_SHARE * lengthMm) return null;
+  // What was asked stands for all of its length, each pass of which covers the same wood.
+  const areaMm2 =
+    (evidence.survey.burnedMm[each.operation.n]! / each.operation.passes) * each.rows!.spacingMm!;
+  const isSmall = darkMm < DARK_SHARE * lengthMm && darkMm * areaMm2 < DARK_MM2 * lengthMm;
+  if (asked < FEWEST_ASKED || darkMm === 0 || isSmall) return null;
   const middle = dark.sort((a, b) => a.needTimes - b.needTimes)[dark.length >> 1]!;
   return { share: darkMm / lengthMm, ...middle };
 }

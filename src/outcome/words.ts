@@ -13,7 +13,7 @@ const WORDS: Readonly<Record<string, readonly [words: string, unit: string]>> = 
   moisture_percent: ['moisture', '%'],
   density_kg_m3: ['density', 'kg/m³'],
   char_rise_k: ['surface rise of full char', 'K'],
-  firing_cost: ['cost of a further firing', ''],
+  firing_cost: ['share of the need that each further firing adds', ''],
 };
 
 /** A number that has moved by so much of its doubt, or whose doubt has shrunk by so much, is worth telling. */

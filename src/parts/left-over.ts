@@ -3,6 +3,7 @@ import { eachBurnPlace } from '../findings/evidence/burn-places.ts';
 import { clearanceWithin, NEAR_MM } from '../findings/near-edge.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, cornersOfBounds, type GridFrame, isEmptyBounds } from '../grid.ts';
+import { leastOf } from '../lists.ts';
 import { grown } from '../nearby.ts';
 import { depthInside } from '../polygon.ts';
 import { numberWords } from '../words.ts';
@@ -154,7 +155,7 @@ function clearanceOf({ program, machine, burnBounds }: Forecast, stock: Stock): 
   if (stock.outline) return clearanceWithin({ program, machine }, stock.outline).leastMm;
   const rectangle = cornersOfBounds(stockBounds(stock));
   // What burns lies within its own bounds, whose corners lie nearest to a rectangle's sides.
-  return Math.min(...cornersOfBounds(burnBounds).map(([x, y]) => depthInside(rectangle, x, y)));
+  return leastOf(cornersOfBounds(burnBounds).map(([x, y]) => depthInside(rectangle, x, y)));
 }
 
 /** What is said of it, in one sentence. */
@@ -168,5 +169,5 @@ export function leftOverSentence({ areaMm2, rectangle, clearanceMm }: LeftOver):
   if (!rectangle) return `${keeps}${area}, in no rectangle worth keeping.`;
   const { minXMm, minYMm, maxXMm, maxYMm } = rectangle;
   const [width, height] = [Math.floor(maxXMm - minXMm + 1e-9), Math.floor(maxYMm - minYMm + 1e-9)];
-  return `${keeps}${area}; the largest rectangle of that is ${width} × ${height} mm, from x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm, ${numberWords(NEAR_MM)} mm away from all that burns.`;
+  return `${keeps}${area}; the largest rectangle of that is ${width} × ${height} mm, from x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm, at least ${numberWords(NEAR_MM)} mm away from all that burns.`;
 }

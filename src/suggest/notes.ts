@@ -22,7 +22,7 @@ export function proposalNotes(proposal: Omit<Proposal, 'notes'>, work: Work): st
     stripesNote(work),
     work.use.kind === 'line' ? oblongNote(machine.spot.width_mm) : null,
     want.kind === 'cut' && suggestions.some(({ passes }) => passes > 1)
-      ? 'Several faster passes or one slow one: common practice prefers several where edges char or flare; the model does not tell them apart.'
+      ? 'Several faster passes or one slow one: common practice prefers several where edges char or flare, though each pays for warming the wood again.'
       : null,
     guessNote(material),
     dwells.length > 0 ? dwellNotice(leastOf(dwells), greatestOf(dwells)) : null,

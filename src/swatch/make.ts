@@ -200,6 +200,12 @@ function notesOn(swatch: Swatch, thicknessMm: number | null, uncut: boolean): st
         'thinner stock would calibrate removal.',
     );
   }
+  const alone = swatch.patches.filter((patch) => patch.alone);
+  notes.push(
+    alone.length > 0
+      ? `Patches ${alone[0]!.n} to ${alone.at(-1)!.n}, the lowest row, have settings of others again, in short rows of their own, once and in several lighter passes: they tell what warmth saves and what a further firing costs.`
+      : 'The board is too low for patches that tell what warmth saves and what a further firing costs: 50 mm would do.',
+  );
   const tooWeak = swatch.patches.some(({ s }) => wattsOf(s, machine) <= 0);
   if (tooWeak) {
     notes.push(

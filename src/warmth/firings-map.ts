@@ -3,7 +3,7 @@ import { landingStepMm } from '../dose/land.ts';
 import { type PointSums, type Points, startPointSums } from '../dose/point-dose.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
-import type { Bounds, Grid, GridFrame } from '../grid.ts';
+import { type Bounds, type Grid, type GridFrame, isEmptyBounds } from '../grid.ts';
 import { meanWidthMm } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
@@ -166,7 +166,9 @@ const MOST_CELLS = 4e6;
 /** What burns, and a little around it, in cells about `aboutMm` wide: a whole number of the frame's own each. */
 function coarser(frame: GridFrame, burned: Bounds, aboutMm: number): GridFrame {
   const { cellMm, x0Mm, y0Mm } = frame;
-  const areaMm2 = Math.max(0, (burned.maxXMm - burned.minXMm) * (burned.maxYMm - burned.minYMm));
+  const areaMm2 = isEmptyBounds(burned)
+    ? 0
+    : (burned.maxXMm - burned.minXMm) * (burned.maxYMm - burned.minYMm);
   const widthMm = Math.max(aboutMm, Math.sqrt(areaMm2 / MOST_CELLS));
   const times = Math.max(1, Math.round(widthMm / cellMm));
   const span = (fromMm: number, toMm: number, cells: number): [first: number, count: number] => {

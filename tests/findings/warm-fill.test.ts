@@ -6,15 +6,15 @@ import { bench, board, poplar, readJob } from './pairs.ts';
 import { END, HEAD } from './small-jobs.ts';
 
 /** A fill of rows to and fro with overscan enough. */
-function fill({ widthMm, heightMm, s = 500, y = 10, feed = 3000 }: Fill): string {
+function fill({ widthMm, heightMm, s = 500, y = 10, feed = 3000, overMm = 3, apartMm = 0.1 }: Fill): string {
   const lines: string[] = [];
-  for (let row = 0; row * 0.1 < heightMm - 1e-9; row++) {
+  for (let row = 0; row * apartMm < heightMm - 1e-9; row++) {
     const [from, to, way] = row % 2 === 0 ? [20, 20 + widthMm, 1] : [20 + widthMm, 20, -1];
     lines.push(
-      `G0 X${from! - 3 * way!} Y${(y + row * 0.1).toFixed(1)}`,
+      `G0 X${from! - overMm * way!} Y${(y + row * apartMm).toFixed(2)}`,
       `G1 X${from} F${feed} S0`,
       `X${to} S${s}`,
-      `X${to! + 3 * way!} S0`,
+      `X${to! + overMm * way!} S0`,
     );
   }
   return `${lines.join('\n')}\n`;
@@ -25,6 +25,8 @@ interface Fill {
   readonly s?: number;
   readonly y?: number;
   readonly feed?: number;
+  readonly overMm?: number;
+  readonly apartMm?: number;
 }
 
 const made = (body: string, cool = false): Forecast =>
@@ -121,6 +123,32 @@ describe('told of from where', () => {
     // 5.4 % of the length beside seventy long rows, 4.8 % beside eighty.
     expect(beside(7)?.measure.share).toBeCloseTo(0.0545, 3);
     expect(beside(8)).toBeUndefined();
+  });
+
+  test('some letters are darker by a sixth, however large the rest is', () => {
+    const quick = bench({
+      acceleration_mm_s2: [1000, 1000, 50],
+      laser: { optical_power_w: 10 },
+      spot: { width_mm: [0.08, 0.12] },
+    });
+    const found = (widthMm: number, heightMm: number) => {
+      const small = fill({ widthMm, heightMm, s: 120, feed: 2000, overMm: 0.3, apartMm: 0.08 });
+      const large = fill({
+        widthMm: 50,
+        heightMm: 20,
+        s: 120,
+        feed: 2000,
+        y: 40,
+        overMm: 0.3,
+        apartMm: 0.08,
+      });
+      return warmFill(forecast(`${HEAD}M4 S0\n${small}${large}${END}`, quick, poplar, { stock: board(4) }));
+    };
+    // 9.4 mm² are darker, and 7.4.
+    expect(found(2, 5)?.severity).toBe('warning');
+    expect(found(2, 4)).toBeUndefined();
+    expect(found(3, 4)?.measure.power_times).toBeCloseTo(0.827, 3);
+    expect(found(3, 3)).toBeUndefined();
   });
 
   test('it is uneven where less than half of it is darker', () => {

@@ -393,7 +393,9 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     tests: ['findings/warm-fill'],
     lines: [
       ...bothWays('const DARK_SHARE = ', 0.05),
+      ...bothWays('const DARK_MM2 = ', 8),
       ...bothWays('const LESS_POWER = ', 0.875),
+      ...bothWays('const FAR_LESS_POWER = ', 0.83),
       ...bothWays('const MOST = ', 0.5),
       ['cool / (usual + cool - there)', 'usual / (usual + cool - there)'],
       ['return lengthMm;', 'return motion.lengthMm[move]!;'],

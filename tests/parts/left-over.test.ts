@@ -161,7 +161,7 @@ describe('what is left of a board', () => {
         rectangle: { minXMm: 32, minYMm: 0, maxXMm: 99.9, maxYMm: 60 },
         clearanceMm: 10,
       },
-      'The burn keeps 10 mm from the board’s edge. About 54 cm² of the board are left over; the largest rectangle of that is 67 × 60 mm, from x 32, y 0 mm, 1.5 mm away from all that burns.',
+      'The burn keeps 10 mm from the board’s edge. About 54 cm² of the board are left over; the largest rectangle of that is 67 × 60 mm, from x 32, y 0 mm, at least 1.5 mm away from all that burns.',
     ],
     [
       { areaMm2: 150, rectangle: null, clearanceMm: null },

@@ -1,10 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { jobBounds } from '../../src/board.ts';
+import { npyOf } from '../../src/cli/npy.ts';
 import { landOn } from '../../src/dose/land.ts';
+import { forecast } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { firingsOf } from '../../src/warmth/firings-map.ts';
+import { poplar } from '../findings/pairs.ts';
 import { frame } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
 import { programOf, type Step } from '../support/program-of.ts';
@@ -86,6 +89,14 @@ test('finer cells, by which steps along the way are finer too, change warmth by 
   const [a, b, c] = found.map((cells) => cells.reduce((sum, { count }) => sum + count, 0) / cells.length);
   expect(Math.abs(b! - wanted)).toBeLessThan(Math.abs(a! - wanted) / 2);
   expect(Math.abs(c! - wanted)).toBeLessThan(0.02 * wanted);
+});
+
+test('what burns nothing has maps, of cool wood', () => {
+  const { firings } = forecast('G21\nG0 X10\n', machineWith({}), poplar);
+  const { nx, ny, x0Mm, y0Mm, cellMm, data } = firings!.warmth;
+  for (const value of [x0Mm, y0Mm, cellMm]) expect(value).toBeLessThan(Infinity);
+  expect(data).toEqual(new Float32Array(nx * ny));
+  expect(npyOf(firings!.warmth).length).toBeGreaterThan(4 * nx * ny);
 });
 
 test('the middle of a small fill is warm, and its first row cold', () => {

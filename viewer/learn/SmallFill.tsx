@@ -5,7 +5,7 @@ import { smallFillTrial } from './trials.ts';
 import { smallFillWhy } from './why.ts';
 
 export function SmallFill() {
-  const [size, setSize] = useState(4);
+  const [size, setSize] = useState(5);
   const [percent, setPercent] = useState(100);
   const settings = { sizeMm: size, percent };
   return (

@@ -81,7 +81,7 @@ export const smallFillTrial = ({ sizeMm, percent }: SmallFillSettings): Trial =>
   ),
   machine: GANTRY,
   stock: STRIP,
-  cellMm: 0.08,
+  cellMm: 0.05,
   figure: viewOf(STRIP, 1100),
 });
 

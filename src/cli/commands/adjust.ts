@@ -105,14 +105,24 @@ interface Foretold {
 }
 
 /** What the advised changes do not mend, with what to do about it. */
-const stillLines = (findings: readonly Finding[]): string[] =>
-  findings.length === 0
-    ? []
-    : [
-        '',
-        'Still not mended:',
-        ...findings.flatMap((finding) => wrap(`${findingName(finding)}. ${finding.remedy}`, '- ', '  ')),
-      ];
+const stillLines = (findings: readonly Finding[]): string[] => {
+  const lines = (heading: string, told: readonly Finding[]): string[] =>
+    told.length === 0
+      ? []
+      : [
+          '',
+          heading,
+          ...told.flatMap((finding) => wrap(`${findingName(finding)}. ${finding.remedy}`, '- ', '  ')),
+        ];
+  const isNote = ({ severity }: Finding): boolean => severity === 'note';
+  return [
+    ...lines(
+      'Still not mended:',
+      findings.filter((finding) => !isNote(finding)),
+    ),
+    ...lines('Worth knowing, and left as it is:', findings.filter(isNote)),
+  ];
+};
 
 /** Why nothing is written where nothing is advised, or nothing that would help. */
 const nothingAdvised = (findings: readonly Finding[]): string[] => [

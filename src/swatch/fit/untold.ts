@@ -1,6 +1,7 @@
 import { median } from 'd3-array';
 import { firedNeed } from '../../burn/firing.ts';
 import { greatestOf } from '../../lists.ts';
+import { numberWords } from '../../words.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
@@ -33,7 +34,7 @@ export function untoldBy(
     );
   if (!determined.char_lab) stays('Char colour', 'no patch is surely beyond full char');
   if (!determined.warmth_ab)
-    stays('Warmth', `tan and brown patches know it only within ${sigma.warmth_ab.toPrecision(2)}`);
+    stays('Warm tint', `tan and brown patches know it only within ${sigma.warmth_ab.toPrecision(2)}`);
   if (!determined.lightening_l)
     stays(
       'Lightening beyond full char',
@@ -41,7 +42,7 @@ export function untoldBy(
     );
   const alone = doses.patches.filter(({ patch }) => patch.alone);
   const none = 'the swatch has no patches that are burned alone';
-  const within = (what: number) => `the patches know it only within ${what.toPrecision(2)}`;
+  const within = (what: number) => `the patches know it only within ${numberWords(what, 2)}`;
   if (!determined.warmth_scale)
     stays('What warmth saves', alone.length === 0 ? none : `${within(sigma.warmth_scale)} K`);
   if (!determined.firing_cost)
