@@ -1,9 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { WHOLE } from '../../viewer/state/changes.ts';
+import { fromKept, type Shortened, stepsTo, toKeep } from '../../viewer/state/left-out.ts';
 import { changesBack, changesWithout, keptNumbers } from '../../viewer/state/renumber.ts';
 import { read } from '../change/support.ts';
 import { everySchemeOf, withAxe } from './axe.ts';
-import { reportOn, SLOW, said, saving, settle, smallMarker, textOf, useWorld } from './world.ts';
+import { kept, reportOn, SLOW, said, saving, settle, smallMarker, textOf, useWorld } from './world.ts';
 
 /** Operations left out in the page: the job is another one then, and changes go along by their new numbers. */
 
@@ -41,6 +42,41 @@ describe('changes of what stays', () => {
   });
 });
 
+describe('how a job was made by leaving out', () => {
+  const [whole, second, third] = ['whole', 'no two', 'no more'].map((text) => ({ name: `${text}.nc`, text }));
+  const step = (job: Shortened['job'], before: Shortened['job'], words: string): Shortened => {
+    const changes = new Map([[2, { passes: 3 }]]);
+    const of = { job: before, changes, title: before.name, about: 'a job' };
+    return { job, words, kept: words === 'operation 2' ? [1, 3] : null, before: of };
+  };
+  const all = [step(second!, whole!, 'operation 2'), step(third!, second!, 'operation 1')];
+
+  test('is found from the job on the bench back to the whole one', () => {
+    expect(stepsTo(third!, all)).toEqual([all[1], all[0]]);
+    expect(stepsTo(second!, all)).toEqual([all[0]]);
+    expect(stepsTo(whole!, all)).toEqual([]);
+  });
+  test('comes back as it was kept', () => {
+    const left = toKeep(stepsTo(third!, all));
+    if (typeof left === 'string') throw new Error(left);
+    const later = structuredClone(left);
+    const job = { ...third! };
+    const back = fromKept(job, later.steps, later.text);
+    expect(back).toEqual([all[1], all[0]]);
+    // The jobs of the chain are the same things again, by which the page goes.
+    expect(stepsTo(job, back)).toEqual(back);
+    expect(fromKept(job, later.steps, `${later.text} `)).toEqual([]);
+    expect(fromKept(job, [{ ...later.steps[0], changes: [[1, { colour: 'red' }]] }], later.text)).toEqual([]);
+    expect(fromKept(job, undefined, later.text)).toEqual([]);
+  });
+  test('is not kept where the whole job is too large, and that is told', () => {
+    const large = { name: 'large.nc', text: 'G1 X1 S1\n'.repeat(3e7) };
+    expect(toKeep([step(second!, large, 'operation 2')])).toMatch(
+      /^The whole job before has 270 MB, and this page keeps at most 200: .* cannot be put back at the next visit/,
+    );
+  });
+});
+
 test(
   'an operation is left out with its findings, what is changed stays changed, and it comes back',
   async () => {
@@ -71,6 +107,12 @@ test(
       ['outline', 4],
     ]);
 
+    // At the next visit it can be put back as well.
+    await kept(page);
+    await page.reload();
+    await settle(page);
+    expect(await said(page.locator('.page'))).toContain('Left out: operation 2 of the job before');
+    expect(await said(page.locator('.page'))).not.toContain('does not keep');
     await page.getByRole('button', { name: 'put back what was left out' }).click();
     await expect.poll(async () => (await operations()).length, { timeout: 60_000 }).toBe(3);
     await settle(page);

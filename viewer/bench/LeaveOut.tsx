@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks';
 import { downloadText } from '../state/download.ts';
-import { isLeavingOut, leaveOut, putBackLeftOut, shortened } from '../state/leave-out.ts';
+import { isLeavingOut, leaveOut, leftOutNotKept, putBackLeftOut, shortened } from '../state/leave-out.ts';
 import { changes, operations } from '../state/store.ts';
+import { Said } from '../words/Said.tsx';
 import { Choice } from './Choice.tsx';
 
 const WAYS = [
@@ -35,6 +36,7 @@ export function LeaveOut() {
           ) : null}
         </p>
       ) : null}
+      {at && leftOutNotKept.value ? <Said words={leftOutNotKept.value} isRefusal={false} /> : null}
       {all.length > 1 ? (
         <p>
           Not all of it: <Choice label="what not to burn" value={way} options={WAYS} onChange={setWay} />{' '}

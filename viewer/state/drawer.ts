@@ -6,7 +6,7 @@
 const THINGS = 'left';
 /** The jobs' texts lie apart: they are long, and change less often than what lies about them. */
 const TEXTS = 'texts';
-const MOST_KEPT = 12;
+const MOST_KEPT = 16;
 /** A store that does not open in this time is not waited for any longer. */
 const PATIENCE_MS = 1500;
 

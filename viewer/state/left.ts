@@ -8,6 +8,7 @@ import { type Second, second, secondChanges } from './beside.ts';
 import { isBoardBehind, keepBoardFrom, recallBoard } from './board-photo.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
 import { hashOf } from './hash.ts';
+import { keepLeftOut, recallLeftOut } from './leave-out.ts';
 import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
 import { arePhotosBehind } from './swatch.ts';
 
@@ -70,6 +71,7 @@ export async function takeUp(name: string): Promise<boolean> {
   }
   if (!left) return false;
   await recallBoard(name);
+  await recallLeftOut(name, left.loaded.job);
   const { machine, material } = left.setup;
   const bench = JSON.stringify([machine, material]);
   const holds = (at: Setup) => JSON.stringify([at.machine, at.material]) === bench;
@@ -172,6 +174,7 @@ async function keep(): Promise<void> {
   try {
     await intoDrawer(place, left, first.job === textOf ? null : first.job.text);
     textOf = first.job;
+    await keepLeftOut(place, first.job);
     const isSecondKept = await keepBeside();
     batch(() => {
       notKept.value = null;
