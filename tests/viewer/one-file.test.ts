@@ -39,6 +39,17 @@ describe('the whole application as one file', () => {
         const box = (await at.boundingBox())!;
         expect(box.y + box.height).toBeLessThan(720);
       }
+      // What is told of a pointed place stands clear of it, and is gone once the place is marked.
+      await own.getByRole('button', { name: 'mark a knot or old hole' }).click();
+      await own.locator('.stage canvas').focus();
+      for (let k = 0; k < 6; k++) await own.keyboard.press('ArrowUp');
+      const tag = own.locator('.point-tag');
+      const { y, height } = (await own.locator('.welcome').boundingBox())!;
+      await expect.poll(async () => (await tag.boundingBox())?.y ?? 0).toBeGreaterThan(y + height);
+      await own.keyboard.press('Enter');
+      await own.getByLabel('marked place 1, radius').waitFor();
+      expect(await tag.isVisible()).toBe(false);
+
       // Nothing moves for those who do not want it.
       expect(await said(own.locator('.play'))).toBe('Play');
       await own.getByLabel('speed of operation 1').fill('2000');

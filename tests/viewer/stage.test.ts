@@ -2,6 +2,7 @@ import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
+import { tagCorner } from '../../viewer/stage/tag-corner.ts';
 import { machineWith } from '../support/machines.ts';
 import {
   COARSE,
@@ -19,6 +20,30 @@ import {
 } from './world.ts';
 
 const world = useWorld();
+
+describe('the tag of a pointed place', () => {
+  const stage = [900, 560] as const;
+  const card = { left: 16, top: 12, right: 640, bottom: 150 };
+  const at = (x: number, y: number, over: typeof card | null = card, width = 300) =>
+    tagCorner([x, y], [width, 110], stage, over);
+
+  test('stands above it, to the right where there is room', () => {
+    expect(at(400, 300)).toEqual([418, 182]);
+    expect(at(700, 300)).toEqual([382, 182]);
+    expect(at(400, 50, null)).toEqual([418, 4]);
+    // As wide as a telephone's stage, it stands within it all the same.
+    expect(at(450, 300, null, 880)[0]).toBe(4);
+  });
+  test('stands beneath it where it would go under what lies over the stage', () => {
+    expect(at(400, 220)).toEqual([418, 238]);
+    expect(at(400, 60)).toEqual([418, 154]);
+    // Beside the card there is room above.
+    expect(at(640, 220, { ...card, right: 600 })).toEqual([322, 238]);
+    expect(at(600, 220, { ...card, right: 600 }, 200)).toEqual([618, 102]);
+    // On a low stage it stays on it.
+    expect(tagCorner([400, 140], [300, 110], [900, 200], card)).toEqual([418, 86]);
+  });
+});
 
 /** A job of our own on a board of 50 × 50 mm, with a spot so fine that rows stand apart. */
 const jobOf = (text: string, laser: object = {}): BroughtJob => ({

@@ -7,12 +7,10 @@ import { pointed, scene, view } from '../state/store.ts';
 import { factsAround, factWords } from './facts.ts';
 import { stageHere } from './here.ts';
 import { heldNow } from './lifting.ts';
+import { type Box, tagCorner } from './tag-corner.ts';
 
 /** A pointed place is a disc of this radius on screen, CSS pixels, … */
 const RADIUS_PX = 2;
-/** The tag keeps so far from the stage's edges, CSS pixels. */
-const EDGE_PX = 4;
-
 /** Beside the pointed place: dose, tone, depth, when it burned, by which line and operation. */
 export function PointTag() {
   const tag = useRef<HTMLDivElement>(null);
@@ -32,13 +30,14 @@ export function PointTag() {
     if (!stage || !at) return;
     const put = () => {
       if (!tag.current) return;
-      const [x, y] = stage.pixelOf(at[0], at[1]);
-      const { clientWidth } = stage.canvas;
+      const { clientWidth, clientHeight } = stage.canvas;
       const { offsetWidth, offsetHeight } = tag.current;
-      const beside = x + 18 + offsetWidth > clientWidth ? x - 18 - offsetWidth : x + 18;
-      // Where it fits on neither side, as on a phone, it stands above the place.
-      const left = Math.max(EDGE_PX, Math.min(clientWidth - offsetWidth - EDGE_PX, beside));
-      const top = Math.max(EDGE_PX, y - offsetHeight - 8);
+      const [left, top] = tagCorner(
+        stage.pixelOf(at[0], at[1]),
+        [offsetWidth, offsetHeight],
+        [clientWidth, clientHeight],
+        welcomeOver(stage.canvas),
+      );
       tag.current.style.transform = `translate(${left.toFixed(0)}px, ${top.toFixed(0)}px)`;
     };
     put();
@@ -54,6 +53,14 @@ export function PointTag() {
       ) : null}
     </div>
   );
+}
+
+/** Where the words that welcome lie over the stage, from its upper left corner; null: nowhere. */
+function welcomeOver(canvas: HTMLElement): Box | null {
+  const card = document.querySelector('.welcome')?.getBoundingClientRect();
+  if (!card) return null;
+  const { left, top } = canvas.getBoundingClientRect();
+  return { left: card.left - left, top: card.top - top, right: card.right - left, bottom: card.bottom - top };
 }
 
 /** How firmly the outline around a place still holds, and how sure it is that it does. */

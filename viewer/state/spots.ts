@@ -2,7 +2,7 @@ import { batch, computed, signal } from '@preact/signals';
 import { type Spot, stockBounds } from '../../src/board.ts';
 import { holdsPoint } from '../../src/grid.ts';
 import { withSpots } from './outline.ts';
-import { setStock, setup } from './store.ts';
+import { pointed, setStock, setup } from './store.ts';
 
 /** Knots and old holes that a person marked on the board: the burn is to keep off them. */
 export const spots = computed<readonly Spot[]>(() => setup.value?.stock?.avoid ?? []);
@@ -18,6 +18,8 @@ export function markSpot([xMm, yMm]: readonly [number, number]): void {
   if (!stock || !holdsPoint(stockBounds(stock), xMm, yMm)) return;
   batch(() => {
     marking.value = false;
+    // What was pointed at is marked now, and what is told of it would lie over the mark.
+    pointed.value = null;
     put([...spots.peek(), { xMm, yMm, radiusMm: RADIUS_MM }]);
   });
 }
