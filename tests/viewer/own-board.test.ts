@@ -99,6 +99,14 @@ test(
     for (const [x, y] of await outline())
       expect(Math.min(...found.map(([u, v]) => Math.hypot(u - x, v - y)))).toBeLessThan(0.5);
 
+    const [close, mark] = await Promise.all(
+      ['close the photo', 'mark a knot or old hole'].map((name) =>
+        page.getByRole('button', { name }).boundingBox(),
+      ),
+    );
+    // On one line they keep apart.
+    if (mark!.y < close!.y + close!.height / 2) expect(mark!.x - close!.x - close!.width).toBeGreaterThan(12);
+
     // A knot, marked on the board where the job burns, then dragged off it, sized, and taken away.
     const stage = page.locator('.stage canvas');
     await page.getByRole('button', { name: 'mark a knot or old hole' }).click();
@@ -106,6 +114,7 @@ test(
     await page.mouse.click(x + across / 2, y + down / 2);
     const spots = async () => (await reportOn(page)).stock_mm?.avoid ?? [];
     await expect.poll(async () => (await spots()).length, { timeout: 60_000 }).toBe(1);
+    await page.locator('.point-tag').waitFor({ state: 'hidden' });
     const [first] = await spots();
     const radius = page.getByLabel('marked place 1, radius');
     await radius.fill('40');

@@ -105,43 +105,32 @@ export function OwnBoard() {
 
   return (
     <div class="own-board">
-      <p>
+      <p class="ways">
         <PickFiles accept={PHOTO_FILES} onPicked={([picked]) => picked && takeBoardPhoto(picked, workArea())}>
           {photo ? 'choose another photo of your board' : 'lay it on a photo of your own board'}
         </PickFiles>
         {photo ? (
-          <>
-            {' '}
-            <button
-              type="button"
-              class="link"
-              onClick={() => {
-                boardPhoto.value = null;
-              }}
-            >
-              close the photo
-            </button>
-          </>
+          <button
+            type="button"
+            class="link"
+            onClick={() => {
+              boardPhoto.value = null;
+            }}
+          >
+            close the photo
+          </button>
         ) : boardPhoto.value ? (
-          <>
-            {' '}
-            <button
-              type="button"
-              class="link"
-              onClick={() => {
-                isBoardOpen.value = true;
-              }}
-            >
-              show its photo
-            </button>
-          </>
+          <button
+            type="button"
+            class="link"
+            onClick={() => {
+              isBoardOpen.value = true;
+            }}
+          >
+            show its photo
+          </button>
         ) : null}
-        {setup.value?.stock ? (
-          <>
-            {' '}
-            <MarkSpot />
-          </>
-        ) : null}
+        {setup.value?.stock ? <MarkSpot /> : null}
       </p>
       {photo && pixels ? (
         <>
@@ -158,17 +147,14 @@ export function OwnBoard() {
             }}
           />
           <Known photo={photo} />
-          <p>
+          <p class="ways">
             <button type="button" class="link" onClick={() => void find(pixels, null).catch(refuse)}>
               find the board
             </button>
             {photo.outline ? (
-              <>
-                {' '}
-                <button type="button" class="link" onClick={() => changeBoardPhoto({ outline: null })}>
-                  show the {photo.by === 'points' ? 'places' : 'sheet'} again
-                </button>
-              </>
+              <button type="button" class="link" onClick={() => changeBoardPhoto({ outline: null })}>
+                show the {photo.by === 'points' ? 'places' : 'sheet'} again
+              </button>
             ) : null}
           </p>
         </>
