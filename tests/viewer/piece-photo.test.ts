@@ -73,6 +73,12 @@ describe('in the notebook', () => {
       await settle(page);
       await go(page, 'Notebook');
 
+      await drop(page, 'broken.jpg', Uint8Array.of(0xff, 0xd8, 0xff, 0xe0, 0, 16));
+      await expect
+        .poll(() => said(page.locator('.piece-photo')), WAIT)
+        .toMatch(/^This photo could not be read: choose another\s+or take broken\.jpg away\./);
+      expect(await said(page.locator('.piece-photo'))).not.toContain('Not the right photo?');
+
       // From too far away to be found: the board is a fifth of the photo.
       const far = [
         [420, 370],
@@ -86,6 +92,7 @@ describe('in the notebook', () => {
         .poll(() => said(place), WAIT)
         .toContain('found nothing on the photo that looks like the job');
       expect(await said(place)).toContain('or lay the photo by its corners below');
+      expect(await said(place)).toContain('Not the right photo?');
       const photo = place.locator('.on-photo');
       await photo.scrollIntoViewIfNeeded();
       for (const [k, which] of ['lower left', 'lower right', 'upper right', 'upper left'].entries()) {

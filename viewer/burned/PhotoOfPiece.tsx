@@ -25,12 +25,13 @@ import { PhotoBeside } from './PhotoBeside.tsx';
 export function PhotoOfPiece() {
   const photo = piecePhoto.value;
   const picked = ([file]: File[]) => file && takePiecePhoto(file);
+  const [unreadable, setUnreadable] = useState<File | null>(null);
   return (
     <div class="piece-photo">
       <p>
         {photo ? (
           <>
-            Not the right photo?{' '}
+            {photo.file === unreadable ? 'This photo could not be read:' : 'Not the right photo?'}{' '}
             <PickFiles accept={PHOTO_FILES} onPicked={picked}>
               choose another
             </PickFiles>{' '}
@@ -55,12 +56,17 @@ export function PhotoOfPiece() {
           </>
         )}
       </p>
-      {photo ? <OnePiece photo={photo} /> : null}
+      {photo ? <OnePiece photo={photo} onUnreadable={setUnreadable} /> : null}
     </div>
   );
 }
 
-function OnePiece({ photo }: { readonly photo: PiecePhoto }) {
+interface OnePieceProps {
+  readonly photo: PiecePhoto;
+  readonly onUnreadable: (file: File) => void;
+}
+
+function OnePiece({ photo, onUnreadable }: OnePieceProps) {
   const { file, corners, isLearned } = photo;
   const [decoded, setDecoded] = useState<{ readonly of: File; readonly pixels: DecodedPhoto } | null>(null);
   const [said, setSaid] = useState<Saying | null>(null);
@@ -79,7 +85,11 @@ function OnePiece({ photo }: { readonly photo: PiecePhoto }) {
       whileHere((isHere) => {
         pixelsOf(file).then(
           (found) => isHere() && setDecoded({ of: file, pixels: found }),
-          (error) => isHere() && refuse(error),
+          (error) => {
+            if (!isHere()) return;
+            onUnreadable(file);
+            refuse(error);
+          },
         );
       }),
     [file],
