@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
-import { type CellMap, cellMapOf, topOf } from '../../viewer/stage/cell-maps.ts';
+import { type CellMap, cellMapOf, topOf, warmestOf } from '../../viewer/stage/cell-maps.ts';
 import { surfaceOf } from '../../viewer/worker/surface.ts';
 import { bench, board } from '../findings/pairs.ts';
 import { rows } from '../findings/small-jobs.ts';
@@ -45,6 +45,7 @@ describe('warmth, cell by cell', () => {
     const scene = sceneOf(made, 4e6);
     const top = topOf('warmth', scene);
     const { warmth } = made.firings!;
+    expect(warmestOf(made.firings)).toBe(top);
     expect(top).toBe(warmth.data.reduce((most, value) => Math.max(most, value), 0));
     const map = cellMapOf('warmth', scene);
     for (const y of [10.3, 11, 12])
@@ -55,5 +56,15 @@ describe('warmth, cell by cell', () => {
   test('is none where it is left out', () => {
     const cool = forecast(job, bench(), poplar, { stock: board(4), cellMm: 0.05, cool: true });
     expect(cellMapOf('warmth', sceneOf(cool, 4e6)).rg).toEqual(new Uint8Array(2));
+    expect(warmestOf(cool.firings)).toBe(0);
+  });
+
+  test('is none where nothing burns', () => {
+    const none = forecast('G21 G90\nG0 X10 Y10\nG1 X30 F1000\nM2\n', bench(), poplar, {
+      stock: board(4),
+      cellMm: 0.05,
+    });
+    expect(none.firings).not.toBeNull();
+    expect(warmestOf(none.firings)).toBe(0);
   });
 });

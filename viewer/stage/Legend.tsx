@@ -4,6 +4,7 @@ import { comparing, difference, pair } from '../state/beside.ts';
 import { scene, type View, view } from '../state/store.ts';
 import { clockWords } from '../words/clock-words.ts';
 import { rangeOf, valueOnScale } from './board.ts';
+import { warmestOf } from './cell-maps.ts';
 import { MAPS } from './maps.ts';
 
 const CAPTIONS: Record<Exclude<View, 'burn'>, string> = {
@@ -22,7 +23,10 @@ export function Legend() {
   if (pair.value && comparing.value === 'difference') return <DifferenceLegend />;
   if (view.value === 'burn' || !at) return null;
   const key = view.value;
-  const range = rangeOf(key, pair.value ?? [at]);
+  const shown = pair.value ?? [at];
+  if (key === 'warmth' && shown.every(({ forecast }) => warmestOf(forecast.firings) === 0))
+    return <NoWarmth isLeftOut={shown.every(({ setup }) => setup.asked?.cool)} />;
+  const range = rangeOf(key, shown);
   const stops = Array.from({ length: 13 }, (_, k) => MAPS[key](k / 12));
   const words = (value: number) =>
     key === 'arrival'
@@ -42,6 +46,17 @@ export function Legend() {
     </figure>
   );
 }
+
+/** A scale would say that there is something to be read by it. */
+const NoWarmth = ({ isLeftOut }: { readonly isLeftOut: boolean }) => (
+  <figure class="legend">
+    <figcaption>
+      {isLeftOut
+        ? 'warmth is left out of this forecast'
+        : 'no wood was warmer than the room when the beam came'}
+    </figcaption>
+  </figure>
+);
 
 function DifferenceLegend() {
   const { end, stops } = difference.value!;

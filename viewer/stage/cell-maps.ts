@@ -28,15 +28,20 @@ const MOST_ALONG = 4096;
 
 /** Where the view's scale ends, in its own unit. */
 export function topOf(view: ByCells, { forecast: { firings } }: Pick<Scene, 'forecast'>): number {
-  if (view === 'sure') return MOST_RANGE;
-  const before = firings && tops.get(firings);
-  if (before) return before;
-  let top = LEAST_TOP_K;
-  if (firings) for (const warmthK of firings.warmth.data) if (warmthK > top) top = warmthK;
-  if (firings) tops.set(firings, top);
-  return top;
+  return view === 'sure' ? MOST_RANGE : Math.max(LEAST_TOP_K, warmestOf(firings));
 }
-const tops = new WeakMap<object, number>();
+
+/** How much warmer than the room the wood was at most when the beam came, K; 0: nowhere was it. */
+export function warmestOf(firings: Forecast['firings']): number {
+  if (!firings) return 0;
+  const before = warmests.get(firings);
+  if (before !== undefined) return before;
+  let warmestK = 0;
+  for (const warmthK of firings.warmth.data) if (warmthK > warmestK) warmestK = warmthK;
+  warmests.set(firings, warmestK);
+  return warmestK;
+}
+const warmests = new WeakMap<object, number>();
 
 /** The map of a view. */
 export function cellMapOf(view: ByCells, scene: Pick<Scene, 'forecast' | 'surface'>): CellMap {
