@@ -3,6 +3,7 @@ import { ROW_MM, type Use } from '../burn/speed-power.ts';
 import { shadeWords } from '../sure/words.ts';
 import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
 import { numberWords, percentWords } from '../words.ts';
+import { crestOf } from './evidence/engravings.ts';
 import { type Evidence, looksDifferent, middleOf, type OperationEvidence } from './evidence/evidence.ts';
 import { spreadingStride } from './evidence/straight-line.ts';
 import type { Finding } from './finding.ts';
@@ -115,7 +116,8 @@ function isDarker(
   usualTimes: number,
 ): boolean {
   if (needTimes >= usualTimes) return false;
-  const came = { doseJPerMm2: each.straightJPerMm2, dwellS: each.straightDwellS };
+  const doseJPerMm2 = each.straightJPerMm2 / crestOf(evidence, each);
+  const came = { doseJPerMm2, dwellS: each.straightDwellS };
   return looksDifferent(evidence, each, { ...came, needTimes }, { ...came, needTimes: usualTimes });
 }
 
@@ -127,8 +129,9 @@ function finding(
 ): Finding {
   const { machine, wood, program } = evidence;
   const { operation, straightJPerMm2, straightDwellS } = each;
+  const meanJPerMm2 = straightJPerMm2 / crestOf(evidence, each);
   const [tone, usualTone] = [needTimes, usualTimes].map((times) =>
-    wood.tone(straightJPerMm2 / times, straightDwellS),
+    wood.tone(meanJPerMm2 / times, straightDwellS),
   ) as [number, number];
   const isUneven = share < MOST;
   const share1000 = (1000 * times * operation.sMax) / machine.laser.s_max;

@@ -59,7 +59,7 @@ function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS:
     rowSpacingMm,
     rowLengthMm = ROW_MM,
     rowCount = Math.round(rowLengthMm / rowSpacingMm),
-    overscanMm = 0,
+    overscanMm,
   } = use;
   const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const sigma2 = sigmaFromWidthMm(meanWidthMm(machine.spot)) ** 2;
@@ -77,10 +77,7 @@ function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS:
     return 2 * phi(reach) - 1 - ends;
   };
   return (speedMmPerS) => {
-    // Farther than the turn itself takes, the head goes on at its speed: (2·o − v²/a)/v more.
-    const rampS = speedMmPerS / machine.acceleration_mm_s2[0];
-    const turnS = Math.max(2 * rampS, rampS + (2 * overscanMm) / speedMmPerS);
-    const rowS = rowLengthMm / speedMmPerS + turnS;
+    const { rowS, toEndS } = timesOfRow(speedMmPerS, machine.acceleration_mm_s2[0], rowLengthMm, overscanMm);
     // Over all rows, this part has one that far before it.
     const share = (k: number): number => (rows - k) / rows;
     let sum = 0;
@@ -89,7 +86,7 @@ function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS:
         // Nearer together towards the end where the head has just turned: there heat is young.
         const atMm = ((place + 0.5) / PLACES) ** 2 * rowLengthMm;
         const width = (2 * place + 1) / (PLACES * PLACES);
-        const ageS = k % 2 === 0 ? k * rowS : (k - 1) * rowS + (2 * atMm) / speedMmPerS + turnS;
+        const ageS = k % 2 === 0 ? k * rowS : (k - 1) * rowS + 2 * toEndS(atMm);
         const part = (sigmaMm: number) => phi(atMm / sigmaMm) + phi((rowLengthMm - atMm) / sigmaMm) - 1;
         sum += share(k) * width * felt(k, ageS, part);
       }
@@ -102,6 +99,35 @@ function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS:
       from = to;
     }
     return sum / heat.volumetricJPerMm3K;
+  };
+}
+
+/**
+ * How long a row takes from one turn to the next, s, and from a place so far before its end, mm, to the turn beyond it.
+ * Where the head has less room beyond the ends than it takes to turn, it slows down on the row itself, and of a short row
+ * it never reaches its speed.
+ */
+function timesOfRow(
+  speedMmPerS: number,
+  accelerationMmPerS2: number,
+  rowLengthMm: number,
+  overscanMm = speedMmPerS ** 2 / (2 * accelerationMmPerS2),
+): { readonly rowS: number; readonly toEndS: (atMm: number) => number } {
+  const wayMm = rowLengthMm + 2 * overscanMm;
+  const peakMmPerS = Math.min(speedMmPerS, Math.sqrt(wayMm * accelerationMmPerS2));
+  const rampMm = peakMmPerS ** 2 / (2 * accelerationMmPerS2);
+  const rowS = wayMm / peakMmPerS + peakMmPerS / accelerationMmPerS2;
+  /** Until the head stands, so far before that place. */
+  const toRestS = (mm: number): number =>
+    mm < rampMm
+      ? Math.sqrt((2 * mm) / accelerationMmPerS2)
+      : (mm - rampMm) / peakMmPerS + peakMmPerS / accelerationMmPerS2;
+  return {
+    rowS,
+    toEndS: (atMm) => {
+      const leftMm = overscanMm + atMm;
+      return leftMm <= wayMm / 2 ? toRestS(leftMm) : rowS - toRestS(wayMm - leftMm);
+    },
   };
 }
 

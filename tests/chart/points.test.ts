@@ -7,10 +7,24 @@ import { cellAt } from '../../src/grid.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { wood } from '../burn/anything.ts';
 import { benchGantry } from '../support/demo-machines.ts';
+import { machineWith } from '../support/machines.ts';
 import { lineJob, rowsJob } from '../support/setting-jobs.ts';
 
 const setup = { machine: benchGantry, material: wood('poplar plywood'), thicknessMm: 4 };
 const pointsFrom = (text: string) => pointsOf(readProgram(text, readOptions(benchGantry)), setup);
+
+/** A square of rows to and fro, 0.08 mm apart, with so much dark way beyond their ends. */
+function squareJob(sideMm: number, overscanMm: number): string {
+  const lines = ['G21 G90', 'M4 S0', 'G0 X10 Y10 F2000'];
+  for (let k = 0; k < Math.round(sideMm / 0.08); k++) {
+    const y = (10 + k * 0.08).toFixed(3);
+    const way = k % 2 === 0 ? 1 : -1;
+    const [from, to] = way > 0 ? [10, 10 + sideMm] : [10 + sideMm, 10];
+    lines.push(`G1 X${from - way * overscanMm} Y${y} S0`, `G1 X${from}`, `G1 X${to} S120`);
+    if (overscanMm > 0) lines.push(`G1 X${to + way * overscanMm} S0`);
+  }
+  return `${lines.join('\n')}\nM5\n`;
+}
 
 describe('the operations of a job as points', () => {
   test('stand at their feed and greatest S, with their own rows and passes', () => {
@@ -67,6 +81,28 @@ describe('the operations of a job as points', () => {
       expect(dose.grid.data[middle]! / point!.outcome.doseJPerMm2).toBeCloseTo(1, 1);
       expect(Math.abs(burn.tone[middle]! - point!.outcome.tone)).toBeLessThan(0.03);
     }
+  });
+
+  test.each([2, 6, 30])('say the tone the forecast has, in a square of rows of %d mm', (sideMm) => {
+    const machine = machineWith({
+      max_speed_mm_s: [100, 100, 10],
+      acceleration_mm_s2: [600, 600, 50],
+      spot: { width_mm: [0.08, 0.12] },
+    });
+    const { material } = setup;
+    const tones = [0, 1.2].map((overscanMm) => {
+      const text = squareJob(sideMm, overscanMm);
+      const [point] = pointsOf(readProgram(text, readOptions(machine)), {
+        machine,
+        material,
+        thicknessMm: null,
+      });
+      const [engraving] = forecast(text, machine, material).engravings;
+      expect(Math.abs(point!.engraved.tone - engraving!.tone)).toBeLessThan(0.03);
+      return point!.engraved.tone;
+    });
+    // A head that has no room to turn beyond short rows is back the sooner.
+    if (sideMm < 10) expect(tones[0]! - tones[1]!).toBeGreaterThan(0.02);
   });
 
   test('share a panel for lines, and get one for each spacing of rows', () => {

@@ -1,4 +1,3 @@
-import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
 import { guessNote } from '../../burn/material.ts';
 import { widthAcrossMm } from '../../laser/spot.ts';
 import { headZMm } from '../../program/operations.ts';
@@ -7,6 +6,7 @@ import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
 import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
+import { rippleOf } from './ripple.ts';
 
 /** What becomes of an operation that is not meant to cut, on its straight parts, and how sure that is. */
 export interface EngravingForecast extends Engraved {
@@ -30,7 +30,7 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
       const { n, sMin, sMax } = each.operation;
       const hasShades = sMin !== sMax;
       const doseJPerMm2 = hasShades ? middleDose(evidence, each) : each.straightJPerMm2;
-      const place = { ...placeOf(evidence, each), doseJPerMm2 };
+      const place = { ...placeOf(evidence, each), doseJPerMm2: doseJPerMm2 / crestOf(evidence, each) };
       const unsure = evidence.sureness.toneUnsure(place);
       return {
         operation: n,
@@ -52,11 +52,22 @@ const placeOf = (evidence: Evidence, each: OperationEvidence): EngravedPlace => 
   isFilled: isFilled(evidence, each),
 });
 
-/** Rows fill where they lie so near that their mean is more than the peak of one: then the spot's width does not count. */
-function isFilled({ machine: { spot } }: Evidence, { rows }: OperationEvidence): boolean {
+/** Rows less than a spot apart fill: they are seen as one area, whose mean does not hang on the spot's width. */
+function isFilled({ machine: { spot }, program }: Evidence, { operation, rows }: OperationEvidence): boolean {
   if (rows?.spacingMm == null) return false;
-  const across = widthAcrossMm(spot, rows.ux, rows.uy);
-  return rasterDoseJPerMm2(1, 1, rows.spacingMm) >= linePeakDoseJPerMm2(1, 1, across, spot.shape);
+  return rows.spacingMm <= widthAcrossMm(spot, rows.ux, rows.uy, headZMm(program, operation));
+}
+
+/**
+ * How many times its mean an operation gets on its own path, where its straight dose is taken: in a fill, which looks as dark
+ * as its mean, the rows themselves get more. 1 for what does not fill.
+ */
+export function crestOf(evidence: Evidence, each: OperationEvidence): number {
+  const { operation, rows } = each;
+  if (rows?.spacingMm == null || !isFilled(evidence, each)) return 1;
+  const { spot } = evidence.machine;
+  const acrossMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm(evidence.program, operation));
+  return rippleOf(spot, rows, acrossMm, rows.spacingMm).most;
 }
 
 /** The dose that half of the lit length gets more than, J/mm². */
