@@ -73,6 +73,15 @@ export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
 /** Whether any operation is left out. */
 export const leavesOut = (wishes: Wishes): boolean => wishes.some((wish) => wish?.skip);
 
+/**
+ * The numbers that the operations of a changed program had in the one it came from: index k − 1 is what is now operation k.
+ * Null where none is left out: then all keep theirs.
+ */
+export function numbersBefore(program: Program, changes: readonly Change[]): readonly number[] | null {
+  const wishes = wishesOf(program, changes);
+  return leavesOut(wishes) ? program.operations.map(({ n }) => n).filter((n) => !wishes[n - 1]?.skip) : null;
+}
+
 function operationsMeant(operations: readonly Operation[], target: Target): Operation[] {
   const count = operations.length;
   if (count === 0) throw new InputError('found no operation to change; expected a job that burns something');

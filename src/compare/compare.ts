@@ -35,11 +35,20 @@ export interface Weighed {
   readonly engravings: readonly EngravingForecast[];
 }
 
-export const weigh = (forecast: Forecast): Weighed => ({
-  sums: sumsOf(forecast),
-  findings: forecast.findings.map(findingName),
-  engravings: forecast.engravings,
-});
+/**
+ * @param numbers what its operations are called here, index n − 1 for operation n: where some were left out and the others
+ *   numbered anew, their old numbers, so that each is held against itself. Null: their own.
+ */
+export function weigh(forecast: Forecast, numbers: readonly number[] | null = null): Weighed {
+  const named = (n: number): number => numbers?.[n - 1] ?? n;
+  return {
+    sums: sumsOf(forecast),
+    findings: forecast.findings.map(({ kind, operation }) =>
+      findingName({ kind, operation: operation ? named(operation) : operation }),
+    ),
+    engravings: forecast.engravings.map((each) => ({ ...each, operation: named(each.operation) })),
+  };
+}
 
 /**
  * What differs between two forecasts, of one job or of two; they need not be on the same machine, wood or grid, for

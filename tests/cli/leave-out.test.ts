@@ -28,6 +28,23 @@ describe('--only and --skip', () => {
     expect((await place.charcast('adjust', job, '--skip', '1', '-o', job)).err).toMatch(/two\.nc/);
   });
 
+  test('what stays is held against itself, by the number it had', async () => {
+    // The S of the third is too little to mark.
+    const three = place.write('three.nc', `${text}M4 S1\nG0 X5 Y8\nG1 X25 F3000\nM5\n`);
+    for (const words of [
+      ['adjust', three, '--skip', '1', '-o', place.path('later.nc')],
+      ['compare', three, '--b', '1: skip', '--out', place.path('later')],
+    ]) {
+      const { out } = await place.charcast(...words);
+      const said = out.replace(/\s+/g, ' ');
+      expect(said).not.toMatch(/in operation 3/);
+      expect(said).not.toMatch(/Findings that only the second has/);
+    }
+    const { out } = await place.charcast('adjust', three, '--only', '2', '-o', place.path('middle.nc'));
+    expect(out.replace(/\s+/g, ' ')).toMatch(/Findings that the second no longer has: [^.]*in operation 3/);
+    expect(out).toMatch(/called here by the numbers they have in three\.nc/);
+  });
+
   test.each([
     [['--only', 'rows'], /found --only rows; expected operations by their numbers, as in 3 or “2, 3”/],
     [['--skip', '0'], /found --skip 0; expected operations/],

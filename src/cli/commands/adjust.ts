@@ -1,7 +1,7 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
 import { settle } from '../../change/advised.ts';
-import type { Change } from '../../change/change.ts';
+import { type Change, numbersBefore } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
 import { dose } from '../../dosing/dose-job.ts';
@@ -54,17 +54,18 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const { machine, material, ...options } = setup;
       const text = openJobFile(job, setup);
       // Each forecast goes when it has been weighed: those of a large job are large.
-      const foretell = (program: Program): Foretold => {
+      const foretell = (program: Program, numbers: readonly number[] | null = null): Foretold => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
-        return { weighed: weigh(made), findings: made.findings };
+        return { weighed: weigh(made, numbers), findings: made.findings };
       };
+      const numbersAfter = (changes: readonly Change[]) => numbersBefore(text.table.program, changes);
       const before = foretell(text.table.program);
       // What was asked for stands above what is advised.
       const made = new Map<string, Foretold>([['', before]]);
       const withAsked = (advised: readonly Change[]): Foretold => {
         const changes = [...advised, ...asked];
         const words = changesWords(changes);
-        if (!made.has(words)) made.set(words, foretell(text.change(changes).program));
+        if (!made.has(words)) made.set(words, foretell(text.change(changes).program, numbersAfter(changes)));
         return made.get(words)!;
       };
       const settled = words.advised
@@ -85,13 +86,17 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         return;
       }
       const changed = dosed.changed ?? plain;
-      const after = dosed.changed ? foretell(changed.program) : withAsked(settled?.changes ?? []);
+      const after = dosed.changed
+        ? foretell(changed.program, numbersAfter(changes))
+        : withAsked(settled?.changes ?? []);
       text.write(changed, words.out, rules);
       const comparison = compareWeighed(before.weighed, after.weighed);
       if (changes.length > 0) terminal.out(`Changed: ${changesWords(changes)}.`);
       for (const sentence of dosed.sentences) terminal.out(wrap(sentence, '', '').join('\n'));
       terminal.out('');
       terminal.out(comparedLines(comparison, basename(job), basename(words.out)).join('\n'));
+      if (leaveOut(changes))
+        terminal.out(`\nOperations are called here by the numbers they have in ${basename(job)}.`);
       if (settled) terminal.out(stillLines(after.findings).join('\n'));
       terminal.out(`\nWritten: ${words.out}`);
       status.code = after.findings.some(({ severity }) => severity !== 'note') ? EXIT.warned : EXIT.calm;

@@ -1,8 +1,9 @@
 import { basename, extname } from 'node:path';
 import type { Command } from 'commander';
 import { guessNote } from '../../burn/material.ts';
+import { numbersBefore } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
-import { compareForecasts } from '../../compare/compare.ts';
+import { compareWeighed, weigh } from '../../compare/compare.ts';
 import type { DosingWish } from '../../dosing/dose-job.ts';
 import type { TrueTones } from '../../dosing/true-tones.ts';
 import { wishBurn } from '../../dosing/wish-burn.ts';
@@ -38,6 +39,8 @@ interface CompareWords extends SetupWords, DosingWords {
 interface Side {
   readonly name: string;
   readonly made: Forecast;
+  /** The numbers its operations have in the job, where some are left out; null: their own. */
+  readonly numbers: readonly number[] | null;
   /** What its rows were meant to look like, where their S was set for it. */
   readonly tones?: TrueTones | null;
 }
@@ -67,7 +70,7 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
       // What A is off by is told of the same job with the same settings only.
       const tones = jobB === undefined && words.a === words.b ? (b.tones ?? null) : null;
       const offBy = tones && { a: tones.before, b: tones.after };
-      const comparison = compareForecasts(a.made, b.made, offBy);
+      const comparison = compareWeighed(weigh(a.made, a.numbers), weigh(b.made, b.numbers), offBy);
       const title = jobB === undefined ? `${basename(job)}, two settings` : `${a.name} and ${b.name}`;
       const picture = await encodePng(pictureOf(a, b, title));
       const data = {
@@ -124,6 +127,7 @@ function sidesOf(
   const side = (path: string, base: Forecast, changes: typeof changesA): Side => ({
     name: nameOf(path, changes.length > 0 ? [changesWords(changes)] : []),
     made: forecastWith(base, changes, setup),
+    numbers: numbersBefore(base.program, changes),
   });
   const baseA = forecastFile(readChunks(job), job, setup);
   if (dosing) {
@@ -134,7 +138,8 @@ function sidesOf(
       ...(dosing.tones ? ['tones true'] : []),
       ...(dosing.even ? ['lines even'] : []),
     ];
-    return [side(job, baseA, changesA), { name: nameOf(path, done), made, tones: dosed.tones }];
+    const numbers = jobB === undefined ? numbersBefore(baseA.program, changesB) : null;
+    return [side(job, baseA, changesA), { name: nameOf(path, done), made, numbers, tones: dosed.tones }];
   }
   const baseB = jobB === undefined ? baseA : forecastFile(readChunks(jobB), jobB, setup);
   return [side(job, baseA, changesA), side(jobB ?? job, baseB, changesB)];
