@@ -119,5 +119,44 @@ export function readSwatch(value: unknown, source?: string): Swatch {
       { source },
     );
   }
+  refusePower(swatch, source);
+  refuseOverlap(swatch, source);
   return swatch;
+}
+
+/** S beyond the scale gives no more than full power: what such a part got would not be what the key says. */
+function refusePower({ machine, marks, patches, lines, cuts, labels }: Swatch, source?: string): void {
+  const parts = [
+    ['the marks', marks.s],
+    ...patches.map(({ n, s }) => [`patch ${n}`, s] as const),
+    ...lines.map(({ n, s }) => [`line ${n}`, s] as const),
+    ...cuts.map(({ n, s }) => [`cut ${n}`, s] as const),
+    ['the labels', labels.s],
+  ] as const;
+  const most = machine.laser.s_max;
+  const beyond = parts.find(([, s]) => s > most);
+  if (beyond === undefined) return;
+  throw new InputError(
+    `found S${beyond[1]} for ${beyond[0]} of a swatch whose machine has an s_max of ${most}; expected a swatch file as it was written, with no S beyond that`,
+    { source },
+  );
+}
+
+/** Positions are whole microns. */
+const TOUCH_MM = 0.002;
+
+/** Where two patches lie over each other the wood got both doses, and neither patch's colour tells of its own. */
+function refuseOverlap({ patches }: Swatch, source?: string): void {
+  const overlap = (a: Patch, b: Patch, axis: 0 | 1): boolean =>
+    Math.min(a.at_mm[axis] + a.size_mm[axis], b.at_mm[axis] + b.size_mm[axis]) -
+      Math.max(a.at_mm[axis], b.at_mm[axis]) >
+    TOUCH_MM;
+  patches.forEach((a, k) => {
+    const b = patches.slice(k + 1).find((other) => overlap(a, other, 0) && overlap(a, other, 1));
+    if (b === undefined) return;
+    throw new InputError(
+      `found the patches ${a.n} and ${b.n} lying over each other; expected a swatch file as it was written, with every patch on wood of its own`,
+      { source },
+    );
+  });
 }

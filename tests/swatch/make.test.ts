@@ -243,6 +243,28 @@ test('a swatch file with a wrong field is refused by the field’s name', () => 
     /found patches of \d+ rows in all; expected/,
   );
   expect(() => readSwatch([])).toThrow(/expected an object|a swatch file/);
+  const most = swatch.machine.laser.s_max;
+  const changed = (key: 'patches' | 'lines' | 'cuts', at: number, part: object) =>
+    Object.assign({}, swatch, {
+      [key]: swatch[key].map((each, k) => (k === at ? { ...each, ...part } : each)),
+    });
+  for (const [key, name] of [
+    ['patches', 'patch'],
+    ['lines', 'line'],
+    ['cuts', 'cut'],
+  ] as const) {
+    expect(readSwatch(changed(key, 2, { s: most }))[key][2]!.s).toBe(most);
+    expect(() => readSwatch(changed(key, 2, { s: most + 1 }))).toThrow(
+      `found S${most + 1} for ${name} 3 of a swatch whose machine has an s_max of ${most}; expected`,
+    );
+  }
+  expect(() => readSwatch({ ...swatch, marks: { ...swatch.marks, s: most + 1 } })).toThrow(
+    /for the marks of/,
+  );
+  const [x, y] = swatch.patches[4]!.at_mm;
+  expect(() => readSwatch(changed('patches', 1, { at_mm: [x + 1, y - 1] }))).toThrow(
+    /found the patches 2 and \d+ lying over each other; expected/,
+  );
 });
 
 test('a machine whose beam hangs on an output pin gets M106 and M107 and the same swatch', () => {
