@@ -52,6 +52,7 @@ export function findOutline(photo: Photo, map: Homography, on: readonly [number,
   flood(steep, finer, near.nx, near.ny);
   const edge = traced(near, finer);
   refuseFaint(near, steep, edge);
+  refuseNoise(near, edge);
   const outline = straightSides(settled(edge, near, steep), near.stepMm);
   return signedArea(outline) < 0 ? outline.toReversed() : outline;
 }
@@ -230,3 +231,42 @@ function refuseFaint(plan: Plan, steep: Float32Array, edge: Polygon): void {
     `found a board whose edge cannot be seen for ${Math.round((100 * unseen) / edge.length)} % of its way; expected all of it on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it`,
   );
 }
+
+/** The colours to either side of the edge are taken so far from it, over so much; and as far apart along it. */
+const ASIDE_MM = 1;
+/** A step across the edge that is less than so many times what colours differ along it is chance. A judgement. */
+const LEAST_STEP = 2;
+
+/**
+ * In noise, or in leaves and gravel, there is a steepest line too; but across it colours differ no more than between any two
+ * places, while a board and its bed are each more like themselves than like each other.
+ */
+function refuseNoise(plan: Plan, edge: Polygon): void {
+  const { stepMm } = plan;
+  const planes = labsOf(plan, Math.round(ASIDE_MM / stepMm / 2));
+  const apart = (x: number, y: number, u: number, v: number): number =>
+    Math.sqrt(
+      planes.reduce((sum, each) => sum + (valueOn(plan, each, x, y) - valueOn(plan, each, u, v)) ** 2, 0),
+    );
+  const aside = Math.max(2, Math.round((2 * ASIDE_MM) / stepMm));
+  const across: number[] = [];
+  const along: number[] = [];
+  for (let k = 0; k < edge.length; k++) {
+    const [x, y] = edge[k]!;
+    const [u, v] = edge[(k + aside) % edge.length]!;
+    const [s, t] = edge.at((k - aside) % edge.length)!;
+    const length = Math.max(1e-9, Math.hypot(u - s, v - t));
+    const [dx, dy] = [(ASIDE_MM * (u - s)) / length, (ASIDE_MM * (v - t)) / length];
+    across.push(apart(x + dy, y - dx, x - dy, y + dx));
+    for (const side of [-1, 1]) {
+      const [p, q] = [x + side * dy, y - side * dx];
+      along.push(apart(p + dx, q + dy, p - dx, q - dy));
+    }
+  }
+  if (middle(across) >= LEAST_STEP * middle(along)) return;
+  throw new InputError(
+    'found no board on the photo: colours differ no more across what is most like an edge than along it; expected all of the board on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it',
+  );
+}
+
+const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1]!;

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { flattened } from '../../src/own-board/flatten.ts';
 import { findOutline } from '../../src/own-board/outline.ts';
 import { mapped } from '../../src/photo/homography.ts';
+import { seeded } from '../support/random.ts';
 import { outlinesApart, photographed, type Shot, seenAt } from './camera.ts';
 
 /** An offcut with a slanting side, a notch and a rounded corner, lying askew. */
@@ -72,5 +73,44 @@ describe('a board seen at a slant', () => {
       expect(u).toBeCloseTo(x, 4);
       expect(v).toBeCloseTo(y, 4);
     }
+  });
+});
+
+describe('noise is no board', () => {
+  test.each([
+    ['colours', 1, 1],
+    ['greys', 3, 1],
+    ['blots of 3 pixels', 1, 3],
+  ])('%s drawn at random', (_, alike, blot) => {
+    const [width, height] = [900, 600];
+    const random = seeded(11);
+    const data = new Uint8Array(4 * width * height).fill(255);
+    for (let v = 0; v < height; v++) {
+      for (let u = 0; u < width; u++) {
+        const at = 4 * (v * width + u);
+        const from = 4 * ((v - (v % blot)) * width + u - (u % blot));
+        const isNew = from === at;
+        for (let c = 0; c < 3; c++) {
+          const drawn = c % alike === 0 ? Math.floor(256 * random()) : data[at]!;
+          data[at + c] = isNew ? drawn : data[from + c]!;
+        }
+      }
+    }
+    const points = {
+      onPhoto: [
+        [50, 550],
+        [850, 550],
+        [850, 50],
+        [50, 50],
+      ] as [number, number][],
+      onBedMm: [
+        [0, 0],
+        [200, 0],
+        [200, 125],
+        [0, 125],
+      ] as [number, number][],
+    };
+    const flat = flattened({ width, height, data }, points);
+    expect(() => findOutline(flat.photo, flat.at(4), [100, 60])).toThrow(/found no board on the photo: /);
   });
 });
