@@ -108,6 +108,11 @@ describe('in the notebook', () => {
       await everySchemeOf(page, 'corners on a photo of the piece');
       await page.getByRole('button', { name: 'lay it by these corners' }).click();
       await place.locator('.piece-beside').waitFor(WAIT);
+      // Laid once more where it lies, it is shown again.
+      await page.getByRole('button', { name: 'lay it by its corners' }).click();
+      await page.getByRole('button', { name: 'lay it by these corners' }).click();
+      await page.getByRole('button', { name: 'lay it by its corners' }).waitFor(WAIT);
+      expect(await place.locator('.piece-beside').count()).toBe(1);
 
       // Nearer, it is found by itself.
       await drop(page, 'piece.jpg', photoOfMarker(text, machine, stock!));

@@ -110,7 +110,7 @@ function OnePiece({ photo, onUnreadable }: OnePieceProps) {
           (error) => isHere() && refuse(error),
         );
       }),
-    [pixels, of, JSON.stringify(corners)],
+    [pixels, of, corners],
   );
   return (
     <>
