@@ -19,8 +19,8 @@ import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
 import { Said, type Saying } from '../words/Said.tsx';
 import { runErrand } from '../worker/errand.ts';
 import { Choice } from './Choice.tsx';
-import { NumberField } from './NumberField.tsx';
 import { fourCorners, OnThePhoto } from './OnThePhoto.tsx';
+import { PlaceFields } from './PlaceFields.tsx';
 import { MarkSpot } from './Spots.tsx';
 
 const KNOWN: readonly (readonly [KnownBy, string])[] = [
@@ -224,34 +224,3 @@ function Known({ photo }: { readonly photo: BoardPhoto }) {
     </>
   );
 }
-
-interface PlaceFieldsProps {
-  readonly named: string;
-  readonly at: Place;
-  readonly onChange: (at: Place) => void;
-}
-
-const PlaceFields = ({ named, at: [xMm, yMm], onChange }: PlaceFieldsProps) => (
-  <>
-    x{' '}
-    <NumberField
-      label={`${named} x`}
-      value={xMm}
-      min={-5000}
-      max={5000}
-      step={1}
-      after=","
-      onChange={(x) => onChange([x, yMm])}
-    />{' '}
-    y{' '}
-    <NumberField
-      label={`${named} y`}
-      unit="mm"
-      value={yMm}
-      min={-5000}
-      max={5000}
-      step={1}
-      onChange={(y) => onChange([xMm, y])}
-    />
-  </>
-);

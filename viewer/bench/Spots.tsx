@@ -2,6 +2,7 @@ import { useEffect } from 'preact/hooks';
 import { LEAST_RADIUS_MM, MOST_RADIUS_MM } from '../state/outline.ts';
 import { changeSpot, marking, spots, takeSpotAway } from '../state/spots.ts';
 import { NumberField } from './NumberField.tsx';
+import { PlaceFields } from './PlaceFields.tsx';
 
 /** Places that the burn is to keep off, as sentences. */
 export function Spots() {
@@ -18,28 +19,13 @@ export function Spots() {
         return (
           // Marks have no names of their own: one that is changed keeps its place in the list.
           <p key={k}>
-            Keep off x{' '}
-            <NumberField
-              label={`${named}, x`}
-              value={xMm}
-              min={-5000}
-              max={5000}
-              step={1}
+            Keep off{' '}
+            <PlaceFields
+              named={`${named},`}
+              at={[xMm, yMm]}
               after=","
               changed
-              onChange={(to) => changeSpot(k, { xMm: to })}
-            />{' '}
-            y{' '}
-            <NumberField
-              label={`${named}, y`}
-              unit="mm"
-              value={yMm}
-              min={-5000}
-              max={5000}
-              step={1}
-              after=","
-              changed
-              onChange={(to) => changeSpot(k, { yMm: to })}
+              onChange={([x, y]) => changeSpot(k, { xMm: x, yMm: y })}
             />{' '}
             and{' '}
             <NumberField
