@@ -2,7 +2,10 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import type { DecodedPhoto } from '../state/photo-pixels.ts';
 
-/** Where four corners may be, to begin with. */
+/** What four corners are called, in the order in which they are given. */
+export const CORNERS = ['lower left', 'lower right', 'upper right', 'upper left'] as const;
+
+/** Where they may be, to begin with. */
 export const fourCorners = ({ width, height }: DecodedPhoto): PhotoPoint[] =>
   [
     [0.12, 0.88],

@@ -19,7 +19,7 @@ import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
 import { Said, type Saying } from '../words/Said.tsx';
 import { runErrand } from '../worker/errand.ts';
 import { Choice } from './Choice.tsx';
-import { fourCorners, OnThePhoto } from './OnThePhoto.tsx';
+import { CORNERS, fourCorners, OnThePhoto } from './OnThePhoto.tsx';
 import { PlaceFields } from './PlaceFields.tsx';
 import { MarkSpot } from './Spots.tsx';
 
@@ -31,11 +31,10 @@ const KNOWN: readonly (readonly [KnownBy, string])[] = [
   ['points', 'four places that I know'],
 ];
 
-const WHICH = ['lower left', 'lower right', 'upper right', 'upper left'] as const;
 const namesOf = ({ by, outline }: BoardPhoto): string[] =>
   outline
     ? outline.map((_, k) => `corner ${k + 1} of the board`)
-    : WHICH.map((which) => (by === 'points' ? `the ${which} place` : `the sheet’s ${which} corner`));
+    : CORNERS.map((which) => (by === 'points' ? `the ${which} place` : `the sheet’s ${which} corner`));
 
 /** A person's own board: a photo with four points of known place dragged into place on it, and the outline found. */
 export function OwnBoard() {
@@ -207,7 +206,7 @@ function Known({ photo }: { readonly photo: BoardPhoto }) {
         )}
       </p>
       {by === 'points'
-        ? WHICH.map((which, k) => (
+        ? CORNERS.map((which, k) => (
             <p key={which}>
               The {which} one lies at{' '}
               <PlaceFields

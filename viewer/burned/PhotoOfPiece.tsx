@@ -3,7 +3,7 @@ import { InputError } from '../../src/errors.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import type { CornersOf } from '../../src/piece/register.ts';
 import { Choice } from '../bench/Choice.tsx';
-import { fourCorners, OnThePhoto } from '../bench/OnThePhoto.tsx';
+import { CORNERS, fourCorners, OnThePhoto } from '../bench/OnThePhoto.tsx';
 import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
 import {
   dropPiecePhoto,
@@ -147,7 +147,6 @@ function whileHere(work: (isHere: () => boolean) => void): () => void {
   };
 }
 
-const CORNERS = ['lower left', 'lower right', 'upper right', 'upper left'];
 const WHOSE: readonly (readonly [CornersOf, string])[] = [
   ['board', 'the board'],
   ['burn', 'all that is burned'],
