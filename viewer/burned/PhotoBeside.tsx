@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Picture } from '../../src/picture/picture.ts';
-import { differenceStops } from '../state/difference.ts';
+import { DifferenceScale } from '../words/DifferenceScale.tsx';
 import { DividerHandle } from '../words/DividerHandle.tsx';
 import { drawOn } from '../words/draw-on.ts';
 import { Modes } from '../words/Modes.tsx';
@@ -32,15 +32,7 @@ export function PhotoBeside({ shown }: { readonly shown: PieceShown }) {
           <figure>
             <Drawn picture={difference} label="How much darker the photo is than the forecast" />
             <div class="legend">
-              <div
-                class="ramp"
-                style={{ background: `linear-gradient(to right, ${differenceStops().join(', ')})` }}
-              />
-              <div class="marks">
-                <span>−{endL}, lighter</span>
-                <span>equal</span>
-                <span>darker, +{endL}</span>
-              </div>
+              <DifferenceScale end={endL} />
             </div>
             <figcaption>L* by which the photo is darker than forecast</figcaption>
           </figure>

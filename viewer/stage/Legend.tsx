@@ -3,6 +3,7 @@ import { numberWords } from '../../src/words.ts';
 import { comparing, difference, pair } from '../state/beside.ts';
 import { scene, type View, view } from '../state/store.ts';
 import { clockWords } from '../words/clock-words.ts';
+import { DifferenceScale } from '../words/DifferenceScale.tsx';
 import { rangeOf, valueOnScale } from './board.ts';
 import { warmestOf } from './cell-maps.ts';
 import { MAPS } from './maps.ts';
@@ -59,15 +60,9 @@ const NoWarmth = ({ isLeftOut }: { readonly isLeftOut: boolean }) => (
 );
 
 function DifferenceLegend() {
-  const { end, stops } = difference.value!;
   return (
     <figure class="legend">
-      <div class="ramp" style={{ background: `linear-gradient(to right, ${stops.join(', ')})` }} />
-      <div class="marks">
-        <span>−{end}, lighter in B</span>
-        <span>equal</span>
-        <span>darker in B, +{end}</span>
-      </div>
+      <DifferenceScale end={difference.value!.end} where=" in B" />
       <figcaption>difference in tone when all is burned, B − A (bare 0, char 1)</figcaption>
     </figure>
   );

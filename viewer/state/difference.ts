@@ -13,7 +13,6 @@ export interface DifferenceMap {
   readonly picture: Picture;
   /** The scale runs from −end to end. */
   readonly end: number;
-  readonly stops: readonly string[];
 }
 
 /** Tone of B less tone of A over the wood that both lie on, on a diverging scale centred on equal. */
@@ -39,7 +38,7 @@ export function differenceMap(a: Scene, b: Scene): DifferenceMap {
   const end = ENDS.find((each) => each >= most) ?? 1;
   const table = differenceTable();
   const scale: ColourScale = { from: -end, to: end, table, bendAt: null };
-  return { picture: coloured(after, view, scale), end, stops: differenceStops() };
+  return { picture: coloured(after, view, scale), end };
 }
 
 /** Colours along the scale of differences, from its lower end to its upper one, as CSS has them. */
