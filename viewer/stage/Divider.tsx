@@ -34,8 +34,7 @@ export function Divider() {
   if (!stage || !two || !shown) return null;
   const board = wholeBoard(two);
   const shareAt = (event: PointerEvent): number | null => {
-    const box = stage.canvas.getBoundingClientRect();
-    const at = stage.placeAt(event.clientX - box.left, event.clientY - box.top);
+    const at = stage.placeUnder(event);
     return at && (at[0] - board.minXMm) / (board.maxXMm - board.minXMm);
   };
   return (

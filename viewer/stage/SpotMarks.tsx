@@ -5,6 +5,7 @@ import { placing } from '../state/placing.ts';
 import { changeSpot, spots, takeSpotAway } from '../state/spots.ts';
 import { beginStretch, endStretch } from '../state/steps.ts';
 import { place } from '../state/store.ts';
+import { ARROWS } from './arrows.ts';
 import { passOn } from './FindingPins.tsx';
 import { stageHere } from './here.ts';
 
@@ -14,7 +15,7 @@ const SIDES = 36;
 const APART_PX = 30;
 const FINGERS_APART_PX = 46;
 
-/** What is being dragged: which circle, whether by its rim, and how it lies by now. */
+/** What is being dragged: which circle, and how it lies by now. */
 interface Held {
   readonly k: number;
   readonly now: Spot;
@@ -32,10 +33,10 @@ export function SpotMarks() {
   useEffect(() => {
     const box = holder.current;
     if (!stage || !box || shown.length === 0) return;
+    const rings = box.querySelectorAll('polygon');
+    const handles = box.querySelectorAll<HTMLElement>('button');
     const put = () => {
       const apartPx = matchMedia('(pointer: coarse)').matches ? FINGERS_APART_PX : APART_PX;
-      const rings = box.querySelectorAll('polygon');
-      const handles = box.querySelectorAll<HTMLElement>('button');
       shown.forEach(({ xMm, yMm, radiusMm }, k) => {
         const ring = Array.from({ length: SIDES }, (_, side) => {
           const turn = (2 * Math.PI * side) / SIDES;
@@ -54,10 +55,6 @@ export function SpotMarks() {
   });
 
   if (!stage || !isShown) return null;
-  const placeOf = ({ clientX, clientY }: PointerEvent): [number, number] | null => {
-    const { left, top } = stage.canvas.getBoundingClientRect();
-    return stage.placeAt(clientX - left, clientY - top);
-  };
   /** How a drag by the middle, or by the rim, changes the circle it began with. */
   const draggedTo = (isRim: boolean, to: readonly [number, number]): Spot => {
     const { at, spot } = from.current!;
@@ -75,13 +72,13 @@ export function SpotMarks() {
           : `Marked place ${k + 1}: arrow keys move it, Delete takes it away`
       }
       onPointerDown={(event) => {
-        const at = placeOf(event);
+        const at = stage.placeUnder(event);
         if (!at) return;
         event.currentTarget.setPointerCapture(event.pointerId);
         from.current = { at, spot };
       }}
       onPointerMove={(event) => {
-        const to = from.current && placeOf(event);
+        const to = from.current && stage.placeUnder(event);
         if (to) setHeld({ k, now: plainSpot(draggedTo(isRim, to)) });
       }}
       onPointerUp={() => {
@@ -117,13 +114,7 @@ function moveTo(handle: HTMLElement | undefined, [x, y]: readonly [number, numbe
 
 /** One press of a key moves by a millimetre or sizes by half of one, with Shift by a tenth. */
 function byKey(event: KeyboardEvent, k: number, { xMm, yMm, radiusMm }: Spot, isRim: boolean): void {
-  const ways: Record<string, readonly [number, number]> = {
-    ArrowLeft: [-1, 0],
-    ArrowRight: [1, 0],
-    ArrowUp: [0, 1],
-    ArrowDown: [0, -1],
-  };
-  const way = ways[event.key];
+  const way = ARROWS[event.key];
   const step = event.shiftKey ? 0.1 : isRim ? 0.5 : 1;
   if (way) beginStretch();
   if (event.key === 'Delete' || event.key === 'Backspace') {

@@ -9,6 +9,7 @@ import { dragged, letGo, moveJob, placing, turnJob } from '../state/placing.ts';
 import { marking, markSpot } from '../state/spots.ts';
 import { flat, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
 import type { Moments } from '../time/moments.ts';
+import { ARROWS } from './arrows.ts';
 import { Divider } from './Divider.tsx';
 import { FindingPins } from './FindingPins.tsx';
 import { HeadTag } from './HeadTag.tsx';
@@ -131,12 +132,8 @@ export function StageView() {
   useSignalEffect(() => stageHere.value?.eye.setEnabled(!placing.value));
   const from = useRef<[number, number] | null>(null);
   const pressed = useRef<readonly [number, number]>([0, 0]);
-  const onCanvas = ({ clientX, clientY }: MouseEvent): [number, number] => {
-    const { left, top } = canvas.current!.getBoundingClientRect();
-    return [clientX - left, clientY - top];
-  };
   const point = (event: PointerEvent) => {
-    const at = stageHere.value?.placeAt(...onCanvas(event)) ?? null;
+    const at = stageHere.value?.placeUnder(event) ?? null;
     if (from.current && at) {
       dragged.value = [at[0] - from.current[0], at[1] - from.current[1]];
       stageHere.value?.shift(...dragged.value);
@@ -157,7 +154,7 @@ export function StageView() {
   /** A second press on a part lifts it out, then turns it; beside it, puts it back. */
   const pressTwice = (event: MouseEvent) => {
     if (placing.value) return;
-    const part = stageHere.value?.partUnder(...onCanvas(event)) ?? null;
+    const part = stageHere.value?.partUnder(event) ?? null;
     if (part && part.n === liftedPart.value?.n) turnOver();
     else lift(part?.n ?? null);
   };
@@ -177,7 +174,7 @@ export function StageView() {
         onPointerDown={(event) => {
           pressed.current = [event.clientX, event.clientY];
           if (!placing.value || event.button !== 0) return;
-          from.current = stageHere.value?.placeAt(...onCanvas(event)) ?? null;
+          from.current = stageHere.value?.placeUnder(event) ?? null;
           event.currentTarget.setPointerCapture(event.pointerId);
           pointed.value = null;
         }}
@@ -221,19 +218,13 @@ const TURN_RAD = Math.PI / 24;
 
 /** The pointed place by keys, for those who do not point. */
 function pointByKeys(event: KeyboardEvent): void {
-  const ways: Record<string, readonly [number, number]> = {
-    ArrowLeft: [-1, 0],
-    ArrowRight: [1, 0],
-    ArrowUp: [0, 1],
-    ArrowDown: [0, -1],
-  };
   const turns: Record<string, readonly [number, number]> = {
     ',': [-TURN_RAD, 0],
     '.': [TURN_RAD, 0],
     PageUp: [0, -TURN_RAD],
     PageDown: [0, TURN_RAD],
   };
-  const way = ways[event.key];
+  const way = ARROWS[event.key];
   const turn = turns[event.key];
   const board = scene.peek()?.forecast.board;
   const laid = placing.peek();

@@ -305,8 +305,19 @@ export class Stage {
     this.draw();
   }
 
+  /** The place on the wood under a pointer, mm. */
+  placeUnder(pointer: MouseEvent): [number, number] | null {
+    return this.#placeAt(...this.#onCanvas(pointer));
+  }
+
+  /** Where a pointer is on the canvas, CSS pixels. */
+  #onCanvas({ clientX, clientY }: MouseEvent): [number, number] {
+    const { left, top } = this.canvas.getBoundingClientRect();
+    return [clientX - left, clientY - top];
+  }
+
   /** The place on the wood under a point of the canvas (CSS pixels), mm; what has come free lies lower. */
-  placeAt(x: number, y: number): [number, number] | null {
+  #placeAt(x: number, y: number): [number, number] | null {
     const above = this.#placeOn(x, y, 0);
     const isLoose = (at: readonly [number, number]) => this.#boards[0].partAt(...at) !== null;
     if (!above || !isLoose(above)) return above;
@@ -334,13 +345,14 @@ export class Stage {
     return [((v.x + 1) / 2) * this.canvas.clientWidth, ((1 - v.y) / 2) * this.canvas.clientHeight];
   }
 
-  /** The part that has come free under a point of the canvas; one that is held in the hand is taken first. */
-  partUnder(x: number, y: number): TimedPart | null {
+  /** The part that has come free under a pointer; one that is held in the hand is taken first. */
+  partUnder(pointer: MouseEvent): TimedPart | null {
+    const [x, y] = this.#onCanvas(pointer);
     if (this.#held) {
       const at = this.#placeOn(x, y, LIFT_MM);
       if (at && holdsPoint(this.#held.bounds, ...at)) return this.#held;
     }
-    const at = this.placeAt(x, y);
+    const at = this.#placeAt(x, y);
     return at && this.#boards[0].partAt(...at);
   }
 
@@ -403,7 +415,7 @@ export class Stage {
   pixelMm(xMm: number, yMm: number): number {
     const [x, y] = this.pixelOf(xMm, yMm);
     const apart = (at: readonly [number, number] | null) => (at ? Math.hypot(at[0] - xMm, at[1] - yMm) : 0);
-    return Math.max(apart(this.placeAt(x + 1, y)), apart(this.placeAt(x, y + 1)));
+    return Math.max(apart(this.#placeAt(x + 1, y)), apart(this.#placeAt(x, y + 1)));
   }
 
   /** Another picture is awaited: none with all its detail until then. */
