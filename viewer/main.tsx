@@ -21,6 +21,7 @@ import { tellFaults } from './state/fault.ts';
 import { keepFrom, placeFor, takeUp } from './state/left.ts';
 import { asLeft, beginWith, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
+import { isSame } from './state/same.ts';
 import { DEMO_TITLES, openShelf } from './state/shelf.ts';
 import { load, type Note, place } from './state/store.ts';
 import { recallSwatch } from './state/swatch.ts';
@@ -42,7 +43,7 @@ const noteOf =
   (words: string): Note => ({
     words,
     holds: /^No machine\b/.test(words)
-      ? (at) => JSON.stringify(at.machine) === JSON.stringify(job.machine)
+      ? (at) => isSame(at.machine, job.machine)
       : /^No material\b/.test(words)
         ? (at) => at.material.name === job.material.name
         : () => true,

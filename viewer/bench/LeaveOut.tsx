@@ -13,9 +13,9 @@ const WAYS = [
 /** A job without some of its operations, and the way back. */
 export function LeaveOut() {
   const [way, setWay] = useState<(typeof WAYS)[number][0]>('out');
-  const [chosen, setChosen] = useState('1');
+  const [chosen, setChosen] = useState(1);
   const all = operations.value.map(({ n }) => n);
-  const n = all.includes(Number(chosen)) ? Number(chosen) : 1;
+  const n = all.includes(chosen) ? chosen : 1;
   const at = shortened.value;
   const out = new Set(all.filter((each) => (each === n) === (way === 'out')));
   return (
@@ -44,9 +44,9 @@ export function LeaveOut() {
           <Choice
             label="which operation"
             value={String(n)}
-            options={operations.value.map((each) => [String(each.n), String(each.n)] as const)}
+            options={all.map((each) => [String(each), String(each)] as const)}
             after="."
-            onChange={setChosen}
+            onChange={(to) => setChosen(Number(to))}
           />{' '}
           <button
             type="button"

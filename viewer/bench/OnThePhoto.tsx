@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import type { DecodedPhoto } from '../state/photo-pixels.ts';
+import { isSame } from '../state/same.ts';
 
 /** What four corners are called, in the order in which they are given. */
 export const CORNERS = ['lower left', 'lower right', 'upper right', 'upper left'] as const;
@@ -99,7 +100,7 @@ export function OnThePhoto({
                 if (event.currentTarget.hasPointerCapture(event.pointerId)) setDragged(moved(k, at(event)));
               }}
               onPointerUp={() => {
-                if (dragged && JSON.stringify(dragged) !== JSON.stringify(corners)) onCorners(dragged);
+                if (dragged && !isSame(dragged, corners)) onCorners(dragged);
                 setDragged(null);
               }}
               onPointerCancel={() => setDragged(null)}

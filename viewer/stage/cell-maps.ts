@@ -70,6 +70,7 @@ const warmthFrame = ({ firings, dose: { grid } }: Forecast): GridFrame =>
 function packed(frame: GridFrame, values: Float32Array, times: number, top: number): CellMap {
   const [nx, ny] = [Math.ceil(frame.nx / times), Math.ceil(frame.ny / times)];
   const rg = new Uint8Array(2 * nx * ny);
+  const each = 255 / (times * times);
   for (let j = 0, to = 0; j < ny; j++) {
     const rows = Math.min(frame.ny, (j + 1) * times);
     for (let i = 0; i < nx; i++, to += 2) {
@@ -84,7 +85,6 @@ function packed(frame: GridFrame, values: Float32Array, times: number, top: numb
           count++;
         }
       }
-      const each = 255 / (times * times);
       rg[to] = Math.round((each * sum) / top);
       rg[to + 1] = Math.round(each * count);
     }

@@ -1,3 +1,4 @@
+import type { Settings } from '../../src/change/change.ts';
 import { type Changes, WHOLE } from './changes.ts';
 
 /** Operations that stay are numbered anew where others are left out, and changes of them go along. */
@@ -8,7 +9,7 @@ export const keptNumbers = (count: number, out: ReadonlySet<number>): number[] =
 
 /** The changes of what stays, by its new numbers. */
 export function changesWithout(changes: Changes, kept: readonly number[]): Changes {
-  const next = new Map<number, NonNullable<ReturnType<Changes['get']>>>();
+  const next = new Map<number, Settings>();
   const whole = changes.get(WHOLE);
   if (whole) next.set(WHOLE, whole);
   for (const [k, n] of kept.entries()) {
