@@ -5,7 +5,7 @@ import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { crestOf } from './evidence/engravings.ts';
 import { type Evidence, looksDifferent, middleOf, type OperationEvidence } from './evidence/evidence.ts';
-import { spreadingStride } from './evidence/straight-line.ts';
+import { spreadLitMoves } from './evidence/straight-line.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 
@@ -81,16 +81,12 @@ interface WarmPlaces {
 /** Looks at the middles of lit moves, spread over the operation. @returns null where too little of it is darker. */
 function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: number): WarmPlaces | null {
   const { motion, energies } = evidence;
-  const { firstMove, lastMove } = each.operation;
-  const count = lastMove - firstMove + 1;
-  const stride = spreadingStride(count);
   const dark: { readonly needTimes: number; readonly move: number }[] = [];
   let lengthMm = 0;
   let darkMm = 0;
   let asked = 0;
-  for (let k = 0, at = 0; k < count && asked < MOST_ASKED; k++, at = (at + stride) % count) {
-    const move = firstMove + at;
-    if (energies.nominalMmPerS[move] === 0) continue;
+  for (const move of spreadLitMoves(each.operation, energies)) {
+    if (asked === MOST_ASKED) break;
     asked++;
     lengthMm += motion.lengthMm[move]!;
     const [xMm, yMm] = middleOf(evidence, move);

@@ -17,7 +17,7 @@ import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
-import { type StraightLine, spreadingStride, straightLine } from './straight-line.ts';
+import { type StraightLine, spreadLitMoves, straightLine } from './straight-line.ts';
 import { type Survey, scaledSurvey, surveyOperations } from './survey.ts';
 import type { Told } from './told.ts';
 import { createEye, type Eye, PLAINLY_DIFFERENT } from './visible-difference.ts';
@@ -159,15 +159,12 @@ const MOST_ASKED = 400;
 /** The need of the middle one of an operation's lit moves, at their own middles. */
 function middleNeedTimes(
   told: Pick<Evidence, 'program' | 'needTimesAt'>,
-  { firstMove, lastMove }: Operation,
-  { nominalMmPerS }: LineEnergies,
+  operation: Operation,
+  energies: LineEnergies,
 ): number {
   const found: number[] = [];
-  const count = lastMove - firstMove + 1;
-  const stride = spreadingStride(count);
-  for (let k = 0, at = 0; k < count && found.length < MOST_ASKED; k++, at = (at + stride) % count) {
-    const i = firstMove + at;
-    if (nominalMmPerS[i] === 0) continue;
+  for (const i of spreadLitMoves(operation, energies)) {
+    if (found.length === MOST_ASKED) break;
     found.push(told.needTimesAt(...middleOf(told, i)));
   }
   return found.length > 0 ? found.sort((a, b) => a - b)[found.length >> 1]! : 1;
