@@ -39,11 +39,12 @@ export function findWarmFills(evidence: Evidence): Finding[] {
     const { operation, rows } = each;
     if (!rows?.spacingMm || operation.sMin !== operation.sMax) return [];
     const usualTimes = needOfRows(evidence, each, { rowLengthMm: ROW_MM });
-    const warm = warmPlaces(evidence, each, usualTimes);
+    const usual = { meanJPerMm2: each.straightJPerMm2 / crestOf(evidence, each), usualTimes };
+    const warm = warmPlaces(evidence, each, usual);
     if (!warm) return [];
     const times = powerTimes(coolNeed(evidence, each), usualTimes, warm.needTimes);
     const isTold = warm.share >= DARK_SHARE ? times <= LESS_POWER : times <= FAR_LESS_POWER;
-    return isTold ? [finding(evidence, each, usualTimes, { ...warm, powerTimes: times })] : [];
+    return isTold ? [finding(evidence, each, { ...warm, ...usual, powerTimes: times })] : [];
   });
 }
 
@@ -69,6 +70,12 @@ function needOfRows(
   return needTimesOfWork(work)(fullSpeedMmPerS, law.watts(operation.sMax, 1));
 }
 
+/** The mean dose of a fill, J/mm², and how many times the need of one cool firing long rows like its own have. */
+interface Usual {
+  readonly meanJPerMm2: number;
+  readonly usualTimes: number;
+}
+
 /** Where a fill is visibly darker than long rows at the same settings. */
 interface WarmPlaces {
   /** The part of the fill's length. */
@@ -79,7 +86,7 @@ interface WarmPlaces {
 }
 
 /** Looks at the middles of lit moves, spread over the operation. @returns null where too little of it is darker. */
-function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: number): WarmPlaces | null {
+function warmPlaces(evidence: Evidence, each: OperationEvidence, usual: Usual): WarmPlaces | null {
   const { motion, energies } = evidence;
   const dark: { readonly needTimes: number; readonly move: number }[] = [];
   let lengthMm = 0;
@@ -91,7 +98,7 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: num
     lengthMm += motion.lengthMm[move]!;
     const [xMm, yMm] = middleOf(evidence, move);
     const needTimes = evidence.needTimesAt(xMm, yMm);
-    if (!isDarker(evidence, each, needTimes, usualTimes)) continue;
+    if (!isDarker(evidence, each, needTimes, usual)) continue;
     darkMm += motion.lengthMm[move]!;
     dark.push({ needTimes, move });
   }
@@ -109,23 +116,27 @@ function isDarker(
   evidence: Evidence,
   each: OperationEvidence,
   needTimes: number,
-  usualTimes: number,
+  { meanJPerMm2, usualTimes }: Usual,
 ): boolean {
   if (needTimes >= usualTimes) return false;
-  const doseJPerMm2 = each.straightJPerMm2 / crestOf(evidence, each);
-  const came = { doseJPerMm2, dwellS: each.straightDwellS };
+  const came = { doseJPerMm2: meanJPerMm2, dwellS: each.straightDwellS };
   return looksDifferent(evidence, each, { ...came, needTimes }, { ...came, needTimes: usualTimes });
 }
 
 function finding(
   evidence: Evidence,
   each: OperationEvidence,
-  usualTimes: number,
-  { share, needTimes, move, powerTimes: times }: WarmPlaces & { readonly powerTimes: number },
+  {
+    share,
+    needTimes,
+    move,
+    meanJPerMm2,
+    usualTimes,
+    powerTimes: times,
+  }: WarmPlaces & Usual & { readonly powerTimes: number },
 ): Finding {
   const { machine, wood, program } = evidence;
-  const { operation, straightJPerMm2, straightDwellS } = each;
-  const meanJPerMm2 = straightJPerMm2 / crestOf(evidence, each);
+  const { operation, straightDwellS } = each;
   const [tone, usualTone] = [needTimes, usualTimes].map((times) =>
     wood.tone(meanJPerMm2 / times, straightDwellS),
   ) as [number, number];
