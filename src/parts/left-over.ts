@@ -2,7 +2,7 @@ import { type Spot, type Stock, stockBounds } from '../board.ts';
 import { eachBurnPlace } from '../findings/evidence/burn-places.ts';
 import { clearanceWithin, NEAR_MM } from '../findings/near-edge.ts';
 import type { Forecast } from '../forecast.ts';
-import { type Bounds, cornersOfBounds, type GridFrame, isEmptyBounds } from '../grid.ts';
+import { type Bounds, cornersOfBounds, type GridFrame, isEmptyBounds, middleOfCell } from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { grown } from '../nearby.ts';
 import { depthInside } from '../polygon.ts';
@@ -91,8 +91,7 @@ function woodCells(stock: Stock, frame: GridFrame, taken: Uint8Array) {
   const isWhole = new Uint8Array(taken.length);
   for (let k = 0; k < taken.length; k++) {
     if (taken[k] === 1) continue;
-    const x = frame.x0Mm + ((k % frame.nx) + 0.5) * frame.cellMm;
-    const y = frame.y0Mm + (Math.floor(k / frame.nx) + 0.5) * frame.cellMm;
+    const [x, y] = middleOfCell(frame, k);
     const depth = stock.outline ? depthInside(stock.outline, x, y) : half;
     const off = spots.reduce(
       (least, { xMm, yMm, radiusMm }) => Math.min(least, Math.hypot(x - xMm, y - yMm) - radiusMm),
