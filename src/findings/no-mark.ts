@@ -4,7 +4,7 @@ import { doseForTone, middleTone } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
 import { spanOf } from '../sure/contributions.ts';
 import { feedWords, numberWords } from '../words.ts';
-import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import { doseForToneOn, type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
 import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
@@ -44,10 +44,7 @@ export function faintness(
   each: OperationEvidence,
   samples: LitSample[],
 ): Faintness | null {
-  const { material, machine } = evidence;
-  const markJPerMm2 =
-    each.straightNeedTimes *
-    doseForTone(MARK_TONE, each.straightDwellS, material, machine.laser.wavelength_nm);
+  const markJPerMm2 = doseForToneOn(evidence, each, MARK_TONE);
   let light = 0;
   let marks = 0;
   for (const { mostJPerMm2, mm } of samples) {
@@ -85,12 +82,12 @@ function finding(
   { markedShare, typical, markJPerMm2 }: Faintness,
 ): Finding {
   const { machine, material, law, energies, program } = evidence;
-  const { operation, straightDwellS, straightNeedTimes: times } = each;
+  const { operation, straightNeedTimes: times } = each;
   const { n, sMax } = operation;
   const { laser } = machine;
   const speed = energies.nominalMmPerS[typical.move]!;
   const dose = typical.fullJPerMm2;
-  const wanted = times * doseForTone(AIM_TONE, straightDwellS, material, laser.wavelength_nm);
+  const wanted = doseForToneOn(evidence, each, AIM_TONE);
   const s = Math.min(typical.s, laser.s_max);
   const power = (powerFor(laser, (law.watts(s, 1) * wanted) / dose) * Math.min(sMax, laser.s_max)) / s;
   const feed = plainFeed(

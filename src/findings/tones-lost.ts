@@ -1,10 +1,17 @@
 import { speedForToneMmPerS } from '../burn/settings-for.ts';
 import { beamOf, powerFor } from '../burn/speed-power.ts';
-import { doseForTone, FULL_CHAR_TONE } from '../burn/tone.ts';
+import { FULL_CHAR_TONE } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { depthSpan, type Evidence, FELT_MM, type OperationEvidence, startOf } from './evidence/evidence.ts';
+import {
+  depthSpan,
+  doseForToneOn,
+  type Evidence,
+  FELT_MM,
+  type OperationEvidence,
+  startOf,
+} from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
 import { MARK_TONE } from './evidence/visible-difference.ts';
@@ -66,11 +73,9 @@ const isLost = ({ lengthShare, rangeShare }: End, range: number): boolean =>
 
 /** null where the rows do not have many levels. */
 function toneRange(evidence: Evidence, each: OperationEvidence, samples: LitSample[]): ToneRange | null {
-  const { machine, material } = evidence;
   if (new Set(samples.map(({ s }) => s)).size < MANY_LEVELS) return null;
-  const doseFor = (tone: number) =>
-    each.straightNeedTimes * doseForTone(tone, each.straightDwellS, material, machine.laser.wavelength_nm);
-  const [markJPerMm2, blackJPerMm2] = [doseFor(MARK_TONE), doseFor(FULL_CHAR_TONE)];
+  const markJPerMm2 = doseForToneOn(evidence, each, MARK_TONE);
+  const blackJPerMm2 = doseForToneOn(evidence, each, FULL_CHAR_TONE);
   samples.sort((a, b) => a.s - b.s);
   const [least, most] = [samples[0]!, samples.at(-1)!];
   const spanS = most.s - least.s;

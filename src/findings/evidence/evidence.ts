@@ -1,5 +1,6 @@
 import { needTimesAt } from '../../burn/firing.ts';
 import { beamOf } from '../../burn/speed-power.ts';
+import { doseForTone } from '../../burn/tone.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
 import { restCommandW } from '../../dose/command.ts';
 import { type PowerLaw, powerLaw } from '../../laser/power.ts';
@@ -314,6 +315,13 @@ export function middleOf(told: Pick<Told, 'program'>, i: number): readonly [xMm:
   const [x0, y0] = startOf(told, i);
   return [(x0 + xMm[i]!) / 2, (y0 + yMm[i]!) / 2];
 }
+
+/** The dose that gives an operation's usual place a tone, J/mm²: at its dwell, fired as often and as warm. */
+export const doseForToneOn = (
+  { material, machine }: Evidence,
+  { straightDwellS, straightNeedTimes }: OperationEvidence,
+  tone: number,
+): number => straightNeedTimes * doseForTone(tone, straightDwellS, material, machine.laser.wavelength_nm);
 
 /** The energy-weighted height of the head there, mm. */
 function heightAt({ dose }: Told, xMm: number, yMm: number): number {

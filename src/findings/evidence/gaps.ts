@@ -1,13 +1,12 @@
 import { linePeakDoseJPerMm2 } from '../../burn/line-dose.ts';
 import { powerFor } from '../../burn/speed-power.ts';
-import { doseForTone } from '../../burn/tone.ts';
 import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { LaserSource } from '../../machine/profile.ts';
 import type { Moves } from '../../program/program.ts';
 import { mmPerMinToMmPerS } from '../../units.ts';
 import { plainFeed } from '../settings-words.ts';
 import { pointInside } from './dark-places.ts';
-import { doseAt, type Evidence, type OperationEvidence, startOf } from './evidence.ts';
+import { doseAt, doseForToneOn, type Evidence, type OperationEvidence, startOf } from './evidence.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
 import { MARK_TONE } from './visible-difference.ts';
 
@@ -53,7 +52,7 @@ export function gapsUnderProportional(evidence: Evidence, each: OperationEvidenc
   const { firstMove, lastMove } = each.operation;
   const bareBelow = bareSpeeds(evidence, each, scale);
   const isReal = each.operation.powerMode === 'proportional' && scale === 1;
-  const markJPerMm2 = markDose(evidence, each);
+  const markJPerMm2 = doseForToneOn(evidence, each, MARK_TONE);
   const places = gatherPlaces(0);
   let worst = { mm: 0, atEnd: false, below: 0 };
   let bareMm = 0;
@@ -139,12 +138,6 @@ function directionOf({ xMm, yMm }: Moves, i: number): { readonly ux: number; rea
   return { ux: dx / length, uy: dy / length };
 }
 
-const markDose = (
-  { material, machine }: Evidence,
-  { straightDwellS, straightNeedTimes }: OperationEvidence,
-): number =>
-  straightNeedTimes * doseForTone(MARK_TONE, straightDwellS, material, machine.laser.wavelength_nm);
-
 /**
  * For each move the speed up to which it leaves no mark under proportional power. At speed v the dose is
  * D·K·(d/F − t/v), d the duty at the feed F, t the threshold, K the power of full duty over 1 − t and D the dose over line
@@ -174,7 +167,7 @@ function markLine(evidence: Evidence, each: OperationEvidence): (i: number) => n
   const { machine, program } = evidence;
   const { spot, laser } = machine;
   const perDuty = laser.optical_power_w / (1 - laser.threshold_fraction);
-  const wanted = markDose(evidence, each) / perDuty;
+  const wanted = doseForToneOn(evidence, each, MARK_TONE) / perDuty;
   if (each.rows) {
     const mark = wanted / each.straight.dosePerLineEnergy;
     return () => mark;
