@@ -8,7 +8,7 @@ import { burnHeights } from './heights.ts';
 import { JUDGED_EVERY_MM, type LinePlaces, linePlaces } from './line-places.ts';
 import { type PointDose, startPointDeposit } from './point-dose.ts';
 import { startTally, type Tally } from './tally.ts';
-import type { BeamVisitor, Stroke } from './visitor.ts';
+import { type BeamVisitor, type Stroke, toAll } from './visitor.ts';
 import { walkBeam } from './walk-beam.ts';
 
 /** Where a job's energy landed, and what each operation gave. */
@@ -87,31 +87,6 @@ export function landOn(
     lines: { places, dose: (points ?? startPointDeposit(places, spot, heights)).finish() },
     energyJ,
     beamOnS,
-  };
-}
-
-/** One walk for several visitors. */
-function toAll(visitors: readonly BeamVisitor[]): BeamVisitor {
-  const [one, other] = visitors;
-  if (visitors.length === 1) return one!;
-  if (visitors.length === 2)
-    return {
-      stroke(stroke) {
-        one!.stroke(stroke);
-        other!.stroke(stroke);
-      },
-      rest(stroke) {
-        one!.rest(stroke);
-        other!.rest(stroke);
-      },
-    };
-  return {
-    stroke(stroke) {
-      for (const visitor of visitors) visitor.stroke(stroke);
-    },
-    rest(stroke) {
-      for (const visitor of visitors) visitor.rest(stroke);
-    },
   };
 }
 

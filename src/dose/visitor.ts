@@ -38,3 +38,28 @@ export const blankStroke = (): Stroke => ({
   durationS: 0.5,
   move: -1,
 });
+
+/** One walk for several visitors. */
+export function toAll(visitors: readonly BeamVisitor[]): BeamVisitor {
+  const [one, other] = visitors;
+  if (visitors.length === 1) return one!;
+  if (visitors.length === 2)
+    return {
+      stroke(stroke) {
+        one!.stroke(stroke);
+        other!.stroke(stroke);
+      },
+      rest(stroke) {
+        one!.rest(stroke);
+        other!.rest(stroke);
+      },
+    };
+  return {
+    stroke(stroke) {
+      for (const visitor of visitors) visitor.stroke(stroke);
+    },
+    rest(stroke) {
+      for (const visitor of visitors) visitor.rest(stroke);
+    },
+  };
+}

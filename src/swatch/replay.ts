@@ -1,6 +1,6 @@
 import type { Material } from '../burn/material.ts';
 import { type Deposit, depositStepMm, type Fallen, startDeposit } from '../dose/deposit.ts';
-import type { BeamVisitor } from '../dose/visitor.ts';
+import { type BeamVisitor, toAll } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
 import { readOptions } from '../forecast.ts';
 import { type Bounds, frameOver } from '../grid.ts';
@@ -97,7 +97,7 @@ export function replaySwatch(swatch: Swatch, wood: Material): SwatchDoses {
     planMotion(program, machine),
     machine,
     depositStepMm(machine.spot),
-    both(toAll(windows), following),
+    toAll([toWindows(windows), following]),
   );
   following.finish();
 
@@ -132,7 +132,7 @@ function openWindow(bounds: Bounds, cellMm: number, machine: Machine): Window {
 }
 
 /** One walk of the beam for all windows; each hears only of what may reach it. */
-function toAll(windows: readonly Window[]): BeamVisitor {
+function toWindows(windows: readonly Window[]): BeamVisitor {
   return {
     stroke(stroke) {
       const { x0, y0, x1, y1 } = stroke;
@@ -151,18 +151,6 @@ function toAll(windows: readonly Window[]): BeamVisitor {
     },
   };
 }
-
-/** One walk for two. */
-const both = (one: BeamVisitor, other: BeamVisitor): BeamVisitor => ({
-  stroke(stroke) {
-    one.stroke(stroke);
-    other.stroke(stroke);
-  },
-  rest(stroke) {
-    one.rest(stroke);
-    other.rest(stroke);
-  },
-});
 
 /** Means over the energy that lands where a patch is read: how warm it finds the wood, and the dose it leaves alone. */
 interface PatchWarmth {
