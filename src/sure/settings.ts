@@ -56,16 +56,18 @@ export function fastestForSure(
     sureness.speedForSure({ ...place, needTimes, firingsCount: needTimes !== 1 }, passes);
   // How warm rows leave the wood hangs on their speed: the need that is supposed and the one that is met there become
   // one by the secant.
-  let supposed = answers.outcome(nearMmPerS, watts).needTimes;
+  const met = (speedMmPerS: number): number => answers.outcome(speedMmPerS, watts).needTimes;
+  let supposed = met(nearMmPerS);
   let speed = askedFor(supposed);
+  let off = met(speed) - supposed;
   let slope = -1;
-  for (let k = 0; k < MOST_STEPS && speed > 0 && speed < Infinity; k++) {
-    const off = answers.outcome(speed, watts).needTimes - supposed;
-    if (Math.abs(off) <= AGREED) break;
+  for (let k = 0; k < MOST_STEPS && speed > 0 && speed < Infinity && Math.abs(off) > AGREED; k++) {
     const next = supposed - off / slope;
     speed = askedFor(next);
-    slope = Math.min(FLATTEST, (answers.outcome(speed, watts).needTimes - next - off) / (next - supposed));
+    const offNext = met(speed) - next;
+    slope = Math.min(FLATTEST, (offNext - off) / (next - supposed));
     supposed = next;
+    off = offNext;
   }
   return speed;
 }
