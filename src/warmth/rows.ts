@@ -2,6 +2,7 @@ import { firedNeed } from '../burn/firing.ts';
 import { ROW_MM, type SpeedPower, speedPower, type Work } from '../burn/speed-power.ts';
 import { phi } from '../dose/normal.ts';
 import { meanWidthMm, widthAcrossMm } from '../laser/spot.ts';
+import { moveDurationS, peakSpeed, rampMm } from '../motion/trapezoid.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinShare } from './depth-kernel.ts';
 import { heatOfWood } from './heat-of-wood.ts';
@@ -111,17 +112,17 @@ function timesOfRow(
   speedMmPerS: number,
   accelerationMmPerS2: number,
   rowLengthMm: number,
-  overscanMm = speedMmPerS ** 2 / (2 * accelerationMmPerS2),
+  overscanMm = rampMm(accelerationMmPerS2, 0, speedMmPerS),
 ): { readonly rowS: number; readonly toEndS: (atMm: number) => number } {
   const wayMm = rowLengthMm + 2 * overscanMm;
-  const peakMmPerS = Math.min(speedMmPerS, Math.sqrt(wayMm * accelerationMmPerS2));
-  const rampMm = peakMmPerS ** 2 / (2 * accelerationMmPerS2);
-  const rowS = wayMm / peakMmPerS + peakMmPerS / accelerationMmPerS2;
+  const peakMmPerS = peakSpeed(wayMm, accelerationMmPerS2, 0, 0, speedMmPerS);
+  const brakeMm = rampMm(accelerationMmPerS2, 0, peakMmPerS);
+  const rowS = moveDurationS(wayMm, accelerationMmPerS2, 0, peakMmPerS, 0);
   /** Until the head stands, so far before that place. */
   const toRestS = (mm: number): number =>
-    mm < rampMm
+    mm < brakeMm
       ? Math.sqrt((2 * mm) / accelerationMmPerS2)
-      : (mm - rampMm) / peakMmPerS + peakMmPerS / accelerationMmPerS2;
+      : (mm - brakeMm) / peakMmPerS + peakMmPerS / accelerationMmPerS2;
   return {
     rowS,
     toEndS: (atMm) => {
