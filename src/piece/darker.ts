@@ -129,16 +129,20 @@ function blurred(grid: Grid, cells: number): Grid {
   );
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   const { nx, ny } = grid;
-  const along = (values: Float32Array, length: number, [step, lineStep]: readonly [number, number]) =>
-    Float32Array.from({ length: nx * ny }, (_, at) => {
-      const line = Math.floor(at / nx);
-      const [k, start] = step === 1 ? [at % nx, line * lineStep] : [line, (at % nx) * lineStep];
-      let sum = 0;
-      for (let tap = -reach; tap <= reach; tap++) {
-        const inside = Math.min(length - 1, Math.max(0, k + tap));
-        sum += weights[tap + reach]! * values[start + inside * step]!;
+  const along = (values: Float32Array, length: number, step: number, lineStep: number) => {
+    const to = new Float32Array(nx * ny);
+    for (let line = 0; line < to.length / length; line++) {
+      const start = line * lineStep;
+      for (let k = 0; k < length; k++) {
+        let sum = 0;
+        for (let tap = -reach; tap <= reach; tap++) {
+          const inside = Math.min(length - 1, Math.max(0, k + tap));
+          sum += weights[tap + reach]! * values[start + inside * step]!;
+        }
+        to[start + k * step] = sum / total;
       }
-      return sum / total;
-    });
-  return { ...grid, data: along(along(grid.data, nx, [1, nx]), ny, [nx, 1]) };
+    }
+    return to;
+  };
+  return { ...grid, data: along(along(grid.data, nx, 1, nx), ny, nx, 1) };
 }
