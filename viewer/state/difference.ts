@@ -36,17 +36,6 @@ export function differenceMap(a: Scene, b: Scene): DifferenceMap {
     most = Math.max(most, Math.abs(after[k]!));
   }
   const end = ENDS.find((each) => each >= most) ?? 1;
-  const table = differenceTable();
-  const scale: ColourScale = { from: -end, to: end, table, bendAt: null };
+  const scale: ColourScale = { from: -end, to: end, table: differenceTable(), bendAt: null };
   return { picture: coloured(after, view, scale), end };
-}
-
-/** Colours along the scale of differences, from its lower end to its upper one, as CSS has them. */
-export function differenceStops(): string[] {
-  const table = differenceTable();
-  const last = table.length / 3 - 1;
-  return Array.from({ length: 9 }, (_, k) => {
-    const at = Math.round((k / 8) * last) * 3;
-    return `rgb(${table[at]!.toFixed(0)} ${table[at + 1]!.toFixed(0)} ${table[at + 2]!.toFixed(0)})`;
-  });
 }

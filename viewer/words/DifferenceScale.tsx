@@ -1,4 +1,4 @@
-import { differenceStops } from '../state/difference.ts';
+import { differenceTable } from '../../src/picture/compare-picture.ts';
 
 export interface DifferenceScaleProps {
   /** The scale runs from −end to end. */
@@ -22,3 +22,13 @@ export const DifferenceScale = ({ end, where = '' }: DifferenceScaleProps) => (
     </div>
   </>
 );
+
+/** Colours along the scale of differences, from its lower end to its upper one, as CSS has them. */
+function differenceStops(): string[] {
+  const table = differenceTable();
+  const last = table.length / 3 - 1;
+  return Array.from({ length: 9 }, (_, k) => {
+    const at = Math.round((k / 8) * last) * 3;
+    return `rgb(${table[at]!.toFixed(0)} ${table[at + 1]!.toFixed(0)} ${table[at + 2]!.toFixed(0)})`;
+  });
+}
