@@ -33,7 +33,7 @@ export interface AlignOptions {
 /** How far the corners of a slanting view lie from those of an upright one, as a part of the side (a judgement). */
 const SLANT = 0.06;
 /** What lenses do, as one standard deviation of each term (wide phone lenses lie within; a judgement). */
-export const LENS_SIGMA = [0.05, 0.03] as const;
+const LENS_SIGMA = [0.05, 0.03] as const;
 /** The marks may be so much stronger or weaker than forecast, as one standard deviation of the factor. */
 const FACTOR_SIGMA = 0.7;
 /** Residuals beyond so many standard deviations count less. */
