@@ -91,10 +91,8 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usual: Usual): 
   const dark: { readonly needTimes: number; readonly move: number }[] = [];
   let lengthMm = 0;
   let darkMm = 0;
-  let asked = 0;
-  for (const move of spreadLitMoves(each.operation, energies)) {
-    if (asked === MOST_ASKED) break;
-    asked++;
+  const asked = spreadLitMoves(each.operation, energies, MOST_ASKED);
+  for (const move of asked) {
     lengthMm += motion.lengthMm[move]!;
     const [xMm, yMm] = middleOf(evidence, move);
     const needTimes = evidence.needTimesAt(xMm, yMm);
@@ -106,7 +104,7 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usual: Usual): 
   const areaMm2 =
     (evidence.survey.burnedMm[each.operation.n]! / each.operation.passes) * each.rows!.spacingMm!;
   const isSmall = darkMm < DARK_SHARE * lengthMm && darkMm * areaMm2 < DARK_MM2 * lengthMm;
-  if (asked < FEWEST_ASKED || darkMm === 0 || isSmall) return null;
+  if (asked.length < FEWEST_ASKED || darkMm === 0 || isSmall) return null;
   const middle = dark.sort((a, b) => a.needTimes - b.needTimes)[dark.length >> 1]!;
   return { share: darkMm / lengthMm, ...middle };
 }

@@ -163,11 +163,8 @@ function middleNeedTimes(
   operation: Operation,
   energies: LineEnergies,
 ): number {
-  const found: number[] = [];
-  for (const i of spreadLitMoves(operation, energies)) {
-    if (found.length === MOST_ASKED) break;
-    found.push(told.needTimesAt(...middleOf(told, i)));
-  }
+  const asked = spreadLitMoves(operation, energies, MOST_ASKED);
+  const found = asked.map((i) => told.needTimesAt(...middleOf(told, i)));
   return found.length > 0 ? found.sort((a, b) => a - b)[found.length >> 1]! : 1;
 }
 

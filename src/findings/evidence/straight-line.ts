@@ -33,12 +33,15 @@ export function straightLine(
 ): StraightLine {
   const { moves } = motion.program;
   const { xMm, yMm, zMm } = moves;
+  const { firstMove, lastMove } = operation;
   const room = 2 * Math.max(...spot.width_mm);
   const found: number[] = [];
-  for (const i of spreadLitMoves(operation, energies)) {
-    if (found.length === MOST_SAMPLES) break;
+  const count = lastMove - firstMove + 1;
+  const stride = spreadingStride(count);
+  for (let k = 0, at = 0; k < count && found.length < MOST_SAMPLES; k++, at = (at + stride) % count) {
+    const i = firstMove + at;
     const nominal = energies.nominalMmPerS[i]!;
-    if (motion.peakMmPerS[i]! < nominal * 0.999) continue;
+    if (nominal === 0 || motion.peakMmPerS[i]! < nominal * 0.999) continue;
     const up = rampMm(motion.accelMmPerS2[i]!, motion.entryMmPerS[i]!, nominal);
     const down = rampMm(motion.accelMmPerS2[i]!, motion.entryMmPerS[i + 1]!, nominal);
     const level = motion.lengthMm[i]! - up - down;
@@ -57,21 +60,24 @@ export function straightLine(
     if (median > 0) return { dosePerLineEnergy: median, measured: true };
   }
   return {
-    dosePerLineEnergy: closedForm(operation, zMm[operation.firstMove]!, spot, motion, rows),
+    dosePerLineEnergy: closedForm(operation, zMm[firstMove]!, spot, motion, rows),
     measured: false,
   };
 }
 
-/** The lit moves of an operation, each once, in an order that has them lie evenly over it after any number of them. */
-export function* spreadLitMoves(
+/** At most so many of an operation's lit moves, spread over it. */
+export function spreadLitMoves(
   { firstMove, lastMove }: Operation,
   { nominalMmPerS }: LineEnergies,
-): Generator<number> {
+  most: number,
+): number[] {
+  const lit: number[] = [];
   const count = lastMove - firstMove + 1;
   const stride = spreadingStride(count);
-  for (let k = 0, at = 0; k < count; k++, at = (at + stride) % count) {
-    if (nominalMmPerS[firstMove + at] !== 0) yield firstMove + at;
+  for (let k = 0, at = 0; k < count && lit.length < most; k++, at = (at + stride) % count) {
+    if (nominalMmPerS[firstMove + at] !== 0) lit.push(firstMove + at);
   }
+  return lit;
 }
 
 /**
