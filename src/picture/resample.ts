@@ -18,6 +18,7 @@ export type Join = 'straight' | 'soft';
  * One pass over the rows in sight, in order; memory beside the result: one row.
  *
  * @param values one number per cell of `frame`, in the grid's order; none may be NaN.
+ * @param by what stands for the values 0 … 1, in even steps from 0 for 0: what is averaged where these are not what adds up.
  * @returns a new array, heightPx × widthPx, row 0 at the *top*.
  */
 export function resample(
@@ -25,6 +26,7 @@ export function resample(
   frame: GridFrame,
   view: View,
   join: Join = 'straight',
+  by: Float32Array | null = null,
 ): Float32Array {
   const { widthPx, heightPx, pxPerMm } = view;
   const pxPerCell = frame.cellMm * pxPerMm;
@@ -32,10 +34,14 @@ export function resample(
   const up = reaches(frame.ny, (view.bottomMm - frame.y0Mm) / frame.cellMm, pxPerCell, heightPx, join);
   const result = new Float32Array(widthPx * heightPx);
   const line = new Float32Array(widthPx);
+  const row = by && new Float32Array(frame.nx);
   let lowest = 0;
   for (let j = up.firstCell; j < up.endCell; j++) {
     if (isBlank(values, j * frame.nx, frame.nx)) continue;
-    averageRow(values, j * frame.nx, across, line);
+    if (row) {
+      lookUp(values, j * frame.nx, by, row);
+      averageRow(row, 0, across, line);
+    } else averageRow(values, j * frame.nx, across, line);
     while (lowest < heightPx && up.first[lowest]! + up.taps <= j) lowest++;
     for (let rise = lowest; rise < heightPx && up.first[rise]! <= j; rise++) {
       const weight = up.weights[rise * up.taps + j - up.first[rise]!]!;
@@ -126,6 +132,20 @@ function joint(t: number, join: Join): number {
 function isBlank(values: Float32Array | Uint8Array, start: number, length: number): boolean {
   for (let k = start, end = start + length; k < end; k++) if (values[k] !== 0) return false;
   return true;
+}
+
+/** The nearest of a table's values, from 0 to 1 in even steps, for each of a row. */
+function lookUp(
+  values: Float32Array | Uint8Array,
+  rowStart: number,
+  table: Float32Array,
+  row: Float32Array,
+): void {
+  const top = table.length - 1;
+  for (let i = 0; i < row.length; i++) {
+    const value = values[rowStart + i]!;
+    row[i] = table[value < 1 ? (value * top + 0.5) | 0 : top]!;
+  }
 }
 
 function averageRow(

@@ -1,6 +1,7 @@
 import type { Burn } from '../burn/burn.ts';
 import { floorShade } from '../burn/floor-shade.ts';
 import type { BoardFace } from '../own-board/own-board.ts';
+import { linearOf, luminance, threeOf } from '../photo/photo.ts';
 import { grainOver } from './grain.ts';
 import { paintOwnWood } from './own-wood.ts';
 import type { Picture } from './picture.ts';
@@ -47,16 +48,60 @@ export function woodRaster(
   face: BoardFace | null = null,
 ): Picture {
   const { widthPx: width, heightPx: height } = view;
-  const tone = resample(burn.tone, burn.frame, view, 'soft');
+  const table = toneTable(tonePath);
+  const tone = toneByLight(burn, view, table);
   const data = new Uint8ClampedArray(width * height * 4);
-  if (face) paintOwnWood(data, tone, view, toneTable(tonePath), face);
-  else paintTone(data, tone, view, toneTable(tonePath), grain);
+  if (face) paintOwnWood(data, tone, view, table, face);
+  else paintTone(data, tone, view, table, grain);
   if (anyAbove0(burn.depthMm)) carve(data, resample(burn.depthMm, burn.frame, view, 'soft'), view);
   if (burn.through !== null && anyAbove0(burn.through)) {
     const pxPerCell = burn.frame.cellMm * view.pxPerMm;
     openGaps(data, sharpened(resample(burn.through, burn.frame, view, 'soft'), pxPerCell), view);
   }
   return { width, height, data };
+}
+
+/** Light is told apart in so many steps. */
+const LIGHT_STEPS = 4096;
+/** Beyond the darkest tone light no longer falls: the tones from there to 1 count as if it fell by this much more. */
+const BEYOND_DARKEST = 0.01;
+
+/**
+ * The tone that has the light of each pixel: light is what adds up in an eye, and what the mean of the tones of a dark line
+ * and the bare wood beside it would show is darker than the two are from afar.
+ * @param table colours by tone, R, G, B each, the first bare.
+ */
+function toneByLight({ tone, frame }: Burn, view: View, table: Float32Array): Float32Array {
+  const taken = lightTaken(table);
+  const top = taken.length - 1;
+  const perTaken = LIGHT_STEPS / taken[top]!;
+  const toneOf = new Float32Array(LIGHT_STEPS + 2);
+  for (let k = 1, t = 0; k < toneOf.length; k++) {
+    const wanted = k / perTaken;
+    while (t < top - 1 && taken[t + 1]! < wanted) t++;
+    toneOf[k] = Math.min(1, (t + (wanted - taken[t]!) / (taken[t + 1]! - taken[t]!)) / top);
+  }
+  const pixels = resample(tone, frame, view, 'soft', taken);
+  for (let k = 0; k < pixels.length; k++) {
+    if (pixels[k] === 0) continue;
+    const at = Math.min(LIGHT_STEPS, pixels[k]! * perTaken);
+    const low = at | 0;
+    pixels[k] = toneOf[low]! + (at - low) * (toneOf[low + 1]! - toneOf[low]!);
+  }
+  return pixels;
+}
+
+/** By tone, the part of bare wood's light that is gone, rising all the way. */
+function lightTaken(table: Float32Array): Float32Array {
+  const count = table.length / 3;
+  const lightAt = (t: number): number => luminance(...threeOf((c) => linearOf(table[3 * t + c]!)));
+  const bare = lightAt(0);
+  const taken = new Float32Array(count);
+  for (let t = 1; t < count; t++) {
+    const least = taken[t - 1]! + BEYOND_DARKEST / count;
+    taken[t] = Math.max(least, 1 - lightAt(t) / bare);
+  }
+  return taken;
 }
 
 function anyAbove0(values: ArrayLike<number>): boolean {

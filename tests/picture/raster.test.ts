@@ -2,6 +2,7 @@ import { PNG } from 'pngjs';
 import { describe, expect, it } from 'vitest';
 import { encodePng } from '../../src/cli/png.ts';
 import type { Bounds } from '../../src/grid.ts';
+import { linearOf, luminance } from '../../src/photo/photo.ts';
 import { grainOver } from '../../src/picture/grain.ts';
 import { blankPicture, layOver, type Picture, placePicture } from '../../src/picture/picture.ts';
 import { paintShadow } from '../../src/picture/shadow.ts';
@@ -174,6 +175,21 @@ describe('the wood', () => {
     };
     expect(spread(woodRaster(burn, view))).toBeGreaterThan(4);
     expect(spread(woodRaster(burn, view, POPLAR_TONE_PATH, 0))).toBeLessThanOrEqual(1);
+  });
+
+  it('has the mean light of lines finer than its pixels, not the light of their mean tone', () => {
+    const stripes = sceneOf(stock, 0.1, () => 0).burn;
+    const { nx } = stripes.frame;
+    const striped = { ...stripes, tone: stripes.tone.map((_, k) => ((k % nx) % 2 === 0 ? 0.8 : 0)) };
+    const lightOf = (burn: typeof stripes) => {
+      const wood = woodRaster(burn, viewOver(stock, burn.frame, 100), POPLAR_TONE_PATH, 0);
+      // In the middle the light of the room is 1.
+      const [r, g, b] = pixel(wood, 50, 25).map(linearOf) as [number, number, number, number];
+      return luminance(r, g, b);
+    };
+    const even = (tone: number) => lightOf({ ...stripes, tone: stripes.tone.map(() => tone) });
+    expect(lightOf(striped) / even(0)).toBeCloseTo((even(0.8) / even(0) + 1) / 2, 2);
+    expect(even(0.4) / even(0)).toBeLessThan(lightOf(striped) / even(0) - 0.1);
   });
 
   it('lights the walls that face the upper left and shades those that face away', () => {

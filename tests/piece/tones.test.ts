@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
+import { stockBounds } from '../../src/board.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import { toneOf } from '../../src/burn/tone.ts';
 import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
@@ -6,6 +7,9 @@ import { type Forecast, toldOf } from '../../src/forecast.ts';
 import { learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { labOfLinear, linearOfLab } from '../../src/photo/colour-space.ts';
+import { tonePathOf } from '../../src/picture/tone.ts';
+import { viewOver } from '../../src/picture/view.ts';
+import { woodRaster } from '../../src/picture/wood.ts';
 import { darkerSeen, darkerSentence } from '../../src/piece/darker.ts';
 import { type PieceReading, readPiece } from '../../src/piece/read-piece.ts';
 import { forecastOf, machine, type Piece, photoOfPiece, pieces, wood } from './pieces.ts';
@@ -124,6 +128,23 @@ test('a piece as it was forecast is seen as forecast', () => {
   expect(Math.abs(field.lnTimes)).toBeLessThan(0.1);
   expect(Math.abs(field.seenTone - field.forecastTone)).toBeLessThan(0.05);
   expect(Math.abs(darker.find(({ operation }) => operation === 1)!.darkerL)).toBeLessThan(3);
+}, 300_000);
+
+test('a forecast’s own picture is seen as forecast, its lines too', () => {
+  const made = forecastOf(coaster);
+  const view = viewOver(stockBounds(coaster.stock), made.burn.frame, 700);
+  const photo = woodRaster(made.burn, view, tonePathOf(wood));
+  const { widthPx, heightPx } = view;
+  const points = [
+    [0, heightPx],
+    [widthPx, heightPx],
+    [widthPx, 0],
+    [0, 0],
+  ] as const;
+  const { tones, darker } = readPiece(photo, made, { points });
+  expect(darker.map(({ operation }) => operation)).toEqual(made.program.operations.map(({ n }) => n));
+  for (const { darkerL } of darker) expect(Math.abs(darkerL)).toBeLessThan(2);
+  for (const { lnTimes } of tones) expect(Math.abs(lnTimes)).toBeLessThan(0.1);
 }, 300_000);
 
 test.each([
