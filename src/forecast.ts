@@ -1,7 +1,7 @@
 import { chooseFrame, jobBounds, type Stock } from './board.ts';
 import type { Burn } from './burn/burn.ts';
 import { burnDose } from './burn/burn-dose.ts';
-import { type Firings, needTimesOfLines } from './burn/firing.ts';
+import { type Firings, firedLines } from './burn/firing.ts';
 import { guessNote, type Material } from './burn/material.ts';
 import { dwellNotice } from './burn/need.ts';
 import type { Dose } from './dose/dose.ts';
@@ -272,9 +272,7 @@ function askWood(
         : null,
   );
   const { lines } = cool;
-  const road = firings
-    ? { ...cool, lines: { ...lines, needTimes: needTimesOfLines(firings, material) } }
-    : cool;
+  const road = firings ? { ...cool, lines: { ...lines, ...firedLines(firings, material) } } : cool;
   const burn = clock.timed('burn', () =>
     burnDose(
       dose,

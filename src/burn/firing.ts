@@ -14,10 +14,28 @@ const LEAST = 0.25;
  * The dose of all firings of a place together, as a multiple of what one cool firing needs:
  * 1 − X/X₀ + (n − 1)·max(0, c − X/X₀), with n firings, each finding the wood X warmer than the room.
  */
-export function firedNeed(firings: number, warmthK: number, material: Material): number {
-  const saved = warmthK / material.warmth_scale_k.value;
-  const again = Math.max(0, material.firing_cost.value - saved);
+export const firedNeed = (firings: number, warmthK: number, material: Material): number =>
+  needOfFirings(firings, warmthK / material.warmth_scale_k.value, material.firing_cost.value);
+
+/** The same by what warmth saves, X/X₀, and what each further firing costs, c: shares of what one cool firing needs. */
+export function needOfFirings(firings: number, saved: number, cost: number): number {
+  const again = Math.max(0, cost - saved);
   return Math.max(LEAST, 1 - saved + (Math.max(1, firings) - 1) * again);
+}
+
+/** What warmth and repeated firing made of the need of a place. */
+export interface Fired {
+  /** How many times the need of one cool firing all of them have. */
+  readonly needTimes: number;
+  /** As how many equal firings what landed there counts; null: not followed, they count as one. */
+  readonly firings: number | null;
+}
+
+/** What warmth saves, X/X₀, read back from the need: the inverse of {@link needOfFirings} above its least. */
+export function savedByWarmth(needTimes: number, firings: number, cost: number): number {
+  const count = Math.max(1, firings);
+  const saved = (1 + (count - 1) * cost - needTimes) / count;
+  return saved < cost ? saved : 1 - needTimes;
 }
 
 /** How often, and how warm, each place of a board was fired; two maps on one frame, coarser than the dose's. */
@@ -39,40 +57,77 @@ export interface PlaceFirings {
 /** {@link firedNeed} of the cells of a finer frame, even between the middles of the maps' own. */
 interface NeedTimes {
   readonly least: number;
-  /**
-   * Writes that of the cells from … to − 1 to the beginning of `out`; where `dose` is not above `leastJPerMm2` nobody
-   * asks, and what stood there stays.
-   */
-  fill(from: number, to: number, dose: Float32Array, leastJPerMm2: number, out: Float32Array): void;
-  /** That of a point. */
-  at(xMm: number, yMm: number): number;
+  readonly fill: Fill;
 }
+
+/**
+ * Writes what the cells from … to − 1 have to the beginning of `out`; where `dose` is not above `leastJPerMm2` nobody
+ * asks, and what stood there stays.
+ */
+type Fill = (from: number, to: number, dose: Float32Array, leastJPerMm2: number, out: Float32Array) => void;
 
 /** {@link firedNeed} of any place, as a function of x and y, mm; 1 everywhere without firings. */
 export const needTimesAt = (
   firings: Firings | null,
   material: Material,
 ): ((xMm: number, yMm: number) => number) =>
-  firings ? startNeedTimes(firings.warmth, firings, material).at : () => 1;
+  firings ? evenBetween(firings.warmth, needTimesOfCells(firings, material)) : () => 1;
 
-/** {@link firedNeed} of the places along lines. */
-export const needTimesOfLines = (firings: Firings, material: Material): Float64Array =>
-  Float64Array.from(firings.lines?.count ?? [], (count, k) =>
-    firedNeed(count, firings.lines!.warmthK[k]!, material),
-  );
+/** As how many equal firings what landed at a place counts, as a function of x and y, mm; null without firings. */
+export const firingsAt = (firings: Firings | null): ((xMm: number, yMm: number) => number | null) =>
+  firings ? evenBetween(firings.count, firings.count.data) : () => null;
 
-export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, material: Material): NeedTimes {
-  const { nx, ny, cellMm } = warmth;
-  const times = new Float32Array(nx * ny);
+/** The values of a map's cells at any point, even between their middles. */
+function evenBetween(
+  { nx, ny, x0Mm, y0Mm, cellMm }: GridFrame,
+  values: Float32Array,
+): (xMm: number, yMm: number) => number {
+  return (xMm, yMm) => {
+    const x = withinCells((xMm - x0Mm) / cellMm - 0.5, nx);
+    const y = withinCells((yMm - y0Mm) / cellMm - 0.5, ny);
+    const below = (y | 0) * nx + (x | 0);
+    const right = (x | 0) < nx - 1 ? 1 : 0;
+    const above = (y | 0) < ny - 1 ? below + nx : below;
+    const low = values[below]! + (values[below + right]! - values[below]!) * (x - (x | 0));
+    const high = values[above]! + (values[above + right]! - values[above]!) * (x - (x | 0));
+    return low + (high - low) * (y - (y | 0));
+  };
+}
+
+const withinCells = (at: number, cells: number): number =>
+  Math.min(Math.max(cells - 1 - 1e-9, 0), Math.max(0, at));
+
+function needTimesOfCells({ warmth, count }: Firings, material: Material): Float32Array {
+  const times = new Float32Array(warmth.data.length);
+  for (let k = 0; k < times.length; k++) times[k] = firedNeed(count.data[k]!, warmth.data[k]!, material);
+  return times;
+}
+
+/** {@link Fired} of the places along lines; index k is place k. */
+export const firedLines = ({ lines }: Firings, material: Material) => {
+  const { count, warmthK } = lines ?? { count: new Float64Array(0), warmthK: new Float64Array(0) };
+  return {
+    needTimes: count.map((firings, k) => firedNeed(firings, warmthK[k]!, material)),
+    firings: count,
+  };
+};
+
+export function startNeedTimes(frame: GridFrame, firings: Firings, material: Material): NeedTimes {
+  const times = needTimesOfCells(firings, material);
   let least = 1;
-  for (let k = 0; k < times.length; k++) {
-    const value = firedNeed(count.data[k]!, warmth.data[k]!, material);
-    times[k] = value;
-    if (value < least) least = value;
-  }
-  const within = (at: number, cells: number) => Math.min(Math.max(cells - 1 - 1e-9, 0), Math.max(0, at));
-  const rowAt = (yMm: number) => within((yMm - warmth.y0Mm) / cellMm - 0.5, ny);
-  const columnAt = (xMm: number) => within((xMm - warmth.x0Mm) / cellMm - 0.5, nx);
+  for (let k = 0; k < times.length; k++) if (times[k]! < least) least = times[k]!;
+  return { least, fill: startFill(frame, firings.warmth, times) };
+}
+
+/** The same of how many firings count. */
+export const startCounts = (frame: GridFrame, { count }: Firings): Fill =>
+  startFill(frame, count, count.data);
+
+/** Values of a coarse map for the cells of a finer frame, even between the middles of the map's own. */
+function startFill(frame: GridFrame, map: GridFrame, values: Float32Array): Fill {
+  const { nx, ny, cellMm } = map;
+  const rowAt = (yMm: number) => withinCells((yMm - map.y0Mm) / cellMm - 0.5, ny);
+  const columnAt = (xMm: number) => withinCells((xMm - map.x0Mm) / cellMm - 0.5, nx);
   // Where each column of the finer frame lies among the map's own: the same in every row.
   const columns = new Int32Array(frame.nx);
   const parts = new Float64Array(frame.nx);
@@ -88,35 +143,22 @@ export function startNeedTimes(frame: GridFrame, { warmth, count }: Firings, mat
     const above = (y | 0) < ny - 1 ? below + nx : below;
     const up = y - (y | 0);
     for (let i = 0; i < nx; i++) {
-      between[i] = times[below + i]! + (times[above + i]! - times[below + i]!) * up;
+      between[i] = values[below + i]! + (values[above + i]! - values[below + i]!) * up;
     }
     between[nx] = between[nx - 1]!;
   };
-  return {
-    least,
-    at(xMm, yMm) {
-      const x = columnAt(xMm);
-      const y = rowAt(yMm);
-      const below = (y | 0) * nx + (x | 0);
-      const right = (x | 0) < nx - 1 ? 1 : 0;
-      const above = (y | 0) < ny - 1 ? below + nx : below;
-      const low = times[below]! + (times[below + right]! - times[below]!) * (x - (x | 0));
-      const high = times[above]! + (times[above + right]! - times[above]!) * (x - (x | 0));
-      return low + (high - low) * (y - (y | 0));
-    },
-    fill(from, to, dose, leastJPerMm2, out) {
-      for (let k = from; k < to; ) {
-        const row = Math.floor(k / frame.nx);
-        const end = Math.min(to, (row + 1) * frame.nx);
-        while (k < end && !(dose[k]! > leastJPerMm2)) k++;
-        if (k === end) continue;
-        layRow(rowAt(frame.y0Mm + (row + 0.5) * frame.cellMm));
-        for (let i = k - row * frame.nx; k < end; i++, k++) {
-          if (!(dose[k]! > leastJPerMm2)) continue;
-          const at = columns[i]!;
-          out[k - from] = between[at]! + (between[at + 1]! - between[at]!) * parts[i]!;
-        }
+  return (from, to, dose, leastJPerMm2, out) => {
+    for (let k = from; k < to; ) {
+      const row = Math.floor(k / frame.nx);
+      const end = Math.min(to, (row + 1) * frame.nx);
+      while (k < end && !(dose[k]! > leastJPerMm2)) k++;
+      if (k === end) continue;
+      layRow(rowAt(frame.y0Mm + (row + 0.5) * frame.cellMm));
+      for (let i = k - row * frame.nx; k < end; i++, k++) {
+        if (!(dose[k]! > leastJPerMm2)) continue;
+        const at = columns[i]!;
+        out[k - from] = between[at]! + (between[at + 1]! - between[at]!) * parts[i]!;
       }
-    },
+    }
   };
 }

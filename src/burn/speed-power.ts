@@ -3,6 +3,7 @@ import type { LaserSource, Machine } from '../machine/profile.ts';
 import type { BeamOnWood } from './beam-on-wood.ts';
 import { surfaceWidthMm } from './beam-on-wood.ts';
 import { type DepthLaw, depthLaw, depthOfExcess, excessForDepth, removalBeginsJPerMm2 } from './depth.ts';
+import type { Fired } from './firing.ts';
 import type { Material } from './material.ts';
 import {
   areaDoseTimesSpeed,
@@ -58,13 +59,11 @@ export const REGIONS = [...TONE_REGIONS.map(({ name }) => name), 'cut'] as const
 export type Region = (typeof REGIONS)[number];
 
 /** What one setting does. */
-export interface Outcome {
+export interface Outcome extends Fired {
   /** Local dose of all passes, J/mm²: on the centre of a line, or the mean of a filled area. */
   readonly doseJPerMm2: number;
   /** How long each pass stays on a place, s. */
   readonly dwellS: number;
-  /** How many times the need of one cool firing the place has. */
-  readonly needTimes: number;
   readonly tone: number;
   /** Depth removed, mm; at most the stock's thickness. */
   readonly depthMm: number;
@@ -105,12 +104,14 @@ export const beamOf = ({ spot, laser }: Machine, headZMm = 0): BeamOnWood => ({
  * @param work lengths in mm; its row spacing and number of passes must be above 0.
  * @param needTimes how many times the need of one cool firing a place has at a speed, mm/s, and optical watts; default
  *   once (`warmth/rows.ts` follows warmth and repeated firing).
+ * @param firings as how many equal ones its firings then count.
  * @returns functions of speeds in mm/s and optical watts, with doses in J/mm² and depths in mm. Source: dose = k·P/v,
  *   and MODEL.md for the wood's answer.
  */
 export function speedPower(
   work: Work,
   needTimes: (speedMmPerS: number, watts: number) => number = () => 1,
+  firings: number | null = null,
 ): SpeedPower {
   const { machine, material, thicknessMm, use, passes, headZMm = 0 } = work;
   const beam = beamOf(machine, headZMm);
@@ -133,6 +134,7 @@ export function speedPower(
       doseJPerMm2,
       dwellS,
       needTimes: times,
+      firings,
       tone,
       depthMm: Math.min(reach, thicknessMm ?? reach),
       region: through ? 'cut' : toneRegion(tone),

@@ -1,4 +1,4 @@
-import { needTimesAt } from '../burn/firing.ts';
+import { firingsAt, needTimesAt } from '../burn/firing.ts';
 import type { Forecast } from '../forecast.ts';
 import { middleOfCell } from '../grid.ts';
 import { leastOf } from '../lists.ts';
@@ -81,11 +81,13 @@ function deepestOf({ dose, burn, firings, material, machine, stock }: Forecast) 
   const deepestMm = depthMm[at] ?? 0;
   const there = dose.grid.data[at] ?? 0;
   if (deepestMm === 0) return { deepestMm, deepestLowMm: 0, deepestHighMm: 0 };
+  const middle = middleOfCell(dose.grid, at);
   const place = {
     doseJPerMm2: there,
     dwellS: Math.exp(dose.doseLnDwell[at]! / there),
     headZMm: dose.height.lowestMm,
-    needTimes: needTimesAt(firings, material)(...middleOfCell(dose.grid, at)),
+    needTimes: needTimesAt(firings, material)(...middle),
+    firings: firingsAt(firings)(...middle),
     isFilled: false,
   };
   const span = startSureness(material, machine, stock ?? { thicknessMm: null }).engraved(place);

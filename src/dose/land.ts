@@ -23,6 +23,8 @@ export interface LineDose {
   readonly dose: PointDose;
   /** How many times the need of one cool firing each place has, where warmth is followed; left out: once. */
   readonly needTimes?: Float64Array;
+  /** … and as how many equal firings what landed there counts. */
+  readonly firings?: Float64Array;
 }
 
 /** The whole job, where the motion to land is a part of it. */

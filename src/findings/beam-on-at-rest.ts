@@ -59,6 +59,7 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
     dwellS: longestS,
     headZMm: worst.move > 0 ? program.moves.zMm[worst.move - 1]! : 0,
     needTimes: 1,
+    firings: null,
     isFilled: false,
   });
   return [

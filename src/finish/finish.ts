@@ -8,8 +8,9 @@ import type { OnLine } from '../findings/evidence/on-line.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
 import { isOfCut, type Said, type Told } from '../outcome/say.ts';
-import { drawBoards, type SuchBoards, startSpots } from '../sure/boards.ts';
+import { drawBoards, type SuchBoards, startSavedOn, startSpots } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
+import { timesWith } from '../sure/warmed.ts';
 
 /**
  * A cut that did not come through, finished on the same clamped board. What was reached says more of this wood under this
@@ -133,11 +134,11 @@ function leftOf(evidence: Evidence, cut: Cut, said: Said): LeftToCut {
     error,
   );
   // By then the board has cooled, and each further pass asks for its own share of what begins removal.
-  const { perPassJPerMm2: perPass, firingsCount } = cut.least!;
+  const { perPassJPerMm2: perPass, firings } = cut.least!;
   const more = boards.power.map((power, k) => {
     const lean = (scale[k]! * power) / boards.width[k]!;
     const wanted = needs.at(k, thicknessMm * boards.thickness[k]!) - lean * weakest.doseJPerMm2;
-    const gain = lean * perPass - (firingsCount ? needs.perFiring(k) : 0);
+    const gain = lean * perPass - (firings === null ? 0 : needs.perFiring(k));
     return wanted > 0 && !(gain > 0) ? Infinity : Math.max(0, wanted) / gain;
   });
   more.sort();
@@ -178,19 +179,18 @@ interface Needs {
   perFiring(draw: number): number;
 }
 
-function startNeeds(
-  { machine }: Evidence,
-  boards: SuchBoards,
-  { dwellS, headZMm, needTimes }: OnLine,
-): Needs {
+function startNeeds({ machine }: Evidence, boards: SuchBoards, place: OnLine): Needs {
+  const { dwellS, headZMm } = place;
   const { wood, width } = boards;
+  const saved = startSavedOn(boards, place);
   const spots = startSpots(machine, headZMm, width);
   const begins = (k: number): number =>
     wood.begins[k]! * (wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!));
   return {
     at(k, depthMm) {
       const cost = { removalJPerMm3: wood.removalJPerMm3[k]!, wallLoss: wood.wallLoss[k]! };
-      return begins(k) * needTimes + excessToDepth(cost, spots(k), depthMm);
+      const times = timesWith(place, saved(k), wood.firingCost[k]!);
+      return begins(k) * times + excessToDepth(cost, spots(k), depthMm);
     },
     perFiring: (k) => begins(k) * wood.firingCost[k]!,
   };

@@ -96,7 +96,7 @@ function markUnsureCuts(
         passes: 1,
         perPassJPerMm2: doseJPerMm2,
         needTimes: rounded(there.needTimes),
-        firingsCount: lines.needTimes != null,
+        firings: there.firings && rounded(there.firings),
       };
       if (doseJPerMm2 > 0 && sureness.comesThrough(place).chanceThrough >= sure) continue;
       any = true;

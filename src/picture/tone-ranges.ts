@@ -1,8 +1,9 @@
-import { startNeedTimes } from '../burn/firing.ts';
+import { needOfFirings, savedByWarmth, startCounts, startNeedTimes } from '../burn/firing.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { plainDoseForTone } from '../burn/tone.ts';
 import type { Forecast } from '../forecast.ts';
 import type { Sureness } from '../sure/come-through.ts';
+import { plainSpan, type ToneRanges } from '../sure/engraved.ts';
 
 /** The width of the range of every cell's tone; 0 where none of the boards shows anything, or all are black. */
 export function toneRangeMap(
@@ -24,12 +25,15 @@ export function toneRangeMap(
     sumLnDwell += dose.doseLnDwell[k]!;
   }
   if (!(sum > 0)) return ranges;
-  const { plainJPerMm2, widths } = sureness.toneRanges(Math.exp(sumLnDwell / sum));
+  const rangesOf = startRanges(sureness, Math.exp(sumLnDwell / sum), material.firing_cost.value);
+  const [least, most] = plainSpan(material);
   const need = needOf(material, machine.laser.wavelength_nm);
-  const [least, most] = [plainJPerMm2[0]!, plainJPerMm2.at(-1)!];
-  const perLn = (plainJPerMm2.length - 1) / Math.log(most / least);
   const times = new Float32Array(data.length).fill(1);
-  if (firings) startNeedTimes(dose.grid, firings, material).fill(0, data.length, data, 0, times);
+  const counts = new Float32Array(data.length).fill(1);
+  if (firings) {
+    startNeedTimes(dose.grid, firings, material).fill(0, data.length, data, 0, times);
+    startCounts(dose.grid, firings)(0, data.length, data, 0, counts);
+  }
   for (let k = 0; k < data.length; k++) {
     const there = data[k]! / times[k]!;
     if (!(there > 0)) continue;
@@ -37,10 +41,42 @@ export function toneRangeMap(
     // Where the picture shows more than the cell's own dose gives, a line runs through it.
     const shown = tone > 0 && tone < 1 ? plainDoseForTone(tone, material) : 0;
     const plain = Math.max(shown, there / needAt(need, Math.exp(dose.doseLnDwell[k]! / data[k]!)));
-    const at = Math.log(plain / least) * perLn;
-    if (!(at > 0) || at >= widths.length - 1) continue;
+    if (!(plain > least && plain < most)) continue;
+    const { widths } = firings ? rangesOf(times[k]!, counts[k]!) : rangesOf(1, null);
+    const at = (Math.log(plain / least) / Math.log(most / least)) * (widths.length - 1) * ALMOST;
     const below = Math.floor(at);
     ranges[k] = widths[below]! + (widths[below + 1]! - widths[below]!) * (at - below);
   }
   return ranges;
+}
+
+/** Keeps the last place of a table from needing one more. */
+const ALMOST = 1 - 1e-12;
+
+/** Places share their ranges that were fired as often to within so much of a logarithm, and that warmth saves as much. */
+const FIRINGS_STEP = 0.35;
+const SAVED_STEP = 0.1;
+const SAVED_STEPS = 16;
+
+/** The ranges of tones by how many times the need of one cool firing a place has, and how many it counts; null: as one. */
+function startRanges(
+  sureness: Sureness,
+  dwellS: number,
+  cost: number,
+): (needTimes: number, firings: number | null) => ToneRanges {
+  const known: ToneRanges[] = [];
+  let once: ToneRanges | null = null;
+  return (needTimes, firings) => {
+    if (firings === null) return (once ??= sureness.toneRanges(dwellS, { needTimes, firings }));
+    const often = Math.max(0, Math.round(Math.log(firings) / FIRINGS_STEP));
+    const saves = Math.max(0, Math.round(savedByWarmth(needTimes, firings, cost) / SAVED_STEP));
+    const at = often * SAVED_STEPS + saves;
+    known[at] ??= sureness.toneRanges(dwellS, firedAs(often, saves, cost));
+    return known[at]!;
+  };
+}
+
+function firedAs(often: number, saves: number, cost: number) {
+  const firings = Math.exp(often * FIRINGS_STEP);
+  return { needTimes: needOfFirings(firings, saves * SAVED_STEP, cost), firings };
 }

@@ -1,6 +1,6 @@
 import { labOf } from '../burn/colour.ts';
 import { type DepthLaw, depthLaw, depthOfExcess } from '../burn/depth.ts';
-import { startNeedTimes } from '../burn/firing.ts';
+import { needTimesAt } from '../burn/firing.ts';
 import { floorShade } from '../burn/floor-shade.ts';
 import type { Material } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
@@ -151,7 +151,7 @@ function countTiles(
   const { least, perLn } = binsOf(material);
   const need = needOf(material, machine.laser.wavelength_nm);
   const { nx, ny, x0Mm, y0Mm, cellMm, data } = dose.grid;
-  const times = firings ? startNeedTimes(dose.grid, firings, material) : null;
+  const timesAt = needTimesAt(firings, material);
   for (let j = 0, k = 0; j < ny; j++) {
     const yMm = y0Mm + (j + 0.5) * cellMm;
     for (let i = 0; i < nx; i++, k++) {
@@ -160,7 +160,7 @@ function countTiles(
       if (!tile) continue;
       const got = data[k]!;
       const dwellS = got > 0 ? Math.exp(dose.doseLnDwell[k]! / got) : 0;
-      const asked = needAt(need, dwellS) * (times?.at(x0Mm + (i + 0.5) * cellMm, yMm) ?? 1);
+      const asked = needAt(need, dwellS) * timesAt(x0Mm + (i + 0.5) * cellMm, yMm);
       // Cells along lines show what the line's own path gets, which is more than their mean.
       const tone = burn.tone[k]!;
       const shown = tone > 0 ? plainDoseForTone(tone, material) : 0;

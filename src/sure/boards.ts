@@ -9,6 +9,7 @@ import type { Machine } from '../machine/profile.ts';
 import { DRAWS, lognormalDraws } from './draws.ts';
 import type { Thickness } from './place.ts';
 import { rowNames, startTogether, type Together } from './together.ts';
+import { type FiredPlace, startSaved, type WoodHeat, woodHeat } from './warmed.ts';
 
 /** A board's thickness is known to this part of itself where nobody measured it (common practice, no source). */
 export const THICKNESS_PART = 0.03;
@@ -21,6 +22,8 @@ export const thicknessPart = ({ thicknessMm, thicknessPlusMinusMm }: Thickness):
 
 /** What the profiles and the board could as well be, drawn together, as often as `draws.ts` says. */
 export interface SuchBoards {
+  /** The wood's profile as it stands. */
+  readonly usual: Material;
   /** The wood of a draw; good until the next is asked for, which is written into the same object. */
   material(draw: number): Material;
   readonly wood: WoodDraws;
@@ -42,6 +45,8 @@ export interface WoodDraws {
   readonly removalJPerMm3: Float64Array;
   readonly wallLoss: Float64Array;
   readonly firingCost: Float64Array;
+  /** What the wood of a draw makes of heat; good until the next is asked for, which is written into the same object. */
+  heat(draw: number): WoodHeat;
 }
 
 /** The numbers of a wood that decide whether a cut comes through. */
@@ -55,6 +60,9 @@ export const WOOD = [
   'char_rise_k',
   'firing_cost',
 ] as const;
+
+/** The numbers that decide what warmth saves. No burn that is told of tells them apart: `learned` has none of them. */
+export const HEAT = ['heat_kept', 'heat_kept_most_j_mm2', 'warmth_scale_k'] as const;
 
 /** Absorptance and depth of at most this many rows are drawn, those nearest the beam's and the marks' wavelengths. */
 const MOST_ROWS = 4;
@@ -70,6 +78,7 @@ export function drawBoards(material: Material, machine: Machine, board: Thicknes
   const together = startTogether(material, machine);
   const drawn = drawMaterials(material, wavelengthNm, 3, together);
   return {
+    usual: material,
     power: together?.factors('optical_power') ?? lognormalDraws(0, optical_power_percent / 100),
     width: together?.factors('spot_width') ?? lognormalDraws(1, spot_width_percent / 100),
     thickness: lognormalDraws(2, thicknessPart(board)),
@@ -81,6 +90,7 @@ export function drawBoards(material: Material, machine: Machine, board: Thicknes
 function woodDraws(material: (draw: number) => Material, needOf: (material: Material) => Need): WoodDraws {
   const made = Array.from({ length: 8 }, () => new Float64Array(DRAWS));
   const [firstMark, fullChar, byDepth, bySqrtS, begins, removal, wallLoss, firingCost] = made as Eight;
+  const [share, mostJPerMm2, savedPerHeat] = [0, 1, 2].map(() => new Float64Array(DRAWS)) as [One, One, One];
   for (let k = 0; k < DRAWS; k++) {
     const wood = material(k);
     const need = needOf(wood);
@@ -92,8 +102,28 @@ function woodDraws(material: (draw: number) => Material, needOf: (material: Mate
     removal[k] = removalJPerMm3(wood);
     wallLoss[k] = wood.wall_loss.value;
     firingCost[k] = wood.firing_cost.value;
+    const heat = woodHeat(wood);
+    share[k] = heat.share;
+    mostJPerMm2[k] = heat.mostJPerMm2;
+    savedPerHeat[k] = heat.savedPerHeat;
   }
-  return { firstMark, fullChar, byDepth, bySqrtS, begins, removalJPerMm3: removal, wallLoss, firingCost };
+  const heat = { share: 0.5, mostJPerMm2: 0.5, savedPerHeat: 0.5 };
+  return {
+    firstMark,
+    fullChar,
+    byDepth,
+    bySqrtS,
+    begins,
+    removalJPerMm3: removal,
+    wallLoss,
+    firingCost,
+    heat(draw) {
+      heat.share = share[draw]!;
+      heat.mostJPerMm2 = mostJPerMm2[draw]!;
+      heat.savedPerHeat = savedPerHeat[draw]!;
+      return heat;
+    },
+  };
 }
 
 type One = Float64Array;
@@ -119,6 +149,7 @@ function drawMaterials(
     vary(absorptance, drawn.absorption[row]!.absorptance, 1);
     vary(depth, drawn.absorption[row]!.depth_mm);
   }
+  for (const name of HEAT) vary(name, drawn[name], name === 'heat_kept' ? 1 : Infinity);
   return (draw) => {
     for (const { to, value, most, factors } of varied) to.value = Math.min(most, value * factors[draw]!);
     const { first_mark_j_mm2: mark, full_char_j_mm2: char } = drawn;
@@ -145,6 +176,20 @@ export function rowsThatBear({ absorption, marked_with_nm }: Material, wavelengt
     if (above > 0 && absorption[above]!.wavelength_nm !== nm) rows.add(above - 1);
   }
   return [...rows].slice(0, MOST_ROWS);
+}
+
+/**
+ * What warmth saves at a place on each drawn board, as a share of what one cool firing needs.
+ */
+export function startSavedOn(boards: SuchBoards, place: FiredPlace): (draw: number) => number {
+  const { power, width, wood, usual } = boards;
+  const saved = startSaved(place, usual);
+  const beam = { power: 1.5, width: 1.5 };
+  return (draw) => {
+    beam.power = power[draw]!;
+    beam.width = width[draw]!;
+    return saved(wood.heat(draw), beam);
+  };
 }
 
 /** The beam of each draw at a height of the head; good until the next is asked for, which is written into the same object. */

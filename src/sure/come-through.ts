@@ -1,11 +1,12 @@
 import { bisectRight } from 'd3-array';
 import { excessToDepth } from '../burn/depth.ts';
+import type { Fired } from '../burn/firing.ts';
 import type { Material } from '../burn/material.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { type WoodAnswer, woodAnswer } from '../burn/wood-answer.ts';
 import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
-import { drawBoards, type SuchBoards, startSpots } from './boards.ts';
+import { drawBoards, type SuchBoards, startSavedOn, startSpots } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
 import { DRAWS } from './draws.ts';
 import {
@@ -55,8 +56,8 @@ export interface Sureness {
   speedForSure(place: LeastPlace, passes: number): number;
   /** The tone and depth that come of a place, and their ranges. */
   engraved(place: EngravedPlace): Engraved;
-  /** How wide the ranges of all tones are, where the beam stays about so long. */
-  toneRanges(dwellS: number): ToneRanges;
+  /** How wide the ranges of all tones are, where the beam stays about so long and fires so. */
+  toneRanges(dwellS: number, fired: Fired): ToneRanges;
   /** What each input does to the margin of a cut (its logarithm), and to a tone. */
   cutUnsure(place: LeastPlace): Unsure;
   toneUnsure(place: EngravedPlace): Unsure;
@@ -82,7 +83,7 @@ export function startSureness(
   const of = (place: LeastPlace): Drawn => {
     const { boards, needsAt } = drawnFor(material, machine, thickness);
     const needs = needsAt(machine.spot.rayleigh_mm === null ? 0 : place.headZMm);
-    return { boards, needs, usualFiringCost: material.firing_cost.value };
+    return { boards, needs };
   };
   const { thicknessMm } = thickness;
   return {
@@ -102,13 +103,10 @@ export function startSureness(
       const { boards, wood } = drawnFor(material, machine, thickness);
       return engravedOf(place, drawEngraved(place, boards, machine, thicknessMm), wood, thicknessMm);
     }),
-    toneRanges: (dwellS) =>
-      toneRangesOf(
-        drawnFor(material, machine, thickness).boards,
-        material,
-        machine.laser.wavelength_nm,
-        dwellS,
-      ),
+    toneRanges: (dwellS, fired) => {
+      const { boards } = drawnFor(material, machine, thickness);
+      return toneRangesOf(boards, machine.laser.wavelength_nm, dwellS, fired);
+    },
     cutUnsure: remembered((place: LeastPlace) => cutUnsure(place, { material, machine, thickness })),
     toneUnsure: remembered((place: EngravedPlace) => toneUnsure(place, { material, machine, thickness })),
   };
@@ -153,7 +151,6 @@ const lastOfSure = (sure: number): number => Math.max(0, Math.ceil(sure * DRAWS)
 interface Drawn {
   readonly boards: SuchBoards;
   readonly needs: Needs;
-  readonly usualFiringCost: number;
 }
 
 interface Kept {
@@ -238,23 +235,23 @@ interface Asked {
 }
 
 /** All drawn boards, one after the other. */
-function eachBoard(
-  place: LeastPlace,
-  { boards: { power, width, wood }, needs, usualFiringCost }: Drawn,
-  ask: (asked: Asked) => number,
-): Float64Array {
-  const { doseJPerMm2, dwellS, passes, perPassJPerMm2, firingsCount, isFilled = false } = place;
+function eachBoard(place: LeastPlace, { boards, needs }: Drawn, ask: (asked: Asked) => number): Float64Array {
+  const { doseJPerMm2, dwellS, passes, perPassJPerMm2, firings, isFilled = false } = place;
+  const { power, width, wood } = boards;
   const othersJPerMm2 = doseJPerMm2 - passes * perPassJPerMm2;
-  const saved = firingsCount ? savedByWarmth(place, usualFiringCost) : 0;
+  /** Firings that are no passes: what crosses there. */
+  const others = firings === null ? 0 : Math.max(1, firings) - passes;
+  const savedOn = startSavedOn(boards, place);
   return power.map((watts, k) => {
-    const more = firingsCount ? Math.max(0, wood.firingCost[k]! - saved) : 0;
+    const saved = savedOn(k);
+    const more = firings === null ? 0 : Math.max(0, wood.firingCost[k]! - saved);
     const lean = isFilled ? watts : watts / width[k]!;
     return ask({
       perPass: lean * perPassJPerMm2,
       others: lean * othersJPerMm2,
       steady: needs.begins[k]!,
       slow: needs.beginsBySqrtS[k]! * Math.sqrt(dwellS * width[k]!),
-      once: 1 - saved - more,
+      once: 1 - saved + (others - 1) * more,
       more,
       excess: needs.excess[k]!,
     });
@@ -263,7 +260,8 @@ function eachBoard(
 
 /**
  * How many passes each drawn board takes, not rounded; ∞ where none does. With n passes a place gets n times what a pass
- * adds and what others burned there; it needs what begins removal, 1 − s + (n − 1)·m times over, and the thickness beyond.
+ * adds and what others burned there; it needs what begins removal, 1 − s + (n − 1)·m times over, others' firings among them,
+ * and the thickness beyond.
  */
 const passesNeeded = (place: LeastPlace, drawn: Drawn): Float64Array =>
   eachBoard(place, drawn, ({ perPass, others, steady, slow, once, more, excess }) => {
@@ -289,15 +287,6 @@ const speedsAllowed = (place: LeastPlace, passes: number, drawn: Drawn): Float64
     const y = (linear + Math.sqrt(linear * linear + 4 * square * constant)) / (2 * square);
     return 1 / (y * y);
   });
-
-/**
- * The share of one firing's need that warmth saves, s, read back from the need of all firings together: the inverse of
- * `firedNeed` in `burn/firing.ts`.
- */
-function savedByWarmth({ passes, needTimes }: LeastPlace, firingCost: number): number {
-  const saved = (1 + (passes - 1) * firingCost - needTimes) / passes;
-  return saved < firingCost ? saved : 1 - needTimes;
-}
 
 /** The part of a rising list that is at most `most`. */
 const shareUpTo = (rising: Float64Array, most: number): number => bisectRight(rising, most) / rising.length;

@@ -6,11 +6,12 @@ import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/ton
 import { heldBelowChar, LEAST_DOSE_PART, statedRelative } from '../burn/uncertainty.ts';
 import { normalQuantile, phi } from '../dose/normal.ts';
 import type { Machine } from '../machine/profile.ts';
-import { rowsThatBear, thicknessPart, WOOD } from './boards.ts';
+import { HEAT, rowsThatBear, thicknessPart, WOOD } from './boards.ts';
 import { logSigma } from './draws.ts';
 import type { EngravedPlace } from './engraved.ts';
 import type { LeastPlace, Thickness } from './place.ts';
 import { type Joint, jointOf, rowNames } from './together.ts';
+import { type FiredPlace, startSaved, timesWith, woodHeat } from './warmed.ts';
 
 /** What may be other than it is said to be, as the person knows it. */
 export const INPUT_WORDS = {
@@ -25,6 +26,9 @@ export const INPUT_WORDS = {
   density_kg_m3: 'the wood’s density',
   char_rise_k: 'how hot the wood must be to char',
   firing_cost: 'what every further firing costs',
+  heat_kept: 'how much heat stays in the wood',
+  heat_kept_most_j_mm2: 'how much heat stays in the wood at most',
+  warmth_scale_k: 'what warm wood saves',
   absorptance: 'how much light the wood takes in',
   depth_mm: 'how deep light goes into the wood',
 } as const;
@@ -198,7 +202,7 @@ function variedOf(base: Case, machine: Machine, board: Thickness): Varied[] {
       relative: thicknessPart(board),
       at: (multiple) => ({ ...base, thickness: multiple }),
     },
-    ...WOOD.map(
+    ...[...WOOD, ...HEAT].map(
       (name): Varied => ({
         name,
         input: name,
@@ -217,26 +221,38 @@ function variedOf(base: Case, machine: Machine, board: Thickness): Varied[] {
 }
 
 /** What moves the logarithm of how many times a cut gets what it needs. */
-export const cutUnsure = (place: LeastPlace, bench: Bench): Unsure =>
-  unsureOf(bench, ({ material, power, width, thickness }) => {
+export function cutUnsure(place: LeastPlace, bench: Bench): Unsure {
+  const timesOn = startTimes(place, bench);
+  return unsureOf(bench, ({ material, power, width, thickness }) => {
     const { machine } = bench;
     const beam = beamOf(machine, place.headZMm);
     const [x, y] = machine.spot.width_mm;
     const spot = { ...beam.spot, width_mm: [x * width, y * width] as const };
-    const need = needAt(needOf(material, beam.wavelengthNm), place.dwellS * width) * place.needTimes;
+    const need =
+      needAt(needOf(material, beam.wavelengthNm), place.dwellS * width) * timesOn(material, power, width);
     const needed =
       plainDoseForTone(CHAR_BEGINS_TONE, material) * need +
       excessToDepth(costOfWood(material), { ...beam, spot }, bench.thickness.thicknessMm! * thickness);
     return Math.log((place.doseJPerMm2 * power) / (place.isFilled ? 1 : width) / needed);
   });
+}
 
 /** What moves the tone of an engraving. */
-export const toneUnsure = (place: EngravedPlace, bench: Bench): Unsure =>
-  unsureOf(bench, ({ material, power, width }) => {
+export function toneUnsure(place: EngravedPlace, bench: Bench): Unsure {
+  const timesOn = startTimes(place, bench);
+  return unsureOf(bench, ({ material, power, width }) => {
     const need = needAt(needOf(material, bench.machine.laser.wavelength_nm), place.dwellS * width);
     const dose = (place.doseJPerMm2 * power) / (place.isFilled ? 1 : width);
-    return toneOfPlainDose(dose / (need * place.needTimes), material);
+    return toneOfPlainDose(dose / (need * timesOn(material, power, width)), material);
   });
+}
+
+/** How many times the need of one cool firing a place has in a case: what its firings cost there, and its warmth saves. */
+function startTimes(place: FiredPlace, bench: Bench) {
+  const savedOn = startSaved(place, bench.material);
+  return (material: Material, power: number, width: number): number =>
+    timesWith(place, savedOn(woodHeat(material), { power, width }), material.firing_cost.value);
+}
 
 /** A share of the variance of a result. */
 export type Shares = readonly (readonly [input: Input, share: number])[];

@@ -1,20 +1,20 @@
 import { depthWithExcess } from '../burn/depth.ts';
+import type { Fired } from '../burn/firing.ts';
 import type { Material } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { toneBetween } from '../burn/tone.ts';
 import type { WoodAnswer } from '../burn/wood-answer.ts';
 import type { Machine } from '../machine/profile.ts';
-import { type SuchBoards, startSpots } from './boards.ts';
+import { type SuchBoards, startSavedOn, startSpots } from './boards.ts';
 import { DRAWS } from './draws.ts';
+import { timesWith } from './warmed.ts';
 
 /** A place that is engraved, and what it gets. */
-export interface EngravedPlace {
+export interface EngravedPlace extends Fired {
   /** Dose of all passes, J/mm²; dwell, s; height of the head while it burned, mm. */
   readonly doseJPerMm2: number;
   readonly dwellS: number;
   readonly headZMm: number;
-  /** How many times the need of one cool firing all of them have (`burn/firing.ts`). */
-  readonly needTimes: number;
   /** Whether rows fill an area there, whose mean dose no spot's width changes. */
   readonly isFilled: boolean;
 }
@@ -45,7 +45,7 @@ interface Drawn {
 
 /**
  * What all such boards make of a place. Each gets the drawn power, on a line over the drawn width; its dwell grows with
- * the width. Warmth and firings ask of every board the same multiple of its need.
+ * the width. How often it was fired stands; what that costs, and what warmth saves, is drawn.
  */
 export function drawEngraved(
   place: EngravedPlace,
@@ -53,8 +53,9 @@ export function drawEngraved(
   machine: Machine,
   thicknessMm: number | null,
 ): Drawn {
-  const { doseJPerMm2, dwellS, headZMm, needTimes, isFilled } = place;
+  const { doseJPerMm2, dwellS, headZMm, isFilled } = place;
   const { power, width, thickness, wood } = boards;
+  const saved = startSavedOn(boards, place);
   const spots = startSpots(machine, headZMm, width);
   const tones = new Float64Array(DRAWS);
   const depthsMm = new Float64Array(DRAWS);
@@ -64,7 +65,7 @@ export function drawEngraved(
     const dose = (doseJPerMm2 * power[k]!) / (isFilled ? 1 : width[k]!);
     need.byDepth = wood.byDepth[k]!;
     need.bySqrtS = wood.bySqrtS[k]!;
-    const needs = needTimes * needAt(need, dwellS * width[k]!);
+    const needs = timesWith(place, saved(k), wood.firingCost[k]!) * needAt(need, dwellS * width[k]!);
     tones[k] = toneBetween(dose / needs, wood.firstMark[k]!, wood.fullChar[k]!);
     const excess = dose - wood.begins[k]! * needs;
     if (excess <= 0) continue;
@@ -111,33 +112,42 @@ export interface ToneRanges {
   readonly widths: Float64Array;
 }
 
-const RANGE_STEPS = 64;
+const RANGE_STEPS = 32;
 
-/**
- * The ranges of all tones on a line, for places whose beam stays about so long: from doses far below the first mark to far
- * beyond full char.
- */
+/** From far below the first mark to far beyond full char: the plain doses whose ranges are told, J/mm². */
+export function plainSpan({
+  first_mark_j_mm2: first,
+  full_char_j_mm2: full,
+}: Material): readonly [from: number, to: number] {
+  return [first.value / 5, full.value * 5];
+}
+
+/** The ranges of all tones on a line, for places whose beam stays about so long and that were fired so. */
 export function toneRangesOf(
   boards: SuchBoards,
-  material: Material,
   wavelengthNm: number,
   dwellS: number,
+  fired: Fired,
 ): ToneRanges {
-  const { power, width, wood } = boards;
-  const usual = needAt(needOf(material, wavelengthNm), dwellS);
+  const { power, width, wood, usual: material } = boards;
+  const usual = fired.needTimes * needAt(needOf(material, wavelengthNm), dwellS);
   const ratios = power.map((watts, k) => {
     const need = wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!);
     return ((watts / width[k]!) * usual) / need;
   });
-  const from = material.first_mark_j_mm2.value / 5;
-  const span = Math.log((material.full_char_j_mm2.value * 5) / from);
+  const [from, to] = plainSpan(material);
+  const span = Math.log(to / from);
   const plainJPerMm2 = Float64Array.from(
     { length: RANGE_STEPS + 1 },
     (_, k) => from * Math.exp((span * k) / RANGE_STEPS),
   );
   const widths = plainJPerMm2.map((plain) => {
+    const saved = startSavedOn(boards, { ...fired, doseJPerMm2: plain * usual });
     const [low, high] = rangeOf(
-      ratios.map((ratio, k) => toneBetween(plain * ratio, wood.firstMark[k]!, wood.fullChar[k]!)),
+      ratios.map((ratio, k) => {
+        const dose = (plain * ratio) / timesWith(fired, saved(k), wood.firingCost[k]!);
+        return toneBetween(dose, wood.firstMark[k]!, wood.fullChar[k]!);
+      }),
     );
     return high - low;
   });

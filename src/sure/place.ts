@@ -1,7 +1,11 @@
 import type { Stock } from '../board.ts';
+import type { Fired } from '../burn/firing.ts';
 
-/** The place of a cut that gets least of what it needs, and what another pass would bring it. */
-export interface LeastPlace {
+/**
+ * The place of a cut that gets least of what it needs, and what another pass would bring it. Where firings are followed, each
+ * further pass asks for more.
+ */
+export interface LeastPlace extends Fired {
   /** Dose of all passes, J/mm²; dwell, s; height of the head while it burned, mm. */
   readonly doseJPerMm2: number;
   readonly dwellS: number;
@@ -9,10 +13,6 @@ export interface LeastPlace {
   readonly passes: number;
   /** What one pass adds to the dose, J/mm². */
   readonly perPassJPerMm2: number;
-  /** How many times the need of one cool firing all of them have (`burn/firing.ts`). */
-  readonly needTimes: number;
-  /** Whether firings count: each further pass then asks for more. */
-  readonly firingsCount: boolean;
   /** Whether rows fill an area there, whose mean dose no spot's width changes; default no: a line. */
   readonly isFilled?: boolean;
 }

@@ -6,7 +6,7 @@ import type { LeastPlace } from './place.ts';
 /** The middle of a long line, or of a filled area, as chances are asked of it. */
 export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number): LeastPlace {
   const { use, passes, headZMm = 0 } = answers.work;
-  const { doseJPerMm2, dwellS, needTimes } = answers.outcome(speedMmPerS, watts);
+  const { doseJPerMm2, dwellS, needTimes, firings } = answers.outcome(speedMmPerS, watts);
   return {
     doseJPerMm2,
     dwellS,
@@ -14,7 +14,7 @@ export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number)
     passes,
     perPassJPerMm2: doseJPerMm2 / passes,
     needTimes,
-    firingsCount: needTimes !== 1,
+    firings,
     isFilled: use.kind === 'rows',
   };
 }
@@ -26,8 +26,9 @@ export const engravedAt = (
   speedMmPerS: number,
   watts: number,
 ): Engraved => {
-  const { doseJPerMm2, dwellS, headZMm, needTimes, isFilled = false } = placeAt(answers, speedMmPerS, watts);
-  return sureness.engraved({ doseJPerMm2, dwellS, headZMm, needTimes, isFilled });
+  const { isFilled = false, ...place } = placeAt(answers, speedMmPerS, watts);
+  const { doseJPerMm2, dwellS, headZMm, needTimes, firings } = place;
+  return sureness.engraved({ doseJPerMm2, dwellS, headZMm, needTimes, firings, isFilled });
 };
 
 /** How sure a setting is to cut through; null where the thickness is not known. */
@@ -51,9 +52,12 @@ export function fastestForSure(
 ): number {
   const { thicknessMm, passes } = answers.work;
   if (thicknessMm === null || !(watts > 0)) return 0;
-  const place = placeAt(answers, 1, watts);
-  const askedFor = (needTimes: number): number =>
-    sureness.speedForSure({ ...place, needTimes, firingsCount: needTimes !== 1 }, passes);
+  let near = nearMmPerS;
+  const askedFor = (needTimes: number): number => {
+    const asked = near * sureness.speedForSure({ ...placeAt(answers, near, watts), needTimes }, passes);
+    if (asked > 0 && asked < Infinity) near = asked;
+    return asked;
+  };
   // How warm rows leave the wood hangs on their speed: the need that is supposed and the one that is met there become
   // one by the secant.
   const met = (speedMmPerS: number): number => answers.outcome(speedMmPerS, watts).needTimes;

@@ -21,9 +21,15 @@ export interface Kept {
 /** Octave tables over peak dose ÷ the dose that meets the cap; the same for all woods, made when first needed. */
 let tables: { readonly stroke: Float32Array; readonly rest: Float32Array } | null = null;
 
+const belowCap = () =>
+  (tables ??= { stroke: octaveTable(strokeBelowCap).values, rest: octaveTable(restBelowCap).values });
+
+/** The share of a stroke that stays, as {@link keptOf} has it, for woods that are asked but once. */
+export const keptShareOfStroke = ({ share, mostJPerMm2 }: Keeping, peakJPerMm2: number): number =>
+  share * lookUp(belowCap().stroke, (peakJPerMm2 * share) / mostJPerMm2);
+
 export function keptOf({ share, mostJPerMm2 }: Keeping): Kept {
-  tables ??= { stroke: octaveTable(strokeBelowCap).values, rest: octaveTable(restBelowCap).values };
-  const { stroke, rest } = tables;
+  const { stroke, rest } = belowCap();
   const perCap = share / mostJPerMm2;
   return {
     ofStroke: (peakJPerMm2) => share * lookUp(stroke, peakJPerMm2 * perCap),

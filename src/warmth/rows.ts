@@ -15,13 +15,18 @@ import { keptOf } from './kept.ts';
  */
 
 /** {@link speedPower}, with the warmth that rows leave and repeated firing, as a forecast has them. */
-export const speedPowerInRows = (work: Work): SpeedPower => speedPower(work, needTimesOfWork(work));
+export const speedPowerInRows = (work: Work): SpeedPower =>
+  speedPower(work, needTimesOfWork(work), firingsOfWork(work));
+
+/** As how many equal firings the passes of a work count, and rows that overlap. */
+const firingsOfWork = ({ machine, use, passes }: Work): number =>
+  use.kind === 'line' ? passes : passes * rowFirings(machine.spot, use.rowSpacingMm);
 
 /** How many times the need of one cool firing a place of this work has, at a speed and power. */
 export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number) => number {
-  const { machine, material, use, passes, thicknessMm } = work;
-  if (use.kind === 'line') return () => firedNeed(passes, 0, material);
-  const firings = passes * rowFirings(machine.spot, use.rowSpacingMm);
+  const { machine, material, use, thicknessMm } = work;
+  const firings = firingsOfWork(work);
+  if (use.kind === 'line') return () => firedNeed(firings, 0, material);
   const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const kept = keptOf(heat.keeping);
   const sigmaMm = acrossSigmaMm(machine.spot);

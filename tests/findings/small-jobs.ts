@@ -61,6 +61,29 @@ export function rows(
   return `${lines.join('\n')}\n${END}`;
 }
 
+/** A small fill of rows to and fro from (20, 10), with overscan enough. */
+export function fill({ widthMm, heightMm, s, feed = 3000, apartMm = 0.1 }: Fill): string {
+  const lines = [head().trim()];
+  for (let row = 0; row * apartMm < heightMm - 1e-9; row++) {
+    const [from, to, over] = row % 2 === 0 ? [20, 20 + widthMm, 3] : [20 + widthMm, 20, -3];
+    lines.push(
+      `G0 X${from! - over!} Y${(10 + row * apartMm).toFixed(2)}`,
+      `G1 X${from} F${feed} S0`,
+      `X${to} S${s}`,
+      `X${to! + over!} S0`,
+    );
+  }
+  return `${lines.join('\n')}\n${END}`;
+}
+
+interface Fill {
+  readonly widthMm: number;
+  readonly heightMm: number;
+  readonly s: number;
+  readonly feed?: number;
+  readonly apartMm?: number;
+}
+
 /** Levels that rise evenly from `from` to `to`. */
 export const ramp = (from: number, to: number, count = 40): number[] =>
   Array.from({ length: count }, (_, k) => Math.round(from + ((to - from) * (k + 0.5)) / count));

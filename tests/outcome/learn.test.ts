@@ -129,7 +129,7 @@ describe('wood and machine together', () => {
       passes: 1,
       perPassJPerMm2: doseJPerMm2,
       needTimes: 1,
-      firingsCount: false,
+      firings: null,
     });
     // By how much the logarithm of the margin varies on the drawn boards: from the chances of two doses.
     const z = (times: number) => normalQuantile(sureness.comesThrough(place(times * need)).chanceThrough);

@@ -180,7 +180,7 @@ function cameThrough(
       passes: 1,
       perPassJPerMm2: doseJPerMm2,
       needTimes: 1,
-      firingsCount: false,
+      firings: null,
     };
     return sureness.comesThrough(place).chanceThrough;
   };

@@ -20,7 +20,7 @@ const MAY_IMPORT: Record<string, string[]> = {
   words: ['program', 'machine'],
   board: ['program', 'machine', 'words'],
   focus: ['program', 'machine', 'laser', 'dose', 'board', 'words'],
-  sure: ['dose', 'burn', 'machine', 'board', 'words'],
+  sure: ['dose', 'burn', 'warmth', 'machine', 'board', 'words'],
   findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'warmth', 'sure', 'board', 'words'],
   forecast: [
     'program',

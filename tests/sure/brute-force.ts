@@ -3,7 +3,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { catalogue } from '../../src/demo/catalogue.ts';
 import { forecast } from '../../src/forecast.ts';
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
-import { square } from '../findings/small-jobs.ts';
+import { fill, square } from '../findings/small-jobs.ts';
 import { benchGantry } from '../support/demo-machines.ts';
 import { seeded } from '../support/random.ts';
 import { benchKnownTo, boardKnownTo, boxMuller, DECIDING, multiple, woodLike } from './exact.ts';
@@ -103,4 +103,24 @@ for (const s of [560, 640, 700, 760, 850])
     boardKnownTo(null),
     0.2,
   );
+/** Warm wood: short rows to and fro, a spot or half of one apart, and a hole burned again before it has cooled. */
+for (const [s, apartMm] of [
+  [300, 0.1],
+  [500, 0.1],
+  [900, 0.2],
+] as const)
+  compare(
+    `fill of 4 mm, S${s}, rows ${apartMm} mm apart`,
+    fill({ widthMm: 4, heightMm: 6, s, apartMm }),
+    benchKnownTo(10, 10),
+    boardKnownTo(null),
+    0.1,
+  );
+compare(
+  'hole of 3 mm',
+  square({ s: 480, feed: 400, side: 3, passes: 7 }),
+  benchKnownTo(10, 10),
+  boardKnownTo(null),
+  0.1,
+);
 compare('marker', text, benchGantry, { ...marker.stock, thicknessPlusMinusMm: null }, 0.3);

@@ -23,7 +23,7 @@ const place = (doseJPerMm2: number, passes = 6, rest: Partial<LeastPlace> = {}):
   passes,
   perPassJPerMm2: doseJPerMm2 / passes,
   needTimes: 1,
-  firingsCount: false,
+  firings: null,
   ...rest,
 });
 
@@ -132,7 +132,7 @@ describe('where nothing varies', () => {
     for (const passes of [1, 2, enough - 1, enough, enough + 3]) {
       const fired = place(passes * perPass, passes, {
         needTimes: 1 + (passes - 1) * cost,
-        firingsCount: true,
+        firings: passes,
       });
       expect(sureness.comesThrough(fired)).toEqual({
         chanceThrough: passes >= enough ? 1 : 0,

@@ -23,7 +23,7 @@ const place = (doseJPerMm2: number): LeastPlace => ({
   passes: 6,
   perPassJPerMm2: doseJPerMm2 / 6,
   needTimes: 1,
-  firingsCount: false,
+  firings: null,
 });
 const need = woodAnswer(poplar, beamOf(machine)).doseForDepth(4, 0.01, 0);
 const below = (z: number) => 0.5 * (1 + erf(z / Math.SQRT2));

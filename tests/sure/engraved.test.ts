@@ -22,6 +22,7 @@ const place = (doseJPerMm2: number, rest: Partial<EngravedPlace> = {}): Engraved
   dwellS: 0.003,
   headZMm: 0,
   needTimes: 1,
+  firings: null,
   isFilled: true,
   ...rest,
 });

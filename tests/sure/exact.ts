@@ -45,7 +45,7 @@ export const boxMuller = (u: number, v: number): number =>
 export const multiple = (relative: number, z: number): number =>
   Math.exp(Math.sqrt(Math.log(1 + relative * relative)) * z);
 
-/** The numbers of a wood that decide a cut in its own light, so that its depth of absorption plays no part. */
+/** The numbers of a wood that decide in its own light, so that its depth of absorption plays hardly a part. */
 export const DECIDING = [
   'removal_j_mm3',
   'full_char_j_mm2',
@@ -54,6 +54,10 @@ export const DECIDING = [
   'moisture_percent',
   'density_kg_m3',
   'char_rise_k',
+  'firing_cost',
+  'heat_kept',
+  'heat_kept_most_j_mm2',
+  'warmth_scale_k',
 ] as const;
 
 /** A wood as its profile says it could be. @param z a standard normal number for each of {@link DECIDING} and absorptance. */
@@ -65,6 +69,7 @@ export function woodLike(wood: Material, z: readonly number[]): Material {
   DECIDING.forEach((name, k) => {
     put(drawn[name], k);
   });
+  drawn.heat_kept.value = Math.min(1, drawn.heat_kept.value);
   const row = drawn.absorption.find(({ wavelength_nm }) => wavelength_nm === 450)!;
   put(row.absorptance, DECIDING.length);
   row.absorptance.value = Math.min(1, row.absorptance.value);

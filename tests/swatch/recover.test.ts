@@ -58,6 +58,9 @@ function recover(k: number): void {
     date: '2026-05-01',
     name: 'fitted',
   });
+  // Warmth's scale was measured with the heat that is kept as it stands: that is not doubted besides.
+  expect(material.heat_kept.plus_minus === null).toBe(fitted.includes('warmth_scale_k'));
+  expect(material.heat_kept_most_j_mm2.plus_minus === null).toBe(fitted.includes('warmth_scale_k'));
   const put = (name: string, value: number, true_: number, sigma: number | null, relative: boolean) =>
     found.push({ name, off: (value - true_) / sigma!, relative: relative ? sigma! / true_ : null });
   for (const name of [

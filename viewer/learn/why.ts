@@ -226,12 +226,18 @@ export function cutWhy({ passes, thicknessMm, speedMmPerMin }: CutSettings, fore
   const dwellS = Math.sqrt(alongMm * acrossMm) / speedMmPerS;
   const { comesThrough, engraved } = startSureness(WOOD, GANTRY, { thicknessMm });
   const doseJPerMm2 = passes * peak;
-  const place = { doseJPerMm2, dwellS, headZMm: 0, needTimes: median(forecast.lines.needTimes ?? [1])! };
+  const { needTimes = [1], firings } = forecast.lines;
+  const place = {
+    doseJPerMm2,
+    dwellS,
+    headZMm: 0,
+    needTimes: median(needTimes)!,
+    firings: firings ? median(firings)! : null,
+  };
   const { chanceThrough, passesForSure } = comesThrough({
     ...place,
     passes,
     perPassJPerMm2: peak,
-    firingsCount: true,
   });
   const chance = `on ${boardsWords(chanceThrough)}`;
   if (deepest >= thicknessMm - 1e-3)

@@ -1,4 +1,4 @@
-import { needTimesAt } from '../../src/burn/firing.ts';
+import { firingsAt, needTimesAt } from '../../src/burn/firing.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import type { Forecast } from '../../src/forecast.ts';
@@ -112,12 +112,14 @@ function warmthAt(warmth: Grid, xMm: number, yMm: number): number {
 
 /** What such boards make of a dose, burned as what landed in a cell was. */
 function engravedBy(forecast: Forecast, doseJPerMm2: number, cell: number): Engraved {
-  const { material, machine, stock, dose } = forecast;
+  const { material, machine, stock, dose, firings } = forecast;
+  const middle = middleOfCell(dose.grid, cell);
   return startSureness(material, machine, stock ?? { thicknessMm: null }).engraved({
     doseJPerMm2,
     dwellS: dwellAt(dose, cell),
     headZMm: dose.height.lowestMm,
-    needTimes: needTimesOf(forecast)(...middleOfCell(dose.grid, cell)),
+    needTimes: needTimesOf(forecast)(...middle),
+    firings: firingsAt(firings)(...middle),
     isFilled: false,
   });
 }

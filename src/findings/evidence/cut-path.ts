@@ -132,7 +132,6 @@ export const leastPlace = (evidence: Evidence, each: OperationEvidence, weakest:
   ...weakest,
   passes: each.operation.passes,
   perPassJPerMm2: dosePerPass(evidence, each, weakest),
-  firingsCount: evidence.lines.needTimes != null,
 });
 
 /**

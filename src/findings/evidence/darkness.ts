@@ -46,7 +46,7 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
 /** What dose and depth are at the worst of dark places, and what they would be; and the difference in words. */
 export function darkness(evidence: Evidence, each: OperationEvidence, { all, throughCount }: DarkPlaces) {
   const { xMm, yMm, worse, move } = all.worst;
-  const { doseJPerMm2: there, dwellS, needTimes } = doseOn(evidence, each, move, xMm, yMm);
+  const { doseJPerMm2: there, dwellS, needTimes, firings } = doseOn(evidence, each, move, xMm, yMm);
   const usual = there / worse;
   const depthMm = engravedMm(evidence, each, there, dwellS, needTimes);
   const usualDepthMm = engravedMm(evidence, each, usual, each.straightDwellS);
@@ -64,7 +64,9 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
   const warmTimes = each.straightNeedTimes / needTimes;
   const through = throughCount === 0 ? '' : `, ${throughCount} of them right through the board`;
   const deeper = depthMm - usualDepthMm >= TOLD_MM || throughCount > 0;
-  const thereSpan = deeper ? depthSpan(evidence, each, { doseJPerMm2: there, dwellS, needTimes }) : null;
+  const thereSpan = deeper
+    ? depthSpan(evidence, each, { doseJPerMm2: there, dwellS, needTimes, firings })
+    : null;
   const usualSpan = () => depthSpan(evidence, each, { doseJPerMm2: usual, dwellS: each.straightDwellS });
   const depthWords =
     thereSpan &&

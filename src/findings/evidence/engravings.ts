@@ -49,6 +49,7 @@ const placeOf = (evidence: Evidence, each: OperationEvidence): EngravedPlace => 
   dwellS: each.straightDwellS,
   headZMm: headZMm(evidence.program, each.operation),
   needTimes: each.straightNeedTimes,
+  firings: each.straightFirings,
   isFilled: isFilled(evidence, each),
 });
 

@@ -1,4 +1,4 @@
-import { needTimesAt } from '../../burn/firing.ts';
+import { type Fired, firingsAt, needTimesAt } from '../../burn/firing.ts';
 import { beamOf } from '../../burn/speed-power.ts';
 import { doseForTone } from '../../burn/tone.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
@@ -31,6 +31,8 @@ export interface Evidence extends Told {
   readonly wood: WoodAnswer;
   /** How many times the need of one cool firing a place has, by x and y, mm. */
   readonly needTimesAt: (xMm: number, yMm: number) => number;
+  /** As how many equal firings what landed there counts; null where they are not followed. */
+  readonly firingsAt: (xMm: number, yMm: number) => number | null;
   /** How far the wood's answer can be trusted. */
   readonly sureness: Sureness;
   readonly energies: LineEnergies;
@@ -56,6 +58,8 @@ export interface OperationEvidence {
   readonly straightDwellS: number;
   /** How many times the need of one cool firing its places have; the middle one of them. */
   readonly straightNeedTimes: number;
+  /** … and as how many equal firings what landed there counts; null where they are not followed. */
+  readonly straightFirings: number | null;
   /** Full speed, averaged over its length, mm/s. */
   readonly fullSpeedMmPerS: number;
 }
@@ -84,7 +88,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
   const law = powerLaw(machine.laser);
   const energies = lineEnergies(motion, machine, law, from?.evidence.energies.nominalMmPerS);
   const count = program.operations.length;
-  const timesAt = needTimesAt(told.firings, material);
+  const fired = { needTimesAt: needTimesAt(told.firings, material), firingsAt: firingsAt(told.firings) };
   const survey = from
     ? scaledSurvey(from.evidence.survey, from.scales)
     : surveyOperations(motion, count, energies, law, machine.laser.s_max);
@@ -97,13 +101,13 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     law,
     eye: createEye(material, machine.laser.wavelength_nm),
     wood: woodAnswer(material, beamOf(machine)),
-    needTimesAt: timesAt,
+    ...fired,
     sureness: startSureness(material, machine, told.stock ?? NO_STOCK, told.sure),
     energies,
     survey,
     cutOperations: new Set(),
     operations: program.operations.map((operation, k) =>
-      operationEvidence({ ...told, needTimesAt: timesAt }, operation, rowsOf(operation, k), energies, survey),
+      operationEvidence({ ...told, ...fired }, operation, rowsOf(operation, k), energies, survey),
     ),
     stops: markStops(motion, machine, law),
     unheld: from
@@ -130,7 +134,7 @@ function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
 }
 
 function operationEvidence(
-  told: Told & Pick<Evidence, 'needTimesAt'>,
+  told: Told & FiredAt,
   operation: Operation,
   rows: RowLines | null,
   energies: LineEnergies,
@@ -142,6 +146,7 @@ function operationEvidence(
   const burned = survey.burnedMm[n]!;
   const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;
   const fullSpeedMmPerS = energies.nominalMmPerS[firstMove]!;
+  const fired = told.firings ? middleFired(told, operation, energies) : COOL;
   return {
     operation,
     rows,
@@ -149,7 +154,8 @@ function operationEvidence(
     nominalJPerMm,
     straightJPerMm2: straight.dosePerLineEnergy * nominalJPerMm,
     straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, headZMm(program, operation)),
-    straightNeedTimes: told.firings ? middleNeedTimes(told, operation, energies) : 1,
+    straightNeedTimes: fired.needTimes,
+    straightFirings: fired.firings,
     fullSpeedMmPerS,
   };
 }
@@ -157,15 +163,21 @@ function operationEvidence(
 /** Moves that tell of an operation's need, spread over it. */
 const MOST_ASKED = 400;
 
-/** The need of the middle one of an operation's lit moves, at their own middles. */
-function middleNeedTimes(
-  told: Pick<Evidence, 'program' | 'needTimesAt'>,
+type FiredAt = Pick<Evidence, 'needTimesAt' | 'firingsAt'>;
+const COOL: Fired = { needTimes: 1, firings: null };
+
+/** The lit move of an operation whose need, at its own middle, is the middle one. */
+function middleFired(
+  told: Pick<Evidence, 'program'> & FiredAt,
   operation: Operation,
   energies: LineEnergies,
-): number {
+): Fired {
   const asked = spreadLitMoves(operation, energies, MOST_ASKED);
-  const found = asked.map((i) => told.needTimesAt(...middleOf(told, i)));
-  return found.length > 0 ? found.sort((a, b) => a - b)[found.length >> 1]! : 1;
+  const found = asked.map((i) => {
+    const [xMm, yMm] = middleOf(told, i);
+    return { needTimes: told.needTimesAt(xMm, yMm), firings: told.firingsAt(xMm, yMm) };
+  });
+  return found.sort((a, b) => a.needTimes - b.needTimes)[found.length >> 1] ?? COOL;
 }
 
 function markStops(motion: Motion, machine: Machine, law: PowerLaw): Uint8Array {
@@ -193,7 +205,7 @@ export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
 
 /** What a point on move i of an operation gets: of lines on their path itself, of rows from the grid. */
 export function doseOn(
-  evidence: Told & Pick<Evidence, 'needTimesAt'>,
+  evidence: Told & FiredAt,
   { operation }: Pick<OperationEvidence, 'operation'>,
   i: number,
   xMm: number,
@@ -207,6 +219,7 @@ export function doseOn(
       dwellS: dwellAt(evidence, xMm, yMm),
       headZMm: heightAt(evidence, xMm, yMm),
       needTimes: evidence.needTimesAt(xMm, yMm),
+      firings: evidence.firingsAt(xMm, yMm),
     }
   );
 }
@@ -223,6 +236,8 @@ interface Came {
   readonly dwellS: number;
   /** How many times the need of one cool firing it has; left out: as much as the operation's places usually. */
   readonly needTimes?: number;
+  /** As how many equal firings it counts; left out: as the operation's places usually. */
+  readonly firings?: number | null;
 }
 
 /**
@@ -259,13 +274,19 @@ export function looksDifferent(
  */
 export function depthSpan(
   { sureness, program }: Evidence,
-  { operation, rows, straightNeedTimes }: Pick<OperationEvidence, 'operation' | 'rows' | 'straightNeedTimes'>,
+  {
+    operation,
+    rows,
+    straightNeedTimes,
+    straightFirings,
+  }: Pick<OperationEvidence, 'operation' | 'rows' | 'straightNeedTimes' | 'straightFirings'>,
   came: Came,
 ): DepthSpan {
   return sureness.engraved({
     ...came,
     headZMm: headZMm(program, operation),
     needTimes: came.needTimes ?? straightNeedTimes,
+    firings: came.firings === undefined ? straightFirings : came.firings,
     isFilled: rows !== null,
   });
 }

@@ -1,22 +1,21 @@
 import { bisectLeft } from 'd3-array';
+import type { Fired } from '../../burn/firing.ts';
 import type { LineDose } from '../../dose/land.ts';
 import type { Moves } from '../../program/program.ts';
 
 /** What a place on a line gets, from all that the job burns there. */
-export interface OnLine {
+export interface OnLine extends Fired {
   readonly doseJPerMm2: number;
   /** Energy-weighted mean; 0 where nothing falls. */
   readonly dwellS: number;
   /** Energy-weighted mean height of the head. */
   readonly headZMm: number;
-  /** How many times the need of one cool firing it has; 1 where warmth is not followed. */
-  readonly needTimes: number;
 }
 
 /** What place k gets. */
 export const doseAtPlace = (lines: LineDose, k: number): OnLine => told(lines, (values) => values[k]!);
 
-function told({ dose, needTimes }: LineDose, read: (values: Float64Array) => number): OnLine {
+function told({ dose, needTimes, firings }: LineDose, read: (values: Float64Array) => number): OnLine {
   const doseJPerMm2 = read(dose.doseJPerMm2);
   const aboveMm = dose.doseAbove && doseJPerMm2 > 0 ? read(dose.doseAbove) / doseJPerMm2 : 0;
   return {
@@ -24,6 +23,7 @@ function told({ dose, needTimes }: LineDose, read: (values: Float64Array) => num
     dwellS: doseJPerMm2 > 0 ? Math.exp(read(dose.doseLnDwell) / doseJPerMm2) : 0,
     headZMm: dose.lowestMm + aboveMm,
     needTimes: needTimes ? read(needTimes) : 1,
+    firings: firings ? read(firings) : null,
   };
 }
 

@@ -1,4 +1,4 @@
-import { type Material, readMaterial } from '../../burn/material.ts';
+import { GUESS, type Material, readMaterial } from '../../burn/material.ts';
 import { greatestOf } from '../../lists.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
@@ -29,6 +29,11 @@ export function profileFrom(
     return { ...was, value: rounded(value, sigma), plus_minus: twoDigits(sigma), basis };
   };
   const { determined, sigma, material: wood } = response;
+  /** What warmth saves was measured with so much heat kept: how sure that is lies in the scale alone, not in both. */
+  const asTaken = <Q extends Quantity>(was: Q): Q =>
+    determined.warmth_scale
+      ? { ...was, plus_minus: null, basis: `${GUESS}: as it was taken when warmth_scale_k was ${basis}` }
+      : was;
   const material = {
     ...base,
     // Numbers that were measured anew do not hang together as burns before had it.
@@ -48,6 +53,8 @@ export function profileFrom(
       wood.full_char_j_mm2.value,
       sigma.full_char,
     ),
+    heat_kept: asTaken(base.heat_kept),
+    heat_kept_most_j_mm2: asTaken(base.heat_kept_most_j_mm2),
     warmth_scale_k: measured(
       'warmth_scale_k',
       determined.warmth_scale,
