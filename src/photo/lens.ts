@@ -19,6 +19,9 @@ export interface Lens {
   readonly k2: number;
 }
 
+/** What lenses do, as one standard deviation of each term (wide phone lenses lie within; a judgement). */
+export const LENS_SIGMA = [0.05, 0.03] as const;
+
 /** A lens that bends nothing, for a photo of this size. */
 export const straightLens = ({ width, height }: { width: number; height: number }): Lens => ({
   middlePx: [width / 2, height / 2],

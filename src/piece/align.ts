@@ -3,7 +3,7 @@ import { Matrix, pseudoInverse } from 'ml-matrix';
 import type { Grid } from '../grid.ts';
 import { greatestOf } from '../lists.ts';
 import { mapped } from '../photo/homography.ts';
-import { bent, type CameraView, type Lens } from '../photo/lens.ts';
+import { bent, type CameraView, LENS_SIGMA, type Lens } from '../photo/lens.ts';
 import { type PhotoPoint, valueAt } from '../photo/photo.ts';
 import { LIGHT_TERMS, lightTermsAt } from './light-terms.ts';
 import { mapToCorners, sideOf } from './search.ts';
@@ -32,8 +32,6 @@ export interface AlignOptions {
 
 /** How far the corners of a slanting view lie from those of an upright one, as a part of the side (a judgement). */
 const SLANT = 0.06;
-/** What lenses do, as one standard deviation of each term (wide phone lenses lie within; a judgement). */
-const LENS_SIGMA = [0.05, 0.03] as const;
 /** The marks may be so much stronger or weaker than forecast, as one standard deviation of the factor. */
 const FACTOR_SIGMA = 0.7;
 /** Residuals beyond so many standard deviations count less. */

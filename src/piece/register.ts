@@ -67,8 +67,12 @@ export function registerPiece(
   const pointedAt = cornersOf === 'burn' ? forecast.burnBounds : forecast.board;
   const starts = small === null ? foundIn(marks, shown, grey) : givenBy(small, pointedAt, marks, grey);
   let best = starts[0]!;
-  for (const cells of LEVELS.slice(points === null ? 2 : 0, -1))
-    best = alignedWith(marks, cells, shown, best, false) ?? best;
+  for (const cells of LEVELS.slice(points === null ? 2 : 0, -1)) {
+    // Coarse cells may have led astray from corners that a person gave.
+    const from = points === null || best === starts[0] ? [best] : [best, starts[0]!];
+    const [first, second] = from.map((start) => alignedWith(marks, cells, shown, start, false));
+    best = second && second.correlation > (first?.correlation ?? -1) ? second : (first ?? best);
+  }
   const straight = alignedWith(marks, LEVELS.at(-1)!, shown, best, false, LAST_STEPS) ?? best;
   const bent = alignedWith(marks, LEVELS.at(-1)!, shown, straight, true, LAST_STEPS);
   const isLensFitted = bent !== null && bent.correlation > straight.correlation && isToldOf(bent);

@@ -15,7 +15,12 @@ for (let k = 0; k < count; k++) {
   const { photo, camera } = photoOfPiece(piece, k, lens);
   try {
     const { registered } = readPiece(photo, expected);
-    off.push(farthestOff(piece, expected, camera, registered.view));
+    const mm = farthestOff(piece, expected, camera, registered.view);
+    off.push(mm);
+    if (mm > 0.5)
+      console.log(
+        `${k}, ${piece.name}: ${mm.toFixed(2)} mm off, correlation ${registered.correlation.toFixed(2)}`,
+      );
   } catch (error) {
     refused++;
     console.log(`${k}, ${piece.name}: ${(error as Error).message}`);

@@ -10,6 +10,7 @@ const reading = (light: number, widthMm: number, more: Partial<PhotoReading> = {
   cornersPx: [],
   pxPerMm: 10,
   edgeMm: 0.2,
+  lens: 'straight',
   bare: [0.5, 0.4, 0.3],
   code: null,
   doubts: [],

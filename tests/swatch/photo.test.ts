@@ -1,8 +1,11 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { homographyOf, mapped } from '../../src/photo/homography.ts';
+import { bent as bentBy, straightLens } from '../../src/photo/lens.ts';
 import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
+import { photoWords } from '../../src/swatch/fit/words.ts';
 import { findSwatch, swatchAt } from '../../src/swatch/photo/marks.ts';
-import { readPhoto } from '../../src/swatch/photo/read.ts';
+import { type PhotoReading, readPhoto } from '../../src/swatch/photo/read.ts';
+import { swatchLens } from '../../src/swatch/photo/swatch-lens.ts';
 import { seeded } from '../support/random.ts';
 import { type Camera, develop, turned } from './photograph.ts';
 import { base, photoOf, type Scene, sceneOf } from './scene.ts';
@@ -240,6 +243,43 @@ describe('photos that would give a bad fit get a sentence', () => {
     expect(() => readPhoto(take(), other)).toThrow(
       /no patches between them that darken as the \d+ of the key do/,
     );
+  });
+});
+
+describe('a lens that bends straight lines', () => {
+  test.each([
+    [0.05, 0.01],
+    [-0.08, 0.02],
+  ])('is told by the patches and taken out: k1 %d, k2 %d', (...lens) => {
+    const straight = readPhoto(take(), scene.swatch);
+    expect(straight.lens).toBe('straight');
+    const bent = readPhoto(take({ lens }), scene.swatch);
+    expect(bent.lens).toBe('bent');
+    expect(photoWords(bent)).toMatch(/mm\. Its lens bends straight lines; that was taken out\.$/);
+    expect(bent.code!.verdict).toBe('same');
+    bent.patches.forEach(({ ratio }, k) => {
+      ratio.forEach((each, c) => {
+        expect(Math.abs(Math.log(each / straight.patches[k]!.ratio[c]!))).toBeLessThan(0.06);
+      });
+    });
+    // As the lens shows them, by its definition.
+    const truth = marksOn(CORNERS).map((mark) =>
+      bentBy({ ...straightLens({ width: WIDTH, height: HEIGHT }), k1: lens[0], k2: lens[1] }, ...mark),
+    );
+    bent.cornersPx.forEach(([x, y], k) => {
+      expect(Math.hypot(x - truth[k]![0], y - truth[k]![1])).toBeLessThan(0.8);
+    });
+  });
+
+  test('is not told where hardly a patch shows, and that is said', () => {
+    const { patches } = scene.swatch;
+    const found = swatchLens(take(), homographyOf(scene.swatch.marks.at_mm, marksOn(CORNERS))!, {
+      ...scene.swatch,
+      patches: patches.filter((_, k) => k % 4 === 0),
+    });
+    expect(found).toEqual({ kind: 'untold' });
+    const reading = { pxPerMm: 8, edgeMm: null, lens: 'untold' } as unknown as PhotoReading;
+    expect(photoWords(reading)).toMatch(/bends straight lines is not told, as too few patches stand out/);
   });
 });
 

@@ -13,9 +13,17 @@ import type { SwatchFit } from './fit.ts';
 const MOST_RESIDUALS = 3;
 
 /** How well the photo shows the swatch. */
-export const photoWords = ({ pxPerMm, edgeMm }: PhotoReading): string =>
+export const photoWords = ({ pxPerMm, edgeMm, lens }: PhotoReading): string =>
   `The photo shows the swatch at ${numberWords(pxPerMm)} pixels per mm` +
-  (edgeMm === null ? '.' : `, edges blurred over ${numberWords(edgeMm, 2)} mm.`);
+  (edgeMm === null ? '.' : `, edges blurred over ${numberWords(edgeMm, 2)} mm.`) +
+  LENS_WORDS[lens];
+
+const LENS_WORDS: Readonly<Record<PhotoReading['lens'], string>> = {
+  bent: ' Its lens bends straight lines; that was taken out.',
+  straight: '',
+  untold:
+    ' Whether its lens bends straight lines is not told, as too few patches stand out from the wood; it was taken to bend none.',
+};
 
 /** Whether photo and key belong together, by the engraved code. */
 export function codeWords({ expected, seen, verdict }: CodeReading): string {

@@ -4,7 +4,9 @@ import { refuseUnknownOptions } from '../../options.ts';
 import { type BareLight, type BareSample, bareLight } from '../../photo/bare.ts';
 import { MOST_CLIPPED, meanColour, refuseBareLight, refuseDarkPhoto } from '../../photo/exposure.ts';
 import { type Homography, inverted, mapped, scaleAt } from '../../photo/homography.ts';
+import { bent, unbent } from '../../photo/lens.ts';
 import { type LinearRgb, type Photo, type PhotoPoint, threeOf } from '../../photo/photo.ts';
+import { straightened } from '../../photo/straighten.ts';
 import { codeWidthMm } from '../code.ts';
 import { digitsWidthMm } from '../digits.ts';
 import { readArea } from '../replay.ts';
@@ -13,6 +15,7 @@ import { equivalentWidth, type LineWidth } from './line-width.ts';
 import { edgeWidthMm, findSwatch, markDiametersMm, swatchAt } from './marks.ts';
 import { type CodeReading, readCode } from './read-code.ts';
 import { strangeness } from './strangeness.ts';
+import { type SwatchLens, swatchLens } from './swatch-lens.ts';
 
 export interface ReadPhotoOptions {
   /** Centres of the four marks in pixels, the one with the hole first, then anticlockwise; default: find them. */
@@ -36,6 +39,8 @@ export interface PhotoReading {
   readonly pxPerMm: number;
   /** 10 to 90 % of the marks' rims, mm. */
   readonly edgeMm: number | null;
+  /** `bent`: the lens bends straight lines, and that was taken out; `untold`: too little of the swatch shows to tell. */
+  readonly lens: SwatchLens['kind'];
   /** The photo's own light of bare wood, mean over the swatch, linear sRGB. */
   readonly bare: LinearRgb;
   /** The engraved code; null: the key has none. */
@@ -73,7 +78,23 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
   refuseUnknownOptions(options, { corners: true, white: true }, 'readPhoto');
   refuseDarkPhoto(photo);
   const { corners = null, white = null } = options;
-  const map = corners === null ? findSwatch(photo, swatch) : swatchAt(corners, photo, swatch);
+  const seen = corners === null ? findSwatch(photo, swatch) : swatchAt(corners, photo, swatch);
+  const lens = swatchLens(photo, seen, swatch);
+  if (lens.kind !== 'bent') return readStraight(photo, seen, swatch, white, lens.kind);
+  const { map, lens: bending } = lens.view;
+  const place = white && unbent(bending, white);
+  const reading = readStraight(straightened(photo, bending), map, swatch, place, 'bent');
+  return { ...reading, cornersPx: reading.cornersPx.map(([x, y]) => bent(bending, x, y)) };
+}
+
+/** Reads a photo on which straight lines are straight. */
+function readStraight(
+  photo: Photo,
+  map: Homography,
+  swatch: Swatch,
+  white: PhotoPoint | null,
+  lens: PhotoReading['lens'],
+): PhotoReading {
   const { at_mm, size_mm } = swatch.area;
   const pxPerMm = scaleAt(map, [at_mm[0] + size_mm[0] / 2, at_mm[1] + size_mm[1] / 2]);
   if (pxPerMm < LEAST_PX_PER_MM) {
@@ -99,6 +120,7 @@ export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOption
     cornersPx: swatch.marks.at_mm.map((mark) => mapped(map, mark)),
     pxPerMm,
     edgeMm,
+    lens,
     bare: samples.mean,
     code,
     doubts: strangeness(swatch, {
