@@ -34,6 +34,8 @@ interface State {
   owedLineLnDwell: number;
 }
 
+/** Strokes meet to within rounding: exactly, or nearly so where the beam lags. */
+const SAME_PLACE_MM = 1e-9;
 /** Sums smaller than this part of the lane's largest are rounding, not dose. */
 const ROUNDING = 1e-12;
 
@@ -45,6 +47,8 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
   const energyLnDwell = new Float64Array(size);
   const beyond = new Float64Array(size);
   const beyondLnDwell = new Float64Array(size);
+  // Where runs of cells with energy begin and end, by turns.
+  const runs = new Int32Array(size + 1);
   // Fractions to start with, so that the engine keeps these fields as doubles.
   const state: State = {
     alongX: true,
@@ -98,7 +102,7 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
     }
     const rising = energyJ / (toMm - fromMm); // its sign is the direction of travel
     const risingLnDwell = rising * lnDwell;
-    if (fromMm === state.owedMm) {
+    if (Math.abs(fromMm - state.owedMm) <= SAME_PLACE_MM) {
       const change = rising + state.owedLine;
       const changeLnDwell = risingLnDwell + state.owedLineLnDwell;
       if (
@@ -116,8 +120,8 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
     state.owedLineLnDwell = -risingLnDwell;
   };
 
-  /** Turns the steps of the open lane into energy per cell. */
-  const addUp = (from: number, to: number): void => {
+  /** Turns the steps of the open lane into energy per cell; says how many ends of runs there are. */
+  const addUp = (from: number, to: number): number => {
     let steady = 0;
     let steadyLnDwell = 0;
     let most = 0;
@@ -128,11 +132,19 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
       energyLnDwell[k] = energyLnDwell[k]! + steadyLnDwell;
       if (energy[k]! > most) most = energy[k]!;
     }
+    let ends = 0;
     for (let k = from; k < to; k++) {
-      if (energy[k]! > most * ROUNDING) continue;
+      const isIn = ends % 2 === 1;
+      if (energy[k]! > most * ROUNDING) {
+        if (!isIn) runs[ends++] = k;
+        continue;
+      }
+      if (isIn) runs[ends++] = k;
       energy[k] = 0;
       energyLnDwell[k] = 0;
     }
+    if (ends % 2 === 1) runs[ends++] = to;
+    return ends;
   };
 
   /** Spreads the open lane across its width onto the grid, and closes it. */
@@ -143,7 +155,7 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
     const touchedTo = Math.min(state.touchedTo, alongX ? nx : ny);
     state.acrossMm = Number.NaN;
     if (touchedFrom >= size) return;
-    addUp(touchedFrom, touchedTo);
+    const ends = addUp(touchedFrom, touchedTo);
 
     const cells = alongX ? ny : nx;
     const sigma = alongX ? sigmaYMm : sigmaXMm;
@@ -158,10 +170,13 @@ export function makeLane(canvas: Canvas, sigmaXMm: number, sigmaYMm: number): La
       const above = phi((m + 1) * cell - centre);
       const scale = (above - below) / (cellMm * cellMm);
       below = above;
-      let at = alongX ? m * nx + touchedFrom : touchedFrom * nx + m;
-      for (let k = touchedFrom; k < touchedTo; k++, at += stride) {
-        dose[at] = dose[at]! + scale * energy[k]!;
-        doseLnDwell[at] = doseLnDwell[at]! + scale * energyLnDwell[k]!;
+      const first = alongX ? m * nx : m;
+      for (let run = 0; run < ends; run += 2) {
+        const to = runs[run + 1]!;
+        for (let k = runs[run]!, at = first + k * stride; k < to; k++, at += stride) {
+          dose[at] = dose[at]! + scale * energy[k]!;
+          doseLnDwell[at] = doseLnDwell[at]! + scale * energyLnDwell[k]!;
+        }
       }
     }
     let sum = 0;

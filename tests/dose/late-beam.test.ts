@@ -116,6 +116,50 @@ describe('a lag far shorter than a ramp', () => {
   });
 });
 
+describe('a lag within which the head hardly moves', () => {
+  const speed = 100;
+  const riseMs = 0.02;
+  const tauS = riseMs / 1000;
+  const machine = machineWith({ acceleration_mm_s2: [5000, 5000, 5000], laser: { rise_time_ms: riseMs } });
+  const motion = planMotion(programOf(mark(1, speed)), machine);
+  const watts = 0.6 * machine.laser.optical_power_w;
+
+  test('is laid out in two pieces whose energy and moments are the exponential’s: ∫ tⁿ·e^(−t/τ)/τ = n!·τⁿ', () => {
+    const strokes: { readonly fromS: number; readonly toS: number; readonly watts: number }[] = [];
+    walkLagging(motion, machine, depositStepMm(machine.spot), {
+      stroke: ({ startS, durationS, energyJ }) => {
+        strokes.push({ fromS: startS, toS: startS + durationS, watts: energyJ / durationS });
+      },
+      rest: () => expect.unreachable(),
+    });
+    // Up, on and down.
+    expect(strokes).toHaveLength(5);
+    const onS = motion.startS[2]!;
+    const offS = motion.startS[3]!;
+    const lacks = strokes.slice(0, 2).map((each) => ({ ...each, startS: onS, watts: watts - each.watts }));
+    const stays = strokes.slice(3).map((each) => ({ ...each, startS: offS }));
+    for (const pieces of [lacks, stays])
+      for (const [n, factorial] of [1, 1, 2, 6].entries()) {
+        const moment = pieces.reduce(
+          (sum, { fromS, toS, startS, watts: w }) =>
+            sum + (w * ((toS - startS) ** (n + 1) - (fromS - startS) ** (n + 1))) / (n + 1),
+          0,
+        );
+        expect(moment / (watts * tauS ** (n + 1))).toBeCloseTo(factorial, 5);
+      }
+  });
+
+  test('gives the dose of the lag followed in small steps', () => {
+    const grid = frame(-10, 0, 1000, 100, 0.02);
+    const doses = [depositStepMm(machine.spot), 1e-4].map((stepMm) => {
+      const deposit = startDeposit(machine.spot, grid);
+      walkLagging(motion, machine, stepMm, deposit);
+      return deposit.finish().grid.data;
+    });
+    expect(furthestApart(doses[0]!, doses[1]!)).toBeLessThan(2e-5);
+  });
+});
+
 describe('the late walk with nothing late', () => {
   test.each(['constant', 'proportional'] as const)('gives the prompt walk’s dose (%s power)', (power) => {
     const random = seeded(5);
