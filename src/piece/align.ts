@@ -1,4 +1,4 @@
-import { median } from 'd3-array';
+import { quickselect } from 'd3-array';
 import { Matrix, pseudoInverse } from 'ml-matrix';
 import type { Grid } from '../grid.ts';
 import { greatestOf } from '../lists.ts';
@@ -170,7 +170,7 @@ function solveFor(known: Float64Array, look: Look, now: Now): Fit {
   const still = regression(known, look);
   const spread = robustSpread(still.rest, look.isSeen);
   const scale = Math.max(LEAST_NOISE, Math.min(noise * 2, spread));
-  const normal = new Float64Array(size * size);
+  const lower = new Float64Array((size * (size + 1)) / 2);
   const right = new Float64Array(size);
   const row = new Float64Array(size);
   for (let k = 0; k < look.light.length; k++) {
@@ -179,14 +179,9 @@ function solveFor(known: Float64Array, look: Look, now: Now): Fit {
     for (let a = 0; a < KNOWN; a++) row[free + a] = known[k * KNOWN + a]!;
     const off = Math.abs(still.rest[k]!) / scale;
     const weight = (off > HUBER ? HUBER / off : 1) / (scale * scale * ALIKE);
-    for (let a = 0; a < size; a++) {
-      const weighted = weight * row[a]!;
-      if (weighted === 0) continue;
-      right[a]! += weighted * look.light[k]!;
-      for (let b = 0; b <= a; b++) normal[a * size + b]! += weighted * row[b]!;
-    }
+    addSquare(lower, right, row, weight, look.light[k]!);
   }
-  mirror(normal, size);
+  const normal = mirrored(lower, size);
   const hold = (at: number, value: number, sigma: number) => {
     normal[at * size + at]! += 1 / (sigma * sigma);
     right[at]! += value / (sigma * sigma);
@@ -209,18 +204,15 @@ function regression(
   known: Float64Array,
   { light, isSeen }: Look,
 ): { rest: Float64Array; correlation: number } {
-  const sums = new Float64Array(KNOWN * KNOWN);
+  const lower = new Float64Array((KNOWN * (KNOWN + 1)) / 2);
   const right = new Float64Array(KNOWN);
+  const row = new Float64Array(KNOWN);
   for (let k = 0, at = 0; k < light.length; k++, at += KNOWN) {
     if (isSeen[k] === 0) continue;
-    for (let a = 0; a < KNOWN; a++) {
-      const value = known[at + a]!;
-      right[a]! += value * light[k]!;
-      for (let b = 0; b <= a; b++) sums[a * KNOWN + b]! += value * known[at + b]!;
-    }
+    for (let a = 0; a < KNOWN; a++) row[a] = known[at + a]!;
+    addSquare(lower, right, row, 1, light[k]!);
   }
-  mirror(sums, KNOWN);
-  const normal = Matrix.from1DArray(KNOWN, KNOWN, sums);
+  const normal = Matrix.from1DArray(KNOWN, KNOWN, mirrored(lower, KNOWN));
   const vector = Matrix.columnVector([...right]);
   const both = pseudoInverse(normal).mmul(vector).to1DArray();
   const lone = pseudoInverse(normal.subMatrix(1, LIGHT_TERMS, 1, LIGHT_TERMS))
@@ -243,9 +235,30 @@ function regression(
   return { rest, correlation: both[0]! > 0 ? explained : -explained };
 }
 
-/** Writes the lower triangle of a square matrix into the upper one. */
-function mirror(matrix: Float64Array, size: number): void {
-  for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) matrix[b * size + a] = matrix[a * size + b]!;
+/** Adds weight × row·rowᵀ to a lower triangle, row by row of it, and weight × row × value to the right side. */
+function addSquare(
+  lower: Float64Array,
+  right: Float64Array,
+  row: Float64Array,
+  weight: number,
+  value: number,
+): void {
+  for (let a = 0, at = 0; a < row.length; a++) {
+    const weighted = weight * row[a]!;
+    right[a] = right[a]! + weighted * value;
+    for (let b = 0; b <= a; b++, at++) lower[at] = lower[at]! + weighted * row[b]!;
+  }
+}
+
+/** The whole of a symmetric matrix, from its lower triangle. */
+function mirrored(lower: Float64Array, size: number): Float64Array {
+  const whole = new Float64Array(size * size);
+  for (let a = 0, at = 0; a < size; a++)
+    for (let b = 0; b <= a; b++, at++) {
+      whole[a * size + b] = lower[at]!;
+      whole[b * size + a] = lower[at]!;
+    }
+  return whole;
 }
 
 /** Numbers a cell that light is made of: the logarithm of its marks, and the terms of uneven light. */
@@ -262,9 +275,18 @@ function knownOf(marks: Grid): Float64Array {
 
 /** The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation. */
 function robustSpread(rest: Float64Array, isSeen: Uint8Array): number {
-  const sizes = Array.from(
-    rest.filter((_, k) => isSeen[k] === 1),
-    Math.abs,
-  );
-  return (median(sizes) ?? 1) / 0.6745;
+  const sizes = new Float64Array(rest.length);
+  let count = 0;
+  for (let k = 0; k < rest.length; k++) if (isSeen[k] === 1) sizes[count++] = Math.abs(rest[k]!);
+  return (count > 0 ? medianOf(sizes.subarray(0, count)) : 1) / 0.6745;
+}
+
+/** Half-way between the two middle ones; the values are put into another order. */
+function medianOf(values: Float64Array): number {
+  const middle = (values.length - 1) >> 1;
+  const least = quickselect(values, middle)[middle]!;
+  if (values.length % 2 === 1) return least;
+  let next = Infinity;
+  for (let k = middle + 1; k < values.length; k++) next = Math.min(next, values[k]!);
+  return least + (next - least) * 0.5;
 }
