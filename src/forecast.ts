@@ -162,17 +162,10 @@ export function forecastProgram(
   return conclude(landProgram(program, machine, material, options, clock), clock);
 }
 
-/**
- * What the wood of a program comes to, for who asks nothing else of its forecast.
- * @param known how the head goes, where that has been planned: S has no part in it.
- */
-export function burnOfProgram(
-  program: Program,
-  { machine, material, options }: ForecastSetup,
-  known: Motion | null = null,
-): Burn {
+/** What the wood of a program comes to, for who asks nothing else of its forecast. */
+export function burnOfProgram(program: Program, { machine, material, options }: ForecastSetup): Burn {
   const clock = startClock();
-  return askWood(landProgram(program, machine, material, options, clock, known), clock).burn;
+  return askWood(landProgram(program, machine, material, options, clock), clock).burn;
 }
 
 /** The road as far as the energy's landing. */
@@ -182,10 +175,9 @@ function landProgram(
   material: Material,
   options: ForecastOptions,
   clock: Clock,
-  known: Motion | null = null,
 ): Landed {
   const stock = options.stock ?? null;
-  const motion = known ? { ...known, program } : clock.timed('motion', () => planMotion(program, machine));
+  const motion = clock.timed('motion', () => planMotion(program, machine));
   const { all, burn: burnBounds } = jobBounds(program.moves, machine.laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
   const whole = clock.timed('dose', () => wholeOf(motion, machine, frame.cellMm));

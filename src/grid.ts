@@ -50,6 +50,14 @@ export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
   maxYMm: b.maxYMm + marginMm,
 });
 
+/** What a frame's cells cover. */
+export const frameBounds = ({ x0Mm, y0Mm, nx, ny, cellMm }: GridFrame): Bounds => ({
+  minXMm: x0Mm,
+  minYMm: y0Mm,
+  maxXMm: x0Mm + nx * cellMm,
+  maxYMm: y0Mm + ny * cellMm,
+});
+
 /** The middle of the rectangle, mm. */
 export const middleOf = (b: Bounds): [xMm: number, yMm: number] => [
   (b.minXMm + b.maxXMm) / 2,

@@ -58,7 +58,7 @@ function onlyMembers(motion: Motion, members: Members): Motion {
 }
 
 /** The beam is followed less far than this many of its widths from its centre. */
-const REACH_WIDTHS = 1.25;
+export const REACH_WIDTHS = 1.25;
 
 /** The part of the grid that the beam of a motion can reach; at least one cell. */
 function windowOf(

@@ -2,7 +2,7 @@ import type { Bounds } from '../grid.ts';
 import { labOfLinear } from '../photo/colour-space.ts';
 import { LINEAR, type Photo } from '../photo/photo.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
-import type { Moves, Operation } from '../program/program.ts';
+import type { Moves, Operation, Program } from '../program/program.ts';
 import { strip } from './strip.ts';
 
 /** A picture laid over the rows that burn it, upright, stretched to their extent. */
@@ -57,3 +57,15 @@ export function burnedBounds(moves: Moves, operations: readonly Operation[], row
   const half = rowMm / 2;
   return { minXMm: minXMm - half, minYMm: minYMm - half, maxXMm: maxXMm + half, maxYMm: maxYMm + half };
 }
+
+/** The extent of strips: by move how wide they are, mm, in the operations of these numbers. */
+export const stripsBounds = (
+  { moves, operations }: Program,
+  numbers: readonly number[],
+  widthMm: Float64Array,
+): Bounds =>
+  burnedBounds(
+    moves,
+    operations.filter(({ n }) => numbers.includes(n)),
+    widthMm.reduce((most, each) => Math.max(most, each), 0),
+  );

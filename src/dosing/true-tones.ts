@@ -1,14 +1,15 @@
-import type { Burn } from '../burn/burn.ts';
 import type { Material } from '../burn/material.ts';
 import type { Changed } from '../change/changed.ts';
 import type { ToneWish } from '../compare/tone-wish.ts';
 import { InputError } from '../errors.ts';
-import { burnOfProgram, type ForecastSetup } from '../forecast.ts';
+import type { ForecastSetup } from '../forecast.ts';
 import { planMotion } from '../motion/plan.ts';
 import { lightnessTable, stripLightness } from './footprints.ts';
+import { stripsBounds } from './laid-picture.ts';
 import { pictureRows, type Strips, type Wish } from './picture-rows.ts';
 import { startPowers } from './strip-power.ts';
 import { errorsOf } from './tone-errors.ts';
+import { type Tones, tonesWithin } from './tones-within.ts';
 import { checkEnds } from './wish.ts';
 import { withPower } from './with-power.ts';
 
@@ -17,8 +18,6 @@ export interface TrueTones extends ToneWish {
   readonly changed: Changed;
   /** By the moves of `changed`, what each was meant to become. */
   readonly strips: Strips;
-  /** What it burns. */
-  readonly burn: Burn;
   /** The part of the rows' length that the laser can only come near to, from above its power and from below it. */
   readonly tooDarkShare: number;
   readonly tooLightShare: number;
@@ -51,29 +50,28 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
   const { split, strips, operations } = pictureRows(changed, machine, material, wish);
   const look = looker(split, strips, material);
   const motion = planMotion(split.program, machine);
-  const burnOf = (s: Float64Array) => burnOfProgram(withPower(split.program, s), setup, motion);
+  const numbers = operations.map(({ n }) => n);
+  const tonesOf = tonesWithin(stripsBounds(split.program, numbers, strips.widthMm), motion, setup);
+  const seenOf = (s: Float64Array) => look(tonesOf(s));
 
-  const before = errorsOf(look(burnOf(split.program.moves.s)), strips);
+  const before = errorsOf(seenOf(split.program.moves.s), strips);
   const powers = startPowers(motion, strips, machine, material);
   let s = powers.s();
-  let burn = burnOf(s);
-  let seen = look(burn);
+  let seen = seenOf(s);
   let after = errorsOf(seen, strips);
   let gain = 1;
   for (let round = 0; round < ROUNDS && after.meanDeltaL > NEAR_ENOUGH_L && gain > LEAST_GAIN; round++) {
     const last = after;
     powers.correct(seen);
     s = powers.s();
-    burn = burnOf(s);
-    seen = look(burn);
+    seen = seenOf(s);
     after = errorsOf(seen, strips);
     gain = 1 - after.meanDeltaL / last.meanDeltaL;
   }
   return {
     changed: { ...split, program: { ...withPower(split.program, s), followsSpeed: true } },
     strips,
-    burn,
-    operations: operations.map(({ n }) => n),
+    operations: numbers,
     before,
     after,
     ...powers.limits(),
@@ -86,10 +84,10 @@ function looker(
   { program }: Changed,
   { wishedL, widthMm }: Strips,
   material: Material,
-): (burn: Burn) => Float64Array {
+): (tones: Tones) => Float64Array {
   const lightness = lightnessTable(material);
-  return (burn) =>
+  return (tones) =>
     wishedL.map((wish, k) =>
-      Number.isNaN(wish) ? wish : stripLightness(program.moves, k, widthMm[k]!, burn, lightness),
+      Number.isNaN(wish) ? wish : stripLightness(program.moves, k, widthMm[k]!, tones, lightness),
     );
 }

@@ -2,7 +2,7 @@ import type { Burn } from '../burn/burn.ts';
 import type { Material } from '../burn/material.ts';
 import { type Bounds, type GridFrame, holdsPoint } from '../grid.ts';
 import type { Moves } from '../program/program.ts';
-import { burnedBounds } from './laid-picture.ts';
+import { burnedBounds, stripsBounds } from './laid-picture.ts';
 import type { TrueTones } from './true-tones.ts';
 import { lightnessOf } from './wish.ts';
 
@@ -40,12 +40,8 @@ export function wishBurn(
 }
 
 /** Where the rows lie that were meant so. */
-export const wishBounds = ({ changed: { program }, strips, operations }: TrueTones): Bounds =>
-  burnedBounds(
-    program.moves,
-    program.operations.filter(({ n }) => operations.includes(n)),
-    strips.widthMm.reduce((most, each) => Math.max(most, each), 0),
-  );
+export const wishBounds = ({ changed, strips, operations }: TrueTones): Bounds =>
+  stripsBounds(changed.program, operations, strips.widthMm);
 
 const middleOf = ({ xMm, yMm }: Moves, k: number): [number, number] => [
   ((xMm[k - 1] ?? 0) + xMm[k]!) / 2,

@@ -2,7 +2,7 @@ import { lab } from 'd3-color';
 import type { Burn } from '../burn/burn.ts';
 import { labOf } from '../burn/colour.ts';
 import type { Material } from '../burn/material.ts';
-import type { Bounds } from '../grid.ts';
+import { type Bounds, frameBounds } from '../grid.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { PICTURE_DEFAULTS } from './burn-picture.ts';
 import type { Picture, Rgb } from './picture.ts';
@@ -47,8 +47,7 @@ export function colourOfTone(tone: number, material: Material): Rgb {
  */
 export function paintBurn(burn: Burn, material: Material, options: PaintOptions = {}): Picture {
   refuseUnknownOptions(options, PAINT_OPTIONS, 'paintBurn');
-  const { nx, ny, x0Mm, y0Mm, cellMm } = burn.frame;
-  const whole = { minXMm: x0Mm, minYMm: y0Mm, maxXMm: x0Mm + nx * cellMm, maxYMm: y0Mm + ny * cellMm };
+  const whole = frameBounds(burn.frame);
   const { bounds = whole, longSidePx, grain } = { ...PICTURE_DEFAULTS, ...options };
   return woodRaster(burn, viewOver(bounds, burn.frame, longSidePx), tonePathOf(material), grain);
 }

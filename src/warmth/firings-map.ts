@@ -28,15 +28,16 @@ export interface FiringsDeposit {
 
 /**
  * Starts to follow the heat of a beam whose dose lands on `frame`.
+ * @param coarse the frame of the maps: all of it, or a part whose cells are its own.
  */
 export function startFirings(
   frame: GridFrame,
   { burned, places }: Burned,
   machine: Machine,
   heat: HeatOfWood,
+  coarse: GridFrame = firingsFrame(frame, burned, machine),
 ): FiringsDeposit {
   const widthMm = meanWidthMm(machine.spot);
-  const coarse = coarser(frame, burned, widthMm);
   const sums = startSums(coarse);
   const onLines = places.count > 0 ? startPointSums(places, machine.spot, true) : null;
   const following = followWarmth(machine, heat, (parts) => {
@@ -163,9 +164,10 @@ const ratio = (a: number, b: number, otherwise: number): number => (b > 0 ? a / 
 /** More cells than this a map never has: then they are wider than the spot. */
 const MOST_CELLS = 4e6;
 
-/** What burns, and a little around it, in cells about `aboutMm` wide: a whole number of the frame's own each. */
-function coarser(frame: GridFrame, burned: Bounds, aboutMm: number): GridFrame {
+/** What burns, and a little around it, in cells about as wide as the spot: a whole number of the frame's own each. */
+export function firingsFrame(frame: GridFrame, burned: Bounds, { spot }: Machine): GridFrame {
   const { cellMm, x0Mm, y0Mm } = frame;
+  const aboutMm = meanWidthMm(spot);
   const areaMm2 = isEmptyBounds(burned)
     ? 0
     : (burned.maxXMm - burned.minXMm) * (burned.maxYMm - burned.minYMm);
@@ -182,7 +184,7 @@ function coarser(frame: GridFrame, burned: Bounds, aboutMm: number): GridFrame {
 }
 
 /** So many cells around what burns: the spot, and what sums are spread by. */
-const ROUND_IT = 3;
+export const ROUND_IT = 3;
 
 /**
  * ∫ dose² over each coarse cell, shared out to the four around each fine cell's middle as points are: first along the

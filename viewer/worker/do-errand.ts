@@ -4,7 +4,7 @@ import { forecastChanged } from '../../src/change/what-if.ts';
 import { doseText } from '../../src/dosing/dose-job.ts';
 import { wishBounds, wishBurn } from '../../src/dosing/wish-burn.ts';
 import { finishText } from '../../src/finish/finish-text.ts';
-import { type Forecast, forecast } from '../../src/forecast.ts';
+import { burnOfProgram, type Forecast, forecast } from '../../src/forecast.ts';
 import { type Bounds, cornersOfBounds } from '../../src/grid.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { tellBurn } from '../../src/outcome/tell.ts';
@@ -52,10 +52,11 @@ export function doErrand(asked: Errand): unknown {
       return replaySwatch(asked.swatch, asked.wood);
     case 'dose': {
       const { job, changes } = asked.setup;
-      const { text, sentences, tones } = doseText(job.text, changes, benchOf(asked.setup), asked.wish);
+      const bench = benchOf(asked.setup);
+      const { text, sentences, tones } = doseText(job.text, changes, bench, asked.wish);
       const wish = tones && {
         errors: { operations: tones.operations, before: tones.before, after: tones.after },
-        burn: wishBurn(tones, tones.burn, asked.setup.material),
+        burn: wishBurn(tones, burnOfProgram(tones.changed.program, bench), bench.material),
         boundsMm: wishBounds(tones),
       };
       return { text, sentences, wish };

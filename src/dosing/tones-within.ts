@@ -1,0 +1,142 @@
+import { chooseFrame, jobBounds } from '../board.ts';
+import type { Burn } from '../burn/burn.ts';
+import { burnDose } from '../burn/burn-dose.ts';
+import { firedLines } from '../burn/firing.ts';
+import { REACH_WIDTHS } from '../change/layers.ts';
+import { landOn, wholeOf } from '../dose/land.ts';
+import type { ForecastSetup } from '../forecast.ts';
+import { type Bounds, frameBounds, type GridFrame } from '../grid.ts';
+import { defocus } from '../laser/spot.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { isLit, isLitAtRest } from '../program/beam-on.ts';
+import { POWER_OFF } from '../program/program.ts';
+import { msToS } from '../units.ts';
+import { firingsFrame, ROUND_IT, startFirings } from '../warmth/firings-map.ts';
+import { heatOfWood } from '../warmth/heat-of-wood.ts';
+
+/** Tones on a part of a forecast's grid. */
+export type Tones = Pick<Burn, 'frame' | 'tone'>;
+
+/**
+ * Forecasts the tones of a part of the board for one S after another, which is all that changes. The cells are those of
+ * the whole forecast and hold the same; what burns after the last move that comes near them is left out.
+ * @returns for the S of each move, tones that hold until the next are asked for.
+ */
+export function tonesWithin(
+  within: Bounds,
+  whole: Motion,
+  { machine, material, options }: ForecastSetup,
+): (s: Float64Array) => Tones {
+  const { laser, spot } = machine;
+  const stock = options.stock ?? null;
+  const burned = jobBounds(whole.program.moves, laser.fires_on_rapids).burn;
+  const grid = chooseFrame(burned, stock, machine, options.cellMm ?? null).frame;
+  const coarse = mapsWithin(within, firingsFrame(grid, burned, machine));
+  const frame = cellsOf(coarse, grid);
+  const motion = darkAfter(lastNear(frame, whole, machine), whole);
+  const landing = wholeOf(motion, machine, frame.cellMm);
+  const thicknessMm = stock?.thicknessMm ?? null;
+  const heat = heatOfWood(material, laser.wavelength_nm, thicknessMm);
+  // What one burn was asked of has been read when the next begins: it is written over.
+  let burn: Burn | null = null;
+  return (s) => {
+    const { program } = motion;
+    const powered = { ...motion, program: { ...program, moves: { ...program.moves, s } } };
+    const followed = options.cool
+      ? null
+      : startFirings(frame, { burned, places: landing.places }, machine, heat, coarse);
+    const { dose, lines } = landOn(frame, powered, machine, landing, followed?.beam);
+    const firings = followed?.finish(dose.grid) ?? null;
+    burn = burnDose(
+      dose,
+      material,
+      { thicknessMm, firings, spot, wavelengthNm: laser.wavelength_nm },
+      burn,
+      firings ? { ...lines, ...firedLines(firings, material) } : lines,
+    );
+    return burn;
+  };
+}
+
+/** So many cells of the maps of firings around a place have a part in what they say of it. */
+const AROUND = ROUND_IT + 1;
+
+/** The cells of the maps of firings within these bounds and so far around them that what the maps say there is whole. */
+function mapsWithin(within: Bounds, maps: GridFrame): GridFrame {
+  const { x0Mm, y0Mm, cellMm } = maps;
+  const span = (fromMm: number, toMm: number, cells: number): [first: number, count: number] => {
+    const first = Math.min(cells - 1, Math.max(0, Math.floor(fromMm / cellMm) - AROUND));
+    return [first, Math.min(cells, Math.max(first + 1, Math.ceil(toMm / cellMm) + AROUND)) - first];
+  };
+  const [i, nx] = span(within.minXMm - x0Mm, within.maxXMm - x0Mm, maps.nx);
+  const [j, ny] = span(within.minYMm - y0Mm, within.maxYMm - y0Mm, maps.ny);
+  return { nx, ny, x0Mm: x0Mm + i * cellMm, y0Mm: y0Mm + j * cellMm, cellMm };
+}
+
+/** The grid's cells that make up those of the maps. */
+function cellsOf(maps: GridFrame, { x0Mm, y0Mm, nx, ny, cellMm }: GridFrame): GridFrame {
+  const times = Math.round(maps.cellMm / cellMm);
+  const i = Math.round((maps.x0Mm - x0Mm) / cellMm);
+  const j = Math.round((maps.y0Mm - y0Mm) / cellMm);
+  return {
+    nx: Math.min(nx - i, maps.nx * times),
+    ny: Math.min(ny - j, maps.ny * times),
+    x0Mm: x0Mm + i * cellMm,
+    y0Mm: y0Mm + j * cellMm,
+    cellMm,
+  };
+}
+
+/** A beam that lags has ended after so many of its time constants. */
+const LAGS = 25;
+
+/** The last move whose light can fall on the frame; -1: none. */
+function lastNear(
+  frame: GridFrame,
+  { program: { moves }, rests, peakMmPerS }: Motion,
+  machine: Machine,
+): number {
+  const { laser, spot } = machine;
+  const lateS = msToS(Math.abs(laser.beam_delay_ms) + LAGS * laser.rise_time_ms);
+  const lateMm = lateS * peakMmPerS.reduce((most, each) => Math.max(most, each), 0);
+  const reachMm = REACH_WIDTHS * Math.max(...spot.width_mm);
+  const bounds = frameBounds(frame);
+  /** Whether a way comes near: seen from above, by its own rectangle. */
+  const isNear = (from: number, to: number): boolean => {
+    const [x0, y0, z0] = from < 0 ? [0, 0, 0] : [moves.xMm[from]!, moves.yMm[from]!, moves.zMm[from]!];
+    const [x1, y1, z1] = to < 0 ? [0, 0, 0] : [moves.xMm[to]!, moves.yMm[to]!, moves.zMm[to]!];
+    const nearMm = lateMm + reachMm * Math.max(defocus(spot, z0), defocus(spot, z1));
+    return (
+      Math.max(x0, x1) > bounds.minXMm - nearMm &&
+      Math.min(x0, x1) < bounds.maxXMm + nearMm &&
+      Math.max(y0, y1) > bounds.minYMm - nearMm &&
+      Math.min(y0, y1) < bounds.maxYMm + nearMm
+    );
+  };
+  let last = moves.count - 1;
+  while (last >= 0 && !(isLit(moves, last, laser.fires_on_rapids) && isNear(last - 1, last))) last--;
+  for (let r = rests.count - 1; r >= 0 && rests.beforeMove[r]! - 1 > last; r--) {
+    const at = rests.beforeMove[r]! - 1;
+    if (isLitAtRest(rests, r, laser.fires_on_rapids) && isNear(at, at)) last = at;
+  }
+  return last;
+}
+
+/** The same motion with the beam off after a move and the rests it leads to. */
+function darkAfter(last: number, motion: Motion): Motion {
+  const { program, rests } = motion;
+  const { moves } = program;
+  const { beforeMove } = rests;
+  return {
+    ...motion,
+    program: {
+      ...program,
+      moves: { ...moves, powerMode: moves.powerMode.map((mode, k) => (k > last ? POWER_OFF : mode)) },
+    },
+    rests: {
+      ...rests,
+      powerMode: rests.powerMode.map((mode, r) => (beforeMove[r]! - 1 > last ? POWER_OFF : mode)),
+    },
+  };
+}
