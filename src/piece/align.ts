@@ -42,7 +42,10 @@ const STILL = 0.02;
 /** Neighbouring cells share grain, blur and what the forecast has wrong: so many count as one (by trial on simulated photos). */
 const ALIKE = 40;
 
-/** @param shown whose squares are about as large as the marks' cells on the photo. */
+/**
+ * @param marks light over bare wood; NaN: not looked at.
+ * @param shown whose squares are about as large as the marks' cells on the photo.
+ */
 export function align(
   marks: Grid,
   shown: Shown,
@@ -105,7 +108,7 @@ type Squares = ReturnType<Shown['squares']>;
  * makes steps a little longer or shorter and no difference to where they end.
  */
 function lookAt(
-  { nx, ny, x0Mm, y0Mm, cellMm }: Grid,
+  { nx, ny, x0Mm, y0Mm, cellMm, data }: Grid,
   image: Squares,
   { map, lens }: CameraView,
   free: number,
@@ -118,6 +121,7 @@ function lookAt(
   for (let j = 0, k = 0; j < ny; j++) {
     const v = (j + 0.5) / ny;
     for (let i = 0; i < nx; i++, k++) {
+      if (Number.isNaN(data[k]!)) continue;
       const u = (i + 0.5) / nx;
       const [straightX, straightY] = mapped(map, [x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm]);
       const [px, py] = bent(lens, straightX, straightY);

@@ -7,7 +7,7 @@ import { codedOf, luminance, threeOf } from '../photo/photo.ts';
 
 /** The light that bare wood would have everywhere on a photo of a piece, and what the photo shows over it. */
 export interface EvenLight {
-  /** R, G, B over those of bare wood there, three numbers a cell; NaN where the photo ends. */
+  /** R, G, B over those of bare wood there, three numbers a cell; NaN where the photo ends or something else lies. */
   readonly ratio: Float32Array;
   /** How far the logarithm of light of single places of about 1.2 mm strays on bare wood. */
   readonly scatter: number;
@@ -22,8 +22,11 @@ const MOST_STEPS = 140;
 /** Bare wood whose light strays more than this is no even wood. */
 const MOST_SCATTER = 0.3;
 
-/** @throws {InputError} where too little bare wood is to be seen, or in too little or too much light. */
-export function evenLight(flat: FlatPhoto, isBare: Uint8Array): EvenLight {
+/**
+ * @param isSeen where something else than the piece lies, 0; null: nowhere.
+ * @throws {InputError} where too little bare wood is to be seen, or in too little or too much light.
+ */
+export function evenLight(flat: FlatPhoto, isBare: Uint8Array, isSeen: Uint8Array | null = null): EvenLight {
   const samples = bareSamples(flat, isBare);
   if (samples.length < LEAST_SAMPLES)
     throw new InputError(
@@ -43,6 +46,10 @@ export function evenLight(flat: FlatPhoto, isBare: Uint8Array): EvenLight {
   const ratio = new Float32Array(flat.rgb.length);
   for (let j = 0, to = 0; j < ny; j++) {
     for (let i = 0; i < nx; i++, to += 3) {
+      if (isSeen?.[to / 3] === 0) {
+        ratio.fill(Number.NaN, to, to + 3);
+        continue;
+      }
       const bare = coarse(x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm);
       for (let c = 0; c < 3; c++) ratio[to + c] = flat.rgb[to + c]! / bare[c]!;
     }

@@ -6,6 +6,7 @@ import { refuseDarkPhoto } from '../photo/exposure.ts';
 import { flattened } from '../photo/flatten.ts';
 import type { Photo, PhotoPoint } from '../photo/photo.ts';
 import { areasOf } from './areas.ts';
+import { insideCuts, isOnTable } from './cut-free.ts';
 import { type DarkerSeen, darkerSeen, differenceOf } from './darker.ts';
 import { type EvenLight, evenLight } from './even-light.ts';
 import { type CornersOf, type Registered, registerPiece } from './register.ts';
@@ -33,6 +34,8 @@ export interface ReadPieceOptions {
   readonly cornersOf?: CornersOf;
 }
 
+/** A piece that goes together with its forecast less than this may lie alone on a table, cut free of its board. */
+const SURE_CORRELATION = 0.8;
 /** Below this a photo shows no tone of anything. */
 const LEAST_PX_PER_MM = 2;
 /** A line of the photo's own blur stays within so many of its pixels of its place. */
@@ -49,7 +52,40 @@ const MOST_CELLS = 1_500_000;
 export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOptions = {}): PieceReading {
   refuseUnknownOptions(options, { points: true, cornersOf: true }, 'readPiece');
   refuseDarkPhoto(photo);
-  const registered = registerPiece(photo, forecast, options.points ?? null, options.cornersOf);
+  const inBoard = attempt(() => readLying(photo, forecast, options, false));
+  const isFit =
+    inBoard.made &&
+    !inBoard.made.isOnTable &&
+    inBoard.made.reading.registered.correlation >= SURE_CORRELATION;
+  if (isFit) return inBoard.made.reading;
+  const isFree = forecast.cuts.length > 0 && insideCuts(forecast, forecast.burn.frame) !== null;
+  const alone = isFree ? attempt(() => readLying(photo, forecast, options, true)) : null;
+  if (alone?.made && (alone.made.isOnTable || !inBoard.made)) return alone.made.reading;
+  if (!inBoard.made) throw inBoard.error;
+  if (!inBoard.made.isOnTable) return inBoard.made.reading;
+  throw new InputError(
+    'found a piece that lies alone, cut free of its board, whose own marks do not tell where it lies; expected it laid back in its board, or the corners of the board with --photo-points',
+  );
+}
+
+/** What a piece of work makes, or the sentence by which it refuses. */
+function attempt<T>(work: () => T): { made: T; error: null } | { made: null; error: InputError } {
+  try {
+    return { made: work(), error: null };
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return { made: null, error };
+  }
+}
+
+/** @param isLyingAlone cut free of its board, so that only what cuts go round is looked at. */
+function readLying(
+  photo: Photo,
+  forecast: Forecast,
+  { points = null, cornersOf }: ReadPieceOptions,
+  isLyingAlone: boolean,
+): { reading: PieceReading; isOnTable: boolean } {
+  const registered = registerPiece(photo, forecast, points, cornersOf, isLyingAlone);
   const { view, pxPerMm } = registered;
   if (pxPerMm < LEAST_PX_PER_MM)
     throw new InputError(
@@ -58,19 +94,35 @@ export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOp
   const frame = frameFor(forecast, pxPerMm);
   const areas = areasOf(forecast, frame, LEAST_REACH_MM + BLUR_PX / pxPerMm + registered.plusMinusMm);
   const flat = flattened(photo, view, frame, pxPerMm);
-  const even = evenLight(flat, areas.isBare);
+  const isInside = forecast.cuts.length > 0 ? insideCuts(forecast, frame) : null;
+  const isSeen = isLyingAlone ? isInside : null;
+  const even = evenLight(
+    flat,
+    isSeen ? areas.isBare.map((bare, k) => bare & isSeen[k]!) : areas.isBare,
+    isSeen,
+  );
   const cuts = new Set(forecast.cuts.map(({ operation }) => operation));
   const tones = tonesSeen(forecast, frame, areas, even, cuts);
   const difference = differenceOf(forecast, frame, even);
   const darker = darkerSeen(difference, frame, areas, forecast.material, cuts);
   return {
-    registered,
-    frame,
-    even,
-    tones,
-    darkerL: difference.darkerL,
-    darker,
-    notes: notesOf(forecast, registered, tones, cuts),
+    reading: {
+      registered,
+      frame,
+      even,
+      tones,
+      darkerL: difference.darkerL,
+      darker,
+      notes: [
+        ...(isLyingAlone
+          ? [
+              'The piece lies alone, cut free of its board: it was laid on the forecast by the marks within its outline, and nothing beside it was looked at.',
+            ]
+          : []),
+        ...notesOf(forecast, registered, tones, cuts),
+      ],
+    },
+    isOnTable: isInside !== null && isOnTable(flat, areas.isBare, isInside),
   };
 }
 

@@ -5,6 +5,7 @@ import { homographyOf, scaleAt, scaledBy } from '../photo/homography.ts';
 import { type CameraView, straightLens } from '../photo/lens.ts';
 import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
 import { type Alignment, align } from './align.ts';
+import { insideCuts } from './cut-free.ts';
 import { coarser, marksOf } from './marks.ts';
 import { cornersIn, isSame, LEAST_SIDE, mapToCorners, searchMarks } from './search.ts';
 import { type Shown, shownOf } from './shown.ts';
@@ -30,8 +31,11 @@ const LEVELS = [24, 48, 80, 120, 240] as const;
 const FIRST_STEPS = 14;
 const STEPS = 30;
 const LAST_STEPS = 12;
-/** So many of the first two levels' best go on to the third. */
-const GO_ON = 4;
+/** So many of the first two levels' best go on to the third, which lie farther apart than this part of the longer side. */
+const GO_ON = 6;
+const ANOTHER_PART = 0.03;
+/** Ways of lying that are turned by more than this are two, not one that is more or less exact. */
+const TURNED_DEG = 30;
 /** Bare wood around the burn that is looked at with it, as a part of its longer side, and at most, mm. */
 const MARGIN = 0.05;
 const MOST_MARGIN_MM = 4;
@@ -52,6 +56,7 @@ export type CornersOf = 'board' | 'burn';
 /**
  * @param points where the corners lie on the photo, px: the job's lower left first, then anticlockwise; null: found by the
  *   marks.
+ * @param isLyingAlone cut free and taken out of its board, so that only what cuts go round is looked at.
  * @throws {InputError} where the marks cannot be found, or tell too little.
  */
 export function registerPiece(
@@ -59,9 +64,11 @@ export function registerPiece(
   forecast: Forecast,
   points: readonly PhotoPoint[] | null,
   cornersOf: CornersOf = 'board',
+  isLyingAlone = false,
 ): Registered {
   const { factor, ...grey } = smallLuminance(photo, SEARCH_PX);
-  const marks = marksToFind(forecast);
+  const whole = marksToFind(forecast);
+  const marks = isLyingAlone ? withinCuts(whole, forecast) : whole;
   const shown = shownOf(grey);
   const small = points?.map(([x, y]): PhotoPoint => [x / factor, y / factor]) ?? null;
   const pointedAt = cornersOf === 'burn' ? forecast.burnBounds : forecast.board;
@@ -125,6 +132,14 @@ function marksToFind({ burn, material, board, burnBounds }: Forecast): Grid {
   return marksOf(burn, material, bounds, Math.max(burn.frame.cellMm, sideOf(bounds) / LEVELS.at(-1)!));
 }
 
+/** The same marks, NaN where no cut goes round. */
+function withinCuts(marks: Grid, forecast: Forecast): Grid {
+  const isInside = insideCuts(forecast, marks);
+  return isInside
+    ? { ...marks, data: marks.data.map((each, k) => (isInside[k] === 1 ? each : Number.NaN)) }
+    : marks;
+}
+
 const notFound = (isGiven: boolean): InputError =>
   new InputError(
     isGiven
@@ -142,21 +157,33 @@ function foundIn(marks: Grid, shown: Shown, grey: GreyImage): Alignment[] {
     .sort((a, b) => b.correlation - a.correlation);
   const apart: Alignment[] = [];
   for (const each of first)
-    if (apart.length < GO_ON && !apart.some((other) => isSame(each.corners, other.corners))) apart.push(each);
+    if (apart.length < GO_ON && !apart.some((other) => isSame(each.corners, other.corners, ANOTHER_PART)))
+      apart.push(each);
   const second = apart
     .map((each) => alignedWith(marks, LEVELS[2], shown, each, false))
     .filter((each) => each !== null)
     .sort((a, b) => b.correlation - a.correlation);
   const best = second[0];
   if (!best || best.correlation < LEAST_CORRELATION) throw notFound(false);
-  const likely = second.filter(({ correlation }) => correlation >= AS_GOOD * best.correlation);
-  return likely.toSorted((a, b) => uprightness(b) - uprightness(a));
+  const ways: Alignment[] = [];
+  for (const each of second)
+    if (
+      each.correlation >= AS_GOOD * best.correlation &&
+      !ways.some((other) => turnBetween(each, other) < TURNED_DEG)
+    )
+      ways.push(each);
+  return ways.toSorted((a, b) => Math.abs(turnOf(a)) - Math.abs(turnOf(b)));
 }
 
-/** How far the job's x points to the right, 1 to −1. */
-function uprightness({ corners }: Alignment): number {
+/** Which way the job's x points on the photo: 0 to the right, anticlockwise, −180 to 180. */
+function turnOf({ corners }: Alignment): number {
   const [x, y] = [corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]];
-  return x / Math.hypot(x, y);
+  return (Math.atan2(-y, x) * 180) / Math.PI;
+}
+
+function turnBetween(a: Alignment, b: Alignment): number {
+  const turn = Math.abs(turnOf(a) - turnOf(b));
+  return Math.min(turn, 360 - turn);
 }
 
 function givenBy(points: readonly PhotoPoint[], bounds: Bounds, marks: Grid, grey: GreyImage): Alignment[] {

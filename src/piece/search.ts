@@ -27,11 +27,11 @@ const KEPT_EACH = 3;
 const SAME = 0.1;
 const MOST_CANDIDATES = 40;
 
-/** @param marks light over bare wood, finer than what is searched with. @returns the best first. */
+/** @param marks light over bare wood, finer than what is searched with; NaN: not looked at. @returns the best first. */
 export function searchMarks(marks: Grid, shown: Shown): Candidate[] {
   const wide = marks.nx * marks.ny;
   const coarse = coarser(marks, Math.max(1, Math.round(Math.sqrt(wide / SQUARES))));
-  const logs = coarse.data.map((light) => Math.log(Math.max(0.01, light)));
+  const logs = coarse.data.map((light) => (light < 0.01 ? Math.log(0.01) : Math.log(light)));
   const pattern = withoutLight(coarse, logs);
   const longCells = Math.max(coarse.nx, coarse.ny);
   const longPx = Math.max(shown.width, shown.height);
@@ -67,10 +67,10 @@ export const sideOf = (corners: readonly PhotoPoint[]): number =>
     Math.hypot(corners[3]![0] - corners[0]![0], corners[3]![1] - corners[0]![1]),
   );
 
-/** Whether two ways of lying are one but for what refining makes good. */
-export function isSame(a: readonly PhotoPoint[], b: readonly PhotoPoint[]): boolean {
+/** Whether two ways of lying are one but for what refining makes good. @param part of the longer side. */
+export function isSame(a: readonly PhotoPoint[], b: readonly PhotoPoint[], part = SAME): boolean {
   const side = sideOf(a);
-  return a.every(([x, y], k) => Math.hypot(x - b[k]![0], y - b[k]![1]) < SAME * side);
+  return a.every(([x, y], k) => Math.hypot(x - b[k]![0], y - b[k]![1]) < part * side);
 }
 
 /** Where the corners of a frame lie, px, in the order of {@link Candidate}. */
@@ -106,24 +106,26 @@ function bestPlaces(
   angle: number,
 ): Place[] {
   const { width, height, values } = image;
-  const count = nx * ny;
+  const looked = pattern.filter((each) => !Number.isNaN(each));
+  const count = looked.length;
   const offsets = new Int32Array(count);
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
   let [left, right, up, down] = [0, 0, 0, 0];
   for (let j = 0, k = 0; j < ny; j++) {
-    for (let i = 0; i < nx; i++, k++) {
+    for (let i = 0; i < nx; i++) {
+      if (Number.isNaN(pattern[j * nx + i]!)) continue;
       const [u, v] = [i + 0.5 - nx / 2, j + 0.5 - ny / 2];
       // The job's y points up, the photo's down.
       const x = Math.round(u * cos - v * sin);
       const y = Math.round(-(u * sin + v * cos));
-      offsets[k] = y * width + x;
+      offsets[k++] = y * width + x;
       left = Math.min(left, x);
       right = Math.max(right, x);
       up = Math.min(up, y);
       down = Math.max(down, y);
     }
   }
-  const norm = Math.sqrt(pattern.reduce((sum, each) => sum + each * each, 0));
+  const norm = Math.sqrt(looked.reduce((sum, each) => sum + each * each, 0));
   const best: Place[] = [];
   for (let y = -up; y < height - down; y++) {
     for (let x = -left; x < width - right; x++) {
@@ -131,7 +133,7 @@ function bestPlaces(
       let [both, sum, squares] = [0, 0, 0];
       for (let k = 0; k < count; k++) {
         const light = values[at + offsets[k]!]!;
-        both += pattern[k]! * light;
+        both += looked[k]! * light;
         sum += light;
         squares += light * light;
       }

@@ -26,6 +26,22 @@ beforeAll(() => {
   taken = photoOfPiece(tag, 0);
 }, 300_000);
 
+/** The tag's outline alone. */
+const bareTag: Piece = {
+  ...tag,
+  name: 'a bare tag',
+  text: `G21 G90\n${tag.text.slice(tag.text.indexOf('M3 S0'))}`,
+};
+
+const refusal = (work: () => unknown): string => {
+  try {
+    work();
+  } catch (error) {
+    return (error as Error).message;
+  }
+  return 'nothing was refused';
+};
+
 /** Where the board's corners truly lie. */
 const corners = ({ camera }: Taken): PhotoPoint[] => [...camera.corners];
 
@@ -82,16 +98,48 @@ describe('a photo is laid on its forecast by the job’s own marks', () => {
   }, 300_000);
 });
 
-describe('what a photo cannot tell is refused', () => {
-  const refusal = (work: () => unknown): string => {
-    try {
-      work();
-    } catch (error) {
-      return (error as Error).message;
-    }
-    return 'nothing was refused';
+describe('a piece that was cut free and lies alone', () => {
+  /** The tag's own outline, from its job; a point lies within where a ray from it crosses the outline once. */
+  const isWood = (x: number, y: number): boolean => {
+    const points = [
+      [6, 5],
+      [62, 5],
+      [68, 20],
+      [62, 36],
+      [6, 36],
+    ] as const;
+    const crossed = points.filter(([ax, ay], k) => {
+      const [bx, by] = points[(k + 1) % points.length]!;
+      return ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax);
+    });
+    return crossed.length % 2 === 1;
   };
 
+  test('is laid on its forecast by the marks within its outline', () => {
+    const table = [0.08, 0.07, 0.06] as const;
+    const { photo, camera } = photoOfPiece(tag, 3, { table, isWood });
+    const whole = photoOfPiece(tag, 3);
+    const { registered, notes, tones, even } = readPiece(photo, expectedOf(tag));
+    expect(farthestOff(tag, expectedOf(tag), camera, registered.view)).toBeLessThan(HALF_A_MM);
+    expect(notes[0]).toMatch(/^The piece lies alone, cut free of its board/);
+    const inBoard = readPiece(whole.photo, expectedOf(tag));
+    expect(inBoard.notes.join()).not.toMatch(/alone/);
+    expect(tones.map(({ operation }) => operation)).toEqual([1, 2]);
+    for (const [k, { seenTone }] of tones.entries())
+      expect(Math.abs(seenTone - inBoard.tones[k]!.seenTone)).toBeLessThan(0.03);
+    // Nothing of the table is compared with wood.
+    expect(Number.isNaN(even.ratio[0]!)).toBe(true);
+  }, 300_000);
+
+  test('is asked to be laid back where nothing within its outline tells where it lies', () => {
+    const { photo } = photoOfPiece(bareTag, 4, { table: [0.08, 0.07, 0.06], isWood });
+    expect(refusal(() => readPiece(photo, forecastOf(bareTag)))).toMatch(
+      /expected (it laid back|the whole piece lying) in its board/,
+    );
+  }, 300_000);
+});
+
+describe('what a photo cannot tell is refused', () => {
   test('the photo of another job', () => {
     expect(refusal(() => registerPiece(taken.photo, expectedOf(label), null))).toMatch(
       /^found nothing on the photo that looks like the job; expected the whole piece lying in its board/,

@@ -36,6 +36,8 @@ export interface Camera {
   readonly paper: readonly [number, number, number] | null;
   /** What the lens does: r half diagonals from the middle are seen at r·(1 + k1·r² + k2·r⁴); left out: nothing. */
   readonly lens?: readonly [k1: number, k2: number];
+  /** Where the board is wood, mm from its lower left corner, and table beside it; left out: everywhere. */
+  readonly isWood?: (xMm: number, yMm: number) => boolean;
 }
 
 export const PAPER_GAP_MM = 2;
@@ -132,7 +134,8 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
       const w = back[6]! * px + back[7]! * py + back[8]!;
       const xMm = (back[0]! * px + back[1]! * py + back[2]!) / w;
       const yMm = (back[3]! * px + back[4]! * py + back[5]!) / w;
-      const onBoard = xMm >= 0 && yMm >= 0 && xMm < width && yMm < height;
+      const onBoard =
+        xMm >= 0 && yMm >= 0 && xMm < width && yMm < height && (camera.isWood?.(xMm, yMm) ?? true);
       if (onBoard) sampled(board, sharp, xMm, height - yMm, seen);
       else {
         const onPaper =

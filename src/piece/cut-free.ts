@@ -1,0 +1,68 @@
+import { depositLayer } from '../change/layers.ts';
+import type { Forecast } from '../forecast.ts';
+import { cellAt, frameOver, type GridFrame, grownBounds } from '../grid.ts';
+import { flood } from '../parts/flood.ts';
+import type { FlatPhoto } from '../photo/flatten.ts';
+
+/**
+ * A piece that was taken out of its board and lies alone: what a photo shows beside it is a table, of which the forecast
+ * knows nothing, and only what the outermost cut goes round can be looked at.
+ */
+
+/** A cut shows where it gets at least this part of what it gets at most. */
+const SHOWS = 0.05;
+const MARGIN_MM = 1;
+/** Cells that the pieces are told apart on, at most, along the longer side. */
+const MOST_CELLS = 1200;
+
+/**
+ * Which cells of a frame lie on wood that cuts go round, the cuts themselves left out.
+ * @returns null where no cut goes round anything.
+ */
+export function insideCuts(
+  { motion, machine, cuts, burnBounds, burn }: Forecast,
+  frame: GridFrame,
+): Uint8Array | null {
+  const members = new Uint8Array(motion.program.operations.length + 1);
+  for (const { operation } of cuts) members[operation] = 1;
+  const sideMm = Math.max(burnBounds.maxXMm - burnBounds.minXMm, burnBounds.maxYMm - burnBounds.minYMm);
+  const own = frameOver(grownBounds(burnBounds, MARGIN_MM), Math.max(burn.frame.cellMm, sideMm / MOST_CELLS));
+  const layer = depositLayer(motion, machine, { frame: own, places: null }, members);
+  const { nx, ny, data } = layer.dose.grid;
+  const most = data.reduce((greatest, each) => Math.max(greatest, each), 0);
+  const isCut = new Uint8Array(own.nx * own.ny);
+  for (let j = 0, k = 0; j < ny; j++)
+    for (let i = 0; i < nx; i++, k++)
+      if (data[k]! > SHOWS * most) isCut[(layer.j0 + j) * own.nx + layer.i0 + i] = 1;
+  const { label, pieces } = flood(isCut, own.nx, own.ny);
+  if (most === 0 || pieces.every(({ isAtBorder }) => isAtBorder)) return null;
+  const { nx: columns, ny: rows, x0Mm, y0Mm, cellMm } = frame;
+  return Uint8Array.from({ length: columns * rows }, (_, k) => {
+    const cell = cellAt(
+      own,
+      x0Mm + ((k % columns) + 0.5) * cellMm,
+      y0Mm + (Math.floor(k / columns) + 0.5) * cellMm,
+    );
+    const piece = cell < 0 ? 0 : label[cell]!;
+    return piece > 0 && !pieces[piece - 1]!.isAtBorder ? 1 : 0;
+  });
+}
+
+/** Bare wood and a table differ by more than this in the logarithm of some channel's light; uneven light does not. */
+const ANOTHER = 0.35;
+const LEAST_CELLS = 200;
+
+/** Whether what lies bare round a piece is no wood like that within it. */
+export function isOnTable({ rgb }: FlatPhoto, isBare: Uint8Array, isInside: Uint8Array): boolean {
+  return [0, 1, 2].some((c) => {
+    const [inside, beside] = [1, 0].map((side) => {
+      const lights: number[] = [];
+      for (let k = 0; k < isBare.length; k++)
+        if (isBare[k] === 1 && isInside[k] === side && rgb[3 * k + c]! >= 0) lights.push(rgb[3 * k + c]!);
+      return lights.length < LEAST_CELLS ? null : lights.sort((a, b) => a - b)[lights.length >> 1]!;
+    });
+    return (
+      inside != null && beside != null && Math.abs(Math.log((beside + 1e-3) / (inside + 1e-3))) > ANOTHER
+    );
+  });
+}
