@@ -56,6 +56,16 @@ test('operations that are scaled by more factors than layers are kept', () => {
   expect(changed.findings).toEqual(whole.findings);
 });
 
+test('proportional power under a threshold is not scaled as one: a corner loses more of it than a straight', () => {
+  const machine = machineWith({ laser: { threshold_fraction: 0.1 } });
+  const base = forecast(JOB.replace('G1 X20 S900', 'M4\nG1 X20 S900'), machine, wood, options);
+  expect(base.program.operations[1]!.powerMode).toBe('proportional');
+  const changes = parseChanges('2: power 30 %');
+  const whole = forecastProgram(changeProgram(base.program, changes, machine), machine, wood, options);
+  const changed = startWhatIf(base, options).forecast(changes);
+  expect(furthestApart(changed.dose.grid.data, whole.dose.grid.data)).toBeLessThan(1e-6);
+});
+
 test('warmth follows a change too', () => {
   const machine = machineWith();
   const base = forecast(JOB, machine, wood, options);
