@@ -23,7 +23,16 @@ refuseStale(chosen);
 let wrong: Mutant | null = null;
 const vitest = await createVitest(
   'test',
-  { root, watch: false, bail: 1, reporters: [{}], globalSetup: [] },
+  // On a busy machine all takes its time: a test that is late has not noticed anything.
+  {
+    root,
+    watch: false,
+    bail: 1,
+    reporters: [{}],
+    globalSetup: [],
+    testTimeout: LONGEST_MS,
+    hookTimeout: LONGEST_MS,
+  },
   {
     plugins: [
       {
