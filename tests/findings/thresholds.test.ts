@@ -38,9 +38,9 @@ const limits: readonly Limit[] = [
   {
     kind: 'no-mark',
     words: 'a twentieth of the light',
-    // Per row 18 mm at S60 and 2 mm at a level that marks, 6.6 and 4.1 % of the light.
+    // Per row 18 or 23 mm at S60 and half a millimetre at a level that marks, 5.7 or 4.5 % of the light.
     within: rows([...Array(36).fill(60), ...Array(4).fill(0), ...[130, 0, 0, 0]], 1500, 3, 'M4'),
-    beyond: rows([...Array(36).fill(60), ...Array(4).fill(0), ...[110, 0, 0, 0]], 1500, 3, 'M4'),
+    beyond: rows([...Array(46).fill(60), ...Array(4).fill(0), ...[130, 0, 0, 0]], 1500, 3, 'M4'),
   },
   {
     kind: 'tones-lost',
