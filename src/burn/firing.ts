@@ -103,6 +103,24 @@ function needTimesOfCells({ warmth, count }: Firings, material: Material): Float
   return times;
 }
 
+/** The most by which what warmth saves anywhere divides a need; 1 without firings. */
+export function mostSaved(firings: Firings | null, material: Material): number {
+  if (firings === null) return 1;
+  const { warmth, count, lines } = firings;
+  const most = (counts: ArrayLike<number>, warmthK: ArrayLike<number>): number => {
+    let times = 1;
+    for (let k = 0; k < counts.length; k++) {
+      if (!(warmthK[k]! > 0)) continue;
+      times = Math.max(
+        times,
+        firedNeed(counts[k]!, 0, material) / firedNeed(counts[k]!, warmthK[k]!, material),
+      );
+    }
+    return times;
+  };
+  return Math.max(most(count.data, warmth.data), lines ? most(lines.count, lines.warmthK) : 1);
+}
+
 /** {@link Fired} of the places along lines; index k is place k. */
 export const firedLines = ({ lines }: Firings, material: Material) => {
   const { count, warmthK } = lines ?? { count: new Float64Array(0), warmthK: new Float64Array(0) };

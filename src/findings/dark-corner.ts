@@ -9,6 +9,7 @@ import {
   placesApartMm,
   promptSpeed,
   reachMm,
+  slowEnough,
   timesDarker,
 } from './evidence/dark-places.ts';
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
@@ -44,6 +45,7 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): DarkPlaces | nu
   const { nominalMmPerS } = energies;
   const slow = isDarkAllAlong(evidence, each);
   const full = fullSpeedStandard(timesFullSpeed(survey, operation.n));
+  const slowFrom = slowEnough(evidence, slow ? { dark: DARK } : full);
   const places = gatherDarkPlaces(evidence, each, placesApartMm(machine.spot));
   let alongMm = 0;
   for (let i = operation.firstMove + 1; i <= operation.lastMove; i++) {
@@ -52,14 +54,13 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): DarkPlaces | nu
       if (nominalMmPerS[i] === 0) places.lift();
       continue;
     }
-    if (stops[i] !== 0 || entryMmPerS[i]! * (slow ? DARK : full.dark) >= nominalMmPerS[i]!) continue;
+    if (stops[i] !== 0 || entryMmPerS[i]! >= slowFrom * nominalMmPerS[i]!) continue;
     const x = xMm[i - 1]!;
     const y = yMm[i - 1]!;
     if (!turns(evidence, i)) continue;
     const times = late ? measuredTimes(evidence, each, i) : timesAt(evidence, i);
     const standard = slow ? midSideStandard(evidence, i, i) : full;
-    if (times < standard.dark) continue;
-    const darker = timesDarker(evidence, each, i, [x, y], times, standard.times);
+    const darker = timesDarker(evidence, each, i, [x, y], times, standard);
     if (darker > 0) places.add(darker, alongMm, { xMm: x, yMm: y, line: line[i - 1]!, move: i, times });
   }
   return places.finish();
@@ -99,7 +100,7 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
   const { energies, motion } = evidence;
   const { operation } = each;
   const corners = Math.max(1, Math.round(count / operation.passes));
-  const { there, usual, word, depthWords, measure } = darkness(evidence, each, found);
+  const { there, usual, times, word, depthWords, measure } = darkness(evidence, each, found);
   const slowest = motion.entryMmPerS[worst.move]!;
   const slow = isDarkAllAlong(evidence, each);
   const standard = slow ? midSideStandard(evidence, worst.move, worst.move).times : 1;
@@ -118,12 +119,11 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
     operation: operation.n,
     message:
       `${at} ${word}: the head slows from ${slow ? aboutFeed(full) : feedWords(full)} to ${aboutFeed(slowest)} ${why}, ` +
-      `so ${corners === 1 ? 'it gets' : 'the worst gets'} ${manyTimes(worst.worse)} the dose of ${slow ? 'the middle of its sides' : 'the straight line'} ` +
+      `so ${corners === 1 ? 'it gets' : 'the worst gets'} ${manyTimes(times)} the dose of ${slow ? 'the middle of its sides' : 'the straight line'} ` +
       `(${doseInstead(there, usual)}${depthWords}).`,
     remedy: even.remedy,
     measure: {
       count: corners,
-      times_straight: round(worst.worse, 3),
       ...measure,
       corner_speed_mm_s: round(slowest),
       full_speed_mm_s: round(full),

@@ -1,7 +1,13 @@
 import { widthAlongMm } from '../laser/spot.ts';
 import { alongDirection } from '../motion/limits.ts';
 import { feedWords, numberWords } from '../words.ts';
-import { canDarken, DARK, pointInside, timesDarker } from './evidence/dark-places.ts';
+import {
+  canDarken,
+  fullSpeedStandard,
+  pointInside,
+  slowEnough,
+  timesDarker,
+} from './evidence/dark-places.ts';
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { RowLines } from './evidence/row-lines.ts';
@@ -34,19 +40,19 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): D
   const { nominalMmPerS } = energies;
   const { entryMmPerS, lengthMm } = motion;
   const spotMm = widthAlongMm(machine.spot, rows.ux, rows.uy);
-  const dark = DARK * Math.max(1, timesFullSpeed(survey, n));
+  const standard = fullSpeedStandard(timesFullSpeed(survey, n));
+  const slowFrom = slowEnough(evidence, standard);
   const places = gatherDarkPlaces(evidence, each, 0);
 
   /** Looks at the end of a piece at a junction; the piece lies behind it (`onward`) or before it. */
   const look = (junction: number, onward: boolean, pieceMm: number): void => {
     const i = onward ? junction : junction - 1;
-    if (entryMmPerS[junction]! * dark >= nominalMmPerS[i]!) return;
+    if (entryMmPerS[junction]! >= slowFrom * nominalMmPerS[i]!) return;
     const withinMm = Math.min(spotMm, pieceMm);
     const times = energies.timesNominal(junction, withinMm, onward);
-    if (times < dark) return;
     // Judge it half a spot inside: at the very end half the light is missing.
     const [x, y] = pointInside(evidence, i, onward, withinMm / 2);
-    const darker = timesDarker(evidence, each, i, [x, y], times);
+    const darker = timesDarker(evidence, each, i, [x, y], times, standard);
     if (darker === 0) return;
     places.add(darker, 0, { xMm: x, yMm: y, line: line[i]!, move: i, times });
     places.lift();
@@ -89,7 +95,7 @@ function finding(evidence: Evidence, each: OperationEvidence, rows: RowLines, fo
   const speed = energies.nominalMmPerS[worst.move]!;
   const accel = alongDirection(machine.acceleration_mm_s2, rows.ux, rows.uy, 0);
   const { neededMm: needed, overscanMm: overscan } = runUp(speed, accel);
-  const { there, usual, word, depthWords, measure } = darkness(evidence, each, found);
+  const { there, usual, times, word, depthWords, measure } = darkness(evidence, each, found);
   const follows = operation.powerMode === 'constant' && machine.laser.m4_power === 'proportional';
   return {
     kind: 'dark-row-end',
@@ -99,7 +105,7 @@ function finding(evidence: Evidence, each: OperationEvidence, rows: RowLines, fo
     operation: operation.n,
     message:
       `Rows burn ${word} where they end: the head brakes from ${feedWords(speed)} and turns with the beam on, so ` +
-      `${countWords(count, 'row end')} ${count === 1 ? 'gets' : 'get'} up to ${manyTimes(worst.worse)} the dose of ` +
+      `${countWords(count, 'row end')} ${count === 1 ? 'gets' : 'get'} up to ${manyTimes(times)} the dose of ` +
       `the middle (${doseInstead(there, usual)} at the worst${depthWords}), over as much as ${mmWords(needed)}.`,
     remedy:
       `Leave ${numberWords(overscan, 4)} mm of overscan: at ${numberWords(speed)} mm/s this machine needs ` +
@@ -108,7 +114,6 @@ function finding(evidence: Evidence, each: OperationEvidence, rows: RowLines, fo
       roomWords(evidence, operation.n, rows, overscan),
     measure: {
       count,
-      times_straight: round(worst.worse, 3),
       ...measure,
       needed_mm: round(needed),
       overscan_mm: overscan,

@@ -9,6 +9,7 @@ import {
   pointInside,
   reachMm,
   type Standard,
+  slowEnough,
   timesDarker,
 } from './evidence/dark-places.ts';
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
@@ -43,14 +44,15 @@ function strokeEnds(evidence: Evidence, each: OperationEvidence): DarkPlaces | n
   const { entryMmPerS } = motion;
   const slow = isDarkAllAlong(evidence, each);
   const full = fullSpeedStandard(timesFullSpeed(survey, n));
+  const slowFrom = slowEnough(evidence, slow ? { dark: DARK } : full);
   const places = gatherDarkPlaces(evidence, each, 0);
   const closeMm = placesApartMm(machine.spot) / 4;
 
   /** Where the head rests with the beam on, beam-on-at-rest tells it. */
   const isSlow = (junction: number, i: number) =>
-    stops[junction] !== BURNED && entryMmPerS[junction]! * (slow ? DARK : full.dark) < nominalMmPerS[i]!;
+    stops[junction] !== BURNED && entryMmPerS[junction]! < slowFrom * nominalMmPerS[i]!;
   const tell = (times: number, standard: Standard, i: number, [x, y]: readonly [number, number]): void => {
-    const darker = times < standard.dark ? 0 : timesDarker(evidence, each, i, [x, y], times, standard.times);
+    const darker = timesDarker(evidence, each, i, [x, y], times, standard);
     if (darker === 0) return;
     places.add(darker, 0, { xMm: x, yMm: y, line: line[i]!, move: i, times });
     places.lift();
@@ -98,7 +100,7 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
   const { operation } = each;
   const { energies } = evidence;
   const full = energies.nominalMmPerS[worst.move]!;
-  const { there, usual, word, depthWords, measure } = darkness(evidence, each, found);
+  const { there, usual, times, word, depthWords, measure } = darkness(evidence, each, found);
   const even = evenOut(evidence, each, 'which is off at rest and rises with speed', worst.times);
   return {
     kind: 'dark-start-stop',
@@ -108,12 +110,11 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
     operation: operation.n,
     message:
       `A ${word} dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam is on at full power ` +
-      `while the head is still far below ${feedWords(full)}, so the worst gets ${manyTimes(worst.worse)} the dose ` +
+      `while the head is still far below ${feedWords(full)}, so the worst gets ${manyTimes(times)} the dose ` +
       `of the straight line (${doseInstead(there, usual)}${depthWords}).`,
     remedy: even.remedy,
     measure: {
       count,
-      times_straight: round(worst.worse, 3),
       ...measure,
       full_speed_mm_s: round(full),
       places,

@@ -63,8 +63,8 @@ const doses = (findings: readonly Finding[]) =>
     [measure.dose_j_mm2, measure.straight_j_mm2].filter((value) => typeof value === 'number'),
   );
 
-const run = (text: string, machine: Machine) =>
-  forecast(text, machine, poplar, { stock: board(3, 110, 110), cellMm: 0.05 }).findings;
+const run = (text: string, machine: Machine, cool = false) =>
+  forecast(text, machine, poplar, { stock: board(3, 110, 110), cellMm: 0.05, cool }).findings;
 
 function expectAlike(a: readonly Finding[], b: readonly Finding[], within: number): void {
   expect(essence(b)).toEqual(essence(a));
@@ -114,14 +114,9 @@ describe.each(JOBS)('%s', (name) => {
       acceleration_mm_s2: [12_500, 12_500, 12_500],
       laser: { optical_power_w: 25 },
     });
-    // Every dose is the same; only what the wood loses by conduction in the meantime differs, by per cents.
-    expectAlike(
-      as,
-      run(
-        text.replace(/F(\d+)/g, (_, feed) => `F${Number(feed) * 5}`),
-        fast,
-      ),
-      0.05,
-    );
+    // Every dose is the same; only what the wood loses by conduction in the meantime differs, by per cents. Which place is
+    // the warmest hangs on the clock, so without the heat that stays.
+    const quick = text.replace(/F(\d+)/g, (_, feed) => `F${Number(feed) * 5}`);
+    expectAlike(run(text, round(), true), run(quick, fast, true), 0.05);
   });
 });

@@ -5,7 +5,7 @@ import { type ForecastOptions, forecast } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { bench, board, type Pair, poplar, told } from './pairs.ts';
-import { END, HEAD, hook, line, pieces, rows, square } from './small-jobs.ts';
+import { END, HEAD, hook, line, pieces, rows, sharpHook, square } from './small-jobs.ts';
 
 /** More limits from both sides, and those that decide how grave a finding is. Numbers are closed forms of the jobs' own sizes. */
 
@@ -57,6 +57,10 @@ const again = (mm: number, offMm = 0, elsewhere = 'G0 X10 Y30\nG1 X100 S250\n') 
 
 const round = { spot: { width_mm: [0.16, 0.16] as [number, number] } };
 
+/** Rows of 30 mm that are at speed but for their ends. */
+const warmEnds = (overMm: number) => rows(Array(60).fill(900), 12_000, overMm, 'M3', 12);
+const quickTurns: Pair['machine'] = { max_speed_mm_s: [200, 200, 10], acceleration_mm_s2: [8000, 8000, 50] };
+
 const limits: readonly Limit[] = [
   {
     kind: 'speed-capped',
@@ -86,6 +90,21 @@ const limits: readonly Limit[] = [
     beyond: hook,
     machine: { ...round, cornering: { rule: 'speed-step', step_mm_s: 34.5 } },
     machineBeyond: { ...round, cornering: { rule: 'speed-step', step_mm_s: 31.5 } },
+  },
+  {
+    kind: 'dark-corner',
+    words: 'half as much dose again with what warmth adds, at 37 and at 34 of 50 mm/s',
+    within: sharpHook,
+    beyond: sharpHook,
+    machine: { ...round, cornering: { rule: 'speed-step', step_mm_s: 74 } },
+    machineBeyond: { ...round, cornering: { rule: 'speed-step', step_mm_s: 68 } },
+  },
+  {
+    kind: 'dark-row-end',
+    words: 'half as much dose again with what warmth adds, at overscans of 1.2 and 1 mm',
+    within: warmEnds(1.2),
+    beyond: warmEnds(1),
+    machine: quickTurns,
   },
   {
     kind: 'rows-shifted',
@@ -301,6 +320,23 @@ test('three rows can be striped, two are none; they are advised to lie where a r
   expect(stripes(3)).toHaveLength(1);
   // 4·exp(−2π²σ²/p²) is a fiftieth at p = 0.193 mm for σ = 0.1 mm; told in steps of 0.005 mm.
   expect(stripes(3)[0]!.measure.even_spacing_mm).toBe(0.19);
+});
+
+test('corners and row ends that heat alone makes dark say which part dose and which the heat has', () => {
+  const bends = { ...round, cornering: { rule: 'speed-step' as const, step_mm_s: 68 } };
+  for (const [job, machine] of [
+    [sharpHook, bends],
+    [warmEnds(1), quickTurns],
+  ] as const) {
+    const [found] = run(job, machine);
+    expect(found!.message).toMatch(
+      /1\.4 times the dose of .*, on wood still so warm that it counts as 1\.0\d+ times as much: 1\.5 times in all/,
+    );
+    const { times_straight, warm_times } = found!.measure as Record<string, number>;
+    expect(times_straight).toBeLessThan(1.5);
+    expect(warm_times).toBeGreaterThan(1.04);
+    expect(run(job, machine, { cool: true })).toEqual([]);
+  }
 });
 
 test('rows out of line are advised to be slower down to a third of the speed', () => {

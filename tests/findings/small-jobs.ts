@@ -22,6 +22,13 @@ export const pieces = (mm: number, s: number, feed: number): string =>
 /** One corner of a right angle between two lines that are at speed at their far ends. */
 export const hook = `${head('M3')}G0 X5 Y10\nG1 X20 F3000\nX50 S400\nY40\nY55 S0\n${END}`;
 
+/** Two lines that meet at six degrees, at speed at their far ends: what the first leaves warms the second. */
+export const sharpHook = (() => {
+  const [cos, sin] = [Math.cos(Math.PI / 30), Math.sin(Math.PI / 30)];
+  const back = (mm: number) => `X${(50 - mm * cos).toFixed(3)} Y${(10 + mm * sin).toFixed(3)}`;
+  return `${head('M3')}G0 X5 Y10\nG1 X20 F3000\nX50 S400\n${back(30)}\n${back(45)} S0\n${END}`;
+})();
+
 /** A square of `side` mm from (10, 10), burned from corner to corner. */
 export const square = ({
   s,

@@ -1,11 +1,13 @@
 import { describe, expect, test } from 'vitest';
+import { fullSpeedStandard, timesDarker } from '../../src/findings/evidence/dark-places.ts';
+import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
 import { linkHolds } from '../../src/findings/evidence/link-holds.ts';
 import type { Finding, FindingKind, Place } from '../../src/findings/finding.ts';
-import { type ForecastOptions, forecast } from '../../src/forecast.ts';
+import { type ForecastOptions, forecast, toldOf } from '../../src/forecast.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { bench, board, type Pair, poplar } from './pairs.ts';
-import { END, HEAD, hook, line, pieces, rows } from './small-jobs.ts';
+import { END, HEAD, hook, line, pieces, rows, sharpHook } from './small-jobs.ts';
 
 /** Limits within a finding: how far a remedy keeps off its limit, what counts as one line, what is said of it. */
 
@@ -48,6 +50,20 @@ describe('a line that never comes up to its feed', () => {
     expect(finding!.advice!.change).toMatch(/^1: speed 460,/);
     expect((460 / 60 / (mean_speed_mm_s as number)).toFixed(2)).toBe('0.69');
   });
+});
+
+test('where the head slows by less than the closed form can tell, warmth alone makes no corner dark', () => {
+  const machine = bench({ cornering: { rule: 'speed-step', step_mm_s: 68 } });
+  const made = forecast(sharpHook, machine, poplar, { cellMm: 0.05 });
+  const evidence = { ...gatherEvidence(toldOf(made)), warmestTimes: () => 2 };
+  // As if the rest of the line were so cool that it needed twice the dose.
+  const each = { ...evidence.operations[0]!, straightNeedTimes: 2 };
+  const { xMm, yMm } = made.program.moves;
+  const corner = xMm.findIndex((x) => x === 50) + 1;
+  const darker = (times: number) =>
+    timesDarker(evidence, each, corner, [xMm[corner - 1]!, yMm[corner - 1]!], times, fullSpeedStandard(1));
+  expect(darker(1.09)).toBe(0);
+  expect(darker(1.11)).toBeGreaterThan(1.5);
 });
 
 describe('the same line', () => {

@@ -103,16 +103,16 @@ describe('a fill of short rows', () => {
   });
 });
 
-test('row ends tell which part of what they burn too much the heat makes', () => {
+test('row ends tell of heat only where it has a part in what they burn too much', () => {
   const [warm, cool] = [false, true].map(
     (cool) => forecast(readJob('dark-row-end'), bench(), poplar, { cool }).findings[0]!,
   );
-  expect(warm!.message).toMatch(/on wood still so warm that it counts as 1\.\d times as much/);
-  expect(Number(warm!.measure.warm_times)).toBeGreaterThan(1.15);
-  // The dose is the same; only its need is another.
+  // Slow rows: their middle is nearly as warm as their ends.
+  expect(Number(warm!.measure.warm_times)).toBeGreaterThan(1);
+  expect(Number(warm!.measure.warm_times)).toBeLessThan(1.1);
+  expect(warm!.message).not.toMatch(/warm/);
   expect(warm!.measure.dose_j_mm2).toBe(cool!.measure.dose_j_mm2);
   expect(cool!.measure.warm_times).toBe(1);
-  expect(cool!.message).not.toMatch(/warm/);
 });
 
 describe('told of from where', () => {

@@ -475,14 +475,21 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   },
   'src/findings/evidence/dark-places.ts': {
     tests: ['findings/limits', 'findings/small-limits'],
-    lines: [...bothWays('export const DARK = ', 1.5), ...bothWays('const GROUND = ', 1.25)],
+    lines: [
+      ...bothWays('export const DARK = ', 1.5),
+      ...bothWays('const GROUND = ', 1.25),
+      ['if (times * warm < standard.dark) return 0;', 'if (times < standard.dark) return 0;'],
+    ],
   },
   'src/findings/dark-row-end.ts': {
     tests: ['findings/variants', 'findings/limits', 'findings/small-limits'],
     lines: [
       ['const ALONG = 0.98;', 'const ALONG = 1.1;'],
       ['const ALONG = 0.98;', 'const ALONG = -1.1;'],
-      ['const dark = DARK * Math.max(1, timesFullSpeed(survey, n));', 'const dark = DARK;'],
+      [
+        'const standard = fullSpeedStandard(timesFullSpeed(survey, n));',
+        'const standard = fullSpeedStandard(1);',
+      ],
       ['Math.min(spotMm, pieceMm)', 'spotMm'],
     ],
   },

@@ -107,7 +107,7 @@ for (const s of [560, 640, 700, 760, 850])
 for (const [s, apartMm] of [
   [300, 0.1],
   [500, 0.1],
-  [900, 0.2],
+  [700, 0.15],
 ] as const)
   compare(
     `fill of 4 mm, S${s}, rows ${apartMm} mm apart`,

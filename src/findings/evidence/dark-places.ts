@@ -1,3 +1,4 @@
+import { type Fired, needOfFirings, savedByWarmth } from '../../burn/firing.ts';
 import { widthAlongMm } from '../../laser/spot.ts';
 import type { Machine, Spot } from '../../machine/profile.ts';
 import type { Operation } from '../../program/program.ts';
@@ -7,10 +8,31 @@ import { doseOn, type Evidence, looksDifferent, type OperationEvidence } from '.
 /** What the three kinds of places that burn too dark have in common. */
 
 /**
- * From half as much dose again a place counts as dark. Less lies within what the wood itself does: thermal
+ * From half as much dose again a place counts as dark, or as much as that by warmth that is left there besides. Less lies within what the wood itself does: thermal
  * properties scatter by a fifth (Wood Handbook), and a forecast's own doses by about a third.
  */
 export const DARK = 1.5;
+
+/** With less than this of its own, the closed form cannot tell that the head slows there: then warmth alone is no corner's. */
+const SLOWS = 1.1;
+
+/** From which multiple on a place is worth asking of: the warmest of the job need get no more to be dark. */
+const worthAsking = ({ warmestTimes }: Evidence, dark: number): number =>
+  dark * Math.max(SLOWS / DARK, 1 / warmestTimes());
+
+/**
+ * How many times as much a dose counts at a place as on the operation's usual ones, for the heat that is left there: the
+ * need with the usual warmth over its own.
+ */
+export function warmTimes(
+  { material }: Evidence,
+  { straightNeedTimes, straightFirings }: OperationEvidence,
+  { needTimes, firings }: Fired,
+): number {
+  if (firings === null || straightFirings === null) return 1;
+  const cost = material.firing_cost.value;
+  return needOfFirings(firings, savedByWarmth(straightNeedTimes, straightFirings, cost), cost) / needTimes;
+}
 
 /**
  * Whether anything in the operation can make dose rise where the head slows. Proportional power cannot, unless
@@ -52,13 +74,17 @@ export function pointInside(
  * up to speed the middle of the sides that meet there, where the head is fastest.
  */
 export interface Standard {
-  /** From this multiple of full speed's on a place is dark. */
+  /** From this multiple of full speed's on a place is dark, what warmth adds included. */
   readonly dark: number;
   readonly times: number;
 }
 
 /** @param mean what is slow all along is told by other findings; a place must stand out from that. */
 export const fullSpeedStandard = (mean: number): Standard => ({ dark: DARK * Math.max(1, mean), times: 1 });
+
+/** Up to this part of full speed a junction may be dark, whatever its warmth. */
+export const slowEnough = (evidence: Evidence, { dark }: Pick<Standard, 'dark'>): number =>
+  1 / worthAsking(evidence, dark);
 
 /** For the sides that end at junction `before` and begin at junction `after`; null for a side that is not there. */
 export function midSideStandard(evidence: Evidence, before: number | null, after: number | null): Standard {
@@ -93,12 +119,12 @@ function midSideTimes({ energies, motion }: Evidence, junction: number, onward: 
 const GROUND = 1.25;
 
 /**
- * How much more dose the place has than it would have if the head had kept its speed, as a multiple; 0 where that
- * does not show. What else burned there (an engraved ground, other passes) is in both, so on wood that is black
+ * How much darker the place is than it would be if the head had kept its speed and the wood been as warm as usual, as a multiple
+ * of dose; 0 where it is not dark, or that does not show. What else burned there (an engraved ground, other passes) is in both, so on wood that is black
  * and deep anyway nothing shows.
  *
  * @param times dose of this operation there, as a multiple of its straight line's, from the motion.
- * @param standard the multiple it would have.
+ * @param standard the multiple it would have, and from which one it is dark.
  */
 export function timesDarker(
   evidence: Evidence,
@@ -106,21 +132,24 @@ export function timesDarker(
   i: number,
   [xMm, yMm]: readonly [number, number],
   times: number,
-  standard = 1,
+  standard: Standard,
 ): number {
+  if (times < worthAsking(evidence, standard.dark)) return 0;
   const { straight, straightDwellS } = each;
   const straightJPerMm2 = straight.dosePerLineEnergy * evidence.energies.nominalJPerMm(i);
-  const usual = standard * straightJPerMm2;
-  const { doseJPerMm2: there, dwellS, needTimes } = doseOn(evidence, each, i, xMm, yMm);
+  const usual = standard.times * straightJPerMm2;
+  const place = doseOn(evidence, each, i, xMm, yMm);
+  const { doseJPerMm2: there } = place;
+  const warm = warmTimes(evidence, each, place);
+  if (times * warm < standard.dark) return 0;
   // Where rows end, all their neighbours end alike; a line's place stands alone.
-  const without = each.rows ? there / times : there - (times - standard) * straightJPerMm2;
+  const without = each.rows ? there / times : there - (times - standard.times) * straightJPerMm2;
   const ground = without > GROUND * usual ? without - usual : 0;
   const before = usual + ground;
   if (!(there > before)) return 0;
-  const usualDwellS = straightDwellS * standard;
-  const place = { doseJPerMm2: there, dwellS, needTimes };
+  const usualDwellS = straightDwellS * standard.times;
   return looksDifferent(evidence, each, place, { doseJPerMm2: before, dwellS: usualDwellS }, ground)
-    ? there / before
+    ? (there / before) * warm
     : 0;
 }
 

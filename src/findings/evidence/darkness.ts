@@ -1,6 +1,7 @@
 import { depthSpanWords } from '../../sure/words.ts';
 import { numberWords } from '../../words.ts';
-import { round } from '../phrases.ts';
+import { manyTimes, round } from '../phrases.ts';
+import { DARK, warmTimes } from './dark-places.ts';
 import {
   depthSpan,
   doseOn,
@@ -46,8 +47,11 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
 /** What dose and depth are at the worst of dark places, and what they would be; and the difference in words. */
 export function darkness(evidence: Evidence, each: OperationEvidence, { all, throughCount }: DarkPlaces) {
   const { xMm, yMm, worse, move } = all.worst;
-  const { doseJPerMm2: there, dwellS, needTimes, firings } = doseOn(evidence, each, move, xMm, yMm);
-  const usual = there / worse;
+  const place = doseOn(evidence, each, move, xMm, yMm);
+  const { doseJPerMm2: there, dwellS, needTimes, firings } = place;
+  const warm = warmTimes(evidence, each, place);
+  const times = worse / warm;
+  const usual = there / times;
   const depthMm = engravedMm(evidence, each, there, dwellS, needTimes);
   const usualDepthMm = engravedMm(evidence, each, usual, each.straightDwellS);
   // What others burned there lies in both.
@@ -61,7 +65,6 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
       each.straightDwellS,
       ground / each.straightNeedTimes,
     ) >= PLAINLY_DIFFERENT;
-  const warmTimes = each.straightNeedTimes / needTimes;
   const through = throughCount === 0 ? '' : `, ${throughCount} of them right through the board`;
   const deeper = depthMm - usualDepthMm >= TOLD_MM || throughCount > 0;
   const thereSpan = deeper
@@ -74,17 +77,19 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
   return {
     there,
     usual,
+    times,
     /** `dark`, or where it is black all along and only deeper, `deep`. */
     word: looks ? 'dark' : 'deep',
-    depthWords: `${depthWords ?? ''}${warmWords(warmTimes)}`,
+    depthWords: `${depthWords ?? ''}${warmWords(times, warm)}`,
     measure: {
+      times_straight: round(times, 3),
       dose_j_mm2: round(there),
       straight_j_mm2: round(usual),
       depth_mm: round(depthMm),
       ...(thereSpan ? spanMeasure(thereSpan) : {}),
       straight_depth_mm: round(usualDepthMm),
       through_count: throughCount,
-      warm_times: round(warmTimes),
+      warm_times: round(warm),
     },
   };
 }
@@ -92,9 +97,11 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
 /** Heat that stays adds to what the head's braking does where a dose counts for so much more than usual. */
 const WARM = 1.15;
 
-/** Which of two causes darkens: the dose is told anyway, warmth where it counts. */
-const warmWords = (times: number): string =>
-  times < WARM ? '' : `, on wood still so warm that it counts as ${numberWords(times, 2)} times as much`;
+/** Which of two causes darkens: the dose is told anyway, warmth where it counts, or where the dose alone would not do. */
+const warmWords = (times: number, warm: number): string =>
+  warm < WARM && times >= DARK
+    ? ''
+    : `, on wood still so warm that it counts as ${numberWords(warm, 3)} times as much: ${manyTimes(times * warm)} in all`;
 
 /** A difference in depth worth a word. */
 const TOLD_MM = 0.1;

@@ -1,4 +1,4 @@
-import { type Fired, firingsAt, needTimesAt } from '../../burn/firing.ts';
+import { type Fired, firingsAt, mostSaved, needTimesAt } from '../../burn/firing.ts';
 import { beamOf } from '../../burn/speed-power.ts';
 import { doseForTone } from '../../burn/tone.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
@@ -33,6 +33,8 @@ export interface Evidence extends Told {
   readonly needTimesAt: (xMm: number, yMm: number) => number;
   /** As how many equal firings what landed there counts; null where they are not followed. */
   readonly firingsAt: (xMm: number, yMm: number) => number | null;
+  /** The most by which warmth makes a dose count more anywhere in the job. */
+  readonly warmestTimes: () => number;
   /** How far the wood's answer can be trusted. */
   readonly sureness: Sureness;
   readonly energies: LineEnergies;
@@ -89,6 +91,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
   const energies = lineEnergies(motion, machine, law, from?.evidence.energies.nominalMmPerS);
   const count = program.operations.length;
   const fired = { needTimesAt: needTimesAt(told.firings, material), firingsAt: firingsAt(told.firings) };
+  let warmest: number | null = null;
   const survey = from
     ? scaledSurvey(from.evidence.survey, from.scales)
     : surveyOperations(motion, count, energies, law, machine.laser.s_max);
@@ -102,6 +105,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     eye: createEye(material, machine.laser.wavelength_nm),
     wood: woodAnswer(material, beamOf(machine)),
     ...fired,
+    warmestTimes: () => (warmest ??= mostSaved(told.firings, material)),
     sureness: startSureness(material, machine, told.stock ?? NO_STOCK, told.sure),
     energies,
     survey,
