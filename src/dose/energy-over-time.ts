@@ -1,6 +1,7 @@
 import { bisectRight } from 'd3-array';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
+import { longer } from '../program/moves.ts';
 import type { BeamVisitor, Stroke } from './visitor.ts';
 import { walkBeam } from './walk-beam.ts';
 
@@ -12,6 +13,9 @@ export interface EnergyOverTime {
   isOnePiece(fromS: number, toS: number): boolean;
 }
 
+/** Room for edges to begin with; always for whole pairs. */
+const FIRST_ROOM = 1024;
+
 /** Pieces of power nearer alike than this that follow one another are one. */
 const SAME_POWER = 1e-9;
 
@@ -21,33 +25,37 @@ const SAME_POWER = 1e-9;
  */
 export function energyOverTime(motion: Motion, machine: Machine, stepMm: number): EnergyOverTime {
   const { durationS: endS } = motion;
-  /** Where stretches begin and end, by turns, s; and the energy until there, J. */
-  const edgesS: number[] = [];
-  const edgesJ: number[] = [];
+  /** Where stretches begin and end, by turns, s; and the energy until there, J. With room to spare beyond `edges`. */
+  let edgesS = new Float64Array(FIRST_ROOM);
+  let edgesJ = new Float64Array(FIRST_ROOM);
+  let edges = 0;
   let totalJ = 0;
-  let powerW = 0;
+  let powerW = 0.5;
   const add = ({ startS, durationS, energyJ }: Readonly<Stroke>): void => {
     const fromS = Math.min(startS, endS);
     const toS = Math.min(startS + durationS, endS);
     const watts = energyJ / durationS;
-    const last = edgesS.length - 1;
+    const lastS = edges > 0 ? edgesS[edges - 1]! : 0;
     const goesOn =
-      last >= 0 &&
-      Math.abs(edgesS[last]! - fromS) <= 1e-12 * endS &&
-      Math.abs(watts - powerW) <= SAME_POWER * watts;
+      edges > 0 && Math.abs(lastS - fromS) <= 1e-12 * endS && Math.abs(watts - powerW) <= SAME_POWER * watts;
     if (!goesOn) {
-      edgesS.push(last >= 0 ? Math.max(edgesS[last]!, fromS) : fromS, toS);
-      edgesJ.push(totalJ, totalJ);
+      if (edges === edgesS.length) {
+        edgesS = longer(edgesS, 2 * edges);
+        edgesJ = longer(edgesJ, 2 * edges);
+      }
+      edgesS[edges] = edges > 0 ? Math.max(lastS, fromS) : fromS;
+      edgesJ[edges] = totalJ;
+      edges += 2;
     }
     totalJ += energyJ;
     powerW = watts;
-    edgesS[edgesS.length - 1] = Math.max(edgesS[edgesS.length - 2]!, toS);
-    edgesJ[edgesJ.length - 1] = totalJ;
+    edgesS[edges - 1] = Math.max(edgesS[edges - 2]!, toS);
+    edgesJ[edges - 1] = totalJ;
   };
   const visitor: BeamVisitor = { stroke: add, rest: add };
   walkBeam(motion, machine, stepMm, visitor);
-  const timesS = Float64Array.from(edgesS);
-  const energiesJ = Float64Array.from(edgesJ);
+  const timesS = edgesS.slice(0, edges);
+  const energiesJ = edgesJ.slice(0, edges);
 
   const untilJ = (tS: number): number => {
     const next = bisectRight(timesS, tS);

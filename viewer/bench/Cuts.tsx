@@ -52,7 +52,8 @@ export function cutWords({
   const board = `${numberWords(thicknessMm, 3)} mm`;
   if (burn.through?.includes(1))
     return [`Some places come through the ${board}, though nothing looks like a cut.`];
-  const deepest = burn.depthMm.reduce((most, depth) => Math.max(most, depth), 0);
+  let deepest = 0;
+  for (let k = 0; k < burn.depthMm.length; k++) deepest = Math.max(deepest, burn.depthMm[k]!);
   if (deepest < 0.005) return [];
   return [
     `Nothing comes through the ${board}: it is about ${numberWords(deepest, 2)} mm deep where it is deepest.`,

@@ -8,6 +8,7 @@ import { durationS, pause, seek, tS } from '../state/clock.ts';
 import { loaded, moments, place, scene, settled } from '../state/store.ts';
 import { envelopeOf } from '../time/envelope.ts';
 import { timeOnClock } from '../words/clock-words.ts';
+import type { Setup } from '../worker/messages.ts';
 import { plotOn } from './plot.ts';
 import { following, kept, type Span, zoomed } from './span.ts';
 import { Transport } from './Transport.tsx';
@@ -16,6 +17,8 @@ import { Transport } from './Transport.tsx';
 const PAGE = 0.1;
 /** While a number is being dragged the wood comes first: curves, which ask every move, follow once it rests for so long. */
 const REST_MS = 200;
+/** Those of a longer job wait until its forecast is the fine one. */
+const MOST_LIVE_MOVES = 100_000;
 
 /**
  * Time as a strip: the operations as bands of the tone they burn, speed above, emitted power hanging below,
@@ -28,6 +31,8 @@ export function TimeStrip() {
   /** What is looked at closely; null: the whole job. */
   const [close, setClose] = useState<Span | null>(null);
   const closeNow = useRef(close);
+  /** Which job the curves are of. */
+  const drawnOf = useRef<Setup | null>(null);
   const [told, setTold] = useState<number | null>(null);
   const spanNow = (): Span => closeNow.current ?? [0, Math.max(1e-3, durationS.peek())];
 
@@ -44,6 +49,7 @@ export function TimeStrip() {
     const at = scene.peek();
     const now = moments.peek();
     if (!u || !at || !now) return;
+    drawnOf.current = loaded.peek();
     const [from, to] = spanNow();
     const { motion } = at.forecast;
     const points = Math.max(50, Math.min(1600, Math.round(u.over.clientWidth)));
@@ -105,6 +111,8 @@ export function TimeStrip() {
     }
     const [min, max] = spanNow();
     plot.current?.setScale('x', { min, max });
+    const moves = scene.peek()?.forecast.program.moves.count ?? 0;
+    if (moves > MOST_LIVE_MOVES && drawnOf.current === loaded.peek()) return;
     const later = setTimeout(redraw, REST_MS);
     return () => clearTimeout(later);
   });
