@@ -218,20 +218,27 @@ export class Stage {
   #layLines({ forecast: { motion } }: Scene, whole: Bounds): void {
     const { travel, astray } = this.#palette;
     const { xMm, yMm, rapid } = motion.program.moves;
-    const of = [xMm.buffer, yMm.buffer, rapid.buffer, travel];
-    if (of.some((part, k) => part !== this.#travelOf[k])) {
+    const of = [xMm, yMm, rapid, travel];
+    if (!areSame(of, this.#travelOf)) {
       this.#travelOf = of;
       this.#lift(this.#travel);
       this.#travel = makeTravel(motion, travel);
       this.#world.add(this.#travel);
     }
     this.#travel?.position.set(0, 0, 0);
-    this.#lift(this.#astray);
-    this.#astray = makeAstray(motion, astray, whole);
-    this.#world.add(this.#astray);
+    const { minXMm, minYMm, maxXMm, maxYMm } = whole;
+    const ofBoard = [...of, motion.program.moves.powerMode, astray, minXMm, minYMm, maxXMm, maxYMm];
+    if (!areSame(ofBoard, this.#astrayOf)) {
+      this.#astrayOf = ofBoard;
+      this.#lift(this.#astray);
+      this.#astray = makeAstray(motion, astray, whole);
+      this.#world.add(this.#astray);
+    }
+    this.#astray?.position.set(0, 0, 0);
   }
-  /** What the rapids were drawn of. */
-  #travelOf: readonly unknown[] = [];
+  /** What the rapids and the lines beside the board were drawn of. */
+  #travelOf: readonly Drawn[] = [];
+  #astrayOf: readonly Drawn[] = [];
 
   #lift(lines: LineSegments | null): void {
     if (!lines) return;
@@ -482,6 +489,21 @@ export class Stage {
     this.#pacer.dispose();
     this.#renderer.dispose();
   }
+}
+
+/** What lines are drawn of: numbers, or lists of them. */
+type Drawn = number | Float64Array | Uint8Array;
+
+/** Whether all these are what those were; to look at every number takes far less than to draw the lines anew. */
+const areSame = (these: readonly Drawn[], those: readonly Drawn[]): boolean =>
+  these.length === those.length && these.every((each, k) => isSame(each, those[k]!));
+
+function isSame(a: Drawn, b: Drawn): boolean {
+  if (typeof a === 'number' || typeof b === 'number') return a === b;
+  if (a.length !== b.length) return false;
+  if (a.buffer === b.buffer && a.byteOffset === b.byteOffset) return true;
+  for (let k = 0; k < a.length; k++) if (a[k] !== b[k]) return false;
+  return true;
 }
 
 /** A head under way. */
