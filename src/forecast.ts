@@ -249,7 +249,6 @@ function askWood(
   spent: Burn | null = null,
 ) {
   const { machine, material, stock, motion, dose } = cool;
-  const thicknessMm = stock?.thicknessMm ?? null;
   const firings = clock.timed('warmth', () =>
     followed
       ? followed.finish(dose.grid)
@@ -265,22 +264,31 @@ function askWood(
   );
   const { lines } = cool;
   const road = firings ? { ...cool, lines: { ...lines, ...firedLines(firings, material) } } : cool;
-  const burn = clock.timed('burn', () =>
-    burnDose(
-      dose,
-      material,
-      {
-        thicknessMm,
-        firings,
-        spot: machine.spot,
-        wavelengthNm: machine.laser.wavelength_nm,
-      },
-      spent,
-      road.lines,
-    ),
-  );
+  const burn = clock.timed('burn', () => burnOf(road, firings, spent));
   return { road, firings, burn };
 }
+
+/**
+ * The wood's answer to a dose that has landed.
+ * @param spent a burn nobody reads any more, to be written over.
+ */
+export const burnOf = (
+  { dose, material, machine, stock, lines }: Pick<Road, 'dose' | 'material' | 'machine' | 'stock' | 'lines'>,
+  firings: Firings | null,
+  spent: Burn | null = null,
+) =>
+  burnDose(
+    dose,
+    material,
+    {
+      thicknessMm: stock?.thicknessMm ?? null,
+      firings,
+      spot: machine.spot,
+      wavelengthNm: machine.laser.wavelength_nm,
+    },
+    spent,
+    lines,
+  );
 
 /** Asks the wood, looks for trouble, and adds up: the road's last stretch. */
 export function conclude(

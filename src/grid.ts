@@ -19,6 +19,10 @@ export interface GridFrame {
   readonly cellMm: number;
 }
 
+/** Whether two frames have the same cells. */
+export const isSameFrame = (a: GridFrame, b: GridFrame): boolean =>
+  a.nx === b.nx && a.ny === b.ny && a.x0Mm === b.x0Mm && a.y0Mm === b.y0Mm && a.cellMm === b.cellMm;
+
 /** A frame with one value per cell: `data[j * nx + i]`, length nx·ny, in `unit`. */
 export interface Grid extends GridFrame {
   readonly unit: string;

@@ -12,7 +12,7 @@ import {
   startClock,
   toldOf,
 } from '../forecast.ts';
-import type { GridFrame } from '../grid.ts';
+import { isSameFrame } from '../grid.ts';
 import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
@@ -162,9 +162,6 @@ function linesOf(motion: Motion, machine: Machine, cellMm: number): LineDose {
   const { places, heights } = wholeOf(motion, machine, cellMm);
   return { places, dose: doseAtPoints(places, motion, machine, heights, Math.min(cellMm, JUDGED_EVERY_MM)) };
 }
-
-const isSameFrame = (a: GridFrame, b: GridFrame): boolean =>
-  a.nx === b.nx && a.ny === b.ny && a.x0Mm === b.x0Mm && a.y0Mm === b.y0Mm && a.cellMm === b.cellMm;
 
 /** What a change may be of without the speeds or the way changing. */
 const POWER_ALONE: readonly string[] = ['powerFraction', 'intent'] satisfies (keyof Settings)[];

@@ -90,8 +90,8 @@ if (json) {
     '',
     `Played at 1280 × 720: ${page.playedFps.toFixed(1)} frames a second, ${page.playedCpuMs.toFixed(0)} ms of processor time each; still with all detail ${page.atRestMs.toFixed(0)} ms after.`,
     ...page.large.map(
-      ({ lines: moves, changeMs, holdsMb }) =>
-        `A raster of ${moves} moves in the page: a step of its power shows after ${changeMs.toFixed(0)} ms; its process holds ${holdsMb.toFixed(0)} MB.`,
+      ({ lines: moves, changeMs, changeCpuMs, holdsMb }) =>
+        `A raster of ${moves} moves in the page: a step of its power shows after ${changeMs.power.toFixed(0)} ms (processor ${changeCpuMs.power.toFixed(0)} ms), of its speed after ${changeMs.speed.toFixed(0)} ms (${changeCpuMs.speed.toFixed(0)} ms); its process holds ${holdsMb.toFixed(0)} MB.`,
     ),
     '',
     `Yardsticks: the loop ${results.map((r) => r.yardstick_ms.loop.toFixed(2)).join(', ')} ms; one copy of the bytes ${results.map((r) => r.yardstick_ms.copy.toFixed(2)).join(', ')} ms.`,

@@ -2,8 +2,10 @@ import { isDeepStrictEqual } from 'node:util';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
+import { withGlimpse } from '../../viewer/state/glimpsed.ts';
 import { keptBuffers } from '../../viewer/worker/base.ts';
 import { buffersOf } from '../../viewer/worker/buffers.ts';
+import { glimpseOf } from '../../viewer/worker/glimpse.ts';
 import { type Packed, packed, unpacked } from '../../viewer/worker/handed.ts';
 import type { Scene, Setup } from '../../viewer/worker/messages.ts';
 import { sceneOf } from '../../viewer/worker/scene.ts';
@@ -125,6 +127,45 @@ describe('a job asked for again and again', () => {
     }
     expect(sentBytes[0]).toBeGreaterThan(100_000);
     expect(sentBytes[1]).toBe(0);
+  });
+
+  test('of a long job is glimpsed before: as its scene will look, in the same cells', () => {
+    const rows = Array.from({ length: 310 }, (_, row) => {
+      const steps = Array.from(
+        { length: 100 },
+        (_, k) => `X${(row % 2 ? 16 - k * 0.1 : 6.1 + k * 0.1).toFixed(1)}`,
+      );
+      return [
+        `X${row % 2 ? 18 : 4} Y${(2 + row * 0.05).toFixed(2)} S0`,
+        ...steps.map((x, k) => `${x} S${200 + (k % 7) * 90}`),
+      ];
+    });
+    const text = `G21 G90\nM4 S0\nG1 F3000\n${rows.flat().join('\n')}\nM5\n`;
+    const of = (words: string) => ({ ...setupOf(words), job: { name: 'long.nc', text } });
+    const wish = (words: string) => ({
+      id: 1,
+      setup: of(words),
+      live: true,
+      texels: 60_000,
+      closeUps: false,
+    });
+    expect(glimpseOf(wish('1: power 60 %'))).toBeNull();
+    const first = sceneFor(of(''), true);
+    for (const words of ['', '1: power 60 %', '1: speed 2500']) {
+      const glimpse = glimpseOf(wish(words))!;
+      const scene = sceneFor(of(words), true);
+      const shown = withGlimpse(first, glimpse)!;
+      expect(shown.surface.frame).toEqual(scene.surface.frame);
+      const tones = (of: Scene) => of.surface.rgba.filter((_, k) => k % 4 === 0);
+      const [at, asked, before] = [tones(shown), tones(scene), tones(first)];
+      const apart = (a: Uint8Array, b: Uint8Array) =>
+        a.reduce((sum, tone, k) => sum + Math.abs(tone - b[k]!), 0);
+      if (words === '') expect(apart(at, asked)).toBe(0);
+      else expect(apart(at, asked)).toBeLessThan(0.3 * apart(before, asked));
+    }
+    expect(glimpseOf(wish('1: passes 2'))).toBeNull();
+    const elsewhere = { ...first, surface: { ...first.surface, frame: { ...first.surface.frame, x0Mm: 1 } } };
+    expect(withGlimpse(elsewhere, glimpseOf(wish(''))!)).toBeNull();
   });
 
   test('another machine, wood or board is another base', () => {

@@ -13,7 +13,7 @@ import {
   Vector3,
   Vector4,
 } from 'three';
-import { type Bounds, cellAt, grownBounds, holdsPoint, middleOf } from '../../src/grid.ts';
+import { type Bounds, cellAt, type GridFrame, grownBounds, holdsPoint, middleOf } from '../../src/grid.ts';
 import { greatestOf, leastOf } from '../../src/lists.ts';
 import type { BoardFace } from '../../src/own-board/own-board.ts';
 import type { Polygon } from '../../src/polygon.ts';
@@ -62,6 +62,11 @@ const VIEW_NUMBERS: Record<View, number> = {
   sure: 7,
   warmth: 7,
 };
+/** These read what is known of each place's last visit. */
+const READS_VISITS: readonly number[] = [VIEW_NUMBERS.speed, VIEW_NUMBERS.power, VIEW_NUMBERS.arrival];
+/** Textures that stay where another forecast has the same data for them. */
+type Laid = 'uSurface' | 'uVisit' | 'uDepth' | 'uSpan' | 'uVisits' | 'uPiece';
+const NO_MARKS = new Uint8Array(1);
 /** The view that shows a picture handed in. */
 const PICTURE = 6;
 /** The dose view's scale begins here, J/mm²: fainter than the first mark of the palest wood. */
@@ -240,14 +245,12 @@ export class Board {
     this.#nets.fine.key = this.#nets.rough.key = '';
     const { board } = forecast;
     const { uniforms } = this;
-    this.#replace('uSurface', surfaceTexture(surface, TILTED));
-    this.#replace('uVisit', layerTexture(arrival, layers.visit, TILTED));
-    this.#replace('uDepth', layerTexture(arrival, layers.depth, TILTED));
-    this.#replace('uSpan', spanTexture(reveals));
-    this.#replace('uVisits', visitsTexture(reveals));
-    for (const name of ['uSurface', 'uVisit', 'uDepth'] as const)
-      this.#copies.make(uniforms[name].value as DataTexture);
-    this.#replace('uPiece', markTexture(arrival, pieces.marks));
+    this.#lay('uSurface', surface.rgba, () => surfaceTexture(surface, TILTED));
+    this.#lay('uVisit', layers.visit, () => layerTexture(arrival, layers.visit, TILTED));
+    this.#lay('uDepth', layers.depth, () => layerTexture(arrival, layers.depth, TILTED));
+    this.#lay('uSpan', reveals[0]!.spanS, () => spanTexture(reveals));
+    this.#lay('uVisits', reveals[0]!.visits, () => visitsTexture(reveals));
+    this.#lay('uPiece', pieces.marks ?? NO_MARKS, () => markTexture(arrival, pieces.marks));
     this.#replace('uFall', fallTexture(pieces.free));
     this.#replace('uWood', rowTexture(woodRow(forecast.material)));
     const { nx, ny, cellMm, x0Mm, y0Mm } = surface.frame;
@@ -264,15 +267,11 @@ export class Board {
     const thicknessMm = forecast.stock?.thicknessMm ?? ASSUMED_THICK_MM;
     this.#thicknessMm = thicknessMm;
     this.#setLook({
-      isCut: forecast.burn.through?.includes(1) ?? false,
+      isCut: layers.isCut,
       hasPieces: pieces.marks !== null,
     });
     this.#loose.visible = pieces.marks !== null;
-    this.#walls.geometry.dispose();
-    this.#walls.geometry = pieces.marks
-      ? wallsOf(arrival.frame, pieces.marks, thicknessMm)
-      : new BufferGeometry();
-    this.#liftedWalls.geometry = this.#walls.geometry;
+    this.#standWalls(arrival.frame, pieces.marks, thicknessMm);
     uniforms.uPly.value = plyMm(forecast.material.name, thicknessMm);
     uniforms.uShift.value.set(0, 0);
     uniforms.uDuration.value = forecast.motion.durationS;
@@ -281,7 +280,47 @@ export class Board {
       : Infinity;
     this.#walls.visible = uniforms.uTime.value >= this.#firstFreeS;
     this.#layOn(whole, thicknessMm);
+    this.#copyWhatIsSeen();
   }
+
+  /** Between the pieces, which stay the same ones while a number is being dragged. */
+  #standWalls(frame: GridFrame, marks: Uint8Array | null, thicknessMm: number): void {
+    const key = [thicknessMm, frame.x0Mm, frame.y0Mm, frame.cellMm].join();
+    if (marks?.buffer === this.#wallsOf.marks && key === this.#wallsOf.key) return;
+    this.#wallsOf = { marks: marks?.buffer, key };
+    this.#walls.geometry.dispose();
+    this.#walls.geometry = marks ? wallsOf(frame, marks, thicknessMm) : new BufferGeometry();
+    this.#liftedWalls.geometry = this.#walls.geometry;
+  }
+  #wallsOf: { readonly marks: ArrayBufferLike | undefined; readonly key: string } = {
+    marks: undefined,
+    key: '',
+  };
+
+  /** Lays a texture of this data on the wood, unless it lies there. */
+  #lay(name: Laid, { buffer }: Uint8Array | Float32Array, make: () => DataTexture): void {
+    if (this.#laid.get(name) === buffer) return;
+    this.#laid.set(name, buffer);
+    this.#replace(name, make());
+  }
+  readonly #laid = new Map<Laid, ArrayBufferLike>();
+
+  /** Makes the smaller copies of those textures that the present look reads. */
+  #copyWhatIsSeen(): void {
+    const { view, isCut, hasPieces } = this.#look;
+    const seen = {
+      uSurface: true,
+      uDepth: isCut || hasPieces || view === VIEW_NUMBERS.depth,
+      uVisit: READS_VISITS.includes(view),
+    };
+    for (const name of ['uSurface', 'uDepth', 'uVisit'] as const) {
+      const texture = this.uniforms[name].value as DataTexture | null;
+      if (!seen[name] || !texture || this.#copied.has(texture)) continue;
+      this.#copies.make(texture);
+      this.#copied.add(texture);
+    }
+  }
+  readonly #copied = new WeakSet<Texture>();
 
   /** Makes the wood as large as this. */
   #layOn(whole: Bounds, thicknessMm: number): void {
@@ -412,6 +451,7 @@ export class Board {
   setView(view: View, scene: Scene, scenes: readonly Scene[]): void {
     const { uniforms } = this;
     this.#setLook({ view: VIEW_NUMBERS[view] });
+    this.#copyWhatIsSeen();
     if (view === 'burn') return;
     const [from, to] = rangeOf(view, scenes);
     const row = this.#views.get(view) ?? rowTexture(mapRow(view));

@@ -9,6 +9,7 @@ import type { Asked, Scene, Setup, Stage, Wish } from '../worker/messages.ts';
 import { type Changes, changeList, type Laid, laidBy, withLaid, withSettings } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
 import type { Feedless } from './feedless.ts';
+import { withGlimpse } from './glimpsed.ts';
 import { withOutline } from './outline.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
@@ -49,6 +50,10 @@ export const changes = signal<Changes>(new Map());
 export const operations = signal<readonly Operation[]>([]);
 
 export const scene = signal<Scene | null>(null);
+/** What the stage shows of a long job while a number is being dragged, ahead of its scene; null: the scene itself. */
+export const glimpsed = signal<Scene | null>(null);
+/** The last coarse scene: glimpses are of the job as it lies there. */
+let coarseScene: Scene | null = null;
 /** The scene is of the full fineness and of what is asked now. */
 export const settled = signal(false);
 export const status = signal<Status>({ kind: 'idle' });
@@ -99,6 +104,7 @@ effect(() => {
   if (trouble.peek()?.ofSettings) trouble.value = null;
   if (!wish) coarse.cancel();
   else if (firstScene?.job === wish.job) {
+    coarseScene = firstScene.made;
     arrive(firstScene.made);
     askFine(wish);
   } else askCoarse(wish);
@@ -121,7 +127,11 @@ function askCoarse(wish: Setup): void {
       const of = { name: title.peek(), about: about.peek() };
       if (refusal.lacksFeed) refuseJob(refusal, wish, (given, note) => reopen(given, of, note));
     },
+    glimpsed: (glimpse) => {
+      glimpsed.value = coarseScene && withGlimpse(coarseScene, glimpse);
+    },
     done: (made) => {
+      coarseScene = made;
       arrive(made);
       fineForecaster();
       // A newer wish may be under way already; then this was a step on its way.
@@ -161,7 +171,10 @@ function tellings(fine: boolean): Pick<Listener, 'progress' | 'refused'> {
 function arrive(made: Scene): void {
   const first = scene.value === null || operations.value.length === 0;
   const wasAtEnd = first || tS.value >= durationS.value - 1e-6;
-  scene.value = made;
+  batch(() => {
+    glimpsed.value = null;
+    scene.value = made;
+  });
   if (first || made.setup.changes.length === 0) operations.value = made.own;
   durationS.value = made.forecast.motion.durationS;
   if (wasAtEnd) seek(durationS.value);
@@ -174,6 +187,7 @@ export function cancel(): void {
   coarse.cancel();
   fine?.cancel();
   endArrival();
+  glimpsed.value = null;
   status.value = { kind: 'idle' };
 }
 
@@ -252,6 +266,8 @@ function lay(next: Setup, of: Title, made: Scene | null = null): void {
     operations.value = [];
     changes.value = new Map();
     scene.value = null;
+    glimpsed.value = null;
+    coarseScene = null;
     title.value = of.name;
     about.value = of.about ?? '';
     assumed.value = of.notes ?? [];

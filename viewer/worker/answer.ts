@@ -2,17 +2,24 @@ import { InputError, lacksOnlyFeed } from '../../src/errors.ts';
 import { keptBuffers } from './base.ts';
 import { buffersOf } from './buffers.ts';
 import type { Errand, ErrandAnswer } from './errand.ts';
+import { glimpseOf } from './glimpse.ts';
 import { type Packed, packed } from './handed.ts';
-import type { Answer, Scene, Setup, Wish } from './messages.ts';
+import type { Answer, PostedWish, Scene, Setup, Wish } from './messages.ts';
 import { sceneOf } from './scene.ts';
 
 const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
 
 /** Makes a worker of this: from here on it forecasts what it is asked for. */
 export function takeWishes(): void {
-  self.onmessage = ({ data }: MessageEvent<Wish | Errand>) => {
-    if ('errand' in data) void runFor(data);
-    else forecastFor(data);
+  let text = '';
+  self.onmessage = ({ data }: MessageEvent<PostedWish | Errand>) => {
+    if ('errand' in data) {
+      void runFor(data);
+      return;
+    }
+    const { isTextKept, ...wish } = data;
+    if (!isTextKept) text = wish.setup.job.text;
+    void forecastFor({ ...wish, setup: { ...wish.setup, job: { ...wish.setup.job, text } } });
   };
   answer({ kind: 'ready' });
 }
@@ -31,9 +38,22 @@ async function runFor(errand: Errand): Promise<void> {
 /** What the page has of what is kept here. */
 let handed: Packed<Scene>['numbers'] = new Map();
 
-function forecastFor(wish: Wish): void {
+/** The wish that came last. */
+let newest = 0;
+
+/** After a glimpse a newer wish is waited for this long: nobody reads the forecast of a number that is gone, ms. */
+const GLIMPSED_MS = 100;
+
+async function forecastFor(wish: Wish): Promise<void> {
   const { id } = wish;
+  newest = id;
   try {
+    const glimpse = glimpseOf(wish);
+    if (glimpse) {
+      answer({ kind: 'glimpse', id, glimpse }, [...buffersOf(glimpse)]);
+      await new Promise((resolve) => setTimeout(resolve, GLIMPSED_MS));
+      if (newest !== id) return;
+    }
     const scene = sceneOf(wish, (stage, fraction) => answer({ kind: 'progress', id, stage, fraction }));
     // What is kept for the next forecast is copied, once; all else is handed over.
     const staying = keptBuffers();

@@ -1,6 +1,6 @@
 import { unpacked } from './handed.ts';
 import { makeWorker } from './make-worker.ts';
-import type { Answer, Scene, Setup, Stage, Wish } from './messages.ts';
+import type { Answer, Glimpse, PostedWish, Scene, Setup, Stage, Wish } from './messages.ts';
 
 /** Why there is no forecast. */
 export interface Refusal {
@@ -17,6 +17,8 @@ export const refusalWords = ({ sentence, fault }: Refusal): string =>
 
 export interface Listener {
   progress?(stage: Stage, fraction: number): void;
+  /** Of a long job: how the wood will look, before the forecast is done. */
+  glimpsed?(glimpse: Glimpse): void;
   done(scene: Scene): void;
   refused(refusal: Refusal): void;
 }
@@ -46,11 +48,17 @@ export class Forecaster {
   #spare: Worker | null = null;
   /** What the worker keeps and has handed over before. */
   #held: ReadonlyMap<number, ArrayBuffer> = new Map();
+  /** The text of the job that the worker has. */
+  #text: string | null = null;
   /** The worker failed while it had nothing to do. */
   #isLost = false;
   #ids = 0;
   /** When the forecast under way was begun; null: none is. */
   #begunMs: number | null = null;
+  /** The forecast under way has been glimpsed: a newer wish may take its place at once. */
+  #isGlimpsed = false;
+  /** How long the longest forecast took, ms. */
+  #longestMs = 0;
   /** The newest wish, while an older one is still under way. */
   #next: Asked | null = null;
   #impatience: ReturnType<typeof setTimeout> | undefined;
@@ -58,7 +66,8 @@ export class Forecaster {
 
   /**
    * @param patienceMs a forecast under way may take so long from its beginning before a newer wish ends it; until
-   *   then the wish waits. 0: it is ended at once.
+   *   then the wish waits; or as long as one has taken before, since with the worker all it keeps would be lost.
+   *   0: it is ended at once.
    */
   constructor(patienceMs = 0) {
     this.#patienceMs = patienceMs;
@@ -78,13 +87,16 @@ export class Forecaster {
 
   ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
     const asked = { wish, listener };
-    if (this.#begunMs === null) {
+    if (this.#begunMs === null || this.#isGlimpsed) {
+      clearTimeout(this.#impatience);
+      this.#next = null;
       this.#begin(asked);
       return;
     }
     this.#next = asked;
     clearTimeout(this.#impatience);
-    const leftMs = this.#begunMs + this.#patienceMs - performance.now();
+    const patienceMs = this.#patienceMs === 0 ? 0 : Math.max(this.#patienceMs, this.#longestMs);
+    const leftMs = this.#begunMs + patienceMs - performance.now();
     if (leftMs <= 0) this.#endAndGoOn();
     else this.#impatience = setTimeout(() => this.#endAndGoOn(), leftMs);
   }
@@ -106,7 +118,9 @@ export class Forecaster {
     const id = ++this.#ids;
     if (this.#isLost) this.#replace();
     const worker = this.#worker;
-    this.#begunMs = performance.now();
+    const begunMs = performance.now();
+    this.#begunMs = begunMs;
+    this.#isGlimpsed = false;
     const stopped = (why: string | undefined): void => {
       if (worker !== this.#worker) return;
       if (this.#begunMs === null) {
@@ -119,17 +133,25 @@ export class Forecaster {
       this.#goOn();
     };
     worker.onmessage = ({ data }: MessageEvent<Answer>) => {
-      if (data.kind === 'ready' || data.id !== id || worker !== this.#worker) return;
+      if (data.kind === 'ready' || worker !== this.#worker) return;
+      // What a forecast hands over counts as handed over, though a newer wish has taken its place.
+      const scene = data.kind === 'done' ? this.#take(data.scene) : null;
+      if (data.id !== id) return;
       if (data.kind === 'progress') {
         listener.progress?.(data.stage, data.fraction);
+        return;
+      }
+      if (data.kind === 'glimpse') {
+        this.#isGlimpsed = true;
+        listener.glimpsed?.(data.glimpse);
+        if (this.#next) this.#goOn();
         return;
       }
       this.#begunMs = null;
       clearTimeout(this.#impatience);
       if (data.kind === 'done') {
-        const { value, held } = unpacked(data.scene, this.#held);
-        this.#held = held;
-        listener.done(value);
+        this.#longestMs = Math.max(this.#longestMs, performance.now() - begunMs);
+        listener.done(scene!);
       } else {
         const fault = data.kind === 'fault';
         listener.refused({ sentence: data.sentence, fault, lacksFeed: !fault && data.lacksFeed === true });
@@ -142,7 +164,18 @@ export class Forecaster {
       stopped(event.message);
     };
     worker.onmessageerror = () => stopped('its result could not be handed over');
-    worker.postMessage({ ...wish, id } satisfies Wish);
+    const { text } = wish.setup.job;
+    const isTextKept = text === this.#text;
+    this.#text = text;
+    // A million lines are as many megabytes as take longer to hand over than to draw.
+    const setup = isTextKept ? { ...wish.setup, job: { ...wish.setup.job, text: '' } } : wish.setup;
+    worker.postMessage({ ...wish, setup, id, isTextKept } satisfies PostedWish);
+  }
+
+  #take(packed: Parameters<typeof unpacked<Scene>>[0]): Scene {
+    const { value, held } = unpacked(packed, this.#held);
+    this.#held = held;
+    return value;
   }
 
   #end(): void {
@@ -157,7 +190,9 @@ export class Forecaster {
     this.#worker = this.#spare ?? this.#hire();
     this.#spare = null;
     this.#isLost = false;
+    this.#isGlimpsed = false;
     this.#held = new Map();
+    this.#text = null;
   }
 
   #endAndGoOn(): void {
@@ -168,7 +203,8 @@ export class Forecaster {
   #goOn(): void {
     const next = this.#next;
     // What was told may have asked again already.
-    if (!next || this.#begunMs !== null) return;
+    if (!next || (this.#begunMs !== null && !this.#isGlimpsed)) return;
+    clearTimeout(this.#impatience);
     this.#next = null;
     this.#begin(next);
   }

@@ -54,6 +54,23 @@ export interface Wish {
   readonly figure?: View;
 }
 
+/** A wish on its way to the worker. */
+export interface PostedWish extends Wish {
+  /** The job's text is that of the wish before, which the worker has: it is left out. */
+  readonly isTextKept: boolean;
+}
+
+/**
+ * What the wood comes to with a setting that is being dragged, told ahead of its forecast: about, and of the job as it
+ * lies in the coarse scenes before.
+ */
+export interface Glimpse {
+  readonly surface: Surface;
+  /** As {@link Layers} has it, but for what comes free. */
+  readonly depth: Uint8Array;
+  readonly isCut: boolean;
+}
+
 /** How an operation comes out as a whole. */
 export interface OperationTone {
   readonly n: number;
@@ -92,6 +109,7 @@ export type Stage = 'reading' | 'burning' | 'drawing';
 export type Answer =
   | { readonly kind: 'ready' }
   | { readonly kind: 'progress'; readonly id: number; readonly stage: Stage; readonly fraction: number }
+  | { readonly kind: 'glimpse'; readonly id: number; readonly glimpse: Glimpse }
   | { readonly kind: 'done'; readonly id: number; readonly scene: Omit<Packed<Scene>, 'numbers'> }
   /** A sentence for the person at the bench; `lacksFeed`: to be given a feed is all that the job lacks. */
   | { readonly kind: 'refused'; readonly id: number; readonly sentence: string; readonly lacksFeed?: boolean }

@@ -8,16 +8,13 @@ import { woodRaster } from '../../src/picture/wood.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { reportOf } from '../../src/report.ts';
 import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival.ts';
-import { baseOf } from './base.ts';
+import { baseOf, mostArrivalCells } from './base.ts';
 import { layersOf } from './layers.ts';
 import type { OperationTone, Scene, Wish } from './messages.ts';
 import { piecesOf } from './pieces.ts';
 import { programOf, type Tell } from './reading.ts';
 import { type RevealLevel, revealsOf } from './reveal.ts';
 import { surfaceOf } from './surface.ts';
-
-/** Arrival times need no finer cells than these. */
-const MOST_ARRIVAL_CELLS = 4_000_000;
 
 /** What a longer job leaves of the board is not worked out while a number is being dragged. */
 const MOST_LIVE_MOVES = 100_000;
@@ -64,8 +61,6 @@ interface Burned {
   readonly arrival: Arrival;
   readonly reveals: readonly RevealLevel[];
 }
-
-const mostArrivalCells = ({ texels }: Wish): number => Math.min(MOST_ARRIVAL_CELLS, texels);
 
 /** The whole road, as the command line goes it. */
 function wholeRoad(wish: Wish, tell: Tell): Burned {

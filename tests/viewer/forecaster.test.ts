@@ -1,0 +1,92 @@
+import { beforeEach, expect, test, vi } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { Forecaster } from '../../viewer/worker/client.ts';
+import type { Glimpse, PostedWish, Scene, Setup } from '../../viewer/worker/messages.ts';
+import { machineWith } from '../support/machines.ts';
+
+/** A worker that does as the test says. */
+class Told {
+  readonly posted: PostedWish[] = [];
+  isEnded = false;
+  onmessage: (event: { data: unknown }) => void = () => {};
+  postMessage(wish: PostedWish): void {
+    this.posted.push(wish);
+  }
+  terminate(): void {
+    this.isEnded = true;
+  }
+  answers(data: object): void {
+    this.onmessage({ data });
+  }
+}
+
+let workers: Told[] = [];
+vi.mock('../../viewer/worker/make-worker.ts', () => ({
+  makeWorker: () => {
+    workers.push(new Told());
+    return workers.at(-1);
+  },
+}));
+beforeEach(() => {
+  workers = [];
+});
+
+const wishOf = (text: string) => ({
+  setup: {
+    job: { name: 'job.nc', text },
+    machine: machineWith({}),
+    material: shippedMaterials['poplar plywood']!,
+    stock: null,
+    changes: [],
+    cellMm: null,
+  } satisfies Setup,
+  texels: 1000,
+  live: true,
+  closeUps: false,
+});
+
+const sceneOn = (buffers: readonly (readonly [number, ArrayBuffer | null])[]) => ({
+  value: { of: buffers.map(([n]) => ({ onKeptBuffer: n, kind: 'Uint8Array', byteOffset: 0, length: 2 })) },
+  kept: new Map(buffers),
+});
+const GLIMPSE = {} as Glimpse;
+
+test('a job’s text is handed to a worker once, and anew to the one that takes over', () => {
+  const forecaster = new Forecaster();
+  const listener = { done: vi.fn(), refused: vi.fn() };
+  forecaster.ask(wishOf('G1'), listener);
+  workers[0]!.answers({ kind: 'done', id: 1, scene: sceneOn([]) });
+  forecaster.ask(wishOf('G1'), listener);
+  workers[0]!.answers({ kind: 'done', id: 2, scene: sceneOn([]) });
+  forecaster.ask(wishOf('G2'), listener);
+  const told = workers[0]!.posted.map(({ isTextKept, setup }) => [isTextKept, setup.job.text]);
+  expect(told).toEqual([
+    [false, 'G1'],
+    [true, ''],
+    [false, 'G2'],
+  ]);
+  forecaster.ask(wishOf('G2'), listener);
+  expect(workers[0]!.isEnded).toBe(true);
+  const next = workers.find(({ posted, isEnded }) => posted.length > 0 && !isEnded)!;
+  expect(next.posted.map(({ isTextKept, setup }) => [isTextKept, setup.job.text])).toEqual([[false, 'G2']]);
+  expect(listener.done).toHaveBeenCalledTimes(2);
+});
+
+test('a wish that has been glimpsed makes room for a newer one, and what it handed over stays known', () => {
+  const forecaster = new Forecaster(60_000);
+  const [first, second] = [1, 2].map(() => ({ done: vi.fn(), refused: vi.fn(), glimpsed: vi.fn() }));
+  forecaster.ask(wishOf('G1'), first!);
+  forecaster.ask(wishOf('G1'), second!);
+  const [worker] = workers as [Told];
+  expect(worker.posted).toHaveLength(1);
+  worker.answers({ kind: 'glimpse', id: 1, glimpse: GLIMPSE });
+  expect(first!.glimpsed).toHaveBeenCalledWith(GLIMPSE);
+  expect(worker.posted.map(({ id }) => id)).toEqual([1, 2]);
+  expect(worker.isEnded).toBe(false);
+  // It had begun already on the first one’s scene.
+  worker.answers({ kind: 'done', id: 1, scene: sceneOn([[1, Uint8Array.of(7, 8).buffer]]) });
+  expect(first!.done).not.toHaveBeenCalled();
+  worker.answers({ kind: 'done', id: 2, scene: sceneOn([[1, null]]) });
+  const made = second!.done.mock.calls[0]![0] as Scene & { readonly of: Uint8Array[] };
+  expect([...made.of[0]!]).toEqual([7, 8]);
+});
