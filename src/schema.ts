@@ -21,9 +21,9 @@ export function readChecked<Schema extends z.ZodType>(
 }
 
 function sentence(issue: z.core.$ZodIssue, value: unknown, what: string): string {
-  const field = issue.path.length > 0 ? issue.path.join('.') : 'the profile';
+  const field = issue.path.length > 0 ? fieldWords(issue.path) : 'the profile';
   if (issue.code === 'unrecognized_keys') {
-    const names = issue.keys.map((key) => [...issue.path, key].join('.')).join(', ');
+    const names = issue.keys.map((key) => fieldWords([...issue.path, key])).join(', ');
     return `found the unknown field ${shortened(names)}; expected only the fields of ${what}`;
   }
   const found = issue.path.reduce<unknown>(
@@ -31,6 +31,15 @@ function sentence(issue: z.core.$ZodIssue, value: unknown, what: string): string
     value,
   );
   return `found ${shown(found)} for ${field}; expected ${expectation(issue)}`;
+}
+
+/** `laser.optical_power_w`; what stands in a list by its number, the first being 1: `patches number 3, s`. */
+function fieldWords(path: readonly PropertyKey[]): string {
+  return path.reduce<string>((words, key, k) => {
+    if (typeof key === 'number') return `${words} number ${key + 1}`;
+    const joint = k === 0 ? '' : typeof path[k - 1] === 'number' ? ', ' : '.';
+    return `${words}${joint}${String(key)}`;
+  }, '');
 }
 
 /** NaN and the infinities are not JSON: `JSON.stringify` would call them null. */

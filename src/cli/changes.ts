@@ -38,7 +38,9 @@ function readNumbers(option: string, text: string | undefined): number[] {
   if (text === undefined) return [];
   const parts = text.split(/[\s,]+/).filter((part) => part !== '');
   if (parts.length === 0 || !parts.every((part) => /^[1-9]\d{0,5}$/.test(part)))
-    throw new InputError(`found ${option} ${text}; expected operations by their numbers, as in 3 or “2, 3”`);
+    throw new InputError(
+      `found ${option} ${text}; expected the number of each operation, without ranges, as in 3 or “2, 3”`,
+    );
   return parts.map(Number);
 }
 

@@ -1,3 +1,5 @@
+import { existsSync } from 'node:fs';
+import { basename, join } from 'node:path';
 import { setImmediate } from 'node:timers/promises';
 import type { ToneWish } from '../compare/tone-wish.ts';
 import type { Forecast } from '../forecast.ts';
@@ -30,6 +32,20 @@ export const outputNames = (withWarmth: boolean, withHowSure: boolean): readonly
   ...(withWarmth ? ['warmth.npy'] : []),
   ...(withHowSure ? ['sure.png'] : []),
 ];
+
+/** The page that `--html` asks for. */
+export const PAGE = 'report.html';
+
+/** What stands in a folder from an earlier forecast and was not written anew: a sentence to say so; null: nothing. */
+export function leftFromBefore(folder: string, written: readonly string[]): string | null {
+  const names = written.map((path) => basename(path));
+  const left = [...outputNames(true, true), PAGE].filter(
+    (name) => !names.includes(name) && existsSync(join(folder, name)),
+  );
+  return left.length === 0
+    ? null
+    : `Left from an earlier forecast, not of this one: ${left.map((name) => join(folder, name)).join(', ')}`;
+}
 
 /** A PNG file as a data URI. */
 export const dataUri = (png: Uint8Array): string =>

@@ -16,15 +16,13 @@ export function readStock(text: string): Stock {
   const [width, height, thickness, plusMinus, x, y] = (match ?? [])
     .slice(1)
     .map((part) => (part === undefined ? undefined : Number(part)));
-  const isSound =
-    width &&
-    height &&
-    thickness !== 0 &&
-    (plusMinus ?? 0) <= (thickness ?? 0) &&
-    [width, height, thickness, x, y].every((mm) => Math.abs(mm ?? 0) <= FARTHEST_MM);
+  const most = [width, height, thickness, x, y].find((mm) => Math.abs(mm ?? 0) > FARTHEST_MM);
+  if (most !== undefined)
+    throw new InputError(`found ${most} mm in --stock ${text}; expected at most ${FARTHEST_MM} mm`);
+  const isSound = width && height && thickness !== 0 && (plusMinus ?? 0) <= (thickness ?? 0);
   if (!isSound) {
     throw new InputError(
-      `found --stock ${text}; expected width x height x thickness in mm and where it lies, as in 120x80x4@0,0, or 120x80x4~0.1@0,0 where the thickness may be 0.1 mm off`,
+      `found --stock ${text}; expected width x height x thickness in plain numbers of mm and where it lies, as in 120x80x4@0,0, or 120x80x4~0.1@0,0 where the thickness may be 0.1 mm off`,
     );
   }
   return {

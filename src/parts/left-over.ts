@@ -2,7 +2,14 @@ import { type Spot, type Stock, stockBounds } from '../board.ts';
 import { eachBurnPlace } from '../findings/evidence/burn-places.ts';
 import { clearanceWithin, NEAR_MM } from '../findings/near-edge.ts';
 import type { Forecast } from '../forecast.ts';
-import { type Bounds, cornersOfBounds, type GridFrame, isEmptyBounds, middleOfCell } from '../grid.ts';
+import {
+  type Bounds,
+  cornersOfBounds,
+  type GridFrame,
+  grownBounds,
+  isEmptyBounds,
+  middleOfCell,
+} from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { grown } from '../nearby.ts';
 import { depthInside } from '../polygon.ts';
@@ -23,7 +30,7 @@ export interface LeftOver {
 const CELL_MM = 0.5;
 const MOST_CELLS = 120_000;
 /** A rectangle with a side shorter than this is a strip, mm; less area than this is none, mm² (judgements, no source). */
-const LEAST_SIDE_MM = 5;
+const LEAST_SIDE_MM = 15;
 const LEAST_MM2 = 100;
 
 /** Report, summary and page ask for the same. */
@@ -32,15 +39,20 @@ const known = new WeakMap<Forecast, LeftOver | null>();
 /**
  * What is left over: the wood outside of all that burns, {@link NEAR_MM} away from it. What is told in cells is told
  * small rather than large.
- * @returns null where the board is not known.
+ * @returns null where the board is not known, or all that burns lies beside it.
  */
 export function leftOver(forecast: Forecast): LeftOver | null {
   const told = known.get(forecast);
   if (told !== undefined) return told;
-  const left = forecast.stock && leftOn(forecast, forecast.stock);
+  const { stock, burnBounds } = forecast;
+  const isBeside = stock && !isEmptyBounds(burnBounds) && !overlaps(burnBounds, stockBounds(stock));
+  const left = stock && !isBeside ? leftOn(forecast, stock) : null;
   known.set(forecast, left);
   return left;
 }
+
+const overlaps = (a: Bounds, b: Bounds): boolean =>
+  a.minXMm < b.maxXMm && b.minXMm < a.maxXMm && a.minYMm < b.maxYMm && b.minYMm < a.maxYMm;
 
 function leftOn(forecast: Forecast, stock: Stock): LeftOver {
   const frame = framedWithin(stockBounds(stock));
@@ -49,7 +61,9 @@ function leftOn(forecast: Forecast, stock: Stock): LeftOver {
   const area = isFree.reduce((sum, free) => sum + free, 0) * frame.cellMm ** 2;
   return {
     areaMm2: area,
-    rectangle: rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame),
+    rectangle: worthKeeping(
+      grownToBurns(rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame), forecast, stock, frame),
+    ),
     clearanceMm: clearanceOf(forecast, stock),
   };
 }
@@ -72,7 +86,7 @@ function takenCells(forecast: Forecast, frame: GridFrame): Uint8Array {
     const [i, j] = [Math.floor((xMm - x0Mm) / cellMm) + 1, Math.floor((yMm - y0Mm) / cellMm) + 1];
     if (i >= 0 && i < nx && j >= 0 && j < ny) marked[j * nx + i] = 1;
   });
-  const reachMm = NEAR_MM + Math.max(...forecast.machine.spot.width_mm) / 2;
+  const reachMm = reachOf(forecast);
   const near = grown(marked, { nx, ny }, Math.ceil(reachMm / cellMm));
   for (let i = 0; i < nx; i++) near[i] = near[(ny - 1) * nx + i] = 0;
   for (let j = 0; j < ny; j++) near[j * nx] = near[j * nx + nx - 1] = 0;
@@ -82,6 +96,9 @@ function takenCells(forecast: Forecast, frame: GridFrame): Uint8Array {
     return label[at] === label[0] ? 0 : 1;
   });
 }
+
+/** How far what burns reaches, and the distance that is kept from it, mm. */
+const reachOf = ({ machine }: Forecast): number => NEAR_MM + Math.max(...machine.spot.width_mm) / 2;
 
 /** Per cell: free wood by its middle, and free wood to its corners. */
 function woodCells(stock: Stock, frame: GridFrame, taken: Uint8Array) {
@@ -140,13 +157,64 @@ export function largestRectangle(isSet: Uint8Array, nx: number, ny: number): Cel
 }
 
 function rectangleOf(cells: CellRectangle | null, { x0Mm, y0Mm, cellMm }: GridFrame): Bounds | null {
-  if (!cells || Math.min(cells.columns, cells.rows) * cellMm < LEAST_SIDE_MM) return null;
+  if (!cells) return null;
   return {
     minXMm: x0Mm + cells.i * cellMm,
     minYMm: y0Mm + cells.j * cellMm,
     maxXMm: x0Mm + (cells.i + cells.columns) * cellMm,
     maxYMm: y0Mm + (cells.j + cells.rows) * cellMm,
   };
+}
+
+const worthKeeping = (rectangle: Bounds | null): Bounds | null =>
+  rectangle &&
+  Math.min(rectangle.maxXMm - rectangle.minXMm, rectangle.maxYMm - rectangle.minYMm) >= LEAST_SIDE_MM - 1e-9
+    ? rectangle
+    : null;
+
+/** Cells are told small: their rectangle has room for so many more on each side at the most. */
+const MORE_CELLS = 2;
+
+/**
+ * A rectangle of cells with its sides moved out to where wood ends or something burns or is to be kept off; each of these
+ * is a square about its place, which is more than it takes. Within an own outline it stays as it is.
+ */
+function grownToBurns(
+  cells: Bounds | null,
+  forecast: Forecast,
+  stock: Stock,
+  { cellMm }: GridFrame,
+): Bounds | null {
+  if (!cells || stock.outline) return cells;
+  const board = stockBounds(stock);
+  const mostMm = MORE_CELLS * cellMm;
+  const reachMm = reachOf(forecast);
+  const squares: Bounds[] = [];
+  const add = (xMm: number, yMm: number, half: number): void => {
+    const square = { minXMm: xMm - half, minYMm: yMm - half, maxXMm: xMm + half, maxYMm: yMm + half };
+    if (overlaps(square, grownBounds(cells, mostMm))) squares.push(square);
+  };
+  eachBurnPlace(forecast, (xMm, yMm) => add(xMm, yMm, reachMm));
+  for (const { xMm, yMm, radiusMm } of stock.avoid ?? []) add(xMm, yMm, radiusMm);
+  let { minXMm, minYMm, maxXMm, maxYMm } = cells;
+  const besideX = squares.filter((each) => each.minYMm < maxYMm && each.maxYMm > minYMm);
+  const middleX = (minXMm + maxXMm) / 2;
+  const [right, left] = [
+    besideX.filter((each) => each.minXMm > middleX),
+    besideX.filter((each) => each.maxXMm < middleX),
+  ];
+  const farther = (at: number, limits: readonly number[]) => Math.max(at, leastOf([...limits, at + mostMm]));
+  maxXMm = farther(maxXMm, [board.maxXMm, ...right.map((each) => each.minXMm)]);
+  minXMm = -farther(-minXMm, [-board.minXMm, ...left.map((each) => -each.maxXMm)]);
+  const besideY = squares.filter((each) => each.minXMm < maxXMm && each.maxXMm > minXMm);
+  const middleY = (minYMm + maxYMm) / 2;
+  const [above, below] = [
+    besideY.filter((each) => each.minYMm > middleY),
+    besideY.filter((each) => each.maxYMm < middleY),
+  ];
+  maxYMm = farther(maxYMm, [board.maxYMm, ...above.map((each) => each.minYMm)]);
+  minYMm = -farther(-minYMm, [-board.minYMm, ...below.map((each) => -each.maxYMm)]);
+  return { minXMm, minYMm, maxXMm, maxYMm };
 }
 
 function clearanceOf({ program, machine, burnBounds }: Forecast, stock: Stock): number | null {
@@ -167,6 +235,6 @@ export function leftOverSentence({ areaMm2, rectangle, clearanceMm }: LeftOver):
   const area = `About ${numberWords(areaMm2 / 100, 2)} cm² of the board are left over`;
   if (!rectangle) return `${keeps}${area}, in no rectangle worth keeping.`;
   const { minXMm, minYMm, maxXMm, maxYMm } = rectangle;
-  const [width, height] = [Math.floor(maxXMm - minXMm + 1e-9), Math.floor(maxYMm - minYMm + 1e-9)];
+  const [width, height] = [maxXMm - minXMm, maxYMm - minYMm].map((mm) => Math.floor(10 * mm + 1e-6) / 10);
   return `${keeps}${area}; the largest rectangle of that is ${width} × ${height} mm, from x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm, at least ${numberWords(NEAR_MM)} mm away from all that burns.`;
 }

@@ -14,8 +14,16 @@ export const MOST_CLIPPED = 0.02;
 /** Pixels looked at in one area, at most. */
 const AREA_PX = 40_000;
 
-/** A photo in which next to nothing is light is refused before anything is looked for in it. */
-export function refuseDarkPhoto({ data }: Photo): void {
+/** Nothing is found on fewer pixels along the longer side. */
+const LEAST_PX = 100;
+
+/** A photo that is hardly one, or in which next to nothing is light, is refused before anything is looked for in it. */
+export function refuseUselessPhoto({ width, height, data }: Photo): void {
+  if (Math.max(width, height) < LEAST_PX) {
+    throw new InputError(
+      `found a photo that is too small, ${width} × ${height} pixels; expected at least ${LEAST_PX} along its longer side, so take the photo as the camera made it`,
+    );
+  }
   const pixels = data.length / 4;
   const step = Math.max(1, Math.floor(pixels / 50_000));
   const counts = new Uint32Array(256);

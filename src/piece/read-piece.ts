@@ -2,7 +2,7 @@ import { InputError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, frameOver, type GridFrame } from '../grid.ts';
 import { refuseUnknownOptions } from '../options.ts';
-import { refuseDarkPhoto } from '../photo/exposure.ts';
+import { refuseUselessPhoto } from '../photo/exposure.ts';
 import { flattened } from '../photo/flatten.ts';
 import type { Photo, PhotoPoint } from '../photo/photo.ts';
 import { areasOf } from './areas.ts';
@@ -51,7 +51,7 @@ const MOST_CELLS = 1_500_000;
  */
 export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOptions = {}): PieceReading {
   refuseUnknownOptions(options, { points: true, cornersOf: true }, 'readPiece');
-  refuseDarkPhoto(photo);
+  refuseUselessPhoto(photo);
   const inBoard = attempt(() => readLying(photo, forecast, options, false));
   const isFit =
     inBoard.made &&

@@ -49,6 +49,8 @@ export interface Proposal {
   readonly suggestions: readonly Suggestion[];
   /** Why there is none, in one sentence; null when there are some. */
   readonly impossible: string | null;
+  /** That the settings there are will hardly serve, and why, in plain sentences; null: they will. */
+  readonly hopeless: string | null;
   /** What must be known besides, in plain sentences. */
   readonly notes: readonly string[];
 }

@@ -14,15 +14,17 @@ import { middleTone } from '../burn/tone.ts';
 import { usualRowSpacingMm } from '../chart/row-spacing.ts';
 import { speedUncertainty } from '../chart/speed-uncertainty.ts';
 import { InputError } from '../errors.ts';
+import { leastOf } from '../lists.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { SURE, startSureness } from '../sure/come-through.ts';
 import { comesThroughAt, engravedAt, fastestForSure } from '../sure/settings.ts';
 import { partWords } from '../sure/words.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
+import { timeWords } from '../words.ts';
 import { proposalNotes } from './notes.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
-import { timeFor, typedSpeed, typedSpeedBelow } from './trade.ts';
+import { LINE_MM, timeFor, typedSpeed, typedSpeedBelow } from './trade.ts';
 import { type Want, wantWords } from './want.ts';
 
 /**
@@ -111,7 +113,8 @@ export function suggest(want: Want, material: Material, machine: Machine, option
       : middleFirst(suggestions, topSpeedMmPerS(work));
   const impossible =
     shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work, sure) : whyNoTone(work, want);
-  const proposal = { want, machine, material, thicknessMm, sure, suggestions: shown, impossible };
+  const hopeless = want.kind === 'cut' ? whyHopeless(work, shown) : null;
+  const proposal = { want, machine, material, thicknessMm, sure, suggestions: shown, impossible, hopeless };
   return { ...proposal, notes: proposalNotes(proposal, work) };
 }
 
@@ -230,6 +233,20 @@ function whyNoCut({ machine, material, thicknessMm }: Work, sure: number): strin
     `${machine.name} does not cut ${thicknessMm} mm of ${material.name}: even ${PASSES.at(-1)} passes at full power ` +
     `would have to go slower than ${SLOWEST_MM_PER_S * 60} mm/min to come through on ${partWords(sure)} such boards, and there ` +
     'wood chars and flares more than it is cut.'
+  );
+}
+
+/** What holds of one pass holds of many: each goes over walls that the others have charred. */
+function whyHopeless(
+  { machine, material, thicknessMm }: Work,
+  suggestions: readonly Suggestion[],
+): string | null {
+  const timeS = leastOf(suggestions.map((each) => each.timeS));
+  if (suggestions.length === 0 || timeS <= LINE_MM / SLOWEST_MM_PER_S) return null;
+  return (
+    `${thicknessMm} mm of ${material.name} are too thick for ${machine.name}: all passes together take at least ` +
+    `${timeWords(timeS)} for each ${LINE_MM} mm, slower than ${SLOWEST_MM_PER_S * 60} mm/min, where wood chars and flares more than it ` +
+    'is cut, and few cuts were measured. Take thinner wood or a stronger laser; if you try it all the same, try it on a scrap.'
   );
 }
 

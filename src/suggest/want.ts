@@ -9,7 +9,8 @@ export type Want =
   /** Exactly this tone, above 0 and at most 1. */
   | { readonly kind: 'tone'; readonly tone: number };
 
-const EXPECTED = 'expected cut, tan, brown, char, or a tone from 0 (bare) to 1 (char) such as 0.4 or 40%';
+const EXPECTED =
+  'expected cut, tan, brown, char, or a tone above 0 (bare) and up to 1 (char) such as 0.4 or 40%';
 
 /**
  * Reads what is wanted: a region's name, `cut`, a tone as a number from 0 to 1, or the same in percent.

@@ -115,6 +115,7 @@ describe('charcast fit', () => {
     expect(out).toMatch(/First mark: [\d.]+ ± [\d.]+ J\/mm²/);
     expect(out).toMatch(/Wall loss stays as it was: one thickness cannot tell it from removal/);
     expect(out).toMatch(/\d+ patches lie \d\.\d from the curve in L\*/);
+    expect(out).not.toMatch(/earlier fit/);
     const picture = readFileSync(place.path('fit.png'));
     expect(picture.subarray(1, 4).toString()).toBe('PNG');
     const forecast = await place.charcast(
@@ -150,6 +151,7 @@ describe('charcast fit', () => {
 
   test('cuts that say nothing but a bound', async () => {
     const { out } = await fitted('--cuts', 'none', '-o', place.path('bound.json'));
+    expect(out).toMatch(/^The fit\.png of an earlier fit was replaced\.$/m);
     expect(out.replace(/\s+/g, ' ')).toMatch(/no cut went through, so it is more than [\d.]+ J\/mm³/);
   }, 60_000);
 

@@ -271,6 +271,11 @@ test('the heat that stays is followed, with a map of it, unless --cool leaves it
   expect(JSON.parse(readFileSync(`${plain}/report.json`, 'utf8')).warmth).toBeNull();
   expect(readFileSync(`${warm}/dose.npy`).equals(readFileSync(`${plain}/dose.npy`))).toBe(true);
   expect(readFileSync(`${warm}/burn.png`).equals(readFileSync(`${plain}/burn.png`))).toBe(false);
+  // Maps of an earlier run are not deleted, and not passed off as those of a later one.
+  const { out: again } = await run(warm, '--cool');
+  expect(again.trim().split('\n').at(-1)).toBe(
+    `Left from an earlier forecast, not of this one: ${warm}/warmth.npy, ${warm}/sure.png`,
+  );
 });
 
 test('charcast demo forecasts the first piece and says where the pictures are', async () => {

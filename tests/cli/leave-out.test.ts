@@ -46,8 +46,11 @@ describe('--only and --skip', () => {
   });
 
   test.each([
-    [['--only', 'rows'], /found --only rows; expected operations by their numbers, as in 3 or “2, 3”/],
-    [['--skip', '0'], /found --skip 0; expected operations/],
+    [
+      ['--only', 'rows'],
+      /found --only rows; expected the number of each operation, without ranges, as in 3 or “2, 3”/,
+    ],
+    [['--skip', '0'], /found --skip 0; expected the number of each operation/],
     [['--skip', '1,2'], /found every operation left out; expected one that is burned/],
     [['--only', '9'], /found a change of operation 9; expected one from 1 to 2/],
     [['--skip', '1', '--advised'], /found --advised beside operations that are left out/],

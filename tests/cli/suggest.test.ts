@@ -8,6 +8,10 @@ const weak = place.write(
   'weak.json',
   JSON.stringify({ name: 'weak gantry', laser: { optical_power_w: 0.02 } }),
 );
+const feeble = place.write(
+  'feeble.json',
+  JSON.stringify({ name: 'feeble gantry', laser: { optical_power_w: 1.6 } }),
+);
 
 describe('charcast suggest', () => {
   test('speaks settings for a cut, with the cautions', async () => {
@@ -122,6 +126,16 @@ describe('charcast suggest', () => {
     });
   });
 
+  test('a cut that would take for ever says so before its settings', async () => {
+    const { status, out } = await place.charcast(
+      ...['suggest', '--want', 'cut', '--machine', feeble, '--thickness', '12'],
+    );
+    expect(status).toBe(1);
+    expect(out.replace(/\s+/g, ' ')).toMatch(
+      /with feeble gantry 12 mm of poplar plywood are too thick for feeble gantry: .* 1\. Line, /,
+    );
+  });
+
   test('bad input is one sentence and status 2', async () => {
     const sentence = async (pattern: RegExp, ...words: string[]) => {
       const { status, out, err } = await place.charcast('suggest', ...words);
@@ -149,6 +163,6 @@ describe('charcast suggest', () => {
   test('help says the exit status', async () => {
     const { status, out } = await place.charcast('suggest', '--help');
     expect(status).toBe(0);
-    expect(out.replace(/\s+/g, ' ')).toMatch(/1 this machine cannot do it; 2 bad input/);
+    expect(out.replace(/\s+/g, ' ')).toMatch(/1 this machine cannot do it, or hardly; 2 bad input/);
   });
 });

@@ -63,11 +63,11 @@ describe('a machine profile', () => {
     ],
     [
       withField({ max_speed_mm_s: [100, 0, 10] }),
-      /found 0 for max_speed_mm_s\.1; expected a value of at least 0\.001$/,
+      /found 0 for max_speed_mm_s number 2; expected a value of at least 0\.001$/,
     ],
     [
       withField({ acceleration_mm_s2: [1e308, 1, 1] }),
-      /found 1e\+308 for acceleration_mm_s2\.0; expected a value of at most 1000000000000$/,
+      /found 1e\+308 for acceleration_mm_s2 number 1; expected a value of at most 1000000000000$/,
     ],
     [withField({ lookahead_moves: 1.5 }), /found 1\.5 for lookahead_moves; expected a whole number$/],
     [

@@ -64,15 +64,14 @@ const made = (text: string, stock: Stock | null): Forecast =>
   forecast(text, machine, wood, { stock, cellMm: 0.1 });
 
 describe('what is left of a board', () => {
-  // The marks of a line reach some tenths of a mm beside it, and cells of half a mm are told small: all in all a mm.
+  // Half the spot lies beside a line, and areas are told in cells of half a mm, small rather than large: all in all a mm.
   const TO_MM = 1.1;
 
   test('lies beside a square, 1.5 mm away from it, and its inside is none', () => {
     const left = leftOver(made(square(10, 10, 20), board))!;
     const { rectangle, areaMm2, clearanceMm } = left;
     // By hand: right of the square, from x 30 + 1.5 on, over the whole height.
-    expect(rectangle!.minXMm).toBeGreaterThan(31.5);
-    expect(rectangle!.minXMm).toBeLessThan(31.5 + TO_MM);
+    expect(rectangle!.minXMm).toBeCloseTo(31.6, 9);
     expect(rectangle).toMatchObject({ minYMm: 0, maxXMm: 100, maxYMm: 60 });
     expect(areaMm2).toBeLessThan(6000 - 23 * 23);
     expect(areaMm2).toBeGreaterThan(6000 - (23 + 2 * TO_MM) ** 2);
@@ -119,9 +118,8 @@ describe('what is left of a board', () => {
     const { rectangle } = leftOver(
       forecast(square(10, 10, 20), machine, wood, { stock: large, cellMm: 0.5 }),
     )!;
-    // Cells are 3 mm then.
-    expect(rectangle!.minXMm).toBeGreaterThan(31.5);
-    expect(rectangle!.minXMm).toBeLessThan(31.5 + 6.1);
+    // Cells are 3 mm then; the rectangle is told to where something burns all the same.
+    expect(rectangle!.minXMm).toBeCloseTo(31.6, 9);
   });
 
   test('is nothing where the job takes all of it, or leaves it', () => {
@@ -134,6 +132,32 @@ describe('what is left of a board', () => {
     const beyond = leftOver(made(square(10, 10, 20), { ...board, xMm: 20 }))!;
     expect(beyond.clearanceMm).toBeCloseTo(-10, 9);
     expect(leftOverSentence(beyond)).not.toContain('keeps');
+    expect(leftOver(made(square(10, 10, 20), { ...board, xMm: 40 }))).toBeNull();
+  });
+
+  test('reaches from burn to burn to the tenth of a millimetre, wherever these lie', () => {
+    for (const [x, side] of [
+      [10.13, 54.31],
+      [7.77, 53.49],
+      [9.02, 55.33],
+    ] as const) {
+      const two =
+        square(x, 2.2, side).replace('M2\n', '') +
+        square(x + side + 30.07, 0.4, 59.1).slice('G21 G90\n'.length);
+      const { rectangle } = leftOver(made(two, { ...board, widthMm: 165 }))!;
+      // Between the two there are 30.07 mm, less 1.6 on either side; elsewhere there is less.
+      expect(rectangle!.minXMm).toBeCloseTo(x + side + 1.6, 6);
+      expect(rectangle!.maxXMm).toBeCloseTo(x + side + 30.07 - 1.6, 6);
+      expect([rectangle!.minYMm, rectangle!.maxYMm]).toEqual([0, 60]);
+    }
+  });
+
+  test('offers no strip', () => {
+    const strip = leftOver(made(square(10, 1, 57), { ...board, widthMm: 83 }))!;
+    // To the right of the square there are 16 − 1.6 mm.
+    expect(strip.rectangle).toBeNull();
+    const wider = leftOver(made(square(10, 1, 57), { ...board, widthMm: 84 }))!;
+    expect(wider.rectangle!.maxXMm - wider.rectangle!.minXMm).toBeCloseTo(15.4, 6);
   });
 
   test('is not told where the board is not known, and all of it where nothing burns', () => {
@@ -161,7 +185,7 @@ describe('what is left of a board', () => {
         rectangle: { minXMm: 32, minYMm: 0, maxXMm: 99.9, maxYMm: 60 },
         clearanceMm: 10,
       },
-      'The burn keeps 10 mm from the board’s edge. About 54 cm² of the board are left over; the largest rectangle of that is 67 × 60 mm, from x 32, y 0 mm, at least 1.5 mm away from all that burns.',
+      'The burn keeps 10 mm from the board’s edge. About 54 cm² of the board are left over; the largest rectangle of that is 67.9 × 60 mm, from x 32, y 0 mm, at least 1.5 mm away from all that burns.',
     ],
     [
       { areaMm2: 150, rectangle: null, clearanceMm: null },

@@ -312,6 +312,26 @@ describe('what cannot be done', () => {
     expect(why('char', benchGantry, 0.02)).toMatch(/stock of 0\.02 mm is cut through before it is that dark/);
   });
 
+  test('settings that would char more than they cut are told as hopeless', () => {
+    const weak = machineWith({ laser: { optical_power_w: 1.6 } });
+    const of = (thicknessMm: number) =>
+      suggest(readWant('cut'), wood('poplar plywood'), weak, { thicknessMm });
+    const thick = of(12);
+    expect(thick.suggestions.length).toBeGreaterThan(0);
+    expect(thick.hopeless).toMatch(
+      /^12 mm of poplar plywood are too thick for test gantry: all passes together take at least \d+ min \d+ s for each 100 mm, slower than 30 mm\/min/,
+    );
+    // 100 mm at 30 mm/min are 200 s: no more than that is not called hopeless.
+    const [least, hopeless] = [of(4), of(5)].map(({ suggestions: all, hopeless: why }) => [
+      Math.min(...all.map(({ timeS }) => timeS)) <= 200,
+      why === null,
+    ]) as [boolean[], boolean[]];
+    expect(least[0]).toBe(least[1]);
+    expect(hopeless[0]).toBe(hopeless[1]);
+    expect(of(3).hopeless).toBeNull();
+    expect(suggest(readWant('brown'), wood('poplar plywood'), weak, { thicknessMm: 12 }).hopeless).toBeNull();
+  });
+
   test('a cut needs a thickness, and runs along lines', () => {
     const cut = readWant('cut');
     expect(() => suggest(cut, wood('card'), benchGantry, { thicknessMm: null })).toThrow(InputError);

@@ -20,7 +20,7 @@ describe('what is wanted', () => {
     for (const text of ['', 'black', '40', '0', '0%', '101%', '-0.2', 'NaN', '1e-1', 'no mark', '0.4.5']) {
       expect(() => readWant(text), text).toThrow(InputError);
       expect(() => readWant(text), text).toThrow(
-        /(?:^|: )found --want .*; expected cut, tan, brown, char, or a tone from 0 \(bare\) to 1 \(char\)/,
+        /(?:^|: )found --want .*; expected cut, tan, brown, char, or a tone above 0 \(bare\) and up to 1 \(char\)/,
       );
     }
   });

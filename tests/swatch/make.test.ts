@@ -258,6 +258,13 @@ test('a swatch file with a wrong field is refused by the field’s name', () => 
       `found S${most + 1} for ${name} 3 of a swatch whose machine has an s_max of ${most}; expected`,
     );
   }
+  // What stands in a list is counted as people count.
+  expect(() => readSwatch(changed('patches', 0, { s: -1 }))).toThrow(
+    /^found -1 for patches number 1, s; expected/,
+  );
+  expect(() => readSwatch(changed('patches', 2, { colour: 1 }))).toThrow(
+    /unknown field patches number 3, colour;/,
+  );
   expect(() => readSwatch({ ...swatch, marks: { ...swatch.marks, s: most + 1 } })).toThrow(
     /for the marks of/,
   );

@@ -208,6 +208,11 @@ describe('photos that would give a bad fit get a sentence', () => {
   });
 
   test('too few pixels', () => {
+    // Small and black: its size is what is wrong with it.
+    const tiny = { width: 20, height: 20, data: new Uint8ClampedArray(1600) };
+    expect(() => readPhoto(tiny, scene.swatch)).toThrow(
+      /found a photo that is too small, 20 × 20 pixels; expected/,
+    );
     const small = {
       widthPx: 400,
       heightPx: 280,

@@ -104,6 +104,11 @@ function Suggestions({ proposal }: { readonly proposal: Proposal }) {
   const { suggestions } = sentencesOf(proposal);
   return (
     <>
+      {proposal.hopeless ? (
+        <p class="over">
+          <Kept>{proposal.hopeless}</Kept>
+        </p>
+      ) : null}
       <ul class="suggestions">
         {proposal.suggestions.map((suggestion, k) => (
           <li key={suggestions[k]![0]}>

@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
@@ -89,6 +90,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
         return { reading, ...fitSwatch(swatch, replaySwatch(swatch, setup.material), reading, options) };
       });
       const picture = await encodePng(fitPicture(fit, swatch, photos, drawSvg));
+      const isReplaced = existsSync(join(folder, PICTURE));
       const written = writeFiles(
         folder,
         { [profile]: `${JSON.stringify(fit.material, null, 2)}\n`, [PICTURE]: picture },
@@ -102,6 +104,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
           ]),
           '',
           `Written: ${written.map((path) => join(path)).join(', ')}`,
+          ...(isReplaced ? [`The ${PICTURE} of an earlier fit was replaced.`] : []),
         ].join('\n'),
       );
     });

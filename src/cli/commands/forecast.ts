@@ -15,13 +15,10 @@ import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT, type Terminal } from '../context.ts';
 import { addDosingOptions, asksForDosing, type DosingWords, forecastDosed, readDosing } from '../dosing.ts';
 import { readChunks } from '../files.ts';
-import { type Besides, outputNames, outputsOf, pageOf } from '../outputs.ts';
+import { type Besides, leftFromBefore, outputNames, outputsOf, PAGE, pageOf } from '../outputs.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { CAUTION, summaryOf, titled, wrap } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
-
-/** The page that `--html` asks for. */
-const PAGE = 'report.html';
 
 interface ForecastWords extends SetupWords, CheckWords, ChangeWords, DosingWords, BoardWords {
   readonly out?: string;
@@ -131,6 +128,7 @@ async function forecastSeveral(
   refuseSameFolder(folders);
   const outcomes: Outcome[] = [];
   const written: string[] = [];
+  const left: string[] = [];
   for (const [k, job] of jobs.entries()) {
     const startedMs = performance.now();
     try {
@@ -139,7 +137,12 @@ async function forecastSeveral(
       if (folder) {
         const { files } = await outputsOf(made, basename(job), startedMs, { howSure: words.howSure, wish });
         const page = words.html ? { [PAGE]: await pageOf(made, basename(job), files) } : {};
-        addAll(written, writeFiles(folder, { ...files, ...page }, { inputs }));
+        const paths = writeFiles(folder, { ...files, ...page }, { inputs });
+        addAll(written, paths);
+        addAll(
+          left,
+          [leftFromBefore(folder, paths)].filter((each) => each !== null),
+        );
       }
       outcomes.push({ job, made, wish, refusal: null });
     } catch (error) {
@@ -150,9 +153,11 @@ async function forecastSeveral(
   if (words.json) terminal.out(JSON.stringify(outcomes.map(jsonOf), null, 2));
   else
     terminal.out(
-      [...tableLines(outcomes), ...(written.length > 0 ? ['', `Written: ${written.join(', ')}`] : [])].join(
-        '\n',
-      ),
+      [
+        ...tableLines(outcomes),
+        ...(written.length > 0 ? ['', `Written: ${written.join(', ')}`] : []),
+        ...left,
+      ].join('\n'),
     );
   const isWarned = outcomes.some(({ made }) => made && jobRow(made).isWarned);
   return outcomes.some(({ made }) => made === null) ? EXIT.failed : isWarned ? EXIT.warned : EXIT.calm;
@@ -243,6 +248,8 @@ export async function tell(
   else {
     terminal.out(summaryOf(made, name, assumed));
     if (written.length > 0) terminal.out(`\nWritten: ${written.join(', ')}`);
+    const left = place && leftFromBefore(place.folder, written);
+    if (left) terminal.out(left);
   }
   return made.findings.some((finding) => finding.severity !== 'note') ? EXIT.warned : EXIT.calm;
 }

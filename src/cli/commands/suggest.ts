@@ -39,7 +39,7 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
     );
   addSureOption(addThicknessOption(addBenchOptions(command))).requiredOption(
     '--want <burn>',
-    'cut, tan, brown, char, or a tone from 0 (bare) to 1 (char) such as 0.4 or 40%',
+    'cut, tan, brown, char, or a tone above 0 (bare) and up to 1 (char) such as 0.4 or 40%',
   );
   addUseOptions(
     command,
@@ -48,7 +48,10 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
   )
     .option('--notebook <file>', 'say first what worked on this wood before, from a notebook of burns')
     .option('--json', 'print the settings as JSON instead of sentences')
-    .addHelpText('after', '\nExit status: 0 there are settings; 1 this machine cannot do it; 2 bad input.')
+    .addHelpText(
+      'after',
+      '\nExit status: 0 there are settings; 1 this machine cannot do it, or hardly; 2 bad input.',
+    )
     .action((words: SuggestWords) => {
       const want = readWant(words.want);
       const { machine, material, stock, notes } = readSetup(words);
@@ -66,7 +69,7 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
           ? JSON.stringify({ ...proposalJson(proposal, remarks), worked_before: worked }, null, 2)
           : [...worked, proposalText(proposal, remarks)].join('\n'),
       );
-      status.code = proposal.impossible === null ? EXIT.calm : EXIT.warned;
+      status.code = proposal.impossible === null && proposal.hopeless === null ? EXIT.calm : EXIT.warned;
     });
 }
 
@@ -82,6 +85,7 @@ function workedLines(path: string | undefined, proposal: Proposal): string[] {
 function proposalText(proposal: Proposal, remarks: readonly string[]): string {
   const { heading, suggestions } = sentencesOf(proposal);
   const lines = [...wrap(heading, '', ''), ''];
+  if (proposal.hopeless !== null) lines.push(...wrap(proposal.hopeless, '', ''), '');
   suggestions.forEach(([setting, ...rest], k) => {
     lines.push(...wrap(`${k + 1}. ${setting}`, '', '   '));
     for (const sentence of rest) lines.push(...wrap(sentence, '   ', '   '));
@@ -128,6 +132,7 @@ function proposalJson(proposal: Proposal, notes: readonly string[]) {
     thickness_mm: proposal.thicknessMm,
     suggestions: proposal.suggestions.map(one),
     impossible: proposal.impossible,
+    hopeless: proposal.hopeless,
     notes,
     cautions: proposal.want.kind === 'cut' ? [CUTTING_CAUTION, CAUTION] : [CAUTION],
   };

@@ -2,7 +2,7 @@ import { InputError } from '../../errors.ts';
 import type { Bounds } from '../../grid.ts';
 import { refuseUnknownOptions } from '../../options.ts';
 import { type BareLight, type BareSample, bareLight } from '../../photo/bare.ts';
-import { MOST_CLIPPED, meanColour, refuseBareLight, refuseDarkPhoto } from '../../photo/exposure.ts';
+import { MOST_CLIPPED, meanColour, refuseBareLight, refuseUselessPhoto } from '../../photo/exposure.ts';
 import { type Homography, inverted, mapped, scaleAt } from '../../photo/homography.ts';
 import { bent, unbent } from '../../photo/lens.ts';
 import { type LinearRgb, type Photo, type PhotoPoint, threeOf } from '../../photo/photo.ts';
@@ -76,7 +76,7 @@ const LEAST_SAMPLES = 40;
  */
 export function readPhoto(photo: Photo, swatch: Swatch, options: ReadPhotoOptions = {}): PhotoReading {
   refuseUnknownOptions(options, { corners: true, white: true }, 'readPhoto');
-  refuseDarkPhoto(photo);
+  refuseUselessPhoto(photo);
   const { corners = null, white = null } = options;
   const seen = corners === null ? findSwatch(photo, swatch) : swatchAt(corners, photo, swatch);
   const lens = swatchLens(photo, seen, swatch);
