@@ -58,8 +58,8 @@ function jobOf(random: () => number): string {
   return `${lines.join('\n')}\n`;
 }
 
-const burnedBy = (text: string, { material, machine, stock }: Workshop): Forecast =>
-  forecast(text, machine, material, { stock, cellMm: CELL_MM });
+export const burnedBy = (text: string, { material, machine, stock }: Workshop, cellMm = CELL_MM): Forecast =>
+  forecast(text, machine, material, { stock, cellMm });
 
 function tonesOf(made: Forecast): number[] {
   const { laser } = made.machine;
@@ -132,8 +132,8 @@ function mixed(words: readonly string[], cut: number, isCut: boolean, random: ()
 }
 
 /** How well a wood is known that is not burned with any of the settings before. */
-function asked(
-  trial: Trial,
+export function asked(
+  trial: Pick<Trial, 'material' | 'machine'>,
   known: { material: Material; machine: Machine },
   truth: Workshop,
   seed: number,
