@@ -3,7 +3,7 @@ import type { LineDose } from '../dose/land.ts';
 import { cellAt, cellsAlong, type GridFrame } from '../grid.ts';
 import { type BeamOnWood, rayleighMm } from './beam-on-wood.ts';
 import type { Burn } from './burn.ts';
-import { depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
+import { type DepthLaw, depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
 import { type Firings, startNeedTimes } from './firing.ts';
 import type { Material } from './material.ts';
 import { type Need, needOf } from './need.ts';
@@ -56,7 +56,7 @@ export function burnDose(
     leastJPerMm2: material.first_mark_j_mm2.value * need.byDepth * (times?.least ?? 1),
     times: new Float32Array(SPAN).fill(1),
     needValues: needTable(need),
-    toneValues: octaveTable((plain) => toneOfPlainDose(plain, material)).values,
+    toneValues: toneTable(material),
     removalPlain: plainDoseForTone(CHAR_BEGINS_TONE, material),
     depthTables: depthTables(dose.height, material, context),
     deepestMm: thicknessMm ?? MAX_DEPTH_MM,
@@ -221,6 +221,24 @@ function drawLines(
   }
 }
 
+/** Octave tables by the wood, and by the law, they are made for. */
+const toneTables = new WeakMap<Material, Float32Array>();
+const depthTablesOfLaws = new WeakMap<DepthLaw, Float32Array>();
+
+/** Tone over plain dose. */
+function toneTable(material: Material): Float32Array {
+  const made = toneTables.get(material) ?? octaveTable((plain) => toneOfPlainDose(plain, material)).values;
+  toneTables.set(material, made);
+  return made;
+}
+
+/** Depth over excess dose. */
+function depthTable(law: DepthLaw): Float32Array {
+  const made = depthTablesOfLaws.get(law) ?? octaveTable((excess) => depthOfExcess(law, excess)).values;
+  depthTablesOfLaws.set(law, made);
+  return made;
+}
+
 /** Heights for which a depth table is made: this part of the Rayleigh length apart, if not too many. */
 const HEIGHT_GRAIN = 0.1;
 const MOST_HEIGHTS = 64;
@@ -234,7 +252,7 @@ function depthTables(height: DoseHeight, material: Material, context: BurnContex
   return Array.from({ length: steps + 1 }, (_, k) => {
     const headZMm = lowestMm + (steps > 0 ? (spanMm * k) / steps : 0);
     const law = depthLaw(material, { ...context, headZMm });
-    return octaveTable((excess) => depthOfExcess(law, excess)).values;
+    return depthTable(law);
   });
 }
 

@@ -1,5 +1,6 @@
 import { bisectRight } from 'd3-array';
 import { beamSpread } from '../laser/spot.ts';
+import { lately } from '../lately.ts';
 import { type BeamOnWood, rayleighMm, surfaceOffMm, surfaceWidthMm, widening } from './beam-on-wood.ts';
 import { firedNeed } from './firing.ts';
 import type { Material } from './material.ts';
@@ -85,6 +86,13 @@ function slopeAt(
 /** The law for one material under one beam, sampled to {@link MAX_DEPTH_MM}. */
 export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
   const cost = costOfDepth(costOfWood(material), beam);
+  const { removalJPerMm3: removal, wallLoss, halfAtMm, offMm, rayleighMm: zR } = cost;
+  return lawLately([removal, wallLoss, halfAtMm, offMm, zR], () => lawOf(cost));
+}
+
+const lawLately = lately<DepthLaw>(64);
+
+function lawOf(cost: CostOfDepth): DepthLaw {
   const slope = (depthMm: number) => slopeAt(cost, depthMm);
   const stepMm = MAX_DEPTH_MM / STEPS;
   const excessJPerMm2 = new Float64Array(STEPS + 1);

@@ -1,4 +1,5 @@
 import { octaveTable } from '../burn/octave-table.ts';
+import { lately } from '../lately.ts';
 
 /**
  * What a sheet of heat has become in depth. Light that is absorbed as e^(−z/δ)/δ leaves its heat so; after a time
@@ -28,7 +29,12 @@ export function skinShare({ diffusivityMm2PerS, depthMm, thicknessMm }: HeatInDe
 
 /** {@link skinShare} as an octave table over the age in s (`burn/octave-table.ts`). */
 export const skinTable = (heat: HeatInDepth): Float32Array =>
-  octaveTable((ageS) => skinShare(heat, ageS)).values;
+  tableLately(
+    [heat.diffusivityMm2PerS, heat.depthMm, heat.thicknessMm],
+    () => octaveTable((ageS) => skinShare(heat, ageS)).values,
+  );
+
+const tableLately = lately<Float32Array>(16);
 
 /** From here on the two large terms of K cancel beyond what is left, and its series for late times is exact enough. */
 const LATE = 8;

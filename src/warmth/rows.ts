@@ -2,6 +2,7 @@ import { firedNeed } from '../burn/firing.ts';
 import { ROW_MM, type SpeedPower, speedPower, type Work } from '../burn/speed-power.ts';
 import { phi } from '../dose/normal.ts';
 import { meanWidthMm, widthAcrossMm } from '../laser/spot.ts';
+import { lately } from '../lately.ts';
 import { moveDurationS, peakSpeed, rampMm } from '../motion/trapezoid.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinShare } from './depth-kernel.ts';
@@ -30,7 +31,7 @@ export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number
   const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const kept = keptOf(heat.keeping);
   const sigmaMm = acrossSigmaMm(machine.spot);
-  const warmthPerJPerMm = startTable(rowWarmth(work));
+  const warmthPerJPerMm = rowTable(work);
   return (speedMmPerS, watts) => {
     const lineJPerMm = watts / speedMmPerS;
     const peak = lineJPerMm / (sigmaMm * Math.sqrt(2 * Math.PI));
@@ -57,6 +58,35 @@ const acrossSigmaMm = (spot: Work['machine']['spot']): number => sigmaFromWidthM
 const PLACES = 24;
 /** Rows before the new one that are asked place by place. */
 const NEAR_ROWS = 6;
+
+/** {@link rowWarmth} by a table, which all works share that differ in nothing it rests on. */
+function rowTable(work: Work): (speedMmPerS: number) => number {
+  const { machine, material, use, thicknessMm } = work;
+  if (use.kind === 'line') return () => 0;
+  const { diffusivityMm2PerS, depthMm, volumetricJPerMm3K } = heatOfWood(
+    material,
+    machine.laser.wavelength_nm,
+    thicknessMm,
+  );
+  const { rowSpacingMm, rowLengthMm, rowCount, overscanMm } = use;
+  return tablesLately(
+    [
+      diffusivityMm2PerS,
+      depthMm,
+      volumetricJPerMm3K,
+      thicknessMm,
+      meanWidthMm(machine.spot),
+      machine.acceleration_mm_s2[0],
+      rowSpacingMm,
+      rowLengthMm,
+      rowCount,
+      overscanMm,
+    ],
+    () => startTable(rowWarmth(work)),
+  );
+}
+
+const tablesLately = lately<(speedMmPerS: number) => number>(64);
 
 /** Mean warmth, K, that 1 J of heat left on each mm of rows gives, at a speed in mm/s. */
 function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS: number) => number {

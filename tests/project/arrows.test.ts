@@ -7,7 +7,7 @@ import { expect, test } from 'vitest';
  * Imports run one way. Each room lists the rooms it may import besides itself and the ground floor; a later one
  * may use all that its own rooms use.
  */
-const GROUND = ['units', 'grid', 'polygon', 'errors', 'options', 'schema', 'lists', 'nearby'];
+const GROUND = ['units', 'grid', 'polygon', 'errors', 'options', 'schema', 'lists', 'nearby', 'lately'];
 const MAY_IMPORT: Record<string, string[]> = {
   program: [],
   machine: [],
