@@ -14,8 +14,8 @@ import { phi, REACH_SIGMA } from './normal.ts';
 export interface BeamKernel {
   /** Takes up a stroke from (x0, y0) to (x1, y1), mm; a point where both are the same. */
   aim(x0: number, y0: number, x1: number, y1: number): void;
-  /** What the stroke taken up gives to a point. */
-  at(xMm: number, yMm: number): number;
+  /** What the stroke taken up gives to the points `from` … `to` − 1, written to the beginning of `out`. */
+  at(xMm: Float64Array, yMm: Float64Array, from: number, to: number, out: Float64Array): void;
   /** Nothing farther away than this gets anything, mm. */
   readonly reachMm: number;
 }
@@ -88,24 +88,30 @@ function gaussianKernel(frame: SpotFrame, unitsMm2: number): Kernel {
   const { ux, uy, vx, vy } = frame;
   const density = PER_ROOT_TWO_PI / unitsMm2;
   const now = aimed();
+  // What each point is asked by, as plain numbers: the loop over them is the hot one.
+  const given = (a: number, b: number, da: number, db: number, length: number): number => {
+    if (length < POINT_LIKE) {
+      const ma = a + (da * length) / 2;
+      const mb = b + (db * length) / 2;
+      const squared = ma * ma + mb * mb;
+      return squared >= REACH_SIGMA * REACH_SIGMA ? 0 : density * PER_ROOT_TWO_PI * Math.exp(-squared / 2);
+    }
+    const from = a * da + b * db;
+    if (from >= REACH_SIGMA || from + length <= -REACH_SIGMA) return 0;
+    const off = a * db - b * da;
+    const squared = off * off;
+    if (squared >= REACH_SIGMA * REACH_SIGMA) return 0;
+    return ((density * (phi(from + length) - phi(from))) / length) * Math.exp(-squared / 2);
+  };
   return {
     aim: (x0, y0, x1, y1) => takeUp(now, frame, x0, y0, x1 - x0, y1 - y0),
-    at(x, y) {
-      const { da, db, length } = now;
-      const a = now.a - (ux * x + uy * y);
-      const b = now.b - (vx * x + vy * y);
-      if (length < POINT_LIKE) {
-        const ma = a + (da * length) / 2;
-        const mb = b + (db * length) / 2;
-        const squared = ma * ma + mb * mb;
-        return squared >= REACH_SIGMA * REACH_SIGMA ? 0 : density * PER_ROOT_TWO_PI * Math.exp(-squared / 2);
+    at(xMm, yMm, from, to, out) {
+      const { a, b, da, db, length } = now;
+      for (let k = from; k < to; k++) {
+        const x = xMm[k]!;
+        const y = yMm[k]!;
+        out[k - from] = given(a - (ux * x + uy * y), b - (vx * x + vy * y), da, db, length);
       }
-      const from = a * da + b * db;
-      if (from >= REACH_SIGMA || from + length <= -REACH_SIGMA) return 0;
-      const off = a * db - b * da;
-      const squared = off * off;
-      if (squared >= REACH_SIGMA * REACH_SIGMA) return 0;
-      return ((density * (phi(from + length) - phi(from))) / length) * Math.exp(-squared / 2);
     },
   };
 }
@@ -122,14 +128,17 @@ function evenKernel(
 ): Kernel {
   const { ux, uy, vx, vy } = frame;
   const now = aimed();
+  const given = (x: number, y: number): number => {
+    const a = now.a - (ux * x + uy * y);
+    const b = now.b - (vx * x + vy * y);
+    if (now.length === 0) return covers(a, b) ? 1 / areaMm2 : 0;
+    const covered = coveredOf(now, a, b);
+    return covered > 0 ? covered / now.length / areaMm2 : 0;
+  };
   return {
     aim: (x0, y0, x1, y1) => takeUp(now, frame, x0, y0, x1 - x0, y1 - y0),
-    at(x, y) {
-      const a = now.a - (ux * x + uy * y);
-      const b = now.b - (vx * x + vy * y);
-      if (now.length === 0) return covers(a, b) ? 1 / areaMm2 : 0;
-      const covered = coveredOf(now, a, b);
-      return covered > 0 ? covered / now.length / areaMm2 : 0;
+    at(xMm, yMm, from, to, out) {
+      for (let k = from; k < to; k++) out[k - from] = given(xMm[k]!, yMm[k]!);
     },
   };
 }

@@ -111,20 +111,22 @@ export function startPointSums(points: Points, spot: Spot, withSecond: boolean):
 
   /** What the stroke or point taken up gives to the sorted points `from` … `to` − 1. */
   const give = (from: number, to: number): void => {
-    const { kernel } = now;
     const { energyJ, first, second } = piece;
+    if (gives.length < to - from) gives = new Float64Array(2 * (to - from));
+    now.kernel.at(xMm, yMm, from, to, gives);
     for (let k = from; k < to; k++) {
-      const add = energyJ * kernel.at(xMm[k]!, yMm[k]!);
+      const add = energyJ * gives[k - from]!;
       if (add === 0) continue;
       dose[k] = dose[k]! + add;
       firsts[k] = firsts[k]! + add * first;
       if (seconds) seconds[k] = seconds[k]! + add * second;
     }
   };
+  let gives = new Float64Array(256);
   const piece = { energyJ: 0.5, first: 0.5, second: 0.5 };
 
   return {
-    add({ x0, y0, x1, y1, z, energyJ }, first, second) {
+    add({ x0, y0, x1, y1, z, energyJ }, weight, other) {
       if (z !== now.zMm) focusAt(z);
       const reach = now.kernel.reachMm;
       const i0 = Math.max(0, bucketX(Math.min(x0, x1) - reach));
@@ -135,9 +137,9 @@ export function startPointSums(points: Points, spot: Spot, withSecond: boolean):
       const dx = x1 - x0;
       const dy = y1 - y0;
       piece.energyJ = energyJ;
-      piece.first = first;
-      piece.second = second;
-      now.kernel.aim(x0, y0, x1, y1);
+      piece.first = weight;
+      piece.second = other;
+      let isAimed = false;
       // A slanting stroke passes only some of the buckets of each row of them.
       const slants = dy !== 0 && i1 - i0 > 3 && j1 > j0;
       for (let j = j0; j <= j1; j++) {
@@ -151,12 +153,21 @@ export function startPointSums(points: Points, spot: Spot, withSecond: boolean):
           from = Math.max(from, bucketX(Math.min(xa, xb) - reach));
           to = Math.min(to, bucketX(Math.max(xa, xb) + reach));
         }
-        give(start[j * nx + from]!, start[j * nx + to + 1]!);
+        const first = start[j * nx + from]!;
+        const end = start[j * nx + to + 1]!;
+        if (!(first < end)) continue;
+        // Most strokes of rows pass no place at all.
+        if (!isAimed) now.kernel.aim(x0, y0, x1, y1);
+        isAimed = true;
+        give(first, end);
       }
     },
     finish() {
-      const unsorted = (sorted: Float64Array): Float64Array =>
-        Float64Array.from(placeOf, (place) => sorted[place]!);
+      const unsorted = (sorted: Float64Array): Float64Array => {
+        const result = new Float64Array(placeOf.length);
+        for (let k = 0; k < result.length; k++) result[k] = sorted[placeOf[k]!]!;
+        return result;
+      };
       return { dose: unsorted(dose), first: unsorted(firsts), second: seconds && unsorted(seconds) };
     },
   };
