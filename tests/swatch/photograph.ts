@@ -284,8 +284,15 @@ export function develop(light: Float32Array, { widthPx, heightPx, quality }: Cam
 
 /** The sRGB curve from a table: it is asked for millions of times. */
 const CODED = Float32Array.from({ length: 4097 }, (_, k) => codedOf(k / 4096));
-const coded = (light: number): number =>
-  light < 0.02 ? codedOf(Math.max(0, light)) : CODED[Math.min(4096, Math.round(light * 4096))]!;
+/** Where it is steep, by straight lines between places that lie nearer together. */
+const DARK = 0.02;
+const CODED_DARK = Float64Array.from({ length: 4098 }, (_, k) => codedOf((DARK * k) / 4096));
+function coded(light: number): number {
+  if (light >= DARK) return CODED[Math.min(4096, Math.round(light * 4096))]!;
+  const at = (Math.max(0, light) * 4096) / DARK;
+  const below = Math.floor(at);
+  return CODED_DARK[below]! + (CODED_DARK[below + 1]! - CODED_DARK[below]!) * (at - below);
+}
 
 /** Standard normal numbers, two at a time (G. Box, M. Muller 1958). */
 export function gaussian(random: () => number): () => number {

@@ -40,11 +40,26 @@ const sceneMachine = machineWith({
   spot: { width_mm: [0.18, 0.24], rayleigh_mm: 3 },
 });
 
+/** Scenes that have been burned: test files of one process share them, and nobody writes into them. */
+const burnedScenes = new Map<string, Scene>();
+
 export function sceneOf(
   widthMm: number,
   heightMm: number,
   cellMm: number,
   atMm: readonly [number, number] = [0, 0],
+): Scene {
+  const key = [widthMm, heightMm, cellMm, ...atMm].join(' ');
+  const scene = burnedScenes.get(key) ?? burnScene(widthMm, heightMm, cellMm, atMm);
+  burnedScenes.set(key, scene);
+  return scene;
+}
+
+function burnScene(
+  widthMm: number,
+  heightMm: number,
+  cellMm: number,
+  atMm: readonly [number, number],
 ): Scene {
   const stock = { widthMm, heightMm, thicknessMm: 3, xMm: atMm[0], yMm: atMm[1] };
   const { swatch, gcode } = makeSwatch(sceneMachine, stock);
