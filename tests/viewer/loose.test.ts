@@ -102,6 +102,8 @@ describe('what comes free', () => {
       expect(await said(own.locator('.point-tag'))).toMatch(
         /held along 100 % of its outline, [12](\.\d)? of 4 mm deep; the cut comes through on hardly any such board/,
       );
+      // It wraps, and leaves the board to be seen.
+      expect((await own.locator('.point-tag').boundingBox())!.width).toBeLessThanOrEqual(23 * 16);
     },
     SLOW,
   );
