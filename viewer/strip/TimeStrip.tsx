@@ -17,6 +17,8 @@ import { Transport } from './Transport.tsx';
 const PAGE = 0.1;
 /** While a number is being dragged the wood comes first: curves, which ask every move, follow once it rests for so long. */
 const REST_MS = 200;
+/** The strip of a job that takes no time shows so much of it. */
+const LEAST_S = 1;
 /** Those of a longer job wait until its forecast is the fine one. */
 const MOST_LIVE_MOVES = 100_000;
 
@@ -34,7 +36,7 @@ export function TimeStrip() {
   /** Which job the curves are of. */
   const drawnOf = useRef<Setup | null>(null);
   const [told, setTold] = useState<number | null>(null);
-  const spanNow = (): Span => closeNow.current ?? [0, Math.max(1e-3, durationS.peek())];
+  const spanNow = (): Span => closeNow.current ?? [0, durationS.peek() || LEAST_S];
 
   const placeCursor = () => {
     const u = plot.current;
