@@ -39,4 +39,18 @@ describe('learn', () => {
     },
     SLOW,
   );
+
+  test('what is being read stays in sight when the window becomes as narrow as a phone, and back', async () => {
+    await go(page, 'Learn');
+    const question = page.locator('#focus h2');
+    await page.locator('#focus').evaluate((each) => each.scrollIntoView({ block: 'start' }));
+    const topPx = async () => (await question.boundingBox())!.y;
+    const wide = page.viewportSize()!;
+    await expect.poll(topPx, { timeout: 60_000 }).toBeLessThan(200);
+    for (const size of [{ width: 390, height: 844 }, wide]) {
+      await page.setViewportSize(size);
+      await expect.poll(topPx, { timeout: 60_000 }).toBeLessThan(size.height / 2);
+      expect(await topPx()).toBeGreaterThan(-size.height / 2);
+    }
+  });
 });
