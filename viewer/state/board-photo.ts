@@ -1,6 +1,7 @@
-import { effect, signal } from '@preact/signals';
+import { signal } from '@preact/signals';
 import { fromDrawer, intoDrawer } from './drawer.ts';
 import { broughtFace, face } from './face.ts';
+import { keepAtRest } from './keep-at-rest.ts';
 import type { BoardPhoto, Place } from './known-points.ts';
 
 /** The photo of a person's own board: what is dragged on it and typed beside it, and what is kept of it. */
@@ -68,15 +69,12 @@ export async function recallBoard(place: string): Promise<void> {
 }
 
 /** From here on the board is kept, each time it or what is shown on its photo changes. */
-export function keepBoardFrom(place: string): void {
-  let [shown, photo] = [face.peek(), boardPhoto.peek()];
-  effect(() => {
-    if (shown === face.value && photo === boardPhoto.value) return;
-    [shown, photo] = [face.value, boardPhoto.value];
-    isBoardBehind.value = true;
-    void keep(place, shown, photo);
-  });
-}
+export const keepBoardFrom = (place: string): void =>
+  keepAtRest(
+    () => [face.value, boardPhoto.value] as const,
+    isBoardBehind,
+    ([shown, photo]) => keep(place, shown, photo),
+  );
 
 async function keep(place: string, shown: typeof face.value, photo: BoardPhoto | null): Promise<void> {
   const isTooLarge = photo !== null && photo.file.size > MOST_BYTES;
@@ -96,7 +94,6 @@ async function keep(place: string, shown: typeof face.value, photo: BoardPhoto |
     boardNotKept.value =
       'This browser does not keep the board’s photo from visit to visit: it has to be chosen again at the next one.';
   }
-  if (shown === face.peek() && photo === boardPhoto.peek()) isBoardBehind.value = false;
 }
 
 const withoutPixels = ({ rgb: _, ...frame }: NonNullable<typeof face.value>) => frame;

@@ -1,7 +1,8 @@
-import { batch, effect, signal } from '@preact/signals';
+import { batch, signal } from '@preact/signals';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { readSwatch, type Swatch } from '../../src/swatch/swatch.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
+import { keepAtRest } from './keep-at-rest.ts';
 import { recall, remember } from './memory.ts';
 import { parsedJson } from './parsed-json.ts';
 
@@ -59,7 +60,11 @@ export async function recallSwatch(): Promise<void> {
       // Kept by another version: it is made anew, or its key is dropped in.
     }
   }
-  keepPhotos();
+  keepAtRest(
+    () => [photos.value] as const,
+    arePhotosBehind,
+    ([these]) => keepThese(these),
+  );
 }
 
 /** The photos lie in the drawer, beside the swatch that they are of. */
@@ -87,17 +92,6 @@ async function recallPhotos(of: Swatch): Promise<void> {
     .map(({ file, corners, white }) => ({ id: ++ids, file, corners, white }));
 }
 
-/** From here on the photos are kept, each time they or what is shown on them changes. */
-function keepPhotos(): void {
-  let now = photos.peek();
-  effect(() => {
-    if (now === photos.value) return;
-    now = photos.value;
-    arePhotosBehind.value = true;
-    void keepThese(now);
-  });
-}
-
 async function keepThese(these: readonly SwatchPhoto[]): Promise<void> {
   const left = these.map(({ file, corners, white }) => ({ file, corners, white }));
   const thing: LeftPhotos = { atMs: Date.now(), of: wordsOf(swatch.peek()), photos: left };
@@ -107,5 +101,4 @@ async function keepThese(these: readonly SwatchPhoto[]): Promise<void> {
   } catch {
     arePhotosLost.value = true;
   }
-  if (photos.peek() === these) arePhotosBehind.value = false;
 }
