@@ -1,6 +1,18 @@
 import { describe, expect, test } from 'vitest';
 import { PICTURES, rasterJob, SMALL } from '../dosing/pictures.ts';
-import { go, quickSquare, reportOn, SLOW, SQUARE, said, saving, settle, textOf, useWorld } from './world.ts';
+import {
+  go,
+  kept,
+  quickSquare,
+  reportOn,
+  SLOW,
+  SQUARE,
+  said,
+  saving,
+  settle,
+  textOf,
+  useWorld,
+} from './world.ts';
 
 /** S written anew along the way, by a press on the bench. */
 
@@ -33,6 +45,11 @@ describe('along the way', () => {
       await page.getByRole('button', { name: 'compare it with how it was' }).click();
       await page.locator('.compare-table').waitFor();
       await go(page, 'Bench');
+      // At the next visit too.
+      await kept(page);
+      await page.reload();
+      await settle(page);
+      await page.getByText(/Lines: .* of what is burned now gets within 10 %/).waitFor();
       await page.getByRole('button', { name: 'put the job back as it was' }).click();
       await page.getByRole('heading', { level: 1, name: 'square.nc' }).waitFor();
       await settle(page);

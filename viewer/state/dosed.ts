@@ -1,4 +1,5 @@
 import { computed, signal } from '@preact/signals';
+import { checkSettings, type Settings } from '../../src/change/change.ts';
 import type { OffBy, ToneWish } from '../../src/compare/tone-wish.ts';
 import { TONE_ENDS, type ToneEnds } from '../../src/dosing/wish.ts';
 import { InputError } from '../../src/errors.ts';
@@ -7,7 +8,10 @@ import { nameWith } from '../words/file-name.ts';
 import { runErrand, type WishShown } from '../worker/errand.ts';
 import type { JobText, Setup } from '../worker/messages.ts';
 import type { Changes } from './changes.ts';
+import { fromDrawer, intoDrawer } from './drawer.ts';
+import { hashOfText } from './hash.ts';
 import { type DecodedPhoto, pixelsOf } from './photo-pixels.ts';
+import { readSetup } from './read-setup.ts';
 import { about, changes, load, setup, title, wished } from './store.ts';
 import { refuseSettings, trouble } from './trouble.ts';
 
@@ -148,4 +152,60 @@ export async function putBackJob(): Promise<void> {
   const back = dosed.peek()?.before;
   if (!back) return;
   if (await load(back.setup, { name: back.title, about: back.about })) changes.value = back.changes;
+}
+
+/** What is kept of it from visit to visit, beside the text of the job before; the wish, which is long, is not. */
+interface Left {
+  readonly atMs: number;
+  /** Of the text that was written. */
+  readonly hash: string;
+  readonly sentences: readonly string[];
+  /** The bench before, without its job's text, and what was changed there. */
+  readonly before: Omit<Before, 'changes'> & { readonly changes: readonly (readonly [number, Settings])[] };
+}
+const drawerOf = (place: string): string => `${place} before`;
+/** The job for which this was done already; undefined: for none that was written so. */
+let keptFor: JobText | undefined;
+
+/** The way back from a job that was written so, at the next visit. */
+export async function recallDosed(place: string, job: JobText): Promise<void> {
+  try {
+    const { thing, text } = await fromDrawer(drawerOf(place));
+    const left = thing as Left | undefined;
+    if (!left || typeof text !== 'string' || left.hash !== (await hashOfText(job.text))) return;
+    const { changes: changed, title: name, about: words, setup: of } = left.before;
+    for (const [, settings] of changed) checkSettings(settings);
+    const before = {
+      setup: readSetup(of, text),
+      changes: new Map(changed),
+      title: String(name),
+      about: String(words),
+    };
+    made.value = { job, sentences: left.sentences.map(String), wish: null, of: before.setup, before };
+    keptFor = job;
+  } catch {
+    // None, or by another version: the job lies there as it is.
+  }
+}
+
+/** Keeps what the job on the bench was before it was written so; of another job there is nothing to keep. */
+export async function keepDosed(place: string, job: JobText): Promise<void> {
+  if (job === keptFor) return;
+  const at = made.peek()?.job === job ? made.peek() : null;
+  // Where there is nothing to keep, and nothing lies there, the drawer is left alone.
+  if (!at && !keptFor) return;
+  keptFor = at ? job : undefined;
+  if (!at) {
+    await intoDrawer(drawerOf(place), { atMs: Date.now() }, '');
+    return;
+  }
+  const { setup: of, changes: changed, title: name, about: words } = at.before;
+  const bare = { ...of, job: { ...of.job, text: '' } };
+  const left: Left = {
+    atMs: Date.now(),
+    hash: await hashOfText(job.text),
+    sentences: at.sentences,
+    before: { setup: bare, changes: [...changed], title: name, about: words },
+  };
+  await intoDrawer(drawerOf(place), left, of.job.text);
 }

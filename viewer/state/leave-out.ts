@@ -6,7 +6,7 @@ import { runErrand } from '../worker/errand.ts';
 import type { JobText, Setup } from '../worker/messages.ts';
 import { type Changes, WHOLE } from './changes.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
-import { hashOf } from './hash.ts';
+import { hashOfText } from './hash.ts';
 import { fromKept, type Shortened, stepsTo, toKeep } from './left-out.ts';
 import { changesBack, changesWithout, keptNumbers } from './renumber.ts';
 import { about, changes, load, operations, setup, type Title, title } from './store.ts';
@@ -80,7 +80,6 @@ interface Left {
   readonly steps: unknown;
 }
 const drawerOf = (place: string): string => `${place} left out`;
-const hashOfJob = ({ text }: JobText): Promise<string> => hashOf(new TextEncoder().encode(text));
 /** The job on the bench that this was done for already; undefined: for none that was made by leaving out. */
 let keptFor: JobText | undefined;
 
@@ -89,7 +88,7 @@ export async function recallLeftOut(place: string, job: JobText): Promise<void> 
   try {
     const { thing, text } = await fromDrawer(drawerOf(place));
     const left = thing as Left | undefined;
-    if (!left || !text || left.hash !== (await hashOfJob(job))) return;
+    if (!left || !text || left.hash !== (await hashOfText(job.text))) return;
     all.value = fromKept(job, left.steps, text);
     if (all.peek().length > 0) keptFor = job;
   } catch {
@@ -108,7 +107,7 @@ export async function keepLeftOut(place: string, job: JobText): Promise<void> {
   if (steps.length === 0 && !keptFor) return;
   keptFor = steps.length === 0 ? undefined : job;
   try {
-    const hash = await hashOfJob(job);
+    const hash = await hashOfText(job.text);
     const [of, text] = isTooLarge ? [[], ''] : [keep.steps, keep.text];
     await intoDrawer(drawerOf(place), { atMs: Date.now(), hash, steps: of } as Left, text);
   } catch {

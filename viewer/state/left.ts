@@ -1,14 +1,13 @@
 import { batch, computed, effect, signal } from '@preact/signals';
-import type { Stock } from '../../src/board.ts';
-import { readMaterial } from '../../src/burn/material.ts';
 import { checkSettings, type Settings } from '../../src/change/change.ts';
-import { readMachine } from '../../src/machine/profile.ts';
 import type { Setup } from '../worker/messages.ts';
 import { type Second, second, secondChanges } from './beside.ts';
 import { isBoardBehind, keepBoardFrom, recallBoard } from './board-photo.ts';
+import { keepDosed, recallDosed } from './dosed.ts';
 import { fromDrawer, intoDrawer } from './drawer.ts';
-import { hashOf } from './hash.ts';
+import { hashOfText } from './hash.ts';
 import { keepLeftOut, recallLeftOut } from './leave-out.ts';
+import { readSetup } from './read-setup.ts';
 import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
 import { arePhotosBehind } from './swatch.ts';
 
@@ -54,7 +53,7 @@ export const isKept = computed(
 /** The name under which a page that came with these jobs keeps what lies on its bench. */
 export async function placeFor(brought: string): Promise<string> {
   if (brought === '') return 'bench';
-  return hashOf(new TextEncoder().encode(brought));
+  return hashOfText(brought);
 }
 
 /** Lays on the bench what was left there the last time; false: nothing was, or nothing that can be read. */
@@ -72,6 +71,7 @@ export async function takeUp(name: string): Promise<boolean> {
   if (!left) return false;
   await recallBoard(name);
   await recallLeftOut(name, left.loaded.job);
+  await recallDosed(name, left.loaded.job);
   const { machine, material } = left.setup;
   const bench = JSON.stringify([machine, material]);
   const holds = (at: Setup) => JSON.stringify([at.machine, at.material]) === bench;
@@ -114,27 +114,6 @@ function readBeside(value: unknown, text: unknown): LeftBeside['second'] {
   }
 }
 
-const readSetup = (of: Setup, text: string): Setup => ({
-  ...of,
-  job: { name: String(of.job.name), text },
-  machine: readMachine(of.machine),
-  material: readMaterial(of.material),
-  stock: of.stock && readStock(of.stock),
-  changes: [],
-});
-
-function readStock(stock: Stock): Stock {
-  const { widthMm, heightMm, thicknessMm, thicknessPlusMinusMm, xMm, yMm } = stock;
-  const isStock = [widthMm, heightMm, thicknessMm ?? 1, thicknessPlusMinusMm ?? 1, xMm, yMm].every(
-    Number.isFinite,
-  );
-  const areSpots = (stock.avoid ?? []).every((spot) =>
-    [spot.xMm, spot.yMm, spot.radiusMm].every(Number.isFinite),
-  );
-  if (!isStock || !areSpots) throw new Error('no board');
-  return stock;
-}
-
 /** From here on what lies on the bench is kept, a moment after each change of it. */
 export function keepFrom(name: string): void {
   place = name;
@@ -175,6 +154,7 @@ async function keep(): Promise<void> {
     await intoDrawer(place, left, first.job === textOf ? null : first.job.text);
     textOf = first.job;
     await keepLeftOut(place, first.job);
+    await keepDosed(place, first.job);
     const isSecondKept = await keepBeside();
     batch(() => {
       notKept.value = null;
