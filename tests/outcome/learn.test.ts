@@ -18,6 +18,7 @@ import type { LeastPlace } from '../../src/sure/place.ts';
 import { jointOf } from '../../src/sure/together.ts';
 import { machineWith } from '../support/machines.ts';
 import { tryWorkshop } from './simulate.ts';
+import { swatchTrial, trySwatch } from './swatch-workshop.ts';
 
 /** What burns that were told of teach, and what they do not. */
 
@@ -275,6 +276,16 @@ describe('workshops with a truth of their own', () => {
     expect(before).toBeGreaterThan(0.08);
     expect(after).toBeLessThan(0.5 * before);
     expect(tried.filter(({ flagged }) => flagged > 0).length).toBeLessThanOrEqual(1);
+  }, 240_000);
+
+  test('a swatch halves the error of tone, and what is sure then comes through', () => {
+    const swatch = swatchTrial(wood, machine);
+    const tried = [4, 5, 6, 7, 8].map((seed) => trySwatch(swatch, seed));
+    expect(tried.map(({ refused }) => refused)).toEqual([null, null, null, null, null]);
+    expect(typical(tried.map((each) => each.after))).toBeLessThan(
+      0.5 * typical(tried.map((each) => each.before)),
+    );
+    expect(tried.every(({ sureCame }) => sureCame)).toBe(true);
   }, 240_000);
 
   test('answers that are mixed up make it no worse than by a tenth, and are found out in part', () => {
