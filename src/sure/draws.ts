@@ -23,10 +23,20 @@ let slices: Float64Array | null = null;
  */
 export function normalDraws(index: number): Float64Array {
   slices ??= normalSlices(DRAWS);
+  return inOrderOf(index, slices);
+}
+
+/** What stands in slices, one for each draw, in the order of a thing. */
+function inOrderOf(index: number, ofSlice: Float64Array): Float64Array {
   let stride = 1;
   for (let j = 0; j < index; j++) stride = (stride * GENERATOR) % DRAWS;
   const draws = new Float64Array(DRAWS);
-  for (let k = 0; k < DRAWS; k++) draws[k] = slices[(k * stride) % DRAWS]!;
+  let slice = 0;
+  for (let k = 0; k < DRAWS; k++) {
+    draws[k] = ofSlice[slice]!;
+    slice += stride;
+    if (slice >= DRAWS) slice -= DRAWS;
+  }
   return draws;
 }
 
@@ -38,6 +48,16 @@ export const logSigma = (relative: number): number => Math.sqrt(Math.log1p(relat
  * below.
  */
 export function lognormalDraws(index: number, relative: number): Float64Array {
+  if (relative === 0) return new Float64Array(DRAWS).fill(1);
+  slices ??= normalSlices(DRAWS);
   const sigma = logSigma(relative);
-  return normalDraws(index).map((z) => Math.exp(sigma * z));
+  const multiples = new Float64Array(DRAWS);
+  // Slices lie evenly about the middle: the multiples of one half are one over those of the other.
+  for (let k = 0; k < DRAWS >> 1; k++) {
+    const multiple = Math.exp(sigma * slices[DRAWS - 1 - k]!);
+    multiples[k] = 1 / multiple;
+    multiples[DRAWS - 1 - k] = multiple;
+  }
+  multiples[DRAWS >> 1] = 1;
+  return inOrderOf(index, multiples);
 }
