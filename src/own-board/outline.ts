@@ -32,11 +32,17 @@ const MOST_UNSEEN = 0.08;
  * Finds the outline of a board on a photo: the line between a place that is on it and the surroundings along which the
  * colour changes most.
  * @param map from the board's upper side, mm, to pixels.
+ * @param below the same from its lower side; where the sides of the board are seen, the outline is that of the upper one.
  * @param on a place of it that is wood for some mm around, in the job's coordinates.
  * @returns counter-clockwise, mm.
  * @throws {InputError} where there is no such line, or the photo does not show all of it.
  */
-export function findOutline(photo: Photo, map: Homography, on: readonly [number, number]): Polygon {
+export function findOutline(
+  photo: Photo,
+  map: Homography,
+  on: readonly [number, number],
+  below: Homography = map,
+): Polygon {
   const far = planOver(photo, map, seenAround(photo, map, on), FAR_PIXELS);
   const marks = new Uint8Array(far.nx * far.ny);
   markEnd(far, marks);
@@ -53,7 +59,8 @@ export function findOutline(photo: Photo, map: Homography, on: readonly [number,
   const edge = traced(near, finer);
   refuseFaint(near, steep, edge);
   refuseNoise(near, edge);
-  const outline = straightSides(settled(edge, near, steep), near.stepMm);
+  const upper = ofUpperSide(edge, near, steep, fallBetween(map, below));
+  const outline = straightSides(settled(upper, near, steep), near.stepMm);
   return signedArea(outline) < 0 ? outline.toReversed() : outline;
 }
 
@@ -176,27 +183,110 @@ function traced(plan: Plan, marks: Uint8Array): [number, number][] {
   return points;
 }
 
+/** Where the edge of the lower side is seen, from that of the upper one above it, mm: both as places on the upper side. */
+const fallBetween =
+  (map: Homography, below: Homography) =>
+  ([x, y]: readonly [number, number]): readonly [number, number] => {
+    const [u, v] = mapped(inverted(map), mapped(below, [x, y]));
+    return [u - x, v - y];
+  };
+
+/** Sides that are seen narrower than this are not told from the edge. */
+const LEAST_SIDE_MM = 0.5;
+/**
+ * The line is looked for from the middle of the way on, and a little beyond its end: boards are not as thick as they are
+ * said to be, nor lie quite flat.
+ */
+const PARTS = Array.from({ length: 23 }, (_, k) => 0.05 * k);
+const FIRST_PART = 10;
+/** Between two lines it is less steep than this part of the nearer one. A judgement: with 0.8 to 0.88 the same is found. */
+const DIP = 0.85;
+/** What is looked for is the mean along the edge, so far to either side: there grain is no line. */
+const ALONG_MM = 8;
+/** It is a line where it is so many times as steep as the wood next to it. A judgement. */
+const LEAST_RISE = 2;
+/** The wood next to it is so far in, mm. */
+const NEXT_MM = [1, 1.3, 1.6] as const;
+
+/**
+ * The edge of the upper side. On a bright bed the steepest line is the one between a side of the board, which lies in
+ * its own shade, and the bed: there a second line runs along it, nearer to the board by about as much as the side is
+ * seen wide.
+ */
+function ofUpperSide(
+  edge: Polygon,
+  plan: Plan,
+  steep: Float32Array,
+  fallAt: (at: readonly [number, number]) => readonly [number, number],
+): EdgePoint[] {
+  const count = edge.length;
+  const aside = Math.max(2, Math.round(1 / plan.stepMm));
+  const seen = edge.map((at, k) => {
+    const [u, v] = edge[(k + aside) % count]!;
+    const [s, t] = edge[(k + count - aside) % count]!;
+    const length = Math.max(1e-9, Math.hypot(u - s, v - t));
+    const outward = [(v - t) / length, (s - u) / length] as const;
+    const fall = fallAt(at);
+    const wideMm = fall[0] * outward[0] + fall[1] * outward[1];
+    if (wideMm < LEAST_SIDE_MM) return null;
+    const steepAt = (inMm: number) =>
+      valueOn(plan, steep, at[0] - inMm * outward[0], at[1] - inMm * outward[1]);
+    return {
+      outward,
+      wideMm,
+      rises: PARTS.map((part) => steepAt(part * wideMm)),
+      wood: Math.max(...NEXT_MM.map((inMm) => steepAt(PARTS.at(-1)! * wideMm + inMm))),
+    };
+  });
+  const reach = Math.round(ALONG_MM / plan.stepMm);
+  return edge.map(([x, y], k) => {
+    const own = seen[k];
+    if (!own) return { at: [x, y], freeMm: Infinity };
+    const rises = new Float64Array(PARTS.length);
+    let wood = 0;
+    for (let n = -reach; n <= reach; n++) {
+      const near = seen[(k + n + count * (1 + Math.ceil(reach / count))) % count];
+      if (!near) continue;
+      wood += near.wood;
+      for (let part = 0; part < rises.length; part++) rises[part] = rises[part]! + near.rises[part]!;
+    }
+    const most = Math.max(...rises.subarray(FIRST_PART));
+    const at = rises.indexOf(most, FIRST_PART);
+    const isLine = most > LEAST_RISE * wood && Math.min(...rises.subarray(0, at)) < DIP * most;
+    if (!isLine) return { at: [x, y], freeMm: Infinity };
+    const inMm = PARTS[at]! * own.wideMm;
+    return { at: [x - inMm * own.outward[0], y - inMm * own.outward[1]], freeMm: inMm / 2 };
+  });
+}
+
 /** How far to either side of the traced edge its steepest line is looked for, and over which the edge is evened, mm. */
 const SETTLE_MM = 0.6;
 const EVEN_MM = 0.8;
 
+/** A place on the edge, and how far to either side of it no other line lies, mm. */
+interface EdgePoint {
+  readonly at: readonly [number, number];
+  readonly freeMm: number;
+}
+
 /** The edge between the pixels: each point moved across it to the middle of what is steep, then evened along it. */
-function settled(edge: Polygon, plan: Plan, steep: Float32Array): Polygon {
+function settled(edge: readonly EdgePoint[], plan: Plan, steep: Float32Array): Polygon {
   const { stepMm } = plan;
   const count = edge.length;
   const aside = Math.max(2, Math.round(1 / stepMm));
   const steps = Math.max(1, Math.round((2 * SETTLE_MM) / stepMm));
-  const moved = edge.map(([x, y], k): [number, number] => {
-    const [u, v] = edge[(k + aside) % count]!;
-    const [s, t] = edge[(k + count - aside) % count]!;
+  const moved = edge.map(({ at: [x, y], freeMm }, k): [number, number] => {
+    const [u, v] = edge[(k + aside) % count]!.at;
+    const [s, t] = edge[(k + count - aside) % count]!.at;
+    const reachMm = Math.min(SETTLE_MM, freeMm);
     const length = Math.max(1e-9, Math.hypot(u - s, v - t));
     const across = [(v - t) / length, (s - u) / length] as const;
     let [sum, weight] = [0, 0];
     for (let n = -steps; n <= steps; n++) {
-      const away = (n / steps) * SETTLE_MM;
-      const at = valueOn(plan, steep, x + away * across[0], y + away * across[1]) ** 2;
-      sum += at * away;
-      weight += at;
+      const away = (n / steps) * reachMm;
+      const weighs = valueOn(plan, steep, x + away * across[0], y + away * across[1]) ** 2;
+      sum += weighs * away;
+      weight += weighs;
     }
     const away = weight > 0 ? sum / weight : 0;
     return [x + away * across[0], y + away * across[1]];

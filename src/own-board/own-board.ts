@@ -40,7 +40,11 @@ const FACE_PIXELS = 4_000_000;
  * @throws {InputError} where it is not found.
  */
 export const ownBoard = (flat: FlatPhoto, givens: BoardGivens): OwnBoard =>
-  boardWithin(flat, findOutline(flat.photo, flat.at(givens.thicknessMm ?? 0), givens.onMm), givens);
+  boardWithin(
+    flat,
+    findOutline(flat.photo, flat.at(givens.thicknessMm ?? 0), givens.onMm, flat.at(0)),
+    givens,
+  );
 
 /** A board whose outline is known, and how it looks on the photo. */
 export function boardWithin(flat: FlatPhoto, outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): OwnBoard {
