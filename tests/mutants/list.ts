@@ -127,7 +127,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [
       ['energyJ: power * tauS', 'energyJ: power'],
       ['(power - middle) * tauS * (1 - decay)', '(power - middle) * tauS * decay'],
-      ['Math.max(0, t - head.startS)', '0'],
+      ['Math.max(0, startS - head.startS)', '0'],
     ],
   },
   'src/dose/coarse.ts': {
