@@ -148,6 +148,25 @@ test(
     await page.getByRole('button', { name: 'show the places again' }).waitFor();
     await page.getByRole('button', { name: /^Marked place 1/ }).press('Delete');
     await expect.poll(spots, { timeout: 60_000 }).toEqual([]);
+
+    // Another one, marked, dragged and taken away on the photo.
+    const onPhoto = async (xMm: number, yMm: number) => {
+      await photo.scrollIntoViewIfNeeded();
+      const box = (await photo.boundingBox())!;
+      const [u, v] = seenAt(shot, [xMm, yMm, 4]);
+      return [box.x + (u / shot.widthPx) * box.width, box.y + (v / shot.heightPx) * box.height] as const;
+    };
+    const lies = async () => (await spots()).map(({ xMm, yMm }) => [xMm, yMm]);
+    const apart = async (x: number, y: number) =>
+      Math.max(...(await lies()).map((at) => Math.hypot(at[0]! - x, at[1]! - y)), -1);
+    await page.getByRole('button', { name: 'mark a knot or old hole' }).click();
+    await page.mouse.click(...(await onPhoto(30, 10)));
+    await expect.poll(async () => (await spots()).length, { timeout: 60_000 }).toBe(1);
+    expect(await apart(30, 10)).toBeLessThan(3);
+    await drag('marked place 1 on the photo', ...seenAt(shot, [15, 20, 4]));
+    await expect.poll(() => apart(15, 20), { timeout: 60_000 }).toBeLessThan(3);
+    await page.getByRole('button', { name: /^marked place 1 on the photo/ }).press('Delete');
+    await expect.poll(spots, { timeout: 60_000 }).toEqual([]);
     expect(await said(page.locator('.own-board'))).not.toContain('does not keep');
     await page.getByRole('button', { name: 'put back the board' }).click();
     await settle(page);

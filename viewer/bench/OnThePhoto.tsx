@@ -1,7 +1,9 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
+import { ARROWS } from '../stage/arrows.ts';
 import type { DecodedPhoto } from '../state/photo-pixels.ts';
 import { isSame } from '../state/same.ts';
+import { beginStretch, endStretch } from '../state/steps.ts';
 
 /** What four corners are called, in the order in which they are given. */
 export const CORNERS = ['lower left', 'lower right', 'upper right', 'upper left'] as const;
@@ -28,7 +30,34 @@ interface OnThePhotoProps {
   readonly picking?: boolean;
   readonly onCorners: (corners: readonly PhotoPoint[]) => void;
   readonly onWhite?: (place: PhotoPoint) => void;
+  /** Places marked on what is photographed. */
+  readonly marks?: readonly PhotoMark[];
+  readonly onMark?: (k: number, to: PhotoPoint) => void;
+  readonly onMarkAway?: (k: number) => void;
 }
+
+/** A marked place on a photo: its middle, and what it covers. */
+export interface PhotoMark {
+  readonly name: string;
+  readonly at: PhotoPoint;
+  readonly ring: readonly PhotoPoint[];
+}
+
+/** What is being dragged: a corner, or a mark; and where all of its kind are by now. */
+interface Dragged {
+  readonly kind: 'corners' | 'marks';
+  readonly points: readonly PhotoPoint[];
+}
+
+/** How a handle is called and looks, and what comes of moving it. */
+interface Handled {
+  readonly name: string;
+  readonly look: string;
+  readonly put: (points: readonly PhotoPoint[]) => void;
+  readonly away?: () => void;
+}
+
+const NO_MARKS: readonly PhotoMark[] = [];
 
 /** A photo with corners on it, which can be dragged, or moved by arrow keys. */
 export function OnThePhoto({
@@ -40,10 +69,13 @@ export function OnThePhoto({
   picking = false,
   onCorners,
   onWhite,
+  marks = NO_MARKS,
+  onMark,
+  onMarkAway,
 }: OnThePhotoProps) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const holder = useRef<HTMLDivElement>(null);
-  const [dragged, setDragged] = useState<readonly PhotoPoint[] | null>(null);
+  const [dragged, setDragged] = useState<Dragged | null>(null);
   const { width, height, bitmap } = decoded;
   const share = Math.min(1, SHOWN_PX / Math.max(width, height));
   useEffect(() => {
@@ -57,12 +89,55 @@ export function OnThePhoto({
       clamp(((event.clientY - box.top) / box.height) * height, height),
     ];
   };
-  const shown = dragged ?? corners;
-  const moved = (k: number, to: PhotoPoint) => shown!.map((corner, j) => (j === k ? to : corner));
+  const shown = dragged?.kind === 'corners' ? dragged.points : corners;
+  const middles = dragged?.kind === 'marks' ? dragged.points : marks.map((mark) => mark.at);
   const place = ([x, y]: PhotoPoint) => ({
     left: `${((x / width) * 100).toFixed(3)}%`,
     top: `${((y / height) * 100).toFixed(3)}%`,
   });
+  const handle = (
+    kind: Dragged['kind'],
+    points: readonly PhotoPoint[],
+    k: number,
+    { name, look, put, away }: Handled,
+  ) => {
+    const moved = (to: PhotoPoint) => points.map((point, j) => (j === k ? to : point));
+    return (
+      <button
+        type="button"
+        key={`${kind} ${k}`}
+        class={look}
+        style={place(points[k]!)}
+        aria-label={name}
+        onPointerDown={(event) => {
+          event.currentTarget.setPointerCapture(event.pointerId);
+          setDragged({ kind, points });
+        }}
+        onPointerMove={(event) => {
+          if (event.currentTarget.hasPointerCapture(event.pointerId))
+            setDragged({ kind, points: moved(at(event)) });
+        }}
+        onPointerUp={() => {
+          const before = kind === 'corners' ? corners : marks.map((mark) => mark.at);
+          if (dragged && !isSame(dragged.points, before)) put(dragged.points);
+          setDragged(null);
+        }}
+        onPointerCancel={() => setDragged(null)}
+        onKeyDown={(event) => {
+          const step = (event.shiftKey ? 0.01 : 0.001) * Math.max(width, height);
+          const way = ARROWS[event.key];
+          if (kind === 'marks' && way) beginStretch();
+          if (away && (event.key === 'Delete' || event.key === 'Backspace')) away();
+          else if (way) put(moved([points[k]![0] + way[0] * step, points[k]![1] - way[1] * step]));
+          else return;
+          event.preventDefault();
+          event.stopPropagation();
+        }}
+        onKeyUp={endStretch}
+        onBlur={endStretch}
+      />
+    );
+  };
   return (
     <div
       ref={holder}
@@ -81,46 +156,34 @@ export function OnThePhoto({
       {shown ? (
         <svg viewBox={`0 0 ${width} ${height}`} aria-hidden="true">
           <polygon points={shown.map((point) => point.join(',')).join(' ')} />
+          {marks.map(({ at: [x, y], ring }, k) => {
+            const [dx, dy] = [middles[k]![0] - x, middles[k]![1] - y];
+            return (
+              <polygon key={k} class="mark" points={ring.map(([u, v]) => `${u + dx},${v + dy}`).join(' ')} />
+            );
+          })}
         </svg>
       ) : null}
       {white ? <span class="paper-place" style={place(white)} aria-hidden="true" /> : null}
       {shown && !picking
-        ? shown.map((corner, k) => (
-            <button
-              type="button"
-              key={names[k]}
-              class={k === 0 ? 'corner first' : 'corner'}
-              style={place(corner)}
-              aria-label={`${names[k]}: arrow keys move it`}
-              onPointerDown={(event) => {
-                event.currentTarget.setPointerCapture(event.pointerId);
-                setDragged(shown);
-              }}
-              onPointerMove={(event) => {
-                if (event.currentTarget.hasPointerCapture(event.pointerId)) setDragged(moved(k, at(event)));
-              }}
-              onPointerUp={() => {
-                if (dragged && !isSame(dragged, corners)) onCorners(dragged);
-                setDragged(null);
-              }}
-              onPointerCancel={() => setDragged(null)}
-              onKeyDown={(event) => {
-                const step = (event.shiftKey ? 0.01 : 0.001) * Math.max(width, height);
-                const ways: Record<string, PhotoPoint> = {
-                  ArrowLeft: [-step, 0],
-                  ArrowRight: [step, 0],
-                  ArrowUp: [0, -step],
-                  ArrowDown: [0, step],
-                };
-                const way = ways[event.key];
-                if (!way) return;
-                onCorners(moved(k, [corner[0] + way[0], corner[1] + way[1]]));
-                event.preventDefault();
-                event.stopPropagation();
-              }}
-            />
-          ))
+        ? shown.map((_, k) =>
+            handle('corners', shown, k, {
+              name: `${names[k]}: arrow keys move it`,
+              look: k === 0 ? 'corner first' : 'corner',
+              put: (next) => onCorners(next),
+            }),
+          )
         : null}
+      {picking
+        ? null
+        : marks.map((mark, k) =>
+            handle('marks', middles, k, {
+              name: `${mark.name}: arrow keys move it, Delete takes it away`,
+              look: 'corner mark',
+              put: (next) => onMark?.(k, next[k]!),
+              away: () => onMarkAway?.(k),
+            }),
+          )}
     </div>
   );
 }

@@ -3,6 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { InputError } from '../../src/errors.ts';
 import { isEmptyBounds, middleOf } from '../../src/grid.ts';
 import { burnsNothing } from '../../src/own-board/own-board.ts';
+import { mapped } from '../../src/photo/homography.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import {
   boardNotKept,
@@ -11,9 +12,11 @@ import {
   isBoardOpen,
   takeBoardPhoto,
 } from '../state/board-photo.ts';
-import { face } from '../state/face.ts';
+import { face, shownFace } from '../state/face.ts';
 import { type BoardPhoto, type KnownBy, type Place, placesOf } from '../state/known-points.ts';
 import { type DecodedPhoto, pixelsOf } from '../state/photo-pixels.ts';
+import { changeSpot, marking, markSpot, spots, takeSpotAway } from '../state/spots.ts';
+import { boardPlaceOf, mapOfBoard, ringOf } from '../state/spots-on-photo.ts';
 import { scene, setStock, setup } from '../state/store.ts';
 import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
 import { Said, type Saying } from '../words/Said.tsx';
@@ -102,6 +105,11 @@ export function OwnBoard() {
     });
   };
 
+  // What is marked lies on the photo too, as long as the board is the one that was found there.
+  const outlinePx = photo?.outline;
+  const outline = shownFace.value?.outline;
+  const map = outlinePx && outline ? mapOfBoard(outline, outlinePx) : null;
+
   return (
     <div class="own-board">
       <p class="ways">
@@ -138,6 +146,22 @@ export function OwnBoard() {
             names={namesOf(photo)}
             decoded={pixels}
             corners={photo.outline ?? photo.corners ?? fourCorners(pixels)}
+            picking={map !== null && marking.value}
+            onWhite={(at) => map && markSpot(boardPlaceOf(map, at))}
+            marks={
+              map
+                ? spots.value.map((spot, k) => ({
+                    name: `marked place ${k + 1} on the photo`,
+                    at: mapped(map, [spot.xMm, spot.yMm]),
+                    ring: ringOf(map, spot),
+                  }))
+                : []
+            }
+            onMark={(k, to) => {
+              const [xMm, yMm] = boardPlaceOf(map!, to);
+              changeSpot(k, { xMm, yMm });
+            }}
+            onMarkAway={takeSpotAway}
             onCorners={(next) => {
               if (photo.outline) {
                 changeBoardPhoto({ outline: next });

@@ -1,4 +1,5 @@
 import { useEffect } from 'preact/hooks';
+import { boardPhoto, isBoardOpen } from '../state/board-photo.ts';
 import { LEAST_RADIUS_MM, MOST_RADIUS_MM } from '../state/outline.ts';
 import { changeSpot, marking, spots, takeSpotAway } from '../state/spots.ts';
 import { NumberField } from './NumberField.tsx';
@@ -52,7 +53,8 @@ export function Spots() {
       })}
       {marking.value ? (
         <p class="aside" role="status">
-          Press its place on the board. With the board chosen, arrow keys point and Enter marks.
+          Press its place on the board{isBoardOpen.value && boardPhoto.value ? ', or on its photo' : ''}. With
+          the board chosen, arrow keys point and Enter marks.
         </p>
       ) : null}
     </>
