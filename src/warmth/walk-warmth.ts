@@ -49,11 +49,11 @@ const SLOW = 40;
  * How warm the wood is, is asked where the beam begins or turns and half a spot width later, and then ever farther on, at
  * most this far and at most by {@link ASK_GROWTH} of the way since; between, warmth runs straight.
  */
-const FARTHEST_ASK_MM = 2.4;
+const FARTHEST_ASK_MM = 4.2;
 const ASK_GROWTH = 0.6;
 /** Where warmth is straight to within this (K, and part of itself), the next question may be twice as far away. */
-const STRAIGHT_K = 0.3;
-const STRAIGHT_PART = 0.04;
+const STRAIGHT_K = 0.2;
+const STRAIGHT_PART = 0.025;
 const FIRST_FAR_MM = 1.2;
 /** Where the beam leaves so many times more or less heat than since the last question, the rows before may have too. */
 const CONTRAST = 1.5;
