@@ -30,11 +30,18 @@ export function toneBetween(plainJPerMm2: number, first: number, full: number): 
 }
 
 /** The inverse of {@link toneOfPlainDose}: the least dose of a tone in 0…1, J/mm². */
-export function plainDoseForTone(tone: number, material: Material): number {
-  const first = material.first_mark_j_mm2.value;
-  const full = material.full_char_j_mm2.value;
-  return first * (full / first) ** (unsmoothstep(tone) / FULL_CHAR_X);
+export const plainDoseForTone = (tone: number, material: Material): number =>
+  plainDoseFor(unsmoothstep(tone) / FULL_CHAR_X, material);
+
+/** The same of one tone, for many woods. */
+export function startPlainDose(tone: number): (material: Material) => number {
+  const part = unsmoothstep(tone) / FULL_CHAR_X;
+  return (material) => plainDoseFor(part, material);
 }
+
+/** @param part of the way from first mark to full char, over the logarithm of dose. */
+const plainDoseFor = (part: number, { first_mark_j_mm2: first, full_char_j_mm2: full }: Material): number =>
+  first.value * (full.value / first.value) ** part;
 
 /**
  * The tone of a place.

@@ -8,7 +8,7 @@ import type { OnLine } from '../findings/evidence/on-line.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
 import { isOfCut, type Said, type Told } from '../outcome/say.ts';
-import { drawBoards, type SuchBoards, startSavedOn, startSpots } from '../sure/boards.ts';
+import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
 import { timesWith } from '../sure/warmed.ts';
 
@@ -182,14 +182,14 @@ interface Needs {
 function startNeeds({ machine }: Evidence, boards: SuchBoards, place: OnLine): Needs {
   const { dwellS, headZMm } = place;
   const { wood, width } = boards;
-  const saved = startSavedOn(boards, place);
+  const saved = savedOnBoards(boards, place);
   const spots = startSpots(machine, headZMm, width);
   const begins = (k: number): number =>
     wood.begins[k]! * (wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!));
   return {
     at(k, depthMm) {
       const cost = { removalJPerMm3: wood.removalJPerMm3[k]!, wallLoss: wood.wallLoss[k]! };
-      const times = timesWith(place, saved(k), wood.firingCost[k]!);
+      const times = timesWith(place, saved[k]!, wood.firingCost[k]!);
       return begins(k) * times + excessToDepth(cost, spots(k), depthMm);
     },
     perFiring: (k) => begins(k) * wood.firingCost[k]!,

@@ -2,14 +2,16 @@ import type { BeamOnWood } from '../burn/beam-on-wood.ts';
 import { removalJPerMm3 } from '../burn/depth.ts';
 import type { Material, Quantity } from '../burn/material.ts';
 import { type Need, startNeed } from '../burn/need.ts';
+import { lookUp } from '../burn/octave-table.ts';
 import { beamOf } from '../burn/speed-power.ts';
-import { CHAR_BEGINS_TONE, plainDoseForTone } from '../burn/tone.ts';
+import { CHAR_BEGINS_TONE, startPlainDose } from '../burn/tone.ts';
 import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
 import type { Machine } from '../machine/profile.ts';
+import { strokesBelowCap } from '../warmth/kept.ts';
 import { DRAWS, lognormalDraws } from './draws.ts';
 import type { Thickness } from './place.ts';
 import { rowNames, startTogether, type Together } from './together.ts';
-import { type FiredPlace, startSaved, type WoodHeat, woodHeat } from './warmed.ts';
+import { type FiredPlace, savedAsItStands, savedPerHeatOf } from './warmed.ts';
 
 /** A board's thickness is known to this part of itself where nobody measured it (common practice, no source). */
 export const THICKNESS_PART = 0.03;
@@ -45,8 +47,10 @@ export interface WoodDraws {
   readonly removalJPerMm3: Float64Array;
   readonly wallLoss: Float64Array;
   readonly firingCost: Float64Array;
-  /** What the wood of a draw makes of heat; good until the next is asked for, which is written into the same object. */
-  heat(draw: number): WoodHeat;
+  /** What it makes of heat (`warmed.ts`). */
+  readonly heatShare: Float64Array;
+  readonly heatMostJPerMm2: Float64Array;
+  readonly savedPerHeat: Float64Array;
 }
 
 /** The numbers of a wood that decide whether a cut comes through. */
@@ -90,7 +94,8 @@ export function drawBoards(material: Material, machine: Machine, board: Thicknes
 function woodDraws(material: (draw: number) => Material, needOf: (material: Material) => Need): WoodDraws {
   const made = Array.from({ length: 8 }, () => new Float64Array(DRAWS));
   const [firstMark, fullChar, byDepth, bySqrtS, begins, removal, wallLoss, firingCost] = made as Eight;
-  const [share, mostJPerMm2, savedPerHeat] = [0, 1, 2].map(() => new Float64Array(DRAWS)) as [One, One, One];
+  const [heatShare, heatMostJPerMm2, savedPerHeat] = [0, 1, 2].map(() => new Float64Array(DRAWS)) as Three;
+  const charBegins = startPlainDose(CHAR_BEGINS_TONE);
   for (let k = 0; k < DRAWS; k++) {
     const wood = material(k);
     const need = needOf(wood);
@@ -98,16 +103,14 @@ function woodDraws(material: (draw: number) => Material, needOf: (material: Mate
     fullChar[k] = wood.full_char_j_mm2.value;
     byDepth[k] = need.byDepth;
     bySqrtS[k] = need.bySqrtS;
-    begins[k] = plainDoseForTone(CHAR_BEGINS_TONE, wood);
+    begins[k] = charBegins(wood);
     removal[k] = removalJPerMm3(wood);
     wallLoss[k] = wood.wall_loss.value;
     firingCost[k] = wood.firing_cost.value;
-    const heat = woodHeat(wood);
-    share[k] = heat.share;
-    mostJPerMm2[k] = heat.mostJPerMm2;
-    savedPerHeat[k] = heat.savedPerHeat;
+    heatShare[k] = wood.heat_kept.value;
+    heatMostJPerMm2[k] = wood.heat_kept_most_j_mm2.value;
+    savedPerHeat[k] = savedPerHeatOf(wood);
   }
-  const heat = { share: 0.5, mostJPerMm2: 0.5, savedPerHeat: 0.5 };
   return {
     firstMark,
     fullChar,
@@ -117,16 +120,14 @@ function woodDraws(material: (draw: number) => Material, needOf: (material: Mate
     removalJPerMm3: removal,
     wallLoss,
     firingCost,
-    heat(draw) {
-      heat.share = share[draw]!;
-      heat.mostJPerMm2 = mostJPerMm2[draw]!;
-      heat.savedPerHeat = savedPerHeat[draw]!;
-      return heat;
-    },
+    heatShare,
+    heatMostJPerMm2,
+    savedPerHeat,
   };
 }
 
 type One = Float64Array;
+type Three = [One, One, One];
 type Eight = [One, One, One, One, One, One, One, One];
 
 /** @param first index of the first of its numbers among all that vary. */
@@ -151,7 +152,10 @@ function drawMaterials(
   }
   for (const name of HEAT) vary(name, drawn[name], name === 'heat_kept' ? 1 : Infinity);
   return (draw) => {
-    for (const { to, value, most, factors } of varied) to.value = Math.min(most, value * factors[draw]!);
+    for (let k = 0; k < varied.length; k++) {
+      const { to, value, most, factors } = varied[k]!;
+      to.value = Math.min(most, value * factors[draw]!);
+    }
     const { first_mark_j_mm2: mark, full_char_j_mm2: char } = drawn;
     mark.value = heldBelowChar(mark.value, char.value);
     return drawn;
@@ -178,18 +182,19 @@ export function rowsThatBear({ absorption, marked_with_nm }: Material, wavelengt
   return [...rows].slice(0, MOST_ROWS);
 }
 
-/**
- * What warmth saves at a place on each drawn board, as a share of what one cool firing needs.
- */
-export function startSavedOn(boards: SuchBoards, place: FiredPlace): (draw: number) => number {
-  const { power, width, wood, usual } = boards;
-  const saved = startSaved(place, usual);
-  const beam = { power: 1.5, width: 1.5 };
-  return (draw) => {
-    beam.power = power[draw]!;
-    beam.width = width[draw]!;
-    return saved(wood.heat(draw), beam);
-  };
+/** What warmth saves at a place, as a share of what one cool firing needs, by draw. */
+export function savedOnBoards({ power, width, wood, usual }: SuchBoards, place: FiredPlace): Float64Array {
+  const { heatShare, heatMostJPerMm2, savedPerHeat } = wood;
+  const { saved, peakJPerMm2, perSaved } = savedAsItStands(place, usual);
+  const all = new Float64Array(DRAWS).fill(saved);
+  if (perSaved === 0) return all;
+  const belowCap = strokesBelowCap();
+  for (let k = 0; k < DRAWS; k++) {
+    const share = heatShare[k]!;
+    const caps = (((peakJPerMm2 * power[k]!) / width[k]!) * share) / heatMostJPerMm2[k]!;
+    all[k] = (saved * power[k]! * share * lookUp(belowCap, caps) * savedPerHeat[k]!) / perSaved;
+  }
+  return all;
 }
 
 /** The beam of each draw at a height of the head; good until the next is asked for, which is written into the same object. */

@@ -6,7 +6,7 @@ import { beamOf } from '../burn/speed-power.ts';
 import { type WoodAnswer, woodAnswer } from '../burn/wood-answer.ts';
 import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
-import { drawBoards, type SuchBoards, startSavedOn, startSpots } from './boards.ts';
+import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
 import { DRAWS } from './draws.ts';
 import {
@@ -241,9 +241,9 @@ function eachBoard(place: LeastPlace, { boards, needs }: Drawn, ask: (asked: Ask
   const othersJPerMm2 = doseJPerMm2 - passes * perPassJPerMm2;
   /** Firings that are no passes: what crosses there. */
   const others = firings === null ? 0 : Math.max(1, firings) - passes;
-  const savedOn = startSavedOn(boards, place);
+  const savedOn = savedOnBoards(boards, place);
   return power.map((watts, k) => {
-    const saved = savedOn(k);
+    const saved = savedOn[k]!;
     const more = firings === null ? 0 : Math.max(0, wood.firingCost[k]! - saved);
     const lean = isFilled ? watts : watts / width[k]!;
     return ask({

@@ -5,7 +5,7 @@ import { needAt, needOf } from '../burn/need.ts';
 import { toneBetween } from '../burn/tone.ts';
 import type { WoodAnswer } from '../burn/wood-answer.ts';
 import type { Machine } from '../machine/profile.ts';
-import { type SuchBoards, startSavedOn, startSpots } from './boards.ts';
+import { type SuchBoards, savedOnBoards, startSpots } from './boards.ts';
 import { DRAWS } from './draws.ts';
 import { timesWith } from './warmed.ts';
 
@@ -55,7 +55,7 @@ export function drawEngraved(
 ): Drawn {
   const { doseJPerMm2, dwellS, headZMm, isFilled } = place;
   const { power, width, thickness, wood } = boards;
-  const saved = startSavedOn(boards, place);
+  const saved = savedOnBoards(boards, place);
   const spots = startSpots(machine, headZMm, width);
   const tones = new Float64Array(DRAWS);
   const depthsMm = new Float64Array(DRAWS);
@@ -65,7 +65,7 @@ export function drawEngraved(
     const dose = (doseJPerMm2 * power[k]!) / (isFilled ? 1 : width[k]!);
     need.byDepth = wood.byDepth[k]!;
     need.bySqrtS = wood.bySqrtS[k]!;
-    const needs = timesWith(place, saved(k), wood.firingCost[k]!) * needAt(need, dwellS * width[k]!);
+    const needs = timesWith(place, saved[k]!, wood.firingCost[k]!) * needAt(need, dwellS * width[k]!);
     tones[k] = toneBetween(dose / needs, wood.firstMark[k]!, wood.fullChar[k]!);
     const excess = dose - wood.begins[k]! * needs;
     if (excess <= 0) continue;
@@ -142,10 +142,10 @@ export function toneRangesOf(
     (_, k) => from * Math.exp((span * k) / RANGE_STEPS),
   );
   const widths = plainJPerMm2.map((plain) => {
-    const saved = startSavedOn(boards, { ...fired, doseJPerMm2: plain * usual });
+    const saved = savedOnBoards(boards, { ...fired, doseJPerMm2: plain * usual });
     const [low, high] = rangeOf(
       ratios.map((ratio, k) => {
-        const dose = (plain * ratio) / timesWith(fired, saved(k), wood.firingCost[k]!);
+        const dose = (plain * ratio) / timesWith(fired, saved[k]!, wood.firingCost[k]!);
         return toneBetween(dose, wood.firstMark[k]!, wood.fullChar[k]!);
       }),
     );

@@ -24,11 +24,13 @@ export interface WoodHeat extends Keeping {
 export const woodHeat = (material: Material): WoodHeat => ({
   share: material.heat_kept.value,
   mostJPerMm2: material.heat_kept_most_j_mm2.value,
-  savedPerHeat:
-    1 /
-    (material.warmth_scale_k.value *
-      volumetricHeatJPerM3K(material.density_kg_m3.value, material.moisture_percent.value)),
+  savedPerHeat: savedPerHeatOf(material),
 });
+
+export const savedPerHeatOf = (material: Material): number =>
+  1 /
+  (material.warmth_scale_k.value *
+    volumetricHeatJPerM3K(material.density_kg_m3.value, material.moisture_percent.value));
 
 /** What stands as a multiple of what the profiles say: power, and the spot's width. */
 export interface Beamed {
@@ -40,16 +42,25 @@ export interface Beamed {
 const CREST = Math.SQRT2;
 
 /**
+ * What warmth saves on the wood that the place's need is told for; the dose that one firing leaves in the middle of its way, and
+ * what of it saves: share kept, times what a heat saves. 0 of that where nothing was warm, or nothing of it is told.
+ */
+export function savedAsItStands(place: FiredPlace, usual: Material) {
+  const saved = savedByWarmth(place.needTimes, place.firings ?? 1, usual.firing_cost.value);
+  const peakJPerMm2 = ((place.isFilled ? CREST : 1) * place.doseJPerMm2) / Math.max(1, place.firings ?? 1);
+  const isTold = place.firings !== null && saved !== 0;
+  const heat = woodHeat(usual);
+  const perSaved = isTold ? keptShareOfStroke(heat, peakJPerMm2) * heat.savedPerHeat : 0;
+  return { saved, peakJPerMm2, perSaved };
+}
+
+/**
  * What warmth saves at a place, as a share of what one cool firing needs there, on other woods and machines.
  * @param usual the wood that the place's need is told for.
  */
 export function startSaved(place: FiredPlace, usual: Material): (heat: WoodHeat, beam: Beamed) => number {
-  const saved = savedByWarmth(place.needTimes, place.firings ?? 1, usual.firing_cost.value);
-  const heat = woodHeat(usual);
-  const peakJPerMm2 = ((place.isFilled ? CREST : 1) * place.doseJPerMm2) / Math.max(1, place.firings ?? 1);
-  const perSaved = keptShareOfStroke(heat, peakJPerMm2) * heat.savedPerHeat;
-  // Nothing was warm, or nothing of it is told.
-  if (place.firings === null || saved === 0 || !(perSaved > 0)) return () => saved;
+  const { saved, peakJPerMm2, perSaved } = savedAsItStands(place, usual);
+  if (perSaved === 0) return () => saved;
   return (other, { power, width }) =>
     (saved * power * keptShareOfStroke(other, (peakJPerMm2 * power) / width) * other.savedPerHeat) / perSaved;
 }
