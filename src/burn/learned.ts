@@ -38,6 +38,11 @@ export const learnedSchema = z
         ),
       )
       .max(MOST_NAMES),
+    /**
+     * One standard deviation of the logarithms, name by name, where the profile's `plus_minus` are told for the machine as it
+     * stands and leave out what its power and spot may be off by; left out: as `plus_minus` say.
+     */
+    log_sigma: z.array(z.number().min(0).max(10)).max(MOST_NAMES).optional(),
     /** The numbers as they were before any burn was told of, to go back to where burns contradict each other. */
     before: z.record(
       z.string().max(60),
@@ -51,6 +56,10 @@ export const learnedSchema = z
       correlation.length === names.length && correlation.every((row) => row.length === names.length),
     { error: 'a row and a column of correlation for each name', path: ['correlation'] },
   )
+  .refine(({ names, log_sigma }) => log_sigma === undefined || log_sigma.length === names.length, {
+    error: 'a number for each name',
+    path: ['log_sigma'],
+  })
   .refine(({ names: [power, width] }) => power === 'optical_power' && width === 'spot_width', {
     error: 'optical_power and spot_width before all others',
     path: ['names'],

@@ -1,6 +1,6 @@
 import type { Material } from '../burn/material.ts';
 import { listWords } from '../findings/phrases.ts';
-import { type Joint, quantityOf } from '../sure/together.ts';
+import { type Joint, quantityOf, relativeOf } from '../sure/together.ts';
 import { numberWords } from '../words.ts';
 
 /** What was learned, in sentences. */
@@ -33,19 +33,20 @@ export function learnedSentence(prior: Joint, now: Joint, before: Material, afte
     .filter(({ name, moved, shrunk }) => WORDS[name] && (moved >= MOVED || shrunk >= SHRUNK))
     .sort((a, b) => b.moved + b.shrunk - a.moved - a.shrunk)
     .slice(0, MOST_TOLD)
-    .map(({ name }) => numberSentence(name, before, after));
+    .map(({ name }) => numberSentence(name, before, after, sigma(prior, prior.names.indexOf(name))));
   const light = lightWords(prior, now);
   if (told.length === 0 && !light) return null;
   return `Learned: ${listWords([...told, ...(light ? [light] : [])])}.`;
 }
 
-function numberSentence(name: string, before: Material, after: Material): string {
+/** @param sigma of its logarithm before, with what the machine may be off by: a swatch's profile tells less. */
+function numberSentence(name: string, before: Material, after: Material, sigma: number): string {
   const [words, unit] = WORDS[name]!;
-  const value = (material: Material) => {
-    const { value, plus_minus } = quantityOf(material, name)!;
-    return `${numberWords(value, 3)} ± ${numberWords(plus_minus ?? 0, 2)}`;
-  };
-  return `${words}, before ${value(before)}, now ${value(after)}${unit && ` ${unit}`}`;
+  const was = quantityOf(before, name)!.value;
+  const now = quantityOf(after, name)!;
+  const told = (value: number, plusMinus: number) =>
+    `${numberWords(value, 3)} ± ${numberWords(plusMinus, 2)}`;
+  return `${words}, before ${told(was, was * relativeOf(sigma))}, now ${told(now.value, now.plus_minus ?? 0)}${unit && ` ${unit}`}`;
 }
 
 function lightWords(prior: Joint, now: Joint): string | null {

@@ -56,7 +56,7 @@ export function jointOf(material: Material, machine: Machine): Joint | null {
       return quantity ? statedRelative(quantity) : 0;
     }),
   ];
-  const sigma = relative.map(logSigma);
+  const sigma = learned.log_sigma ?? relative.map(logSigma);
   const covariance = learned.correlation.map((row, i) => row.map((r, j) => r * sigma[i]! * sigma[j]!));
   // The wood's numbers are told for a machine that is what its profile says.
   const shift = [

@@ -18,6 +18,12 @@ export interface RemovalFit {
   readonly betweenJPerMm2: readonly [number, number];
   readonly removalJPerMm3: number;
   readonly sigmaJPerMm3: number;
+  /** By what part of itself it is more where each number it was fitted with is one standard deviation more. */
+  readonly leans: Readonly<
+    Record<'wall_loss' | 'moisture_percent' | 'first_mark_j_mm2' | 'full_char_j_mm2', number>
+  >;
+  /** One standard deviation of what is its own, as a part of it: the bracket, and that no wood is known better. */
+  readonly ownPart: number;
   /** A weaker line went through while a stronger one did not: the bracket was widened to hold both. */
   readonly mixed: boolean;
 }
@@ -72,26 +78,33 @@ export function fitRemoval(
   // Anywhere in the bracket is as likely: a uniform spread has 1/√12 of its width as standard deviation.
   const bracket = Math.abs(removal(between[1]) - removal(between[0])) / Math.sqrt(12);
   // The answer bends with what it rests on: the larger of the two ways counts.
-  const moved = (name: ScalarNumber, by: number): number => {
+  const moved = (name: ScalarNumber, by: number) => {
     const { value: at } = material[name];
-    const ways = [at + by, Math.max(0, at - by)].map((other) =>
+    const [more, less] = [at + by, Math.max(0, at - by)].map((other) =>
       removal(dose, withValue(material, name, other)),
-    );
-    return greatestOf(ways.map((way) => Math.abs(way - value)));
+    ) as [number, number];
+    return {
+      most: Math.max(Math.abs(more - value), Math.abs(less - value)),
+      lean: (more - less) / (2 * value),
+    };
   };
-  const parts = [
-    bracket,
-    moved('wall_loss', material.wall_loss.plus_minus ?? 0.3),
-    moved('moisture_percent', material.moisture_percent.plus_minus ?? 3),
-    moved('first_mark_j_mm2', sigma.firstMark),
-    moved('full_char_j_mm2', sigma.fullChar),
-    LEAST_DOSE_PART * value,
-  ];
+  const wall = moved('wall_loss', material.wall_loss.plus_minus ?? 0.3);
+  const moisture = moved('moisture_percent', material.moisture_percent.plus_minus ?? 3);
+  const mark = moved('first_mark_j_mm2', sigma.firstMark);
+  const char = moved('full_char_j_mm2', sigma.fullChar);
+  const parts = [bracket, wall.most, moisture.most, mark.most, char.most, LEAST_DOSE_PART * value];
   return {
     doseJPerMm2: dose,
     betweenJPerMm2: between,
     removalJPerMm3: value,
     sigmaJPerMm3: Math.sqrt(parts.reduce((sum, part) => sum + part * part, 0)),
+    leans: {
+      wall_loss: wall.lean,
+      moisture_percent: moisture.lean,
+      first_mark_j_mm2: mark.lean,
+      full_char_j_mm2: char.lean,
+    },
+    ownPart: Math.hypot(bracket / value, LEAST_DOSE_PART),
     mixed,
   };
 }

@@ -72,7 +72,7 @@ export function fitSwatch(
   const ladders = (['x', 'y'] as const)
     .map((along) => fitLadder(along, doses.lines, reading.lines, machine.spot, darkness))
     .filter((ladder) => ladder !== null);
-  const { material, fitted } = profileFrom(base, response, removal, reading, options);
+  const { material, fitted } = profileFrom(base, response, removal, reading, options, machine);
   return {
     material,
     response,

@@ -1,9 +1,11 @@
 import { GUESS, type Material, readMaterial } from '../../burn/material.ts';
 import { greatestOf } from '../../lists.ts';
+import type { Machine } from '../../machine/profile.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
 import type { FitOptions } from './options.ts';
 import type { ResponseFit } from './response.ts';
+import { toldTogether } from './together.ts';
 
 type Quantity = { value: unknown; plus_minus: number | null; basis: string };
 
@@ -14,6 +16,7 @@ export function profileFrom(
   removal: RemovalFit | RemovalBound | null,
   reading: PhotoReading,
   { date, name }: FitOptions,
+  machine: Machine,
 ): { material: Material; fitted: string[] } {
   const basis = `measured by a burned swatch, ${date}`;
   const fitted: string[] = [];
@@ -36,7 +39,7 @@ export function profileFrom(
       : was;
   const material = {
     ...base,
-    // Numbers that were measured anew do not hang together as burns before had it.
+    // Numbers that were measured anew do not hang together as burns before had it; see below how they do.
     learned: null,
     name,
     first_mark_j_mm2: measured(
@@ -108,7 +111,9 @@ export function profileFrom(
     },
   };
   // The schema's own checks: a fitted profile must be one that can be read again.
-  return { material: readMaterial(material, 'the fitted profile'), fitted };
+  const whole = readMaterial(material, 'the fitted profile');
+  const learned = toldTogether(whole, fitted, removal, machine);
+  return { material: readMaterial({ ...whole, learned }, 'the fitted profile'), fitted };
 }
 
 const twoDigits = (value: number): number => Number(value.toPrecision(2));
