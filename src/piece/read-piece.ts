@@ -64,7 +64,7 @@ export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOp
   if (!inBoard.made) throw inBoard.error;
   if (!inBoard.made.isOnTable) return inBoard.made.reading;
   throw new InputError(
-    'found a piece that lies alone, cut free of its board, whose own marks do not tell where it lies; expected it laid back in its board, or the corners of the board with --photo-points',
+    'found a piece that lies alone, cut free of its board, whose own marks do not tell where it lies; expected it laid back in its board; or give the board’s corners with --photo-points',
   );
 }
 
