@@ -174,8 +174,9 @@ void main() {
   if (uLifted == 0.0) {
     // Where all has come free, edges are as smooth as the share of a pixel that has.
     float isLoose = textureLod(uDepth, arrivalAt, size).a;
-    alpha = clamp((isLoose - 0.5) / max(fwidth(isLoose), 0.02) + 0.5, 0.0, 1.0);
-    if (PASS == 0) alpha = 1.0 - alpha;
+    float into = (isLoose - 0.5) / max(fwidth(isLoose), 0.02);
+    // What is lower reaches a pixel under the board: shares of one pixel need not fill it together.
+    alpha = clamp(PASS == 0 ? 0.5 - into : 1.5 + into, 0.0, 1.0);
   }
 #endif
   if (alpha < 0.02) discard;
