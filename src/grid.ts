@@ -106,6 +106,12 @@ export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
   return i >= 0 && i < f.nx && j >= 0 && j < f.ny ? j * f.nx + i : -1;
 }
 
+/** The value of the cell that holds the point, given in mm; 0 outside the grid. */
+export function cellValueAt(grid: Grid, xMm: number, yMm: number): number {
+  const cell = cellAt(grid, xMm, yMm);
+  return cell < 0 ? 0 : grid.data[cell]!;
+}
+
 /** The middle of a cell, mm. */
 export const middleOfCell = (
   { nx, x0Mm, y0Mm, cellMm }: GridFrame,

@@ -3,7 +3,7 @@ import { surfaceWidthMm } from '../../src/burn/beam-on-wood.ts';
 import { linePeakDoseJPerMm2 } from '../../src/burn/line-dose.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Forecast } from '../../src/forecast.ts';
-import { cellAt, type Grid } from '../../src/grid.ts';
+import { cellValueAt } from '../../src/grid.ts';
 import { leastOf } from '../../src/lists.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
 import { boardsWords, depthSpanWords, shadeRangeWords, shadeWords } from '../../src/sure/words.ts';
@@ -162,18 +162,14 @@ function rowTimeS(rowMm: number): number {
   return rowMm / speed + rampS + (2 * PATCH_OVERSCAN_MM) / speed;
 }
 
-const warmthAt = (warmth: Grid | undefined, xMm: number, yMm: number): number => {
-  const cell = warmth ? cellAt(warmth, xMm, yMm) : -1;
-  return cell < 0 ? 0 : warmth!.data[cell]!;
-};
-
 export function smallFillWhy({ sizeMm, percent }: SmallFillSettings, forecast: Forecast): string {
   // The upper half: there a patch has warmed itself.
   const [fromMm, toMm] = [2 + 0.4 * sizeMm, 2 + 0.9 * sizeMm];
   const [smallX, longX] = [SMALL_LEFT_MM + sizeMm / 2, LONG_LEFT_MM + LONG_ROW_MM / 2];
   const toneAt = (xMm: number): number => median(across(forecast, xMm, fromMm, toMm).tones) ?? 0;
   const [small, long] = [toneAt(smallX), toneAt(longX)];
-  const warmth = (xMm: number) => warmthAt(forecast.firings?.warmth, xMm, (fromMm + toMm) / 2);
+  const warmth = (xMm: number) =>
+    forecast.firings ? cellValueAt(forecast.firings.warmth, xMm, (fromMm + toMm) / 2) : 0;
   const back =
     `On the small one the beam is back after *${numberWords(rowTimeS(sizeMm), 2)} s*, and finds wood that is ` +
     `${numberWords(warmth(smallX), 2)} K warmer than the room; on the long rows after ${numberWords(rowTimeS(LONG_ROW_MM), 2)} s, ` +

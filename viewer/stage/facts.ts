@@ -2,7 +2,7 @@ import { firingsAt, needTimesAt } from '../../src/burn/firing.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
 import type { Dose } from '../../src/dose/dose.ts';
 import type { Forecast } from '../../src/forecast.ts';
-import { cellAt, type Grid, type GridFrame, middleOfCell } from '../../src/grid.ts';
+import { cellAt, cellValueAt, type GridFrame, middleOfCell } from '../../src/grid.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
 import type { Engraved } from '../../src/sure/engraved.ts';
 import { depthSpanWords } from '../../src/sure/words.ts';
@@ -76,15 +76,16 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
     depth += mm;
     mostDepth = Math.max(mostDepth, mm);
   });
+  const engravedBy = mostAt < 0 ? null : startEngraved(scene.forecast, mostAt);
   return {
     doseJPerMm2: energy / count,
     mostDoseJPerMm2: mostDose,
     tone: tone / count,
-    toneGiveOrTake: mostAt < 0 ? 0 : toneRangeOf(scene.forecast, energy / count, mostAt) / 2,
-    warmthK: scene.forecast.firings ? warmthAt(scene.forecast.firings.warmth, xMm, yMm) : null,
+    toneGiveOrTake: engravedBy ? toneRangeOf(engravedBy(energy / count)) / 2 : 0,
+    warmthK: scene.forecast.firings ? cellValueAt(scene.forecast.firings.warmth, xMm, yMm) : null,
     depthMm: deep === 0 ? 0 : depth / deep,
     mostDepthMm: mostDepth,
-    depthTimes: mostDepth < SHALLOWEST_MM ? null : depthTimesOf(scene.forecast, mostDose, mostAt),
+    depthTimes: engravedBy && mostDepth >= SHALLOWEST_MM ? depthTimesOf(engravedBy(mostDose)) : null,
     through: open / count,
     last: lastVisitNear(scene, xMm, yMm, radiusMm),
   };
@@ -105,36 +106,27 @@ function needTimesOf(forecast: Forecast): (xMm: number, yMm: number) => number {
   return timesAt;
 }
 
-function warmthAt(warmth: Grid, xMm: number, yMm: number): number {
-  const cell = cellAt(warmth, xMm, yMm);
-  return cell < 0 ? 0 : warmth.data[cell]!;
-}
-
-/** What such boards make of a dose, burned as what landed in a cell was. */
-function engravedBy(forecast: Forecast, doseJPerMm2: number, cell: number): Engraved {
+/** What such boards make of doses, burned as what landed in a cell was. */
+function startEngraved(forecast: Forecast, cell: number): (doseJPerMm2: number) => Engraved {
   const { material, machine, stock, dose, firings } = forecast;
   const middle = middleOfCell(dose.grid, cell);
-  return startSureness(material, machine, stock ?? { thicknessMm: null }).engraved({
-    doseJPerMm2,
+  const sureness = startSureness(material, machine, stock ?? { thicknessMm: null });
+  const place = {
     dwellS: dwellAt(dose, cell),
     headZMm: dose.height.lowestMm,
     needTimes: needTimesOf(forecast)(...middle),
     firings: firingsAt(firings)(...middle),
     isFilled: false,
-  });
+  };
+  return (doseJPerMm2) => sureness.engraved({ doseJPerMm2, ...place });
 }
 
 /** How wide the range of tones is that nine of ten such boards have. */
-function toneRangeOf(forecast: Forecast, doseJPerMm2: number, cell: number): number {
-  const { toneLow, toneHigh } = engravedBy(forecast, doseJPerMm2, cell);
-  return toneHigh - toneLow;
-}
+const toneRangeOf = ({ toneLow, toneHigh }: Engraved): number => toneHigh - toneLow;
 
 /** Between what parts of the depth that a dose digs such boards are dug. */
-function depthTimesOf(forecast: Forecast, doseJPerMm2: number, cell: number): PlaceFacts['depthTimes'] {
-  const { depthMm, depthLowMm, depthHighMm } = engravedBy(forecast, doseJPerMm2, cell);
-  return depthMm > 0 ? [depthLowMm / depthMm, depthHighMm / depthMm] : null;
-}
+const depthTimesOf = ({ depthMm, depthLowMm, depthHighMm }: Engraved): PlaceFacts['depthTimes'] =>
+  depthMm > 0 ? [depthLowMm / depthMm, depthHighMm / depthMm] : null;
 
 function lastVisitNear(
   { forecast, arrival }: Scene,
