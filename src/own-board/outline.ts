@@ -1,5 +1,6 @@
 import { InputError } from '../errors.ts';
 import { type Bounds, grownBounds } from '../grid.ts';
+import { greatestOf, leastOf } from '../lists.ts';
 import { type Homography, inverted, mapped } from '../photo/homography.ts';
 import { type Photo, valueAt } from '../photo/photo.ts';
 import { type Polygon, polygonBounds, signedArea } from '../polygon.ts';
@@ -235,7 +236,7 @@ function ofUpperSide(
       outward,
       wideMm,
       rises: PARTS.map((part) => steepAt(part * wideMm)),
-      wood: Math.max(...NEXT_MM.map((inMm) => steepAt(PARTS.at(-1)! * wideMm + inMm))),
+      wood: greatestOf(NEXT_MM.map((inMm) => steepAt(PARTS.at(-1)! * wideMm + inMm))),
     };
   });
   const reach = Math.round(ALONG_MM / plan.stepMm);
@@ -250,9 +251,9 @@ function ofUpperSide(
       wood += near.wood;
       for (let part = 0; part < rises.length; part++) rises[part] = rises[part]! + near.rises[part]!;
     }
-    const most = Math.max(...rises.subarray(FIRST_PART));
+    const most = greatestOf(rises.subarray(FIRST_PART));
     const at = rises.indexOf(most, FIRST_PART);
-    const isLine = most > LEAST_RISE * wood && Math.min(...rises.subarray(0, at)) < DIP * most;
+    const isLine = most > LEAST_RISE * wood && leastOf(rises.subarray(0, at)) < DIP * most;
     if (!isLine) return { at: [x, y], freeMm: Infinity };
     const inMm = PARTS[at]! * own.wideMm;
     return { at: [x - inMm * own.outward[0], y - inMm * own.outward[1]], freeMm: inMm / 2 };
