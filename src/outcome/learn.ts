@@ -12,7 +12,15 @@ import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
 import { logSigma } from '../sure/draws.ts';
-import { followMachine, type Joint, quantityOf, relativeOf } from '../sure/together.ts';
+import {
+  correlationOf,
+  digits,
+  followMachine,
+  type Joint,
+  numbersOf,
+  quantityOf,
+  relativeOf,
+} from '../sure/together.ts';
 import { type Observation, observe, observePhoto } from './observe.ts';
 import { BOARD_NAME, priorOf } from './prior.ts';
 import { isOfCut, type Said, type Told } from './say.ts';
@@ -166,14 +174,6 @@ const MOST_DOUBT = 1e6;
 
 type Before = NonNullable<Material['learned']>['before'];
 
-const numbersOf = (material: Material, names: readonly string[]): Before =>
-  Object.fromEntries(
-    names.flatMap((name) => {
-      const quantity = quantityOf(material, name);
-      return quantity ? [[name, { ...quantity }]] : [];
-    }),
-  );
-
 /** The wood as it was before any burn was told of. */
 function asBefore(material: Material): Material {
   const wood = structuredClone({ ...material, learned: null });
@@ -256,7 +256,6 @@ function profilesFrom(
   });
   const learned = machineFrom(machine, power, width, covariance);
   const kept = keepsMachine ? learned : machine;
-  const sigma = covariance.map((row, k) => Math.sqrt(row[k]!));
   wood.learned = {
     machine: {
       name: kept.name,
@@ -268,13 +267,7 @@ function profilesFrom(
     names,
     before,
     doubt,
-    correlation: covariance.map((row, i) =>
-      row.map((c, j) => {
-        if (i === j) return 1;
-        const both = sigma[i]! * sigma[j]!;
-        return both > 0 ? Math.max(-1, Math.min(1, digits(c / both))) : 0;
-      }),
-    ),
+    correlation: correlationOf(covariance),
   };
   return { material: wood, machine: learned };
 }
@@ -299,9 +292,6 @@ function machineFrom(
 function isMuchBetter(material: Material, name: string, variance: number): boolean {
   return Math.sqrt(variance) < 0.8 * logSigma(statedRelative(quantityOf(material, name)!));
 }
-
-/** Enough that what is read back is the same to a millionth. */
-const digits = (value: number): number => Number(value.toPrecision(7));
 
 /** Dark corners come of a head that slows down: they say something of the machine's acceleration, which is not learned. */
 function cornersSentence({ findings }: Forecast, n: number): string {

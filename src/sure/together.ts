@@ -40,6 +40,30 @@ export function quantityOf(material: Material, name: string): Quantity | null {
   return isQuantity ? (quantity as Quantity) : null;
 }
 
+/** The numbers of a wood by these names, as they stand; those it has none of are left out. */
+export const numbersOf = (material: Material, names: readonly string[]): Record<string, Quantity> =>
+  Object.fromEntries(
+    names.flatMap((name) => {
+      const quantity = quantityOf(material, name);
+      return quantity ? [[name, { ...quantity }]] : [];
+    }),
+  );
+
+/** How numbers hang together, as a profile keeps it; with what is known for certain nothing does. */
+export function correlationOf(covariance: Joint['covariance']): number[][] {
+  const sigma = covariance.map((row, k) => Math.sqrt(row[k]!));
+  return covariance.map((row, i) =>
+    row.map((c, j) => {
+      if (i === j) return 1;
+      const both = sigma[i]! * sigma[j]!;
+      return both > 0 ? Math.max(-1, Math.min(1, digits(c / both))) : 0;
+    }),
+  );
+}
+
+/** Enough that what is read back is the same to a millionth. */
+export const digits = (value: number): number => Number(value.toPrecision(7));
+
 /**
  * What burns have taught of wood and machine together; null where none were told of. On another machine than theirs, or
  * when its profile has changed, the wood's own part is left.

@@ -4,7 +4,7 @@ import { statedRelative } from '../../burn/uncertainty.ts';
 import type { Machine } from '../../machine/profile.ts';
 import { WOOD } from '../../sure/boards.ts';
 import { logSigma } from '../../sure/draws.ts';
-import { MACHINE_NAMES, quantityOf } from '../../sure/together.ts';
+import { correlationOf, digits, MACHINE_NAMES, numbersOf, quantityOf } from '../../sure/together.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
 
 /**
@@ -41,7 +41,7 @@ export function toldTogether(
   const rows = all.map(causes);
   const both = (a: number, b: number): number =>
     Object.entries(rows[a]!).reduce((sum, [cause, part]) => sum + part * (rows[b]![cause] ?? 0), 0);
-  const sigma = all.map((_, k) => Math.sqrt(both(k, k)));
+  const covariance = all.map((_, i) => all.map((__, j) => both(i, j)));
   return {
     machine: {
       name,
@@ -51,23 +51,9 @@ export function toldTogether(
       spot_width_percent: { value: 0, plus_minus: plus_minus.spot_width_percent },
     },
     names: all,
-    correlation: all.map((_, i) =>
-      all.map((__, j) => {
-        if (i === j) return 1;
-        const product = sigma[i]! * sigma[j]!;
-        return product > 0 ? Math.max(-1, Math.min(1, digits(both(i, j) / product))) : 0;
-      }),
-    ),
-    log_sigma: sigma.map(digits),
-    before: Object.fromEntries(
-      WOOD.flatMap((each) => {
-        const quantity = quantityOf(fitted, each);
-        return quantity ? [[each, { ...quantity }]] : [];
-      }),
-    ),
+    correlation: correlationOf(covariance),
+    log_sigma: covariance.map((row, k) => digits(Math.sqrt(row[k]!))),
+    before: numbersOf(fitted, WOOD),
     doubt: 1,
   };
 }
-
-/** Enough that what is read back is the same to a millionth. */
-const digits = (value: number): number => Number(value.toPrecision(7));
