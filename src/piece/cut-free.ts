@@ -1,6 +1,6 @@
 import { depositLayer } from '../change/layers.ts';
 import type { Forecast } from '../forecast.ts';
-import { cellAt, frameOver, type GridFrame, grownBounds } from '../grid.ts';
+import { cellAt, frameOver, type GridFrame, grownBounds, middleOfCell } from '../grid.ts';
 import { flood } from '../parts/flood.ts';
 import type { FlatPhoto } from '../photo/flatten.ts';
 
@@ -15,14 +15,12 @@ const MARGIN_MM = 1;
 /** Cells that the pieces are told apart on, at most, along the longer side. */
 const MOST_CELLS = 1200;
 
-/**
- * Which cells of a frame lie on wood that cuts go round, the cuts themselves left out.
- * @returns null where no cut goes round anything.
- */
-export function insideCuts(
-  { motion, machine, cuts, burnBounds, burn }: Forecast,
-  frame: GridFrame,
-): Uint8Array | null {
+/** Which cells of a frame lie on wood that cuts go round, the cuts themselves left out. */
+export type InsideCuts = (frame: GridFrame) => Uint8Array;
+
+/** @returns null where no cut goes round anything. */
+export function startInsideCuts({ motion, machine, cuts, burnBounds, burn }: Forecast): InsideCuts | null {
+  if (cuts.length === 0) return null;
   const members = new Uint8Array(motion.program.operations.length + 1);
   for (const { operation } of cuts) members[operation] = 1;
   const sideMm = Math.max(burnBounds.maxXMm - burnBounds.minXMm, burnBounds.maxYMm - burnBounds.minYMm);
@@ -36,16 +34,12 @@ export function insideCuts(
       if (data[k]! > SHOWS * most) isCut[(layer.j0 + j) * own.nx + layer.i0 + i] = 1;
   const { label, pieces } = flood(isCut, own.nx, own.ny);
   if (most === 0 || pieces.every(({ isAtBorder }) => isAtBorder)) return null;
-  const { nx: columns, ny: rows, x0Mm, y0Mm, cellMm } = frame;
-  return Uint8Array.from({ length: columns * rows }, (_, k) => {
-    const cell = cellAt(
-      own,
-      x0Mm + ((k % columns) + 0.5) * cellMm,
-      y0Mm + (Math.floor(k / columns) + 0.5) * cellMm,
-    );
-    const piece = cell < 0 ? 0 : label[cell]!;
-    return piece > 0 && !pieces[piece - 1]!.isAtBorder ? 1 : 0;
-  });
+  return (frame) =>
+    Uint8Array.from({ length: frame.nx * frame.ny }, (_, k) => {
+      const cell = cellAt(own, ...middleOfCell(frame, k));
+      const piece = cell < 0 ? 0 : label[cell]!;
+      return piece > 0 && !pieces[piece - 1]!.isAtBorder ? 1 : 0;
+    });
 }
 
 /** Bare wood and a table differ by more than this in the logarithm of some channel's light; uneven light does not. */

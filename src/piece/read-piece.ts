@@ -6,7 +6,7 @@ import { refuseUselessPhoto } from '../photo/exposure.ts';
 import { flattened } from '../photo/flatten.ts';
 import type { Photo, PhotoPoint } from '../photo/photo.ts';
 import { areasOf } from './areas.ts';
-import { insideCuts, isOnTable } from './cut-free.ts';
+import { type InsideCuts, isOnTable, startInsideCuts } from './cut-free.ts';
 import { type DarkerSeen, darkerSeen, differenceOf } from './darker.ts';
 import { type EvenLight, evenLight } from './even-light.ts';
 import { type CornersOf, type Registered, registerPiece } from './register.ts';
@@ -52,14 +52,14 @@ const MOST_CELLS = 1_500_000;
 export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOptions = {}): PieceReading {
   refuseUnknownOptions(options, { points: true, cornersOf: true }, 'readPiece');
   refuseUselessPhoto(photo);
-  const inBoard = attempt(() => readLying(photo, forecast, options, false));
+  const insideCuts = startInsideCuts(forecast);
+  const inBoard = attempt(() => readLying(photo, forecast, options, insideCuts, false));
   const isFit =
     inBoard.made &&
     !inBoard.made.isOnTable &&
     inBoard.made.reading.registered.correlation >= SURE_CORRELATION;
   if (isFit) return inBoard.made.reading;
-  const isFree = forecast.cuts.length > 0 && insideCuts(forecast, forecast.burn.frame) !== null;
-  const alone = isFree ? attempt(() => readLying(photo, forecast, options, true)) : null;
+  const alone = insideCuts && attempt(() => readLying(photo, forecast, options, insideCuts, true));
   if (alone?.made && (alone.made.isOnTable || !inBoard.made)) return alone.made.reading;
   if (!inBoard.made) throw inBoard.error;
   if (!inBoard.made.isOnTable) return inBoard.made.reading;
@@ -83,9 +83,10 @@ function readLying(
   photo: Photo,
   forecast: Forecast,
   { points = null, cornersOf }: ReadPieceOptions,
+  insideCuts: InsideCuts | null,
   isLyingAlone: boolean,
 ): { reading: PieceReading; isOnTable: boolean } {
-  const registered = registerPiece(photo, forecast, points, cornersOf, isLyingAlone);
+  const registered = registerPiece(photo, forecast, points, cornersOf, isLyingAlone ? insideCuts : null);
   const { view, pxPerMm } = registered;
   if (pxPerMm < LEAST_PX_PER_MM)
     throw new InputError(
@@ -94,7 +95,7 @@ function readLying(
   const frame = frameFor(forecast, pxPerMm);
   const areas = areasOf(forecast, frame, LEAST_REACH_MM + BLUR_PX / pxPerMm + registered.plusMinusMm);
   const flat = flattened(photo, view, frame, pxPerMm);
-  const isInside = forecast.cuts.length > 0 ? insideCuts(forecast, frame) : null;
+  const isInside = insideCuts?.(frame) ?? null;
   const isSeen = isLyingAlone ? isInside : null;
   const even = evenLight(
     flat,

@@ -5,7 +5,7 @@ import { homographyOf, scaleAt, scaledBy } from '../photo/homography.ts';
 import { type CameraView, straightLens } from '../photo/lens.ts';
 import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
 import { type Alignment, align } from './align.ts';
-import { insideCuts } from './cut-free.ts';
+import type { InsideCuts } from './cut-free.ts';
 import { coarser, marksOf } from './marks.ts';
 import { cornersIn, isSame, LEAST_SIDE, mapToCorners, searchMarks } from './search.ts';
 import { type Shown, shownOf } from './shown.ts';
@@ -56,7 +56,7 @@ export type CornersOf = 'board' | 'burn';
 /**
  * @param points where the corners lie on the photo, px: the job's lower left first, then anticlockwise; null: found by the
  *   marks.
- * @param isLyingAlone cut free and taken out of its board, so that only what cuts go round is looked at.
+ * @param seenOnly of a piece that was cut free and taken out of its board, where only what cuts go round is looked at; null: all.
  * @throws {InputError} where the marks cannot be found, or tell too little.
  */
 export function registerPiece(
@@ -64,11 +64,11 @@ export function registerPiece(
   forecast: Forecast,
   points: readonly PhotoPoint[] | null,
   cornersOf: CornersOf = 'board',
-  isLyingAlone = false,
+  seenOnly: InsideCuts | null = null,
 ): Registered {
   const { factor, ...grey } = smallLuminance(photo, SEARCH_PX);
   const whole = marksToFind(forecast);
-  const marks = isLyingAlone ? withinCuts(whole, forecast) : whole;
+  const marks = seenOnly ? within(whole, seenOnly(whole)) : whole;
   const shown = shownOf(grey);
   const small = points?.map(([x, y]): PhotoPoint => [x / factor, y / factor]) ?? null;
   const pointedAt = cornersOf === 'burn' ? forecast.burnBounds : forecast.board;
@@ -132,13 +132,11 @@ function marksToFind({ burn, material, board, burnBounds }: Forecast): Grid {
   return marksOf(burn, material, bounds, Math.max(burn.frame.cellMm, sideOf(bounds) / LEVELS.at(-1)!));
 }
 
-/** The same marks, NaN where no cut goes round. */
-function withinCuts(marks: Grid, forecast: Forecast): Grid {
-  const isInside = insideCuts(forecast, marks);
-  return isInside
-    ? { ...marks, data: marks.data.map((each, k) => (isInside[k] === 1 ? each : Number.NaN)) }
-    : marks;
-}
+/** The same marks, NaN where they are not inside. */
+const within = (marks: Grid, isInside: Uint8Array): Grid => ({
+  ...marks,
+  data: marks.data.map((each, k) => (isInside[k] === 1 ? each : Number.NaN)),
+});
 
 const notFound = (isGiven: boolean): InputError =>
   new InputError(

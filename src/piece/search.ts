@@ -31,7 +31,7 @@ const MOST_CANDIDATES = 40;
 export function searchMarks(marks: Grid, shown: Shown): Candidate[] {
   const wide = marks.nx * marks.ny;
   const coarse = coarser(marks, Math.max(1, Math.round(Math.sqrt(wide / SQUARES))));
-  const logs = coarse.data.map((light) => (light < 0.01 ? Math.log(0.01) : Math.log(light)));
+  const logs = coarse.data.map((light) => Math.log(Math.max(0.01, light)));
   const pattern = withoutLight(coarse, logs);
   const longCells = Math.max(coarse.nx, coarse.ny);
   const longPx = Math.max(shown.width, shown.height);
