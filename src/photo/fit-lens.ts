@@ -1,6 +1,7 @@
 import { median } from 'd3-array';
 import { Matrix, pseudoInverse } from 'ml-matrix';
-import { greatestOf, leastOf } from '../lists.ts';
+import { cornersOfBounds } from '../grid.ts';
+import { polygonBounds } from '../polygon.ts';
 import { homographyOf, mapped } from './homography.ts';
 import { type CameraView, LENS_SIGMA, seenAt } from './lens.ts';
 import type { PhotoPoint } from './photo.ts';
@@ -13,8 +14,6 @@ export interface SeenPlace {
 
 export interface LensFit {
   readonly view: CameraView;
-  /** One standard uncertainty of the lens's first term; that of {@link LENS_SIGMA} where it was not asked for. */
-  readonly plusMinus: number;
   /** How far the places lie from where the view has them, px, one standard deviation; a few that stray do not count. */
   readonly offPx: number;
   /** Σ of the squares of that, of each place no more than `MOST_OFF` deviations. */
@@ -36,7 +35,7 @@ const MOST_OFF = 3;
  * @returns null where they tell no view.
  */
 export function fitView(places: readonly SeenPlace[], start: CameraView, withLens: boolean): LensFit | null {
-  const box = boxOf(places);
+  const box = cornersOfBounds(polygonBounds(places.map(({ atMm }) => atMm)));
   const free = withLens ? 10 : 8;
   let values = [...box.flatMap((corner) => mapped(start.map, corner)), start.lens.k1, start.lens.k2];
   const viewOf = (of: readonly number[]): CameraView | null => {
@@ -56,7 +55,6 @@ export function fitView(places: readonly SeenPlace[], start: CameraView, withLen
       })
     );
   };
-  let covariance = Matrix.eye(free);
   for (let step = 0; step < STEPS; step++) {
     const off = offOf(values);
     if (!off) return null;
@@ -77,8 +75,7 @@ export function fitView(places: readonly SeenPlace[], start: CameraView, withLen
       normal.set(k, k, normal.get(k, k) + 1 / sigma ** 2);
       right[k]! -= values[k]! / sigma ** 2;
     }
-    covariance = pseudoInverse(normal);
-    const moves = covariance.mmul(Matrix.columnVector(right)).to1DArray();
+    const moves = pseudoInverse(normal).mmul(Matrix.columnVector(right)).to1DArray();
     values = values.map((value, k) => value + (moves[k] ?? 0));
     if (!values.every(Number.isFinite)) return null;
   }
@@ -88,7 +85,6 @@ export function fitView(places: readonly SeenPlace[], start: CameraView, withLen
   const offPx = spreadOf(off);
   return {
     view,
-    plusMinus: withLens ? Math.sqrt(covariance.get(8, 8)) : LENS_SIGMA[0],
     offPx,
     squares: off.reduce((total, each) => total + Math.min(each ** 2, (MOST_OFF * offPx) ** 2), 0),
   };
@@ -104,16 +100,3 @@ export const isLensTold = (straight: LensFit, bent: LensFit): boolean =>
 /** The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation. */
 const spreadOf = (off: readonly number[]): number =>
   Math.max(LEAST_OFF_PX, (median(off.map(Math.abs)) ?? 0) / 0.6745);
-
-function boxOf(places: readonly SeenPlace[]): [xMm: number, yMm: number][] {
-  const xs = places.map(({ atMm }) => atMm[0]);
-  const ys = places.map(({ atMm }) => atMm[1]);
-  const [left, right] = [leastOf(xs), greatestOf(xs)];
-  const [low, high] = [leastOf(ys), greatestOf(ys)];
-  return [
-    [left, low],
-    [right, low],
-    [right, high],
-    [left, high],
-  ];
-}

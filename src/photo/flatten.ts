@@ -34,8 +34,8 @@ export function flattened(photo: Photo, view: CameraView, frame: GridFrame, pxPe
   return { frame, rgb };
 }
 
-/** Adds the light of a place, straight lines between pixels; NaN where it lies off the photo. */
-function addLight({ width, height, data }: Photo, xPx: number, yPx: number, sum: Float64Array): void {
+/** Adds the light of a place, R, G, B, straight lines between pixels; NaN where it lies off the photo. */
+export function addLight({ width, height, data }: Photo, xPx: number, yPx: number, sum: Float64Array): void {
   if (!(xPx >= 0 && yPx >= 0 && xPx <= width && yPx <= height)) {
     sum.fill(Number.NaN);
     return;
