@@ -185,12 +185,13 @@ function traced(plan: Plan, marks: Uint8Array): [number, number][] {
 }
 
 /** Where the edge of the lower side is seen, from that of the upper one above it, mm: both as places on the upper side. */
-const fallBetween =
-  (map: Homography, below: Homography) =>
-  ([x, y]: readonly [number, number]): readonly [number, number] => {
-    const [u, v] = mapped(inverted(map), mapped(below, [x, y]));
+function fallBetween(map: Homography, below: Homography) {
+  const back = inverted(map);
+  return ([x, y]: readonly [number, number]): readonly [number, number] => {
+    const [u, v] = mapped(back, mapped(below, [x, y]));
     return [u - x, v - y];
   };
+}
 
 /** Sides that are seen narrower than this are not told from the edge. */
 const LEAST_SIDE_MM = 0.5;
@@ -221,12 +222,8 @@ function ofUpperSide(
   fallAt: (at: readonly [number, number]) => readonly [number, number],
 ): EdgePoint[] {
   const count = edge.length;
-  const aside = Math.max(2, Math.round(1 / plan.stepMm));
   const seen = edge.map((at, k) => {
-    const [u, v] = edge[(k + aside) % count]!;
-    const [s, t] = edge[(k + count - aside) % count]!;
-    const length = Math.max(1e-9, Math.hypot(u - s, v - t));
-    const outward = [(v - t) / length, (s - u) / length] as const;
+    const outward = outwardAt(edge, k, plan);
     const fall = fallAt(at);
     const wideMm = fall[0] * outward[0] + fall[1] * outward[1];
     if (wideMm < LEAST_SIDE_MM) return null;
@@ -264,6 +261,16 @@ function ofUpperSide(
 const SETTLE_MM = 0.6;
 const EVEN_MM = 0.8;
 
+/** Square to a traced edge at one of its points, by those a millimetre to either side; one long. */
+function outwardAt(edge: Polygon, k: number, { stepMm }: Plan): readonly [number, number] {
+  const count = edge.length;
+  const aside = Math.max(2, Math.round(1 / stepMm));
+  const [u, v] = edge[(k + aside) % count]!;
+  const [s, t] = edge[(k + count - aside) % count]!;
+  const length = Math.max(1e-9, Math.hypot(u - s, v - t));
+  return [(v - t) / length, (s - u) / length];
+}
+
 /** A place on the edge, and how far to either side of it no other line lies, mm. */
 interface EdgePoint {
   readonly at: readonly [number, number];
@@ -274,14 +281,11 @@ interface EdgePoint {
 function settled(edge: readonly EdgePoint[], plan: Plan, steep: Float32Array): Polygon {
   const { stepMm } = plan;
   const count = edge.length;
-  const aside = Math.max(2, Math.round(1 / stepMm));
+  const points = edge.map(({ at }) => at);
   const steps = Math.max(1, Math.round((2 * SETTLE_MM) / stepMm));
   const moved = edge.map(({ at: [x, y], freeMm }, k): [number, number] => {
-    const [u, v] = edge[(k + aside) % count]!.at;
-    const [s, t] = edge[(k + count - aside) % count]!.at;
     const reachMm = Math.min(SETTLE_MM, freeMm);
-    const length = Math.max(1e-9, Math.hypot(u - s, v - t));
-    const across = [(v - t) / length, (s - u) / length] as const;
+    const across = outwardAt(points, k, plan);
     let [sum, weight] = [0, 0];
     for (let n = -steps; n <= steps; n++) {
       const away = (n / steps) * reachMm;
