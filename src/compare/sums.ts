@@ -1,8 +1,6 @@
-import { firingsAt, needTimesAt } from '../burn/firing.ts';
 import type { Forecast } from '../forecast.ts';
-import { middleOfCell } from '../grid.ts';
 import { leastOf } from '../lists.ts';
-import { startSureness } from '../sure/come-through.ts';
+import { startEngravedIn } from '../sure/engraved-in.ts';
 
 /** What one forecast comes to, as the numbers two of them are compared by. */
 export interface Sums {
@@ -75,25 +73,15 @@ function dosesOf(data: Float32Array): { peakJPerMm2: number; typicalJPerMm2: num
 }
 
 /** The deepest place, and what it lies between on such boards. */
-function deepestOf({ dose, burn, firings, material, machine, stock }: Forecast) {
-  const { depthMm } = burn;
+function deepestOf(made: Forecast) {
+  const { depthMm } = made.burn;
   const at = greatestAt(depthMm);
   const deepestMm = depthMm[at] ?? 0;
-  const there = dose.grid.data[at] ?? 0;
   if (deepestMm === 0) return { deepestMm, deepestLowMm: 0, deepestHighMm: 0 };
-  const middle = middleOfCell(dose.grid, at);
-  const place = {
-    doseJPerMm2: there,
-    dwellS: Math.exp(dose.doseLnDwell[at]! / there),
-    headZMm: dose.height.lowestMm,
-    needTimes: needTimesAt(firings, material)(...middle),
-    firings: firingsAt(firings)(...middle),
-    isFilled: false,
-  };
-  const span = startSureness(material, machine, stock ?? { thicknessMm: null }).engraved(place);
+  const span = startEngravedIn(made, at)(made.dose.grid.data[at]!);
   // A line's cell shows what its path gets, which is more than the cell's mean.
   const times = span.depthMm > 0 ? deepestMm / span.depthMm : 1;
-  const most = stock?.thicknessMm ?? Infinity;
+  const most = made.stock?.thicknessMm ?? Infinity;
   return {
     deepestMm,
     deepestLowMm: Math.min(deepestMm, span.depthLowMm * times),

@@ -1,10 +1,7 @@
-import { firingsAt, needTimesAt } from '../../src/burn/firing.ts';
 import { toneRegion } from '../../src/burn/tone.ts';
-import type { Dose } from '../../src/dose/dose.ts';
-import type { Forecast } from '../../src/forecast.ts';
-import { cellAt, cellValueAt, type GridFrame, middleOfCell } from '../../src/grid.ts';
-import { startSureness } from '../../src/sure/come-through.ts';
+import { cellAt, cellValueAt, type GridFrame } from '../../src/grid.ts';
 import type { Engraved } from '../../src/sure/engraved.ts';
+import { startEngravedIn } from '../../src/sure/engraved-in.ts';
 import { depthSpanWords } from '../../src/sure/words.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
@@ -76,7 +73,7 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
     depth += mm;
     mostDepth = Math.max(mostDepth, mm);
   });
-  const engravedBy = mostAt < 0 ? null : startEngraved(scene.forecast, mostAt);
+  const engravedBy = mostAt < 0 ? null : startEngravedIn(scene.forecast, mostAt);
   return {
     doseJPerMm2: energy / count,
     mostDoseJPerMm2: mostDose,
@@ -89,36 +86,6 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
     through: open / count,
     last: lastVisitNear(scene, xMm, yMm, radiusMm),
   };
-}
-
-/** How long the beam stayed in a cell that got something, s. */
-const dwellAt = ({ grid, doseLnDwell }: Dose, cell: number): number =>
-  Math.exp(doseLnDwell[cell]! / grid.data[cell]!);
-
-const known = new WeakMap<Forecast, (xMm: number, yMm: number) => number>();
-
-/** How many times the need of one cool firing a place has; worked out once for a forecast. */
-function needTimesOf(forecast: Forecast): (xMm: number, yMm: number) => number {
-  const before = known.get(forecast);
-  if (before) return before;
-  const timesAt = needTimesAt(forecast.firings, forecast.material);
-  known.set(forecast, timesAt);
-  return timesAt;
-}
-
-/** What such boards make of doses, burned as what landed in a cell was. */
-function startEngraved(forecast: Forecast, cell: number): (doseJPerMm2: number) => Engraved {
-  const { material, machine, stock, dose, firings } = forecast;
-  const middle = middleOfCell(dose.grid, cell);
-  const sureness = startSureness(material, machine, stock ?? { thicknessMm: null });
-  const place = {
-    dwellS: dwellAt(dose, cell),
-    headZMm: dose.height.lowestMm,
-    needTimes: needTimesOf(forecast)(...middle),
-    firings: firingsAt(firings)(...middle),
-    isFilled: false,
-  };
-  return (doseJPerMm2) => sureness.engraved({ doseJPerMm2, ...place });
 }
 
 /** How wide the range of tones is that nine of ten such boards have. */
