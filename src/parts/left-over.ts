@@ -189,10 +189,11 @@ function grownToBurns(
   const board = stockBounds(stock);
   const mostMm = MORE_CELLS * cellMm;
   const reachMm = reachOf(forecast);
+  const around = grownBounds(cells, mostMm);
   const squares: Bounds[] = [];
   const add = (xMm: number, yMm: number, half: number): void => {
     const square = { minXMm: xMm - half, minYMm: yMm - half, maxXMm: xMm + half, maxYMm: yMm + half };
-    if (overlaps(square, grownBounds(cells, mostMm))) squares.push(square);
+    if (overlaps(square, around)) squares.push(square);
   };
   eachBurnPlace(forecast, (xMm, yMm) => add(xMm, yMm, reachMm));
   for (const { xMm, yMm, radiusMm } of stock.avoid ?? []) add(xMm, yMm, radiusMm);

@@ -139,10 +139,8 @@ async function forecastSeveral(
         const page = words.html ? { [PAGE]: await pageOf(made, basename(job), files) } : {};
         const paths = writeFiles(folder, { ...files, ...page }, { inputs });
         addAll(written, paths);
-        addAll(
-          left,
-          [leftFromBefore(folder, paths)].filter((each) => each !== null),
-        );
+        const before = leftFromBefore(folder, paths);
+        if (before) left.push(before);
       }
       outcomes.push({ job, made, wish, refusal: null });
     } catch (error) {
