@@ -2,6 +2,7 @@ import jpeg from 'jpeg-js';
 import { holdsPoint } from '../../src/grid.ts';
 import { codedOf, type Photo } from '../../src/photo/photo.ts';
 import { depthInside, type Polygon } from '../../src/polygon.ts';
+import { isInside } from '../support/inside.ts';
 import { seeded } from '../support/random.ts';
 
 /** A pinhole camera made of arithmetic that photographs a board with sides on a bed: rays, not the code under test. */
@@ -116,18 +117,6 @@ export function photographed(shot: Shot): Photo {
   const bytes = jpeg.encode({ width: widthPx, height: heightPx, data }, shot.quality).data;
   const decoded = jpeg.decode(bytes, { useTArray: true });
   return { width: decoded.width, height: decoded.height, data: decoded.data };
-}
-
-/** The even-odd rule; what `depthInside` says by its sign, without the distance. */
-function isInside(polygon: Polygon, x: number, y: number): boolean {
-  let inside = false;
-  for (let k = 0, j = polygon.length - 1; k < polygon.length; j = k++) {
-    const from = polygon[j]!;
-    const to = polygon[k]!;
-    if (from[1] > y !== to[1] > y && x < from[0] + ((y - from[1]) / (to[1] - from[1])) * (to[0] - from[0]))
-      inside = !inside;
-  }
-  return inside;
 }
 
 /** The sRGB curve by straight lines between 65,536 places, within 2e-5: it is asked for millions of times. */

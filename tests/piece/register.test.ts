@@ -6,6 +6,7 @@ import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { readPiece } from '../../src/piece/read-piece.ts';
 import { registerPiece } from '../../src/piece/register.ts';
+import { isInside } from '../support/inside.ts';
 import { seeded } from '../support/random.ts';
 import { turned } from '../swatch/photograph.ts';
 import { farthestOff, forecastOf, type Piece, photoOfPiece, pieces, type Taken } from './pieces.ts';
@@ -99,21 +100,15 @@ describe('a photo is laid on its forecast by the job’s own marks', () => {
 });
 
 describe('a piece that was cut free and lies alone', () => {
-  /** The tag's own outline, from its job; a point lies within where a ray from it crosses the outline once. */
-  const isWood = (x: number, y: number): boolean => {
-    const points = [
-      [6, 5],
-      [62, 5],
-      [68, 20],
-      [62, 36],
-      [6, 36],
-    ] as const;
-    const crossed = points.filter(([ax, ay], k) => {
-      const [bx, by] = points[(k + 1) % points.length]!;
-      return ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax);
-    });
-    return crossed.length % 2 === 1;
-  };
+  /** The tag's own outline, from its job. */
+  const outline = [
+    [6, 5],
+    [62, 5],
+    [68, 20],
+    [62, 36],
+    [6, 36],
+  ] as const;
+  const isWood = (x: number, y: number): boolean => isInside(outline, x, y);
 
   test('is laid on its forecast by the marks within its outline', () => {
     const table = [0.08, 0.07, 0.06] as const;
