@@ -315,12 +315,9 @@ export class Board {
     };
     for (const name of ['uSurface', 'uDepth', 'uVisit'] as const) {
       const texture = this.uniforms[name].value as DataTexture | null;
-      if (!seen[name] || !texture || this.#copied.has(texture)) continue;
-      this.#copies.make(texture);
-      this.#copied.add(texture);
+      if (seen[name] && texture) this.#copies.make(texture);
     }
   }
-  readonly #copied = new WeakSet<Texture>();
 
   /** Makes the wood as large as this. */
   #layOn(whole: Bounds, thicknessMm: number): void {

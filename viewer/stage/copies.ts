@@ -11,24 +11,28 @@ export class Copies {
   #program: WebGLProgram | null = null;
   #frame: WebGLFramebuffer | null = null;
   #empty: WebGLVertexArrayObject | null = null;
+  /** Textures that have theirs. */
+  #made = new WeakSet<DataTexture>();
 
   constructor(renderer: WebGLRenderer) {
     this.#renderer = renderer;
     this.#gl = renderer.getContext() as WebGL2RenderingContext;
     renderer.domElement.addEventListener('webglcontextlost', () => {
       this.#program = null;
+      this.#made = new WeakSet();
     });
   }
 
-  /** Uploads a texture and makes its copies; not while a frame is being drawn. */
+  /** Uploads a texture and makes its copies, unless it has them; not while a frame is being drawn. */
   make(texture: DataTexture): void {
     const gl = this.#gl;
-    if (gl.isContextLost()) return;
+    if (gl.isContextLost() || this.#made.has(texture)) return;
     this.#renderer.initTexture(texture);
     const { __webglTexture: own } = this.#renderer.properties.get(texture) as {
       __webglTexture?: WebGLTexture;
     };
     if (!own) return;
+    this.#made.add(texture);
     if (!this.#program) this.#begin();
     gl.useProgram(this.#program);
     gl.bindVertexArray(this.#empty);
