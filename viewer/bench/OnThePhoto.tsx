@@ -29,7 +29,7 @@ interface OnThePhotoProps {
   readonly white?: PhotoPoint | null;
   readonly picking?: boolean;
   readonly onCorners: (corners: readonly PhotoPoint[]) => void;
-  readonly onWhite?: (place: PhotoPoint) => void;
+  readonly onPick?: (place: PhotoPoint) => void;
   /** Places marked on what is photographed. */
   readonly marks?: readonly PhotoMark[];
   readonly onMark?: (k: number, to: PhotoPoint) => void;
@@ -68,7 +68,7 @@ export function OnThePhoto({
   white = null,
   picking = false,
   onCorners,
-  onWhite,
+  onPick,
   marks = NO_MARKS,
   onMark,
   onMarkAway,
@@ -143,7 +143,7 @@ export function OnThePhoto({
       ref={holder}
       class={picking ? 'on-photo picking' : 'on-photo'}
       onPointerDown={(event) => {
-        if (picking) onWhite?.(at(event));
+        if (picking) onPick?.(at(event));
       }}
     >
       <canvas

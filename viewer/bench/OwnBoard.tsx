@@ -147,7 +147,7 @@ export function OwnBoard() {
             decoded={pixels}
             corners={photo.outline ?? photo.corners ?? fourCorners(pixels)}
             picking={map !== null && marking.value}
-            onWhite={(at) => map && markSpot(boardPlaceOf(map, at))}
+            onPick={(at) => map && markSpot(boardPlaceOf(map, at))}
             marks={
               map
                 ? spots.value.map((spot, k) => ({

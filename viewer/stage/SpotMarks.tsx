@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Spot } from '../../src/board.ts';
-import { plainSpot } from '../state/outline.ts';
+import { plainSpot, rimOf } from '../state/outline.ts';
 import { placing } from '../state/placing.ts';
 import { changeSpot, spots, takeSpotAway } from '../state/spots.ts';
 import { beginStretch, endStretch } from '../state/steps.ts';
@@ -9,8 +9,6 @@ import { ARROWS } from './arrows.ts';
 import { passOn } from './FindingPins.tsx';
 import { stageHere } from './here.ts';
 
-/** Sides of a circle as it is drawn. */
-const SIDES = 36;
 /** The handle that sizes a circle keeps so far from the one that moves it, pixels; under a finger both are larger. */
 const APART_PX = 30;
 const FINGERS_APART_PX = 46;
@@ -37,13 +35,10 @@ export function SpotMarks() {
     const handles = box.querySelectorAll<HTMLElement>('button');
     const put = () => {
       const apartPx = matchMedia('(pointer: coarse)').matches ? FINGERS_APART_PX : APART_PX;
-      shown.forEach(({ xMm, yMm, radiusMm }, k) => {
-        const ring = Array.from({ length: SIDES }, (_, side) => {
-          const turn = (2 * Math.PI * side) / SIDES;
-          return stage.pixelOf(xMm + radiusMm * Math.cos(turn), yMm + radiusMm * Math.sin(turn));
-        });
+      shown.forEach((spot, k) => {
+        const ring = rimOf(spot).map((at) => stage.pixelOf(...at));
         rings[k]?.setAttribute('points', ring.map(([x, y]) => `${x.toFixed(1)},${y.toFixed(1)}`).join(' '));
-        const middle = stage.pixelOf(xMm, yMm);
+        const middle = stage.pixelOf(spot.xMm, spot.yMm);
         const [dx, dy] = [ring[0]![0] - middle[0], ring[0]![1] - middle[1]];
         const away = Math.max(1, apartPx / Math.max(1e-6, Math.hypot(dx, dy)));
         moveTo(handles[2 * k], middle);

@@ -28,6 +28,16 @@ export const plainSpot = ({ xMm, yMm, radiusMm }: Spot): Spot => ({
   radiusMm: Math.min(MOST_RADIUS_MM, Math.max(LEAST_RADIUS_MM, tenth(radiusMm))),
 });
 
+/** Sides of a circle as it is drawn. */
+const SIDES = 36;
+
+/** The rim of a marked place, from the right anticlockwise, mm. */
+export const rimOf = ({ xMm, yMm, radiusMm }: Spot): [xMm: number, yMm: number][] =>
+  Array.from({ length: SIDES }, (_, side) => {
+    const turn = (2 * Math.PI * side) / SIDES;
+    return [xMm + radiusMm * Math.cos(turn), yMm + radiusMm * Math.sin(turn)];
+  });
+
 /** The board with these marks; with none it is as if there had never been any. */
 export function withSpots({ avoid: _, ...board }: Stock, next: readonly Spot[]): Stock {
   return next.length > 0 ? { ...board, avoid: next.map(plainSpot) } : board;

@@ -2,6 +2,7 @@ import type { Spot } from '../../src/board.ts';
 import { type Homography, homographyOf, inverted, mapped } from '../../src/photo/homography.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import type { Polygon } from '../../src/polygon.ts';
+import { rimOf } from './outline.ts';
 
 /** Marked places as they lie on the photo of the board: its outline lies on both. */
 
@@ -23,15 +24,8 @@ export function mapOfBoard(outline: Polygon, outlinePx: readonly PhotoPoint[]): 
   );
 }
 
-/** Sides of a circle as it is drawn. */
-const SIDES = 36;
-
 /** The rim of a marked place on the photo. */
-export const ringOf = (map: Homography, { xMm, yMm, radiusMm }: Spot): PhotoPoint[] =>
-  Array.from({ length: SIDES }, (_, side) => {
-    const turn = (2 * Math.PI * side) / SIDES;
-    return mapped(map, [xMm + radiusMm * Math.cos(turn), yMm + radiusMm * Math.sin(turn)]);
-  });
+export const ringOf = (map: Homography, spot: Spot): PhotoPoint[] => rimOf(spot).map((at) => mapped(map, at));
 
 /** Where a place on the photo lies on the board. */
 export const boardPlaceOf = (map: Homography, at: PhotoPoint): readonly [number, number] =>

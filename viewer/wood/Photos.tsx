@@ -110,7 +110,7 @@ function OnePhoto({ photo, swatch }: { readonly photo: SwatchPhoto; readonly swa
           white={white}
           picking={picking}
           onCorners={(next) => changePhoto(id, { corners: next })}
-          onWhite={(place) => {
+          onPick={(place) => {
             changePhoto(id, { white: place });
             setPicking(false);
           }}
