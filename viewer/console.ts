@@ -1,7 +1,7 @@
 import { effect } from '@preact/signals';
 import { stageHere } from './stage/here.ts';
 import { isKept } from './state/left.ts';
-import { glimpsed, opening, scene, settled } from './state/store.ts';
+import { onStage, opening, scene, settled } from './state/store.ts';
 
 /**
  * What a curious person (or a test) finds under `charcast` in the browser's console: the report of the
@@ -14,7 +14,7 @@ const forTheConsole = {
   },
   /** What the stage shows: of a long job whose number is being dragged another one than that of the report. */
   get shown() {
-    return (glimpsed.value ?? scene.value)?.surface ?? null;
+    return onStage.value?.surface ?? null;
   },
   /** Whether the forecast on screen is fine and of what is asked now. */
   get settled() {

@@ -1,7 +1,7 @@
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
 import { comparing, difference, pair } from '../state/beside.ts';
-import { scene, type View, view } from '../state/store.ts';
+import { onStage, type View, view } from '../state/store.ts';
 import { clockWords } from '../words/clock-words.ts';
 import { DifferenceScale } from '../words/DifferenceScale.tsx';
 import { rangeOf, valueOnScale } from './board.ts';
@@ -20,7 +20,7 @@ const CAPTIONS: Record<Exclude<View, 'burn'>, string> = {
 
 /** The scale of the colours in view; nothing where the wood looks like wood. */
 export function Legend() {
-  const at = scene.value;
+  const at = onStage.value;
   if (pair.value && comparing.value === 'difference') return <DifferenceLegend />;
   if (view.value === 'burn' || !at) return null;
   const key = view.value;

@@ -3,7 +3,7 @@ import type { Forecast } from '../../src/forecast.ts';
 import { type HeldOutline, heldAround } from '../../src/parts/held.ts';
 import { boardsWords } from '../../src/sure/words.ts';
 import { numberWords, percentWords } from '../../src/words.ts';
-import { pointed, scene, view } from '../state/store.ts';
+import { isStageAhead, pointed, scene, view } from '../state/store.ts';
 import { factsAround, factWords } from './facts.ts';
 import { stageHere } from './here.ts';
 import { heldNow } from './lifting.ts';
@@ -45,7 +45,13 @@ export function PointTag() {
   }, [stage, at, facts]);
 
   return (
-    <div ref={tag} class="point-tag" role="status" aria-live="polite" hidden={!facts}>
+    <div
+      ref={tag}
+      class={isStageAhead.value ? 'point-tag waiting' : 'point-tag'}
+      role="status"
+      aria-live="polite"
+      hidden={!facts}
+    >
       {facts ? factWords(facts, view.value).map((line, k) => <span key={k}>{line}</span>) : null}
       {held && shown ? <span>{heldWords(held, shown.forecast)}</span> : null}
       {facts && at ? (

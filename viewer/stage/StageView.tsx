@@ -7,7 +7,7 @@ import { frameS, pace, playing, tS } from '../state/clock.ts';
 import { shownFace } from '../state/face.ts';
 import { dragged, letGo, moveJob, placing, turnJob } from '../state/placing.ts';
 import { marking, markSpot } from '../state/spots.ts';
-import { flat, glimpsed, lookAt, moments, pointed, scene, showTravel, status, view } from '../state/store.ts';
+import { flat, lookAt, moments, onStage, pointed, scene, showTravel, status, view } from '../state/store.ts';
 import type { Moments } from '../time/moments.ts';
 import { ARROWS } from './arrows.ts';
 import { Divider } from './Divider.tsx';
@@ -73,7 +73,7 @@ export function StageView() {
 
   useSignalEffect(() => {
     const stage = stageHere.value;
-    const first = pair.value?.[0] ?? glimpsed.value ?? scene.value;
+    const first = pair.value?.[0] ?? onStage.value;
     if (!stage || !first) return;
     stage.show(first, pair.value?.[1] ?? null);
     stage.setView(view.peek());

@@ -51,7 +51,10 @@ export const operations = signal<readonly Operation[]>([]);
 
 export const scene = signal<Scene | null>(null);
 /** What the stage shows of a long job while a number is being dragged, ahead of its scene; null: the scene itself. */
-export const glimpsed = signal<Scene | null>(null);
+const glimpsed = signal<Scene | null>(null);
+export const onStage = computed(() => glimpsed.value ?? scene.value);
+/** The stage shows what no sentence tells yet. */
+export const isStageAhead = computed(() => glimpsed.value !== null);
 /** The last coarse scene: glimpses are of the job as it lies there. */
 let coarseScene: Scene | null = null;
 /** The scene is of the full fineness and of what is asked now. */
@@ -124,6 +127,8 @@ function askCoarse(wish: Setup): void {
     ...told,
     refused: (refusal) => {
       told.refused(refusal);
+      // What was glimpsed on the way there has no scene to come.
+      glimpsed.value = null;
       const of = { name: title.peek(), about: about.peek() };
       if (refusal.lacksFeed) refuseJob(refusal, wish, (given, note) => reopen(given, of, note));
     },
