@@ -9,7 +9,6 @@ import { RowSpacing } from './RowSpacing.tsx';
 import { SmallFill } from './SmallFill.tsx';
 import { TradeOff } from './TradeOff.tsx';
 
-/** What is being read is the first of these that reaches below the upper edge. */
 const topOf = (part: Element): number => part.getBoundingClientRect().top;
 
 /**
@@ -21,6 +20,7 @@ function keepReading(article: HTMLElement): () => void {
   let isAsked = false;
   const look = () => {
     isAsked = false;
+    // What is being read is the first part that reaches below the upper edge.
     const part = [...article.children].find((each) => each.getBoundingClientRect().bottom > 0);
     reading = part ? { part, topPx: topOf(part) } : null;
   };

@@ -144,7 +144,7 @@ export class Forecaster {
       if (data.kind === 'glimpse') {
         this.#isGlimpsed = true;
         listener.glimpsed?.(data.glimpse);
-        if (this.#next) this.#goOn();
+        this.#goOn();
         return;
       }
       this.#begunMs = null;
