@@ -22,12 +22,17 @@ const options = async (): Promise<LaunchOptions> => ({
 export const openChromium = async (): Promise<Browser> => driver.launch(await options());
 
 /**
- * One for many, who connect to it by its address. Close it when done. Only what WebGL draws is drawn by the graphics
- * card, which is software here: to put the page around it together that way too takes twice the processor's time. No
- * page lives long: the last and dearest step of compiling its scripts is left out, and it has room from the beginning.
+ * What saves time where nobody measures it. Only what WebGL draws is drawn by the graphics card, which is software here:
+ * to put the page around it together that way too takes twice the processor's time. No page lives long: the last and
+ * dearest step of compiling its scripts is left out, and it has room from the beginning.
  */
-const SAVING = ['--disable-gpu-compositing', '--js-flags=--no-turbofan --initial-heap-size=512'];
-export const serveChromium = async (): Promise<BrowserServer> => {
+export const FOR_SHORT_VISITS = [
+  '--disable-gpu-compositing',
+  '--js-flags=--no-turbofan --initial-heap-size=512',
+];
+
+/** One for many, who connect to it by its address; as people have it, but for these flags. Close it when done. */
+export const serveChromium = async (flags: readonly string[] = []): Promise<BrowserServer> => {
   const { args = [], ...rest } = await options();
-  return driver.launchServer({ ...rest, args: [...args, ...SAVING] });
+  return driver.launchServer({ ...rest, args: [...args, ...flags] });
 };

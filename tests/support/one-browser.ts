@@ -8,7 +8,7 @@ import { promisify } from 'node:util';
 import { type Browser, type BrowserServer, chromium as driver } from 'playwright-core';
 import { inject } from 'vitest';
 import type { TestProject } from 'vitest/node';
-import { serveChromium } from './chromium.ts';
+import { FOR_SHORT_VISITS, serveChromium } from './chromium.ts';
 
 /**
  * One Chromium and one build of the viewer for all test files of a run, made when the first of them asks: so a run
@@ -26,7 +26,7 @@ export default function setup(project: TestProject): Promise<() => Promise<void>
   let browser: Promise<BrowserServer> | undefined;
   let viewer: Promise<string> | undefined;
   const answers: Record<string, () => Promise<string>> = {
-    '/browser': async () => (await (browser ??= serveChromium())).wsEndpoint(),
+    '/browser': async () => (await (browser ??= serveChromium(FOR_SHORT_VISITS))).wsEndpoint(),
     '/viewer': () => (viewer ??= buildViewer()),
   };
   const server = createServer((asked, answer) => {
