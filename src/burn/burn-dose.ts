@@ -1,6 +1,7 @@
 import type { Dose, DoseHeight } from '../dose/dose.ts';
 import type { LineDose } from '../dose/land.ts';
 import { cellAt, cellsAlong, type GridFrame } from '../grid.ts';
+import { lately } from '../lately.ts';
 import { type BeamOnWood, rayleighMm } from './beam-on-wood.ts';
 import type { Burn } from './burn.ts';
 import { type DepthLaw, depthLaw, depthOfExcess, MAX_DEPTH_MM } from './depth.ts';
@@ -221,18 +222,18 @@ function drawLines(
   }
 }
 
-/** Octave tables by the wood, and by the law, they are made for. */
-const toneTables = new WeakMap<Material, Float32Array>();
+/** Tone over plain dose, as an octave table. */
+const toneTable = (material: Material): Float32Array =>
+  tonesLately(
+    [material.first_mark_j_mm2.value, material.full_char_j_mm2.value],
+    () => octaveTable((plain) => toneOfPlainDose(plain, material)).values,
+  );
+
+const tonesLately = lately<Float32Array>(16);
+
 const depthTablesOfLaws = new WeakMap<DepthLaw, Float32Array>();
 
-/** Tone over plain dose. */
-function toneTable(material: Material): Float32Array {
-  const made = toneTables.get(material) ?? octaveTable((plain) => toneOfPlainDose(plain, material)).values;
-  toneTables.set(material, made);
-  return made;
-}
-
-/** Depth over excess dose. */
+/** Depth over excess dose, as an octave table. */
 function depthTable(law: DepthLaw): Float32Array {
   const made = depthTablesOfLaws.get(law) ?? octaveTable((excess) => depthOfExcess(law, excess)).values;
   depthTablesOfLaws.set(law, made);

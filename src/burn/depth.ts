@@ -90,7 +90,8 @@ export function depthLaw(material: Material, beam: BeamOnWood): DepthLaw {
   return lawLately([removal, wallLoss, halfAtMm, offMm, zR], () => lawOf(cost));
 }
 
-const lawLately = lately<DepthLaw>(64);
+/** Room for all heights of a job that is burned at many (`burn-dose.ts`), and as many again. */
+const lawLately = lately<DepthLaw>(128);
 
 function lawOf(cost: CostOfDepth): DepthLaw {
   const slope = (depthMm: number) => slopeAt(cost, depthMm);
