@@ -228,7 +228,7 @@ interface Landed extends Road {
 }
 
 /** What warmth must know of the board. */
-const heatOfBoard = (machine: Machine, material: Material, stock: Stock | null) =>
+export const heatOfBoard = (machine: Machine, material: Material, stock: Stock | null) =>
   heatOfWood(material, machine.laser.wavelength_nm, stock?.thicknessMm ?? null);
 
 /** What an earlier forecast of the same job leaves to the next. */
@@ -262,8 +262,7 @@ function askWood(
           )
         : null,
   );
-  const { lines } = cool;
-  const road = firings ? { ...cool, lines: { ...lines, ...firedLines(firings, material) } } : cool;
+  const road = { ...cool, lines: firedLines(cool.lines, firings, material) };
   const burn = clock.timed('burn', () => burnOf(road, firings, spent));
   return { road, firings, burn };
 }

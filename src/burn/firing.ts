@@ -1,3 +1,4 @@
+import type { LineDose } from '../dose/land.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import type { Material } from './material.ts';
 
@@ -121,14 +122,13 @@ export function mostSaved(firings: Firings | null, material: Material): number {
   return Math.max(most(count.data, warmth.data), lines ? most(lines.count, lines.warmthK) : 1);
 }
 
-/** {@link Fired} of the places along lines; index k is place k. */
-export const firedLines = ({ lines }: Firings, material: Material) => {
-  const { count, warmthK } = lines ?? { count: new Float64Array(0), warmthK: new Float64Array(0) };
-  return {
-    needTimes: count.map((firings, k) => firedNeed(firings, warmthK[k]!, material)),
-    firings: count,
-  };
-};
+/** What lines get, with {@link Fired} of their places; as they are where firings are not followed. */
+export function firedLines(lines: LineDose, firings: Firings | null, material: Material): LineDose {
+  if (!firings?.lines) return lines;
+  const { count, warmthK } = firings.lines;
+  const needTimes = count.map((often, k) => firedNeed(often, warmthK[k]!, material));
+  return { ...lines, needTimes, firings: count };
+}
 
 export function startNeedTimes(frame: GridFrame, firings: Firings, material: Material): NeedTimes {
   const times = needTimesOfCells(firings, material);

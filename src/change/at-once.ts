@@ -2,7 +2,7 @@ import type { Burn } from '../burn/burn.ts';
 import { type Firings, firedLines } from '../burn/firing.ts';
 import type { Dose } from '../dose/dose.ts';
 import type { LineDose } from '../dose/land.ts';
-import { burnOf, type Forecast } from '../forecast.ts';
+import { burnOf, type Forecast, heatOfBoard } from '../forecast.ts';
 import { cellAt, type GridFrame } from '../grid.ts';
 import { powerLaw } from '../laser/power.ts';
 import { meanWidthMm } from '../laser/spot.ts';
@@ -10,7 +10,6 @@ import { planMotion } from '../motion/plan.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { speedRatio } from '../program/beam-on.ts';
 import { sigmaFromWidthMm } from '../units.ts';
-import { heatOfWood } from '../warmth/heat-of-wood.ts';
 import { keptOf } from '../warmth/kept.ts';
 import { type Change, type Settings, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
@@ -42,8 +41,7 @@ export function burnAtOnce(
   const { timesOf, longer } = startTimes(base, wishes);
   const dose = doseTimes(base.dose, last, timesOf);
   const firings = base.firings && warmerBy(base, base.firings, last, startHeat(base, timesOf, longer));
-  const fired = firings ? firedLines(firings, base.material) : {};
-  const lines = { ...linesTimes(base.lines, timesOf), ...fired };
+  const lines = firedLines(linesTimes(base.lines, timesOf), firings, base.material);
   return { dose, burn: burnOf({ ...base, dose, lines }, firings) };
 }
 
@@ -144,8 +142,7 @@ function startHeat(
   timesOf: TimesOf,
   longer: number,
 ): (move: number) => number {
-  const thicknessMm = stock?.thicknessMm ?? null;
-  const kept = keptOf(heatOfWood(material, machine.laser.wavelength_nm, thicknessMm).keeping);
+  const kept = keptOf(heatOfBoard(machine, material, stock).keeping);
   return (move) => {
     const { energy, peakJPerMm2 } = timesOf(move);
     if (peakJPerMm2 === 0) return 1;

@@ -1,10 +1,9 @@
 import { chooseFrame, jobBounds } from '../board.ts';
 import type { Burn } from '../burn/burn.ts';
-import { burnDose } from '../burn/burn-dose.ts';
 import { firedLines } from '../burn/firing.ts';
 import { REACH_WIDTHS } from '../change/layers.ts';
 import { landOn, wholeOf } from '../dose/land.ts';
-import type { ForecastSetup } from '../forecast.ts';
+import { burnOf, type ForecastSetup, heatOfBoard } from '../forecast.ts';
 import { type Bounds, frameBounds, type GridFrame } from '../grid.ts';
 import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
@@ -13,7 +12,6 @@ import { isLit, isLitAtRest } from '../program/beam-on.ts';
 import { POWER_OFF } from '../program/program.ts';
 import { msToS } from '../units.ts';
 import { firingsFrame, ROUND_IT, startFirings } from '../warmth/firings-map.ts';
-import { heatOfWood } from '../warmth/heat-of-wood.ts';
 
 /** Tones on a part of a forecast's grid. */
 export type Tones = Pick<Burn, 'frame' | 'tone'>;
@@ -28,16 +26,14 @@ export function tonesWithin(
   whole: Motion,
   { machine, material, options }: ForecastSetup,
 ): (s: Float64Array) => Tones {
-  const { laser, spot } = machine;
   const stock = options.stock ?? null;
-  const burned = jobBounds(whole.program.moves, laser.fires_on_rapids).burn;
+  const burned = jobBounds(whole.program.moves, machine.laser.fires_on_rapids).burn;
   const grid = chooseFrame(burned, stock, machine, options.cellMm ?? null).frame;
   const coarse = mapsWithin(within, firingsFrame(grid, burned, machine));
   const frame = cellsOf(coarse, grid);
   const motion = darkAfter(lastNear(frame, whole, machine), whole);
   const landing = wholeOf(motion, machine, frame.cellMm);
-  const thicknessMm = stock?.thicknessMm ?? null;
-  const heat = heatOfWood(material, laser.wavelength_nm, thicknessMm);
+  const heat = heatOfBoard(machine, material, stock);
   // What one burn was asked of has been read when the next begins: it is written over.
   let burn: Burn | null = null;
   return (s) => {
@@ -46,15 +42,10 @@ export function tonesWithin(
     const followed = options.cool
       ? null
       : startFirings(frame, { burned, places: landing.places }, machine, heat, coarse);
-    const { dose, lines } = landOn(frame, powered, machine, landing, followed?.beam);
+    const { dose, lines: cool } = landOn(frame, powered, machine, landing, followed?.beam);
     const firings = followed?.finish(dose.grid) ?? null;
-    burn = burnDose(
-      dose,
-      material,
-      { thicknessMm, firings, spot, wavelengthNm: laser.wavelength_nm },
-      burn,
-      firings ? { ...lines, ...firedLines(firings, material) } : lines,
-    );
+    const lines = firedLines(cool, firings, material);
+    burn = burnOf({ dose, material, machine, stock, lines }, firings, burn);
     return burn;
   };
 }
