@@ -32,6 +32,9 @@ export interface Fired {
   readonly firings: number | null;
 }
 
+/** What a place counts as where firings are not followed. */
+export const NOT_FOLLOWED: Fired = { needTimes: 1, firings: null };
+
 /** What warmth saves, X/X₀, read back from the need: the inverse of {@link needOfFirings} above its least. */
 export function savedByWarmth(needTimes: number, firings: number, cost: number): number {
   const count = Math.max(1, firings);
@@ -74,9 +77,16 @@ export const needTimesAt = (
 ): ((xMm: number, yMm: number) => number) =>
   firings ? evenBetween(firings.warmth, needTimesOfCells(firings, material)) : () => 1;
 
-/** As how many equal firings what landed at a place counts, as a function of x and y, mm; null without firings. */
-export const firingsAt = (firings: Firings | null): ((xMm: number, yMm: number) => number | null) =>
-  firings ? evenBetween(firings.count, firings.count.data) : () => null;
+/** {@link Fired} of any place, by x and y, mm. */
+export type FiredAt = (xMm: number, yMm: number) => Fired;
+
+/** The same for the places of a job; {@link NOT_FOLLOWED} everywhere without firings. */
+export function firedAt(firings: Firings | null, material: Material): FiredAt {
+  if (firings === null) return () => NOT_FOLLOWED;
+  const timesAt = needTimesAt(firings, material);
+  const countAt = evenBetween(firings.count, firings.count.data);
+  return (xMm, yMm) => ({ needTimes: timesAt(xMm, yMm), firings: countAt(xMm, yMm) });
+}
 
 /** The values of a map's cells at any point, even between their middles. */
 function evenBetween(

@@ -1,3 +1,4 @@
+import { NOT_FOLLOWED } from '../burn/firing.ts';
 import { restCommandW } from '../dose/command.ts';
 import { isLitAtRest } from '../program/beam-on.ts';
 import { depthSpanWords } from '../sure/words.ts';
@@ -58,8 +59,7 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
     doseJPerMm2: worst.worse,
     dwellS: longestS,
     headZMm: worst.move > 0 ? program.moves.zMm[worst.move - 1]! : 0,
-    needTimes: 1,
-    firings: null,
+    ...NOT_FOLLOWED,
     isFilled: false,
   });
   return [

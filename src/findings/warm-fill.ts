@@ -94,8 +94,7 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usual: Usual): 
   const asked = spreadLitMoves(each.operation, energies, MOST_ASKED);
   for (const move of asked) {
     lengthMm += motion.lengthMm[move]!;
-    const [xMm, yMm] = middleOf(evidence, move);
-    const needTimes = evidence.needTimesAt(xMm, yMm);
+    const { needTimes } = evidence.firedAt(...middleOf(evidence, move));
     if (!isDarker(evidence, each, needTimes, usual)) continue;
     darkMm += motion.lengthMm[move]!;
     dark.push({ needTimes, move });

@@ -1,5 +1,5 @@
 import type { Stock } from '../board.ts';
-import { type Firings, firingsAt, needTimesAt } from '../burn/firing.ts';
+import { type FiredAt, type Firings, firedAt } from '../burn/firing.ts';
 import type { Material } from '../burn/material.ts';
 import type { Dose } from '../dose/dose.ts';
 import { middleOfCell } from '../grid.ts';
@@ -18,26 +18,25 @@ interface Burned {
 
 /** What such boards make of doses, burned as what landed in a cell was; the cell got something. */
 export function startEngravedIn(burned: Burned, cell: number): (doseJPerMm2: number) => Engraved {
-  const { material, machine, stock, dose, firings } = burned;
+  const { material, machine, stock, dose } = burned;
   const middle = middleOfCell(dose.grid, cell);
   const sureness = startSureness(material, machine, stock ?? { thicknessMm: null });
   const place = {
     dwellS: Math.exp(dose.doseLnDwell[cell]! / dose.grid.data[cell]!),
     headZMm: dose.height.lowestMm,
-    needTimes: needTimesOf(burned)(...middle),
-    firings: firingsAt(firings)(...middle),
+    ...firedOf(burned)(...middle),
     isFilled: false,
   };
   return (doseJPerMm2) => sureness.engraved({ doseJPerMm2, ...place });
 }
 
-const known = new WeakMap<Burned, (xMm: number, yMm: number) => number>();
+const known = new WeakMap<Burned, FiredAt>();
 
-/** How many times the need of one cool firing a place has; worked out once for a forecast. */
-function needTimesOf(burned: Burned): (xMm: number, yMm: number) => number {
+/** How a forecast's places were fired; worked out once for a forecast. */
+function firedOf(burned: Burned): FiredAt {
   const before = known.get(burned);
   if (before) return before;
-  const timesAt = needTimesAt(burned.firings, burned.material);
-  known.set(burned, timesAt);
-  return timesAt;
+  const at = firedAt(burned.firings, burned.material);
+  known.set(burned, at);
+  return at;
 }

@@ -48,7 +48,7 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
 export function darkness(evidence: Evidence, each: OperationEvidence, { all, throughCount }: DarkPlaces) {
   const { xMm, yMm, worse, move } = all.worst;
   const place = doseOn(evidence, each, move, xMm, yMm);
-  const { doseJPerMm2: there, dwellS, needTimes, firings } = place;
+  const { doseJPerMm2: there, dwellS, needTimes } = place;
   const warm = warmTimes(evidence, each, place);
   const times = worse / warm;
   const usual = there / times;
@@ -67,9 +67,7 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
     ) >= PLAINLY_DIFFERENT;
   const through = throughCount === 0 ? '' : `, ${throughCount} of them right through the board`;
   const deeper = depthMm - usualDepthMm >= TOLD_MM || throughCount > 0;
-  const thereSpan = deeper
-    ? depthSpan(evidence, each, { doseJPerMm2: there, dwellS, needTimes, firings })
-    : null;
+  const thereSpan = deeper ? depthSpan(evidence, each, place) : null;
   const usualSpan = () => depthSpan(evidence, each, { doseJPerMm2: usual, dwellS: each.straightDwellS });
   const depthWords =
     thereSpan &&

@@ -1,4 +1,4 @@
-import { type Fired, firingsAt, mostSaved, needTimesAt } from '../../burn/firing.ts';
+import { type Fired, type FiredAt, firedAt, mostSaved, NOT_FOLLOWED } from '../../burn/firing.ts';
 import { beamOf } from '../../burn/speed-power.ts';
 import { doseForTone } from '../../burn/tone.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
@@ -29,10 +29,8 @@ export interface Evidence extends Told {
   readonly eye: Eye;
   /** What the wood makes of a dose: the same as the grid's tone and depth, and what every margin is told from. */
   readonly wood: WoodAnswer;
-  /** How many times the need of one cool firing a place has, by x and y, mm. */
-  readonly needTimesAt: (xMm: number, yMm: number) => number;
-  /** As how many equal firings what landed there counts; null where they are not followed. */
-  readonly firingsAt: (xMm: number, yMm: number) => number | null;
+  /** What warmth and repeated firing made of the need of a place. */
+  readonly firedAt: FiredAt;
   /** The most by which warmth makes a dose count more anywhere in the job. */
   readonly warmestTimes: () => number;
   /** How far the wood's answer can be trusted. */
@@ -90,7 +88,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
   const law = powerLaw(machine.laser);
   const energies = lineEnergies(motion, machine, law, from?.evidence.energies.nominalMmPerS);
   const count = program.operations.length;
-  const fired = { needTimesAt: needTimesAt(told.firings, material), firingsAt: firingsAt(told.firings) };
+  const fired = firedAt(told.firings, material);
   let warmest: number | null = null;
   const survey = from
     ? scaledSurvey(from.evidence.survey, from.scales)
@@ -104,14 +102,14 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     law,
     eye: createEye(material, machine.laser.wavelength_nm),
     wood: woodAnswer(material, beamOf(machine)),
-    ...fired,
+    firedAt: fired,
     warmestTimes: () => (warmest ??= mostSaved(told.firings, material)),
     sureness: startSureness(material, machine, told.stock ?? NO_STOCK, told.sure),
     energies,
     survey,
     cutOperations: new Set(),
     operations: program.operations.map((operation, k) =>
-      operationEvidence({ ...told, ...fired }, operation, rowsOf(operation, k), energies, survey),
+      operationEvidence({ ...told, firedAt: fired }, operation, rowsOf(operation, k), energies, survey),
     ),
     stops: markStops(motion, machine, law),
     unheld: from
@@ -138,7 +136,7 @@ function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
 }
 
 function operationEvidence(
-  told: Told & FiredAt,
+  told: Told & Pick<Evidence, 'firedAt'>,
   operation: Operation,
   rows: RowLines | null,
   energies: LineEnergies,
@@ -150,7 +148,7 @@ function operationEvidence(
   const burned = survey.burnedMm[n]!;
   const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;
   const fullSpeedMmPerS = energies.nominalMmPerS[firstMove]!;
-  const fired = told.firings ? middleFired(told, operation, energies) : COOL;
+  const fired = told.firings ? middleFired(told, operation, energies) : NOT_FOLLOWED;
   return {
     operation,
     rows,
@@ -167,21 +165,15 @@ function operationEvidence(
 /** Moves that tell of an operation's need, spread over it. */
 const MOST_ASKED = 400;
 
-type FiredAt = Pick<Evidence, 'needTimesAt' | 'firingsAt'>;
-const COOL: Fired = { needTimes: 1, firings: null };
-
 /** The lit move of an operation whose need, at its own middle, is the middle one. */
 function middleFired(
-  told: Pick<Evidence, 'program'> & FiredAt,
+  told: Pick<Evidence, 'program' | 'firedAt'>,
   operation: Operation,
   energies: LineEnergies,
 ): Fired {
   const asked = spreadLitMoves(operation, energies, MOST_ASKED);
-  const found = asked.map((i) => {
-    const [xMm, yMm] = middleOf(told, i);
-    return { needTimes: told.needTimesAt(xMm, yMm), firings: told.firingsAt(xMm, yMm) };
-  });
-  return found.sort((a, b) => a.needTimes - b.needTimes)[found.length >> 1] ?? COOL;
+  const found = asked.map((i) => told.firedAt(...middleOf(told, i)));
+  return found.sort((a, b) => a.needTimes - b.needTimes)[found.length >> 1] ?? NOT_FOLLOWED;
 }
 
 function markStops(motion: Motion, machine: Machine, law: PowerLaw): Uint8Array {
@@ -209,7 +201,7 @@ export function dwellAt({ dose }: Told, xMm: number, yMm: number): number {
 
 /** What a point on move i of an operation gets: of lines on their path itself, of rows from the grid. */
 export function doseOn(
-  evidence: Told & FiredAt,
+  evidence: Told & Pick<Evidence, 'firedAt'>,
   { operation }: Pick<OperationEvidence, 'operation'>,
   i: number,
   xMm: number,
@@ -222,8 +214,7 @@ export function doseOn(
       doseJPerMm2: doseAt(evidence, xMm, yMm),
       dwellS: dwellAt(evidence, xMm, yMm),
       headZMm: heightAt(evidence, xMm, yMm),
-      needTimes: evidence.needTimesAt(xMm, yMm),
-      firings: evidence.firingsAt(xMm, yMm),
+      ...evidence.firedAt(xMm, yMm),
     }
   );
 }
@@ -234,14 +225,13 @@ export const FELT_MM = 0.2;
 /** A line deeper than this is a cut, where nobody said how thick the board is. A judgement. */
 const DEEPEST_LINE_MM = 1;
 
-/** What came to a place: a dose, J/mm², and how long the place was under the spot. */
-interface Came {
+/**
+ * What came to a place: a dose, J/mm², and how long the place was under the spot. Left out how it was fired: as the
+ * operation's places usually.
+ */
+interface Came extends Partial<Fired> {
   readonly doseJPerMm2: number;
   readonly dwellS: number;
-  /** How many times the need of one cool firing it has; left out: as much as the operation's places usually. */
-  readonly needTimes?: number;
-  /** As how many equal firings it counts; left out: as the operation's places usually. */
-  readonly firings?: number | null;
 }
 
 /**
@@ -287,10 +277,10 @@ export function depthSpan(
   came: Came,
 ): DepthSpan {
   return sureness.engraved({
+    needTimes: straightNeedTimes,
+    firings: straightFirings,
     ...came,
     headZMm: headZMm(program, operation),
-    needTimes: came.needTimes ?? straightNeedTimes,
-    firings: came.firings === undefined ? straightFirings : came.firings,
     isFilled: rows !== null,
   });
 }
