@@ -1,9 +1,9 @@
-import { needOfFirings, savedByWarmth, startCounts, startNeedTimes } from '../burn/firing.ts';
+import { NOT_FOLLOWED, needOfFirings, savedByWarmth, startCounts, startNeedTimes } from '../burn/firing.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { plainDoseForTone } from '../burn/tone.ts';
 import type { Forecast } from '../forecast.ts';
 import type { Sureness } from '../sure/come-through.ts';
-import { plainSpan, type ToneRanges } from '../sure/engraved.ts';
+import { plainSpan } from '../sure/engraved.ts';
 
 /** The width of the range of every cell's tone; 0 where none of the boards shows anything, or all are black. */
 export function toneRangeMap(
@@ -25,8 +25,12 @@ export function toneRangeMap(
     sumLnDwell += dose.doseLnDwell[k]!;
   }
   if (!(sum > 0)) return ranges;
-  const rangesOf = startRanges(sureness, Math.exp(sumLnDwell / sum), material.firing_cost.value);
+  const dwellS = Math.exp(sumLnDwell / sum);
+  const widthsOf = firings
+    ? startWidths(sureness, dwellS, material.firing_cost.value)
+    : coolWidths(sureness, dwellS);
   const [least, most] = plainSpan(material);
+  const lnSpan = Math.log(most / least);
   const need = needOf(material, machine.laser.wavelength_nm);
   const times = new Float32Array(data.length).fill(1);
   const counts = new Float32Array(data.length).fill(1);
@@ -42,8 +46,8 @@ export function toneRangeMap(
     const shown = tone > 0 && tone < 1 ? plainDoseForTone(tone, material) : 0;
     const plain = Math.max(shown, there / needAt(need, Math.exp(dose.doseLnDwell[k]! / data[k]!)));
     if (!(plain > least && plain < most)) continue;
-    const { widths } = firings ? rangesOf(times[k]!, counts[k]!) : rangesOf(1, null);
-    const at = (Math.log(plain / least) / Math.log(most / least)) * (widths.length - 1) * ALMOST;
+    const widths = widthsOf(times[k]!, counts[k]!);
+    const at = (Math.log(plain / least) / lnSpan) * (widths.length - 1) * ALMOST;
     const below = Math.floor(at);
     ranges[k] = widths[below]! + (widths[below + 1]! - widths[below]!) * (at - below);
   }
@@ -58,16 +62,17 @@ const FIRINGS_STEP = 0.35;
 const SAVED_STEP = 0.1;
 const SAVED_STEPS = 16;
 
-/** The ranges of tones by how many times the need of one cool firing a place has, and how many it counts; null: as one. */
-function startRanges(
-  sureness: Sureness,
-  dwellS: number,
-  cost: number,
-): (needTimes: number, firings: number | null) => ToneRanges {
-  const known: ToneRanges[] = [];
-  let once: ToneRanges | null = null;
+/** Widths of ranges by how many times the need of one cool firing a place has, and as how many firings it counts. */
+type WidthsOf = (needTimes: number, firings: number) => Float64Array;
+
+function coolWidths(sureness: Sureness, dwellS: number): WidthsOf {
+  const widths = sureness.toneRanges(dwellS, NOT_FOLLOWED);
+  return () => widths;
+}
+
+function startWidths(sureness: Sureness, dwellS: number, cost: number): WidthsOf {
+  const known: Float64Array[] = [];
   return (needTimes, firings) => {
-    if (firings === null) return (once ??= sureness.toneRanges(dwellS, { needTimes, firings }));
     const often = Math.max(0, Math.round(Math.log(firings) / FIRINGS_STEP));
     const saves = Math.max(0, Math.round(savedByWarmth(needTimes, firings, cost) / SAVED_STEP));
     const at = often * SAVED_STEPS + saves;

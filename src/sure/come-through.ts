@@ -9,14 +9,7 @@ import type { Machine } from '../machine/profile.ts';
 import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
 import { DRAWS } from './draws.ts';
-import {
-  drawEngraved,
-  type Engraved,
-  type EngravedPlace,
-  engravedOf,
-  type ToneRanges,
-  toneRangesOf,
-} from './engraved.ts';
+import { drawEngraved, type Engraved, type EngravedPlace, engravedOf, toneRangesOf } from './engraved.ts';
 import type { LeastPlace, Thickness } from './place.ts';
 
 /** A cut is for sure where at least this part of such boards comes through: 19 of 20. */
@@ -56,8 +49,8 @@ export interface Sureness {
   speedForSure(place: LeastPlace, passes: number): number;
   /** The tone and depth that come of a place, and their ranges. */
   engraved(place: EngravedPlace): Engraved;
-  /** How wide the ranges of all tones are, where the beam stays about so long and fires so. */
-  toneRanges(dwellS: number, fired: Fired): ToneRanges;
+  /** How wide the ranges of all tones are, where the beam stays about so long and fires so: over even ratios of plain dose. */
+  toneRanges(dwellS: number, fired: Fired): Float64Array;
   /** What each input does to the margin of a cut (its logarithm), and to a tone. */
   cutUnsure(place: LeastPlace): Unsure;
   toneUnsure(place: EngravedPlace): Unsure;

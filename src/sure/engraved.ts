@@ -105,13 +105,6 @@ function rangeOf(values: Float64Array): readonly [low: number, high: number] {
   return [rising[left]!, rising[rising.length - 1 - left]!];
 }
 
-/** How wide the range of a tone is, over the dose a place gets as a multiple of what it takes to mark at all. */
-export interface ToneRanges {
-  /** Plain doses, J/mm², rising by even ratios; and from … to in tone, for nine such boards of ten. */
-  readonly plainJPerMm2: Float64Array;
-  readonly widths: Float64Array;
-}
-
 const RANGE_STEPS = 32;
 
 /** From far below the first mark to far beyond full char: the plain doses whose ranges are told, J/mm². */
@@ -122,13 +115,17 @@ export function plainSpan({
   return [first.value / 5, full.value * 5];
 }
 
-/** The ranges of all tones on a line, for places whose beam stays about so long and that were fired so. */
+/**
+ * How wide the ranges of all tones on a line are, for nine such boards of ten, where the beam stays about so long and fires
+ * so.
+ * @returns one for each plain dose, which rise by even ratios over {@link plainSpan}.
+ */
 export function toneRangesOf(
   boards: SuchBoards,
   wavelengthNm: number,
   dwellS: number,
   fired: Fired,
-): ToneRanges {
+): Float64Array {
   const { power, width, wood, usual: material } = boards;
   const usual = fired.needTimes * needAt(needOf(material, wavelengthNm), dwellS);
   const ratios = power.map((watts, k) => {
@@ -137,11 +134,8 @@ export function toneRangesOf(
   });
   const [from, to] = plainSpan(material);
   const span = Math.log(to / from);
-  const plainJPerMm2 = Float64Array.from(
-    { length: RANGE_STEPS + 1 },
-    (_, k) => from * Math.exp((span * k) / RANGE_STEPS),
-  );
-  const widths = plainJPerMm2.map((plain) => {
+  return Float64Array.from({ length: RANGE_STEPS + 1 }, (_, step) => {
+    const plain = from * Math.exp((span * step) / RANGE_STEPS);
     const saved = savedOnBoards(boards, { ...fired, doseJPerMm2: plain * usual });
     const [low, high] = rangeOf(
       ratios.map((ratio, k) => {
@@ -151,5 +145,4 @@ export function toneRangesOf(
     );
     return high - low;
   });
-  return { plainJPerMm2, widths };
 }
