@@ -1,12 +1,13 @@
 import { firedNeed } from '../burn/firing.ts';
-import { ROW_MM, type SpeedPower, speedPower, type Work } from '../burn/speed-power.ts';
+import { ROW_MM, type SpeedPower, speedPower, type Use, type Work } from '../burn/speed-power.ts';
 import { phi } from '../dose/normal.ts';
 import { meanWidthMm, widthAcrossMm } from '../laser/spot.ts';
 import { lately } from '../lately.ts';
+import type { Machine } from '../machine/profile.ts';
 import { moveDurationS, peakSpeed, rampMm } from '../motion/trapezoid.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinShare } from './depth-kernel.ts';
-import { heatOfWood } from './heat-of-wood.ts';
+import { type HeatOfWood, heatOfWood } from './heat-of-wood.ts';
 import { keptOf } from './kept.ts';
 
 /**
@@ -31,7 +32,7 @@ export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number
   const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const kept = keptOf(heat.keeping);
   const sigmaMm = acrossSigmaMm(machine.spot);
-  const warmthPerJPerMm = rowTable(work);
+  const warmthPerJPerMm = rowTable(machine, use, heat);
   return (speedMmPerS, watts) => {
     const lineJPerMm = watts / speedMmPerS;
     const peak = lineJPerMm / (sigmaMm * Math.sqrt(2 * Math.PI));
@@ -59,15 +60,11 @@ const PLACES = 24;
 /** Rows before the new one that are asked place by place. */
 const NEAR_ROWS = 6;
 
-/** {@link rowWarmth} by a table, which all works share that differ in nothing it rests on. */
-function rowTable(work: Work): (speedMmPerS: number) => number {
-  const { machine, material, use, thicknessMm } = work;
-  if (use.kind === 'line') return () => 0;
-  const { diffusivityMm2PerS, depthMm, volumetricJPerMm3K } = heatOfWood(
-    material,
-    machine.laser.wavelength_nm,
-    thicknessMm,
-  );
+type Rows = Use & { readonly kind: 'rows' };
+
+/** {@link rowWarmth} by a table, which all rows share that differ in nothing it rests on. */
+function rowTable(machine: Machine, use: Rows, heat: HeatOfWood): (speedMmPerS: number) => number {
+  const { diffusivityMm2PerS, depthMm, volumetricJPerMm3K, thicknessMm } = heat;
   const { rowSpacingMm, rowLengthMm, rowCount, overscanMm } = use;
   return tablesLately(
     [
@@ -82,22 +79,20 @@ function rowTable(work: Work): (speedMmPerS: number) => number {
       rowCount,
       overscanMm,
     ],
-    () => startTable(rowWarmth(work)),
+    () => startTable(rowWarmth(machine, use, heat)),
   );
 }
 
 const tablesLately = lately<(speedMmPerS: number) => number>(64);
 
 /** Mean warmth, K, that 1 J of heat left on each mm of rows gives, at a speed in mm/s. */
-function rowWarmth({ machine, material, use, thicknessMm }: Work): (speedMmPerS: number) => number {
-  if (use.kind === 'line') return () => 0;
+function rowWarmth(machine: Machine, use: Rows, heat: HeatOfWood): (speedMmPerS: number) => number {
   const {
     rowSpacingMm,
     rowLengthMm = ROW_MM,
     rowCount = Math.round(rowLengthMm / rowSpacingMm),
     overscanMm,
   } = use;
-  const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const sigma2 = sigmaFromWidthMm(meanWidthMm(machine.spot)) ** 2;
   const rows = Math.max(1, rowCount);
   /** What a row so old and so far away, of which `part` is near enough, gives. */
