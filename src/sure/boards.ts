@@ -2,16 +2,14 @@ import type { BeamOnWood } from '../burn/beam-on-wood.ts';
 import { removalJPerMm3 } from '../burn/depth.ts';
 import type { Material, Quantity } from '../burn/material.ts';
 import { type Need, startNeed } from '../burn/need.ts';
-import { lookUp } from '../burn/octave-table.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, startPlainDose } from '../burn/tone.ts';
 import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
 import type { Machine } from '../machine/profile.ts';
-import { strokesBelowCap } from '../warmth/kept.ts';
 import { DRAWS, lognormalDraws } from './draws.ts';
 import type { Thickness } from './place.ts';
 import { rowNames, startTogether, type Together } from './together.ts';
-import { type FiredPlace, savedAsItStands, savedPerHeatOf } from './warmed.ts';
+import { type FiredPlace, savedPerHeatOf, startSaved } from './warmed.ts';
 
 /** A board's thickness is known to this part of itself where nobody measured it (common practice, no source). */
 export const THICKNESS_PART = 0.03;
@@ -92,43 +90,38 @@ export function drawBoards(material: Material, machine: Machine, board: Thicknes
 }
 
 function woodDraws(material: (draw: number) => Material, needOf: (material: Material) => Need): WoodDraws {
-  const made = Array.from({ length: 8 }, () => new Float64Array(DRAWS));
-  const [firstMark, fullChar, byDepth, bySqrtS, begins, removal, wallLoss, firingCost] = made as Eight;
-  const [heatShare, heatMostJPerMm2, savedPerHeat] = [0, 1, 2].map(() => new Float64Array(DRAWS)) as Three;
+  const room = () => new Float64Array(DRAWS);
+  const draws: WoodDraws = {
+    firstMark: room(),
+    fullChar: room(),
+    byDepth: room(),
+    bySqrtS: room(),
+    begins: room(),
+    removalJPerMm3: room(),
+    wallLoss: room(),
+    firingCost: room(),
+    heatShare: room(),
+    heatMostJPerMm2: room(),
+    savedPerHeat: room(),
+  };
   const charBegins = startPlainDose(CHAR_BEGINS_TONE);
   for (let k = 0; k < DRAWS; k++) {
     const wood = material(k);
     const need = needOf(wood);
-    firstMark[k] = wood.first_mark_j_mm2.value;
-    fullChar[k] = wood.full_char_j_mm2.value;
-    byDepth[k] = need.byDepth;
-    bySqrtS[k] = need.bySqrtS;
-    begins[k] = charBegins(wood);
-    removal[k] = removalJPerMm3(wood);
-    wallLoss[k] = wood.wall_loss.value;
-    firingCost[k] = wood.firing_cost.value;
-    heatShare[k] = wood.heat_kept.value;
-    heatMostJPerMm2[k] = wood.heat_kept_most_j_mm2.value;
-    savedPerHeat[k] = savedPerHeatOf(wood);
+    draws.firstMark[k] = wood.first_mark_j_mm2.value;
+    draws.fullChar[k] = wood.full_char_j_mm2.value;
+    draws.byDepth[k] = need.byDepth;
+    draws.bySqrtS[k] = need.bySqrtS;
+    draws.begins[k] = charBegins(wood);
+    draws.removalJPerMm3[k] = removalJPerMm3(wood);
+    draws.wallLoss[k] = wood.wall_loss.value;
+    draws.firingCost[k] = wood.firing_cost.value;
+    draws.heatShare[k] = wood.heat_kept.value;
+    draws.heatMostJPerMm2[k] = wood.heat_kept_most_j_mm2.value;
+    draws.savedPerHeat[k] = savedPerHeatOf(wood);
   }
-  return {
-    firstMark,
-    fullChar,
-    byDepth,
-    bySqrtS,
-    begins,
-    removalJPerMm3: removal,
-    wallLoss,
-    firingCost,
-    heatShare,
-    heatMostJPerMm2,
-    savedPerHeat,
-  };
+  return draws;
 }
-
-type One = Float64Array;
-type Three = [One, One, One];
-type Eight = [One, One, One, One, One, One, One, One];
 
 /** @param first index of the first of its numbers among all that vary. */
 function drawMaterials(
@@ -184,15 +177,17 @@ export function rowsThatBear({ absorption, marked_with_nm }: Material, wavelengt
 
 /** What warmth saves at a place, as a share of what one cool firing needs, by draw. */
 export function savedOnBoards({ power, width, wood, usual }: SuchBoards, place: FiredPlace): Float64Array {
-  const { heatShare, heatMostJPerMm2, savedPerHeat } = wood;
-  const { saved, peakJPerMm2, perSaved } = savedAsItStands(place, usual);
-  const all = new Float64Array(DRAWS).fill(saved);
-  if (perSaved === 0) return all;
-  const belowCap = strokesBelowCap();
+  const savedOn = startSaved(place, usual);
+  const heat = { share: 0.5, mostJPerMm2: 0.5, savedPerHeat: 0.5 };
+  const beam = { power: 0.5, width: 0.5 };
+  const all = new Float64Array(DRAWS);
   for (let k = 0; k < DRAWS; k++) {
-    const share = heatShare[k]!;
-    const caps = (((peakJPerMm2 * power[k]!) / width[k]!) * share) / heatMostJPerMm2[k]!;
-    all[k] = (saved * power[k]! * share * lookUp(belowCap, caps) * savedPerHeat[k]!) / perSaved;
+    heat.share = wood.heatShare[k]!;
+    heat.mostJPerMm2 = wood.heatMostJPerMm2[k]!;
+    heat.savedPerHeat = wood.savedPerHeat[k]!;
+    beam.power = power[k]!;
+    beam.width = width[k]!;
+    all[k] = savedOn(heat, beam);
   }
   return all;
 }

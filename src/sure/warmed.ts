@@ -42,24 +42,18 @@ export interface Beamed {
 const CREST = Math.SQRT2;
 
 /**
- * What warmth saves on the wood that the place's need is told for; the dose that one firing leaves in the middle of its way, and
- * what of it saves: share kept, times what a heat saves. 0 of that where nothing was warm, or nothing of it is told.
- */
-export function savedAsItStands(place: FiredPlace, usual: Material) {
-  const saved = savedByWarmth(place.needTimes, place.firings ?? 1, usual.firing_cost.value);
-  const peakJPerMm2 = ((place.isFilled ? CREST : 1) * place.doseJPerMm2) / Math.max(1, place.firings ?? 1);
-  const isTold = place.firings !== null && saved !== 0;
-  const heat = woodHeat(usual);
-  const perSaved = isTold ? keptShareOfStroke(heat, peakJPerMm2) * heat.savedPerHeat : 0;
-  return { saved, peakJPerMm2, perSaved };
-}
-
-/**
  * What warmth saves at a place, as a share of what one cool firing needs there, on other woods and machines.
  * @param usual the wood that the place's need is told for.
  */
 export function startSaved(place: FiredPlace, usual: Material): (heat: WoodHeat, beam: Beamed) => number {
-  const { saved, peakJPerMm2, perSaved } = savedAsItStands(place, usual);
+  const { needTimes, firings, doseJPerMm2, isFilled = false } = place;
+  const saved = savedByWarmth(needTimes, firings ?? 1, usual.firing_cost.value);
+  // Nothing was warm, or nothing of it is told.
+  if (firings === null || saved === 0) return () => saved;
+  const heat = woodHeat(usual);
+  /** The dose that one firing leaves in the middle of its way, and what of it saves: the share kept, times what a heat saves. */
+  const peakJPerMm2 = ((isFilled ? CREST : 1) * doseJPerMm2) / Math.max(1, firings);
+  const perSaved = keptShareOfStroke(heat, peakJPerMm2) * heat.savedPerHeat;
   if (perSaved === 0) return () => saved;
   return (other, { power, width }) =>
     (saved * power * keptShareOfStroke(other, (peakJPerMm2 * power) / width) * other.savedPerHeat) / perSaved;

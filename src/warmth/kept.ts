@@ -24,12 +24,9 @@ let tables: { readonly stroke: Float32Array; readonly rest: Float32Array } | nul
 const belowCap = () =>
   (tables ??= { stroke: octaveTable(strokeBelowCap).values, rest: octaveTable(restBelowCap).values });
 
-/** {@link strokeBelowCap} as an octave table. */
-export const strokesBelowCap = (): Float32Array => belowCap().stroke;
-
 /** The share of a stroke that stays, as {@link keptOf} has it, for woods that are asked but once. */
 export const keptShareOfStroke = ({ share, mostJPerMm2 }: Keeping, peakJPerMm2: number): number =>
-  share * lookUp(strokesBelowCap(), (peakJPerMm2 * share) / mostJPerMm2);
+  share * lookUp(belowCap().stroke, (peakJPerMm2 * share) / mostJPerMm2);
 
 export function keptOf({ share, mostJPerMm2 }: Keeping): Kept {
   const { stroke, rest } = belowCap();
