@@ -45,7 +45,7 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): DarkPlaces | nu
   const { nominalMmPerS } = energies;
   const slow = isDarkAllAlong(evidence, each);
   const full = fullSpeedStandard(timesFullSpeed(survey, operation.n));
-  const slowFrom = slowEnough(evidence, slow ? { dark: DARK } : full);
+  const slowFrom = slowEnough(evidence, slow ? DARK : full.dark);
   const places = gatherDarkPlaces(evidence, each, placesApartMm(machine.spot));
   let alongMm = 0;
   for (let i = operation.firstMove + 1; i <= operation.lastMove; i++) {

@@ -41,7 +41,7 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): D
   const { entryMmPerS, lengthMm } = motion;
   const spotMm = widthAlongMm(machine.spot, rows.ux, rows.uy);
   const standard = fullSpeedStandard(timesFullSpeed(survey, n));
-  const slowFrom = slowEnough(evidence, standard);
+  const slowFrom = slowEnough(evidence, standard.dark);
   const places = gatherDarkPlaces(evidence, each, 0);
 
   /** Looks at the end of a piece at a junction; the piece lies behind it (`onward`) or before it. */

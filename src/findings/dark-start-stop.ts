@@ -44,7 +44,7 @@ function strokeEnds(evidence: Evidence, each: OperationEvidence): DarkPlaces | n
   const { entryMmPerS } = motion;
   const slow = isDarkAllAlong(evidence, each);
   const full = fullSpeedStandard(timesFullSpeed(survey, n));
-  const slowFrom = slowEnough(evidence, slow ? { dark: DARK } : full);
+  const slowFrom = slowEnough(evidence, slow ? DARK : full.dark);
   const places = gatherDarkPlaces(evidence, each, 0);
   const closeMm = placesApartMm(machine.spot) / 4;
 

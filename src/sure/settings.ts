@@ -26,8 +26,8 @@ export const engravedAt = (
   speedMmPerS: number,
   watts: number,
 ): Engraved => {
-  const { isFilled = false, ...place } = placeAt(answers, speedMmPerS, watts);
-  const { doseJPerMm2, dwellS, headZMm, needTimes, firings } = place;
+  const place = placeAt(answers, speedMmPerS, watts);
+  const { doseJPerMm2, dwellS, headZMm, needTimes, firings, isFilled = false } = place;
   return sureness.engraved({ doseJPerMm2, dwellS, headZMm, needTimes, firings, isFilled });
 };
 

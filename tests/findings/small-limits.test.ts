@@ -59,7 +59,7 @@ test('where the head slows by less than the closed form can tell, warmth alone m
   // As if the rest of the line were so cool that it needed twice the dose.
   const each = { ...evidence.operations[0]!, straightNeedTimes: 2 };
   const { xMm, yMm } = made.program.moves;
-  const corner = xMm.findIndex((x) => x === 50) + 1;
+  const corner = xMm.indexOf(50) + 1;
   const darker = (times: number) =>
     timesDarker(evidence, each, corner, [xMm[corner - 1]!, yMm[corner - 1]!], times, fullSpeedStandard(1));
   expect(darker(1.09)).toBe(0);

@@ -8,12 +8,15 @@ import { doseOn, type Evidence, looksDifferent, type OperationEvidence } from '.
 /** What the three kinds of places that burn too dark have in common. */
 
 /**
- * From half as much dose again a place counts as dark, or as much as that by warmth that is left there besides. Less lies within what the wood itself does: thermal
- * properties scatter by a fifth (Wood Handbook), and a forecast's own doses by about a third.
+ * From half as much dose again a place counts as dark, or as much as that by warmth that is left there besides. Less lies
+ * within what the wood itself does: thermal properties scatter by a fifth (Wood Handbook), and a forecast's own doses by
+ * about a third.
  */
 export const DARK = 1.5;
 
-/** With less than this of its own, the closed form cannot tell that the head slows there: then warmth alone is no corner's. */
+/**
+ * With less than this of its own, the closed form cannot tell that the head slows there: then warmth alone is no corner's.
+ */
 const SLOWS = 1.1;
 
 /** From which multiple on a place is worth asking of: the warmest of the job need get no more to be dark. */
@@ -82,9 +85,11 @@ export interface Standard {
 /** @param mean what is slow all along is told by other findings; a place must stand out from that. */
 export const fullSpeedStandard = (mean: number): Standard => ({ dark: DARK * Math.max(1, mean), times: 1 });
 
-/** Up to this part of full speed a junction may be dark, whatever its warmth. */
-export const slowEnough = (evidence: Evidence, { dark }: Pick<Standard, 'dark'>): number =>
-  1 / worthAsking(evidence, dark);
+/**
+ * Up to this part of full speed a junction may be dark, whatever its warmth.
+ * @param dark from which multiple of full speed's line energy on it is.
+ */
+export const slowEnough = (evidence: Evidence, dark: number): number => 1 / worthAsking(evidence, dark);
 
 /** For the sides that end at junction `before` and begin at junction `after`; null for a side that is not there. */
 export function midSideStandard(evidence: Evidence, before: number | null, after: number | null): Standard {
@@ -119,9 +124,9 @@ function midSideTimes({ energies, motion }: Evidence, junction: number, onward: 
 const GROUND = 1.25;
 
 /**
- * How much darker the place is than it would be if the head had kept its speed and the wood been as warm as usual, as a multiple
- * of dose; 0 where it is not dark, or that does not show. What else burned there (an engraved ground, other passes) is in both, so on wood that is black
- * and deep anyway nothing shows.
+ * How much darker the place is than it would be if the head had kept its speed and the wood been as warm as usual, as a
+ * multiple of dose; 0 where it is not dark, or that does not show. What else burned there (an engraved ground, other
+ * passes) is in both, so on wood that is black and deep anyway nothing shows.
  *
  * @param times dose of this operation there, as a multiple of its straight line's, from the motion.
  * @param standard the multiple it would have, and from which one it is dark.
