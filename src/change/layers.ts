@@ -33,26 +33,26 @@ export interface Ground {
 /** Lets only the members' energy fall. Rests belong to the operation of the move that led to them. */
 export function depositLayer(motion: Motion, machine: Machine, ground: Ground, members: Members): Layer {
   const places = ground.places ?? NO_PLACES;
-  const alone = onlyMembers(motion, members);
+  const { operation } = motion.program.moves;
+  const alone = litOnly(motion, (move) => members[move < 0 ? 0 : operation[move]!] === 1);
   const { i0, j0, frame } = windowOf(alone, machine, ground.frame);
   // Heights are told from the whole job's lowest, so that they add up too.
   const heights = burnHeights(motion, machine);
   return { i0, j0, ...landOn(frame, alone, machine, { heights, places }) };
 }
 
-/** The same motion with the beam off in all other operations. */
-function onlyMembers(motion: Motion, members: Members): Motion {
+/** The same motion with the beam off on all other moves and the rests they lead to; −1 stands for the job's beginning. */
+export function litOnly(motion: Motion, isLitOn: (move: number) => boolean): Motion {
   const { program, rests } = motion;
   const { moves } = program;
-  const isMember = (move: number) => members[move < 0 ? 0 : moves.operation[move]!] === 1;
   const powerMode = moves.powerMode.slice(0, moves.count);
-  for (let k = 0; k < moves.count; k++) if (members[moves.operation[k]!] === 0) powerMode[k] = POWER_OFF;
+  for (let k = 0; k < moves.count; k++) if (!isLitOn(k)) powerMode[k] = POWER_OFF;
   return {
     ...motion,
     program: { ...program, moves: { ...moves, powerMode } },
     rests: {
       ...rests,
-      powerMode: rests.powerMode.map((mode, r) => (isMember(rests.beforeMove[r]! - 1) ? mode : POWER_OFF)),
+      powerMode: rests.powerMode.map((mode, r) => (isLitOn(rests.beforeMove[r]! - 1) ? mode : POWER_OFF)),
     },
   };
 }

@@ -1,7 +1,7 @@
 import { chooseFrame, jobBounds } from '../board.ts';
 import type { Burn } from '../burn/burn.ts';
 import { firedLines } from '../burn/firing.ts';
-import { REACH_WIDTHS } from '../change/layers.ts';
+import { litOnly, REACH_WIDTHS } from '../change/layers.ts';
 import { landOn, wholeOf } from '../dose/land.ts';
 import { burnOf, type ForecastSetup, heatOfBoard } from '../forecast.ts';
 import { type Bounds, frameBounds, type GridFrame } from '../grid.ts';
@@ -9,7 +9,6 @@ import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { isLit, isLitAtRest } from '../program/beam-on.ts';
-import { POWER_OFF } from '../program/program.ts';
 import { msToS } from '../units.ts';
 import { firingsFrame, ROUND_IT, startFirings } from '../warmth/firings-map.ts';
 
@@ -31,7 +30,8 @@ export function tonesWithin(
   const grid = chooseFrame(burned, stock, machine, options.cellMm ?? null).frame;
   const coarse = mapsWithin(within, firingsFrame(grid, burned, machine));
   const frame = cellsOf(coarse, grid);
-  const motion = darkAfter(lastNear(frame, whole, machine), whole);
+  const last = lastNear(frame, whole, machine);
+  const motion = litOnly(whole, (move) => move <= last);
   const landing = wholeOf(motion, machine, frame.cellMm);
   const heat = heatOfBoard(machine, material, stock);
   // What one burn was asked of has been read when the next begins: it is written over.
@@ -112,22 +112,4 @@ function lastNear(
     if (isLitAtRest(rests, r, laser.fires_on_rapids) && isNear(at, at)) last = at;
   }
   return last;
-}
-
-/** The same motion with the beam off after a move and the rests it leads to. */
-function darkAfter(last: number, motion: Motion): Motion {
-  const { program, rests } = motion;
-  const { moves } = program;
-  const { beforeMove } = rests;
-  return {
-    ...motion,
-    program: {
-      ...program,
-      moves: { ...moves, powerMode: moves.powerMode.map((mode, k) => (k > last ? POWER_OFF : mode)) },
-    },
-    rests: {
-      ...rests,
-      powerMode: rests.powerMode.map((mode, r) => (beforeMove[r]! - 1 > last ? POWER_OFF : mode)),
-    },
-  };
 }
