@@ -68,6 +68,8 @@ const SAME_PLACE_MM = 1e-9;
 const TURN_COS = Math.cos(Math.PI / 6);
 /** A rest's heat comes in so many parts. */
 const REST_PARTS = 8;
+/** What rests on at one place with less than this between, s, is one rest: a plunge comes in many strokes. */
+const SAME_REST_S = 1e-6;
 /** No more parts than this wait for the next question. */
 const MOST_WAITING = 1024;
 
@@ -140,6 +142,9 @@ export function followWarmth(
     /** Parts that wait for a question, those handed on already among them. */
     waiting: 0,
   };
+
+  /** The head stands here with the beam on, from when to when, with how much energy, and that times its height. */
+  const rest = { x: 0.5, y: 0.5, startS: 0.5, endS: 0.5, energyJ: 0, energyTimesZ: 0.5 };
 
   const focusAt = (z: number): void => {
     now.z = z;
@@ -248,15 +253,16 @@ export function followWarmth(
 
   const moving = (stroke: Readonly<Stroke>): void => {
     const { x0, y0, x1, y1, startS, durationS } = stroke;
-    const isOther = stroke.z !== now.z;
-    if (isOther) focusAt(stroke.z);
     const dx = x1 - x0;
     const dy = y1 - y0;
     const lengthMm = Math.sqrt(dx * dx + dy * dy);
     if (lengthMm < 1e-12) {
-      resting(stroke);
+      restOn(stroke);
       return;
     }
+    if (rest.energyJ > 0) finishRest();
+    const isOther = stroke.z !== now.z;
+    if (isOther) focusAt(stroke.z);
     const ux = dx / lengthMm;
     const uy = dy / lengthMm;
     const isOn =
@@ -316,7 +322,24 @@ export function followWarmth(
     }
   };
 
-  const resting = ({ x0: x, y0: y, startS, energyJ: restJ, durationS }: Readonly<Stroke>): void => {
+  const restOn = ({ x0, y0, z, startS, durationS, energyJ }: Readonly<Stroke>): void => {
+    const goesOn = x0 === rest.x && y0 === rest.y && Math.abs(startS - rest.endS) < SAME_REST_S;
+    if (rest.energyJ > 0 && !goesOn) finishRest();
+    if (rest.energyJ === 0) {
+      rest.x = x0;
+      rest.y = y0;
+      rest.startS = startS;
+      rest.energyTimesZ = 0;
+    }
+    rest.endS = startS + durationS;
+    rest.energyJ += energyJ;
+    rest.energyTimesZ += energyJ * z;
+  };
+  const finishRest = (): void => {
+    const { x, y, startS, energyJ: restJ } = rest;
+    focusAt(rest.energyTimesZ / restJ);
+    rest.energyJ = 0;
+    const durationS = rest.endS - startS;
     finishRun();
     now.dwellS = 0;
     const foundK = ask(x, y, startS);
@@ -345,11 +368,11 @@ export function followWarmth(
 
   return {
     stroke: moving,
-    rest(stroke) {
-      if (stroke.z !== now.z) focusAt(stroke.z);
-      resting(stroke);
+    rest: restOn,
+    finish() {
+      if (rest.energyJ > 0) finishRest();
+      finishRun();
     },
-    finish: finishRun,
   };
 }
 

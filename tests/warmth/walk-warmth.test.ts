@@ -89,6 +89,17 @@ describe('the walk', () => {
     expect(parts.at(-1)!.tS).toBeCloseTo(motion.durationS - 0.05, 9);
   });
 
+  test('a plunge, walked in many strokes, is one rest: it does not find itself warm', () => {
+    const line: Step = { x: 10, feed: 50, s: 800, power: 'constant' };
+    const standing = (last: Step) => partsOf([line, last], machine).parts.filter(({ x }) => x === 10);
+    const plunge = standing({ z: -3, feed: 5, s: 800, power: 'constant' });
+    const dwell = standing({ dwellS: 0.6, s: 800, power: 'constant' });
+    expect(plunge).toHaveLength(8);
+    expect(new Set(plunge.map(({ warmthK }) => warmthK)).size).toBe(1);
+    // The head need not stop before it goes down, so what came before is a little warmer there.
+    expect(Math.abs(plunge[0]!.warmthK / dwell[0]!.warmthK - 1)).toBeLessThan(0.2);
+  });
+
   test('the first stroke finds cold wood, and a line at an engraving speed does not warm itself', () => {
     const { parts } = partsOf(
       [
