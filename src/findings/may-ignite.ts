@@ -193,7 +193,8 @@ function remedyOf(
   const { feedMmPerS } = operation;
   const meant = Number((SLIP * SLIP * feedMmPerS).toPrecision(4)); // mm/min
   const [xTop, yTop, zTop] = machine.max_speed_mm_s;
-  if (longestS / SLIP <= LINGERS_S && mmPerMinToMmPerS(meant) <= Math.max(xTop, yTop, zTop)) {
+  const top = upright ? zTop : Math.max(xTop, yTop);
+  if (longestS / SLIP <= LINGERS_S && mmPerMinToMmPerS(meant) <= top) {
     return {
       remedy:
         `F is in mm/min: if ${numberWords(meant / SLIP, 4)} mm/s was meant, write F${numberWords(meant, 5)}. ` +
