@@ -13,6 +13,7 @@ const MOST_PASSES = 12;
 const WANTED_PASSES = 4;
 /** No slower speed is advised, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
 const SLOWEST_MM_PER_S = 0.5;
+const SLOWEST_WORDS = `${numberWords(SLOWEST_MM_PER_S * 60)} mm/min`;
 
 /**
  * `not-through`: an operation that is meant to cut does not come through on 19 of 20 such boards. Says where, and which
@@ -32,27 +33,38 @@ interface Plan {
 }
 
 function planOf({ sureness, stock }: Evidence, { each, least, comesThrough: { passesForSure } }: Cut): Plan {
+  const { fullSpeedMmPerS } = each;
   const then = `then it comes through on ${partWords(sureness.sure)} such boards.`;
   if (passesForSure !== null && passesForSure <= MOST_PASSES) {
     return {
       change: `passes ${passesForSure}`,
-      words: `Burn it ${timesWords(passesForSure)} in all: ${then}`,
+      words: `Burn it ${timesWords(passesForSure)} in all: ${then}${slowInAll(fullSpeedMmPerS / passesForSure)}`,
     };
   }
-  const speed = sureness.speedForSure(least!, WANTED_PASSES) * each.fullSpeedMmPerS;
+  const speed = sureness.speedForSure(least!, WANTED_PASSES) * fullSpeedMmPerS;
   if (speed < SLOWEST_MM_PER_S) {
     const words =
-      `Neither more passes nor a lower speed brings this beam through ${mmWords(stock!.thicknessMm!)} on ` +
-      `${partWords(sureness.sure)} such boards; use thinner stock or more power.`;
+      `Not even ${numberWords(WANTED_PASSES)} passes at ${SLOWEST_WORDS} bring this beam through ` +
+      `${mmWords(stock!.thicknessMm!)} on ${partWords(sureness.sure)} such boards; slower, wood chars and flares more than ` +
+      'it is cut. Use thinner stock or more power.';
     return { change: null, words };
   }
-  const feed = plainFeed(Math.min(speed, each.fullSpeedMmPerS));
+  const feed = plainFeed(Math.min(speed, fullSpeedMmPerS));
   const asItIs = passesForSure === null ? '' : `, or ${timesWords(passesForSure)} as it is`;
   return {
     change: `speed ${feed}, passes ${WANTED_PASSES}`,
-    words: `Burn it ${timesWords(WANTED_PASSES)} at ${numberWords(feed, 4)} mm/min${asItIs}: ${then}`,
+    words:
+      `Burn it ${timesWords(WANTED_PASSES)} at ${numberWords(feed, 4)} mm/min${asItIs}: ${then}` +
+      slowInAll(speed / WANTED_PASSES),
   };
 }
+
+/** What holds of one slow pass holds of many together: each goes over walls that the others have charred. */
+const slowInAll = (mmPerS: number): string =>
+  mmPerS < SLOWEST_MM_PER_S
+    ? ` But all passes together are then slower than ${SLOWEST_WORDS}, where wood chars and flares more than it is cut: ` +
+      'thinner stock or a stronger laser is the better way, and a scrap the place to try it.'
+    : '';
 
 /** How to say that it was taken wrongly. */
 const orEngraved = (n: number): string => `If it is to engrave only, say so with the change “${n}: engrave”.`;

@@ -247,12 +247,20 @@ describe('cutting', () => {
     expect(after.findings.map(told)).toEqual([]);
   });
 
+  test('passes that are slower than 30 mm/min all together come with a caution, faster ones without', () => {
+    const remedyOn = (thicknessMm: number) =>
+      run(outline(1000, 300), {}, on(thicknessMm)).findings.find(({ kind }) => kind === 'not-through')!
+        .remedy;
+    expect(remedyOn(9)).toMatch(/Burn it .* But all passes together are then slower than 30 mm\/min/);
+    expect(remedyOn(3)).not.toMatch(/slower than/);
+  });
+
   test('stock beyond what any focused beam reaches is told so, with nothing to press', () => {
     const { findings } = run(outline(1000, 30), {}, on(60));
     expect(findings.map(({ kind }) => kind)).toEqual(['not-through']);
     expect(findings[0]!.advice).toBeNull();
     expect(findings[0]!.remedy).toMatch(
-      /^Neither more passes nor a lower speed brings this beam through 60 mm on 19 of 20 such boards/,
+      /^Not even 4 passes at 30 mm\/min bring this beam through 60 mm on 19 of 20 such boards; slower, wood chars/,
     );
     expect(findings[0]!.measure.passes_needed).toBe('none');
   });
