@@ -1,3 +1,4 @@
+import { mmPerSToMmPerMin } from '../units.ts';
 import { type BeamOnWood, surfaceWidthMm, widening } from './beam-on-wood.ts';
 import { type DepthLaw, depthLaw, doseForDepth, excessForDepth, removalBeginsJPerMm2 } from './depth.ts';
 import { firedNeed } from './firing.ts';
@@ -11,6 +12,12 @@ import { CHAR_BEGINS_TONE, plainDoseForTone } from './tone.ts';
  * (k: {@link lineDoseTimesSpeed}, {@link areaDoseTimesSpeed}), with dwell width/v, so every answer is the
  * root of one quadratic in 1/√v.
  */
+
+/** No slower speed is advised or shown, mm/s. */
+export const SLOWEST_MM_PER_S = 0.5;
+export const SLOWEST_WORDS = `${mmPerSToMmPerMin(SLOWEST_MM_PER_S)} mm/min`;
+/** Why. It holds of all passes together too: each goes over walls that the others have charred. */
+export const CHARS_MORE = 'wood chars and flares more than it is cut';
 
 /** Peak dose on a line times speed, W/mm, across the spot's wider axis: the direction that burns least. */
 export const lineDoseTimesSpeed = (

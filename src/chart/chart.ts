@@ -1,3 +1,4 @@
+import { SLOWEST_MM_PER_S } from '../burn/settings-for.ts';
 import { ROW_MM, type SpeedPower, topSpeedMmPerS, type Use, type Work } from '../burn/speed-power.ts';
 import { defocus } from '../laser/spot.ts';
 import { leastOf } from '../lists.ts';
@@ -35,8 +36,6 @@ export interface ChartPanel {
   readonly points: readonly ChartPoint[];
 }
 
-/** No axis goes slower, mm/s: 30 mm/min. */
-const SLOWEST_MM_PER_S = 0.5;
 /** The axis spans at least this ratio of speeds … */
 const LEAST_SPAN = 30;
 /** … and shows this much beyond the slowest thing on it. */

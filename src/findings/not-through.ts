@@ -1,3 +1,4 @@
+import { CHARS_MORE, SLOWEST_MM_PER_S, SLOWEST_WORDS } from '../burn/settings-for.ts';
 import { boardsWords, partWords } from '../sure/words.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
 import { marginWords, NEARLY_ALL, TAKEN_FOR_A_CUT, uncutShare } from './evidence/cut-forecast.ts';
@@ -11,9 +12,6 @@ import { plainFeed } from './settings-words.ts';
 /** More passes than this are no plan: every one chars the walls again. Then the speed comes down too. */
 const MOST_PASSES = 12;
 const WANTED_PASSES = 4;
-/** No slower speed is advised, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
-const SLOWEST_MM_PER_S = 0.5;
-const SLOWEST_WORDS = `${numberWords(SLOWEST_MM_PER_S * 60)} mm/min`;
 
 /**
  * `not-through`: an operation that is meant to cut does not come through on 19 of 20 such boards. Says where, and which
@@ -45,24 +43,25 @@ function planOf({ sureness, stock }: Evidence, { each, least, comesThrough: { pa
   if (speed < SLOWEST_MM_PER_S) {
     const words =
       `Not even ${numberWords(WANTED_PASSES)} passes at ${SLOWEST_WORDS} bring this beam through ` +
-      `${mmWords(stock!.thicknessMm!)} on ${partWords(sureness.sure)} such boards; slower, wood chars and flares more than ` +
-      'it is cut. Use thinner stock or more power.';
+      `${mmWords(stock!.thicknessMm!)} on ${partWords(sureness.sure)} such boards; slower, ${CHARS_MORE}. ` +
+      'Use thinner stock or more power.';
     return { change: null, words };
   }
-  const feed = plainFeed(Math.min(speed, fullSpeedMmPerS));
+  const wantedMmPerS = Math.min(speed, fullSpeedMmPerS);
+  const feed = plainFeed(wantedMmPerS);
   const asItIs = passesForSure === null ? '' : `, or ${timesWords(passesForSure)} as it is`;
   return {
     change: `speed ${feed}, passes ${WANTED_PASSES}`,
     words:
       `Burn it ${timesWords(WANTED_PASSES)} at ${numberWords(feed, 4)} mm/min${asItIs}: ${then}` +
-      slowInAll(speed / WANTED_PASSES),
+      slowInAll(wantedMmPerS / WANTED_PASSES),
   };
 }
 
-/** What holds of one slow pass holds of many together: each goes over walls that the others have charred. */
+/** What to say of passes that come to this speed all together. */
 const slowInAll = (mmPerS: number): string =>
   mmPerS < SLOWEST_MM_PER_S
-    ? ` But all passes together are then slower than ${SLOWEST_WORDS}, where wood chars and flares more than it is cut: ` +
+    ? ` But all passes together are then slower than ${SLOWEST_WORDS}, where ${CHARS_MORE}: ` +
       'thinner stock or a stronger laser is the better way, and a scrap the place to try it.'
     : '';
 

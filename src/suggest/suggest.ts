@@ -1,4 +1,5 @@
 import type { Material } from '../burn/material.ts';
+import { CHARS_MORE, SLOWEST_MM_PER_S, SLOWEST_WORDS } from '../burn/settings-for.ts';
 import {
   powerFor,
   REGIONS,
@@ -56,8 +57,6 @@ const SUGGEST_OPTIONS: Readonly<Record<keyof SuggestOptions, true>> = {
   rowLengthMm: true,
 };
 
-/** Nothing slower is suggested, mm/s: 30 mm/min. There wood chars and flares more than it is cut. */
-const SLOWEST_MM_PER_S = 0.5;
 const MOST_SUGGESTIONS = 4;
 /** Tones are offered at these shares of full power … */
 const POWERS = [1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05];
@@ -231,12 +230,11 @@ function spread(sorted: readonly Suggestion[]): Suggestion[] {
 function whyNoCut({ machine, material, thicknessMm }: Work, sure: number): string {
   return (
     `${machine.name} does not cut ${thicknessMm} mm of ${material.name}: even ${PASSES.at(-1)} passes at full power ` +
-    `would have to go slower than ${SLOWEST_MM_PER_S * 60} mm/min to come through on ${partWords(sure)} such boards, and there ` +
-    'wood chars and flares more than it is cut.'
+    `would have to go slower than ${SLOWEST_WORDS} to come through on ${partWords(sure)} such boards, and there ` +
+    `${CHARS_MORE}.`
   );
 }
 
-/** What holds of one pass holds of many: each goes over walls that the others have charred. */
 function whyHopeless(
   { machine, material, thicknessMm }: Work,
   suggestions: readonly Suggestion[],
@@ -245,8 +243,8 @@ function whyHopeless(
   if (suggestions.length === 0 || timeS <= LINE_MM / SLOWEST_MM_PER_S) return null;
   return (
     `${thicknessMm} mm of ${material.name} are too thick for ${machine.name}: all passes together take at least ` +
-    `${timeWords(timeS)} for each ${LINE_MM} mm, slower than ${SLOWEST_MM_PER_S * 60} mm/min, where wood chars and flares more than it ` +
-    'is cut, and few cuts were measured. Take thinner wood or a stronger laser; if you try it all the same, try it on a scrap.'
+    `${timeWords(timeS)} for each ${LINE_MM} mm, slower than ${SLOWEST_WORDS}, where ${CHARS_MORE}, ` +
+    'and few cuts were measured. Take thinner wood or a stronger laser; if you try it all the same, try it on a scrap.'
   );
 }
 
@@ -258,7 +256,7 @@ function whyNoTone(work: Work, want: Exclude<Want, { kind: 'cut' }>): string {
   const wish = `${wantWords(want)} on ${material.name}`;
   const exact = answers.speedForTone(tone, full);
   if (exact < SLOWEST_MM_PER_S) {
-    return `${machine.name} is too weak for ${wish}: it would have to go slower than ${SLOWEST_MM_PER_S * 60} mm/min.`;
+    return `${machine.name} is too weak for ${wish}: it would have to go slower than ${SLOWEST_WORDS}.`;
   }
   if (answers.outcome(Math.min(exact, topSpeedMmPerS(work)), full).region === 'cut') {
     return `${machine.name} does not get ${wish}: stock of ${work.thicknessMm} mm is cut through before it is that dark.`;
