@@ -7,7 +7,7 @@ import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts'
 import type { OnLine } from '../findings/evidence/on-line.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
-import { isOfCut, type Said, type Told } from '../outcome/say.ts';
+import { isOfCut, refuseTwoAnswers, type Said, type Told } from '../outcome/say.ts';
 import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
 import { timesWith } from '../sure/warmed.ts';
@@ -109,9 +109,11 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
     }
     if (operation.kind === 'rows')
       throw new InputError(`found operation ${n}, which is rows; expected an outline`);
-    if (named.filter(([other]) => other === n).length > 1)
-      throw new InputError(`found two things told of operation ${n}; expected one`);
   }
+  refuseTwoAnswers(
+    told,
+    named.map(([n]) => n),
+  );
   return named;
 }
 

@@ -23,7 +23,7 @@ import {
 } from '../sure/together.ts';
 import { type Observation, observe, observePhoto } from './observe.ts';
 import { BOARD_NAME, priorOf } from './prior.ts';
-import { isOfCut, type Said, type Told } from './say.ts';
+import { isOfCut, refuseTwoAnswers, type Said, type Told } from './say.ts';
 import { seenSentence, sharesOf } from './seen.ts';
 import { update } from './update.ts';
 import { agreementSentences, learnedSentence } from './words.ts';
@@ -187,7 +187,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
   const { operations } = program;
   if (operations.length === 0)
     throw new InputError('found a job that burns nothing; expected one that was burned');
-  return told.map(({ operation, said, words }): [number, Said] => {
+  const named = told.map(({ operation, said, words }): [number, Said] => {
     const only = operations.length === 1 ? 1 : isOfCut(said) && cuts.length === 1 ? cuts[0]!.operation : null;
     const n = operation ?? only;
     if (n === null) {
@@ -201,6 +201,11 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
       throw new InputError(`found “${words}” told of operation ${n}, which is rows; expected an outline`);
     return [n, said];
   });
+  refuseTwoAnswers(
+    told,
+    named.map(([n]) => n),
+  );
+  return named;
 }
 
 /** The forecast with everything counted as a cut of which a depth was told. */

@@ -36,10 +36,6 @@ const OF_CUTS: ReadonlySet<Said['kind']> = new Set(['through', 'not through', 'd
 /** Whether it is said of a cut: how far it came. */
 export const isOfCut = ({ kind }: Said): boolean => OF_CUTS.has(kind);
 
-/** What an answer says: how far a cut came, how dark it is, how dark its corners are. One operation has one of each. */
-const questionOf = (said: Said): string =>
-  isOfCut(said) ? 'how far it came' : said.kind === 'corners dark' ? 'its corners' : 'how dark it came out';
-
 /** What was told of one operation; null: of the only one there is to tell of. */
 export interface Told {
   readonly operation: number | null;
@@ -93,7 +89,7 @@ const EXAMPLE = '“3: 1.6 mm; 1: darker”';
 
 /**
  * Reads what a person says of a burn.
- * @throws {InputError} that shows what was not understood, or said twice of one operation, and what was expected there.
+ * @throws {InputError} that shows what was not understood and what was expected there.
  */
 export function readSaid(text: string): Told[] {
   const parts = text
@@ -102,19 +98,29 @@ export function readSaid(text: string): Told[] {
     .filter((part) => part !== '');
   if (parts.length === 0)
     throw new InputError(`found nothing told; expected how it turned out, as in ${EXAMPLE}`);
-  const told = parts.map(readPart);
-  told.forEach((one, k) => {
-    const question = questionOf(one.said);
-    const before = told
-      .slice(0, k)
-      .find(({ operation, said }) => operation === one.operation && questionOf(said) === question);
-    if (before) {
-      throw new InputError(
-        `found “${before.words}” and “${one.words}” of the same operation; expected one answer to ${question}`,
-      );
-    }
+  return parts.map(readPart);
+}
+
+/** What an answer says: how far a cut came, how dark it is, how dark its corners are. One operation has one of each. */
+const questionOf = (said: Said): string =>
+  isOfCut(said) ? 'how far it came' : said.kind === 'corners dark' ? 'its corners' : 'how dark it came out';
+
+/**
+ * Two answers to one question exclude each other: learned from together, they lead wood and machine astray.
+ * @param numbers the operation that each thing told is about.
+ * @throws {InputError} that names the first two.
+ */
+export function refuseTwoAnswers(told: readonly Told[], numbers: readonly number[]): void {
+  told.forEach(({ said, words }, k) => {
+    const question = questionOf(said);
+    const before = told.findIndex(
+      (other, at) => at < k && numbers[at] === numbers[k] && questionOf(other.said) === question,
+    );
+    if (before < 0) return;
+    throw new InputError(
+      `found “${told[before]!.words}” and “${words}” told of operation ${numbers[k]}; expected one answer to ${question}`,
+    );
   });
-  return told;
 }
 
 function readPart(text: string): Told {

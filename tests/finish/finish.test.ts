@@ -128,8 +128,11 @@ describe('what is told', () => {
     ['2: darker', /found “darker”; expected what was reached/],
     ['5: 1 mm', /found operation 5; expected one of the job's, from 1 to 2/],
     ['2: through but for 900 mm', /found 900 mm uncut of a path of 1?\d?\d mm; expected less/],
-    ['2: 1 mm; 2: 2 mm', /found “1 mm” and “2 mm” of the same operation; expected one answer to how far/],
-    ['1 mm; 2: 2 mm', /found two things told of operation 2; expected one/],
+    [
+      '2: 1 mm; 2: 2 mm',
+      /found “1 mm” and “2 mm” told of operation 2; expected one answer to how far it came/,
+    ],
+    ['1 mm; 2: 2 mm', /found “1 mm” and “2 mm” told of operation 2; expected one answer to how far it came/],
   ])('%s is refused', (words, sentence) => {
     expect(() => finishOf(made, readSaid(words))).toThrow(sentence);
   });

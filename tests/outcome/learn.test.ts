@@ -251,6 +251,18 @@ describe('what does not go together', () => {
     ['darker', /found “darker” told of no operation; expected its number before a colon, as in 1: darker/],
     ['7: darker', /found operation 7; expected one of the job's, from 1 to 2/],
     ['2: 4.5 mm', /found a depth of 4\.5 mm reached in a board of 4 mm/],
+    [
+      '2: through; 2: not through',
+      /found “through” and “not through” told of operation 2; expected one answer to how far it came/,
+    ],
+    [
+      '1: lighter; 3.9 mm; 1: darker',
+      /found “lighter” and “darker” told of operation 1; expected one answer to how dark it came out/,
+    ],
+    [
+      '3.9 mm; 2: through',
+      /found “3\.9 mm” and “through” told of operation 2; expected one answer to how far it came/,
+    ],
   ])('%s is refused', (words, sentence) => {
     expect(() => taught(words)).toThrow(sentence);
   });

@@ -37,14 +37,6 @@ describe('the words of an outcome', () => {
     ['3: through but for 0 mm', /expected a length that is uncut, or through/],
     ['3: 5000 mm', /expected a depth in mm/],
     [`3: through but for ${'9'.repeat(400)} mm`, /expected a length that is uncut, or through/],
-    [
-      '2: through; 2: not through',
-      /found “through” and “not through” of the same operation; expected one answer to how far it came/,
-    ],
-    [
-      '1: lighter; 3: through; 1: darker',
-      /found “lighter” and “darker” of the same operation; expected one answer to how dark/,
-    ],
   ])('%j is refused', (text, sentence) => {
     expect(() => readSaid(text)).toThrow(sentence);
   });
