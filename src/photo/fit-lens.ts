@@ -59,17 +59,18 @@ export function fitView(places: readonly SeenPlace[], start: CameraView, withLen
     const off = offOf(values);
     if (!off) return null;
     const spread = spreadOf(off);
-    const slopes = Array.from({ length: free }, (_, k) => {
+    const slopes: number[][] = [];
+    for (let k = 0; k < free; k++) {
       const by = k < 8 ? DIFFERENCE_PX : DIFFERENCE_LENS;
       const there = offOf(values.map((value, j) => (j === k ? value + by : value)));
-      return there?.map((each, row) => (each - off[row]!) / by);
-    });
-    if (slopes.some((slope) => slope === null)) return null;
+      if (!there) return null;
+      slopes.push(there.map((each, row) => (each - off[row]!) / by));
+    }
     const weights = off.map((each) => Math.min(1, (MOST_OFF * spread) / Math.abs(each)) / spread ** 2);
     const sum = (a: readonly number[], b: readonly number[]) =>
       a.reduce((total, each, row) => total + weights[row]! * each * b[row]!, 0);
-    const normal = new Matrix(slopes.map((a) => slopes.map((b) => sum(a!, b!))));
-    const right = slopes.map((a) => -sum(a!, off));
+    const normal = new Matrix(slopes.map((a) => slopes.map((b) => sum(a, b))));
+    const right = slopes.map((a) => -sum(a, off));
     for (let k = 8; k < free; k++) {
       const sigma = LENS_SIGMA[k - 8]!;
       normal.set(k, k, normal.get(k, k) + 1 / sigma ** 2);
