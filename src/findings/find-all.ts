@@ -16,7 +16,7 @@ import { findFaintCorners } from './faint-corner.ts';
 import { byCost, bySeverity, type Finding, type FindingKind } from './finding.ts';
 import { findMayIgnite } from './may-ignite.ts';
 import { findMoreThanNeeded } from './more-than-needed.ts';
-import { findByOutline } from './near-edge.ts';
+import { findNearEdge } from './near-edge.ts';
 import { findNoMark } from './no-mark.ts';
 import { findNotSimulated } from './not-simulated.ts';
 import { findNotThrough } from './not-through.ts';
@@ -43,7 +43,7 @@ const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[]
   ({ program }) => findControllerMayStop(program),
   findOffBed,
   findOffStock,
-  findByOutline,
+  findNearEdge,
   findOnSpots,
   findWrongSize,
   findBeamLeftOn,

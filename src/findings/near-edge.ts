@@ -1,52 +1,62 @@
-import { depthInside, type Polygon } from '../polygon.ts';
+import type { Machine } from '../machine/profile.ts';
 import { numberWords } from '../words.ts';
-import { eachBurnPlace } from './evidence/burn-places.ts';
 import type { Evidence } from './evidence/evidence.ts';
-import type { Told } from './evidence/told.ts';
-import type { Finding } from './finding.ts';
+import { edgeSlackMm } from './evidence/on-board.ts';
+import type { Finding, Severity } from './finding.ts';
 import { round } from './phrases.ts';
 
 /**
- * So near to the edge wood splinters and smoke stains round it, and the outline itself is known to half a millimetre (a
+ * So near to the edge wood splinters and smoke stains round it, and an outline on a photo is known to half a millimetre (a
  * judgement, no source).
  */
 export const NEAR_MM = 1.5;
 
-/** How far the burn keeps from an outline, mm; less than 0 where it leaves it; and where it comes nearest, by which move. */
-export function clearanceWithin(told: Pick<Told, 'program' | 'machine'>, outline: Polygon) {
-  let nearest = { leastMm: Infinity, x: 0, y: 0, move: 0 };
-  eachBurnPlace(told, (x, y, move) => {
-    const leastMm = depthInside(outline, x, y);
-    if (leastMm < nearest.leastMm) nearest = { leastMm, x, y, move };
-  });
-  return nearest;
+/** Less is rounding. */
+const ROUNDING_MM = 1e-6;
+
+/** Where what burns nearest to the edge lies: clear of it, near it, on it so that light falls beside, or beyond it. */
+export type AtEdge = 'clear' | 'near' | 'on' | 'beyond';
+
+/** @param leastMm how far the burn keeps from the edge. */
+export function atEdge(leastMm: number, machine: Machine): AtEdge {
+  const slackMm = edgeSlackMm(machine);
+  if (leastMm < -slackMm) return 'beyond';
+  if (leastMm < slackMm) return 'on';
+  return leastMm < NEAR_MM - ROUNDING_MM ? 'near' : 'clear';
 }
 
+/** Of a line so near to the edge, as a part of half the spot's width, 40 to 60 % of a Gaussian's light falls beside. */
+const ABOUT_HALF = 1 / 8;
+
 /**
- * `near-edge`: the burn stays on a board whose outline is known, but comes close to its edge; and `off-stock`, where it
- * leaves it. One finding for the job, at the worst place.
+ * `near-edge`: the burn stays on the board, but comes close to its edge or lies on it; and `off-stock`, where it leaves an
+ * outline that is known (a plain board's: `off-stock.ts`). One finding for the job, at the worst place.
  */
-export function findByOutline(evidence: Evidence): Finding[] {
-  const { stock, machine, program } = evidence;
-  const outline = stock?.outline;
-  if (!outline) return [];
-  const { leastMm: least, x, y, move } = clearanceWithin(evidence, outline);
-  const slackMm = Math.max(...machine.spot.width_mm) / 2;
-  if (least > NEAR_MM) return [];
-  const isOff = least < -slackMm;
-  const mm = numberWords(Math.abs(least), 2);
+export function findNearEdge({ stock, machine, program, clearance }: Evidence): Finding[] {
+  if (!stock || !clearance) return [];
+  const { leastMm, xMm, yMm, move } = clearance;
+  const at = atEdge(leastMm, machine);
+  const isKnown = !stock.outline;
+  if (at === 'clear' || (at === 'beyond' && isKnown)) return [];
+  const byMm = `${numberWords(Math.abs(leastMm), 2)} mm`;
+  const doubt = isKnown ? '' : ', and the outline itself is known to about half a millimetre';
+  const much = Math.abs(leastMm) < ABOUT_HALF * edgeSlackMm(machine) ? 'about half' : 'part';
+  const messages = {
+    beyond: `The burn reaches beyond the outline of the board, by ${byMm} at the worst place: that part is missing from the piece and burns the bed instead.`,
+    on: `The burn lies on the very edge of the board: ${much} of its light falls beside the wood and burns the bed, the edge chars, and wood may break out there${doubt}.`,
+    near: `The burn comes within ${byMm} of the board’s edge: wood may break out there${doubt}.`,
+  };
+  const severities = { beyond: 'stop', on: 'warning', near: isKnown ? 'note' : 'warning' } as const;
   return [
     {
-      kind: isOff ? 'off-stock' : 'near-edge',
-      severity: isOff ? 'stop' : 'warning',
+      kind: at === 'beyond' ? 'off-stock' : 'near-edge',
+      severity: severities[at] satisfies Severity,
       line: program.moves.line[move]!,
-      atMm: [round(x, 3), round(y, 3)],
+      atMm: [round(xMm, 3), round(yMm, 3)],
       operation: program.moves.operation[move]! || null,
-      message: isOff
-        ? `The burn reaches beyond the outline of the board, by ${mm} mm at the worst place: that part is missing from the piece and burns the bed instead.`
-        : `The burn comes within ${mm} mm of the board’s edge: wood may break out there, and the outline itself is known to about half a millimetre.`,
-      remedy: `Move or turn the job on the board so that it keeps ${numberWords(NEAR_MM)} mm from the edge (all: shift X x Y, turn 90), or make it smaller.`,
-      measure: { clearance_mm: round(least, 3) },
+      message: messages[at],
+      remedy: `Move or turn the job on the board so that it keeps ${numberWords(NEAR_MM)} mm from the edge (all: shift X x Y, turn 90), make it smaller, or take a larger board.`,
+      measure: { clearance_mm: round(leastMm, 3) },
     },
   ];
 }

@@ -3,8 +3,10 @@ import { holdsPoint, isEmptyBounds } from '../grid.ts';
 import { isLit } from '../program/beam-on.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
+import { edgeSlackMm } from './evidence/on-board.ts';
 import { fitWords, overhang } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
+import { NEAR_MM } from './near-edge.ts';
 import { round } from './phrases.ts';
 
 /**
@@ -15,7 +17,7 @@ export function findOffStock({ program: { moves }, machine, stock, burnBounds, d
   // Where the true outline is known it counts, not the rectangle around it.
   if (!stock || stock.outline || isEmptyBounds(burnBounds)) return [];
   const board = stockBounds(stock);
-  const slackMm = Math.max(...machine.spot.width_mm) / 2;
+  const slackMm = edgeSlackMm(machine);
   const over = overhang(burnBounds, board, slackMm);
   if (!over) return [];
   const { xMm, yMm } = moves;
@@ -41,7 +43,7 @@ export function findOffStock({ program: { moves }, machine, stock, burnBounds, d
       message:
         `The burn reaches beyond the board of ${size}, by ${over.sides.join(' and ')}: ` +
         'that part is missing from the piece and burns the bed instead.',
-      remedy: fitWords(burnBounds, board, 'burn', 'board'),
+      remedy: fitWords(burnBounds, board, 'burn', 'board', NEAR_MM),
       measure: {
         left_mm: round(over.leftMm),
         right_mm: round(over.rightMm),

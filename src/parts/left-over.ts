@@ -1,15 +1,9 @@
 import { type Spot, type Stock, stockBounds } from '../board.ts';
 import { eachBurnPlace } from '../findings/evidence/burn-places.ts';
-import { clearanceWithin, NEAR_MM } from '../findings/near-edge.ts';
+import { clearanceOn } from '../findings/evidence/on-board.ts';
+import { type AtEdge, atEdge, NEAR_MM } from '../findings/near-edge.ts';
 import type { Forecast } from '../forecast.ts';
-import {
-  type Bounds,
-  cornersOfBounds,
-  type GridFrame,
-  grownBounds,
-  isEmptyBounds,
-  middleOfCell,
-} from '../grid.ts';
+import { type Bounds, type GridFrame, grownBounds, isEmptyBounds, middleOfCell } from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { grown } from '../nearby.ts';
 import { depthInside } from '../polygon.ts';
@@ -24,6 +18,8 @@ export interface LeftOver {
   readonly rectangle: Bounds | null;
   /** How far the burn keeps from the board's edge, mm; less than 0 where it leaves it; null: nothing burns. */
   readonly clearanceMm: number | null;
+  /** What that means for the burn; null: nothing burns. */
+  readonly atEdge: AtEdge | null;
 }
 
 /** The board is looked at in cells of this, mm, or in so many of them. */
@@ -59,12 +55,14 @@ function leftOn(forecast: Forecast, stock: Stock): LeftOver {
   const taken = takenCells(forecast, frame);
   const { isFree, isWhole } = woodCells(stock, frame, taken);
   const area = isFree.reduce((sum, free) => sum + free, 0) * frame.cellMm ** 2;
+  const clearance = clearanceOn(forecast, stock);
   return {
     areaMm2: area,
     rectangle: worthKeeping(
       grownToBurns(rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame), forecast, stock, frame),
     ),
-    clearanceMm: clearanceOf(forecast, stock),
+    clearanceMm: clearance?.leastMm ?? null,
+    atEdge: clearance && atEdge(clearance.leastMm, forecast.machine),
   };
 }
 
@@ -218,20 +216,18 @@ function grownToBurns(
   return { minXMm, minYMm, maxXMm, maxYMm };
 }
 
-function clearanceOf({ program, machine, burnBounds }: Forecast, stock: Stock): number | null {
-  if (isEmptyBounds(burnBounds)) return null;
-  if (stock.outline) return clearanceWithin({ program, machine }, stock.outline).leastMm;
-  const rectangle = cornersOfBounds(stockBounds(stock));
-  // What burns lies within its own bounds, whose corners lie nearest to a rectangle's sides.
-  return leastOf(cornersOfBounds(burnBounds).map(([x, y]) => depthInside(rectangle, x, y)));
+/** How far the burn keeps from the edge. */
+function edgeWords({ clearanceMm, atEdge: at }: LeftOver): string {
+  if (clearanceMm === null) return '';
+  const mm = `${numberWords(Math.abs(clearanceMm), 2)} mm`;
+  if (at === 'beyond') return `The burn reaches ${mm} beyond the board’s edge. `;
+  return at === 'on' ? 'The burn lies on the board’s edge. ' : `The burn keeps ${mm} from the board’s edge. `;
 }
 
 /** What is said of it, in one sentence. */
-export function leftOverSentence({ areaMm2, rectangle, clearanceMm }: LeftOver): string {
-  const keeps =
-    clearanceMm !== null && clearanceMm >= 0
-      ? `The burn keeps ${numberWords(clearanceMm, 2)} mm from the board’s edge. `
-      : '';
+export function leftOverSentence(left: LeftOver): string {
+  const { areaMm2, rectangle } = left;
+  const keeps = edgeWords(left);
   if (areaMm2 < LEAST_MM2) return `${keeps}Nothing of the board is left over for another piece.`;
   const area = `About ${numberWords(areaMm2 / 100, 2)} cm² of the board are left over`;
   if (!rectangle) return `${keeps}${area}, in no rectangle worth keeping.`;

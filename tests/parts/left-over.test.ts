@@ -131,7 +131,7 @@ describe('what is left of a board', () => {
     );
     const beyond = leftOver(made(square(10, 10, 20), { ...board, xMm: 20 }))!;
     expect(beyond.clearanceMm).toBeCloseTo(-10, 9);
-    expect(leftOverSentence(beyond)).not.toContain('keeps');
+    expect(leftOverSentence(beyond)).toMatch(/^The burn reaches 10 mm beyond the board’s edge\. /);
     expect(leftOver(made(square(10, 10, 20), { ...board, xMm: 40 }))).toBeNull();
   });
 
@@ -167,6 +167,7 @@ describe('what is left of a board', () => {
       areaMm2: 6000,
       rectangle: { minXMm: 0, minYMm: 0, maxXMm: 100, maxYMm: 60 },
       clearanceMm: null,
+      atEdge: null,
     });
   });
 
@@ -184,11 +185,12 @@ describe('what is left of a board', () => {
         areaMm2: 5432,
         rectangle: { minXMm: 32, minYMm: 0, maxXMm: 99.9, maxYMm: 60 },
         clearanceMm: 10,
+        atEdge: 'clear',
       },
       'The burn keeps 10 mm from the board’s edge. About 54 cm² of the board are left over; the largest rectangle of that is 67.9 × 60 mm, from x 32, y 0 mm, at least 1.5 mm away from all that burns.',
     ],
     [
-      { areaMm2: 150, rectangle: null, clearanceMm: null },
+      { areaMm2: 150, rectangle: null, clearanceMm: null, atEdge: null },
       'About 1.5 cm² of the board are left over, in no rectangle worth keeping.',
     ],
   ])('%j is said in a sentence', (left, sentence) => {

@@ -14,6 +14,7 @@ import type { DepthSpan } from '../../sure/engraved.ts';
 import { round } from '../phrases.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
+import { besideBoard, type Clearance, clearanceOn, type IsBeside } from './on-board.ts';
 import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import { measureRows, type RowLines } from './row-lines.ts';
@@ -37,6 +38,10 @@ export interface Evidence extends Told {
   readonly sureness: Sureness;
   readonly energies: LineEnergies;
   readonly survey: Survey;
+  /** How far the burn keeps from the board's edge; null where no board is known, or nothing burns. */
+  readonly clearance: Clearance | null;
+  /** Whether a place lies beside the board; null where nothing of the burn does. */
+  readonly isBeside: IsBeside | null;
   /** The numbers of the operations that are meant to cut; none as long as nobody has looked for them. */
   readonly cutOperations: ReadonlySet<number>;
   /** In the order of `program.operations`. */
@@ -89,6 +94,7 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
   const energies = lineEnergies(motion, machine, law, from?.evidence.energies.nominalMmPerS);
   const count = program.operations.length;
   const fired = firedAt(told.firings, material);
+  const clearance = told.stock && (from ? from.evidence.clearance : clearanceOn(told, told.stock));
   let warmest: number | null = null;
   const survey = from
     ? scaledSurvey(from.evidence.survey, from.scales)
@@ -107,6 +113,8 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     sureness: startSureness(material, machine, told.stock ?? NO_STOCK, told.sure),
     energies,
     survey,
+    clearance,
+    isBeside: besideBoard(told, clearance),
     cutOperations: new Set(),
     operations: program.operations.map((operation, k) =>
       operationEvidence({ ...told, firedAt: fired }, operation, rowsOf(operation, k), energies, survey),

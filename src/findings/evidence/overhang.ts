@@ -37,8 +37,11 @@ export function overhang(inner: Bounds, outer: Bounds, slackMm: number): Overhan
   };
 }
 
-/** What to do so that `inner` lies within `outer`: by how much to move it, or that it is too large. */
-export function fitWords(inner: Bounds, outer: Bounds, what: string, where: string): string {
+/**
+ * What to do so that `inner` lies within `outer`: by how much to move it, or that it is too large.
+ * @param keepMm how far it should keep from each side, where there is room for that; else it goes into the middle.
+ */
+export function fitWords(inner: Bounds, outer: Bounds, what: string, where: string, keepMm = 0): string {
   const size = (b: Bounds) => [b.maxXMm - b.minXMm, b.maxYMm - b.minYMm] as const;
   const [width, height] = size(inner);
   const [roomX, roomY] = size(outer);
@@ -48,8 +51,10 @@ export function fitWords(inner: Bounds, outer: Bounds, what: string, where: stri
       `${numberWords(roomX, 4)} × ${numberWords(roomY, 4)} mm. Make it smaller.`
     );
   }
-  const shift = (low: number, high: number, from: number, to: number) =>
-    low < from ? from - low : high > to ? to - high : 0;
+  const shift = (low: number, high: number, from: number, to: number) => {
+    const keep = Math.min(keepMm, (to - from - (high - low)) / 2);
+    return low < from ? from + keep - low : high > to ? to - keep - high : 0;
+  };
   const dx = outward(shift(inner.minXMm, inner.maxXMm, outer.minXMm, outer.maxXMm));
   const dy = outward(shift(inner.minYMm, inner.maxYMm, outer.minYMm, outer.maxYMm));
   const ways = [
