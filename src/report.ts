@@ -37,8 +37,9 @@ const becauseOf = (shares: Shares): Record<string, number> =>
     shares.filter(([, share]) => share >= 0.01).map(([input, share]) => [input, round(share, 3)]),
   );
 
-/** Tone and depth of an operation with 5 and 95 % of such boards below; null where it is meant to cut, or burns nothing. */
-function engravedOf(told: EngravingForecast | undefined) {
+/** Tone and depth of an operation with 5 and 95 % of such boards below; null where it is meant to cut, burns nothing, or lies beside the board. */
+function engravedOf(engraving: EngravingForecast | undefined) {
+  const told = engraving && engraving.besideShare < 1 ? engraving : undefined;
   const one = (value: number | undefined, digits: number) =>
     value === undefined ? null : round(value, digits);
   return {
@@ -138,6 +139,7 @@ export function reportOf(
       assumed: cut.assumed,
       through: cut.through,
       uncut_share: round(cut.uncutShare, 4),
+      beside_share: round(cut.besideShare, 4),
       shallowest_mm: round(cut.shallowestMm, 4),
       thickness_mm: cut.thicknessMm,
       margin: round(cut.margin, 4),

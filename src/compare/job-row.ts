@@ -39,6 +39,7 @@ function sizeWords({ burnBounds }: Forecast): string {
 function throughWords({ cuts, stock }: Forecast): string {
   if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
   if (cuts.length === 0) return 'no cut in it';
+  if (cuts.some(({ besideShare }) => besideShare > 0)) return 'not all on the board';
   // A job is as sure as its least sure cut.
   return `on ${boardsWords(leastOf(cuts.map(({ chanceThrough }) => chanceThrough)))}`;
 }

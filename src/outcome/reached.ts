@@ -3,6 +3,7 @@ import { InputError } from '../errors.ts';
 import type { Cut } from '../findings/evidence/cuts.ts';
 import type { Evidence } from '../findings/evidence/evidence.ts';
 import { doseAtPlace, type OnLine } from '../findings/evidence/on-line.ts';
+import { repeatedMoves } from '../program/passes.ts';
 import type { Said } from './say.ts';
 
 /** What people tell of a cut, as a depth that a place of it has reached. */
@@ -47,11 +48,17 @@ export function reachedOf(evidence: Evidence, cut: Cut, said: Said): Reached {
 }
 
 /** How much more dose than the weakest place that one has which a part of the path does not reach. */
-function doseTimesAt({ lines }: Evidence, { each: { operation }, path }: Cut, part: number): number {
-  const { move, judgedMm, count } = lines.places;
+function doseTimesAt(
+  { lines, isBeside, program }: Evidence,
+  { each: { operation }, path }: Cut,
+  part: number,
+): number {
+  const { move, judgedMm, count, xMm, yMm } = lines.places;
+  const isRepeated = repeatedMoves(program.moves, operation.firstMove, operation.lastMove);
   const doses: number[] = [];
   for (let k = bisectLeft(move, operation.firstMove); k < count && move[k]! <= operation.lastMove; k++)
-    if (judgedMm[k]! > 0) doses.push(doseAtPlace(lines, k).doseJPerMm2);
+    if (judgedMm[k]! > 0 && !isRepeated(move[k]!) && !isBeside?.(xMm[k]!, yMm[k]!))
+      doses.push(doseAtPlace(lines, k).doseJPerMm2);
   doses.sort((a, b) => a - b);
   const dose = doses[Math.min(doses.length - 1, Math.floor(part * doses.length))]!;
   return Math.max(1, dose / path.weakest!.doseJPerMm2);

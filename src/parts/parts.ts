@@ -1,6 +1,7 @@
 import { beamOf } from '../burn/speed-power.ts';
 import { woodAnswer } from '../burn/wood-answer.ts';
 import { eachPiece } from '../findings/evidence/cut-path.ts';
+import { besideBoard, clearanceOn } from '../findings/evidence/on-board.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, cellAt, cellsAlong, type GridFrame } from '../grid.ts';
 import { flood, spread } from './flood.ts';
@@ -106,14 +107,18 @@ function joinedCuts(of: GridFrame, through: Uint8Array, { nx, ny }: GridFrame, t
 /** Cuts the cells under every piece of path that counts as through. */
 function cutAlongPaths(forecast: Forecast, frame: GridFrame, isCut: Uint8Array): void {
   const { program, lines, material, machine, stock, cuts } = forecast;
-  const wood = woodAnswer(material, beamOf(machine));
+  const answer = {
+    lines,
+    wood: woodAnswer(material, beamOf(machine)),
+    isBeside: stock && besideBoard(forecast, clearanceOn(forecast, stock)),
+  };
   const { xMm, yMm } = lines.places;
   const cut = (cell: number): void => {
     isCut[cell] = 1;
   };
   for (const { operation } of cuts) {
     const { firstMove, lastMove } = program.operations.find(({ n }) => n === operation)!;
-    eachPiece({ lines, wood }, stock!.thicknessMm!, firstMove, lastMove, ({ from, to, best }) => {
+    eachPiece(answer, stock!.thicknessMm!, firstMove, lastMove, ({ from, to, best }) => {
       if (best.margin < 0) return;
       for (let k = from; k <= to; k++) {
         const cell = cellAt(frame, xMm[k]!, yMm[k]!);

@@ -27,6 +27,21 @@ export function countPasses(moves: Moves, first: number, last: number): number {
   return Math.max(1, common);
 }
 
+/**
+ * Which moves between two (both inclusive) only go over a stroke that was burned before, see {@link countPasses}: what is
+ * burned in several passes is there once.
+ */
+export function repeatedMoves(moves: Moves, first: number, last: number): (move: number) => boolean {
+  const strokes = findStrokes(moves, first, last);
+  const seen = new Set<number>();
+  const isRepeated = new Uint8Array(last - first + 1);
+  strokes.key.forEach((key, k) => {
+    if (seen.has(key)) isRepeated.fill(1, strokes.first[k]! - first, strokes.last[k]! - first + 1);
+    seen.add(key);
+  });
+  return (move) => isRepeated[move - first] === 1;
+}
+
 /** The strokes of some burning, in order: first and last burning move, and a key that equal strokes share. */
 interface Strokes {
   readonly first: number[];

@@ -116,6 +116,7 @@ describe('an operation that is meant to cut', () => {
         assumed: true,
         through: false,
         uncut_share: 1,
+        beside_share: 0,
         shallowest_mm: Number(short.cuts[0]!.shallowestMm.toFixed(4)),
         thickness_mm: 4,
         margin: Number(short.cuts[0]!.margin.toFixed(4)),

@@ -70,6 +70,7 @@ describe('a cut in a sentence', () => {
     assumed: false,
     through: true,
     uncutShare: 0,
+    besideShare: 0,
     shallowestMm: 3,
     thicknessMm: 3,
     margin: 0.2,

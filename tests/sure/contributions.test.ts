@@ -101,6 +101,7 @@ describe('told', () => {
   test('of a tone, where no cut is unsure; of a wood that was measured without a swatch; of thickness, to measure it', () => {
     const engraving = {
       operation: 2,
+      besideShare: 0,
       hasShades: false,
       isGuess: true,
       tone: 0.5,

@@ -9,6 +9,7 @@ const through = (operation: number): CutForecast => ({
   assumed: false,
   through: true,
   uncutShare: 0,
+  besideShare: 0,
   shallowestMm: 4,
   thicknessMm: 4,
   margin: 0.21,
@@ -23,6 +24,7 @@ const short = (operation: number): CutForecast => ({
   ...through(operation),
   through: false,
   uncutShare: 1,
+  besideShare: 0,
   shallowestMm: 1.6,
   margin: -0.7,
   chanceThrough: 0,
@@ -52,6 +54,7 @@ describe('whether it cuts through', () => {
   test('stands beside what becomes of engravings, as long as they are few', () => {
     const engraving = (operation: number) => ({
       operation,
+      besideShare: 0,
       hasShades: false,
       isGuess: true,
       tone: 0.5,

@@ -6,6 +6,7 @@ import { mmWords } from '../phrases.ts';
 import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import type { Evidence } from './evidence.ts';
+import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
 
 /** What becomes of an operation that is meant to cut, and how sure that is. */
 export interface CutForecast extends CutOutcome, ComesThrough {
@@ -27,6 +28,8 @@ interface CutOutcome {
   readonly through: boolean;
   /** The part of its length that stays uncut, 0 … 1. */
   readonly uncutShare: number;
+  /** The part of its path that lies beside the board, 0 … 1; all else here is told of the rest. */
+  readonly besideShare: number;
   /** How deep the cut goes where it is shallowest, mm; the thickness where it is through. */
   readonly shallowestMm: number;
   readonly thicknessMm: number;
@@ -38,12 +41,14 @@ interface CutOutcome {
 }
 
 /** The forecasts of cuts, for the report and the page. */
-export const cutForecasts = ({ stock, sure }: Evidence, cuts: readonly Cut[]): CutForecast[] =>
-  cuts.map(({ each: { operation }, isAssumed, path, comesThrough, unsure }) => ({
+export function cutForecasts(evidence: Evidence, cuts: readonly Cut[]): CutForecast[] {
+  const { stock, sure, isBeside } = evidence;
+  return cuts.map(({ each: { operation }, isAssumed, path, comesThrough, unsure }) => ({
     operation: operation.n,
     assumed: isAssumed,
-    through: path.uncut === null,
+    through: path.uncut === null && path.weakest !== null,
     uncutShare: uncutShare(path),
+    besideShare: shareBeside(evidence, isBeside, operation),
     shallowestMm: path.shallowestMm,
     thicknessMm: stock!.thicknessMm!,
     margin: path.weakest?.margin ?? -1,
@@ -53,6 +58,7 @@ export const cutForecasts = ({ stock, sure }: Evidence, cuts: readonly Cut[]): C
     because: unsure ? sharesOf(unsure) : [],
     withSwatch: unsure ? chancesAfterSwatch(comesThrough.chanceThrough, unsure) : [0, 0],
   }));
+}
 
 /** The part of a cut's length that stays uncut. */
 export const uncutShare = ({ uncutMm, lengthMm }: CutPath): number =>
@@ -77,17 +83,23 @@ export function marginWords(margin: number): string {
 /** Said where it matters: where what was taken for a cut does not come through. */
 export const TAKEN_FOR_A_CUT = 'taken for a cut';
 
-/** Whether an operation cuts through, and how sure that is, in two sentences. */
-export const cutSentence = (cut: CutForecast): string => `${outcomeSentence(cut)} ${sureSentence(cut)}`;
+/** Whether an operation cuts through, and how sure that is, in two sentences; and what of it lies beside the board. */
+export function cutSentence(cut: CutForecast): string {
+  const { operation, besideShare } = cut;
+  if (besideShare === 1) return besideSentence(operation);
+  const beside = besideShare > 0 ? ` ${partBesideSentence(besideShare)}` : '';
+  return `${outcomeSentence(cut)} ${sureSentence(cut)}${beside}`;
+}
 
 function outcomeSentence(cut: CutOutcome): string {
   const { operation, assumed, through, uncutShare: share, shallowestMm, thicknessMm, margin } = cut;
+  const where = cut.besideShare > 0 ? ' on the board' : '';
   const name = `Operation ${operation}`;
   if (through)
-    return `${name} cuts through everywhere, ${margin < JUST ? 'only just' : `with ${marginWords(margin)}`}.`;
+    return `${name} cuts through everywhere${where}, ${margin < JUST ? 'only just' : `with ${marginWords(margin)}`}.`;
   const taken = assumed ? `${name}, ${TAKEN_FOR_A_CUT},` : name;
   const depth = `${numberWords(shallowestMm, 2)} of ${mmWords(thicknessMm)} at the shallowest`;
   if (share >= 1) return `${taken} does not cut through: ${depth}.`;
   if (share > NEARLY_ALL) return `${taken} cuts through nearly nowhere: ${depth}.`;
-  return `${taken} does not cut through along ${percentWords(Number(share.toFixed(3)))} of its path: ${depth}.`;
+  return `${taken} does not cut through along ${percentWords(Number(share.toFixed(3)))} of its path${where}: ${depth}.`;
 }

@@ -1,6 +1,7 @@
 import { bisectLeft } from 'd3-array';
 import { lineDoseTimesSpeed } from '../../burn/settings-for.ts';
 import { beamOf } from '../../burn/speed-power.ts';
+import { repeatedMoves } from '../../program/passes.ts';
 import type { LeastPlace } from '../../sure/place.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { doseAtPlace, type OnLine } from './on-line.ts';
@@ -11,7 +12,10 @@ const BRIDGE_MM = 0.5;
 /** Bridges nearer than this are one place to look at. */
 const APART_MM = 5;
 
-/** How a path is cut, read off the forecast in pieces of {@link BRIDGE_MM}. */
+/**
+ * How a path is cut, read off the forecast in pieces of {@link BRIDGE_MM}: the outline on the wood. What is burned in several
+ * passes counts once, what lies beside the board not at all.
+ */
 export interface CutPath {
   readonly lengthMm: number;
   /** Length of the pieces that are through nowhere. */
@@ -41,34 +45,39 @@ export interface CutPiece {
   readonly from: number;
   readonly to: number;
   readonly lengthMm: number;
+  /** So much of it is not told with an earlier pass already, mm. */
+  readonly newMm: number;
   /** The place on it that gets most of what it needs. */
   readonly best: CutPlace;
 }
 
 /** What pieces of a path are judged by. */
-export type PathAnswer = Pick<Evidence, 'lines' | 'wood'>;
+export type PathAnswer = Pick<Evidence, 'lines' | 'wood' | 'isBeside'>;
 
 /**
- * Tells the burning moves `first` … `last` of lines in pieces, in the order burned. Neither cells nor the direction of
- * the path have a part in it.
+ * Tells the burning moves `first` … `last` of lines in pieces, in the order burned, as far as they lie on the board. Neither
+ * cells nor the direction of the path have a part in it.
+ * @param isRepeated which moves only go over what was told before.
  */
 export function eachPiece(
-  { lines, wood }: PathAnswer,
+  { lines, wood, isBeside }: PathAnswer,
   thicknessMm: number,
   first: number,
   last: number,
   tell: (piece: CutPiece) => void,
+  isRepeated: (move: number) => boolean = () => false,
 ): void {
-  const { count, move, begins, judgedMm } = lines.places;
+  const { count, move, begins, judgedMm, xMm, yMm } = lines.places;
   /** The piece under way, and the place on it that gets most of what it needs. */
   let k = bisectLeft(move, first);
   let from = k;
   let pieceMm = 0;
+  let newMm = 0;
   let best: CutPlace | null = null;
 
   const close = (to: number): void => {
-    if (best) tell({ from, to, lengthMm: pieceMm, best });
-    pieceMm = 0;
+    if (best) tell({ from, to, lengthMm: pieceMm, newMm, best });
+    pieceMm = newMm = 0;
     best = null;
     from = to;
   };
@@ -84,7 +93,12 @@ export function eachPiece(
       from = k;
     }
     if (judgedMm[k] === 0) continue;
+    if (isBeside?.(xMm[k]!, yMm[k]!)) {
+      endStroke(k);
+      continue;
+    }
     pieceMm += judgedMm[k]!;
+    if (!isRepeated(move[k]!)) newMm += judgedMm[k]!;
     const there = doseAtPlace(lines, k);
     const neededJPerMm2 = wood.doseForDepth(thicknessMm, there.dwellS, there.headZMm, there.needTimes);
     const margin = there.doseJPerMm2 / neededJPerMm2 - 1;
@@ -111,19 +125,21 @@ export function followCut(evidence: Evidence, first: number, last: number): CutP
   let uncutMm = 0;
   let weakest: CutPlace | null = null;
   let shallowestMm = thicknessMm;
-  eachPiece(evidence, thicknessMm, first, last, (piece) => {
-    const { best } = piece;
-    lengthMm += piece.lengthMm;
+  const add = (piece: CutPiece): void => {
+    const { best, newMm } = piece;
+    if (newMm === 0) return;
+    lengthMm += newMm;
     if (!weakest || best.margin < weakest.margin) weakest = best;
     if (best.margin >= 0) return;
     const depthMm = pieceDepthMm(evidence, piece, thicknessMm);
     shallowestMm = Math.min(shallowestMm, depthMm);
-    uncutMm += piece.lengthMm;
+    uncutMm += newMm;
     uncut.add(-depthMm, lengthMm, [xMm[best.at]!, yMm[best.at]!], {
       line: line[move[best.at]!]!,
       move: move[best.at]!,
     });
-  });
+  };
+  eachPiece(evidence, thicknessMm, first, last, add, repeatedMoves(program.moves, first, last));
   return { lengthMm, uncutMm, uncut: uncut.finish(), weakest, shallowestMm: weakest ? shallowestMm : 0 };
 }
 

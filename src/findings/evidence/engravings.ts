@@ -6,11 +6,14 @@ import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
 import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
+import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
 import { rippleOf } from './ripple.ts';
 
 /** What becomes of an operation that is not meant to cut, on its straight parts, and how sure that is. */
 export interface EngravingForecast extends Engraved {
   readonly operation: number;
+  /** The part of its path that lies beside the board, 0 … 1; all else here is told of wood beneath it. */
+  readonly besideShare: number;
   /** Whether its S varies: then this is the middle of its shades, half its lit length being darker. */
   readonly hasShades: boolean;
   /** Whether what is not known of the wood is partly a guess, which a swatch would narrow. */
@@ -34,6 +37,7 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
       const unsure = evidence.sureness.toneUnsure(place);
       return {
         operation: n,
+        besideShare: shareBeside(evidence, evidence.isBeside, each.operation),
         hasShades,
         isGuess,
         ...evidence.sureness.engraved(place),
@@ -82,7 +86,9 @@ function middleDose(evidence: Evidence, each: OperationEvidence): number {
 
 /** *Operation 1 comes out brown, between tan and dark brown until a swatch narrows it; 0.08 mm deep, 0 to 0.2 mm.* */
 export function engravingSentence(engraving: EngravingForecast): string {
-  const { operation, hasShades, isGuess: guess } = engraving;
+  const { operation, hasShades, isGuess: guess, besideShare } = engraving;
+  if (besideShare === 1) return besideSentence(operation);
   const comes = hasShades ? 'comes out in shades, the middle one' : 'comes out';
-  return `Operation ${operation} ${comes} ${shadeRangeWords(engraving, guess)}${depthRangeWords(engraving)}.`;
+  const beside = besideShare > 0 ? ` ${partBesideSentence(besideShare)}` : '';
+  return `Operation ${operation} ${comes} ${shadeRangeWords(engraving, guess)}${depthRangeWords(engraving)}.${beside}`;
 }
