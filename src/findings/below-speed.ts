@@ -2,13 +2,10 @@ import { feedWords, numberWords, percentWords } from '../words.ts';
 import { evenOut } from './evidence/even-out.ts';
 import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
-import { SLOW, type Survey, timesFullSpeed } from './evidence/survey.ts';
+import { isMostlySlow, meanSpeedMmPerS, SLOW, type Survey, timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
-
-/** An operation that is slow over this part of its length is not the operation its feed says. */
-const MOSTLY = 0.5;
 
 /**
  * `below-speed`: most of an operation's length never reaches its feed, because its strokes are short or its curves
@@ -18,17 +15,12 @@ const MOSTLY = 0.5;
  */
 export function findBelowSpeed(evidence: Evidence): Finding[] {
   return evidence.operations
-    .filter((each) => isMostlySlow(evidence, each))
+    .filter((each) => isMostlySlow(surveyOf(evidence), each.operation.n))
     .map((each) => finding(evidence, each));
 }
 
 /** As the machine is; what the link does to it is another finding. */
 const surveyOf = (evidence: Evidence): Survey => evidence.unheld?.survey ?? evidence.survey;
-
-function isMostlySlow(evidence: Evidence, { operation: { n } }: OperationEvidence): boolean {
-  const { slowMm, burnedMm } = surveyOf(evidence);
-  return slowMm[n]! > MOSTLY * burnedMm[n]!;
-}
 
 /** Whether constant power lets it burn plainly darker than its feed would. */
 function shows(evidence: Evidence, each: OperationEvidence): boolean {
@@ -81,7 +73,7 @@ function atItsPace({ machine }: Evidence, { operation }: OperationEvidence, mean
 
 /** Such an operation has no straight line at full speed from which its corners and ends could stand out. */
 export const isDarkAllAlong = (evidence: Evidence, each: OperationEvidence): boolean =>
-  isMostlySlow(evidence, each) && shows(evidence, each);
+  isMostlySlow(surveyOf(evidence), each.operation.n) && shows(evidence, each);
 
 function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const survey = surveyOf(evidence);
@@ -89,7 +81,7 @@ function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const { moves } = evidence.program;
   const { n, powerMode, firstMove } = operation;
   const share = survey.slowMm[n]! / survey.burnedMm[n]!;
-  const meanMmPerS = survey.burnedMm[n]! / survey.burnedS[n]!;
+  const meanMmPerS = meanSpeedMmPerS(survey, n);
   const times = timesFullSpeed(survey, n);
   const there = straightJPerMm2 * times;
   const dark = shows(evidence, each);

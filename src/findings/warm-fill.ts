@@ -3,7 +3,6 @@ import { ROW_MM, type Use } from '../burn/speed-power.ts';
 import { shadeWords } from '../sure/words.ts';
 import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { crestOf } from './evidence/engravings.ts';
 import { type Evidence, looksDifferent, middleOf, type OperationEvidence } from './evidence/evidence.ts';
 import { spreadLitMoves } from './evidence/straight-line.ts';
 import type { Finding } from './finding.ts';
@@ -39,12 +38,11 @@ export function findWarmFills(evidence: Evidence): Finding[] {
     const { operation, rows } = each;
     if (!rows?.spacingMm || operation.sMin !== operation.sMax) return [];
     const usualTimes = needOfRows(evidence, each, { rowLengthMm: ROW_MM });
-    const usual = { meanJPerMm2: each.straightJPerMm2 / crestOf(evidence, each), usualTimes };
-    const warm = warmPlaces(evidence, each, usual);
+    const warm = warmPlaces(evidence, each, usualTimes);
     if (!warm) return [];
     const times = powerTimes(coolNeed(evidence, each), usualTimes, warm.needTimes);
     const isTold = warm.share >= DARK_SHARE ? times <= LESS_POWER : times <= FAR_LESS_POWER;
-    return isTold ? [finding(evidence, each, { ...warm, ...usual, powerTimes: times })] : [];
+    return isTold ? [finding(evidence, each, { ...warm, usualTimes, powerTimes: times })] : [];
   });
 }
 
@@ -70,12 +68,6 @@ function needOfRows(
   return needTimesOfWork(work)(fullSpeedMmPerS, law.watts(operation.sMax, 1));
 }
 
-/** The mean dose of a fill, J/mm², and how many times the need of one cool firing long rows like its own have. */
-interface Usual {
-  readonly meanJPerMm2: number;
-  readonly usualTimes: number;
-}
-
 /** Where a fill is visibly darker than long rows at the same settings. */
 interface WarmPlaces {
   /** The part of the fill's length. */
@@ -85,8 +77,12 @@ interface WarmPlaces {
   readonly move: number;
 }
 
-/** Looks at the middles of lit moves, spread over the operation. @returns null where too little of it is darker. */
-function warmPlaces(evidence: Evidence, each: OperationEvidence, usual: Usual): WarmPlaces | null {
+/**
+ * Looks at the middles of lit moves, spread over the operation.
+ * @param usualTimes how many times the need of one cool firing long rows like its own have.
+ * @returns null where too little of it is darker.
+ */
+function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: number): WarmPlaces | null {
   const { motion, energies } = evidence;
   const dark: { readonly needTimes: number; readonly move: number }[] = [];
   let lengthMm = 0;
@@ -95,7 +91,7 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usual: Usual): 
   for (const move of asked) {
     lengthMm += motion.lengthMm[move]!;
     const { needTimes } = evidence.firedAt(...middleOf(evidence, move));
-    if (!isDarker(evidence, each, needTimes, usual)) continue;
+    if (!isDarker(evidence, each, needTimes, usualTimes)) continue;
     darkMm += motion.lengthMm[move]!;
     dark.push({ needTimes, move });
   }
@@ -113,10 +109,10 @@ function isDarker(
   evidence: Evidence,
   each: OperationEvidence,
   needTimes: number,
-  { meanJPerMm2, usualTimes }: Usual,
+  usualTimes: number,
 ): boolean {
   if (needTimes >= usualTimes) return false;
-  const came = { doseJPerMm2: meanJPerMm2, dwellS: each.straightDwellS };
+  const came = { doseJPerMm2: each.straightJPerMm2, dwellS: each.straightDwellS };
   return looksDifferent(evidence, each, { ...came, needTimes }, { ...came, needTimes: usualTimes });
 }
 
@@ -127,15 +123,14 @@ function finding(
     share,
     needTimes,
     move,
-    meanJPerMm2,
     usualTimes,
     powerTimes: times,
-  }: WarmPlaces & Usual & { readonly powerTimes: number },
+  }: WarmPlaces & { readonly usualTimes: number; readonly powerTimes: number },
 ): Finding {
   const { machine, wood, program } = evidence;
-  const { operation, straightDwellS } = each;
+  const { operation, straightJPerMm2, straightDwellS, crest } = each;
   const [tone, usualTone] = [needTimes, usualTimes].map((times) =>
-    wood.tone(meanJPerMm2 / times, straightDwellS),
+    wood.tone(straightJPerMm2 / crest / times, straightDwellS),
   ) as [number, number];
   const isUneven = share < MOST;
   const share1000 = (1000 * times * operation.sMax) / machine.laser.s_max;

@@ -1,5 +1,4 @@
 import { guessNote } from '../../burn/material.ts';
-import { widthAcrossMm } from '../../laser/spot.ts';
 import { headZMm } from '../../program/operations.ts';
 import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
@@ -7,7 +6,9 @@ import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
 import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
-import { rippleOf } from './ripple.ts';
+import { isFilled } from './ripple.ts';
+import { dwellUnderSpotS } from './spot-widths.ts';
+import { isMostlySlow, meanSpeedMmPerS, timesFullSpeed } from './survey.ts';
 
 /** What becomes of an operation that is not meant to cut, on its straight parts, and how sure that is. */
 export interface EngravingForecast extends Engraved {
@@ -32,8 +33,7 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
     .map((each) => {
       const { n, sMin, sMax } = each.operation;
       const hasShades = sMin !== sMax;
-      const doseJPerMm2 = hasShades ? middleDose(evidence, each) : each.straightJPerMm2;
-      const place = { ...placeOf(evidence, each), doseJPerMm2: doseJPerMm2 / crestOf(evidence, each) };
+      const place = placeOf(evidence, each, hasShades ? middleDose(evidence, each) : each.straightJPerMm2);
       const unsure = evidence.sureness.toneUnsure(place);
       return {
         operation: n,
@@ -47,32 +47,24 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
     });
 }
 
-/** A long straight part of the operation. */
-const placeOf = (evidence: Evidence, each: OperationEvidence): EngravedPlace => ({
-  doseJPerMm2: each.straightJPerMm2,
-  dwellS: each.straightDwellS,
-  headZMm: headZMm(evidence.program, each.operation),
-  needTimes: each.straightNeedTimes,
-  firings: each.straightFirings,
-  isFilled: isFilled(evidence, each),
-});
-
-/** Rows less than a spot apart fill: they are seen as one area, whose mean does not hang on the spot's width. */
-function isFilled({ machine: { spot }, program }: Evidence, { operation, rows }: OperationEvidence): boolean {
-  if (rows?.spacingMm == null) return false;
-  return rows.spacingMm <= widthAcrossMm(spot, rows.ux, rows.uy, headZMm(program, operation));
-}
-
 /**
- * How many times its mean an operation gets on its own path, where its straight dose is taken: in a fill, which looks as dark
- * as its mean, the rows themselves get more. 1 for what does not fill.
+ * A long straight part of the operation; where its head hardly ever comes up to speed there is none, and the mean of its way
+ * stands for it.
+ * @param atFullSpeedJPerMm2 the dose on its path at full speed.
  */
-export function crestOf(evidence: Evidence, each: OperationEvidence): number {
-  const { operation, rows } = each;
-  if (rows?.spacingMm == null || !isFilled(evidence, each)) return 1;
-  const { spot } = evidence.machine;
-  const acrossMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm(evidence.program, operation));
-  return rippleOf(spot, rows, acrossMm, rows.spacingMm).most;
+function placeOf(evidence: Evidence, each: OperationEvidence, atFullSpeedJPerMm2: number): EngravedPlace {
+  const { machine, program, survey } = evidence;
+  const { operation, rows, crest, straightDwellS, straightNeedTimes, straightFirings } = each;
+  const zMm = headZMm(program, operation);
+  const slow = isMostlySlow(survey, operation.n);
+  return {
+    doseJPerMm2: ((slow ? timesFullSpeed(survey, operation.n) : 1) * atFullSpeedJPerMm2) / crest,
+    dwellS: slow ? dwellUnderSpotS(machine.spot, meanSpeedMmPerS(survey, operation.n), zMm) : straightDwellS,
+    headZMm: zMm,
+    needTimes: straightNeedTimes,
+    firings: straightFirings,
+    isFilled: isFilled(machine.spot, rows, zMm),
+  };
 }
 
 /** The dose that half of the lit length gets more than, J/mm². */

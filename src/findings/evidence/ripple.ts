@@ -1,3 +1,4 @@
+import { widthAcrossMm } from '../../laser/spot.ts';
 import type { Spot } from '../../machine/profile.ts';
 import { degToRad, sigmaFromWidthMm } from '../../units.ts';
 import type { RowLines } from './row-lines.ts';
@@ -54,6 +55,19 @@ export function rippleOf(spot: Spot, rows: RowLines, widthMm: number, spacingMm:
     least = Math.min(least, sum * spacingMm);
   }
   return { most, least, peakToValley: most - least };
+}
+
+/** Rows less than a spot apart fill: they are seen as one area, whose mean does not hang on the spot's width. */
+export const isFilled = (spot: Spot, rows: RowLines | null, headZMm: number): boolean =>
+  rows?.spacingMm != null && rows.spacingMm <= widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
+
+/**
+ * How many times its mean an operation gets on its own path, where its straight dose is taken: in a fill, which looks as dark
+ * as its mean, the rows themselves get more. 1 for what does not fill.
+ */
+export function crestOf(spot: Spot, rows: RowLines | null, headZMm: number): number {
+  if (rows?.spacingMm == null || !isFilled(spot, rows, headZMm)) return 1;
+  return rippleOf(spot, rows, widthAcrossMm(spot, rows.ux, rows.uy, headZMm), rows.spacingMm).most;
 }
 
 /** Across a uniform ellipse, in any direction: half an ellipse of area 1. */

@@ -29,6 +29,8 @@ export interface Survey {
 
 /** Below this part of its full speed the head counts as slow: within it dose is off by a tenth at most. */
 export const SLOW = 0.9;
+/** An operation that is slow over this part of its length is not the operation its feed says. */
+const MOSTLY = 0.5;
 /** A feed this much above the limit is beyond rounding. */
 const CAPPED = 1.005;
 
@@ -163,3 +165,11 @@ export const boundsOf = ({ bounds }: Survey, n: number): Bounds => ({
 /** What the operation gave on average, as a multiple of what full speed gives; 1 where it emits nothing. */
 export const timesFullSpeed = (survey: Survey, n: number): number =>
   survey.nominalJ[n]! > 0 ? survey.energyJ[n]! / survey.nominalJ[n]! : 1;
+
+/** Whether most of an operation's length never reaches its feed. */
+export const isMostlySlow = ({ slowMm, burnedMm }: Survey, n: number): boolean =>
+  slowMm[n]! > MOSTLY * burnedMm[n]!;
+
+/** How fast the head is on the mean where operation n burns, mm/s. */
+export const meanSpeedMmPerS = ({ burnedMm, burnedS }: Survey, n: number): number =>
+  burnedMm[n]! / burnedS[n]!;
