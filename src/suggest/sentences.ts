@@ -1,6 +1,6 @@
 import type { Region } from '../burn/speed-power.ts';
 import { rowsWords } from '../chart/notes.ts';
-import { boardsWords, depthSpanWords } from '../sure/words.ts';
+import { boardsWords, depthSpanWords, shadeRangeWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
@@ -32,6 +32,7 @@ function settingSentence({ use, speedMmPerS, power, s, passes }: Suggestion): st
   return `${name}, burned${times} at ${feedWords(speedMmPerS)} with ${percentWords(power)} power (S${numberWords(s, 6)}), proportional.`;
 }
 
+/** Tones are named as in every forecast, and between which ones it lies, by the range that is told. */
 function outcomeSentence({ use, outcome, engraved, timeS, runUpMm }: Suggestion): string {
   const { region, tone, doseJPerMm2, depthMm } = outcome;
   const { toneLow, toneHigh, depthLowMm, depthHighMm } = engraved;
@@ -41,7 +42,9 @@ function outcomeSentence({ use, outcome, engraved, timeS, runUpMm }: Suggestion)
   const [low, here, high] = [toneLow, tone, toneHigh].map((each) => percentWords(round2(each)));
   const span = low === high ? '' : ` (${low!.replace(' %', '')} to ${high} on nine such boards of ten)`;
   const comes =
-    region === 'cut' ? `Cut through, ${dose}` : `Comes out ${region}, tone ${here}${span}, ${dose}${deep}`;
+    region === 'cut'
+      ? `Cut through, ${dose}`
+      : `Comes out ${shadeRangeWords(engraved, false)}; tone ${here}${span}, ${dose}${deep}`;
   const time =
     use.kind === 'line'
       ? `${timeWords(timeS)} for each ${LINE_MM} mm`
@@ -71,22 +74,10 @@ function marginSentences(suggestion: Suggestion): string[] {
     places.push(
       `${regionWords(lighter.region)} beyond ${roundFeed(lighter)}${powerWords(lighter, 'or below', '')}`,
     );
-  const near = known ? within(suggestion, uncertainty!) : [];
-  const mayBe = near.length > 0 ? `: it may come out ${near.join(' or ')}` : '';
   return [
     ...(places.length > 0 ? [`${capital(places.join(', '))}.`] : []),
-    ...(known ? [`${capital(known)} in speed${mayBe}.`] : []),
+    ...(known ? [`${capital(known)} in speed.`] : []),
   ];
-}
-
-/** The neighbours that lie nearer than one standard uncertainty. */
-function within({ darker, lighter, speedMmPerS, outcome }: Suggestion, uncertainty: number): string[] {
-  const near = (margin: Margin | null): boolean =>
-    margin !== null && Math.abs(Math.log(margin.speedMmPerS / speedMmPerS)) < uncertainty;
-  return [
-    near(darker) && regionWords(darker!.region),
-    outcome.region !== 'no mark' && near(lighter) && regionWords(lighter.region),
-  ].filter((words): words is string => typeof words === 'string');
 }
 
 const powerWords = ({ power }: Margin, before: string, after: string): string =>

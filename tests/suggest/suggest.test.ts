@@ -353,7 +353,7 @@ describe('the sentences', () => {
       'Rows 0.1 mm apart and 50 mm long, burned at 4000 mm/min with 80 % power (S800), proportional.',
     );
     expect(suggestions[0]![1]).toMatch(
-      /^Comes out brown, tone 58 % \(\d\d to \d\d % on nine such boards of ten\), 0\.6 J\/mm², 0\.0\d mm deep \(0 to 0\.\d+\); 20 s for each cm² in rows so long, turning 4\.5 mm/,
+      /^Comes out brown, between tan and (dark brown|char); tone 58 % \(\d\d to \d\d % on nine such boards of ten\), 0\.6 J\/mm², 0\.0\d mm deep \(0 to 0\.\d+\); 20 s for each cm² in rows so long, turning 4\.5 mm/,
     );
     expect(suggestions[0]![2]).toMatch(
       /^Char from 2\d{3} mm\/min down, tan beyond 5\d{3} mm\/min \(or below [56]\d % power\)\.$/,
@@ -367,17 +367,35 @@ describe('the sentences', () => {
     expect(proposal.notes.join('\n')).toMatch(/published thresholds were measured/);
   });
 
-  test('name the neighbour a shaky wood may slip into', () => {
+  // The least tone of each name: brown where char begins, tan and brown halved (common practice, no source).
+  const SHADES = { 'next to bare': 0, 'light tan': 5, tan: 20, brown: 40, 'dark brown': 60, char: 75 };
+
+  test('name the tones between which it lies by the range they tell', () => {
     const q = (value: number, plus_minus: number) => ({ value, plus_minus, basis: 'measured by this test' });
     const shaky = readMaterial({
       name: 'shaky',
       first_mark_j_mm2: q(0.13, 0.1),
       full_char_j_mm2: q(1.1, 0.8),
     });
-    const { suggestions } = sentencesOf(
-      suggest(readWant('brown'), shaky, benchGantry, { thicknessMm: null }),
-    );
-    expect(suggestions[0]!.at(-1)).toMatch(/it may come out char or tan\.$/);
+    const nameOf = (percent: number) => Object.entries(SHADES).findLast(([, from]) => percent >= from)![0];
+    for (const [name, material] of [...Object.entries(shippedMaterials), ['shaky', shaky] as const]) {
+      for (const want of ['tan', 'brown', 'char']) {
+        const { suggestions } = sentencesOf(
+          suggest(readWant(want), material, benchGantry, { thicknessMm: null }),
+        );
+        for (const [, outcome, ...rest] of suggestions) {
+          const [, words, here, low, high] =
+            /^Comes out (.*?); tone (\d+) % \((\d+) to (\d+) %/.exec(outcome!) ?? expect.fail(outcome);
+          const names = [here, low, high].map((percent) => nameOf(Number(percent)));
+          // Numbers are rounded, so at a limit either name will do.
+          const near = [here, low, high].some((percent) =>
+            Object.values(SHADES).some((from) => Math.abs(Number(percent) - from) <= 1),
+          );
+          if (!near) for (const each of names) expect(words, `${name}: ${outcome}`).toContain(each);
+          expect(rest.join(' ')).not.toContain('may come out');
+        }
+      }
+    }
   });
 
   test('of a cut tell on how many boards it comes through, and what is kept back for that', () => {
