@@ -17,9 +17,14 @@ export interface Stock {
   readonly yMm: number;
   /** Its true outline within that rectangle, where it is known: of an offcut, say. Left out: the rectangle. */
   readonly outline?: Polygon | null;
+  /** How well that outline is known, mm; left out or null: {@link OUTLINE_PLUS_MINUS_MM}. */
+  readonly outlinePlusMinusMm?: number | null;
   /** Places that the burn should keep off: knots, old holes. */
   readonly avoid?: readonly Spot[] | null;
 }
+
+/** An outline that is found on a photo is known to this, where nothing else is in doubt, mm (on rendered photos, all). */
+export const OUTLINE_PLUS_MINUS_MM = 0.5;
 
 /** A round place on the board, mm in the job's coordinates. */
 export interface Spot {

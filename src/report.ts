@@ -1,6 +1,7 @@
 import type { Firings } from './burn/firing.ts';
 import type { ToneErrors, ToneWish } from './compare/tone-wish.ts';
 import type { EngravingForecast } from './findings/evidence/engravings.ts';
+import { outlinePlusMinusMm } from './findings/near-edge.ts';
 import type { Forecast } from './forecast.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
 import { type LeftOver, leftOver } from './parts/left-over.ts';
@@ -96,7 +97,12 @@ export function reportOf(
       thickness: forecast.stock.thicknessMm,
       thickness_plus_minus: forecast.stock.thicknessPlusMinusMm ?? null,
       at: [forecast.stock.xMm, forecast.stock.yMm],
-      ...(forecast.stock.outline ? { outline: forecast.stock.outline } : {}),
+      ...(forecast.stock.outline
+        ? {
+            outline: forecast.stock.outline,
+            outline_plus_minus: outlinePlusMinusMm(forecast.stock),
+          }
+        : {}),
       ...(forecast.stock.avoid?.length ? { avoid: forecast.stock.avoid } : {}),
     },
     left_over: left && leftOverOf(left),

@@ -1,3 +1,4 @@
+import { OUTLINE_PLUS_MINUS_MM, type Stock } from '../board.ts';
 import type { Machine } from '../machine/profile.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
@@ -11,18 +12,29 @@ import { round } from './phrases.ts';
  */
 export const NEAR_MM = 1.5;
 
+/** How far the burn should keep from the edge: as far as that may lie off, too. */
+const keepMm = (stock: Stock): number => Math.max(NEAR_MM, outlinePlusMinusMm(stock));
+
 /** Less is rounding. */
 const ROUNDING_MM = 1e-6;
 
 /** Where what burns nearest to the edge lies: clear of it, near it, on it so that light falls beside, or beyond it. */
 export type AtEdge = 'clear' | 'near' | 'on' | 'beyond';
 
+/** How well the outline of a board is known, mm; 0 of a plain one, which is taken to lie where it was said. */
+export const outlinePlusMinusMm = ({ outline, outlinePlusMinusMm: mm }: Stock): number =>
+  outline ? (mm ?? OUTLINE_PLUS_MINUS_MM) : 0;
+
+/** `about half a millimetre`, `about 2.4 mm`. */
+export const aboutWords = (mm: number): string =>
+  mm < 0.65 ? 'about half a millimetre' : `about ${numberWords(mm, 2)} mm`;
+
 /** @param leastMm how far the burn keeps from the edge. */
-export function atEdge(leastMm: number, machine: Machine): AtEdge {
+export function atEdge(leastMm: number, machine: Machine, stock: Stock): AtEdge {
   const slackMm = edgeSlackMm(machine);
   if (leastMm < -slackMm) return 'beyond';
   if (leastMm < slackMm) return 'on';
-  return leastMm < NEAR_MM - ROUNDING_MM ? 'near' : 'clear';
+  return leastMm < keepMm(stock) - ROUNDING_MM ? 'near' : 'clear';
 }
 
 /** Of a line so near to the edge, as a part of half the spot's width, 40 to 60 % of a Gaussian's light falls beside. */
@@ -35,11 +47,13 @@ const ABOUT_HALF = 1 / 8;
 export function findNearEdge({ stock, machine, program, clearance }: Evidence): Finding[] {
   if (!stock || !clearance) return [];
   const { leastMm, xMm, yMm, move } = clearance;
-  const at = atEdge(leastMm, machine);
+  const at = atEdge(leastMm, machine, stock);
   const isKnown = !stock.outline;
   if (at === 'clear' || (at === 'beyond' && isKnown)) return [];
   const byMm = `${numberWords(Math.abs(leastMm), 2)} mm`;
-  const doubt = isKnown ? '' : ', and the outline itself is known to about half a millimetre';
+  const doubt = isKnown
+    ? ''
+    : `, and the outline itself is known to ${aboutWords(outlinePlusMinusMm(stock))}`;
   const much = Math.abs(leastMm) < ABOUT_HALF * edgeSlackMm(machine) ? 'about half' : 'part';
   const messages = {
     beyond: `The burn reaches beyond the outline of the board, by ${byMm} at the worst place: that part is missing from the piece and burns the bed instead.`,
@@ -55,7 +69,7 @@ export function findNearEdge({ stock, machine, program, clearance }: Evidence): 
       atMm: [round(xMm, 3), round(yMm, 3)],
       operation: program.moves.operation[move]! || null,
       message: messages[at],
-      remedy: `Move or turn the job on the board so that it keeps ${numberWords(NEAR_MM)} mm from the edge (all: shift X x Y, turn 90), make it smaller, or take a larger board.`,
+      remedy: `Move or turn the job on the board so that it keeps ${numberWords(keepMm(stock), 2)} mm from the edge (all: shift X x Y, turn 90), make it smaller, or take a larger board.`,
       measure: { clearance_mm: round(leastMm, 3) },
     },
   ];

@@ -1,14 +1,19 @@
 import { InputError } from '../errors.ts';
 import { type Bounds, middleOf } from '../grid.ts';
+import { greatestOf } from '../lists.ts';
 import { type Homography, homographyOf, inverted, mapped } from '../photo/homography.ts';
 import { LINEAR, type Photo } from '../photo/photo.ts';
+import type { Polygon } from '../polygon.ts';
 import type { KnownPoints } from './points.ts';
+import { raised, risesOf } from './rise.ts';
 
 /** A photo of the bed whose plane is known. */
 export interface FlatPhoto {
   readonly photo: Photo;
   /** From places at a height above the bed, mm, to pixels. */
   at(heightMm: number): Homography;
+  /** How far places at that height may lie from where {@link at} has them, mm: as far as any camera that fits would. */
+  doubtMm(heightMm: number, placesMm: Polygon): number;
 }
 
 /**
@@ -23,13 +28,20 @@ export function flattened(photo: Photo, points: KnownPoints): FlatPhoto {
   refusePoints(photo, points);
   const map = homographyOf(points.onBedMm, points.onPhoto);
   if (map === null || !isOneView(map, points)) throw onOneLine();
-  const rise = riseOf(map, photo);
+  const { rise, others } = risesOf(map, photo, points);
   return {
     photo,
-    at(heightMm) {
-      const [a, b, c, d, e, f, g, h, i] = map;
-      return [a, b, c + heightMm * rise[0], d, e, f + heightMm * rise[1], g, h, i + heightMm * rise[2]];
-    },
+    at: (heightMm) => raised(map, rise, heightMm),
+    doubtMm: (heightMm, placesMm) =>
+      greatestOf(
+        others.flatMap((other) => {
+          const back = inverted(raised(map, other, heightMm));
+          return placesMm.map((place) => {
+            const [x, y] = mapped(back, mapped(raised(map, rise, heightMm), place));
+            return Math.hypot(x - place[0], y - place[1]);
+          });
+        }),
+      ),
   };
 }
 
@@ -84,36 +96,6 @@ function isOneView(map: Homography, { onBedMm, onPhoto }: KnownPoints): boolean 
     }),
   );
   return isSound && sides.every((w) => w * sides[0]! > 0);
-}
-
-/** A telephone’s usual lens sees as if it were 26 mm before 36 mm of film: common practice, no source. */
-const USUAL_FOCAL_LENGTH = 0.75;
-
-/** By how much the map's last column grows with each mm of height. */
-function riseOf(map: Homography, { width, height }: Photo): [number, number, number] {
-  const [cx, cy] = [width / 2, height / 2];
-  const long = Math.max(width, height);
-  const [a, b, , d, e, , g, h] = map;
-  // The columns seen from the middle of the photo.
-  const one = [a - cx * g, d - cy * g, g] as const;
-  const two = [b - cx * h, e - cy * h, h] as const;
-  const u1 = one[0] * two[0] + one[1] * two[1];
-  const v1 = one[2] * two[2];
-  const u2 = one[0] ** 2 + one[1] ** 2 - two[0] ** 2 - two[1] ** 2;
-  const v2 = one[2] ** 2 - two[2] ** 2;
-  // Square pixels: u/f² + v = 0 for both. Seen nearly from straight above both vanish, and any lens would do.
-  const inverse = -(u1 * v1 + u2 * v2) / Math.max(1e-30, u1 * u1 + u2 * u2);
-  const told = inverse > 0 ? 1 / Math.sqrt(inverse) : Number.NaN;
-  const focalPx = told > 0.4 * long && told < 4 * long ? told : USUAL_FOCAL_LENGTH * long;
-  const r1 = [one[0] / focalPx, one[1] / focalPx, one[2]] as const;
-  const r2 = [two[0] / focalPx, two[1] / focalPx, two[2]] as const;
-  const scale = Math.sqrt(lengthOf(r1) * lengthOf(r2));
-  const up = [
-    (r1[1] * r2[2] - r1[2] * r2[1]) / scale,
-    (r1[2] * r2[0] - r1[0] * r2[2]) / scale,
-    (r1[0] * r2[1] - r1[1] * r2[0]) / scale,
-  ] as const;
-  return [focalPx * up[0] + cx * up[2], focalPx * up[1] + cy * up[2], up[2]];
 }
 
 /** Colours seen from straight above: linear R, G, B a pixel, row 0 at the front. NaN where the photo does not reach. */
@@ -175,5 +157,3 @@ function pixelMm(map: Homography, back: Homography, here: [number, number]): num
   const [s, t] = mapped(back, [u, v + 1]);
   return Math.max(0.02, Math.hypot(x - here[0], y - here[1], s - here[0], t - here[1]) / Math.SQRT2);
 }
-
-const lengthOf = ([x, y, z]: readonly [number, number, number]): number => Math.hypot(x, y, z);

@@ -1,4 +1,4 @@
-import type { Spot, Stock } from '../board.ts';
+import { OUTLINE_PLUS_MINUS_MM, type Spot, type Stock } from '../board.ts';
 import { InputError } from '../errors.ts';
 import { codedOf } from '../photo/photo.ts';
 import { type Polygon, polygonBounds } from '../polygon.ts';
@@ -49,13 +49,14 @@ export const ownBoard = (flat: FlatPhoto, givens: BoardGivens): OwnBoard =>
 /** A board whose outline is known, and how it looks on the photo. */
 export function boardWithin(flat: FlatPhoto, outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): OwnBoard {
   const plain = outline.map(([x, y]) => [hundredth(x), hundredth(y)] as const);
-  return { stock: stockWithin(plain, givens), face: faceOf(flat, plain, givens.thicknessMm ?? 0) };
+  const doubtMm = givens.thicknessMm === null ? 0 : flat.doubtMm(givens.thicknessMm, plain);
+  return { stock: stockWithin(plain, doubtMm, givens), face: faceOf(flat, plain, givens.thicknessMm ?? 0) };
 }
 
 const hundredth = (mm: number): number => Math.round(mm * 100) / 100;
 
 /** The board as a forecast takes it: its outline, and the rectangle around that. */
-function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): Stock {
+function stockWithin(outline: Polygon, doubtMm: number, givens: Omit<BoardGivens, 'onMm'>): Stock {
   const { minXMm, minYMm, maxXMm, maxYMm } = polygonBounds(outline);
   return {
     widthMm: hundredth(maxXMm - minXMm),
@@ -65,6 +66,7 @@ function stockWithin(outline: Polygon, givens: Omit<BoardGivens, 'onMm'>): Stock
     xMm: minXMm,
     yMm: minYMm,
     outline,
+    outlinePlusMinusMm: hundredth(Math.hypot(OUTLINE_PLUS_MINUS_MM, doubtMm)),
     ...(givens.avoid.length > 0 ? { avoid: givens.avoid } : {}),
   };
 }

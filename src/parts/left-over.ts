@@ -62,7 +62,7 @@ function leftOn(forecast: Forecast, stock: Stock): LeftOver {
       grownToBurns(rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame), forecast, stock, frame),
     ),
     clearanceMm: clearance?.leastMm ?? null,
-    atEdge: clearance && atEdge(clearance.leastMm, forecast.machine),
+    atEdge: clearance && atEdge(clearance.leastMm, forecast.machine, stock),
   };
 }
 

@@ -101,3 +101,20 @@ test('a line burned there and back, and one of its own, are each told once', () 
   const found = cut.findings.find(({ kind }) => kind === 'not-through');
   expect(found?.measure.uncut_mm).toBeCloseTo(70, 6);
 });
+
+test('an outline that is known less well is kept off as far as that', () => {
+  const stock = board(-20, 47.2);
+  const { xMm: x, yMm: y, widthMm: w, heightMm: h } = stock;
+  const outline = [
+    [x, y],
+    [x + w, y],
+    [x + w, y + h],
+    [x, y + h],
+  ] as const;
+  const near = (outlinePlusMinusMm: number | null) =>
+    told(onBoard(square(200, 1), { ...stock, outline, outlinePlusMinusMm })).found;
+  expect(near(null)).toBeUndefined();
+  expect(near(2.4)).toMatchObject({ kind: 'near-edge', severity: 'warning' });
+  expect(near(2.4)!.message).toContain('the outline itself is known to about 2.4 mm.');
+  expect(near(2.4)!.remedy).toContain('keeps 2.4 mm from the edge');
+});
