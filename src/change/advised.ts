@@ -1,5 +1,5 @@
 import { InputError } from '../errors.ts';
-import type { Finding, Severity } from '../findings/finding.ts';
+import { bySeverity, type Finding } from '../findings/finding.ts';
 import type { Change } from './change.ts';
 import { changesWords, parseChanges } from './grammar.ts';
 
@@ -120,6 +120,48 @@ export function settle(
   return step.value;
 }
 
+/** Why a finding is still there when all is settled. */
+export type Left =
+  /** No change of settings is advised for it. */
+  | { readonly why: 'no advice' }
+  /** With its advice the job would be worse as a whole: what would be found besides; none where it would be no better. */
+  | { readonly why: 'no better'; readonly change: string; readonly brings: readonly Finding[] }
+  /** Its advice cannot be written into this job. */
+  | { readonly why: 'refused'; readonly change: string; readonly refusal: InputError }
+  /** So much was tried that this was not. */
+  | { readonly why: 'not tried'; readonly change: string };
+
+/**
+ * Why each finding that is left was not mended by its advice: tries that on top of what was taken.
+ * @param foretell as in {@link settle}; what it was asked before it had better remember.
+ * @returns one for each of `settled.findings`.
+ */
+export function whyLeft(
+  settled: Pick<Settled, 'changes' | 'findings'>,
+  foretell: (changes: readonly Change[]) => readonly Finding[],
+): Left[] {
+  let trials = 0;
+  return settled.findings.map((finding): Left => {
+    const advice = adviceOf(finding);
+    if (advice.length === 0) return { why: 'no advice' };
+    const change = changesWords(advice);
+    if (trials++ >= MOST_TRIALS) return { why: 'not tried', change };
+    const answer = answerOf(() => foretell(merged([...settled.changes, ...advice])));
+    return answer instanceof InputError
+      ? { why: 'refused', change, refusal: answer }
+      : { why: 'no better', change, brings: broughtBy(settled.findings, answer) };
+  });
+}
+
+/** What is found that was not found before, or not as grave. */
+const broughtBy = (before: readonly Finding[], after: readonly Finding[]): Finding[] =>
+  after.filter(
+    (is) =>
+      !before.some(
+        (was) => was.kind === is.kind && was.operation === is.operation && bySeverity(was, is) <= 0,
+      ),
+  );
+
 function answerOf(foretell: () => readonly Finding[]): Answer {
   try {
     return foretell();
@@ -142,15 +184,24 @@ function withoutSet(advice: readonly Change[], now: State, from: State): Change[
   });
 }
 
-/** How much is found: stops, warnings, notes; a stop weighs more than any number of warnings. */
+/**
+ * How much is found: stops, warnings, operations that leave no mark, notes; a stop weighs more than any number of warnings.
+ * What leaves no mark is a warning too, but where it is mended another fault may come to light that was there before, and
+ * one for the other that is better.
+ */
 type Toll = readonly number[];
 
-const SEVERITIES: readonly Severity[] = ['stop', 'warning', 'note'];
+const WEIGHED: readonly ((finding: Finding) => boolean)[] = [
+  ({ severity }) => severity === 'stop',
+  ({ severity }) => severity === 'warning',
+  ({ kind }) => kind === 'no-mark',
+  ({ severity }) => severity === 'note',
+];
 
 export const tollOf = (findings: readonly Finding[]): Toll =>
-  SEVERITIES.map((severity) =>
+  WEIGHED.map((counts) =>
     findings
-      .filter((finding) => finding.severity === severity)
+      .filter(counts)
       // The last one told of a kind stands for those that were not.
       .reduce((sum, { measure }) => sum + 1 + Number(measure.more_operations ?? 0), 0),
   );

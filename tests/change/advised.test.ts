@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { compareTolls, settle, tollOf } from '../../src/change/advised.ts';
+import { compareTolls, settle, tollOf, whyLeft } from '../../src/change/advised.ts';
 import type { Change } from '../../src/change/change.ts';
-import { changesWords } from '../../src/change/grammar.ts';
+import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import { InputError } from '../../src/errors.ts';
 import type { Finding, Severity } from '../../src/findings/finding.ts';
 
@@ -104,6 +104,37 @@ describe('advice', () => {
     expect(words).toBe('2: passes 2');
   });
 
+  test('of a place that leaves no mark is taken, though one that marks shows another fault', () => {
+    const faint: Finding = { ...finding(1, 'warning', '1: power 20 %'), kind: 'no-mark' };
+    const striped: Finding = { ...finding(1, 'warning'), kind: 'stripes' };
+    const { words, findings } = settleBy({ '': [faint], '1: power 20 %': [striped] });
+    expect(words).toBe('1: power 20 %');
+    expect(findings).toEqual([striped]);
+  });
+
+  test('that is left is told with why: what it would bring, that it helps nothing, or what speaks against it', () => {
+    const no = new InputError('found no way; expected one');
+    const findings = [
+      finding(1, 'warning', '1: passes 2'),
+      finding(2, 'warning', '2: passes 3'),
+      finding(3, 'note', '3: proportional'),
+      finding(4, 'note'),
+    ];
+    const brought = finding(1, 'stop');
+    const left = whyLeft({ changes: parseChanges('5: passes 2'), findings }, (changes) => {
+      const words = changesWords(changes);
+      expect(words).toContain('5: passes 2');
+      if (words.includes('2: passes 3')) throw no;
+      return words.includes('1: passes 2') ? [brought, ...findings.slice(1)] : findings;
+    });
+    expect(left).toEqual([
+      { why: 'no better', change: '1: passes 2', brings: [brought] },
+      { why: 'refused', change: '2: passes 3', refusal: no },
+      { why: 'no better', change: '3: proportional', brings: [] },
+      { why: 'no advice' },
+    ]);
+  });
+
   test('that goes round in a circle ends', () => {
     const { words, asked } = settleBy({
       '': [finding(1, 'warning', '1: passes 2')],
@@ -118,9 +149,9 @@ describe('advice', () => {
 describe('the toll of findings', () => {
   test('counts by severity, those told of together too, and a stop is worse than any warnings', () => {
     const eighth: Finding = { ...finding(8, 'warning'), measure: { more_operations: 4 } };
-    expect(tollOf([finding(1, 'stop'), eighth, finding(2, 'note')])).toEqual([1, 5, 1]);
-    expect(compareTolls([1, 0, 0], [0, 99, 99])).toBeGreaterThan(0);
-    expect(compareTolls([0, 1, 9], [0, 2, 0])).toBeLessThan(0);
-    expect(compareTolls([0, 1, 2], [0, 1, 2])).toBe(0);
+    expect(tollOf([finding(1, 'stop'), eighth, finding(2, 'note')])).toEqual([1, 5, 0, 1]);
+    expect(compareTolls([1, 0, 0, 0], [0, 99, 0, 99])).toBeGreaterThan(0);
+    expect(compareTolls([0, 1, 0, 9], [0, 2, 0, 0])).toBeLessThan(0);
+    expect(compareTolls([0, 1, 0, 2], [0, 1, 0, 2])).toBe(0);
   });
 });

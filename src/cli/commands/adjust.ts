@@ -1,6 +1,6 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { settle } from '../../change/advised.ts';
+import { type Left, settle, whyLeft } from '../../change/advised.ts';
 import { type Change, numbersBefore } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
@@ -8,6 +8,7 @@ import { dose } from '../../dosing/dose-job.ts';
 import { InputError } from '../../errors.ts';
 import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
+import { listWords } from '../../findings/phrases.ts';
 import { forecastProgram } from '../../forecast.ts';
 import type { Program } from '../../program/program.ts';
 import { addChangeOptions, type ChangeWords, leaveOut, readAllChanges } from '../changes.ts';
@@ -72,9 +73,16 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         ? settle(withAsked([]).findings, (advised) => withAsked(advised).findings)
         : null;
       const changes = [...(settled?.changes ?? []), ...asked];
+      const stillOf = (findings: readonly Finding[]): string[] =>
+        settled === null
+          ? []
+          : stillLines(
+              findings,
+              whyLeft({ changes: settled.changes, findings }, (advised) => withAsked(advised).findings),
+            );
       if (changes.length === 0 && !asksForDosing(words)) {
-        if (settled?.refusal) throw settled.refusal;
-        terminal.out(nothingAdvised(before.findings).join('\n'));
+        terminal.out([nothingAdvised(before.findings), ...stillOf(before.findings)].join('\n'));
+        status.code = statusOf(before.findings);
         return;
       }
       const plain = text.change(changes);
@@ -83,6 +91,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       );
       if (dosed.changed === null && changes.length === 0) {
         terminal.out([...dosed.sentences, 'Nothing was written.'].join('\n'));
+        status.code = statusOf(before.findings);
         return;
       }
       const changed = dosed.changed ?? plain;
@@ -97,9 +106,9 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       terminal.out(comparedLines(comparison, basename(job), basename(words.out)).join('\n'));
       if (leaveOut(changes))
         terminal.out(`\nOperations are called here by the numbers they have in ${basename(job)}.`);
-      if (settled) terminal.out(stillLines(after.findings).join('\n'));
+      if (settled) terminal.out(stillOf(after.findings).join('\n'));
       terminal.out(`\nWritten: ${words.out}`);
-      status.code = after.findings.some(({ severity }) => severity !== 'note') ? EXIT.warned : EXIT.calm;
+      status.code = statusOf(after.findings);
     });
 }
 
@@ -109,30 +118,51 @@ interface Foretold {
   readonly findings: readonly Finding[];
 }
 
-/** What the advised changes do not mend, with what to do about it. */
-const stillLines = (findings: readonly Finding[]): string[] => {
-  const lines = (heading: string, told: readonly Finding[]): string[] =>
-    told.length === 0
+/** As of a forecast: of what was written, or where nothing was of the job as it is. */
+const statusOf = (findings: readonly Finding[]): number =>
+  findings.some(({ severity }) => severity !== 'note') ? EXIT.warned : EXIT.calm;
+
+/** What the advised changes do not mend, with what to do about it and why that was not done. */
+function stillLines(findings: readonly Finding[], left: readonly Left[]): string[] {
+  const told = findings.map((finding, k) => ({ finding, why: whyWords(finding, left[k]!) }));
+  const lines = (heading: string, some: typeof told): string[] =>
+    some.length === 0
       ? []
       : [
           '',
           heading,
-          ...told.flatMap((finding) => wrap(`${findingName(finding)}. ${finding.remedy}`, '- ', '  ')),
+          ...some.flatMap(({ finding, why }) =>
+            wrap(`${findingName(finding)}. ${finding.remedy}${why}`, '- ', '  '),
+          ),
         ];
-  const isNote = ({ severity }: Finding): boolean => severity === 'note';
+  const isNote = ({ finding: { severity } }: (typeof told)[number]): boolean => severity === 'note';
   return [
     ...lines(
       'Still not mended:',
-      findings.filter((finding) => !isNote(finding)),
+      told.filter((each) => !isNote(each)),
     ),
-    ...lines('Worth knowing, and left as it is:', findings.filter(isNote)),
+    ...lines('Worth knowing, and left as it is:', told.filter(isNote)),
   ];
-};
+}
+
+/** Why a finding was not mended, after its remedy; a note's remedy without advice says itself that nothing need be. */
+function whyWords({ severity }: Finding, left: Left): string {
+  switch (left.why) {
+    case 'no advice':
+      return severity === 'note' ? '' : ' No change of settings does that.';
+    case 'refused':
+      return ` Not done: “${left.change}” cannot be written into this job: ${left.refusal.message}.`;
+    case 'not tried':
+      return ` Not done: “${left.change}” was not tried, after so many others.`;
+    case 'no better':
+      return left.brings.length === 0
+        ? ` Not done: “${left.change}” makes the job no better as a whole.`
+        : ` Not done: “${left.change}” would bring ${listWords(left.brings.map(findingName))}.`;
+  }
+}
 
 /** Why nothing is written where nothing is advised, or nothing that would help. */
-const nothingAdvised = (findings: readonly Finding[]): string[] => [
+const nothingAdvised = (findings: readonly Finding[]): string =>
   findings.some(({ advice }) => advice)
     ? 'No change of settings that the findings advise makes this job better as a whole; nothing was written.'
-    : 'The findings advise no change of settings; nothing was written.',
-  ...stillLines(findings),
-];
+    : 'The findings advise no change of settings; nothing was written.';
