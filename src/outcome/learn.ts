@@ -104,7 +104,8 @@ export function learn(
   const odd = seen.filter((_, k) => Math.abs(off[k]!) >= ODD).map(({ operation }) => operation);
   const goesBack = isContradictory && material.history.length > 0;
   const base = goesBack ? asBefore(material) : material;
-  const now = goesBack ? priorOf(base, machine, stock) : joint;
+  // Nothing of what contradicts is kept, of the first burn that is told of no more than of any other.
+  const now = isContradictory ? priorOf(base, machine, stock) : joint;
   const learned = profilesFrom(now, base, machine, {
     keepsMachine: options.keepsMachine ?? false,
     before: material.learned?.before ?? numbersOf(material, prior.names),
@@ -112,8 +113,9 @@ export function learn(
   });
   const sentence = goesBack
     ? 'Gone back to what was known before any burn was told of: what was told does not go together.'
-    : (learnedSentence(prior, joint, material, learned.material) ??
-      (isContradictory ? TOO_FAR_OFF : NOTHING_NEW));
+    : isContradictory
+      ? TOO_FAR_OFF
+      : (learnedSentence(prior, joint, material, learned.material) ?? NOTHING_NEW);
   const byPhoto = photo.map(toldByPhoto);
   const all = [...told.map((each, k) => ({ ...each, operation: named[k]![0] })), ...byPhoto];
   const entry: BurnEntry = {

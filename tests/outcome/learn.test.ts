@@ -231,6 +231,18 @@ describe('what does not go together', () => {
     );
   });
 
+  test('leaves the wood as it is where it is the first burn that is told of', () => {
+    const { material, sentence, isContradictory } = taught('1: much lighter; 2: 3.9 mm');
+    expect(isContradictory).toBe(true);
+    expect(sentence).toMatch(/^Nothing was learned: /);
+    for (const name of ['full_char_j_mm2', 'first_mark_j_mm2', 'removal_j_mm3'] as const) {
+      expect(material[name].value).toBeCloseTo(wood[name].value, 6);
+      expect(material[name].plus_minus).toBeCloseTo(wood[name].plus_minus!, 5);
+    }
+    expect(material.history).toHaveLength(1);
+    expect(material.learned?.doubt).toBeGreaterThan(1);
+  });
+
   test('one thing told that is rarer than once in sixty times is named, and learned from all the same', () => {
     // Deeper and deeper off, until it is odd; what is odd without being contradictory lies between.
     const lessons = [0.85, 0.7, 0.65, 0.6, 0.57, 0.54, 0.51, 0.48, 0.45].map((part) =>
