@@ -6,7 +6,7 @@ import { type Forecast, toldOf } from '../forecast.ts';
 import { readChecked } from '../schema.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, timesWords } from '../words.ts';
-import { isOfCut, type Said, SHADES, type Told } from './say.ts';
+import { isCompared, isOfCut, type Said, SHADES, type Told } from './say.ts';
 
 /**
  * The notebook: every burn that was told of, in a plain JSON file that belongs to the person. Nothing in it is worked out
@@ -211,11 +211,15 @@ const isAlike = ({ operation: a }: BurnedThen, { operation: b }: BurnedThen): bo
 const settingWords = ({ kind, feed_mm_min, power_percent, power_mode, passes }: BurnedOperation): string =>
   `${kind === 'rows' ? 'Rows' : 'A line'} at ${numberWords(feed_mm_min, 4)} mm/min with ${numberWords(power_percent, 3)} % power, ${power_mode}, ${timesWords(passes)}`;
 
-function outcomeWords({ through, depth_mm, tone }: BurnedOperation): string {
+function outcomeWords({ through, depth_mm, tone, said }: BurnedOperation): string {
   if (through === true) return 'through';
   if (depth_mm !== null) return `${numberWords(depth_mm, 2)} mm deep`;
   if (through === false) return 'not through';
-  return tone === null ? 'told otherwise' : `tone ${numberWords(100 * tone, 2)} %`;
+  if (tone === null) return 'told otherwise';
+  const percent = `tone ${numberWords(100 * tone, 2)} %`;
+  return isCompared(said)
+    ? `about ${percent}, compared with its forecast (“${said}”), not measured`
+    : percent;
 }
 
 /** The burns on a wood, by the profile's name or that of the profile it was learned into; all where no wood is given. */

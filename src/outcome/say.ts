@@ -138,11 +138,24 @@ function readPart(text: string): Told {
   };
 }
 
-function readWords(text: string): Said {
+/** Null: no phrase is like it. */
+function understood(text: string): Said | null {
   for (const { pattern, read } of PHRASES) {
     const match = pattern.exec(text);
-    if (match) return checked(read(match), text);
+    if (match) return read(match);
   }
+  return null;
+}
+
+/** Whether an answer compares with the forecast, as *darker* does: then its tone is the forecast's and the word's, not seen. */
+export function isCompared(words: string): boolean {
+  const said = understood(words);
+  return said?.kind === 'shade' || said?.kind === 'as forecast';
+}
+
+function readWords(text: string): Said {
+  const said = understood(text);
+  if (said) return checked(said, text);
   throw new InputError(`found “${text}”; expected ${EXPECTED}`);
 }
 

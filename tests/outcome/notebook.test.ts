@@ -74,8 +74,20 @@ describe('what worked on this wood', () => {
     ]);
   });
 
+  test('an answer that compares is not told as a tone that was seen', () => {
+    const rows = { kind: 'rows', through: null, tone: 0.6 } as const;
+    const words = (said: string) =>
+      workedSentences(of(entry('2026-01-01', { ...rows, said })), 'my-wood', { kind: 'tone', tone: 0.55 })[0];
+    for (const said of ['darker', 'Much lighter', 'as forecast'])
+      expect(words(said)).toContain(
+        `: about tone 60 %, compared with its forecast (“${said}”), not measured (`,
+      );
+    for (const said of ['tone 60 %', 'tone 60 % on the photo'])
+      expect(words(said)).toContain(': tone 60 % (');
+  });
+
   test('a tone near the wanted one', () => {
-    const rows = { kind: 'rows', through: null, said: 'darker' } as const;
+    const rows = { kind: 'rows', through: null, said: 'tone 62 %' } as const;
     const book = of(
       entry('2026-01-01', { ...rows, tone: 0.62 }),
       entry('2026-02-01', { ...rows, tone: 0.2 }),
