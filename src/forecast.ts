@@ -20,7 +20,7 @@ import type { Size, Told } from './findings/evidence/told.ts';
 import { whatHelps } from './findings/evidence/what-helps.ts';
 import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
-import { SWATCH_NOTE, toldOfSwatch } from './findings/own-swatch.ts';
+import { besidesWood, FINISH_NOTE, SWATCH_NOTE } from './findings/own-swatch.ts';
 import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
 import { focusNote } from './focus.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
@@ -299,17 +299,18 @@ export function conclude(
   const { road, firings, burn } = askWood(fallen, clock, spent);
   const { machine, material, stock, program, motion, dose } = road;
   const isSwatch = isSwatchJob(program);
+  const tellsOfWood = !isSwatch && !program.finishesCut;
   const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, firings, burn }), rescaled);
-    // The cuts of a swatch are meant to find out where wood is cut through.
-    const meant = isSwatch ? [] : cutsOf(evidence);
+    // The cuts of a swatch are meant to find out where wood is cut through; what finishes one does not begin with whole wood.
+    const meant = tellsOfWood ? cutsOf(evidence) : [];
     const found = findAll(evidence, meant);
     return {
-      findings: isSwatch ? toldOfSwatch(found) : found,
+      findings: tellsOfWood ? found : besidesWood(found),
       cuts: cutForecasts(evidence, meant),
-      engravings: isSwatch
-        ? []
-        : engravingForecasts(evidence, new Set(meant.map(({ each }) => each.operation.n))),
+      engravings: tellsOfWood
+        ? engravingForecasts(evidence, new Set(meant.map(({ each }) => each.operation.n)))
+        : [],
     };
   });
 
@@ -332,6 +333,7 @@ export function conclude(
     })),
     notes: [
       isSwatch ? SWATCH_NOTE : null,
+      program.finishesCut ? FINISH_NOTE : null,
       ...notes,
       thicknessNote(stock, road.burnBounds),
       penUpNote(program),

@@ -3,6 +3,7 @@ import type { Machine } from '../machine/profile.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
 import { createBlock } from '../program/block.ts';
 import { EVEN_MARK } from '../program/even-mark.ts';
+import { FINISH_MARK } from '../program/finish-mark.ts';
 import { POWER_OFF, type Program } from '../program/program.ts';
 import { type ReadOptions, startReading } from '../program/read.ts';
 import type { State } from '../program/state.ts';
@@ -153,9 +154,10 @@ export function rewrite(
     else writeNewMove();
   };
 
-  const says = changed.program.followsSpeed && !job.followsSpeed;
+  const marks = newMarks(changed.program, job);
   for (let line = 1; line <= table.count; line++) {
-    if (says && table.moves[line]! > 0 && table.moves[line - 1] === 0) paper.newLine(`; ${EVEN_MARK}`);
+    if (table.moves[line]! > 0 && table.moves[line - 1] === 0)
+      for (const mark of marks) paper.newLine(`; ${mark}`);
     const isUsed =
       usedIn(usedMoves, table.moves[line - 1]!, table.moves[line]!) ||
       usedIn(usedStops, table.stops[line - 1]!, table.stops[line]!);
@@ -172,6 +174,12 @@ export function rewrite(
     paper.newLine(byPin ? 'M107' : 'S0');
   return reading.finish(paper.finish());
 }
+
+/** What the changed program says in comments before its first move, and the job did not. */
+const newMarks = (changed: Program, job: Program): string[] => [
+  ...(changed.followsSpeed && !job.followsSpeed ? [EVEN_MARK] : []),
+  ...(changed.finishesCut && !job.finishesCut ? [FINISH_MARK] : []),
+];
 
 /** A new straight move, with the words that do not hold yet. */
 function newMove({ moves }: Program, k: number, state: State, byPin: boolean, gap: string): string {

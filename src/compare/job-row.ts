@@ -36,7 +36,8 @@ function sizeWords({ burnBounds }: Forecast): string {
   return `${numberWords(maxXMm - minXMm, 3)} × ${numberWords(maxYMm - minYMm, 3)}`;
 }
 
-function throughWords({ cuts, stock }: Forecast): string {
+function throughWords({ cuts, stock, program }: Forecast): string {
+  if (program.finishesCut) return 'finishes a cut';
   if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
   if (cuts.length === 0) return 'no cut in it';
   if (cuts.some(({ besideShare }) => besideShare > 0)) return 'not all on the board';

@@ -1,7 +1,10 @@
 import type { Finding, FindingKind } from './finding.ts';
 
-/** What a swatch does on purpose: its parts go from too little light to too much, so that the wood can be read from them. */
-const ON_PURPOSE: ReadonlySet<FindingKind> = new Set<FindingKind>([
+/**
+ * What is told of the wood. A swatch does it on purpose: its parts go from too little light to too much, so that the wood can
+ * be read from them. Of a job that finishes a cut it does not hold, since its wood is no longer whole.
+ */
+const OF_WOOD: ReadonlySet<FindingKind> = new Set<FindingKind>([
   'below-speed',
   'below-threshold',
   'burned-twice',
@@ -19,10 +22,15 @@ const ON_PURPOSE: ReadonlySet<FindingKind> = new Set<FindingKind>([
   'warm-fill',
 ]);
 
-/** What is still worth telling of a swatch: what endangers the bench, the machine or the reading of it. */
-export const toldOfSwatch = (findings: readonly Finding[]): Finding[] =>
-  findings.filter(({ kind }) => !ON_PURPOSE.has(kind));
+/** What is worth telling whatever the wood is like: what endangers the bench or the machine, or that the job is read rightly. */
+export const besidesWood = (findings: readonly Finding[]): Finding[] =>
+  findings.filter(({ kind }) => !OF_WOOD.has(kind));
 
 export const SWATCH_NOTE =
   'This is a calibration swatch of Charcast: its patches, lines and cuts go from too little light to too much on ' +
   'purpose, so nothing is told of tones, depths and cuts. Burn it as it is and give its photo to charcast fit.';
+
+export const FINISH_NOTE =
+  'This job burns what is left of a cut that was begun, as its own comment says: it supposes the wood that the first burn left, ' +
+  'so nothing is told of tones, depths and cuts, and pictures show what it alone would do to whole wood. How many ' +
+  'passes the cut still takes was said by charcast finish, which counts with how far it came.';

@@ -27,7 +27,8 @@ export function finishJob(
   told: readonly Told[],
 ): FinishedJob {
   const finish = finishOf(forecastProgram(job.table.program, machine, material, options), told);
-  const changed = job.change(finish.changes);
+  const left = job.change(finish.changes);
+  const changed = { ...left, program: { ...left.program, finishesCut: true } };
   const { durationS } = forecastProgram(changed.program, machine, material, options).motion;
   return {
     changed,

@@ -63,6 +63,11 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
   if ((forecast.stock?.thicknessMm ?? null) === null) {
     throw new InputError('found no thickness of the board; expected --stock with it, as in 120x80x4@0,0');
   }
+  if (forecast.program.finishesCut) {
+    throw new InputError(
+      'found a job that itself finishes a cut; expected the one that was burned first: where this one was not enough, burn it once more as it is',
+    );
+  }
   const named = withOperations(forecast, told);
   const changes = named.map(([operation]): Change => ({ operation, intent: 'cut' }));
   const evidence = gatherEvidence(toldOf(forecastChanged(forecast, changes)));

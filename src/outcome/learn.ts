@@ -84,6 +84,10 @@ export function learn(
   options: LearnOptions = {},
 ): Lesson {
   refuseUnknownOptions(options, { keepsMachine: true, photo: true }, 'learn');
+  if (forecast.program.finishesCut)
+    throw new InputError(
+      'found a job that finishes a cut, whose wood was no longer whole; expected the job that was burned first, and how far that came',
+    );
   const named = withOperations(forecast, told);
   // Of dark corners nothing is learned, so they say nothing instead of a tone.
   const photo = (options.photo ?? []).filter(

@@ -5,6 +5,7 @@ import { createBlock } from './block.ts';
 import { blankComments, commentsIn } from './comments.ts';
 import { mayMove } from './controller-line.ts';
 import { saysEven } from './even-mark.ts';
+import { saysFinish } from './finish-mark.ts';
 import { execute, homingCommand } from './interpret.ts';
 import { createLineBytes, noteLine } from './line-bytes.ts';
 import { eachLine, hole, isEndMark, isFilling, paddingFrom, type TextSource } from './lines.ts';
@@ -110,6 +111,7 @@ export function startReading(options: ReadOptions): Reading {
   let hasProblems = false;
   let titledSwatch = false;
   let followsSpeed = false;
+  let finishesCut = false;
   return {
     state,
     line(text, start, end, line) {
@@ -118,6 +120,7 @@ export function startReading(options: ReadOptions): Reading {
         const comments = commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH)));
         if (line === 1) titledSwatch = comments.startsWith(`; ${SWATCH_TITLE} `);
         followsSpeed ||= saysEven(comments);
+        finishesCut ||= saysFinish(comments);
       }
       try {
         readLine(text, start, end, line);
@@ -130,7 +133,12 @@ export function startReading(options: ReadOptions): Reading {
       }
       if (hasProblems && isFarBehind(state.problems, line)) throw refusalOf(state.problems);
     },
-    finish: (lineCount) => ({ ...finish(state, lineCount, lines.bytes, sMax), titledSwatch, followsSpeed }),
+    finish: (lineCount) => ({
+      ...finish(state, lineCount, lines.bytes, sMax),
+      titledSwatch,
+      followsSpeed,
+      finishesCut,
+    }),
   };
 }
 
@@ -213,7 +221,7 @@ function finish(
   lineCount: number,
   lineBytes: Uint32Array,
   sMax: number | undefined,
-): Omit<Program, 'titledSwatch' | 'followsSpeed'> {
+): Omit<Program, 'titledSwatch' | 'followsSpeed' | 'finishesCut'> {
   const { notes, power, problems } = state;
   const muchProse = tooMuchProse(notes, lineCount, 2);
   if (muchProse !== null) addProblem(problems, muchProse);

@@ -39,6 +39,20 @@ describe('charcast finish', () => {
     expect(report.operations).toMatchObject([
       { n: 1, kind: 'outline', passes, s_max: 1000, feed_mm_min: 900 },
     ]);
+    // By itself it would neither come through whole wood nor has it any: nothing is said of either.
+    expect(report.cuts).toEqual([]);
+    expect(report.operations[0].tone).toBeNull();
+    expect(report.findings.map(({ kind }: { kind: string }) => kind)).not.toContain('not-through');
+    expect(report.notes.join(' ')).toMatch(/This job burns what is left of a cut that was begun/);
+    expect(written.match(/^; burns what is left of a cut that was begun$/gm)).toHaveLength(1);
+    for (const words of [
+      ['learn', file, ...bench, '--say', '1: 3mm', '-o', place.path('never.json')],
+      ['finish', file, ...bench, '--reached', '1: 3mm', '-o', place.path('never.nc')],
+    ]) {
+      const refused = await place.charcast(...words);
+      expect(refused.status).toBe(2);
+      expect(refused.err).toMatch(/finish\.nc: found a job that (itself )?finishes a cut/);
+    }
   });
 
   test('never over the job, and nothing is written where it cannot be', async () => {
