@@ -8,72 +8,125 @@ import { type Evidence, spanMeasure, startOf } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { peakPerMm2 } from './evidence/spot-widths.ts';
-import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
+import { uprightsAmong, zBefore } from './evidence/standing.ts';
+import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Advice, Finding } from './finding.ts';
-import { DRILLS, LINGERS_S } from './may-ignite.ts';
+import { drills, LINGERS_S, mayIgnite } from './may-ignite.ts';
 import { countWords, doseWords, round } from './phrases.ts';
 
 /**
- * `beam-on-at-rest`: the program dwells (G4), or pauses for the operator (M0, M1), with the beam on, which burns a dot
- * or worse. Waits for the link are told by `starved`. At most one finding for the dwells and one for the pauses.
+ * `beam-on-at-rest`: the program dwells (G4), goes up or down on one spot, or pauses for the operator (M0, M1), with the beam
+ * on, which burns a dot or worse. Waits for the link are told by `starved`, long ways up and down by `may-ignite`. At most
+ * one finding for where it stands and one for the pauses.
  */
 export function findBeamOnAtRest(evidence: Evidence, cuts: readonly Cut[] = []): Finding[] {
   const isCut = new Set(cuts.map(({ each }) => each.operation.n));
   return [...dwells(evidence, isCut), ...pauses(evidence)];
 }
 
-/** Whether a rest before a move is a short pierce: the beam comes on and stays where a stroke begins. */
-const isPierce = ({ energies: { nominalMmPerS } }: Evidence, move: number, durationS: number): boolean =>
-  durationS <= LINGERS_S && nominalMmPerS[move]! > 0 && !(move > 0 && nominalMmPerS[move - 1]! > 0);
+/** The beam stays on one spot: the head rests, or goes up or down there. */
+interface Stand {
+  /** The move before which the head rests, or with which it begins to go up or down. */
+  readonly move: number;
+  readonly line: number;
+  readonly durationS: number;
+  readonly doseJPerMm2: number;
+  readonly headZMm: number;
+  readonly upright: boolean;
+  /** Whether the beam has come on only there, and burns on from there. */
+  readonly begins: boolean;
+}
 
-/** @param isCut the operations that are meant to cut: a short pierce at their strokes' beginnings is as it should be. */
-function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
-  const { motion, machine, law, program, material, eye, sureness } = evidence;
+const isBurned = ({ energies: { nominalMmPerS } }: Evidence, move: number): boolean =>
+  move >= 0 && nominalMmPerS[move]! > 0;
+
+/** Where the head rests with the beam on; waits for the link are told by `starved`. */
+function rests(evidence: Evidence): Stand[] {
+  const { motion, machine, law } = evidence;
   const { rests } = motion;
-  const places = gatherPlaces(0);
-  let longestS = 0;
-  let standingS = 0;
-  let drills = false;
+  const found: Stand[] = [];
   for (let k = 0; k < rests.count; k++) {
     const watts = rests.starved[k] ? 0 : restCommandW(k, motion, machine, law);
     if (watts === 0) continue;
-    const durationS = rests.durationS[k]!;
     const move = rests.beforeMove[k]!;
-    const pierce = isPierce(evidence, move, durationS);
-    if (pierce && isCut.has(program.moves.operation[move]!)) continue;
-    const [x, y] = startOf(evidence, move);
-    const dose = watts * durationS * peakPerMm2(machine.spot, move > 0 ? program.moves.zMm[move - 1]! : 0);
+    const durationS = rests.durationS[k]!;
+    const headZMm = zBefore(evidence, move);
+    found.push({
+      move,
+      line: rests.line[k]!,
+      durationS,
+      doseJPerMm2: watts * durationS * peakPerMm2(machine.spot, headZMm),
+      headZMm,
+      upright: false,
+      begins: isBurned(evidence, move) && !isBurned(evidence, move - 1),
+    });
+  }
+  return found;
+}
+
+/** Where it goes up or down with the beam on; what may set the wood alight is told by `may-ignite`. */
+function uprights(evidence: Evidence): Stand[] {
+  const { moves } = evidence.program;
+  return uprightsAmong(evidence, 0, moves.count - 1)
+    .filter(({ doseJPerMm2, durationS }) => !mayIgnite(evidence, doseJPerMm2, durationS))
+    .map(({ firstMove: move, lastMove, ...stretch }) => ({
+      move,
+      line: moves.line[move]!,
+      ...stretch,
+      upright: true,
+      begins: isBurned(evidence, lastMove + 1) && !isBurned(evidence, move - 1),
+    }));
+}
+
+/** @param isCut the operations that are meant to cut: a short pierce at their strokes' beginnings is as it should be. */
+function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
+  const { program, eye, sureness } = evidence;
+  const places = gatherPlaces(0);
+  let longestS = 0;
+  let standingS = 0;
+  let isDrilled = false;
+  const told: Stand[] = [];
+  for (const stand of [...rests(evidence), ...uprights(evidence)]) {
+    const { move, line, durationS, doseJPerMm2: dose, begins } = stand;
+    // The beam comes on and stays where a stroke begins.
+    const pierces = begins && durationS <= LINGERS_S;
+    if (pierces && isCut.has(program.moves.operation[move]!)) continue;
     // Would it show on bare wood? A dwell too short or too faint for that is no trouble.
     if (eye.difference(dose, durationS, 0, durationS) < PLAINLY_DIFFERENT) continue;
-    const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, durationS);
-    drills ||= dose > DRILLS * black && !pierce;
+    isDrilled ||= drills(evidence, dose, durationS) && !pierces;
     longestS = Math.max(longestS, durationS);
     standingS += durationS;
-    places.add(dose, 0, [x, y], { line: rests.line[k]!, move });
+    places.add(dose, 0, startOf(evidence, move), { line, move });
     places.lift();
+    told.push(stand);
   }
   const gathered = places.finish();
   if (!gathered) return [];
   const { count, worst, places: where } = gathered;
+  const { headZMm, upright } = told.find(
+    ({ move, doseJPerMm2 }) => move === worst.move && doseJPerMm2 === worst.worse,
+  )!;
   const deep = sureness.engraved({
     doseJPerMm2: worst.worse,
     dwellS: longestS,
-    headZMm: worst.move > 0 ? program.moves.zMm[worst.move - 1]! : 0,
+    headZMm,
     ...NOT_FOLLOWED,
     isFilled: false,
   });
   return [
     {
       kind: 'beam-on-at-rest',
-      severity: drills ? 'stop' : 'warning',
+      severity: isDrilled ? 'stop' : 'warning',
       line: worst.line,
       atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
       operation: operationAt(evidence, worst.move),
       message:
-        `The head stands still with the beam on ${count === 1 ? 'once' : `at ${countWords(count, 'place')}`}, ` +
+        `The head ${standsWords(told)} with the beam on ${count === 1 ? 'once' : `at ${countWords(count, 'place')}`}, ` +
         `for up to ${timeWords(longestS)}: a burned dot, ${doseWords(worst.worse)} at its middle.` +
-        (drills ? ` It drills about ${depthSpanWords(deep, 'mm deep')} and may set the wood alight.` : ''),
-      remedy: `Switch the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
+        (isDrilled ? ` It drills about ${depthSpanWords(deep, 'mm deep')} and may set the wood alight.` : ''),
+      remedy: upright
+        ? `Switch the beam off (S0 or M5) while the head goes up or down on line ${worst.line}, and on again where it burns.`
+        : `Switch the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
       measure: {
         count,
         longest_s: round(longestS),
@@ -83,9 +136,17 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
         ...spanMeasure(deep),
         places: where,
       },
-      advice: adviceAt(evidence, worst.move),
+      advice: upright ? null : adviceAt(evidence, worst.move),
     },
   ];
+}
+
+/** What the head does where the beam stays on one spot. */
+function standsWords(stands: readonly Stand[]): string {
+  if (stands.every(({ upright }) => upright)) return 'goes up or down over one spot';
+  return stands.some(({ upright }) => upright)
+    ? 'stands still, or goes up or down over one spot,'
+    : 'stands still';
 }
 
 /** Nobody knows how long a pause lasts; with constant power the beam may burn all the while. */

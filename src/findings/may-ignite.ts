@@ -5,7 +5,7 @@ import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type Gathered, gatherPlaces, MOST_PLACES } from './evidence/places.ts';
-import { peakPerMm2 } from './evidence/spot-widths.ts';
+import { isUpright, uprightsAmong } from './evidence/standing.ts';
 import { blackDoseJPerMm2 } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { countWords, doseWords, manyTimes, round } from './phrases.ts';
@@ -17,17 +17,15 @@ import { plainFeed } from './settings-words.ts';
  * cuts people burn pass a spot in less, and no source tells when wood takes fire under a spot this small.
  */
 export const LINGERS_S = 0.5;
-export const DRILLS = 10;
+const DRILLS = 10;
 /** No spot is this much wider out of focus than in it: faster moves need no closer look. */
 const WIDEST = 20;
-/** Light is added up at so many heights of a plunge. */
-const HEIGHTS = 32;
 /** The remedy stays this far below the limit. */
 const SPARE = 0.5;
 
 /**
  * `may-ignite`: a beam that creeps, or that goes up or down on one spot, for so long that the wood may take fire. A
- * beam on a head at rest is told by `beam-on-at-rest`. One finding per operation; but plunges are one for the job,
+ * beam on a head at rest, or that goes up or down for less long, is told by `beam-on-at-rest`. One finding per operation; but plunges are one for the job,
  * however many operations they part it into, as where Z lifts the head for travel.
  */
 export function findMayIgnite(evidence: Evidence): Finding[] {
@@ -80,53 +78,43 @@ interface Lingering {
   readonly creptMm: number;
 }
 
+/** Whether the wood may take fire under a beam that stays so long on one spot and gives it such a dose. */
+export const mayIgnite = (evidence: Evidence, doseJPerMm2: number, seconds: number): boolean =>
+  seconds > LINGERS_S && drills(evidence, doseJPerMm2, seconds);
+
 function lingering(evidence: Evidence, each: OperationEvidence): Lingering | null {
-  const { energies, machine, material, motion, program } = evidence;
+  const { energies, machine, motion, program } = evidence;
   const { nominalMmPerS } = energies;
   const { firstMove, lastMove } = each.operation;
   const { line } = program.moves;
   const fast = (WIDEST * Math.max(...machine.spot.width_mm)) / LINGERS_S;
   const places = gatherPlaces(0);
-  let worst = { seconds: 0, dose: 0, upright: false };
+  let worst = { longestS: 0, doseJPerMm2: 0, upright: false };
   let creptMm = 0;
-  // The stretch under way: time on one spot, and its light.
-  let seconds = 0;
-  let dose = 0;
-  let from = -1;
-  const close = (upright: boolean): void => {
-    const black = blackDoseJPerMm2(material, machine.laser.wavelength_nm, seconds);
-    if (seconds > LINGERS_S && dose > DRILLS * black) {
-      places.add(seconds, 0, startOf(evidence, from), { line: line[from]!, move: from });
-      places.lift();
-      if (seconds > worst.seconds) worst = { seconds, dose, upright };
-      if (!upright) creptMm += energies.flatMm(from);
-    }
-    seconds = dose = 0;
-    from = -1;
+  const look = (move: number, seconds: number, dose: number, upright: boolean): void => {
+    if (!mayIgnite(evidence, dose, seconds)) return;
+    places.add(seconds, 0, startOf(evidence, move), { line: line[move]!, move });
+    places.lift();
+    if (seconds > worst.longestS) worst = { longestS: seconds, doseJPerMm2: dose, upright };
+    if (!upright) creptMm += energies.flatMm(move);
   };
-  for (let i = firstMove; i <= lastMove + 1; i++) {
-    const burning = i <= lastMove && nominalMmPerS[i] !== 0;
-    const flat = burning ? energies.flatMm(i) : 0;
-    const upright = burning && flat < 1e-9;
-    if (from >= 0 && !upright) close(true);
-    if (!burning || (!upright && nominalMmPerS[i]! > fast)) continue;
-    if (from < 0) from = i;
-    if (upright) {
-      seconds += moveTimeS(motion, i);
-      dose += uprightJPerMm2(evidence, i);
-    } else {
-      const { alongMm, acrossMm } = spotOn(evidence, i);
-      const alone = linePeakDoseJPerMm2(1, 1, acrossMm, machine.spot.shape) * each.operation.passes;
-      seconds = Math.min(moveTimeS(motion, i), alongMm / nominalMmPerS[i]!);
-      dose = Math.max(alone, each.straight.dosePerLineEnergy) * energies.nominalJPerMm(i);
-      close(false);
-    }
+  for (const stretch of uprightsAmong(evidence, firstMove, lastMove))
+    look(stretch.firstMove, stretch.durationS, stretch.doseJPerMm2, true);
+  for (let i = firstMove; i <= lastMove; i++) {
+    const nominal = nominalMmPerS[i]!;
+    if (nominal === 0 || nominal > fast || isUpright(evidence, i)) continue;
+    const { alongMm, acrossMm } = spotOn(evidence, i);
+    const alone = linePeakDoseJPerMm2(1, 1, acrossMm, machine.spot.shape) * each.operation.passes;
+    const dose = Math.max(alone, each.straight.dosePerLineEnergy) * energies.nominalJPerMm(i);
+    look(i, Math.min(moveTimeS(motion, i), alongMm / nominal), dose, false);
   }
   const gathered = places.finish();
-  if (!gathered) return null;
-  const { seconds: longestS, dose: doseJPerMm2, upright } = worst;
-  return { gathered, longestS, doseJPerMm2, upright, creptMm };
+  return gathered && { gathered, ...worst, creptMm };
 }
+
+/** Whether a dose on one spot is so far beyond what burns it fully black that it goes on drilling. */
+export const drills = ({ material, machine }: Evidence, doseJPerMm2: number, dwellS: number): boolean =>
+  doseJPerMm2 > DRILLS * blackDoseJPerMm2(material, machine.laser.wavelength_nm, dwellS);
 
 /** The spot's widths along and across move i, mm. */
 function spotOn({ machine: { spot }, program: { moves } }: Evidence, i: number) {
@@ -135,15 +123,6 @@ function spotOn({ machine: { spot }, program: { moves } }: Evidence, i: number) 
   const length = Math.sqrt(dx * dx + dy * dy);
   const [ux, uy, z] = [dx / length, dy / length, moves.zMm[i]!];
   return { alongMm: widthAlongMm(spot, ux, uy, z), acrossMm: widthAcrossMm(spot, ux, uy, z) };
-}
-
-/** What one spot gets of a move along Z, J/mm²: its energy, spread by the spot's width at each height. */
-function uprightJPerMm2({ energies, machine, program: { moves } }: Evidence, i: number): number {
-  const z0 = i > 0 ? moves.zMm[i - 1]! : 0;
-  const dz = moves.zMm[i]! - z0;
-  let sum = 0;
-  for (let k = 0; k < HEIGHTS; k++) sum += peakPerMm2(machine.spot, z0 + (dz * (k + 0.5)) / HEIGHTS);
-  return (energies.wholeJ(i) * sum) / HEIGHTS;
 }
 
 function finding(

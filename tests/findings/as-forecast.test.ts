@@ -69,3 +69,35 @@ describe('rows that never come up to their feed', () => {
     expect(Math.abs(made.engravings[0]!.tone - meanTone(made, box))).toBeLessThan(0.1);
   });
 });
+
+describe('a beam that stays on one spot', () => {
+  const WAY = 'M3 S1000\nG0 X10 Y10\nG1 X20 F600\n';
+  const severityOf = (between: string, s = 1000, before = WAY): string | undefined => {
+    const job = `${HEAD}${before.replace('S1000', `S${s}`)}${between}\nX30 F600\n${END}`;
+    return findingOf(forecastOn(job), 'beam-on-at-rest')?.severity;
+  };
+
+  // 0.75 mm at 3 mm/s, at 500 mm/s²: 0.25 s and 6 ms.
+  test.each([
+    ['in the midst of a line', 1000, WAY, 'stop'],
+    ['faint', 0.1, WAY, undefined],
+    ['where a stroke begins', 300, 'M3 S1000\nG0 X10 Y10\nG1 F600\n', 'warning'],
+  ])('%s is judged alike, whether the head rests or goes up', (_where, s, before, severity) => {
+    expect(severityOf('G4 P0.25\nG1', s, before)).toBe(severity);
+    expect(severityOf('G1 Z0.75 F180\nG1', s, before)).toBe(severity);
+  });
+
+  test('is told in its own words where the head goes up or down, and once where it rests besides', () => {
+    const finding = (between: string) =>
+      findingOf(forecastOn(`${HEAD}${WAY}${between}\nX30 F600\n${END}`), 'beam-on-at-rest')!;
+    const up = finding('G1 Z0.75 F180');
+    expect(up).toMatchObject({ line: 5, atMm: [20, 10], advice: null });
+    expect(up.message).toMatch(
+      /^The head goes up or down over one spot with the beam on once, for up to 0\.3 s/,
+    );
+    expect(up.remedy).toMatch(/^Switch the beam off \(S0 or M5\) while the head goes up or down on line 5,/);
+    const both = finding('G1 Z0.75 F180\nX25 F600\nG4 P0.25');
+    expect(both.message).toMatch(/^The head stands still, or goes up or down over one spot, .* at 2 places,/);
+    expect(both.measure.count).toBe(2);
+  });
+});

@@ -428,7 +428,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     tests: ['findings/thresholds', 'findings/limits'],
     lines: [
       ...bothWays('export const LINGERS_S = ', 0.5),
-      ...bothWays('export const DRILLS = ', 10),
+      ...bothWays('const DRILLS = ', 10),
       ...bothWays('const SPARE = ', 0.5),
       ...bothWays('const SLIP = ', 60),
     ],
