@@ -28,5 +28,8 @@ export function labOf(tone: number, material: Material): Lab {
   ];
 }
 
+/** Smaller differences in L* are none to the eye. */
+export const L_SEEN_FROM = 1;
+
 /** CIE 1976 colour difference ΔE*ab, the one the wood literature uses. */
 export const colourDifference = (a: Lab, b: Lab): number => Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);

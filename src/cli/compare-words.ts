@@ -4,7 +4,7 @@ import { wrap } from './summary.ts';
 
 /** The comparison as a table for the terminal, and the findings that came and went. */
 export function comparedLines(
-  { rows, gone, come, unsure }: Comparison,
+  { rows, gone, come, tones, unsure }: Comparison,
   nameA: string,
   nameB: string,
 ): string[] {
@@ -18,6 +18,6 @@ export function comparedLines(
     ...shown.map(({ name, a, b }) => `${name.padEnd(wide)}  ${a.padEnd(wideA)}  ${b}`.trimEnd()),
     ...list('Findings that the second no longer has', gone),
     ...list('Findings that only the second has', come),
-    ...unsure.flatMap((sentence) => ['', ...wrap(sentence, '', '  ')]),
+    ...[...tones, ...unsure].flatMap((sentence) => ['', ...wrap(sentence, '', '  ')]),
   ];
 }

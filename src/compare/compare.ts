@@ -1,11 +1,12 @@
+import { labOf } from '../burn/colour.ts';
 import { marginWords } from '../findings/evidence/cut-forecast.ts';
-import type { EngravingForecast } from '../findings/evidence/engravings.ts';
 import { findingName } from '../findings/finding-names.ts';
 import type { Forecast } from '../forecast.ts';
 import { boardsWords, depthSpanWords } from '../sure/words.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
 import { type Sums, sumsOf } from './sums.ts';
 import { cannotBeTold } from './told-apart.ts';
+import { type Shade, toneChanges } from './tone-change.ts';
 import { type OffBy, offByWords } from './tone-wish.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
@@ -24,6 +25,8 @@ export interface Comparison {
   /** Findings that only A has, and that only B has: each kind and operation once. */
   readonly gone: readonly string[];
   readonly come: readonly string[];
+  /** How the tones of operations change and whether one sees it, in plain sentences. */
+  readonly tones: readonly string[];
   /** What could not be told apart, in plain sentences: differences smaller than what is not known. */
   readonly unsure: readonly string[];
 }
@@ -32,7 +35,7 @@ export interface Comparison {
 export interface Weighed {
   readonly sums: Sums;
   readonly findings: readonly string[];
-  readonly engravings: readonly EngravingForecast[];
+  readonly engravings: readonly Shade[];
 }
 
 /**
@@ -46,7 +49,11 @@ export function weigh(forecast: Forecast, numbers: readonly number[] | null = nu
     findings: forecast.findings.map(({ kind, operation }) =>
       findingName({ kind, operation: operation ? named(operation) : operation }),
     ),
-    engravings: forecast.engravings.map((each) => ({ ...each, operation: named(each.operation) })),
+    engravings: forecast.engravings.map((each) => ({
+      ...each,
+      operation: named(each.operation),
+      lab: labOf(each.tone, forecast.material),
+    })),
   };
 }
 
@@ -56,7 +63,7 @@ export function weigh(forecast: Forecast, numbers: readonly number[] | null = nu
  *
  * @param offBy how far each is from what both were meant to look like, in lightness L* (CIE 1976), where that is known.
  * @returns `a` and `b` as numbers (s, J, mm, J/mm², {@link Sums}); `rows` as the same in words and the units of the
- *   trade, one for each quantity; the findings that B has lost and gained, by name; in `unsure` a
+ *   trade, one for each quantity; the findings that B has lost and gained, by name; in `tones` how tones change, in `unsure` a
  *   sentence for each operation whose tones differ by less than is known of them.
  */
 export const compareForecasts = (a: Forecast, b: Forecast, offBy: OffBy | null = null): Comparison =>
@@ -71,6 +78,7 @@ export function compareWeighed(a: Weighed, b: Weighed, offBy: OffBy | null = nul
     rows: [...compareRows(sums.a, sums.b), ...offByRows(offBy)],
     gone: [...before].filter((name) => !after.has(name)),
     come: [...after].filter((name) => !before.has(name)),
+    tones: toneChanges(a.engravings, b.engravings),
     unsure: cannotBeTold(a, b),
   };
 }
@@ -102,8 +110,8 @@ function compareRows(a: Sums, b: Sums): CompareRow[] {
     row('deepest place', ({ deepestMm: depthMm, deepestLowMm, deepestHighMm }) =>
       depthSpanWords({ depthMm, depthLowMm: deepestLowMm, depthHighMm: deepestHighMm }),
     ),
-    row('cut-through margin', ({ cutMargin }) => (cutMargin === null ? 'not known' : marginWords(cutMargin))),
-    row('comes through on', ({ cutChance }) => (cutChance === null ? 'not known' : boardsWords(cutChance))),
+    row('cut-through margin', ({ cutMargin, noCut }) => noCut ?? marginWords(cutMargin!)),
+    row('comes through on', ({ cutChance, noCut }) => noCut ?? boardsWords(cutChance!)),
     row('findings', (s) => String(s.findings)),
   ];
 }

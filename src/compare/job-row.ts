@@ -3,6 +3,7 @@ import { isEmptyBounds } from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { boardsWords } from '../sure/words.ts';
 import { numberWords, timeWords } from '../words.ts';
+import { noCutWords } from './sums.ts';
 
 /** A job in a table of several, in words: one line of it, the same at the terminal and in the page. */
 export interface JobRow {
@@ -36,10 +37,10 @@ function sizeWords({ burnBounds }: Forecast): string {
   return `${numberWords(maxXMm - minXMm, 3)} × ${numberWords(maxYMm - minYMm, 3)}`;
 }
 
-function throughWords({ cuts, stock, program }: Forecast): string {
-  if (program.finishesCut) return 'finishes a cut';
-  if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
-  if (cuts.length === 0) return 'no cut in it';
+function throughWords(forecast: Forecast): string {
+  const { cuts } = forecast;
+  const none = noCutWords(forecast);
+  if (none) return none;
   if (cuts.some(({ besideShare }) => besideShare > 0)) return 'not all on the board';
   // A job is as sure as its least sure cut.
   return `on ${boardsWords(leastOf(cuts.map(({ chanceThrough }) => chanceThrough)))}`;

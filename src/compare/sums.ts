@@ -24,6 +24,8 @@ export interface Sums {
   readonly cutMargin: number | null;
   /** The part of such boards that the least sure cut comes through on; null as before. */
   readonly cutChance: number | null;
+  /** Why nothing is told of cuts; null: something is. */
+  readonly noCut: string | null;
   readonly findings: number;
 }
 
@@ -48,6 +50,7 @@ export function sumsOf(forecast: Forecast): Sums {
     ...deepestOf(forecast),
     cutMargin: cutMarginOf(forecast),
     cutChance: cutChanceOf(forecast),
+    noCut: noCutWords(forecast),
     findings: findings.length,
   };
 }
@@ -107,6 +110,13 @@ function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
       timesStraight: Number(measure.times_straight),
     }));
   return corners.sort((p, q) => q.doseJPerMm2 - p.doseJPerMm2)[0] ?? null;
+}
+
+/** Why nothing is told of a job's cuts, in words; null: something is. */
+export function noCutWords({ cuts, stock, program }: Forecast): string | null {
+  if (program.finishesCut) return 'finishes a cut';
+  if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
+  return cuts.length === 0 ? 'no cut in it' : null;
 }
 
 function cutMarginOf({ cuts }: Forecast): number | null {

@@ -18,9 +18,7 @@ export function cannotBeTold(a: Told, b: Told): string[] {
   const inB = new Map(b.engravings.map((each) => [each.operation, each]));
   const alike = a.engravings.flatMap((before) => {
     const after = inB.get(before.operation);
-    return after && differs(before, after) && within(before, after) && within(after, before)
-      ? [[before, after] as const]
-      : [];
+    return after && cannotTell(before, after) ? [[before, after] as const] : [];
   });
   if (alike.length > MOST_LISTED) {
     return [
@@ -39,7 +37,11 @@ export function cannotBeTold(a: Told, b: Told): string[] {
   });
 }
 
-const differs = (a: EngravingForecast, b: EngravingForecast): boolean =>
+/** Whether the tone of each lies within the other's range. */
+export const cannotTell = (before: EngravingForecast, after: EngravingForecast): boolean =>
+  differs(before, after) && within(before, after) && within(after, before);
+
+export const differs = (a: EngravingForecast, b: EngravingForecast): boolean =>
   Math.abs(a.tone - b.tone) >= SEEN_FROM;
 
 const within = ({ tone }: EngravingForecast, { toneLow, toneHigh }: EngravingForecast): boolean =>

@@ -96,7 +96,7 @@ function Lead({
 }
 
 function CompareTable({ comparison, told }: { comparison: Comparison; told: readonly Told[] }) {
-  const { rows, gone, come, unsure } = comparison;
+  const { rows, gone, come, tones, unsure } = comparison;
   return (
     <>
       <h2>Side by side</h2>
@@ -120,7 +120,7 @@ function CompareTable({ comparison, told }: { comparison: Comparison; told: read
       </table>
       {gone.length > 0 && <p>Findings that B no longer has: {gone.join('; ')}.</p>}
       {come.length > 0 && <p>Findings that only B has: {come.join('; ')}.</p>}
-      {unsure.map((sentence) => (
+      {[...tones, ...unsure].map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
     </>

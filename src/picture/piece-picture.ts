@@ -1,10 +1,9 @@
-import { labOf } from '../burn/colour.ts';
+import { L_SEEN_FROM, labOf } from '../burn/colour.ts';
 import { guessNote, type Material } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';
 import { linearOfLab } from '../photo/colour-space.ts';
 import { codedOf } from '../photo/photo.ts';
-import { L_SEEN_FROM } from '../piece/darker.ts';
 import type { PieceReading } from '../piece/read-piece.ts';
 import { boardText, guessBlock, headingBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
 import { PICTURE_DEFAULTS } from './burn-picture.ts';

@@ -1,4 +1,4 @@
-import { labOf } from '../burn/colour.ts';
+import { L_SEEN_FROM, labOf } from '../burn/colour.ts';
 import type { Material } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
 import type { Grid, GridFrame } from '../grid.ts';
@@ -16,8 +16,6 @@ export interface DarkerSeen {
   readonly darkerL: number;
 }
 
-/** Smaller differences in L* are none to the eye. */
-export const L_SEEN_FROM = 1;
 /** An operation whose marks alone come to less than this, mm² of black, is not seen. */
 const LEAST_MM2 = 0.5;
 

@@ -1,9 +1,12 @@
 import { describe, expect, test } from 'vitest';
+import { labOf } from '../../src/burn/colour.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { compareForecasts } from '../../src/compare/compare.ts';
+import { toneChanges } from '../../src/compare/tone-change.ts';
 import { FINDING_KINDS } from '../../src/findings/finding.ts';
 import { findingName } from '../../src/findings/finding-names.ts';
 import { forecast } from '../../src/forecast.ts';
+import { numberWords } from '../../src/words.ts';
 import { machineWith } from '../support/machines.ts';
 
 const material = shippedMaterials['poplar plywood']!;
@@ -71,6 +74,31 @@ describe('two forecasts compared', () => {
     expect(unsureOf(60)).toEqual([]);
   });
 
+  test('how a tone changes is told in words, and whether one will see it', () => {
+    const tonesOf = (s: number) => compareForecasts(proportional, make(square('M4', 1800, s))).tones;
+    const lab = (made: typeof proportional) => labOf(made.engravings[0]!.tone, material);
+    expect(tonesOf(250)).toEqual([]);
+    const faint = make(square('M4', 1800, 60));
+    const lighter = lab(faint)[0] - lab(proportional)[0];
+    expect(lighter).toBeGreaterThan(6);
+    expect(compareForecasts(proportional, faint).tones).toEqual([
+      `Operation 1 comes out about ${numberWords(lighter, 1)} L* lighter in B: you will see it.`,
+    ]);
+    expect(compareForecasts(faint, proportional).tones[0]).toMatch(/ L\* darker in B: you will see it\.$/);
+    // Where what is not known is more, it shows on one board only.
+    expect(tonesOf(230)[0]).toMatch(/ L\* lighter in B: you will see it side by side on one board\.$/);
+    const b = make(square('M4', 1800, 249)).engravings[0]!;
+    const shade = (tone: number) => ({ ...b, tone, lab: labOf(tone, material) });
+    expect(toneChanges([shade(0.3)], [shade(0.311)])).toEqual([
+      'Operation 1 comes out in B as in A: what it differs by nobody sees.',
+    ]);
+    const many = (tone: number) =>
+      [1, 2, 3, 4, 5].map((operation) => ({ ...shade(tone + operation / 50), operation }));
+    expect(toneChanges(many(0.2), many(0.3))).toEqual([
+      expect.stringMatching(/^5 operations change in tone, operation \d most: it comes out about /),
+    ]);
+  });
+
   test('how many boards the least sure cut comes through on stands in the table', () => {
     const weak = make(square('M4', 900, 1000, 1));
     const { a, rows } = compareForecasts(weak, make(square('M4', 900, 1000, 16)));
@@ -83,7 +111,13 @@ describe('two forecasts compared', () => {
 
   test('without a thickness nothing is said of cutting', () => {
     const unknown = forecast(square('M4', 240), machineWith(), material, { cellMm: 0.1 });
-    expect(compareForecasts(unknown, unknown).a.cutMargin).toBeNull();
+    const { a, rows } = compareForecasts(unknown, unknown);
+    expect(a.cutMargin).toBeNull();
+    const told = (of: typeof rows) =>
+      of.filter(({ name }) => /cut-through|comes through/.test(name)).map((row) => row.a);
+    expect(told(rows)).toEqual(['thickness not known', 'thickness not known']);
+    // With one and no cut in it, that is what is said.
+    expect(told(compareForecasts(proportional, proportional).rows)).toEqual(['no cut in it', 'no cut in it']);
   });
 });
 

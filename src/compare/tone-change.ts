@@ -1,0 +1,53 @@
+import { colourDifference, L_SEEN_FROM } from '../burn/colour.ts';
+import type { Lab } from '../burn/material.ts';
+import type { EngravingForecast } from '../findings/evidence/engravings.ts';
+import { PLAINLY_DIFFERENT } from '../findings/evidence/visible-difference.ts';
+import { numberWords } from '../words.ts';
+import { cannotTell, differs } from './told-apart.ts';
+
+/** What an operation comes out as, and the colour that its wood has there (CIELAB). */
+export interface Shade extends EngravingForecast {
+  readonly lab: Lab;
+}
+
+/** More operations than these are not listed one by one. */
+const MOST_LISTED = 4;
+
+/** How the tone of each operation that both have changes, and whether anybody will see it. */
+export function toneChanges(a: readonly Shade[], b: readonly Shade[]): string[] {
+  const inB = new Map(b.map((each) => [each.operation, each]));
+  const changed = a.flatMap((before) => {
+    const after = inB.get(before.operation);
+    return after && differs(before, after) ? [changeOf(before, after)] : [];
+  });
+  if (changed.length <= MOST_LISTED)
+    return changed.map((each) => `Operation ${each.operation} comes out ${changeWords(each)}`);
+  const most = changed.reduce((worst, each) => (each.seen > worst.seen ? each : worst));
+  return [
+    `${changed.length} operations change in tone, operation ${most.operation} most: it comes out ${changeWords(most)}`,
+  ];
+}
+
+/** How an operation's tone changes: by so much L*, and by so much in colour, as the eye sees it. */
+interface ToneChange {
+  readonly operation: number;
+  readonly lighterL: number;
+  /** ΔE*ab (CIE 1976). */
+  readonly seen: number;
+  /** From one board to the next the difference is lost in what is not known. */
+  readonly isLost: boolean;
+}
+
+const changeOf = (before: Shade, after: Shade): ToneChange => ({
+  operation: before.operation,
+  lighterL: after.lab[0] - before.lab[0],
+  seen: colourDifference(after.lab, before.lab),
+  isLost: cannotTell(before, after),
+});
+
+function changeWords({ lighterL, seen, isLost }: ToneChange): string {
+  if (seen < L_SEEN_FROM) return 'in B as in A: what it differs by nobody sees.';
+  const eye =
+    seen >= PLAINLY_DIFFERENT && !isLost ? 'you will see it' : 'you will see it side by side on one board';
+  return `about ${numberWords(Math.abs(lighterL), 1)} L* ${lighterL > 0 ? 'lighter' : 'darker'} in B: ${eye}.`;
+}
