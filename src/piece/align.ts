@@ -1,11 +1,12 @@
 import { quickselect } from 'd3-array';
-import { Matrix, pseudoInverse } from 'ml-matrix';
-import type { Grid } from '../grid.ts';
+import { type Matrix, pseudoInverse } from 'ml-matrix';
+import type { Grid, GridFrame } from '../grid.ts';
 import { greatestOf } from '../lists.ts';
-import { mapped } from '../photo/homography.ts';
-import { bent, type CameraView, LENS_SIGMA, type Lens } from '../photo/lens.ts';
-import { type PhotoPoint, valueAt } from '../photo/photo.ts';
-import { LIGHT_TERMS, lightTermsAt } from './light-terms.ts';
+import { type CameraView, LENS_SIGMA, type Lens } from '../photo/lens.ts';
+import type { PhotoPoint } from '../photo/photo.ts';
+import { addRow, type Column, equationsOf, matrixOf, solutionOf } from './equations.ts';
+import { LIGHT_TERMS } from './light-terms.ts';
+import { type Look, lookAt } from './look.ts';
 import { mapToCorners, sideOf } from './search.ts';
 import type { Shown } from './shown.ts';
 
@@ -28,7 +29,25 @@ export interface Alignment {
 export interface AlignOptions {
   readonly steps: number;
   readonly withLens: boolean;
+  /** The correlation that is worth finding; a way of lying that will not come so far is left where it is. */
+  readonly goal?: number;
 }
+
+/** Marks as they are laid: the logarithm of their light over bare wood, row by row of the cells; 0 where not looked at. */
+export interface LogMarks {
+  readonly frame: GridFrame;
+  readonly logs: Float64Array;
+  readonly isLookedAt: Uint8Array;
+}
+
+const LEAST_LIGHT = 0.01;
+
+/** @param marks light over bare wood; NaN: not looked at. */
+export const logMarksOf = (marks: Grid): LogMarks => ({
+  frame: marks,
+  logs: Float64Array.from(marks.data, (light) => Math.log(Math.max(LEAST_LIGHT, light)) || 0),
+  isLookedAt: Uint8Array.from(marks.data, (light) => (Number.isNaN(light) ? 0 : 1)),
+});
 
 /** How far the corners of a slanting view lie from those of an upright one, as a part of the side (a judgement). */
 const SLANT = 0.06;
@@ -42,110 +61,70 @@ const STILL = 0.02;
 /** Neighbouring cells share grain, blur and what the forecast has wrong: so many count as one (by trial on simulated photos). */
 const ALIKE = 40;
 
-/**
- * @param marks light over bare wood; NaN: not looked at.
- * @param shown whose squares are about as large as the marks' cells on the photo.
- */
+/** @param shown whose squares are about as large as the marks' cells on the photo. */
 export function align(
-  marks: Grid,
+  marks: LogMarks,
   shown: Shown,
   start: { readonly corners: readonly PhotoPoint[]; readonly lens: Lens },
-  { steps, withLens }: AlignOptions,
+  { steps, withLens, goal = 0 }: AlignOptions,
 ): Alignment | null {
-  const known = knownOf(marks);
+  const { frame } = marks;
   const anchor = start.corners.flat();
   let values: number[] = [...anchor, start.lens.k1, start.lens.k2];
   const sidePx = sideOf(start.corners);
   const free = withLens ? 10 : 8;
-  const image = shown.squares((sidePx / Math.max(marks.nx, marks.ny)) | 0);
+  const image = shown.squares((sidePx / Math.max(frame.nx, frame.ny)) | 0);
   let best: { readonly values: readonly number[]; readonly fit: Fit } | null = null;
   let noise = 0.3;
+  const gone: number[] = [];
   for (let step = 0; step <= steps; step++) {
-    const view = viewOf(marks, values, start.lens);
+    const view = viewOf(frame, values, start.lens);
     if (view === null) break;
-    const look = lookAt(marks, image, view, free);
-    const fit = solveFor(known, look, { values, anchor, sidePx, free, noise });
+    const look = lookAt(marks, image, view, withLens);
+    const fit = solveFor(marks, look, { values, anchor, sidePx, free, noise });
     if (best === null || fit.correlation > best.fit.correlation) best = { values, fit };
+    gone.push(fit.correlation);
+    if (isInVain(gone, steps - step, goal)) break;
     noise = fit.noise;
     const { moves } = fit;
     values = values.map((value, k) => value + (moves[k] ?? 0));
-    const farthest = greatestOf(Array.from(moves).slice(0, 8).map(Math.abs));
+    const farthest = greatestOf(moves.slice(0, 8).map(Math.abs));
     if (!values.every(Number.isFinite) || farthest < STILL * image.sidePx) break;
   }
   if (best === null) return null;
-  const { covariance, correlation } = best.fit;
+  const covariance = pseudoInverse(best.fit.normal);
   const variance = (k: number) => covariance.get(k, k);
   return {
     corners: cornersOf(best.values),
     lens: { ...start.lens, k1: best.values[8]!, k2: best.values[9]! },
-    correlation,
+    correlation: best.fit.correlation,
     cornerPx: Math.sqrt([0, 1, 2, 3, 4, 5, 6, 7].reduce((sum, k) => sum + variance(k), 0) / 4),
     lensPlusMinus: withLens ? [Math.sqrt(variance(8)), Math.sqrt(variance(9))] : LENS_SIGMA,
   };
 }
 
+/** Steps that tell how fast a fit gets better, and how many times as fast it may get better after them. */
+const LATELY = 3;
+const FASTER = 3;
+
+/** A fit that does not get better for so many steps goes round in circles. */
+const IN_CIRCLES = 8;
+
+/** Whether further steps are in vain: the fit gets no better, or not fast enough to reach its goal. @param gone correlations of its steps so far. */
+function isInVain(gone: readonly number[], stepsLeft: number, goal: number): boolean {
+  if (gone.length <= LATELY) return false;
+  const now = gone.at(-1)!;
+  if (greatestOf(gone.slice(-IN_CIRCLES)) < greatestOf(gone)) return true;
+  const gain = Math.max(0, now - gone.at(-1 - LATELY)!) / LATELY;
+  return now + FASTER * gain * stepsLeft < goal;
+}
+
 const cornersOf = (values: readonly number[]): PhotoPoint[] =>
   [0, 2, 4, 6].map((k): PhotoPoint => [values[k]!, values[k + 1]!]);
 
-function viewOf(marks: Grid, values: readonly number[], lens: Lens): CameraView | null {
-  const map = mapToCorners(marks, cornersOf(values));
+function viewOf(frame: GridFrame, values: readonly number[], lens: Lens): CameraView | null {
+  const map = mapToCorners(frame, cornersOf(values));
   return map && { map, lens: { ...lens, k1: values[8]!, k2: values[9]! } };
-}
-
-/** What the photo shows on every cell, and how that changes as each value moves. */
-interface Look {
-  readonly light: Float64Array;
-  /** Row by row of the cells, `free` numbers each. */
-  readonly slopes: Float64Array;
-  /** 1 where the cell lies on the photo. */
-  readonly isSeen: Uint8Array;
-}
-
-type Squares = ReturnType<Shown['squares']>;
-
-/**
- * A cell moves with each corner by its share of it, as in a plane that is stretched; a slant changes that a little, which
- * makes steps a little longer or shorter and no difference to where they end.
- */
-function lookAt(
-  { nx, ny, x0Mm, y0Mm, cellMm, data }: Grid,
-  image: Squares,
-  { map, lens }: CameraView,
-  free: number,
-): Look {
-  const { sidePx: square, width, height } = image;
-  const light = new Float64Array(nx * ny);
-  const isSeen = new Uint8Array(nx * ny);
-  const slopes = new Float64Array(nx * ny * free);
-  const { middlePx, halfDiagonalPx } = lens;
-  for (let j = 0, k = 0; j < ny; j++) {
-    const v = (j + 0.5) / ny;
-    for (let i = 0; i < nx; i++, k++) {
-      if (Number.isNaN(data[k]!)) continue;
-      const u = (i + 0.5) / nx;
-      const [straightX, straightY] = mapped(map, [x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm]);
-      const [px, py] = bent(lens, straightX, straightY);
-      const [x, y] = [px / square, py / square];
-      if (!(x >= 0 && y >= 0 && x <= width && y <= height)) continue;
-      isSeen[k] = 1;
-      light[k] = valueAt(image, x, y);
-      const gx = (valueAt(image, x + 0.5, y) - valueAt(image, x - 0.5, y)) / square;
-      const gy = (valueAt(image, x, y + 0.5) - valueAt(image, x, y - 0.5)) / square;
-      const at = k * free;
-      const shares = [(1 - u) * (1 - v), u * (1 - v), u * v, (1 - u) * v];
-      for (let corner = 0; corner < 4; corner++) {
-        slopes[at + 2 * corner] = gx * shares[corner]!;
-        slopes[at + 2 * corner + 1] = gy * shares[corner]!;
-      }
-      if (free > 8) {
-        const [dx, dy] = [straightX - middlePx[0], straightY - middlePx[1]];
-        const r2 = (dx * dx + dy * dy) / (halfDiagonalPx * halfDiagonalPx);
-        slopes[at + 8] = (gx * dx + gy * dy) * r2;
-        slopes[at + 9] = (gx * dx + gy * dy) * r2 * r2;
-      }
-    }
-  }
-  return { light, slopes, isSeen };
 }
 
 interface Fit {
@@ -153,7 +132,8 @@ interface Fit {
   readonly moves: readonly number[];
   readonly noise: number;
   readonly correlation: number;
-  readonly covariance: Matrix;
+  /** Whose inverse is the covariance of the moves and what is solved with them. */
+  readonly normal: Matrix;
 }
 
 interface Now {
@@ -164,121 +144,175 @@ interface Now {
   readonly noise: number;
 }
 
+/** Functions along a row of cells, in the order they are handed on; x goes from −1 to 1. */
+const [ONE, X, XX, MARKS, LIGHT] = [0, 1, 2, 3, 4] as const;
+/** And what is seen of the left and the right corners as they move to the right and down, and of the lens's terms as they grow. */
+const [LEFT_X, LEFT_Y, RIGHT_X, RIGHT_Y, LENS_1, LENS_2] = [5, 6, 7, 8, 9, 10] as const;
+
+const once = () => 1;
+const lower = (up: number) => 1 - up;
+const upper = (up: number) => up;
+const fromMiddle = (up: number) => 2 * up - 1;
+
+/** Light is factor·marks + uneven light, the terms of `lightTermsAt`. */
+const STILL_COLUMNS: readonly Column[] = [
+  { of: MARKS, times: once },
+  { of: ONE, times: once },
+  { of: X, times: once },
+  { of: ONE, times: fromMiddle },
+  { of: XX, times: once },
+  { of: X, times: fromMiddle },
+  { of: ONE, times: (up) => fromMiddle(up) ** 2 },
+  { of: LIGHT, times: once },
+];
+
 /**
- * One step: light + slopes·moves = factor·marks + uneven light, least squares, with what is known of slant, lens and
- * factor beforehand.
+ * A cell moves with each corner by its share of it, as in a plane that is stretched; a slant changes that a little, which
+ * makes steps a little longer or shorter and no difference to where they end.
  */
-function solveFor(known: Float64Array, look: Look, now: Now): Fit {
-  const { free, noise } = now;
-  const size = free + 1 + LIGHT_TERMS;
-  const still = regression(known, look);
+const CORNER_COLUMNS: readonly Column[] = [
+  { of: LEFT_X, times: lower },
+  { of: LEFT_Y, times: lower },
+  { of: RIGHT_X, times: lower },
+  { of: RIGHT_Y, times: lower },
+  { of: RIGHT_X, times: upper },
+  { of: RIGHT_Y, times: upper },
+  { of: LEFT_X, times: upper },
+  { of: LEFT_Y, times: upper },
+];
+
+const LENS_COLUMNS: readonly Column[] = [
+  { of: LENS_1, times: once },
+  { of: LENS_2, times: once },
+];
+
+/** One step: light + slopes·moves = factor·marks + uneven light, least squares, with what is known of them beforehand. */
+function solveFor(marks: LogMarks, look: Look, now: Now): Fit {
+  const { noise, free } = now;
+  const { nx, ny } = marks.frame;
+  const still = regression(marks, look);
   const spread = robustSpread(still.rest, look.isSeen);
-  const scale = Math.max(LEAST_NOISE, Math.min(noise * 2, spread));
-  const lower = new Float64Array((size * (size + 1)) / 2);
-  const right = new Float64Array(size);
-  const row = new Float64Array(size);
-  for (let k = 0; k < look.light.length; k++) {
-    if (look.isSeen[k] === 0) continue;
-    for (let p = 0; p < free; p++) row[p] = -look.slopes[k * free + p]!;
-    for (let a = 0; a < KNOWN; a++) row[free + a] = known[k * KNOWN + a]!;
-    const off = Math.abs(still.rest[k]!) / scale;
-    const weight = (off > HUBER ? HUBER / off : 1) / (scale * scale * ALIKE);
-    addSquare(lower, right, row, weight, look.light[k]!);
+  const weights = weightsOf(still.rest, look.isSeen, Math.max(LEAST_NOISE, Math.min(noise * 2, spread)));
+  const moving = [...CORNER_COLUMNS, ...LENS_COLUMNS].slice(0, free);
+  const equations = equationsOf([...moving, ...STILL_COLUMNS]);
+  const along = alongRow(nx);
+  const moves = Array.from({ length: free > 8 ? 6 : 4 }, () => new Float64Array(nx));
+  for (let j = 0; j < ny; j++) {
+    setMoves(moves, look, along[X]!, j);
+    addRow(
+      equations,
+      [...stillRow(marks, look, along, j), ...moves],
+      weights.subarray(j * nx, (j + 1) * nx),
+      (j + 0.5) / ny,
+    );
   }
-  const normal = mirrored(lower, size);
+  const { normal, right } = matrixOf(equations);
   const hold = (at: number, value: number, sigma: number) => {
-    normal[at * size + at]! += 1 / (sigma * sigma);
-    right[at]! += value / (sigma * sigma);
+    normal.set(at, at, normal.get(at, at) + 1 / (sigma * sigma));
+    right.set(at, 0, right.get(at, 0) + value / (sigma * sigma));
   };
   for (let p = 0; p < 8; p++) hold(p, now.anchor[p]! - now.values[p]!, SLANT * now.sidePx);
   for (let p = 8; p < free; p++) hold(p, -now.values[p]!, LENS_SIGMA[p - 8]!);
   hold(free, 1, FACTOR_SIGMA);
-  const covariance = pseudoInverse(Matrix.from1DArray(size, size, normal));
-  const solved = covariance.mmul(Matrix.columnVector([...right])).to1DArray();
   return {
-    moves: solved.slice(0, free),
+    moves: solutionOf(normal, right).slice(0, free),
     noise: spread,
     correlation: still.correlation,
-    covariance,
+    normal,
   };
 }
 
-/** Light on the marks as they lie, uneven light taken off: what is left, and how well they go together. */
-function regression(
-  known: Float64Array,
-  { light, isSeen }: Look,
-): { rest: Float64Array; correlation: number } {
-  const lower = new Float64Array((KNOWN * (KNOWN + 1)) / 2);
-  const right = new Float64Array(KNOWN);
-  const row = new Float64Array(KNOWN);
-  for (let k = 0, at = 0; k < light.length; k++, at += KNOWN) {
-    if (isSeen[k] === 0) continue;
-    for (let a = 0; a < KNOWN; a++) row[a] = known[at + a]!;
-    addSquare(lower, right, row, 1, light[k]!);
-  }
-  const normal = Matrix.from1DArray(KNOWN, KNOWN, mirrored(lower, KNOWN));
-  const vector = Matrix.columnVector([...right]);
-  const both = pseudoInverse(normal).mmul(vector).to1DArray();
-  const lone = pseudoInverse(normal.subMatrix(1, LIGHT_TERMS, 1, LIGHT_TERMS))
-    .mmul(vector.subMatrix(1, LIGHT_TERMS, 0, 0))
-    .to1DArray();
-  const rest = new Float64Array(light.length);
-  let [left, whole] = [0, 0];
-  for (let k = 0, at = 0; k < light.length; k++, at += KNOWN) {
-    if (isSeen[k] === 0) continue;
-    let [own, uneven] = [light[k]! - both[0]! * known[at]!, light[k]!];
-    for (let a = 1; a < KNOWN; a++) {
-      own -= both[a]! * known[at + a]!;
-      uneven -= lone[a - 1]! * known[at + a]!;
+/** One, x and x² at the cells of a row. */
+function alongRow(nx: number): Float64Array[] {
+  const x = Float64Array.from({ length: nx }, (_, i) => (2 * (i + 0.5)) / nx - 1);
+  return [new Float64Array(nx).fill(1), x, x.map((each) => each * each)];
+}
+
+const stillRow = (
+  { frame: { nx }, logs }: LogMarks,
+  { light }: Look,
+  along: readonly Float64Array[],
+  j: number,
+): Float64Array[] => [...along, logs.subarray(j * nx, (j + 1) * nx), light.subarray(j * nx, (j + 1) * nx)];
+
+/** Fills in what is seen along row j as corners and lens move; taken to the other side of the equation. */
+function setMoves(moves: readonly Float64Array[], look: Look, xs: Float64Array, j: number): void {
+  const { slopeX, slopeY, slopeLens } = look;
+  const [leftX, leftY, rightX, rightY, lens1, lens2] = moves;
+  for (let i = 0, k = j * xs.length; i < xs.length; i++, k++) {
+    const right = (1 + xs[i]!) / 2;
+    leftX![i] = -slopeX[k]! * (1 - right);
+    leftY![i] = -slopeY[k]! * (1 - right);
+    rightX![i] = -slopeX[k]! * right;
+    rightY![i] = -slopeY[k]! * right;
+    if (slopeLens && lens1 && lens2) {
+      lens1[i] = -slopeLens[2 * k]!;
+      lens2[i] = -slopeLens[2 * k + 1]!;
     }
-    rest[k] = own;
-    left += own * own;
-    whole += uneven * uneven;
   }
+}
+
+/** Light on the marks as they lie, uneven light taken off: what is left, and how well they go together. */
+function regression(marks: LogMarks, look: Look): { rest: Float64Array; correlation: number } {
+  const { nx, ny } = marks.frame;
+  const equations = equationsOf(STILL_COLUMNS);
+  const along = alongRow(nx);
+  for (let j = 0; j < ny; j++) {
+    const isSeen = look.isSeen.subarray(j * nx, (j + 1) * nx);
+    addRow(equations, stillRow(marks, look, along, j), isSeen, (j + 0.5) / ny);
+  }
+  const { normal, right } = matrixOf(equations);
+  const both = solutionOf(normal, right);
+  const lone = solutionOf(
+    normal.subMatrix(1, LIGHT_TERMS, 1, LIGHT_TERMS),
+    right.subMatrix(1, LIGHT_TERMS, 0, 0),
+  );
+  const rest = restOf(marks, look, both);
+  const left = sumOfSquares(rest);
+  const whole = sumOfSquares(restOf(marks, look, [0, ...lone]));
   const explained = whole > 0 ? Math.sqrt(Math.max(0, 1 - left / whole)) : 0;
   return { rest, correlation: both[0]! > 0 ? explained : -explained };
 }
 
-/** Adds weight × row·rowᵀ to a lower triangle, row by row of it, and weight × row × value to the right side. */
-function addSquare(
-  lower: Float64Array,
-  right: Float64Array,
-  row: Float64Array,
-  weight: number,
-  value: number,
-): void {
-  for (let a = 0, at = 0; a < row.length; a++) {
-    const weighted = weight * row[a]!;
-    right[a] = right[a]! + weighted * value;
-    for (let b = 0; b <= a; b++, at++) lower[at] = lower[at]! + weighted * row[b]!;
-  }
-}
-
-/** The whole of a symmetric matrix, from its lower triangle. */
-function mirrored(lower: Float64Array, size: number): Float64Array {
-  const whole = new Float64Array(size * size);
-  for (let a = 0, at = 0; a < size; a++)
-    for (let b = 0; b <= a; b++, at++) {
-      whole[a * size + b] = lower[at]!;
-      whole[b * size + a] = lower[at]!;
+/** What is left of light; 0 where nothing is seen. @param solution as {@link STILL_COLUMNS} have it. */
+function restOf(
+  { frame: { nx, ny }, logs }: LogMarks,
+  { light, isSeen }: Look,
+  solution: readonly number[],
+): Float64Array {
+  const [factor, one, x1, y1, xx, xy, yy] = solution as [number, ...number[]];
+  const rest = new Float64Array(light.length);
+  const [, xs] = alongRow(nx);
+  for (let j = 0, k = 0; j < ny; j++) {
+    const y = (2 * (j + 0.5)) / ny - 1;
+    const middle = one! + y * (y1! + y * yy!);
+    const tilt = x1! + y * xy!;
+    for (let i = 0; i < nx; i++, k++) {
+      const x = xs![i]!;
+      if (isSeen[k] === 1) rest[k] = light[k]! - factor * logs[k]! - middle - x * (tilt + x * xx!);
     }
-  return whole;
+  }
+  return rest;
 }
 
-/** Numbers a cell that light is made of: the logarithm of its marks, and the terms of uneven light. */
-const KNOWN = 1 + LIGHT_TERMS;
+function sumOfSquares(values: Float64Array): number {
+  let sum = 0;
+  for (let k = 0; k < values.length; k++) sum += values[k]! * values[k]!;
+  return sum;
+}
 
-function knownOf(marks: Grid): Float64Array {
-  const known = new Float64Array(KNOWN * marks.data.length);
-  for (let k = 0; k < marks.data.length; k++) {
-    known[k * KNOWN] = Math.log(Math.max(0.01, marks.data[k]!));
-    known.set(lightTermsAt(marks, k % marks.nx, Math.floor(k / marks.nx)), k * KNOWN + 1);
+/** What each cell counts for; 0 where nothing is seen. @param scale one standard deviation of what is left. */
+function weightsOf(rest: Float64Array, isSeen: Float64Array, scale: number): Float64Array {
+  const weights = new Float64Array(rest.length);
+  for (let k = 0; k < rest.length; k++) {
+    const off = Math.abs(rest[k]!) / scale;
+    weights[k] = (isSeen[k]! * (off > HUBER ? HUBER / off : 1)) / (scale * scale * ALIKE);
   }
-  return known;
+  return weights;
 }
 
 /** The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation. */
-function robustSpread(rest: Float64Array, isSeen: Uint8Array): number {
+function robustSpread(rest: Float64Array, isSeen: Float64Array): number {
   const sizes = new Float64Array(rest.length);
   let count = 0;
   for (let k = 0; k < rest.length; k++) if (isSeen[k] === 1) sizes[count++] = Math.abs(rest[k]!);

@@ -4,7 +4,7 @@ import { type Bounds, cornersOfBounds, type Grid, grownBounds, isEmptyBounds } f
 import { homographyOf, scaleAt, scaledBy } from '../photo/homography.ts';
 import { type CameraView, straightLens } from '../photo/lens.ts';
 import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
-import { type Alignment, align } from './align.ts';
+import { type Alignment, align, type LogMarks, logMarksOf } from './align.ts';
 import type { InsideCuts } from './cut-free.ts';
 import { coarser, marksOf } from './marks.ts';
 import { cornersIn, isSame, LEAST_SIDE, mapToCorners, searchMarks } from './search.ts';
@@ -31,9 +31,12 @@ const LEVELS = [24, 48, 80, 120, 240] as const;
 const FIRST_STEPS = 14;
 const STEPS = 30;
 const LAST_STEPS = 12;
-/** So many of the first two levels' best go on to the third, which lie farther apart than this part of the longer side. */
-const GO_ON = 6;
+/** Ways of lying that differ by less than this part of the longer side are one; so many of the second level's best go on. */
 const ANOTHER_PART = 0.03;
+const GO_ON = 6;
+/** Ways of lying that fit less than this part of the best are not followed further, on the coarsest cells and on finer ones. */
+const COARSE_HOPE = 0.75;
+const HOPE = 0.9;
 /** Ways of lying that are turned by more than this are two, not one that is more or less exact. */
 const TURNED_DEG = 30;
 /** Bare wood around the burn that is looked at with it, as a part of its longer side, and at most, mm. */
@@ -69,19 +72,19 @@ export function registerPiece(
   const { factor, ...grey } = smallLuminance(photo, SEARCH_PX);
   const whole = marksToFind(forecast);
   const marks = seenOnly ? within(whole, seenOnly(whole)) : whole;
-  const shown = shownOf(grey);
+  const sought = soughtOf(marks, shownOf(grey));
   const small = points?.map(([x, y]): PhotoPoint => [x / factor, y / factor]) ?? null;
   const pointedAt = cornersOf === 'burn' ? forecast.burnBounds : forecast.board;
-  const starts = small === null ? foundIn(marks, shown, grey) : givenBy(small, pointedAt, marks, grey);
+  const starts = small === null ? foundIn(sought, grey) : givenBy(small, pointedAt, marks, grey);
   let best = starts[0]!;
   for (const cells of LEVELS.slice(points === null ? 2 : 0, -1)) {
     // Coarse cells may have led astray from corners that a person gave.
     const from = points === null || best === starts[0] ? [best] : [best, starts[0]!];
-    const [first, second] = from.map((start) => alignedWith(marks, cells, shown, start, false));
+    const [first, second] = from.map((start) => alignedWith(sought, cells, start, false));
     best = second && second.correlation > (first?.correlation ?? -1) ? second : (first ?? best);
   }
-  const straight = alignedWith(marks, LEVELS.at(-1)!, shown, best, false, LAST_STEPS) ?? best;
-  const bent = alignedWith(marks, LEVELS.at(-1)!, shown, straight, true, LAST_STEPS);
+  const straight = alignedWith(sought, LEVELS.at(-1)!, best, false, LAST_STEPS) ?? best;
+  const bent = alignedWith(sought, LEVELS.at(-1)!, straight, true, LAST_STEPS);
   const isLensFitted = bent !== null && bent.correlation > straight.correlation && isToldOf(bent);
   const { corners, lens, correlation, cornerPx } = isLensFitted ? bent : straight;
   const map = mapToCorners(marks, corners)!;
@@ -146,21 +149,13 @@ const notFound = (isGiven: boolean): InputError =>
   );
 
 /** The ways of lying that fit, the best first; a second one only where it fits as well. */
-function foundIn(marks: Grid, shown: Shown, grey: GreyImage): Alignment[] {
+function foundIn(sought: Sought, grey: GreyImage): Alignment[] {
   const lens = straightLens(grey);
-  const first = searchMarks(marks, shown)
-    .map(({ corners }) => alignedWith(marks, LEVELS[0], shown, { corners, lens }, false, FIRST_STEPS))
-    .map((each) => each && alignedWith(marks, LEVELS[1], shown, each, false, FIRST_STEPS))
-    .filter((each) => each !== null)
-    .sort((a, b) => b.correlation - a.correlation);
-  const apart: Alignment[] = [];
-  for (const each of first)
-    if (apart.length < GO_ON && !apart.some((other) => isSame(each.corners, other.corners, ANOTHER_PART)))
-      apart.push(each);
-  const second = apart
-    .map((each) => alignedWith(marks, LEVELS[2], shown, each, false))
-    .filter((each) => each !== null)
-    .sort((a, b) => b.correlation - a.correlation);
+  const starts = searchMarks(sought.marks, sought.shown).map(({ corners }) => ({ corners, lens }));
+  const coarse = alignedAll(sought, LEVELS[0], starts, COARSE_HOPE);
+  const hopeful = coarse.filter(({ correlation }) => correlation >= COARSE_HOPE * coarse[0]!.correlation);
+  const first = alignedAll(sought, LEVELS[1], apartOf(hopeful), HOPE);
+  const second = alignedAll(sought, LEVELS[2], apartOf(first).slice(0, GO_ON), AS_GOOD, STEPS);
   const best = second[0];
   if (!best || best.correlation < LEAST_CORRELATION) throw notFound(false);
   const ways: Alignment[] = [];
@@ -171,6 +166,33 @@ function foundIn(marks: Grid, shown: Shown, grey: GreyImage): Alignment[] {
     )
       ways.push(each);
   return ways.toSorted((a, b) => Math.abs(turnOf(a)) - Math.abs(turnOf(b)));
+}
+
+/** Each laid anew, the best first; none is followed further once it will not come to this part of the best so far. */
+function alignedAll(
+  sought: Sought,
+  cells: number,
+  starts: readonly Pick<Alignment, 'corners' | 'lens'>[],
+  part: number,
+  steps = FIRST_STEPS,
+): Alignment[] {
+  let most = LEAST_CORRELATION;
+  const aligned: Alignment[] = [];
+  for (const start of starts) {
+    const each = alignedWith(sought, cells, start, false, steps, part * most);
+    if (each === null) continue;
+    most = Math.max(most, each.correlation);
+    aligned.push(each);
+  }
+  return aligned.sort((a, b) => b.correlation - a.correlation);
+}
+
+/** Those that are ways of lying of their own. */
+function apartOf(ways: readonly Alignment[]): Alignment[] {
+  const apart: Alignment[] = [];
+  for (const each of ways)
+    if (!apart.some((other) => isSame(each.corners, other.corners, ANOTHER_PART))) apart.push(each);
+  return apart;
 }
 
 /** Which way the job's x points on the photo: 0 to the right, anticlockwise, −180 to 180. */
@@ -203,25 +225,39 @@ function givenBy(points: readonly PhotoPoint[], bounds: Bounds, marks: Grid, gre
   ];
 }
 
+/** Marks and the photo that they are sought on. */
+interface Sought {
+  readonly marks: Grid;
+  readonly shown: Shown;
+  /** The marks on cells so many along their longer side. */
+  readonly level: (cells: number) => LogMarks;
+}
+
+function soughtOf(marks: Grid, shown: Shown): Sought {
+  const made = new Map<number, LogMarks>();
+  const level = (cells: number): LogMarks => {
+    const times = Math.max(1, Math.round(Math.max(marks.nx, marks.ny) / cells));
+    const known = made.get(times) ?? logMarksOf(times > 1 ? coarser(marks, times) : marks);
+    made.set(times, known);
+    return known;
+  };
+  return { marks, shown, level };
+}
+
 /** The marks laid anew on cells so many along their longer side; null where that leads nowhere. */
 function alignedWith(
-  marks: Grid,
+  { marks, shown, level }: Sought,
   cells: number,
-  shown: Shown,
   start: Pick<Alignment, 'corners' | 'lens'>,
   withLens: boolean,
   steps = STEPS,
+  goal = 0,
 ): Alignment | null {
-  const times = Math.max(1, Math.round(Math.max(marks.nx, marks.ny) / cells));
-  const level = times > 1 ? coarser(marks, times) : marks;
+  const own = level(cells);
   const map = mapToCorners(marks, start.corners);
   if (!map) return null;
-  const aligned = align(
-    level,
-    shown,
-    { corners: cornersIn(level, map), lens: start.lens },
-    { steps, withLens },
-  );
-  const back = aligned && mapToCorners(level, aligned.corners);
+  const corners = cornersIn(own.frame, map);
+  const aligned = align(own, shown, { corners, lens: start.lens }, { steps, withLens, goal });
+  const back = aligned && mapToCorners(own.frame, aligned.corners);
   return back ? { ...aligned!, corners: cornersIn(marks, back) } : null;
 }

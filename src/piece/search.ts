@@ -3,6 +3,7 @@ import { type Homography, homographyOf, mapped } from '../photo/homography.ts';
 import type { PhotoPoint } from '../photo/photo.ts';
 import { withoutLight } from './light-terms.ts';
 import { coarser } from './marks.ts';
+import { bestPlaces, patternOf, searchedOf } from './places.ts';
 import type { Shown } from './shown.ts';
 
 /**
@@ -22,7 +23,6 @@ export const LEAST_SIDE = 0.25;
 const SIZE_STEP = 1.05;
 /** Every quarter turn, and as many degrees off it. */
 const TILTS_DEG = [-10, -7.5, -5, -2.5, 0, 2.5, 5, 7.5, 10] as const;
-const KEPT_EACH = 3;
 /** Candidates whose corners lie nearer than this part of the marks' longer side are one. */
 const SAME = 0.1;
 const MOST_CANDIDATES = 40;
@@ -32,17 +32,17 @@ export function searchMarks(marks: Grid, shown: Shown): Candidate[] {
   const wide = marks.nx * marks.ny;
   const coarse = coarser(marks, Math.max(1, Math.round(Math.sqrt(wide / SQUARES))));
   const logs = coarse.data.map((light) => Math.log(Math.max(0.01, light)));
-  const pattern = withoutLight(coarse, logs);
+  const pattern = patternOf(coarse, withoutLight(coarse, logs));
   const longCells = Math.max(coarse.nx, coarse.ny);
   const longPx = Math.max(shown.width, shown.height);
   const found: Candidate[] = [];
   for (let side = longPx; side >= LEAST_SIDE * longPx; side /= SIZE_STEP) {
     const sidePx = side / longCells;
-    const image = shown.squares(sidePx);
+    const image = searchedOf(shown.squares(sidePx));
     for (let quarter = 0; quarter < 4; quarter++) {
       for (const tilt of TILTS_DEG) {
         const angle = ((quarter * 90 + tilt) * Math.PI) / 180;
-        for (const { x, y, correlation } of bestPlaces(coarse, pattern, image, angle)) {
+        for (const { x, y, correlation } of bestPlaces(pattern, angle, image)) {
           found.push({ corners: cornersAt(coarse, angle, x, y, sidePx), correlation });
         }
       }
@@ -91,74 +91,6 @@ const cornersOfFrame = ({ nx, ny, x0Mm, y0Mm, cellMm }: GridFrame): [xMm: number
 /** The map from the marks' millimetres to the photo that puts its corners there. */
 export const mapToCorners = (frame: GridFrame, corners: readonly PhotoPoint[]): Homography | null =>
   homographyOf(cornersOfFrame(frame), corners);
-
-interface Place {
-  readonly x: number;
-  readonly y: number;
-  readonly correlation: number;
-}
-
-/** The places of the marks' middle, in squares, where light goes with the pattern best. */
-function bestPlaces(
-  { nx, ny }: Grid,
-  pattern: Float32Array,
-  image: { readonly width: number; readonly height: number; readonly values: Float32Array },
-  angle: number,
-): Place[] {
-  const { width, height, values } = image;
-  const looked = pattern.filter((each) => !Number.isNaN(each));
-  const count = looked.length;
-  const offsets = new Int32Array(count);
-  const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
-  let [left, right, up, down] = [0, 0, 0, 0];
-  for (let j = 0, k = 0; j < ny; j++) {
-    for (let i = 0; i < nx; i++) {
-      if (Number.isNaN(pattern[j * nx + i]!)) continue;
-      const [u, v] = [i + 0.5 - nx / 2, j + 0.5 - ny / 2];
-      // The job's y points up, the photo's down.
-      const x = Math.round(u * cos - v * sin);
-      const y = Math.round(-(u * sin + v * cos));
-      offsets[k++] = y * width + x;
-      left = Math.min(left, x);
-      right = Math.max(right, x);
-      up = Math.min(up, y);
-      down = Math.max(down, y);
-    }
-  }
-  const norm = Math.sqrt(looked.reduce((sum, each) => sum + each * each, 0));
-  const best: Place[] = [];
-  for (let y = -up; y < height - down; y++) {
-    for (let x = -left; x < width - right; x++) {
-      const at = y * width + x;
-      let [both, sum, squares] = [0, 0, 0];
-      for (let k = 0; k < count; k++) {
-        const light = values[at + offsets[k]!]!;
-        both += looked[k]! * light;
-        sum += light;
-        squares += light * light;
-      }
-      const spread = squares - (sum * sum) / count;
-      if (!(both > 0) || !(spread > 0)) continue;
-      const correlation = both / (norm * Math.sqrt(spread));
-      keep(best, { x, y, correlation });
-    }
-  }
-  return best;
-}
-
-/** Keeps the best few that are no neighbours. */
-function keep(best: Place[], place: Place): void {
-  const near = best.findIndex(({ x, y }) => Math.abs(x - place.x) < 3 && Math.abs(y - place.y) < 3);
-  if (near >= 0) {
-    if (best[near]!.correlation >= place.correlation) return;
-    best.splice(near, 1);
-  } else if (best.length === KEPT_EACH) {
-    if (best.at(-1)!.correlation >= place.correlation) return;
-    best.pop();
-  }
-  best.push(place);
-  best.sort((a, b) => b.correlation - a.correlation);
-}
 
 function cornersAt({ nx, ny }: Grid, angle: number, x: number, y: number, sidePx: number): PhotoPoint[] {
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];

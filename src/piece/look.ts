@@ -1,0 +1,96 @@
+import type { CameraView } from '../photo/lens.ts';
+import type { GreyImage } from '../photo/photo.ts';
+import type { LogMarks } from './align.ts';
+
+/** What the photo shows on every cell, row by row, and how that changes from pixel to pixel; 0 where nothing is seen. */
+export interface Look {
+  readonly light: Float64Array;
+  /** Light to the right and down, a pixel of the photo. */
+  readonly slopeX: Float64Array;
+  readonly slopeY: Float64Array;
+  /** As the lens's two terms grow, two numbers a cell; null where not asked for. */
+  readonly slopeLens: Float64Array | null;
+  /** 1 where the cell is looked at and lies on the photo, else 0: a weight. */
+  readonly isSeen: Float64Array;
+}
+
+/** An image of the photo's squares. */
+export type Squares = GreyImage & { readonly sidePx: number };
+
+/** Slopes are differences over one square: between its middles the image is a straight line, whose own slope would jump. */
+export function lookAt(marks: LogMarks, image: Squares, view: CameraView, withLens: boolean): Look {
+  const { nx, ny, x0Mm, y0Mm, cellMm } = marks.frame;
+  const { sidePx, width, height } = image;
+  const { map, lens } = view;
+  const { k1, k2, halfDiagonalPx } = lens;
+  const [middleX, middleY] = lens.middlePx;
+  const empty = () => new Float64Array(nx * ny);
+  const [light, slopeX, slopeY, isSeen] = [empty(), empty(), empty(), empty()];
+  const slopeLens = withLens ? new Float64Array(2 * nx * ny) : null;
+  const at = new Float64Array(3);
+  for (let j = 0, k = 0; j < ny; j++) {
+    const yMm = y0Mm + (j + 0.5) * cellMm;
+    for (let i = 0; i < nx; i++, k++) {
+      if (marks.isLookedAt[k] === 0) continue;
+      const xMm = x0Mm + (i + 0.5) * cellMm;
+      // As `mapped` and `bent` have it, without a pair of numbers for each cell.
+      const w = map[6] * xMm + map[7] * yMm + map[8];
+      const dx = (map[0] * xMm + map[1] * yMm + map[2]) / w - middleX;
+      const dy = (map[3] * xMm + map[4] * yMm + map[5]) / w - middleY;
+      const square = (dx * dx + dy * dy) / (halfDiagonalPx * halfDiagonalPx);
+      const by = 1 + square * (k1 + k2 * square);
+      const x = (middleX + dx * by) / sidePx;
+      const y = (middleY + dy * by) / sidePx;
+      if (!(x >= 0 && y >= 0 && x <= width && y <= height)) continue;
+      slopedAt(image, x, y, at);
+      isSeen[k] = 1;
+      light[k] = at[0]!;
+      slopeX[k] = at[1]! / sidePx;
+      slopeY[k] = at[2]! / sidePx;
+      if (slopeLens === null) continue;
+      const outwards = (slopeX[k]! * dx + slopeY[k]! * dy) * square;
+      slopeLens[2 * k] = outwards;
+      slopeLens[2 * k + 1] = outwards * square;
+    }
+  }
+  return { light, slopeX, slopeY, slopeLens, isSeen };
+}
+
+/**
+ * The image at a place in its own pixels, straight lines between their middles, and its differences from half a pixel to
+ * the left to half a pixel to the right, and from above to below: all from the nine pixels about it. Beyond the edge the edge's own.
+ */
+function slopedAt({ width, height, values }: GreyImage, x: number, y: number, out: Float64Array): void {
+  const column = Math.min(Math.floor(x), width - 1);
+  const row = Math.min(Math.floor(y), height - 1);
+  const left = Math.max(column - 1, 0);
+  const right = Math.min(column + 1, width - 1);
+  const here = row * width;
+  const above = Math.max(row - 1, 0) * width;
+  const below = Math.min(row + 1, height - 1) * width;
+  // How far the place lies from the middle of its pixel.
+  const u = x - 0.5 - column;
+  const v = y - 0.5 - row;
+  const toLeft = Math.max(0, -u);
+  const toRight = Math.max(0, u);
+  const toAbove = Math.max(0, -v);
+  const toBelow = Math.max(0, v);
+  const [still, level] = [1 - toLeft - toRight, 1 - toAbove - toBelow];
+  const lefts =
+    toAbove * values[above + left]! + level * values[here + left]! + toBelow * values[below + left]!;
+  const owns =
+    toAbove * values[above + column]! + level * values[here + column]! + toBelow * values[below + column]!;
+  const rights =
+    toAbove * values[above + right]! + level * values[here + right]! + toBelow * values[below + right]!;
+  const uppers =
+    toLeft * values[above + left]! + still * values[above + column]! + toRight * values[above + right]!;
+  const lowers =
+    toLeft * values[below + left]! + still * values[below + column]! + toRight * values[below + right]!;
+  const own = toLeft * lefts + still * owns + toRight * rights;
+  // Along the row of the place itself light is that of `lefts`, `owns` and `rights`; down its column likewise.
+  const middles =
+    toLeft * values[here + left]! + still * values[here + column]! + toRight * values[here + right]!;
+  out[0] = own;
+  out[1] = (0.5 - u) * (owns - lefts) + (0.5 + u) * (rights - owns);
+  out[2] = (0.5 - v) * (middles - uppers) + (0.5 + v) * (lowers - middles);
+}
