@@ -2,7 +2,8 @@ import { type Bounds, EMPTY_BOUNDS, frameOver, type GridFrame, grownBounds, isEm
 import type { Machine } from './machine/profile.ts';
 import type { Polygon } from './polygon.ts';
 import { isLit } from './program/beam-on.ts';
-import type { Moves } from './program/program.ts';
+import { dotsOf } from './program/dots.ts';
+import type { Program } from './program/program.ts';
 import { numberWords } from './words.ts';
 
 /** The piece of wood: its size, and where its lower left corner lies in the job's coordinates. */
@@ -45,8 +46,12 @@ export const MARGIN_MM = 3;
 /** The grid is coarsened rather than pass this many cells. */
 export const MAX_CELLS = 64_000_000;
 
-/** The extent of the head's whole way (from the origin, where it starts) and of the part that burns. */
-export function jobBounds(moves: Moves, firesOnRapids: boolean): { all: Bounds; burn: Bounds } {
+/** The extent of the head's whole way (from the origin, where it starts) and of what burns, lines and dots. */
+export function jobBounds(
+  program: Pick<Program, 'moves' | 'stops'>,
+  firesOnRapids: boolean,
+): { all: Bounds; burn: Bounds } {
+  const { moves } = program;
   const all = { ...EMPTY_BOUNDS, minXMm: 0, minYMm: 0, maxXMm: 0, maxYMm: 0 };
   const burn = { ...EMPTY_BOUNDS };
   let x = 0;
@@ -62,6 +67,7 @@ export function jobBounds(moves: Moves, firesOnRapids: boolean): { all: Bounds; 
     x = x1;
     y = y1;
   }
+  for (const { xMm, yMm } of dotsOf(program, firesOnRapids)) reach(burn, xMm, yMm);
   return { all, burn };
 }
 

@@ -84,8 +84,8 @@ test('bounds tell the whole way from what burns', () => {
     { x: 55, rapid: false, power: 'constant', s: 100 },
     { x: 90, s: 0 },
   ] as const;
-  const { all, burn: burned } = jobBounds(programOf(steps).moves, false);
+  const { all, burn: burned } = jobBounds(programOf(steps), false);
   expect(all).toEqual({ minXMm: 0, minYMm: 0, maxXMm: 90, maxYMm: 60 });
   expect(burned).toEqual({ minXMm: 50, minYMm: 60, maxXMm: 55, maxYMm: 60 });
-  expect(isEmptyBounds(jobBounds(programOf(steps.slice(0, 1)).moves, false).burn)).toBe(true);
+  expect(isEmptyBounds(jobBounds(programOf(steps.slice(0, 1)), false).burn)).toBe(true);
 });

@@ -44,7 +44,7 @@ export function placementOf(job: Program, wishes: Wishes, firesOnRapids: boolean
   if (!asked || !movesJob(asked)) return null;
   const { shiftMm = [0, 0], turnDegrees = 0 } = asked;
   const turns = (turnDegrees / 90) as Placement['turns'];
-  const { burn } = jobBounds(job.moves, firesOnRapids);
+  const { burn } = jobBounds(job, firesOnRapids);
   const [x, y] = isEmptyBounds(burn) ? [0, 0] : middleOf(burn);
   const [u, v] = turned(turns, x, y);
   return { turns, xMm: roundMm(x - u) + shiftMm[0], yMm: roundMm(y - v) + shiftMm[1], asked };

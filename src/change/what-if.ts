@@ -95,9 +95,11 @@ function forecastFrom(
   const { laser } = machine;
   const onlyPower = wishes.every((wish) => wish === null || changesOnlyPower(wish));
   const sameWay = wishes.every((wish) => wish === null || keepsWay(wish));
-  const bounds = sameWay
-    ? { all: base.jobBounds, burn: base.burnBounds }
-    : jobBounds(program.moves, laser.fires_on_rapids);
+  // A dwell that burns a dot is dark under proportional power.
+  const bounds =
+    sameWay && program.stops.count === 0
+      ? { all: base.jobBounds, burn: base.burnBounds }
+      : jobBounds(program, laser.fires_on_rapids);
   const { frame, board, notes } = chooseFrame(bounds.burn, stock, machine, cellMm);
   // What a late beam still gives when an operation has ended lands wherever the head is by then: doses add up all the
   // same, but one operation's is its own only as long as all speeds stay.

@@ -130,8 +130,8 @@ function middleOfBurn(
   changes: readonly Change[],
 ): [number, number] {
   const program = readProgram(job(), readOptions(machine, feedMmPerS));
-  const { moves } = changes.length > 0 ? changeProgram(program, changes, machine) : program;
-  const { burn } = jobBounds(moves, machine.laser.fires_on_rapids);
+  const changed = changes.length > 0 ? changeProgram(program, changes, machine) : program;
+  const { burn } = jobBounds(changed, machine.laser.fires_on_rapids);
   if (isEmptyBounds(burn)) throw burnsNothing();
   return middleOf(burn);
 }

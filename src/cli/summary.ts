@@ -1,9 +1,11 @@
 import type { Severity } from '../findings/finding.ts';
+import { countWords } from '../findings/phrases.ts';
 import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
 import { addAll } from '../lists.ts';
 import { CAUTION } from '../page/caution.ts';
 import { leftOver, leftOverSentence } from '../parts/left-over.ts';
+import { dotsOf } from '../program/dots.ts';
 import { lengthWords, numberWords, operationSentence, timeWords } from '../words.ts';
 
 /** How many of each list the summary shows before it says how many more there are. */
@@ -12,6 +14,14 @@ const WIDTH = 96;
 const SEVERITY_WORD: Record<Severity, string> = { stop: 'Stop', warning: 'Warning', note: 'Note' };
 
 export { CAUTION };
+
+/** What is said of a job without operations: dots may burn where the head rests, and lines on its way. */
+function nothingDrawn({ program, machine, burnBounds }: Forecast): string {
+  const dots = dotsOf(program, machine.laser.fires_on_rapids).length;
+  if (isEmptyBounds(burnBounds)) return 'Nothing is burned: the beam is never on during a feed move.';
+  const burned = dots > 0 ? countWords(dots, 'dot') : 'what the beam leaves behind while it travels';
+  return `No line is burned, only ${burned}${dots > 0 ? ' where the head stands with the beam on' : ''}.`;
+}
 
 /**
  * The forecast as plain text that fits a screen and can be read aloud.
@@ -29,20 +39,21 @@ export function summaryOf(forecast: Forecast, name: string, assumed: readonly st
   );
   if (!isEmptyBounds(burnBounds)) {
     const { minXMm, minYMm, maxXMm, maxYMm } = burnBounds;
+    const isDot = minXMm === maxXMm && minYMm === maxYMm;
     const size = `${numberWords(maxXMm - minXMm, 4)} × ${numberWords(maxYMm - minYMm, 4)} mm`;
     const from = `x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm`;
     const on = stock
       ? ` on a board of ${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`
       : '';
-    lines.push(`The burn measures ${size} from ${from}${on}.`);
+    lines.push(
+      isDot ? `It burns one spot, at ${from}${on}.` : `The burn measures ${size} from ${from}${on}.`,
+    );
   }
   const left = leftOver(forecast);
   if (left) lines.push(...wrap(leftOverSentence(left), '', ''));
   lines.push(
     '',
-    forecast.operations.length === 0
-      ? 'Nothing is burned: the beam is never on during a feed move.'
-      : 'Operations, in the order burned',
+    forecast.operations.length === 0 ? nothingDrawn(forecast) : 'Operations, in the order burned',
   );
   section(lines, inBurnOrder(forecast), ({ operation, durationS, energyJ }) => [
     `  ${operation.n}. ${operationSentence(operation, machine)} ${timeWords(durationS)}, ${numberWords(energyJ)} J.`,

@@ -26,7 +26,7 @@ export function tonesWithin(
   { machine, material, options }: ForecastSetup,
 ): (s: Float64Array) => Tones {
   const stock = options.stock ?? null;
-  const burned = jobBounds(whole.program.moves, machine.laser.fires_on_rapids).burn;
+  const burned = jobBounds(whole.program, machine.laser.fires_on_rapids).burn;
   const grid = chooseFrame(burned, stock, machine, options.cellMm ?? null).frame;
   const coarse = mapsWithin(within, firingsFrame(grid, burned, machine));
   const frame = cellsOf(coarse, grid);

@@ -1,5 +1,5 @@
 import { asksForLight } from '../program/beam-on.ts';
-import { POWER_OFF, type Program } from '../program/program.ts';
+import { POWER_OFF, POWER_PROPORTIONAL, type Program } from '../program/program.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { listWords } from './phrases.ts';
@@ -35,6 +35,11 @@ function reasonOf({ moves, stops, notSimulated }: Program): { why: string; remed
   }
   const isOn = (k: number) => moves.powerMode[k] !== POWER_OFF;
   let everOn = stops.powerMode.subarray(0, stops.count).some((mode) => mode !== POWER_OFF);
+  // Where there is light in no move, a dwell may ask for some and stay dark.
+  const asks = Array.from({ length: stops.count }, (_, k) => k).find(
+    (k) => stops.dwellS[k]! > 0 && asksForLight(stops, k),
+  );
+  const lightAtRest = asks === undefined ? null : stops.powerMode[asks]!;
   let lit = false;
   for (let k = 0; k < moves.count; k++) {
     everOn ||= isOn(k);
@@ -53,8 +58,23 @@ function reasonOf({ moves, stops, notSimulated }: Program): { why: string; remed
         'Burn with G1, G2 or G3; or, if your machine fires in rapids, say so in its profile (fires_on_rapids).',
     };
   }
+  if (lightAtRest !== null) return restingDark(lightAtRest);
   return {
-    why: 'S is 0 all along',
+    why: 'S is 0 in all its moves and dwells',
     remedy: 'Give an S above 0 for what is to be burned.',
   };
 }
+
+/** A dwell with S above 0 that stays dark: proportional power is off at rest, and so is any after a rapid on most machines. */
+const restingDark = (powerMode: number): { why: string; remedy: string } =>
+  powerMode === POWER_PROPORTIONAL
+    ? {
+        why: 'S is above 0 only while the head rests (G4), where proportional power (M4) is off',
+        remedy:
+          'Burn a dot with constant power (M3), and after a G1 without a way, which lets the beam through.',
+      }
+    : {
+        why: 'S is above 0 only while the head rests (G4) after a rapid (G0), where this machine keeps the beam off',
+        remedy:
+          'To burn a dot, write G1 before the dwell; or, if your machine fires there, say so in its profile (fires_on_rapids).',
+      };

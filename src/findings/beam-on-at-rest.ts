@@ -1,6 +1,7 @@
 import { NOT_FOLLOWED } from '../burn/firing.ts';
 import { restCommandW } from '../dose/command.ts';
 import { isLitAtRest } from '../program/beam-on.ts';
+import type { DepthSpan } from '../sure/engraved.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { timeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
@@ -12,7 +13,7 @@ import { uprightsAmong, zBefore } from './evidence/standing.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Advice, Finding } from './finding.ts';
 import { drills, LINGERS_S, mayIgnite } from './may-ignite.ts';
-import { countWords, doseWords, round } from './phrases.ts';
+import { countWords, doseWords, mmWords, round } from './phrases.ts';
 
 /**
  * `beam-on-at-rest`: the program dwells (G4), goes up or down on one spot, or pauses for the operator (M0, M1), with the beam
@@ -80,7 +81,7 @@ function uprights(evidence: Evidence): Stand[] {
 
 /** @param isCut the operations that are meant to cut: a short pierce at their strokes' beginnings is as it should be. */
 function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
-  const { program, eye, sureness } = evidence;
+  const { program, eye, sureness, stock } = evidence;
   const places = gatherPlaces(0);
   let longestS = 0;
   let standingS = 0;
@@ -123,7 +124,9 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
       message:
         `The head ${standsWords(told)} with the beam on ${count === 1 ? 'once' : `at ${countWords(count, 'place')}`}, ` +
         `for up to ${timeWords(longestS)}: a burned dot, ${doseWords(worst.worse)} at its middle.` +
-        (isDrilled ? ` It drills about ${depthSpanWords(deep, 'mm deep')} and may set the wood alight.` : ''),
+        (isDrilled
+          ? ` It drills ${drilledWords(deep, stock?.thicknessMm ?? null)} and may set the wood alight.`
+          : ''),
       remedy: upright
         ? `Switch the beam off (S0 or M5) while the head goes up or down on line ${worst.line}, and on again where it burns.`
         : `Switch the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
@@ -140,6 +143,11 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
     },
   ];
 }
+
+const drilledWords = (deep: DepthSpan, thicknessMm: number | null): string =>
+  thicknessMm !== null && deep.depthMm >= thicknessMm
+    ? `right through the board of ${mmWords(thicknessMm)}`
+    : `about ${depthSpanWords(deep, 'mm deep')}`;
 
 /** What the head does where the beam stays on one spot. */
 function standsWords(stands: readonly Stand[]): string {

@@ -1,6 +1,7 @@
 import { stockBounds } from '../board.ts';
 import { holdsPoint, isEmptyBounds } from '../grid.ts';
 import { isLit } from '../program/beam-on.ts';
+import { dotsOf } from '../program/dots.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { edgeSlackMm } from './evidence/on-board.ts';
@@ -13,13 +14,14 @@ import { round } from './phrases.ts';
  * `off-stock`: the burn reaches beyond the board that was given. A line that lies on the very edge, half its spot
  * in the air, still counts as on it. One finding for the job, on the first move that burns outside.
  */
-export function findOffStock({ program: { moves }, machine, stock, burnBounds, dose }: Evidence): Finding[] {
+export function findOffStock({ program, machine, stock, burnBounds, dose }: Evidence): Finding[] {
   // Where the true outline is known it counts, not the rectangle around it.
   if (!stock || stock.outline || isEmptyBounds(burnBounds)) return [];
   const board = stockBounds(stock);
   const slackMm = edgeSlackMm(machine);
   const over = overhang(burnBounds, board, slackMm);
   if (!over) return [];
+  const { moves } = program;
   const { xMm, yMm } = moves;
   const isOff = (x: number, y: number) => !holdsPoint(board, x, y, slackMm);
   const isBurning = (i: number) => isLit(moves, i, machine.laser.fires_on_rapids);
@@ -32,12 +34,17 @@ export function findOffStock({ program: { moves }, machine, stock, burnBounds, d
     if (!isOff(x, y)) [x, y] = [xMm[move]!, yMm[move]!];
     if (isOff(x, y)) break;
   }
+  const dot =
+    move < moves.count
+      ? undefined
+      : dotsOf(program, machine.laser.fires_on_rapids).find(({ xMm, yMm }) => isOff(xMm, yMm));
+  if (dot) [x, y, move] = [dot.xMm, dot.yMm, dot.move];
   const size = `${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`;
   return [
     {
       kind: 'off-stock',
       severity: 'stop',
-      line: moves.line[move]!,
+      line: dot?.line ?? moves.line[move]!,
       atMm: [round(x, 3), round(y, 3)],
       operation: moves.operation[move]! || null,
       message:

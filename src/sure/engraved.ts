@@ -71,8 +71,10 @@ export function drawEngraved(
     if (excess <= 0) continue;
     cost.removalJPerMm3 = wood.removalJPerMm3[k]!;
     cost.wallLoss = wood.wallLoss[k]!;
-    const mostMm = thicknessMm === null ? Infinity : thicknessMm * thickness[k]!;
-    depthsMm[k] = Math.min(mostMm, depthWithExcess(cost, spots(k), excess));
+    const deepMm = depthWithExcess(cost, spots(k), excess);
+    // Told for a board as thick as was said: through one that is drawn thinner is as deep as that goes.
+    const isThrough = thicknessMm !== null && deepMm >= thicknessMm * thickness[k]!;
+    depthsMm[k] = isThrough ? thicknessMm : Math.min(thicknessMm ?? Infinity, deepMm);
   }
   return { tones, depthsMm };
 }

@@ -58,8 +58,8 @@ function burn(text: string, machine: Machine, frame: GridFrame): Burned {
 }
 
 function frameFor(job: Job): GridFrame {
-  const { moves } = readProgram(write(job, PLAIN), readOptions(machineFor(PLAIN, job)));
-  return frameOver(grownBounds(jobBounds(moves, false).burn, 1.5), 0.2);
+  const program = readProgram(write(job, PLAIN), readOptions(machineFor(PLAIN, job)));
+  return frameOver(grownBounds(jobBounds(program, false).burn, 1.5), 0.2);
 }
 
 function expectSameBurn(job: Job, dialect: Dialect): void {

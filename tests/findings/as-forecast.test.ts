@@ -1,9 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { forecastChanged } from '../../src/change/what-if.ts';
+import { summaryOf } from '../../src/cli/summary.ts';
 import { type Forecast, type ForecastOptions, forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
+import { leftOver } from '../../src/parts/left-over.ts';
 import { machineWith } from '../support/machines.ts';
-import { told } from './pairs.ts';
+import { board, told } from './pairs.ts';
 import { END, HEAD } from './small-jobs.ts';
 
 /** What is said of a job goes by what the forecast makes of it, and by what the machine can do. */
@@ -99,5 +103,51 @@ describe('a beam that stays on one spot', () => {
     const both = finding('G1 Z0.75 F180\nX25 F600\nG4 P0.25');
     expect(both.message).toMatch(/^The head stands still, or goes up or down over one spot, .* at 2 places,/);
     expect(both.measure.count).toBe(2);
+  });
+});
+
+describe('a job that burns dots alone, each where the head rests', () => {
+  const dots = (...at: readonly (readonly [number, number])[]): string =>
+    `${HEAD}M3 S0\nG1 F1000\n${at.map(([x, y]) => `G1 X${x} Y${y} S0\nS1000\nG4 P2\n`).join('')}${END}`;
+  const stock = { ...board(3, 60, 40) };
+  const made = forecastOn(dots([10, 10], [30, 20]), tenWatts(), { stock });
+  const textOf = (each: Forecast) => summaryOf(each, 'dots.nc').replace(/\s+/g, ' ');
+
+  test('measures as far as they lie apart, and leaves the rest of the board', () => {
+    expect(made.burnBounds).toEqual({ minXMm: 10, minYMm: 10, maxXMm: 30, maxYMm: 20 });
+    const { areaMm2, rectangle, clearanceMm } = leftOver(made)!;
+    expect(clearanceMm).toBe(10);
+    expect(areaMm2).toBeLessThan(60 * 40 - 2);
+    // 1.5 mm and half a spot off the farther dot.
+    expect(rectangle).toEqual({ minXMm: expect.closeTo(31.56, 2), minYMm: 0, maxXMm: 60, maxYMm: 40 });
+  });
+
+  test('is not said to burn nothing', () => {
+    expect(textOf(made)).toContain('The burn measures 20 × 10 mm from x 10, y 10 mm');
+    expect(textOf(made)).toContain('No line is burned, only 2 dots where the head stands with the beam on.');
+    expect(textOf(forecastOn(dots([10, 10])))).toContain('It burns one spot, at x 10, y 10 mm.');
+    expect(findingOf(made, 'beam-never-on')).toBeUndefined();
+  });
+
+  test('goes no deeper than the board is thick', () => {
+    const finding = findingOf(made, 'beam-on-at-rest')!;
+    expect(finding.message).toContain(
+      'It drills right through the board of 3 mm and may set the wood alight.',
+    );
+    expect(finding.measure).toMatchObject({ depth_mm: 3, depth_low_mm: 3, depth_high_mm: 3 });
+  });
+
+  test('is told of where a dot lies beside the board, by its line, or near its edge', () => {
+    const beside = forecastOn(dots([10, 10], [61, 20]), tenWatts(), { stock });
+    expect(findingOf(beside, 'off-stock')).toMatchObject({ line: 9, atMm: [61, 20] });
+    const near = forecastOn(dots([10, 10], [59.5, 20]), tenWatts(), { stock });
+    expect(findingOf(near, 'near-edge')).toMatchObject({ severity: 'note', atMm: [59.5, 20] });
+  });
+
+  test('is dark under proportional power, also as a change', () => {
+    const text = dots([30, 20]).replace('G4 P2', 'G4 P2\nG1 X10 Y5 F600');
+    const changed = forecastChanged(forecastOn(text), parseChanges('1: proportional'));
+    expect(changed.burnBounds).toEqual({ minXMm: 10, minYMm: 5, maxXMm: 30, maxYMm: 20 });
+    expect(findingOf(changed, 'beam-on-at-rest')).toBeUndefined();
   });
 });

@@ -11,7 +11,17 @@ describe('the beam never comes on', () => {
   test.each([
     ['G21 G90\nG0 X10\nG1 X20 F600\n', 'it has no M3 and no M4, the words that switch the beam on.'],
     ['G21 G90\nG1 X20 S500 F600\n', 'it has no M3 and no M4, the words that switch the beam on.'],
-    ['G21 G90\nM3 S0\nG1 X20 F600\nM5\n', 'S is 0 all along.'],
+    ['G21 G90\nM3 S0\nG1 X20 F600\nM5\n', 'S is 0 in all its moves and dwells.'],
+    // Nothing moves or waits while it is.
+    ['G21 G90\nG0 X10\nM3 S1000\nM5\n', 'S is 0 in all its moves and dwells.'],
+    [
+      'G21 G90\nG0 X10 Y10\nM3 S1000\nG4 P2\nM5\n',
+      'S is above 0 only while the head rests (G4) after a rapid (G0), where this machine keeps the beam off.',
+    ],
+    [
+      'G21 G90\nG1 X10 Y10 F600\nM4 S1000\nG4 P2\nM5\n',
+      'S is above 0 only while the head rests (G4), where proportional power (M4) is off.',
+    ],
     [
       'G21 G90\nM3 S500\nG0 X20\nS0\nG1 X30 F600\nM5\n',
       'S is above 0 in rapids (G0) alone, in which this machine keeps the beam off.',

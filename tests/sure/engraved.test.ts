@@ -65,6 +65,10 @@ describe('one thing that varies, against the law itself', () => {
     const thin = { ...boardKnownTo(0), thicknessMm: 0.05 };
     const made = startSureness(exact, machine, thin).engraved(place(5));
     expect([made.depthLowMm, made.depthMm, made.depthHighMm]).toEqual([0.05, 0.05, 0.05]);
+    // Nor where nobody knows how thick it is: through is as deep as was said.
+    const doubtful = { thicknessMm: 0.05, thicknessPlusMinusMm: 0.02 };
+    const through = startSureness(exact, machine, doubtful).engraved(place(5));
+    expect([through.depthLowMm, through.depthMm, through.depthHighMm]).toEqual([0.05, 0.05, 0.05]);
   });
 });
 

@@ -26,7 +26,7 @@ function mapsOf(steps: readonly Step[], of: Machine = machine, cellMm = 0.05) {
     motion,
     of,
   );
-  const { burn } = jobBounds(motion.program.moves, false);
+  const { burn } = jobBounds(motion.program, false);
   const maps = firingsOf(dose.grid, { burned: burn, places: lines.places }, motion, of, poplarHeat);
   const at = (x: number, y: number) => {
     const k = cellAt(maps.count, x, y);

@@ -14,7 +14,7 @@ import {
   WebGLRenderer,
   Scene as World,
 } from 'three';
-import { type Bounds, holdsPoint } from '../../src/grid.ts';
+import { type Bounds, holdsPoint, isEmptyBounds } from '../../src/grid.ts';
 import type { BoardFace } from '../../src/own-board/own-board.ts';
 import type { HeldOutline } from '../../src/parts/held.ts';
 import type { View } from '../state/store.ts';
@@ -137,8 +137,8 @@ export class Stage {
     this.#scenes = [scene, beside];
     const whole = wholeBoard(this.#shown);
     this.#whole = whole;
-    const { burnMm, stock, jobBounds: way } = scene.forecast;
-    this.#burnsNothing = burnMm === 0;
+    const { burnBounds, stock, jobBounds: way } = scene.forecast;
+    this.#burnsNothing = isEmptyBounds(burnBounds);
     // Where nothing burns and no board is told of there is none to look at: the bed and the head's way are.
     const isBoardless = this.#burnsNothing && stock === null;
     this.#framed = isBoardless ? way : whole;

@@ -3,6 +3,7 @@ import { type Bounds, holdsPoint, isEmptyBounds } from '../../grid.ts';
 import type { Machine } from '../../machine/profile.ts';
 import { depthInside } from '../../polygon.ts';
 import { isLit } from '../../program/beam-on.ts';
+import { dotsOf } from '../../program/dots.ts';
 import { percentWords } from '../../words.ts';
 import { eachBurnPlace } from './burn-places.ts';
 import type { Told } from './told.ts';
@@ -43,6 +44,8 @@ export function clearanceOn({ program, machine, burnBounds }: OnBoard, stock: St
     look(depthWithin(board, x, y), x, y, k);
     look(depthWithin(board, xMm[k]!, yMm[k]!), xMm[k]!, yMm[k]!, k);
   }
+  for (const { xMm: x, yMm: y, move } of dotsOf(program, machine.laser.fires_on_rapids))
+    look(depthWithin(board, x, y), x, y, move);
   return nearest;
 }
 
