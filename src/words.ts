@@ -46,13 +46,20 @@ export const feedWords = (mmPerS: number): string => `${numberWords(mmPerSToMmPe
 
 /** An operation as one sentence: *Outline, burned 3 times at 900 mm/min with 85 % power, proportional.* */
 export function operationSentence(operation: Operation, machine: Machine): string {
-  const { kind, passes, feedMmPerS, sMin, sMax, powerMode } = operation;
-  const scale = machine.laser.s_max;
-  const power =
-    sMin === sMax
-      ? percentWords(sMax / scale)
-      : `${numberWords((sMin / scale) * 100)} to ${percentWords(sMax / scale)}`;
+  const { kind, passes, feedMmPerS, powerMode } = operation;
   const name = kind === 'rows' ? 'Rows' : 'Outline';
   const times = passes === 1 ? '' : ` ${timesWords(passes)}`;
-  return `${name}, burned${times} at ${feedWords(feedMmPerS)} with ${power} power, ${powerMode}.`;
+  return `${name}, burned${times} at ${feedWords(feedMmPerS)} with ${powerWords(operation, machine)}, ${powerMode}.`;
+}
+
+/**
+ * The power of an operation as the machine gives it: *85 % power*, *0 to 60 % power*; S beyond the scale gives full power and
+ * no more, and is told: *100 % power (S5000, beyond the scale, which ends at S1000)*.
+ */
+function powerWords({ sMin, sMax }: Operation, { laser: { s_max: scale } }: Machine): string {
+  const [least, most] = [Math.min(1, sMin / scale), Math.min(1, sMax / scale)];
+  const power = least === most ? percentWords(most) : `${numberWords(least * 100)} to ${percentWords(most)}`;
+  if (sMax <= scale) return `${power} power`;
+  const beyond = `${sMin === sMax ? '' : 'up to '}S${numberWords(sMax, 6)}`;
+  return `${power} power (${beyond}, beyond the scale, which ends at S${numberWords(scale, 6)})`;
 }

@@ -78,4 +78,13 @@ describe('an operation as a sentence', () => {
       ),
     ).toBe('Rows, burned at 900 mm/min with 0 to 60 % power, constant.');
   });
+
+  test('S beyond the scale is told as the full power that it gives', () => {
+    const beyond = (sMin: number, sMax: number) => operationSentence({ ...operation, sMin, sMax }, machine);
+    const ends = 'beyond the scale, which ends at S1000), proportional.';
+    expect(beyond(1000, 1000)).toMatch(/ with 100 % power, proportional\.$/);
+    expect(beyond(5000, 5000)).toContain(` with 100 % power (S5000, ${ends}`);
+    expect(beyond(200, 5000)).toContain(` with 20 to 100 % power (up to S5000, ${ends}`);
+    expect(beyond(2000, 5000)).toContain(` with 100 % power (up to S5000, ${ends}`);
+  });
 });

@@ -133,7 +133,7 @@ function finding(
     wood.tone(straightJPerMm2 / crest / times, straightDwellS),
   ) as [number, number];
   const isUneven = share < MOST;
-  const share1000 = (1000 * times * operation.sMax) / machine.laser.s_max;
+  const share1000 = 1000 * times * Math.min(1, operation.sMax / machine.laser.s_max);
   const power = Math.max(0.1, Math.round(share1000) / 10);
   const rowMm = rowLengthMm(evidence, each, move);
   const [xMm, yMm] = middleOf(evidence, move);

@@ -90,7 +90,7 @@ export function entryOf(forecast: Forecast, told: readonly Told[], given: Given)
           n: burned.n,
           kind: burned.kind,
           feed_mm_min: Number(mmPerSToMmPerMin(burned.feedMmPerS).toFixed(3)),
-          power_percent: Number(((100 * burned.sMax) / machine.laser.s_max).toFixed(3)),
+          power_percent: Number((100 * Math.min(1, burned.sMax / machine.laser.s_max)).toFixed(3)),
           power_mode: burned.powerMode,
           passes: burned.passes,
           said: words,

@@ -85,7 +85,7 @@ export function OperationSentence({ operation, side = BENCH }: OfSide) {
   const tone = shown?.tones.find((each) => each.n === n);
   const of = `of operation ${n}${side.named}`;
   const varies = operation.sMin !== operation.sMax;
-  const leastPercent = (operation.sMin / sTop) * 100 * (now.powerFraction / own.powerFraction);
+  const leastPercent = Math.min(1, operation.sMin / sTop) * 100 * (now.powerFraction / own.powerFraction);
   const guess = guessNote(at.material) !== null;
   const order = [
     changed?.rowOrder ? `in ${changed.rowOrder}` : '',
