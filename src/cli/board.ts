@@ -91,7 +91,7 @@ export function layBoard(
     setup.stock?.thicknessPlusMinusMm ?? null,
   ];
   const onMm = middleOfBurn(setup, job, changes);
-  const { photo } = readPhotoFile(words.board);
+  const { photo } = readPhotoFile(words.board, 'a photo of the board');
   const flat = about('--board-points', () => flattened(photo, points));
   const { stock, face } = about(words.board, () =>
     ownBoard(flat, { onMm, thicknessMm, thicknessPlusMinusMm, avoid }),

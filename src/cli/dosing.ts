@@ -53,7 +53,10 @@ export function readDosing(words: DosingWords): DosingWish & { readonly inputs: 
     darkest: words.darkest === undefined ? TONE_ENDS.darkest : readShare('--darkest', words.darkest),
     lightest: words.lightest === undefined ? TONE_ENDS.lightest : readShare('--lightest', words.lightest),
   };
-  const photo = words.picture === undefined ? null : readPhotoFile(words.picture).photo;
+  const photo =
+    words.picture === undefined
+      ? null
+      : readPhotoFile(words.picture, 'the picture that the rows are to show').photo;
   return {
     even: !!words.even,
     tones: words.trueTones ? { ends, photo } : null,

@@ -116,10 +116,15 @@ export function readAgain(path: string): () => Iterable<string> {
 
 /**
  * All bytes of a file that is small, up to its end and not by its size: a device or a pipe has none.
- * @param wanted what it should be.
+ * @param wanted what it should be; `expected`: the same in words, where more is to be said of it.
  * @throws {InputError} when it is too large, or surely something else.
  */
-export function readBytes(path: string, wanted: Wanted, mostBytes = MOST_SMALL_BYTES): Buffer {
+export function readBytes(
+  path: string,
+  wanted: Wanted,
+  mostBytes = MOST_SMALL_BYTES,
+  expected: string = EXPECTED[wanted],
+): Buffer {
   const file = openInput(path);
   try {
     return guarded(path, () => {
@@ -130,8 +135,8 @@ export function readBytes(path: string, wanted: Wanted, mostBytes = MOST_SMALL_B
         pieces.push(piece.subarray(0, size));
       }
       const bytes = Buffer.concat(pieces);
-      refuseOther(headOf(bytes), wanted, path);
-      if (bytes.length > mostBytes) throw tooLarge(mostBytes, EXPECTED[wanted], path);
+      refuseOther(headOf(bytes), wanted, path, expected);
+      if (bytes.length > mostBytes) throw tooLarge(mostBytes, expected, path);
       return bytes;
     });
   } finally {

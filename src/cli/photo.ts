@@ -31,9 +31,13 @@ interface DecodedPhoto {
   readonly notes: readonly string[];
 }
 
-/** @throws {InputError} that names the file. */
-export function readPhotoFile(path: string): DecodedPhoto {
-  const bytes = readBytes(path, 'photo', MOST_BYTES);
+/**
+ * @param what the photo is of, for the sentence that refuses another file: `a photo of the board`.
+ * @throws {InputError} that names the file.
+ */
+export function readPhotoFile(path: string, what: string): DecodedPhoto {
+  const expected = `${what} as a JPEG or PNG file`;
+  const bytes = readBytes(path, 'photo', MOST_BYTES, expected);
   return guarded(path, () => decodePhoto(bytes));
 }
 

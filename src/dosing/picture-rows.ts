@@ -44,7 +44,7 @@ interface PictureRows {
   readonly operations: readonly Operation[];
 }
 
-/** @throws {InputError} where no rows are a picture. */
+/** @throws {InputError} where no rows are a picture, or the one laid over them is white. */
 export function pictureRows(
   changed: Changed,
   machine: Machine,
@@ -58,6 +58,9 @@ export function pictureRows(
   const split = splitRows(changed, operations, machine, laid);
   return { split, strips: stripsOf(split.program, operations, material, ends, laid), operations };
 }
+
+/** What is no darker than this is white paper. */
+const NO_MARK = 0.001;
 
 /** Whether a job has rows that are a picture by the levels of their S. */
 export const hasPicture = (program: Program): boolean =>
@@ -144,13 +147,19 @@ function stripsOf(
     const operation = program.operations.find((each) => each.n === n)!;
     const spacingMm = measureRows(program, operation)?.spacingMm;
     if (!spacingMm) continue;
+    let darkest = 0;
     for (let k = operation.firstMove; k <= operation.lastMove; k++) {
       if (moves.operation[k] !== n || !burnsAtFeed(moves, k)) continue;
       const darkness = laid ? laid.darkness(moves, k, spacingMm) : moves.s[k]! / operation.sMax;
+      darkest = Math.max(darkest, darkness);
       wishedL[k] = lightness.wishedL(darkness, ends);
       widthMm[k] = spacingMm;
       lengthMm[k] = flatLengthMm(moves, k);
     }
+    if (laid && darkest < NO_MARK)
+      throw new InputError(
+        `found a picture that is white all over the rows of operation ${n}, where nothing would be burned; expected one with something darker in it`,
+      );
   }
   return { wishedL, widthMm, lengthMm };
 }

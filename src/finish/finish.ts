@@ -77,7 +77,7 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
     return said.kind === 'through' ? [] : [leftOf(evidence, cut, said)];
   });
   if (left.length === 0)
-    throw new InputError('found every cut through; expected one that is not, as in 3: 1.6 mm');
+    throw new InputError(`found every cut through; expected one that is not, as in ${named[0]![0]}: 1.6 mm`);
   return {
     left,
     changes: left.map(({ operation, passes, isStepped, passesBurned }) => ({
@@ -88,6 +88,10 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
     sure: evidence.sure,
   };
 }
+
+/** The last outline, which is the likeliest to be a cut; the first operation where there is none. */
+const outlineOf = ({ operations }: Forecast['program']): number =>
+  operations.findLast(({ kind }) => kind === 'outline')?.n ?? 1;
 
 /** Each thing told with the operation it is about. */
 function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [number, Said][] {
@@ -101,7 +105,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
     if (cuts.length === 1) return [cuts[0]!.operation, said];
     throw new InputError(
       cuts.length === 0
-        ? 'found no operation that is meant to cut; expected its number before the colon, as in 3: 1.6 mm'
+        ? `found no operation that is meant to cut; expected the number of an outline before the colon, as in ${outlineOf(program)}: 1.6 mm`
         : `found ${cuts.length} operations that are meant to cut; expected the number of each that is not through, as in ${cuts[0]!.operation}: 1.6 mm`,
     );
   });

@@ -85,7 +85,8 @@ const PHRASES: readonly Phrase[] = [
 
 const EXPECTED =
   'through, not through, a depth such as 1.6 mm or 40 %, through but for 12 mm, as forecast, lighter, darker, much darker, tone 60 % or corners dark';
-const EXAMPLE = '“3: 1.6 mm; 1: darker”';
+/** The first operation: every job has one. */
+const EXAMPLE = '“1: darker” or “1: 1.6 mm”';
 
 /**
  * Reads what a person says of a burn.

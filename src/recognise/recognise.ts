@@ -57,7 +57,7 @@ export const EXPECTED: Readonly<Record<Wanted, string>> = {
   wood: 'a wood profile',
   swatch: 'the key to a swatch, the .json that was written beside it',
   notebook: 'a notebook of burns, as charcast learn --notebook writes it',
-  photo: 'a photo of a burned swatch as a JPEG or PNG file',
+  photo: 'a photo as a JPEG or PNG file',
 };
 
 /** What Charcast does with a kind of file, or that it can do nothing with it. `file` names it in a command. */
@@ -79,7 +79,7 @@ function useOf(kind: FileKind, wanted: Wanted, file: string): string {
     case 'notebook':
       return `charcast notebook ${file} lists what is in it`;
     case 'photo':
-      return 'Charcast makes no G-code from pictures; it reads only a photo of a burned swatch, with charcast fit';
+      return 'Charcast makes no G-code from pictures; it reads photos of a burned swatch (charcast fit), of a piece (charcast learn) and of the board (--board)';
     case 'picture':
       return 'Charcast makes no G-code from pictures';
     case 'drawing':
@@ -108,13 +108,19 @@ const mayBe = ({ kind, holdsSettings = false }: Recognised, wanted: Wanted): boo
  * does with it. A file that nothing tells passes.
  * @param text as for {@link recognise}.
  * @param source the file's name, if known.
+ * @param expected what is asked for in words, where that is more than {@link EXPECTED} says.
  * @throws {InputError}
  */
-export function refuseOther(text: string, wanted: Wanted, source?: string): void {
+export function refuseOther(
+  text: string,
+  wanted: Wanted,
+  source?: string,
+  expected: string = EXPECTED[wanted],
+): void {
   const found = recognise(text);
   if (found === null || mayBe(found, wanted)) return;
   throw new InputError(
-    `found ${found.what}; expected ${EXPECTED[wanted]}: ${useOf(found.kind, wanted, source ?? 'FILE')}`,
+    `found ${found.what}; expected ${expected}: ${useOf(found.kind, wanted, source ?? 'FILE')}`,
     {
       source,
     },

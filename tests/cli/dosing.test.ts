@@ -78,10 +78,14 @@ describe('adjust --true-tones', () => {
   });
 
   test.each([
+    [['--picture', 'p.png'], /found --picture without --true-tones; expected both, or neither/],
     [['--picture', 'p.png', '--even'], /found --picture without --true-tones/],
     [['--true-tones', '--darkest', '150%'], /found --darkest 150%; expected a share/],
     [['--true-tones', '--darkest', '2%'], /expected the lightest below the darkest/],
-    [['--true-tones', '--picture', square], /found G-code|expected a JPEG or PNG/],
+    [
+      ['--true-tones', '--picture', square],
+      /found G-code; expected the picture that the rows are to show as a JPEG or PNG/,
+    ],
   ])('%j is refused', async (words, sentence) => {
     const { status, err } = await place.charcast('adjust', raster, ...words, '-o', place.path('no.nc'));
     expect(status).toBe(2);

@@ -123,7 +123,7 @@ describe('what is no photo gets a sentence', () => {
     [
       'text',
       Buffer.from('G21 G90\nM3 S0\n'),
-      /found G-code; expected a photo of a burned swatch as a JPEG or PNG file: a job goes by itself/,
+      /found G-code; expected a photo as a JPEG or PNG file: a job goes by itself/,
     ],
     [
       'HEIC',

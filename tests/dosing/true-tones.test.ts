@@ -211,6 +211,19 @@ describe('is refused', () => {
     expect(() => solve(once, plain, poplar)).toThrow(/follows the speed of the head already/);
   });
 
+  test('with a picture that is white all over', () => {
+    const white = (dark: number) => ({
+      width: 2,
+      height: 1,
+      data: Uint8Array.from([255, 255, 255, 255, dark, dark, dark, 255]),
+    });
+    const text = rasterJob(PICTURES.bump!, raster);
+    expect(() => solve(text, plain, poplar, white(255))).toThrow(
+      'found a picture that is white all over the rows of operation 1, where nothing would be burned; expected one with something darker in it',
+    );
+    expect(solve(text, plain, poplar, white(128)).operations).toEqual([1]);
+  });
+
   test('with ends the wrong way round', () => {
     const table = readLines([rasterJob(PICTURES.bump!, raster)], readOptions(plain));
     const wish = { ends: { lightest: 0.9, darkest: 0.1 }, photo: null };

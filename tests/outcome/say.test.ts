@@ -28,7 +28,7 @@ describe('the words of an outcome', () => {
   });
 
   test.each([
-    ['', /found nothing told; expected how it turned out/],
+    ['', /found nothing told; expected how it turned out, as in “1: darker” or “1: 1\.6 mm”$/],
     ['rows: darker', /found “rows” before the colon; expected an operation's number/],
     ['3: burnt', /found “burnt”; expected through, not through, a depth such as 1\.6 mm/],
     ['3: 1.6', /found “1\.6”; expected through/],

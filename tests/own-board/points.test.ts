@@ -77,6 +77,10 @@ describe('points of known place', () => {
     expect(() => readSpots('40,25')).toThrow(
       /found “40,25” among the places to keep off; expected X,Y,RADIUS/,
     );
+    for (const nothing of ['', ' ; '])
+      expect(() => readSpots(nothing)).toThrow(
+        /found no place to keep off; expected X,Y,RADIUS in mm, as in 40,25,6/,
+      );
     expect(() => readSpots('40,25,0')).toThrow(/expected X,Y,RADIUS/);
   });
 });

@@ -62,7 +62,7 @@ describe('what is asked for, and what was given', () => {
     ['machine profile', 'job', /charcast forecast job\.nc --machine it\.x$/],
     ['wood profile', 'job', /--material it\.x$/],
     ['swatch', 'job', /charcast fit --swatch it\.x --photo photo\.jpg/],
-    ['PNG', 'job', /makes no G-code from pictures; it reads only a photo of a burned swatch/],
+    ['PNG', 'job', /makes no G-code from pictures; it reads photos of a burned swatch \(charcast fit\)/],
     ['SVG by a prefix', 'job', /makes no G-code from drawings/],
     ['filament', 'job', /has no beam, so there is no burn to forecast$/],
     ['job', 'machine', /^found G-code; expected a machine profile: .* charcast forecast it\.x$/],

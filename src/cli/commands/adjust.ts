@@ -38,6 +38,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
     .action((job: string, words: AdjustWords) => {
       const setup = readSetup(words);
       const asked = readAllChanges(words);
+      const dosing = readDosing(words);
       if (asked.length === 0 && !words.advised && !asksForDosing(words)) {
         throw new InputError(
           'found nothing to change; expected --change with settings, --only, --skip, --advised, --even or --true-tones',
@@ -49,7 +50,6 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
           'found --advised beside operations that are left out; expected the one first and the other from what it wrote',
         );
       }
-      const dosing = readDosing(words);
       const rules = { inputs: [job, ...setup.inputs, ...dosing.inputs] };
       checkOutputFile(words.out, rules);
       const { machine, material, ...options } = setup;

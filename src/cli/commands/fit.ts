@@ -76,7 +76,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
         );
       checkOutputs(folder, [profile, PICTURE], rules);
       const read = words.photo.map((path) => {
-        const { photo, notes } = readPhotoFile(path);
+        const { photo, notes } = readPhotoFile(path, 'a photo of a burned swatch');
         const reading = about(path, () => readPhoto(photo, swatch, { corners, white }));
         if (!words.anyway) about(path, () => refuseStranger(reading, words.swatch));
         return { reading, notes };

@@ -119,7 +119,7 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
 function refuseNothingTold({ say, photo, photoPoints }: LearnWords): void {
   if (say === undefined && photo === undefined)
     throw new InputError(
-      'found neither --say nor --photo; expected how the burn turned out, as in --say "3: 1.6mm; 1: darker"',
+      'found neither --say nor --photo; expected how the burn turned out, as in --say "1: darker"',
     );
   if (photo === undefined && photoPoints !== undefined)
     throw new InputError('found --photo-points without --photo; expected the photo they are places on');
@@ -130,7 +130,7 @@ const pictureBeside = (profile: string): string =>
   join(dirname(profile), `${basename(profile, extname(profile))}-photo.png`);
 
 function readPieceFile(path: string, made: Forecast, points: readonly PhotoPoint[] | null) {
-  const { photo, notes } = readPhotoFile(path);
+  const { photo, notes } = readPhotoFile(path, 'a photo of the burned piece');
   const reading = about(path, () => readPiece(photo, made, { points }));
   return { reading, notes: [...reading.notes, ...notes] };
 }
