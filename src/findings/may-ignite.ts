@@ -1,8 +1,10 @@
 import { linePeakDoseJPerMm2 } from '../burn/line-dose.ts';
+import { CHARS_MORE, SLOWEST_MM_PER_S, SLOWEST_WORDS } from '../burn/settings-for.ts';
 import { widthAcrossMm, widthAlongMm } from '../laser/spot.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, lengthWords, numberWords, timeWords } from '../words.ts';
+import type { Cut } from './evidence/cuts.ts';
 import { type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type Gathered, gatherPlaces, MOST_PLACES } from './evidence/places.ts';
 import { isUpright, uprightsAmong } from './evidence/standing.ts';
@@ -20,18 +22,26 @@ export const LINGERS_S = 0.5;
 const DRILLS = 10;
 /** No spot is this much wider out of focus than in it: faster moves need no closer look. */
 const WIDEST = 20;
+/**
+ * From this many times the dose it needs a cut has far more than it takes: five times leaves room for every knot, glue line
+ * and dull lens (a judgement; between sheets of one wood, cuts scatter by about a third).
+ */
+export const FAR_MORE = 5;
 /** The remedy stays this far below the limit. */
 const SPARE = 0.5;
 
 /**
- * `may-ignite`: a beam that creeps, or that goes up or down on one spot, for so long that the wood may take fire. A
+ * `may-ignite`: a beam that creeps, or that goes up or down on one spot, for so long that the wood may take fire; and one
+ * that creeps more slowly than wood is cut at all, which is a warning where the cut takes that much and else a stop. A
  * beam on a head at rest, or that goes up or down for less long, is told by `beam-on-at-rest`. One finding per operation; but plunges are one for the job,
  * however many operations they part it into, as where Z lifts the head for travel.
  */
-export function findMayIgnite(evidence: Evidence): Finding[] {
-  const all = evidence.operations.flatMap((each) => {
+export function findMayIgnite(evidence: Evidence, cuts: readonly Cut[] = []): Finding[] {
+  const all = evidence.operations.flatMap((each): Told[] => {
     const lingers = lingering(evidence, each);
-    return lingers ? [{ each, lingers, remedy: remedyOf(evidence, each, lingers) }] : [];
+    if (!lingers) return [];
+    const isNeeded = lingers.longestS <= LINGERS_S && isNeededToCut(cuts, each);
+    return [{ each, lingers, isNeeded, remedy: isNeeded ? FASTER : remedyOf(evidence, each, lingers) }];
   });
   // Where its feed is the slip, each operation has advice of its own.
   const isPlunge = ({ lingers, remedy }: (typeof all)[number]): boolean =>
@@ -45,6 +55,12 @@ export function findMayIgnite(evidence: Evidence): Finding[] {
     { ...finding(evidence, { ...worst, lingers }), operation: null },
   ];
 }
+
+/** Whether the operation is a cut that takes about as much as it gets. */
+const isNeededToCut = (cuts: readonly Cut[], { operation: { n } }: OperationEvidence): boolean =>
+  cuts.some(
+    ({ each, path }) => each.operation.n === n && path.weakest !== null && path.weakest.margin + 1 < FAR_MORE,
+  );
 
 /** The places of several findings as those of one. */
 function gatheredOf(all: readonly Gathered[]): Gathered {
@@ -60,6 +76,8 @@ function gatheredOf(all: readonly Gathered[]): Gathered {
 interface Told {
   readonly each: OperationEvidence;
   readonly lingers: Lingering;
+  /** Whether it is a cut so slow because it must be, and no slower. */
+  readonly isNeeded: boolean;
   readonly remedy: { readonly remedy: string; readonly change: string | null };
 }
 
@@ -87,12 +105,13 @@ function lingering(evidence: Evidence, each: OperationEvidence): Lingering | nul
   const { nominalMmPerS } = energies;
   const { firstMove, lastMove } = each.operation;
   const { line } = program.moves;
-  const fast = (WIDEST * Math.max(...machine.spot.width_mm)) / LINGERS_S;
+  const fast = Math.max((WIDEST * Math.max(...machine.spot.width_mm)) / LINGERS_S, SLOWEST_MM_PER_S);
   const places = gatherPlaces(0);
   let worst = { longestS: 0, doseJPerMm2: 0, upright: false };
   let creptMm = 0;
   const look = (move: number, seconds: number, dose: number, upright: boolean): void => {
-    if (!mayIgnite(evidence, dose, seconds)) return;
+    const creeps = !upright && nominalMmPerS[move]! < SLOWEST_MM_PER_S;
+    if (!(creeps ? drills : mayIgnite)(evidence, dose, seconds)) return;
     places.add(seconds, 0, startOf(evidence, move), { line: line[move]!, move });
     places.lift();
     if (seconds > worst.longestS) worst = { longestS: seconds, doseJPerMm2: dose, upright };
@@ -125,10 +144,10 @@ function spotOn({ machine: { spot }, program: { moves } }: Evidence, i: number) 
   return { alongMm: widthAlongMm(spot, ux, uy, z), acrossMm: widthAcrossMm(spot, ux, uy, z) };
 }
 
-function finding(
-  evidence: Evidence,
-  { each, lingers: { gathered, longestS, doseJPerMm2, upright, creptMm }, remedy: { remedy, change } }: Told,
-): Finding {
+function finding(evidence: Evidence, told: Told): Finding {
+  const { each, lingers, isNeeded } = told;
+  const { gathered, longestS, doseJPerMm2, upright, creptMm } = lingers;
+  const { remedy, change } = told.remedy;
   const { machine, material, energies } = evidence;
   const { n, feedMmPerS } = each.operation;
   const { worst, count, places } = gathered;
@@ -140,13 +159,13 @@ function finding(
     : `The beam creeps along ${lengthWords(creptMm)} at ${feedWords(speed)} and stays ${timeWords(longestS)} on every spot`;
   return {
     kind: 'may-ignite',
-    severity: 'stop',
+    severity: isNeeded ? 'warning' : 'stop',
     line: worst.line,
     atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
     operation: n,
     message:
       `${stays}: ${doseWords(doseJPerMm2)}, ${manyTimes(doseJPerMm2 / black)} what burns it fully black. ` +
-      'The wood may take fire.',
+      (longestS > LINGERS_S ? 'The wood may take fire.' : `Slower than ${SLOWEST_WORDS} ${CHARS_MORE}.`),
     remedy,
     measure: {
       count,
@@ -160,6 +179,14 @@ function finding(
     advice: change ? { operation: n, change: `${n}: ${change}` } : null,
   };
 }
+
+/** What helps a cut that must be so slow. */
+const FASTER = {
+  remedy:
+    `Burn it at ${SLOWEST_WORDS} or faster, in as many passes as it takes then; thinner stock or a stronger laser is the ` +
+    'better way. Never leave it unattended.',
+  change: null,
+};
 
 /** How often mm/s are written where mm/min belong: the likely slip, where it explains the creeping. */
 const SLIP = 60;
@@ -188,7 +215,8 @@ function remedyOf(
     };
   }
   // As fast as the head really goes there: its feed may be beyond the machine.
-  const fastEnough = (energies.nominalMmPerS[gathered.worst.move]! * longestS) / (SPARE * LINGERS_S);
+  const passesNowMmPerS = energies.nominalMmPerS[gathered.worst.move]!;
+  const fastEnough = Math.max((passesNowMmPerS * longestS) / (SPARE * LINGERS_S), SLOWEST_MM_PER_S);
   const feed = plainFeed(fastEnough);
   if (fastEnough > Math.max(xTop, yTop)) {
     return {

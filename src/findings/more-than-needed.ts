@@ -9,15 +9,10 @@ import { feedWords, multipleWords, numberWords, timesWords, timeWords } from '..
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { lingersOn } from './may-ignite.ts';
+import { FAR_MORE, lingersOn } from './may-ignite.ts';
 import { round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
-/**
- * From this many times the dose it needs a cut is worth a note: five times leaves room for every knot, glue line and
- * dull lens (a judgement; between sheets of one wood, cuts scatter by about a third).
- */
-const FAR_MORE = 5;
 /** No cut is advised faster than its chance of coming through is known for: less than a hundredth of the speed below. */
 const BELOW = 0.99;
 

@@ -151,3 +151,28 @@ describe('a job that burns dots alone, each where the head rests', () => {
     expect(findingOf(changed, 'beam-on-at-rest')).toBeUndefined();
   });
 });
+
+describe('a whole job at 15 mm/min, 15 mm/s perhaps', () => {
+  const job = `${HEAD}M3 S0\nG0 X10 Y10\nG1 X40 S1000 F15\nY30\n${END}`;
+  const creeps = (thicknessMm: number | null) =>
+    findingOf(
+      forecastOn(job, tenWatts(), { stock: thicknessMm === null ? null : board(thicknessMm) }),
+      'may-ignite',
+    )!;
+
+  // Less than half a second on a spot: 0.12 mm at 0.25 mm/s.
+  test.each([3, null])('loses the piece, on a board of %s mm', (thicknessMm) => {
+    const finding = creeps(thicknessMm);
+    expect(finding).toMatchObject({ severity: 'stop', advice: { change: '1: speed 900' } });
+    expect(finding.measure.longest_s).toBeLessThan(0.5);
+    expect(finding.message).toMatch(/Slower than 30 mm\/min wood chars and flares more than it is cut\.$/);
+    expect(finding.remedy).toMatch(/^F is in mm\/min: if 15 mm\/s was meant, write F900\./);
+  });
+
+  test('is no slip, but a warning, where the cut takes that much', () => {
+    expect(creeps(15)).toMatchObject({ severity: 'warning', advice: null });
+    expect(creeps(15).remedy).toMatch(
+      /^Burn it at 30 mm\/min or faster, in as many passes as it takes then;/,
+    );
+  });
+});

@@ -401,6 +401,9 @@ test('creeping is told as mm/s in the place of mm/min where that would explain i
   };
   // Thirty seconds on a spot are the half second of a sixtieth.
   expect(remedyAt((0.12 * 60) / 29)).toMatch(/^F is in mm\/min/);
-  // A quarter of a second on 0.12 mm: 28.8 mm/min.
-  expect(remedyAt((0.12 * 60) / 31)).toMatch(/^Burn it at 28 mm\/min or faster/);
+  // A quarter of a second on 0.12 mm is 28.8 mm/min, slower than wood is cut at all.
+  expect(remedyAt((0.12 * 60) / 31)).toMatch(/^Burn it at 30 mm\/min or faster/);
+  // On 0.3 mm it is 72.
+  const [wide] = run(line({ s: 1000, feed: (0.3 * 60) / 31 }), { spot: { width_mm: [0.3, 0.3] } });
+  expect(wide!.remedy).toMatch(/^Burn it at 72 mm\/min or faster/);
 });

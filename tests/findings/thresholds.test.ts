@@ -82,9 +82,16 @@ const limits: readonly Limit[] = [
   {
     kind: 'may-ignite',
     words: 'half a second on a spot',
-    // Along x the spot is 0.12 mm long.
-    within: line({ s: 1000, feed: 0.12 * 60 * 2.05 }),
-    beyond: line({ s: 1000, feed: 0.12 * 60 * 1.95 }),
+    // A spot wide enough to stay that long where wood is still cut, 30 mm/min and more.
+    within: line({ s: 1000, feed: 0.3 * 60 * 2.05 }),
+    beyond: line({ s: 1000, feed: 0.3 * 60 * 1.95 }),
+    machine: { spot: { width_mm: [0.3, 0.3] } },
+  },
+  {
+    kind: 'may-ignite',
+    words: 'slower than wood is cut at all, half a millimetre a second',
+    within: line({ s: 1000, feed: 30.5 }),
+    beyond: line({ s: 1000, feed: 29.5 }),
   },
   {
     kind: 'may-ignite',
