@@ -31,16 +31,15 @@ const RARE = 0.003;
 const RARE_Z = 2.748;
 
 export function update(prior: Joint, material: Material, seen: readonly Observation[]): Updated {
-  const of = (observation: Observation, logs: readonly number[]): number =>
-    observation.of(suppose(material, prior.names, logs) satisfies Supposed);
+  const at: At = (logs) => suppose(material, prior.names, logs);
   const values = seen.filter((each) => each.seen === 'value');
   const bounds = seen.filter((each) => each.seen !== 'value');
   const first: Updated =
-    values.length > 0 ? takeValues(prior, values, of) : { joint: prior, isContradictory: false, off: [] };
+    values.length > 0 ? takeValues(prior, values, at) : { joint: prior, isContradictory: false, off: [] };
   let { joint, isContradictory } = first;
   const off = new Map(values.map((each, k) => [each, first.off[k]!]));
   for (const bound of bounds) {
-    const taken = takeBound(joint, bound, of);
+    const taken = takeBound(joint, bound, at);
     joint = taken.joint;
     isContradictory ||= taken.isContradictory;
     off.set(bound, taken.off[0]!);
@@ -48,17 +47,21 @@ export function update(prior: Joint, material: Material, seen: readonly Observat
   return { joint, isContradictory, off: seen.map((each) => off.get(each)!) };
 }
 
-type Of = (observation: Observation, logs: readonly number[]) => number;
+/** Wood, machine and board as they are there. */
+type At = (logs: readonly number[]) => Supposed;
 
-function takeValues(prior: Joint, seen: readonly Observation[], of: Of): Updated {
+function takeValues(prior: Joint, seen: readonly Observation[], at: At): Updated {
   const covariance = new Matrix(prior.covariance.map((row) => [...row]));
   const mean = Matrix.columnVector([...prior.mean]);
   const target = Matrix.columnVector(seen.map(({ value }) => value));
   const errors = seen.map(({ plusMinus }) => plusMinus ** 2);
-  const at = (logs: readonly number[]) => Matrix.columnVector(seen.map((each) => of(each, logs)));
+  const foretold = (logs: readonly number[]) => {
+    const supposed = at(logs);
+    return Matrix.columnVector(seen.map((each) => each.of(supposed)));
+  };
 
-  const slopes0 = slopesAt(seen, of, prior.mean);
-  const off = Matrix.sub(target, at(prior.mean));
+  const slopes0 = slopesAt(seen, at, prior.mean);
+  const off = Matrix.sub(target, foretold(prior.mean));
   const spread = slopes0.mmul(covariance).mmul(slopes0.transpose());
   const chi = (scale: number): number =>
     off
@@ -72,10 +75,12 @@ function takeValues(prior: Joint, seen: readonly Observation[], of: Of): Updated
   let logs = [...prior.mean];
   let [slopes, gain] = [slopes0, Matrix.zeros(prior.mean.length, seen.length)];
   for (let step = 0; step < STEPS; step++) {
-    slopes = slopesAt(seen, of, logs);
+    slopes = slopesAt(seen, at, logs);
     const across = covariance.mmul(slopes.transpose());
     gain = across.mmul(inverse(withErrors(slopes.mmul(across), errors, scale)));
-    const rest = Matrix.sub(target, at(logs)).sub(slopes.mmul(Matrix.sub(mean, Matrix.columnVector(logs))));
+    const rest = Matrix.sub(target, foretold(logs)).sub(
+      slopes.mmul(Matrix.sub(mean, Matrix.columnVector(logs))),
+    );
     logs = Matrix.add(mean, gain.mmul(rest)).to1DArray();
   }
   const left = Matrix.sub(covariance, gain.mmul(slopes).mmul(covariance));
@@ -111,28 +116,29 @@ const MOST_SCALE = 1e4;
 const withErrors = (spread: Matrix, errors: readonly number[], scale: number): Matrix =>
   Matrix.add(spread, Matrix.diag(errors.map((each) => scale * each)));
 
-function slopesAt(seen: readonly Observation[], of: Of, logs: readonly number[]): Matrix {
+/** A row of slopes for each thing seen. Wood and machine are supposed once for all of them, which is the dear part. */
+function slopesAt(seen: readonly Observation[], at: At, logs: readonly number[]): Matrix {
   const slopes = Matrix.zeros(seen.length, logs.length);
   const moved = [...logs];
   for (let k = 0; k < logs.length; k++) {
-    for (const [row, each] of seen.entries()) {
-      moved[k] = logs[k]! + SMALL;
-      const more = of(each, moved);
-      moved[k] = logs[k]! - SMALL;
-      slopes.set(row, k, (more - of(each, moved)) / (2 * SMALL));
-    }
+    moved[k] = logs[k]! + SMALL;
+    const more = at(moved);
+    moved[k] = logs[k]! - SMALL;
+    const less = at(moved);
     moved[k] = logs[k]!;
+    for (const [row, each] of seen.entries())
+      slopes.set(row, k, (each.of(more) - each.of(less)) / (2 * SMALL));
   }
   return slopes;
 }
 
-function takeBound(prior: Joint, bound: Observation, of: Of): Updated {
+function takeBound(prior: Joint, bound: Observation, at: At): Updated {
   const sign = bound.seen === 'at least' ? 1 : -1;
-  const slopes = slopesAt([bound], of, prior.mean).to1DArray();
+  const slopes = slopesAt([bound], at, prior.mean).to1DArray();
   const across = prior.covariance.map((row) => row.reduce((sum, c, k) => sum + c * slopes[k]!, 0));
   const variance = across.reduce((sum, c, k) => sum + c * slopes[k]!, 0) + bound.plusMinus ** 2;
   const sigma = Math.sqrt(variance);
-  const z = (sign * (of(bound, prior.mean) - bound.value)) / sigma;
+  const z = (sign * (bound.of(at(prior.mean)) - bound.value)) / sigma;
   const chance = phi(Math.max(z, -RARE_Z));
   const held = Math.max(z, -RARE_Z);
   const ratio = Math.exp((-held * held) / 2) / Math.sqrt(2 * Math.PI) / chance;
