@@ -134,6 +134,13 @@ function kindOf(there: Stats, path: string): string {
   return there.isSocket() ? 'a socket' : 'a device';
 }
 
+/** Which of some files to write are there already: what they hold is lost when they are written. */
+export const standing = (paths: readonly string[]): string[] => paths.filter((path) => existsSync(path));
+
+/** Nothing of a person's is replaced unsaid: a line that names it. @param replaced see {@link standing}. */
+export const replacedLines = (replaced: readonly string[]): string[] =>
+  replaced.length === 0 ? [] : [`Replaced, as it stood there before: ${replaced.join(', ')}`];
+
 /**
  * Writes files into a folder so that a broken run leaves no half file and nothing is lost: all names are checked
  * first, each file is written beside its final name, and they are renamed when all are there.

@@ -151,7 +151,7 @@ describe('charcast fit', () => {
 
   test('cuts that say nothing but a bound', async () => {
     const { out } = await fitted('--cuts', 'none', '-o', place.path('bound.json'));
-    expect(out).toMatch(/^The fit\.png of an earlier fit was replaced\.$/m);
+    expect(out).toMatch(/^Replaced, as it stood there before: .*fit\.png$/m);
     expect(out.replace(/\s+/g, ' ')).toMatch(/no cut went through, so it is more than [\d.]+ J\/mm³/);
   }, 60_000);
 

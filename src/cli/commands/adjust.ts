@@ -19,7 +19,7 @@ import { addDosingOptions, asksForDosing, type DosingWords, readDosing } from '.
 import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
-import { checkOutputFile } from '../write-files.ts';
+import { checkOutputFile, replacedLines, standing } from '../write-files.ts';
 
 interface AdjustWords extends SetupWords, ChangeWords, DosingWords {
   readonly advised?: boolean;
@@ -98,6 +98,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const after = dosed.changed
         ? foretell(changed.program, numbersAfter(changes))
         : withAsked(settled?.changes ?? []);
+      const replaced = standing([words.out]);
       text.write(changed, words.out, rules);
       const comparison = compareWeighed(before.weighed, after.weighed);
       if (changes.length > 0) terminal.out(`Changed: ${changesWords(changes)}.`);
@@ -107,7 +108,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       if (leaveOut(changes))
         terminal.out(`\nOperations are called here by the numbers they have in ${basename(job)}.`);
       if (settled) terminal.out(stillOf(after.findings).join('\n'));
-      terminal.out(`\nWritten: ${words.out}`);
+      terminal.out(['', `Written: ${words.out}`, ...replacedLines(replaced)].join('\n'));
       status.code = statusOf(after.findings);
     });
 }

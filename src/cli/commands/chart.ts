@@ -33,7 +33,7 @@ import {
   useJson,
   type WorkWords,
 } from '../work.ts';
-import { checkOutputFile, writeFile } from '../write-files.ts';
+import { checkOutputFile, replacedLines, standing, writeFile } from '../write-files.ts';
 
 interface ChartWords extends WorkWords {
   readonly passes: string;
@@ -88,6 +88,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
         { title, about, operations: said, notes: seen, tonePath: tonePathOf(material) },
         drawSvg,
       );
+      const replaced = standing([words.out]);
       const written = writeFile(words.out, await encodePng(picture), rules);
       if (words.json) {
         terminal.out(JSON.stringify(chartJson(chart, remarks), null, 2));
@@ -98,7 +99,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       addAll(lines, titled('Operations, in the order burned', said));
       addAll(lines, titled('Good to know', remarks));
       if (chart.panels.some(showsCut)) lines.push('', ...wrap(CAUTION, '', ''));
-      terminal.out([...lines, '', `Written: ${written}`].join('\n'));
+      terminal.out([...lines, '', `Written: ${written}`, ...replacedLines(replaced)].join('\n'));
     });
 }
 

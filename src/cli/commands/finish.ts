@@ -6,7 +6,7 @@ import { type CommandContext, EXIT } from '../context.ts';
 import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { checkOutputFile } from '../write-files.ts';
+import { checkOutputFile, replacedLines, standing } from '../write-files.ts';
 
 interface FinishWords extends SetupWords, Pick<CheckWords, 'sure'> {
   readonly reached: string;
@@ -32,6 +32,7 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
       const { changed, sentences, before } = about(job, () =>
         finishJob(text, { machine, material, options }, told),
       );
+      const replaced = standing([words.out]);
       text.write(changed, words.out, rules);
       terminal.out(
         [
@@ -42,6 +43,7 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
           ...wrap(CAUTION, '', ''),
           '',
           `Written: ${words.out}`,
+          ...replacedLines(replaced),
         ].join('\n'),
       );
       status.code = EXIT.calm;

@@ -1,4 +1,3 @@
-import { existsSync } from 'node:fs';
 import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { shippedMaterials } from '../../burn/shipped.ts';
@@ -20,7 +19,7 @@ import { readPhotoFile } from '../photo.ts';
 import { encodePng } from '../png.ts';
 import { readPoints } from '../points.ts';
 import { readSetup } from '../setup.ts';
-import { checkOutputs, writeFiles } from '../write-files.ts';
+import { checkOutputs, replacedLines, standing, writeFiles } from '../write-files.ts';
 
 /** The picture of the fit, which goes beside the profile. */
 const PICTURE = 'fit.png';
@@ -90,7 +89,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
         return { reading, ...fitSwatch(swatch, replaySwatch(swatch, setup.material), reading, options) };
       });
       const picture = await encodePng(fitPicture(fit, swatch, photos, drawSvg));
-      const isReplaced = existsSync(join(folder, PICTURE));
+      const replaced = standing([profile, PICTURE].map((each) => join(folder, each)));
       const written = writeFiles(
         folder,
         { [profile]: `${JSON.stringify(fit.material, null, 2)}\n`, [PICTURE]: picture },
@@ -104,7 +103,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
           ]),
           '',
           `Written: ${written.map((path) => join(path)).join(', ')}`,
-          ...(isReplaced ? [`The ${PICTURE} of an earlier fit was replaced.`] : []),
+          ...replacedLines(replaced),
         ].join('\n'),
       );
     });

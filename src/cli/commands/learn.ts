@@ -22,7 +22,7 @@ import { encodePng } from '../png.ts';
 import { readPoints } from '../points.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { titled, wrap } from '../summary.ts';
-import { checkOutputFile, writeFile } from '../write-files.ts';
+import { checkOutputFile, replacedLines, standing, writeFile } from '../write-files.ts';
 import { forecastFile } from './forecast.ts';
 
 interface LearnWords extends SetupWords {
@@ -90,6 +90,8 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
           photo: piece?.reading.tones ?? [],
         }),
       );
+      // A notebook grows and loses nothing.
+      const replaced = standing(outputs.filter((path) => path !== words.notebook));
       const written = [writeFile(words.out, jsonOf(lesson.material), rules)];
       if (words.machineOut !== undefined)
         written.push(writeFile(words.machineOut, jsonOf(lesson.machine), rules));
@@ -110,6 +112,7 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
           ...titled('Good to know', [...(piece?.notes ?? []), ...setup.notes, ...machineNote(words, made)]),
           '',
           `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`,
+          ...replacedLines(replaced),
         ].join('\n'),
       );
       status.code = lesson.isContradictory || lesson.odd.length > 0 ? EXIT.warned : EXIT.calm;

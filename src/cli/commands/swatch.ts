@@ -10,7 +10,7 @@ import { numberWords, timesWords, timeWords } from '../../words.ts';
 import type { CommandContext } from '../context.ts';
 import { addBenchOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { checkOutputs, writeFiles } from '../write-files.ts';
+import { checkOutputs, replacedLines, standing, writeFiles } from '../write-files.ts';
 
 interface SwatchWords extends SetupWords {
   readonly output: string;
@@ -36,6 +36,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
       const made = makeSwatch(machine, stock, { material });
       const { motion } = forecast(made.gcode, machine, material, { stock, cellMm: COARSE_CELL_MM });
       const key = `${JSON.stringify(made.swatch, null, 2)}\n`;
+      const replaced = standing([join(folder, name)]);
       const written = writeFiles(folder, { [name]: made.gcode, [companion]: key }, rules);
       const lines = [
         `A swatch for ${machine.name} on ${material.name}`,
@@ -48,7 +49,13 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
         ),
       ];
       addAll(lines, titled('Good to know', [...notes, ...made.notes]));
-      lines.push('', ...wrap(CAUTION, '', ''), '', `Written: ${written.join(', ')}`);
+      lines.push(
+        '',
+        ...wrap(CAUTION, '', ''),
+        '',
+        `Written: ${written.join(', ')}`,
+        ...replacedLines(replaced),
+      );
       terminal.out(lines.join('\n'));
     });
 }
