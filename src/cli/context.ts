@@ -5,6 +5,8 @@ export const EXIT = { calm: 0, warned: 1, failed: 2 } as const;
 export interface Terminal {
   out(text: string): void;
   err(text: string): void;
+  /** What a command is at while it takes long; only where somebody looks on. */
+  wait(text: string): void;
 }
 
 /** What a command needs besides its own words: where to speak, and the exit status it may raise. */

@@ -12,6 +12,7 @@ process.stdout.on('error', (error: NodeJS.ErrnoException) => {
 run(process.argv.slice(2), {
   out: (text) => process.stdout.write(`${text}\n`),
   err: (text) => process.stderr.write(`${text}\n`),
+  wait: (text) => void (process.stderr.isTTY && process.stderr.write(`${text}\n`)),
 }).then(
   (code) => {
     process.exitCode = code;

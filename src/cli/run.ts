@@ -14,6 +14,7 @@ export async function run(words: readonly string[], to: Terminal): Promise<numbe
   const terminal: Terminal = {
     out: (text) => to.out(plainText(text)),
     err: (text) => to.err(plainText(text)),
+    wait: (text) => to.wait(plainText(text)),
   };
   const root = new Command('charcast')
     .description(

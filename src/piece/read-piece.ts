@@ -1,6 +1,7 @@
 import { InputError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, frameOver, type GridFrame } from '../grid.ts';
+import { leastOf } from '../lists.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { refuseUselessPhoto } from '../photo/exposure.ts';
 import { flattened } from '../photo/flatten.ts';
@@ -150,7 +151,7 @@ function notesOf(
       ? `The photo does not tell the tone of operation ${untold.join(', ')}: other marks lie too near, or too little of it shows.`
       : null,
     cuts.size > 0
-      ? 'A photo from above does not tell whether cuts came through; say it with --say, as in "3: through".'
+      ? `A photo from above does not tell whether cuts came through; say it with --say, as in "${leastOf([...cuts])}: through".`
       : null,
   ].filter((note) => note !== null);
 }

@@ -131,14 +131,17 @@ describe('a photo of the piece', () => {
 
   test('teaches the wood its tones, and is shown beside the forecast', async () => {
     const out = place.path('seen.json');
-    const { status, out: said, err } = await say('--photo', photo, '-o', out, '--notebook', book!);
+    const { status, out: said, err, waits } = await say('--photo', photo, '-o', out, '--notebook', book!);
     expect([status, err]).toEqual([0, '']);
+    expect(waits).toBe(`Looking for the piece on ${photo}; that takes up to half a minute.\n`);
     const words = said.replace(/\s+/g, ' ');
     expect(words).toMatch(/On the photo Operation 1 came out (darker|lighter) than forecast: tone \d+ %/);
     expect(words).toMatch(
       /The marks of operation 1 are \d+(\.\d)? L\* (darker|lighter) on the photo than forecast/,
     );
-    expect(words).toContain('A photo from above does not tell whether cuts came through');
+    expect(words).toContain(
+      'A photo from above does not tell whether cuts came through; say it with --say, as in "3: through".',
+    );
     expect(json(out).history[0].said).toMatch(/^1: tone \d+ % on the photo/);
     const picture = PNG.sync.read(readFileSync(place.path('seen-photo.png')));
     expect(picture.width).toBeGreaterThan(1500);

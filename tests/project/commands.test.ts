@@ -50,6 +50,7 @@ async function typed(words: readonly string[]): Promise<{ status: number; out: s
   let [out, err] = ['', ''];
   const asBefore = new Set(process.listeners('SIGINT'));
   const status = await run(words, {
+    wait: () => undefined,
     out: (text) => {
       out += `${text}\n`;
       if (!/The viewer is at/.test(text)) return;

@@ -16,9 +16,10 @@ export function workplace() {
       return path;
     },
     /** Runs `charcast …` in this process and returns its status and what it said. */
-    async charcast(...words: string[]): Promise<{ status: number; out: string; err: string }> {
+    async charcast(...words: string[]): Promise<{ status: number; out: string; err: string; waits: string }> {
       let out = '';
       let err = '';
+      let waits = '';
       const status = await run(words, {
         out: (text) => {
           out += `${text}\n`;
@@ -26,8 +27,11 @@ export function workplace() {
         err: (text) => {
           err += `${text}\n`;
         },
+        wait: (text) => {
+          waits += `${text}\n`;
+        },
       });
-      return { status, out, err };
+      return { status, out, err, waits };
     },
   };
 }

@@ -1,5 +1,5 @@
 /** Sentences that name an option of a command, and what stands for it in the page. */
-const FOR_COMMANDS: readonly (readonly [string, string])[] = [
+const FOR_COMMANDS: readonly (readonly [string | RegExp, string])[] = [
   ['expected --stock with it, as in 120x80x4@0,0', 'expected it with the board on the bench'],
   [
     'read the controller’s settings again (charcast machine --from)',
@@ -10,7 +10,7 @@ const FOR_COMMANDS: readonly (readonly [string, string])[] = [
     'If it is not, lay the photo by its corners.',
   ],
   ['or give the board’s corners with --photo-points', 'or lay the photo by its corners below'],
-  ['say it with --say, as in "3: through"', 'say it of each cut below'],
+  [/say it with --say, as in "[^"]+"/, 'say it of each cut below'],
   [
     'expected the board’s corners in pixels, the job’s lower left first, then anticlockwise, and the piece',
     'expected each corner at its own, the filled one at the job’s lower left, and the piece',

@@ -79,6 +79,8 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
       for (const path of outputs) checkOutputFile(path, rules);
       const notebook = words.notebook === undefined ? null : openNotebook(words.notebook);
       const made = forecastWith(forecastFile(readChunks(job), job, setup), changes, setup);
+      if (words.photo !== undefined)
+        terminal.wait(`Looking for the piece on ${words.photo}; that takes up to half a minute.`);
       const piece = words.photo === undefined ? null : readPieceFile(words.photo, made, points);
       const burn = { date, job: basename(job), jobHash: hashOf(job) };
       const lesson = about(job, () =>
