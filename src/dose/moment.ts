@@ -20,6 +20,8 @@ export interface Moment extends HeadState {
 export interface Timeline {
   readonly durationS: number;
   at(tS: number): Moment;
+  /** What leaves the lens then, W, for who asks for that alone; nothing before the beginning and after the end. */
+  emittedW(tS: number): number;
 }
 
 /**
@@ -32,13 +34,15 @@ export function timelineOf(motion: Motion, machine: Machine): Timeline {
   const delayS = msToS(beam_delay_ms);
   const commanded = (tS: number): number =>
     tS < 0 || tS > motion.durationS ? 0 : commandOf(headAt(motion, tS), motion, machine);
-  const emitted = rise_time_ms > 0 ? laggingPower(motion, machine) : (tS: number) => commanded(tS - delayS);
+  const emittedW = rise_time_ms > 0 ? laggingPower(motion, machine) : (tS: number) => commanded(tS - delayS);
   return {
     durationS: motion.durationS,
     at(tS) {
       const head = headAt(motion, tS);
-      return { ...head, commandedW: commanded(head.tS), emittedW: emitted(head.tS) };
+      const commandedW = commandOf(head, motion, machine);
+      return { ...head, commandedW, emittedW: emittedW(head.tS) };
     },
+    emittedW,
   };
 }
 

@@ -44,6 +44,11 @@ describe.each(Object.entries(MACHINES))('%s', (_, overrides) => {
     expect(Math.abs(sum / dose.energyJ - 1)).toBeLessThan(2e-3);
   });
 
+  test('a speed that is asked alone is the moment’s own', () => {
+    for (let tS = -1; tS < motion.durationS + 1; tS += motion.durationS / 173)
+      expect(moments.speedAt(tS)).toBe(moments.at(tS).speedMmPerS);
+  });
+
   test('nothing before the job and nothing after', () => {
     expect(under(-2, 0, 10)).toBe(0);
     expect(under(motion.durationS + 1, motion.durationS + 2, 10)).toBe(0);

@@ -39,7 +39,7 @@ type Speeds = Pick<Envelope, 'lowMmPerS' | 'highMmPerS'>;
 
 function askSpeeds({ lowMmPerS, highMmPerS }: Speeds, moments: Moments, fromS: number, stepS: number): void {
   for (let k = 0; k < lowMmPerS.length; k++) {
-    const asked = [0.17, 0.5, 0.83].map((part) => moments.at(fromS + (k + part) * stepS).speedMmPerS);
+    const asked = [0.17, 0.5, 0.83].map((part) => moments.speedAt(fromS + (k + part) * stepS));
     lowMmPerS[k] = leastOf(asked);
     highMmPerS[k] = greatestOf(asked);
   }

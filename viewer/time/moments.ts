@@ -3,6 +3,7 @@ import { type EnergyOverTime, energyOverTime } from '../../src/dose/energy-over-
 import { type Moment, timelineOf } from '../../src/dose/moment.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Motion } from '../../src/motion/motion.ts';
+import { headAt } from '../../src/motion/timeline.ts';
 import { msToS } from '../../src/units.ts';
 
 export type { Moment } from '../../src/dose/moment.ts';
@@ -10,6 +11,8 @@ export type { Moment } from '../../src/dose/moment.ts';
 export interface Moments {
   readonly durationS: number;
   at(tS: number): Moment;
+  /** How fast the head is then, mm/s: all that a curve of speed asks, and quicker told. */
+  speedAt(tS: number): number;
   /** Head and beam as the eye sees them over a stretch of time: the mean of place, speed and power. */
   over(fromS: number, toS: number): Moment;
   /** The beam's energy over time; worked out when first asked for. */
@@ -36,7 +39,7 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
     let sum = 0;
     for (let k = 0; k < LAG_NODES; k++) {
       const ago = -tauS * Math.log(1 - (k + 0.5) / LAG_NODES);
-      if (tS - ago >= 0) sum += prompt.at(tS - ago).emittedW;
+      if (tS - ago >= 0) sum += prompt.emittedW(tS - ago);
     }
     return sum / LAG_NODES;
   };
@@ -54,6 +57,7 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
   return {
     durationS: motion.durationS,
     at,
+    speedAt: (tS) => (tS > motion.durationS ? 0 : headAt(motion, tS).speedMmPerS),
     energy() {
       energy ??= energyOverTime(motion, machine, COARSER * depositStepMm(machine.spot));
       return energy;
