@@ -4,6 +4,7 @@ import { shippedMaterials } from '../burn/shipped.ts';
 import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
+import { suggest } from '../suggest/suggest.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { codeOf, codeWidthMm, type SwatchCode } from './code.ts';
 import { digitsWidthMm, type Point } from './digits.ts';
@@ -128,6 +129,21 @@ export function makeSwatch(machine: Machine, stock: Stock, options: SwatchOption
   };
   const swatch = { ...uncoded, code: codeIn(layout, codeOf(uncoded), at) };
   return { swatch, gcode: swatchGcode(swatch), notes: notesOn(swatch, thicknessMm, cuts === null) };
+}
+
+/**
+ * That a swatch's cut lines will hardly come through, and why, by what `suggest` says of a cut; null where they will, and
+ * where it has none. It asks for cuts on many such boards, which takes longer than the swatch itself.
+ */
+export function cutLinesDoubt(
+  machine: Machine,
+  material: Material,
+  thicknessMm: number | null,
+): string | null {
+  if (thicknessMm === null) return null;
+  const { impossible, hopeless } = suggest({ kind: 'cut' }, material, machine, { thicknessMm });
+  const why = impossible ?? hopeless;
+  return why && `Its cut lines may all stay uncut, and then tell nothing of removal. ${why}`;
 }
 
 function codeIn(layout: Layout, text: string, at: (place: Point) => [number, number]): SwatchCode {

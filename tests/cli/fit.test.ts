@@ -61,6 +61,16 @@ describe('charcast swatch', () => {
     expect(out.split('\n').filter((line) => line.length > 100 && !line.includes('Written'))).toEqual([]);
   });
 
+  test('says that its cut lines are hopeless where they are', async () => {
+    const weak = place.write('weak.json', '{ "laser": { "optical_power_w": 1.6 } }');
+    const words = ['swatch', '--machine', weak, '--material', 'basswood', '-o', place.path('hopeless.nc')];
+    const { status, out } = await place.charcast(...words, '--stock', '100x60x12');
+    expect(status).toBe(0);
+    expect(out.replace(/\s+/g, ' ')).toMatch(
+      /Its cut lines may all stay uncut, and then tell nothing of removal\. 12 mm of basswood are too thick for/,
+    );
+  });
+
   test('its job is forecast as what it is: nothing is told of parts that are meant to fail', async () => {
     const { status, out } = await place.charcast(
       ...['forecast', job, '--machine', machine, '--stock', '80x50x3', '--cell', '0.06', '--json'],

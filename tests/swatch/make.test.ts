@@ -1,12 +1,14 @@
 import { expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { readOptions } from '../../src/forecast.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { headAt } from '../../src/motion/timeline.ts';
 import { POWER_CONSTANT, POWER_OFF } from '../../src/program/program.ts';
 import { readProgram } from '../../src/program/read.ts';
+import { suggest } from '../../src/suggest/suggest.ts';
 import { bandsOf } from '../../src/swatch/gcode.ts';
 import { wattsOf } from '../../src/swatch/givens.ts';
-import { makeSwatch } from '../../src/swatch/make.ts';
+import { cutLinesDoubt, makeSwatch } from '../../src/swatch/make.ts';
 import { readArea, replaySwatch } from '../../src/swatch/replay.ts';
 import { readSwatch, type Swatch } from '../../src/swatch/swatch.ts';
 import { machineWith } from '../support/machines.ts';
@@ -19,6 +21,7 @@ const gantry = machineWith({
   laser: { optical_power_w: 5, power_levels: 255, threshold_fraction: 0.03 },
   spot: { width_mm: [0.12, 0.18], rayleigh_mm: 2.5 },
 });
+const basswood = shippedMaterials.basswood!;
 const board = { widthMm: 100, heightMm: 60, thicknessMm: 4, xMm: 0, yMm: 0 };
 
 const movesOf = (gcode: string, machine = gantry) => readProgram(gcode, readOptions(machine)).moves;
@@ -229,6 +232,20 @@ test('stock of unknown thickness, or too thick for the machine, gets no cuts and
   const thick = makeSwatch(gantry, { ...board, thicknessMm: 40 });
   expect(thick.swatch.cuts).toEqual([]);
   expect(thick.notes.join()).toMatch(/cannot be expected to cut 40 mm/);
+});
+
+test('cut lines that will hardly come through are told, by the rule of a suggested cut', () => {
+  const weak = machineWith({ laser: { optical_power_w: 1.6 }, spot: { width_mm: [0.08, 0.12] } });
+  expect(
+    makeSwatch(weak, { ...board, thicknessMm: 12 }, { material: basswood }).swatch.cuts.length,
+  ).toBeGreaterThan(0);
+  const { hopeless } = suggest({ kind: 'cut' }, basswood, weak, { thicknessMm: 12 });
+  expect(hopeless).toMatch(/^12 mm of basswood are too thick for/);
+  expect(cutLinesDoubt(weak, basswood, 12)).toBe(
+    `Its cut lines may all stay uncut, and then tell nothing of removal. ${hopeless}`,
+  );
+  expect(cutLinesDoubt(weak, basswood, 2)).toBeNull();
+  expect(cutLinesDoubt(weak, basswood, null)).toBeNull();
 });
 
 test('a swatch file with a wrong field is refused by the field’s name', () => {

@@ -1,6 +1,6 @@
 import { useMemo, useState } from 'preact/hooks';
 import { InputError } from '../../src/errors.ts';
-import { type MadeSwatch, makeSwatch } from '../../src/swatch/make.ts';
+import { cutLinesDoubt, type MadeSwatch, makeSwatch } from '../../src/swatch/make.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
 import { timeWords } from '../../src/words.ts';
 import { NumberField } from '../bench/NumberField.tsx';
@@ -34,6 +34,11 @@ export function MakeSwatch() {
       throw error;
     }
   }, [JSON.stringify(machine), JSON.stringify(material), width, height, thick]);
+  const hasCuts = typeof made !== 'string' && made.swatch.cuts.length > 0;
+  const doubt = useMemo(
+    () => (hasCuts ? cutLinesDoubt(machine, material, thick) : null),
+    [JSON.stringify(machine), JSON.stringify(material), thick, hasCuts],
+  );
   return (
     <section aria-labelledby="make-swatch">
       <h2 id="make-swatch">Make a swatch</h2>
@@ -88,6 +93,11 @@ export function MakeSwatch() {
             }}
             told={({ forecast }) => setTookS(forecast.motion.durationS)}
           />
+          {doubt ? (
+            <p class="over" role="status">
+              <Kept>{doubt}</Kept>
+            </p>
+          ) : null}
           {made.notes.map((note) => (
             <p key={note} class="quiet">
               <Kept>{note}</Kept>

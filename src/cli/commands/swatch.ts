@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
 import { forecast } from '../../forecast.ts';
 import { addAll, greatestOf, leastOf } from '../../lists.ts';
-import { makeSwatch } from '../../swatch/make.ts';
+import { cutLinesDoubt, makeSwatch } from '../../swatch/make.ts';
 import type { Swatch } from '../../swatch/swatch.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords, timesWords, timeWords } from '../../words.ts';
@@ -35,13 +35,17 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
       checkOutputs(folder, [name, companion], rules);
       const made = makeSwatch(machine, stock, { material });
       const { motion } = forecast(made.gcode, machine, material, { stock, cellMm: COARSE_CELL_MM });
+      const hasCuts = made.swatch.cuts.length > 0;
+      const doubt = [hasCuts ? cutLinesDoubt(machine, material, stock.thicknessMm) : null].flatMap(
+        (each) => each ?? [],
+      );
       const key = `${JSON.stringify(made.swatch, null, 2)}\n`;
       const replaced = standing([join(folder, name)]);
       const written = writeFiles(folder, { [name]: made.gcode, [companion]: key }, rules);
       const lines = [
         `A swatch for ${machine.name} on ${material.name}`,
         '',
-        ...aboutSwatch(made.swatch).flatMap((each) => wrap(each, '', '  ')),
+        ...[...aboutSwatch(made.swatch), ...doubt].flatMap((each) => wrap(each, '', '  ')),
         `Burning it takes about ${timeWords(motion.durationS)}.`,
         '',
         ...nextSteps(made.swatch, join(dirname(words.output), companion)).flatMap((each) =>
