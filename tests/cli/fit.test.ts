@@ -62,7 +62,10 @@ describe('charcast swatch', () => {
   });
 
   test('says that its cut lines are hopeless where they are', async () => {
-    const weak = place.write('weak.json', '{ "laser": { "optical_power_w": 1.6 } }');
+    const weak = place.write(
+      'weak.json',
+      '{ "laser": { "optical_power_w": 1.6 }, "spot": { "width_mm": [0.08, 0.12] } }',
+    );
     const words = ['swatch', '--machine', weak, '--material', 'basswood', '-o', place.path('hopeless.nc')];
     const { status, out } = await place.charcast(...words, '--stock', '100x60x12');
     expect(status).toBe(0);
