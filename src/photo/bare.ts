@@ -1,5 +1,5 @@
 import { median } from 'd3-array';
-import { Matrix, solve } from 'ml-matrix';
+import { Matrix, QrDecomposition, solve } from 'ml-matrix';
 import { greatestOf, leastOf } from '../lists.ts';
 import { type LinearRgb, threeOf } from './photo.ts';
 
@@ -33,6 +33,9 @@ const OUTLIER = 4;
 const ROUNDS = 4;
 /** Clouds in the wood are followed over this distance, mm, as far as there is more than noise. */
 const CLOUD_MM = 2.5;
+/** Samples farther than √(2·6) of that weigh nothing. */
+const FARTHEST = 6;
+const NEAR_MM = Math.sqrt(2 * FARTHEST) * CLOUD_MM;
 /** As many samples' weight stand for the surface itself, so that a lonely sample does not rule its place. */
 const SURFACE_WEIGHT = 1;
 
@@ -48,7 +51,7 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
   let surface: number[][] = [];
   for (let round = 0; round < ROUNDS; round++) {
     const left = new Matrix(kept.map((k) => terms[k]!));
-    surface = solve(left, new Matrix(kept.map((k) => logs[k]!)), true)
+    surface = leastSquares(left, new Matrix(kept.map((k) => logs[k]!)))
       .transpose()
       .to2DArray();
     const rest = samples.map((_, k) => residual(surface, terms[k]!, logs[k]!));
@@ -62,20 +65,23 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
     yMm: samples[k]!.yMm,
     rest: residual(surface, terms[k]!, logs[k]!),
   }));
+  const around = neighbourhoods(rests, NEAR_MM);
 
   /** What the samples around a place say beyond the surface, without the one numbered `except`. */
-  const cloud = (xMm: number, yMm: number, except = -1): number[] => {
+  const cloud = (xMm: number, yMm: number, except = -1): [number, number, number] => {
     let weight = SURFACE_WEIGHT;
-    const sum = [0, 0, 0];
-    for (let k = 0; k < rests.length; k++) {
+    let [r, g, b] = [0, 0, 0];
+    for (const k of around(xMm, yMm)) {
       const { xMm: x, yMm: y, rest } = rests[k]!;
       const far = ((x - xMm) ** 2 + (y - yMm) ** 2) / (2 * CLOUD_MM * CLOUD_MM);
-      if (far > 6 || k === except) continue;
+      if (far > FARTHEST || k === except) continue;
       const share = Math.exp(-far);
       weight += share;
-      for (let c = 0; c < 3; c++) sum[c]! += share * rest[c]!;
+      r += share * rest[0]!;
+      g += share * rest[1]!;
+      b += share * rest[2]!;
     }
-    return sum.map((each) => each / weight);
+    return [r / weight, g / weight, b / weight];
   };
   const scatter = new Array<number>(9).fill(0);
   const probes = rests.map((_, k) => k).filter((k) => k % Math.ceil(rests.length / MOST_PROBES) === 0);
@@ -97,6 +103,41 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
     leftOut: samples.length - kept.length,
     samples: samples.length,
   };
+}
+
+/** By reflections; where the samples leave something open, the least surface. */
+function leastSquares(left: Matrix, right: Matrix): Matrix {
+  const reflected = new QrDecomposition(left);
+  return reflected.isFullRank() ? reflected.solve(right) : solve(left, right, true);
+}
+
+interface Spot {
+  readonly xMm: number;
+  readonly yMm: number;
+}
+
+/** Squares of the plane to one reach. */
+const SQUARES = 2;
+const NONE: readonly number[] = [];
+
+/** @returns numbers of all spots within reach of a place, and of some that are a little farther. */
+function neighbourhoods(
+  spots: readonly Spot[],
+  reachMm: number,
+): (xMm: number, yMm: number) => readonly number[] {
+  const squareOf = (mm: number) => Math.floor((mm * SQUARES) / reachMm);
+  const near = new Map<string, number[]>();
+  for (const [k, { xMm, yMm }] of spots.entries()) {
+    for (let i = -SQUARES; i <= SQUARES; i++) {
+      for (let j = -SQUARES; j <= SQUARES; j++) {
+        const square = `${squareOf(xMm) + i} ${squareOf(yMm) + j}`;
+        const known = near.get(square);
+        if (known) known.push(k);
+        else near.set(square, [k]);
+      }
+    }
+  }
+  return (xMm, yMm) => near.get(`${squareOf(xMm)} ${squareOf(yMm)}`) ?? NONE;
 }
 
 /** Middle and half size of the samples' box: the terms are taken from −1 to 1, where powers behave. */

@@ -86,21 +86,22 @@ export function valueAt({ width, height, values }: GreyImage, x: number, y: numb
 }
 
 /** Light of the photo at a place, straight lines between pixels; beyond the edge the edge's own. */
-export function luminanceAt({ width, height, data }: Photo, xPx: number, yPx: number): number {
+export function luminanceAt(photo: Photo, xPx: number, yPx: number): number {
+  const { width, height } = photo;
   const x = Math.min(Math.max(xPx - 0.5, 0), width - 1);
   const y = Math.min(Math.max(yPx - 0.5, 0), height - 1);
   const left = Math.min(Math.floor(x), Math.max(0, width - 2));
   const top = Math.min(Math.floor(y), Math.max(0, height - 2));
   const right = Math.min(left + 1, width - 1);
-  const bottom = Math.min(top + 1, height - 1);
-  const at = (column: number, row: number): number => {
-    const k = (row * width + column) * 4;
-    return luminance(LINEAR[data[k]!]!, LINEAR[data[k + 1]!]!, LINEAR[data[k + 2]!]!);
-  };
+  const above = top * width;
+  const below = Math.min(top + 1, height - 1) * width;
   const fx = x - left;
   const fy = y - top;
   return (
-    (1 - fy) * ((1 - fx) * at(left, top) + fx * at(right, top)) +
-    fy * ((1 - fx) * at(left, bottom) + fx * at(right, bottom))
+    (1 - fy) * ((1 - fx) * luminanceOf(photo, above + left) + fx * luminanceOf(photo, above + right)) +
+    fy * ((1 - fx) * luminanceOf(photo, below + left) + fx * luminanceOf(photo, below + right))
   );
 }
+
+const luminanceOf = ({ data }: Photo, pixel: number): number =>
+  luminance(LINEAR[data[4 * pixel]!]!, LINEAR[data[4 * pixel + 1]!]!, LINEAR[data[4 * pixel + 2]!]!);

@@ -109,7 +109,7 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
 
 /** What falls on the sensor, in linear light, three numbers a pixel. */
 function expose(board: Board, bounds: Bounds, camera: Camera, random: () => number): Float32Array {
-  const { widthPx, heightPx, corners, table, paper, gain, contrast, lens } = camera;
+  const { widthPx, heightPx, corners, table, paper, gain, light, contrast, lens, isWood } = camera;
   const [width, height] = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
   const map = homographyOf(
     [
@@ -125,37 +125,35 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
   const sharp = blurred(board, (camera.blurPx / pxPerMm) * board.perMm);
   const steepened = contrastTable(contrast);
   const result = new Float32Array(widthPx * heightPx * 3);
-  const noise = noiseFrom(random);
+  const { table: normal, state: seed } = noiseFrom(random);
+  let state = seed;
   const seen = new Float64Array(3);
+  const gains = Float64Array.from(gain);
   for (let y = 0, to = 0; y < heightPx; y++) {
     for (let x = 0; x < widthPx; x++, to += 3) {
-      let [px, py] = [x + 0.5, y + 0.5];
+      let px = x + 0.5;
+      let py = y + 0.5;
       if (lens) [px, py] = straightened(camera, lens, px, py);
-      const w = back[6]! * px + back[7]! * py + back[8]!;
-      const xMm = (back[0]! * px + back[1]! * py + back[2]!) / w;
-      const yMm = (back[3]! * px + back[4]! * py + back[5]!) / w;
+      const w = back[6] * px + back[7] * py + back[8];
+      const xMm = (back[0] * px + back[1] * py + back[2]) / w;
+      const yMm = (back[3] * px + back[4] * py + back[5]) / w;
       const onBoard =
-        xMm >= 0 && yMm >= 0 && xMm < width && yMm < height && (camera.isWood?.(xMm, yMm) ?? true);
+        xMm >= 0 && yMm >= 0 && xMm < width && yMm < height && (isWood === undefined || isWood(xMm, yMm));
       if (onBoard) sampled(board, sharp, xMm, height - yMm, seen);
-      else {
-        const onPaper =
-          paper &&
-          xMm > 0.2 * width &&
-          xMm < 0.8 * width &&
-          yMm < -PAPER_GAP_MM &&
-          yMm > -PAPER_GAP_MM - PAPER_DEEP_MM;
-        const under = onPaper ? paper : table;
-        for (let c = 0; c < 3; c++) seen[c] = under[c]!;
-      }
-      const lamp = lampAt(camera, xMm / width, yMm / height);
+      else seen.set(paper && isOnPaper(xMm / width, yMm) ? paper : table);
+      const lamp = lampAt(light, xMm / width, yMm / height);
       for (let c = 0; c < 3; c++) {
-        const light = gain[c]! * steepened(seen[c]! * lamp);
-        result[to + c] = light + camera.noise * Math.sqrt(Math.max(0.02, light)) * noise();
+        const own = gains[c]! * between(steepened, seen[c]! * lamp * STEPS_PER_LIGHT);
+        state = (Math.imul(state, 1664525) + 1013904223) >>> 0; // a linear congruential step: its high bits are good
+        result[to + c] = own + camera.noise * Math.sqrt(Math.max(0.02, own)) * normal[state >>> 16]!;
       }
     }
   }
   return result;
 }
+
+const isOnPaper = (part: number, yMm: number): boolean =>
+  part > 0.2 && part < 0.8 && yMm < -PAPER_GAP_MM && yMm > -PAPER_GAP_MM - PAPER_DEEP_MM;
 
 /** Where a lens that bends nothing would have seen this pixel, by Newton's steps on the distance from the middle. */
 function straightened(
@@ -180,24 +178,22 @@ function straightened(
 const PIVOT = 0.58;
 const TABLE_STEPS = 16_384;
 const TABLE_TO = 3;
+const STEPS_PER_LIGHT = TABLE_STEPS / TABLE_TO;
 
-/** PIVOT·(light/PIVOT)^contrast from a table: it is asked for three times a pixel. */
-function contrastTable(contrast: number): (light: number) => number {
-  const table = Float64Array.from(
-    { length: TABLE_STEPS + 2 },
-    (_, k) => PIVOT * ((k * TABLE_TO) / TABLE_STEPS / PIVOT) ** contrast,
-  );
-  return (light) => {
-    const at = Math.min(TABLE_STEPS, Math.max(0, (light * TABLE_STEPS) / TABLE_TO));
-    const k = Math.floor(at);
-    return table[k]! + (table[k + 1]! - table[k]!) * (at - k);
-  };
+/** PIVOT·(light/PIVOT)^contrast in even steps of light: it is asked for three times a pixel. */
+const contrastTable = (contrast: number): Float64Array =>
+  Float64Array.from({ length: TABLE_STEPS + 2 }, (_, k) => PIVOT * (k / STEPS_PER_LIGHT / PIVOT) ** contrast);
+
+/** A table's value at a place in its steps, by straight lines. */
+function between(table: Float64Array, place: number): number {
+  const at = Math.min(table.length - 2, Math.max(0, place));
+  const k = Math.floor(at);
+  return table[k]! + (table[k + 1]! - table[k]!) * (at - k);
 }
 
-function lampAt({ light }: Camera, part: number, partUp: number): number {
+function lampAt([ax, ay, axx, ayy, axy]: Camera['light'], part: number, partUp: number): number {
   const u = Math.min(1.5, Math.max(-1.5, 2 * part - 1));
   const v = Math.min(1.5, Math.max(-1.5, 2 * partUp - 1));
-  const [ax, ay, axx, ayy, axy] = light;
   return Math.exp(ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v);
 }
 
@@ -310,15 +306,11 @@ export function gaussian(random: () => number): () => number {
   };
 }
 
-/** Normal numbers for millions of pixels: 2¹⁶ of them, taken in an order that the pixels do not show. */
-function noiseFrom(random: () => number): () => number {
+/** Normal numbers for millions of pixels: 2¹⁶ of them, and where to begin to take them in an order that the pixels do not show. */
+function noiseFrom(random: () => number): { table: Float32Array; state: number } {
   const normal = gaussian(random);
   const table = Float32Array.from({ length: 1 << 16 }, normal);
-  let state = Math.floor(random() * 2 ** 32) | 1;
-  return () => {
-    state = (Math.imul(state, 1664525) + 1013904223) >>> 0; // a linear congruential step: its high bits are good
-    return table[state >>> 16]!;
-  };
+  return { table, state: Math.floor(random() * 2 ** 32) | 1 };
 }
 
 /** The photo turned by quarter turns clockwise. */

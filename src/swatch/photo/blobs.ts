@@ -98,7 +98,11 @@ function roundPieces(image: GreyImage, bright: (x: number, y: number) => number,
   const { width, height, values } = image;
   const dark = new Uint8Array(width * height);
   for (let y = 0, k = 0; y < height; y++) {
-    for (let x = 0; x < width; x++, k++) dark[k] = values[k]! < threshold * bright(x, y) ? 1 : 0;
+    for (let x = 0; x < width; ) {
+      const limit = threshold * bright(x, y);
+      // All of a block's row has the same light about it.
+      for (const end = Math.min(width, x + BLOCK_PX); x < end; x++, k++) dark[k] = values[k]! < limit ? 1 : 0;
+    }
   }
   const longPx = Math.max(width, height);
   const leastArea = Math.PI * Math.max(LEAST_RADIUS_PX, LEAST_RADIUS * longPx) ** 2 * FILLED[0];

@@ -223,7 +223,7 @@ function middleOfDarkness(
       places.push({ dx, dy, light: luminanceAt(photo, ...mapped(map, [x + dx, y + dy])) });
     }
   }
-  const lights = places.map(({ light }) => light).sort((a, b) => a - b);
+  const lights = Float64Array.from(places, ({ light }) => light).sort();
   const [darkest, bare] = [
     lights[Math.floor(lights.length * 0.1)]!,
     lights[Math.floor(lights.length * 0.9)]!,

@@ -81,7 +81,7 @@ function middleOf(
       places.push({ dx, dy, light: luminanceAt(photo, ...seenAt(view, x + dx, y + dy)) });
     }
   }
-  const lights = places.map(({ light }) => light).sort((a, b) => a - b);
+  const lights = Float64Array.from(places, ({ light }) => light).sort();
   const [darkest, bare] = [0.1, 0.9].map((part) => lights[Math.floor(lights.length * part)]!) as [
     number,
     number,
