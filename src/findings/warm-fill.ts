@@ -5,6 +5,7 @@ import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { type Evidence, looksDifferent, middleOf, type OperationEvidence } from './evidence/evidence.ts';
 import { spreadLitMoves } from './evidence/straight-line.ts';
+import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 
@@ -30,7 +31,8 @@ const OWN_SHARE = 0.6;
 /**
  * `warm-fill`: rows so short that the beam comes back while the wood is still warm, so that they burn darker than longer
  * ones at the same settings. A note, since nobody says how dark it is meant to be; a warning where most of the fill is not
- * darker, so that it comes out uneven. One finding per operation of one power: in pictures warmth only shifts tones.
+ * darker, so that it comes out uneven; nothing where it looks like longer rows of the job, which get more. One finding per
+ * operation of one power: in pictures warmth only shifts tones.
  */
 export function findWarmFills(evidence: Evidence): Finding[] {
   if (evidence.firings === null) return [];
@@ -39,10 +41,32 @@ export function findWarmFills(evidence: Evidence): Finding[] {
     if (!rows?.spacingMm || operation.sMin !== operation.sMax) return [];
     const usualTimes = needOfRows(evidence, each, { rowLengthMm: ROW_MM });
     const warm = warmPlaces(evidence, each, usualTimes);
-    if (!warm) return [];
+    if (!warm || isMatched(evidence, each, warm.needTimes)) return [];
     const times = powerTimes(coolNeed(evidence, each), usualTimes, warm.needTimes);
     const isTold = warm.share >= DARK_SHARE ? times <= LESS_POWER : times <= FAR_LESS_POWER;
     return isTold ? [finding(evidence, each, { ...warm, usualTimes, powerTimes: times })] : [];
+  });
+}
+
+/**
+ * Whether the fill gets less than longer rows of the job, as much less as makes it look like them: then its power was
+ * chosen so, as the remedy says.
+ */
+function isMatched(evidence: Evidence, each: OperationEvidence, needTimes: number): boolean {
+  const { eye, operations } = evidence;
+  const seen = each.straightJPerMm2 / each.crest;
+  return operations.some((other) => {
+    const { operation, rows, straightJPerMm2, crest, straightNeedTimes } = other;
+    if (!rows?.spacingMm || operation.sMin !== operation.sMax) return false;
+    const beside = straightJPerMm2 / crest;
+    if (!(rows.longestMm > each.rows!.longestMm && beside > seen)) return false;
+    const difference = eye.difference(
+      seen / needTimes,
+      each.straightDwellS,
+      beside / straightNeedTimes,
+      other.straightDwellS,
+    );
+    return difference < PLAINLY_DIFFERENT;
   });
 }
 
@@ -215,7 +239,10 @@ function remedyOf(
   const less = `${percentWords(round(times, 2))} of its power: ${numberWords(power, 3)} %`;
   if (isUneven) return `Make the small parts an operation of their own, with ${less}.`;
   const shape = shapeOf(evidence, each);
-  const sentences = [`To look like those, it needs ${less}.`];
+  const sentences = [
+    `To look like those, it needs ${less}.`,
+    'Where its power was chosen for this very fill, leave it as it is.',
+  ];
   if (shape.acrossMm > PLAINLY_LONGER * shape.alongMm) {
     const turned = needOfRows(evidence, each, {
       rowLengthMm: shape.acrossMm,

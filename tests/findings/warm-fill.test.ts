@@ -80,6 +80,20 @@ describe('a fill of short rows', () => {
     expect(finding?.measure.row_mm).toBeCloseTo(4, 9);
   });
 
+  test('made an operation of its own is told of until it looks like the long rows beside it, and no longer', () => {
+    const long = fill({ widthMm: 50, heightMm: 6, y: 30 });
+    // Another feed makes it an operation of its own.
+    const besideLong = (s: number) => made(long + fill({ widthMm: 4, heightMm: 6, s, feed: 2990 }));
+    const before = warmFill(besideLong(500))!;
+    expect(before.operation).toBe(2);
+    const [, percent] = /of its power: ([\d.]+) %/.exec(before.remedy)!;
+    expect(warmFill(besideLong(10 * Number(percent)))).toBeUndefined();
+    // Alone nobody knows for what its power was chosen.
+    const alone = warmFill(made(fill({ widthMm: 4, heightMm: 6, s: 10 * Number(percent), feed: 2990 })));
+    expect(alone!.remedy).toMatch(/for this very fill, leave it/);
+    expect(before.remedy).toMatch(/Where its power was chosen for this very fill, leave it as it is\./);
+  });
+
   test('that is far higher than wide is better off with rows the other way', () => {
     expect(warmFill(made(fill({ widthMm: 3, heightMm: 20 })))!.remedy).toMatch(
       /Rows along its other side would be 20 mm long/,
