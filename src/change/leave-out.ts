@@ -57,7 +57,19 @@ export function leaveOut(changed: Changed, wishes: Wishes, machine: Machine): Ch
     : null;
   const gone = motion ? runs.flatMap((run) => goneOf(dark, motion, run)) : [];
   const short = gone.length > 0 ? shortened(dark, gone, out) : dark;
-  return { ...short, program: renumbered(short.program, out) };
+  const lineBytes = bytesSent(changed.program, short.program);
+  return { ...short, program: { ...renumbered(short.program, out), lineBytes } };
+}
+
+/** Bytes of each line as they go over the link: none of those whose moves are all gone. */
+function bytesSent({ moves: before, lineBytes }: Program, { moves: after }: Program): Uint32Array {
+  const sent = lineBytes.slice();
+  for (let k = 0; k < before.count; k++) if (before.line[k]! > 0) sent[before.line[k]! - 1] = 0;
+  for (let k = 0; k < after.count; k++) {
+    const line = after.line[k]!;
+    if (line > 0) sent[line - 1] = lineBytes[line - 1]!;
+  }
+  return sent;
 }
 
 /** The program with all light out where something is left out. */

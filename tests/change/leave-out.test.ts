@@ -2,13 +2,16 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
+import { openJob, textOf } from '../../src/change/open-job.ts';
 import { demoMachines } from '../../src/demo/index.ts';
 import { doseAtPoints, type Points } from '../../src/dose/point-dose.ts';
 import { InputError } from '../../src/errors.ts';
+import { readOptions } from '../../src/forecast.ts';
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { burnsAtFeed } from '../../src/program/beam-on.ts';
 import type { Program } from '../../src/program/program.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { machineWith } from '../support/machines.ts';
 import { below, seeded } from '../support/random.ts';
 import { randomJob } from './random-jobs.ts';
@@ -198,6 +201,18 @@ describe('what is written', () => {
     );
     expect(lit).toEqual([]);
     expect(left.operations).toHaveLength(1);
+  });
+
+  test('lines that are gone keep no slow link busy: it takes as long as its file', () => {
+    const slow = machineWith({ link: { baud: 9600, ack_bytes: 4, lines_per_second: null } });
+    const many = Array.from({ length: 400 }, (_, k) => `G1 X${(2 + k / 20).toFixed(2)} S200 F2000`);
+    const text = gcode(...head, 'M3 S0', 'G0 X2 Y2', ...many, ...square, ...foot);
+    const job = openJob(() => [text], slow);
+    const changed = job.change(parseChanges('2: only'));
+    const written = readProgram([textOf(job, changed)], readOptions(slow));
+    const durationOf = (program: Program) => planMotion(program, slow).durationS;
+    expect(durationOf(changed.program)).toBeCloseTo(durationOf(written), 6);
+    expect(durationOf(changed.program)).toBeLessThan(durationOf(job.table.program) - 1);
   });
 
   test('several left out, in any order of words', () => {
