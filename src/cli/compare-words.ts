@@ -8,7 +8,8 @@ export function comparedLines(
   nameA: string,
   nameB: string,
 ): string[] {
-  const shown = [{ name: '', a: nameA, b: nameB }, ...rows];
+  // Sentences speak of A and B.
+  const shown = [{ name: '', a: `A: ${nameA}`, b: `B: ${nameB}` }, ...rows];
   const width = (of: (row: (typeof shown)[number]) => string) =>
     Math.min(40, greatestOf(shown.map((row) => of(row).length)));
   const [wide, wideA] = [width((row) => row.name), width((row) => row.a)];
@@ -16,8 +17,8 @@ export function comparedLines(
     names.length === 0 ? [] : ['', ...wrap(`${words}: ${names.join('; ')}.`, '', '  ')];
   return [
     ...shown.map(({ name, a, b }) => `${name.padEnd(wide)}  ${a.padEnd(wideA)}  ${b}`.trimEnd()),
-    ...list('Findings that the second no longer has', gone),
-    ...list('Findings that only the second has', come),
+    ...list('Findings that B no longer has', gone),
+    ...list('Findings that only B has', come),
     ...[...tones, ...unsure].flatMap((sentence) => ['', ...wrap(sentence, '', '  ')]),
   ];
 }

@@ -46,7 +46,8 @@ const changeOf = (before: Shade, after: Shade): ToneChange => ({
 });
 
 function changeWords({ lighterL, seen, isLost }: ToneChange): string {
-  if (seen < L_SEEN_FROM) return 'in B as in A: what it differs by nobody sees.';
+  if (Math.abs(lighterL) < L_SEEN_FROM && seen < PLAINLY_DIFFERENT)
+    return 'in B as in A: what it differs by nobody sees.';
   const eye =
     seen >= PLAINLY_DIFFERENT && !isLost ? 'you will see it' : 'you will see it side by side on one board';
   return `about ${numberWords(Math.abs(lighterL), 1)} L* ${lighterL > 0 ? 'lighter' : 'darker'} in B: ${eye}.`;

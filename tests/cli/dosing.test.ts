@@ -67,7 +67,7 @@ describe('adjust --true-tones', () => {
     const folder = place.path('compared');
     const { out, err } = await place.charcast('compare', raster, '--true-tones', '--out', folder);
     expect(err).toBe('');
-    expect(out).toMatch(/^ +as it is +tones true\n/);
+    expect(out).toMatch(/^ +A: as it is +B: tones true\n/);
     expect(out).toMatch(/\noff what is meant, L\* +\d\S* on the mean, \S+ at 95 % +0\.\d+ on the mean/);
     const { a, b } = JSON.parse(readFileSync(`${folder}/compare.json`, 'utf8'));
     expect(a.report.wish).toBeNull();
