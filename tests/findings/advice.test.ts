@@ -7,7 +7,7 @@ import type { Finding } from '../../src/findings/finding.ts';
 import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
 import { anyWood, between, fc, wood } from '../burn/anything.ts';
 import { machineWith } from '../support/machines.ts';
-import { bench, board, poplar, readJob, told } from './pairs.ts';
+import { bench, board, poplar, ROUGH, readJob, told } from './pairs.ts';
 
 /** Advice as it is taken: what is promised is what is forecast of the written job, and nothing is worse for it. */
 
@@ -108,13 +108,16 @@ describe('advice', () => {
         (works, machine, name, thicknessMm) => {
           const text = jobOf(works, machine.laser.s_max);
           const stock = thicknessMm === null ? null : board(thicknessMm, 70, 24);
-          const made = forecast(text, machine, wood(name), { stock });
+          const made = forecast(text, machine, wood(name), { ...ROUGH, stock });
           const { changes, findings } = settled(made);
           const before = tollOf(made.findings);
           expect(compareTolls(tollOf(findings), before), changesWords(changes)).toBeLessThanOrEqual(0);
           if (changes.length === 0) return;
           advised++;
-          const written = forecast(adjustText(text, changes, machine), machine, wood(name), { stock });
+          const written = forecast(adjustText(text, changes, machine), machine, wood(name), {
+            ...ROUGH,
+            stock,
+          });
           expect(kinds(written.findings), changesWords(changes)).toEqual(kinds(findings));
           expect(compareTolls(tollOf(written.findings), before)).toBeLessThan(0);
         },
@@ -135,7 +138,7 @@ describe('advice', () => {
       'no-mark',
     ]) {
       const machine = bench(name === 'speed-capped' ? { laser: { optical_power_w: 10 } } : {});
-      const made = forecast(readJob(name), machine, poplar, { stock: board(3) });
+      const made = forecast(readJob(name), machine, poplar, { ...ROUGH, stock: board(3) });
       expect(made.findings.length, name).toBeGreaterThan(0);
       const { changes, findings } = settled(made);
       expect(changes.length, name).toBeGreaterThan(0);

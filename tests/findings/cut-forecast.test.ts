@@ -5,14 +5,14 @@ import { cutSentence } from '../../src/findings/evidence/cut-forecast.ts';
 import { forecast } from '../../src/forecast.ts';
 import { reportPage } from '../../src/page/report-page.tsx';
 import { reportOf } from '../../src/report.ts';
-import { bench, board, poplar } from './pairs.ts';
+import { bench, board, poplar, ROUGH } from './pairs.ts';
 
 /** Whether a job cuts through is one story, wherever it is told. */
 
 const square = (beam: string, feed: number, passes: number) =>
   `G21 G90\n${beam} S0\nG0 X5 Y5\n${`G1 X45 S1000 F${feed}\nY35\nX5\nY5\n`.repeat(passes)}M5\n`;
 const run = (text: string, thicknessMm: number | null) =>
-  forecast(text, bench(), poplar, { stock: { ...board(3, 50, 40), thicknessMm } });
+  forecast(text, bench(), poplar, { ...ROUGH, stock: { ...board(3, 50, 40), thicknessMm } });
 
 describe('an operation that is meant to cut', () => {
   const through = run(square('M4', 200, 4), 3);

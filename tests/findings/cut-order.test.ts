@@ -3,12 +3,12 @@ import { adjustText } from '../../src/change/adjust-text.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import type { Place } from '../../src/findings/finding.ts';
 import { forecast } from '../../src/forecast.ts';
-import { bench, board, poplar, told } from './pairs.ts';
+import { bench, board, poplar, ROUGH, told } from './pairs.ts';
 
 /** Parts that are cut free before their inside is burned: what is said, and that what is advised mends it. */
 
 const machine = bench({ laser: { optical_power_w: 10 } });
-const run = (text: string) => forecast(text, machine, poplar, { stock: board(3, 130, 100) });
+const run = (text: string) => forecast(text, machine, poplar, { ...ROUGH, stock: board(3, 130, 100) });
 /** What remains of the finding in the file that is written with what was advised. */
 function mended(text: string): string[] {
   const words = run(text).findings.map(({ advice }) => advice?.change ?? '');

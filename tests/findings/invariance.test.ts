@@ -3,7 +3,7 @@ import type { Finding } from '../../src/findings/finding.ts';
 import { forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { machineWith } from '../support/machines.ts';
-import { board, poplar, readJob } from './pairs.ts';
+import { board, poplar, ROUGH, readJob } from './pairs.ts';
 
 /** What must not change when the whole job is moved, turned, told in other units or run on another clock. */
 
@@ -64,7 +64,7 @@ const doses = (findings: readonly Finding[]) =>
   );
 
 const run = (text: string, machine: Machine, cool = false) =>
-  forecast(text, machine, poplar, { stock: board(3, 110, 110), cellMm: 0.05, cool }).findings;
+  forecast(text, machine, poplar, { ...ROUGH, stock: board(3, 110, 110), cool }).findings;
 
 function expectAlike(a: readonly Finding[], b: readonly Finding[], within: number): void {
   expect(essence(b)).toEqual(essence(a));

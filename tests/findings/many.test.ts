@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { parseChanges } from '../../src/change/grammar.ts';
 import type { Place } from '../../src/findings/finding.ts';
 import { forecast } from '../../src/forecast.ts';
-import { bench, poplar } from './pairs.ts';
+import { bench, poplar, ROUGH } from './pairs.ts';
 
 /** Rows of battlements, 3 mm high and wide, each with a dark run-up. */
 function battlements(rows: number): string {
@@ -18,7 +18,7 @@ function battlements(rows: number): string {
 }
 
 test('hundreds of dark corners are one finding that names the worst and at most fifty places', () => {
-  const { findings } = forecast(battlements(3), bench(), poplar);
+  const { findings } = forecast(battlements(3), bench(), poplar, ROUGH);
   const corners = findings.filter(({ kind }) => kind === 'dark-corner');
   expect(corners.length).toBe(1);
   expect(corners[0]!.measure.count).toBe(3 * 160);
@@ -32,7 +32,7 @@ test('hundreds of operations give no flood either, and the last one told says ho
     (_, k) =>
       `M3 S300\nG0 X${5 + (k % 10) * 20} Y${5 + Math.floor(k / 10)}\nG1 X${20 + (k % 10) * 20} F${1000 + k}\nM5`,
   );
-  const { findings, program } = forecast(`G21 G90\n${strokes.join('\n')}\nM2`, bench(), poplar);
+  const { findings, program } = forecast(`G21 G90\n${strokes.join('\n')}\nM2`, bench(), poplar, ROUGH);
   expect(program.operations.length).toBe(300);
   const dots = findings.filter(({ kind }) => kind === 'dark-start-stop');
   expect(dots.length).toBe(8);
@@ -87,7 +87,7 @@ test('S beyond the scale is one finding, however many operations have it', () =>
     (_, k) =>
       `G0 X${5 + (k % 10) * 20} Y${5 + Math.floor(k / 10) * 5}\nG1 X${20 + (k % 10) * 20} F${1000 + k} S${k === 5 ? 900 : 2000 + k}`,
   );
-  const { findings } = forecast(`G21 G90\nM4\n${strokes.join('\n')}\nM5\nM2`, bench(), poplar);
+  const { findings } = forecast(`G21 G90\nM4\n${strokes.join('\n')}\nM5\nM2`, bench(), poplar, ROUGH);
   const clipped = findings.filter(({ kind }) => kind === 'power-clipped');
   expect(clipped).toMatchObject([
     { line: 4, operation: null, measure: { operations: 71, s_max: 2071, scale_s: 1000, share: 1 } },

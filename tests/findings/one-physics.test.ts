@@ -13,7 +13,7 @@ import { type Forecast, forecast } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import { defocus } from '../../src/laser/spot.ts';
 import { machineWith } from '../support/machines.ts';
-import { board, poplar } from './pairs.ts';
+import { board, poplar, ROUGH } from './pairs.ts';
 
 /**
  * Depth, tone, picture, margin, verdict and chart take the beam from one place, with what the head's height does to
@@ -27,7 +27,7 @@ const machine = machineWith({
 const square = (heights: readonly number[], feed: number) =>
   `G21 G90\nM4 S0\nG0 X5 Y5\n${heights.map((z) => `G0 Z${z}\nG1 X45 S1000 F${feed}\nY35\nX5\nY5\n`).join('')}M5\n`;
 const run = (heights: readonly number[], feed: number, thicknessMm = 5, cool = false): Forecast =>
-  forecast(square(heights, feed), machine, poplar, { stock: board(thicknessMm, 50, 40), cool });
+  forecast(square(heights, feed), machine, poplar, { ...ROUGH, stock: board(thicknessMm, 50, 40), cool });
 /** What the grid says of the middle of a side. */
 const middle = ({ burn }: Forecast) => {
   const cell = cellAt(burn.frame, 25, 5);

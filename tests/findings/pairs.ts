@@ -40,11 +40,17 @@ export const board = (thicknessMm: number, widthMm = 80, heightMm = 60) => ({
   yMm: 0,
 });
 
+/** Verdicts go by the path, not by the grid: cells somewhat finer than the spot show as much, a quarter as many as it would have. */
+export const ROUGH = { cellMm: 0.08 };
+
 export const readJob = (name: string): string =>
   readFileSync(new URL(`./jobs/${name}.nc`, import.meta.url), 'utf8');
 
 export const forecastPair = (pair: Pair, twin: boolean): Forecast =>
-  forecast(readJob(twin ? `${pair.kind}-twin` : pair.kind), bench(pair.machine), poplar, pair.options ?? {});
+  forecast(readJob(twin ? `${pair.kind}-twin` : pair.kind), bench(pair.machine), poplar, {
+    ...ROUGH,
+    ...pair.options,
+  });
 
 /** A finding for a failure's text. */
 export const told = ({ severity, kind, operation, line, message, remedy, advice }: Finding): string =>

@@ -6,7 +6,7 @@ import type { Finding, FindingKind, Place } from '../../src/findings/finding.ts'
 import { type ForecastOptions, forecast, toldOf } from '../../src/forecast.ts';
 import { planMotion } from '../../src/motion/plan.ts';
 import { readProgram } from '../../src/program/read.ts';
-import { bench, board, type Pair, poplar } from './pairs.ts';
+import { bench, board, type Pair, poplar, ROUGH } from './pairs.ts';
 import { END, HEAD, hook, line, pieces, rows, sharpHook } from './small-jobs.ts';
 
 /** Limits within a finding: how far a remedy keeps off its limit, what counts as one line, what is said of it. */
@@ -17,7 +17,7 @@ const told = (
   machine: Pair['machine'] = {},
   options: ForecastOptions = {},
 ): Finding[] =>
-  forecast(job, bench(machine), poplar, { cellMm: 0.05, ...options }).findings.filter(
+  forecast(job, bench(machine), poplar, { ...ROUGH, ...options }).findings.filter(
     (finding) => finding.kind === kind,
   );
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { FindingKind } from '../../src/findings/finding.ts';
 import { type ForecastOptions, forecast } from '../../src/forecast.ts';
-import { bench, board, type Pair, poplar, told } from './pairs.ts';
+import { bench, board, type Pair, poplar, ROUGH, told } from './pairs.ts';
 import { line, ramp, rows, square } from './small-jobs.ts';
 
 /** Each limit from both sides: a job just within it, and one just beyond. */
@@ -127,7 +127,7 @@ const limits: readonly Limit[] = [
 ];
 
 describe.each(limits)('$kind: $words', ({ kind, within, beyond, machine, options = {} }) => {
-  const run = (text: string) => forecast(text, bench(machine), poplar, { ...options, cellMm: 0.03 }).findings;
+  const run = (text: string) => forecast(text, bench(machine), poplar, { ...options, ...ROUGH }).findings;
 
   test('just within', () => {
     expect(run(within).map(told)).toEqual([]);

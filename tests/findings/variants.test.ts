@@ -3,12 +3,12 @@ import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { penUpNote } from '../../src/findings/evidence/pen-up.ts';
 import { type ForecastOptions, forecast, forecastProgram } from '../../src/forecast.ts';
-import { bench, board, type Pair, poplar, told } from './pairs.ts';
+import { bench, board, type Pair, poplar, ROUGH, told } from './pairs.ts';
 
 /** Trouble in other dress than the pairs', and what looks like trouble and is none. */
 
 const run = (text: string, machine: Pair['machine'] = {}, options: ForecastOptions = {}) =>
-  forecast(`G21 G90\n${text}\n`, bench(machine), poplar, options);
+  forecast(`G21 G90\n${text}\n`, bench(machine), poplar, { ...ROUGH, ...options });
 const kindsOf = (text: string, machine: Pair['machine'] = {}, options: ForecastOptions = {}) =>
   run(text, machine, options).findings.map(({ kind, severity }) => `${severity} ${kind}`);
 
@@ -52,12 +52,14 @@ describe('dark ends of rows', () => {
         const on = Math.sign(b - a) * over;
         return `${k ? 'G1' : 'G0'} X${a - on} Y${(10 + k / 10).toFixed(1)} S0\nG1 X${a} F3000\nX${b} S1000\nX${b + on} S0`;
       }).join('\n');
-    const { findings } = run(`M3 S0\n${rows(0)}\nM5`, { laser: { optical_power_w: 9 } });
+    // How deep a fill goes hangs on how fine the firings are counted.
+    const nine = [{ laser: { optical_power_w: 9 } }, { cellMm: 0.04 }] as const;
+    const { findings } = run(`M3 S0\n${rows(0)}\nM5`, ...nine);
     expect(findings.map(({ kind }) => kind)).toEqual(['dark-row-end']);
     expect(findings[0]!.message).toMatch(
       /mm deep \(2\.2 to 3\.5\) instead of 0\.56 mm \(0\.(39|4\d*) to 0\.7\d\)/,
     );
-    expect(kindsOf(`M3 S0\n${rows(3)}\nM5`, { laser: { optical_power_w: 9 } })).toEqual([]);
+    expect(kindsOf(`M3 S0\n${rows(3)}\nM5`, ...nine)).toEqual([]);
   });
 });
 
