@@ -1,5 +1,3 @@
-import type { Motion } from '../motion/motion.ts';
-import { planMotion } from '../motion/plan.ts';
 import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
 import type { LeastPlace } from '../sure/place.ts';
@@ -8,6 +6,7 @@ import { mmPerMinToMmPerS } from '../units.ts';
 import { feedWords, multipleWords, numberWords, timesWords, timeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { atFeed } from './evidence/reach.ts';
 import type { Finding } from './finding.ts';
 import { FAR_MORE, lingersOn } from './may-ignite.ts';
 import { round } from './phrases.ts';
@@ -53,16 +52,6 @@ function planOf(evidence: Evidence, each: OperationEvidence, least: LeastPlace):
   const then = atFeed(evidence, operation, mmPerMinToMmPerS(feedMmPerMin));
   const thenS = spanS(then, firstMove, lastMove) * (passes / now);
   return thenS < nowS ? { passes, feedMmPerMin, nowS, thenS } : null;
-}
-
-/** How the head would run if the operation's burning moves had another feed. */
-function atFeed({ program, machine, energies }: Evidence, operation: Operation, feedMmPerS: number): Motion {
-  const { moves } = program;
-  const feeds = moves.feedMmPerS.slice(0, moves.count);
-  for (let i = operation.firstMove; i <= operation.lastMove; i++) {
-    if (energies.nominalMmPerS[i] !== 0) feeds[i] = feedMmPerS;
-  }
-  return planMotion({ ...program, moves: { ...moves, feedMmPerS: feeds } }, machine);
 }
 
 function finding(

@@ -1,7 +1,9 @@
+import { powerFor } from '../burn/speed-power.ts';
 import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { comesUpTo } from './evidence/reach.ts';
 import { rippleOf, spacingForRipple } from './evidence/ripple.ts';
 import type { RowLines } from './evidence/row-lines.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
@@ -59,9 +61,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
       (seen
         ? 'the engraving will show stripes.'
         : 'stripes too fine for the bare eye, which make the area paler.'),
-    remedy:
-      `Lay the rows ${numberWords(spacing)} mm apart or closer, and speed up as much as they come closer ` +
-      `(${numberWords(rows.spacingMm / spacing, 2)} times) to keep the tone.`,
+    remedy: `Lay the rows ${numberWords(spacing)} mm apart or closer, ${keepsTone(evidence, each, rows.spacingMm / spacing)}`,
     measure: {
       row_spacing_mm: round(rows.spacingMm),
       spot_across_mm: round(widthMm),
@@ -70,6 +70,23 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
       even_spacing_mm: spacing,
     },
   };
+}
+
+/** How rows so many times as close keep their tone: with as much more speed, or where that is not to be had less power. */
+function keepsTone(evidence: Evidence, each: OperationEvidence, times: number): string {
+  const { machine, law } = evidence;
+  const { operation, fullSpeedMmPerS } = each;
+  const factor = numberWords(times, 2);
+  if (comesUpTo(evidence, each, operation.firstMove, times * fullSpeedMmPerS))
+    return `and speed up as much as they come closer (${factor} times) to keep the tone.`;
+  const { laser } = machine;
+  const watts = law.watts(Math.min(operation.sMax, laser.s_max), 1) / times;
+  const power = Math.max(0.1, Math.round(1000 * powerFor(laser, watts)) / 10);
+  const upTo = operation.sMin === operation.sMax ? '' : 'at most ';
+  return (
+    `and burn them with ${upTo}${numberWords(power, 3)} % power to keep the tone: this machine does not come up to ` +
+    `${factor} times the speed there.`
+  );
 }
 
 /** Row spacings are told in such steps. */

@@ -1,5 +1,4 @@
 import { cellAt } from '../grid.ts';
-import { alongDirection } from '../motion/limits.ts';
 import { headZMm } from '../program/operations.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
@@ -11,6 +10,7 @@ import {
   type OperationEvidence,
   spanMeasure,
 } from './evidence/evidence.ts';
+import { comesUpTo } from './evidence/reach.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -87,12 +87,11 @@ function finding(
   const wanted = wood.doseForDepth(AIM * limitMm, dwellS, headZMm(program, operation), straightNeedTimes);
   const less = Math.min(1, wanted / there);
   const faster = plainFeed(fullSpeedMmPerS / less);
-  const top = topSpeed(evidence, move);
   const power = Math.max(
     0.1,
     Math.floor((1000 * less * Math.min(sMax, machine.laser.s_max)) / machine.laser.s_max) / 10,
   );
-  const bySpeed = mmPerMinToMmPerS(faster) <= top;
+  const bySpeed = comesUpTo(evidence, each, move, mmPerMinToMmPerS(faster));
   const change = bySpeed ? `speed ${faster}` : `power ${power}%`;
   const out = throughShare > 0;
   const { moves } = program;
@@ -122,12 +121,4 @@ function finding(
     },
     advice: { operation: n, change: `${n}: ${change}` },
   };
-}
-
-/** How fast the machine could go along a move, mm/s. */
-function topSpeed({ machine, program: { moves } }: Evidence, i: number): number {
-  const dx = moves.xMm[i]! - (i > 0 ? moves.xMm[i - 1]! : 0);
-  const dy = moves.yMm[i]! - (i > 0 ? moves.yMm[i - 1]! : 0);
-  const length = Math.sqrt(dx * dx + dy * dy) || 1;
-  return alongDirection(machine.max_speed_mm_s, dx / length, dy / length, 0);
 }

@@ -56,7 +56,7 @@ describe('charcast adjust', () => {
     expect(said).toMatch(
       /\nStill not mended:\n- stripes between rows in operation 2\. Lay the rows [\d.]+ mm/,
     );
-    expect(said.replace(/\s+/g, ' ')).toContain('to keep the tone. No change of settings does that.');
+    expect(said.replace(/\s+/g, ' ')).toMatch(/Lay the rows .* No change of settings does that\./);
     expect(status).toBe(1);
     const left = place.path('nothing.nc');
     const again = await place.charcast('adjust', out, ...bench3, '--advised', '-o', left);

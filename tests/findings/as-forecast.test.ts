@@ -176,3 +176,29 @@ describe('a whole job at 15 mm/min, 15 mm/s perhaps', () => {
     );
   });
 });
+
+describe('a remedy that asks for more speed', () => {
+  const remedyOf = (job: string, kind: string, options: ForecastOptions = {}, limits = {}): string =>
+    findingOf(forecastOn(job, tenWatts({ max_speed_mm_s: [100, 100, 10], ...limits }), options), kind)!
+      .remedy;
+
+  // Rows 0.1 mm apart are to lie 0.055 mm apart: 1.8 times 50 mm/s takes 8.3 mm of way at 500 mm/s².
+  test('asks for less power where rows are too short for it, or the machine too slow', () => {
+    const less =
+      /0\.055 mm apart or closer, and burn them with 13\.8 % power to keep the tone: this machine does not come up/;
+    expect(remedyOf(bareRows(3, 'S250 F3000'), 'stripes')).toMatch(less);
+    const more = /0\.055 mm apart or closer, and speed up as much as they come closer \(1\.8 times\)/;
+    expect(remedyOf(bareRows(40, 'S250 F3000'), 'stripes')).toMatch(more);
+    const slow = { max_speed_mm_s: [80, 80, 10] };
+    expect(remedyOf(bareRows(40, 'S250 F3000'), 'stripes', {}, slow)).toMatch(less);
+    // Proportional power gives the tone at any speed of the head.
+    expect(remedyOf(bareRows(3, 'S250 F3000').replace('M3', 'M4'), 'stripes')).toMatch(more);
+  });
+
+  test('also where an engraving goes too deep', () => {
+    const deep = (lengthMm: number) =>
+      remedyOf(bareRows(lengthMm, 'S600 F2400', 0.06), 'too-deep', { stock: board(3) });
+    expect(deep(40)).toMatch(/^Engrave at \d+ mm\/min/);
+    expect(deep(3)).toMatch(/^Engrave with [\d.]+ % power/);
+  });
+});

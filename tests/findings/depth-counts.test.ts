@@ -43,7 +43,7 @@ describe('text that is black all along', () => {
     }
   });
 
-  test('on 20 W they go right through, and it says so', () => {
+  test('on 20 W they go right through, no deeper than the board is thick, and it says so', () => {
     const made = run(letters('M3'), watts(20));
     const corner = only(made.findings, 'dark-corner');
     expect(corner.message).toMatch(
