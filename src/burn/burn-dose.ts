@@ -64,11 +64,14 @@ export function burnDose(
   };
   const answer = { tone, depthMm, through };
   const lnDwellRange = Float64Array.of(Infinity, -Infinity);
-  for (let from = 0; from < size; from += SPAN) {
-    const to = Math.min(size, from + SPAN);
-    times?.fill(from, to, data, cellLaw.leastJPerMm2, cellLaw.times);
-    answerSpan(dose, cellLaw, answer, from, to, lnDwellRange);
-    if (dose.height.doseAbove) deepenSpan(dose, cellLaw, answer, from, to);
+  for (let begin = 0; begin < size; begin += SPAN) {
+    const end = Math.min(size, begin + SPAN);
+    const from = firstAbove(cellLaw.leastJPerMm2, data, begin, end);
+    // Most of a board is bare.
+    if (from === end) continue;
+    times?.fill(from, end, data, cellLaw.leastJPerMm2, cellLaw.times);
+    answerSpan(dose, cellLaw, answer, from, end, lnDwellRange);
+    if (dose.height.doseAbove) deepenSpan(dose, cellLaw, answer, from, end);
   }
   if (lines && dose.grid.cellMm <= Math.min(...context.spot.width_mm)) {
     drawLines(lines, dose.grid, cellLaw, dose.height, answer);
@@ -85,6 +88,13 @@ const zeros = <T extends { length: number; fill(value: number): T }>(
   Kind: new (size: number) => T,
   size: number,
 ): T => (given?.length === size ? given.fill(0) : new Kind(size));
+
+/** Which of the values from … to − 1 is the first above `least`; `to` where none is. */
+function firstAbove(least: number, values: Float32Array, from: number, to: number): number {
+  let k = from;
+  while (k < to && !(values[k]! > least)) k++;
+  return k;
+}
 
 /** Everything a cell is asked, as scalars and tables. */
 interface CellLaw {
