@@ -68,7 +68,8 @@ function reaches(cells: number, startCell: number, pxPerCell: number, pixels: nu
   const step = 1 / pxPerCell;
   // Half the width over which cells are evened.
   const half = pxPerCell < SHRUNK ? step / 2 : 0;
-  const span = magnified ? 3 : Math.ceil(step + 2 * half - 1e-9) + 1;
+  const isWhole = half === 0 && isWholeUpTo(startCell, 1) && isWholeUpTo(step, pixels);
+  const span = magnified ? 3 : Math.ceil(step + 2 * half - 1e-9) + (isWhole ? 0 : 1);
   const taps = Math.min(cells, span);
   const first = new Int32Array(pixels);
   const weights = new Float32Array(pixels * taps);
@@ -101,6 +102,10 @@ function reaches(cells: number, startCell: number, pxPerCell: number, pixels: nu
   return { taps, first, weights, firstCell, endCell };
 }
 
+/** Whether so many times a number of cells lie on cells' edges but for rounding. */
+const isWholeUpTo = (cells: number, times: number): boolean =>
+  times * Math.abs(cells - Math.round(cells)) < SNAP / 2;
+
 /** Where pixels hold more than a cell, which they do for sure from here on. */
 const SHRUNK = 0.9;
 
@@ -117,8 +122,9 @@ function mirrored(cell: number, cells: number): number {
 }
 
 /** A pixel's edge that lies on a cell's edge but for rounding is put on it, lest it reach one cell too far. */
+const SNAP = 1e-6;
 const snapped = (cell: number): number =>
-  Math.abs(cell - Math.round(cell)) < 1e-6 ? Math.round(cell) : cell;
+  Math.abs(cell - Math.round(cell)) < SNAP ? Math.round(cell) : cell;
 
 /** How much of a cell's value counts at a distance of t cells from its middle; the shifts sum to 1. */
 function joint(t: number, join: Join): number {

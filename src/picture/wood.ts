@@ -164,6 +164,7 @@ function scale3(data: Uint8ClampedArray, at: number, factor: number): void {
 /** Magnified cells of 0 and 1 blur into slopes; this gives them back an edge of about one and a half pixels. */
 function sharpened(through: Float32Array, pxPerCell: number): Float32Array {
   const gain = Math.max(1, pxPerCell / 1.5);
+  if (gain === 1) return through;
   for (let k = 0; k < through.length; k++) {
     through[k] = Math.min(1, Math.max(0, (through[k]! - 0.5) * gain + 0.5));
   }
@@ -183,8 +184,8 @@ function openGaps(
     for (let x = 0; x < widthPx; x++, k++) {
       const open = through[k]!;
       const behind = through[k - up * widthPx - Math.min(x, reach)]!;
-      const ahead = through[k + down * widthPx + Math.min(widthPx - 1 - x, reach)]!;
       if (open === 0 && behind === 0) continue;
+      const ahead = through[k + down * widthPx + Math.min(widthPx - 1 - x, reach)]!;
       const lit = Math.max(0, behind - ahead);
       for (let c = 0, at = k * 4; c < 3; c++, at++) {
         const gap = GAP[c]! + lit * (LIT_WALL[c]! - GAP[c]!);

@@ -104,13 +104,14 @@ describe('photo and key', () => {
   });
 
   test('of another board size do not, with a code or without', () => {
+    const photos = scenes.map((scene) => shot(scene, 11));
     for (const [photoOfScene, keyOf] of [
       [0, 1],
       [1, 0],
       [0, 2],
       [2, 0],
     ] as const) {
-      const photo = shot(scenes[photoOfScene]!, 11);
+      const photo = photos[photoOfScene]!;
       const { code: _, ...old } = scenes[keyOf]!.swatch;
       let told = '';
       try {

@@ -72,6 +72,17 @@ export function photographBoard(
   return develop(expose(boardOf(burn, material, bounds), bounds, camera, random), camera);
 }
 
+/** Photos are taken one after another: each takes the last one's sheets, or there would be much to clear away. */
+const sheets = new Map<string, Float32Array>();
+
+function sheet(name: string, length: number): Float32Array {
+  const known = sheets.get(name);
+  if (known?.length === length) return known;
+  const made = new Float32Array(length);
+  sheets.set(name, made);
+  return made;
+}
+
 /** The burned board from above in linear light, `perMm` pixels to the millimetre, row 0 at the top. */
 interface Board {
   readonly width: number;
@@ -92,7 +103,7 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
   const raster = woodRaster(burn, view, path);
   const width = Math.floor(raster.width / CELLS);
   const height = Math.floor(raster.height / CELLS);
-  const light = new Float32Array(width * height * 3);
+  const light = sheet('board', width * height * 3).fill(0);
   const { data } = raster;
   for (let y = 0, from = 0; y < height * CELLS; y++, from = y * raster.width * 4) {
     let to = Math.floor(y / CELLS) * width * 3;
@@ -124,7 +135,7 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
   const pxPerMm = Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]) / width;
   const sharp = blurred(board, (camera.blurPx / pxPerMm) * board.perMm);
   const steepened = contrastTable(contrast);
-  const result = new Float32Array(widthPx * heightPx * 3);
+  const result = sheet('exposed', widthPx * heightPx * 3);
   const { table: normal, state: seed } = noiseFrom(random);
   let state = seed;
   const seen = new Float64Array(3);
@@ -227,8 +238,8 @@ function blurred({ width, height, light }: Board, sigma: number): Float32Array {
   );
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   const shares = Float64Array.from(weights, (weight) => weight / total);
-  const half = new Float32Array(light.length);
-  const whole = new Float32Array(light.length);
+  const half = sheet('half blurred', light.length);
+  const whole = sheet('blurred', light.length);
   const line = width * 3;
   // Along the rows, whose ends go on as they are; then down the columns.
   const longer = new Float32Array(line + 6 * reach);
@@ -257,9 +268,14 @@ function weighted(
   at: number,
   count: number,
 ): void {
+  const last = weights.length - 1;
+  const middle = beginnings[last / 2]!;
   for (let k = 0; k < count; k++) {
-    let sum = 0;
-    for (let tap = 0; tap < weights.length; tap++) sum += weights[tap]! * from[beginnings[tap]! + k]!;
+    let sum = weights[last / 2]! * from[middle + k]!;
+    // What lies as far on either side weighs the same.
+    for (let tap = 0; 2 * tap < last; tap++) {
+      sum += weights[tap]! * (from[beginnings[tap]! + k]! + from[beginnings[last - tap]! + k]!);
+    }
     to[at + k] = sum;
   }
 }
