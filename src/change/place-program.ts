@@ -34,7 +34,9 @@ export function placeProgram(changed: Changed, placement: Placement, { laser }: 
   const addWay = (k: number): void => {
     const [xMm, yMm] = placedAt(placement, 0, 0);
     const like = moveOf(program, Math.min(k, moves.count - 1));
-    anew.add({ ...like, from: MADE, xMm, yMm, zMm: k > 0 ? moves.zMm[k - 1]! : 0, s: 0, rapid: 1 });
+    // It belongs to no operation: the first would begin with a way that burns nothing.
+    const zMm = k > 0 ? moves.zMm[k - 1]! : 0;
+    anew.add({ ...like, from: MADE, xMm, yMm, zMm, s: 0, rapid: 1, operation: 0 });
   };
   const burnsAtOnce = from === first;
   const restsFirst = burnsAtOnce && hasLitRest(program, from, laser.fires_on_rapids);

@@ -279,6 +279,19 @@ describe('the forecast', () => {
     expect(read.burnBounds).toEqual(foretold.burnBounds);
   });
 
+  test('a job that burns from where the head stands is told the same, moved: its new way there is no part of it', () => {
+    const atOnce = gcode('G21 G90', 'M4 S0', 'G1 X20 S800 F300', 'Y12', 'X0', 'Y0', 'M5');
+    const laid = (xMm: number) => ({ ...stock, xMm, yMm: -5 });
+    const base = forecast(atOnce, machine, wood, { stock: laid(-5), cellMm });
+    const from = forecast(atOnce, machine, wood, { stock: laid(0), cellMm });
+    const moved = forecastChanged(from, parseChanges('all: shift 5x0'), { cellMm });
+    const told = ({ findings }: typeof base) => findings.map(({ kind, message }) => ({ kind, message }));
+    expect(base.findings.map(({ kind }) => kind)).not.toContain('no-mark');
+    expect(told(moved)).toEqual(told(base));
+    const [operation] = moved.program.operations;
+    expect(burnsAtFeed(moved.program.moves, operation!.firstMove)).toBe(true);
+  });
+
   test('shifted off its board, it is told so, and shifted back it is not', () => {
     const base = forecast(job, machine, wood, { stock, cellMm });
     const kinds = (words: string) =>
