@@ -122,14 +122,22 @@ export function planOver(photo: Photo, map: Homography, area: Bounds, mostPixels
   const ny = Math.max(1, Math.round(high / stepMm));
   const light = new Float32Array(3 * nx * ny).fill(Number.NaN);
   const looks = Math.min(3, Math.max(1, Math.round(stepMm / onePxMm)));
+  // Where in a pixel it is looked at, x and y.
+  const offsets = Float64Array.from(
+    { length: 2 * looks * looks },
+    (_, k) => ((k % 2 === 0 ? (k >> 1) % looks : Math.floor((k >> 1) / looks)) + 0.5) / looks,
+  );
   const side = Math.sign(map[6] * here[0] + map[7] * here[1] + map[8]);
   const { width, height, data } = photo;
   for (let j = 0, to = 0; j < ny; j++) {
     for (let i = 0; i < nx; i++, to += 3) {
-      let [r, g, b, seen] = [0, 0, 0, 0];
-      for (let look = 0; look < looks * looks; look++) {
-        const x = area.minXMm + (i + ((look % looks) + 0.5) / looks) * stepMm;
-        const y = area.minYMm + (j + (Math.floor(look / looks) + 0.5) / looks) * stepMm;
+      let r = 0;
+      let g = 0;
+      let b = 0;
+      let seen = 0;
+      for (let look = 0; look < offsets.length; look += 2) {
+        const x = area.minXMm + (i + offsets[look]!) * stepMm;
+        const y = area.minYMm + (j + offsets[look + 1]!) * stepMm;
         const w = map[6] * x + map[7] * y + map[8];
         if (w * side <= 0) continue;
         const u = Math.floor((map[0] * x + map[1] * y + map[2]) / w);

@@ -18,23 +18,42 @@ export function labsOf({ nx, ny, light }: Plan, reach: number): Float32Array[] {
   return planes.map((plane) => smoothed(smoothed(plane, nx, ny, reach), nx, ny, reach));
 }
 
-/** The mean over squares of 2·reach + 1 pixels. */
-function smoothed(values: Float32Array, nx: number, ny: number, reach: number): Float32Array {
-  if (reach < 1) return values;
-  const along = (from: Float32Array, count: number, lines: number, step: number, lineStep: number) => {
-    const to = new Float32Array(from.length);
-    for (let line = 0; line < lines; line++) {
-      const at = (k: number): number => from[line * lineStep + Math.min(count - 1, Math.max(0, k)) * step]!;
-      let sum = 0;
-      for (let k = -reach; k <= reach; k++) sum += at(k);
-      for (let k = 0; k < count; k++) {
-        to[line * lineStep + k * step] = sum / (2 * reach + 1);
-        sum += at(k + reach + 1) - at(k - reach);
-      }
+/** The mean over squares of 2·reach + 1 pixels; beyond the rim the rim's own. */
+const smoothed = (values: Float32Array, nx: number, ny: number, reach: number): Float32Array =>
+  reach < 1 ? values : upAndDown(along(values, nx, ny, reach), nx, ny, reach);
+
+/** The mean of so many pixels along each row. */
+function along(values: Float32Array, nx: number, ny: number, reach: number): Float32Array {
+  const means = new Float32Array(values.length);
+  for (let j = 0; j < ny; j++) {
+    const [first, last] = [j * nx, (j + 1) * nx - 1];
+    let sum = 0;
+    for (let i = -reach; i <= reach; i++) sum += values[Math.min(last, Math.max(first, first + i))]!;
+    for (let k = first; k <= last; k++) {
+      means[k] = sum / (2 * reach + 1);
+      sum += values[Math.min(last, k + reach + 1)]! - values[Math.max(first, k - reach)]!;
     }
-    return to;
-  };
-  return along(along(values, nx, ny, 1, nx), ny, nx, nx, 1);
+  }
+  return means;
+}
+
+/** The mean of so many pixels up and down, all columns at once. */
+function upAndDown(values: Float32Array, nx: number, ny: number, reach: number): Float32Array {
+  const means = new Float32Array(values.length);
+  const sums = new Float64Array(nx);
+  const rowAt = (j: number): number => nx * Math.min(ny - 1, Math.max(0, j));
+  for (let j = -reach; j <= reach; j++) {
+    const row = rowAt(j);
+    for (let i = 0; i < nx; i++) sums[i]! += values[row + i]!;
+  }
+  for (let j = 0, k = 0; j < ny; j++) {
+    const [next, past] = [rowAt(j + reach + 1), rowAt(j - reach)];
+    for (let i = 0; i < nx; i++, k++) {
+      means[k] = sums[i]! / (2 * reach + 1);
+      sums[i]! += values[next + i]! - values[past + i]!;
+    }
+  }
+  return means;
 }
 
 /** How steeply the colour changes at each pixel, in CIELAB units over two pixels. */

@@ -1,7 +1,7 @@
 import { InputError } from '../errors.ts';
 import type { Bounds } from '../grid.ts';
 import type { Homography } from './homography.ts';
-import { LINEAR, type LinearRgb, type Photo } from './photo.ts';
+import { LINEAR, type LinearRgb, type Photo, threeOf } from './photo.ts';
 import { eachPixelIn } from './pixels.ts';
 
 /** How much light a photo has: the mean over an area of the board, and what is refused as too dark or too bright. */
@@ -60,18 +60,26 @@ export interface MeanColour {
 export function meanColour(photo: Photo, map: Homography, back: Homography, area: Bounds): MeanColour | null {
   const linear = LINEAR;
   const { data } = photo;
-  let [r, g, b, count, black, white] = [0, 0, 0, 0, 0, 0];
+  // In an array: numbers that a visit adds to would each be made anew.
+  const sums = new Float64Array(3);
+  let count = 0;
+  let black = 0;
+  let white = 0;
   eachPixelIn(photo, map, back, area, AREA_PX, (_x, _y, at) => {
     const red = data[at]!;
     const green = data[at + 1]!;
     const blue = data[at + 2]!;
-    r += linear[red]!;
-    g += linear[green]!;
-    b += linear[blue]!;
+    sums[0]! += linear[red]!;
+    sums[1]! += linear[green]!;
+    sums[2]! += linear[blue]!;
     count++;
     if (red === 0 || green === 0 || blue === 0) black++;
     if (red >= CLIPPED_CODE || green >= CLIPPED_CODE || blue >= CLIPPED_CODE) white++;
   });
   if (count === 0) return null;
-  return { rgb: [r / count, g / count, b / count], black: black / count, white: white / count };
+  return {
+    rgb: threeOf((c) => sums[c]! / count),
+    black: black / count,
+    white: white / count,
+  };
 }

@@ -54,22 +54,31 @@ export function seenAt(shot: Shot, place: Vector): [number, number] {
   ];
 }
 
+/** Linear light, in the place of three numbers of its own for each of millions of looks. */
+type Light = Float64Array;
+
 /** The linear light of wood: grain along x, clouds, a knot. */
-function wood(x: number, y: number): Vector {
+function setWood(light: Light, x: number, y: number, lamp: number): void {
   const grain = 0.06 * Math.sin(2.1 * y + 0.8 * Math.sin(0.05 * x)) + 0.04 * Math.sin(7.3 * y + 0.02 * x);
   const knot = Math.exp(-((x - 60) ** 2 + (y - 45) ** 2) / 18);
-  const light = 1 + grain + 0.05 * Math.sin(0.03 * x + 0.05 * y);
-  return [0.6 * light * (1 - 0.7 * knot), 0.43 * light * (1 - 0.8 * knot), 0.25 * light * (1 - 0.85 * knot)];
+  const lit = lamp * (1 + grain + 0.05 * Math.sin(0.03 * x + 0.05 * y));
+  light[0] = 0.6 * lit * (1 - 0.7 * knot);
+  light[1] = 0.43 * lit * (1 - 0.8 * knot);
+  light[2] = 0.25 * lit * (1 - 0.85 * knot);
+}
+
+/** A bed of slats. */
+function setBed(light: Light, x: number, y: number, lamp: number): void {
+  const lit = lamp * (Math.abs(((x + y * 0.1) % 12) - 6) < 1.2 ? 1.8 : 1);
+  light[0] = lit;
+  light[1] = lit;
+  light[2] = 1.05 * lit;
 }
 
 /** The sides are looked at in so many steps. */
 const STEPS = 4;
-
-/** A bed of slats. */
-function bedLight(x: number, y: number, light: number): Vector {
-  const slat = Math.abs(((x + y * 0.1) % 12) - 6) < 1.2 ? 1.8 : 1;
-  return [light * slat, light * slat, light * 1.05 * slat];
-}
+/** How much of a lamp's light falls on them. */
+const SIDE_LIGHT = 0.35;
 
 export function photographed(shot: Shot): Photo {
   const { widthPx, heightPx, board, thicknessMm, from } = shot;
@@ -83,29 +92,30 @@ export function photographed(shot: Shot): Photo {
     maxYMm: Math.max(...board.map(([, y]) => y)),
   };
   const data = new Uint8Array(4 * widthPx * heightPx);
-  const look = (u: number, v: number): Vector => {
-    const [a, b] = [(u - widthPx / 2) / focalPx, (v - heightPx / 2) / focalPx];
-    const ray: Vector = [
-      forward[0] + a * right[0] + b * down[0],
-      forward[1] + a * right[1] + b * down[1],
-      forward[2] + a * right[2] + b * down[2],
-    ];
+  const look = (light: Light, u: number, v: number): void => {
+    const a = (u - widthPx / 2) / focalPx;
+    const b = (v - heightPx / 2) / focalPx;
+    const rayX = forward[0] + a * right[0] + b * down[0];
+    const rayY = forward[1] + a * right[1] + b * down[1];
+    const rayZ = forward[2] + a * right[2] + b * down[2];
     const lamp = 1 + 0.15 * ((u - widthPx / 2) / widthPx);
-    const lit = ([r, g, c]: Vector, by: number): Vector => [r * by * lamp, g * by * lamp, c * by * lamp];
     // The upper side, then the sides from above down to the bed.
     for (let k = 0; k <= STEPS; k++) {
-      const z = thicknessMm * (1 - k / STEPS);
-      const t = (z - from[2]) / ray[2];
-      const [x, y] = [from[0] + t * ray[0], from[1] + t * ray[1]];
-      if (k === STEPS) return lit(bedLight(x, y, shot.bed ?? 0.08), 1);
-      if (holdsPoint(around, x, y) && isInside(board, x, y)) return lit(wood(x, y), k === 0 ? 1 : 0.35);
+      const t = (thicknessMm * (1 - k / STEPS) - from[2]) / rayZ;
+      const x = from[0] + t * rayX;
+      const y = from[1] + t * rayY;
+      if (k === STEPS) setBed(light, x, y, lamp * (shot.bed ?? 0.08));
+      else if (holdsPoint(around, x, y) && isInside(board, x, y)) {
+        setWood(light, x, y, k === 0 ? lamp : SIDE_LIGHT * lamp);
+        return;
+      }
     }
-    return [0, 0, 0];
   };
+  const [upper, lower] = [new Float64Array(3), new Float64Array(3)];
   for (let v = 0, to = 0; v < heightPx; v++) {
     for (let u = 0; u < widthPx; u++, to += 4) {
-      const upper = look(u + 0.25, v + 0.3);
-      const lower = look(u + 0.75, v + 0.7);
+      look(upper, u + 0.25, v + 0.3);
+      look(lower, u + 0.75, v + 0.7);
       for (let c = 0; c < 3; c++) {
         const light = upper[c]! / 2 + lower[c]! / 2;
         const grain = shot.noise * (random() + random() + random() - 1.5) * 2;
