@@ -21,7 +21,7 @@ const withoutShaders = (code: string): string =>
 
 /**
  * Parts of three's renderer that nothing on the stage asks for, as they are while they are not in use: light from all
- * around, shadows by maps, headsets.
+ * around, shadows by maps, headsets, shapes that turn into others, settings that shaders share.
  */
 const IDLE_PARTS: Readonly<Record<string, string>> = {
   'class PMREMGenerator': 'class PMREMGenerator {}',
@@ -30,6 +30,9 @@ const IDLE_PARTS: Readonly<Record<string, string>> = {
   'class WebXRManager': `class WebXRManager extends EventDispatcher {
     enabled = false; isPresenting = false; dispose() {} setAnimationLoop() {} getEnvironmentBlendMode() {}
   }`,
+  'function WebGLUniformsGroups':
+    'function WebGLUniformsGroups() { this.bind = this.update = this.dispose = () => {}; }',
+  'function WebGLMorphtargets': 'function WebGLMorphtargets() { this.update = () => {}; }',
 };
 
 /** The renderer without these parts; a part that is not found where it was is told. */
@@ -58,8 +61,13 @@ const withPureMaps = (code: string): string =>
       (made) => `= /*@__PURE__*/ (() => ${made.slice(2)})()`,
     );
 
+/** Without the names that colours have in style sheets: the page's are told by their numbers. */
+const withoutColourNames = (code: string): string =>
+  code.replace(/^(const _colorKeywords|var named) = \{[^}]*\}/m, '$1 = {}');
+
 const LIGHTER: readonly (readonly [file: RegExp, lighter: (code: string) => string])[] = [
   [/\/three\/build\/three\.module\.js$/, (code) => withoutShaders(withIdleParts(code))],
+  [/\/three\/build\/three\.core\.js$|\/d3-color\/dist\/d3-color\.mjs$/, withoutColourNames],
   [/\/zod\/v4\/core\/(?:json-schema-processors|json-schema-generator|to-json-schema)\.js$/, emptied],
   [/\/d3-scale-chromatic\/dist\/d3-scale-chromatic\.mjs$/, withPureMaps],
 ];

@@ -14,6 +14,12 @@ import { packed } from './packed-gcode.ts';
  */
 const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
 
+/** The matrices' library brings one file of all it knows, of which nothing can be left out, and beside it its modules. */
+const matrices = {
+  find: /^ml-matrix$/,
+  replacement: fileURLToPath(new URL('src/index.js', import.meta.resolve('ml-matrix'))),
+};
+
 /** What the page may do: run its own script, and nothing that comes from or goes to anywhere else. */
 const policy = (script: string, style: string): string =>
   [
@@ -121,7 +127,7 @@ export default defineConfig(({ mode }) => {
     root: path('.'),
     base: './',
     publicDir: false,
-    resolve: { alias: nodeStubs },
+    resolve: { alias: [...nodeStubs, matrices] },
     define: { __ONE_PAGE__: JSON.stringify(page) },
     oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
     build: {
