@@ -35,18 +35,23 @@ export function clearanceOn({ program, machine, burnBounds }: OnBoard, stock: St
     eachBurnPlace({ program, machine }, (x, y, move) => look(depthInside(outline, x, y), x, y, move));
     return nearest;
   }
-  // Of a straight move one of its ends lies nearest to a rectangle's sides.
+  // Of a straight move one of its ends lies nearest to a rectangle's sides; of all of them those of the whole burn.
   const board = stockBounds(stock);
+  const leastMm = Math.min(
+    depthWithin(board, burnBounds.minXMm, burnBounds.minYMm),
+    depthWithin(board, burnBounds.maxXMm, burnBounds.maxYMm),
+  );
+  const isThere = (x: number, y: number): boolean => depthWithin(board, x, y) <= leastMm + 1e-9;
   const { count, xMm, yMm } = program.moves;
   for (let k = 0; k < count; k++) {
     if (!isLit(program.moves, k, machine.laser.fires_on_rapids)) continue;
-    const [x, y] = k > 0 ? [xMm[k - 1]!, yMm[k - 1]!] : [0, 0];
-    look(depthWithin(board, x, y), x, y, k);
-    look(depthWithin(board, xMm[k]!, yMm[k]!), xMm[k]!, yMm[k]!, k);
+    const x0 = k > 0 ? xMm[k - 1]! : 0;
+    const y0 = k > 0 ? yMm[k - 1]! : 0;
+    if (isThere(x0, y0)) return { leastMm, xMm: x0, yMm: y0, move: k };
+    if (isThere(xMm[k]!, yMm[k]!)) return { leastMm, xMm: xMm[k]!, yMm: yMm[k]!, move: k };
   }
-  for (const { xMm: x, yMm: y, move } of dotsOf(program, machine.laser.fires_on_rapids))
-    look(depthWithin(board, x, y), x, y, move);
-  return nearest;
+  const dot = dotsOf(program, machine.laser.fires_on_rapids).find((each) => isThere(each.xMm, each.yMm));
+  return dot ? { leastMm, xMm: dot.xMm, yMm: dot.yMm, move: dot.move } : null;
 }
 
 /** How far a place lies within a rectangle; outside it the farthest that it lies beyond one of the sides. */
