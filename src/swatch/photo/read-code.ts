@@ -1,7 +1,7 @@
 import { greatestOf } from '../../lists.ts';
 import type { BareLight } from '../../photo/bare.ts';
 import { type Homography, mapped } from '../../photo/homography.ts';
-import { luminance, luminanceAt, type Photo } from '../../photo/photo.ts';
+import { luminance, luminanceAt, type Photo, valueAt } from '../../photo/photo.ts';
 import { CODE_DIGITS, codeWidthMm, type SwatchCode } from '../code.ts';
 import { digitStrokes, type Point } from '../digits.ts';
 
@@ -18,6 +18,8 @@ export interface CodeReading {
 /** Digits are looked at on a grid this fine, and this far around, of their height. */
 const STEP = 1 / 20;
 const AROUND = 0.2;
+/** Bare wood's light changes over millimetres: it is asked for at every so many places of the grid. */
+const LIGHT_STEPS = 5;
 /** How far the code may lie from its place, of its height: where the lens bends straight things. */
 const SEARCH = 0.2;
 /** Half the width of a burned stroke, mm: what it takes to be seen. */
@@ -92,10 +94,20 @@ function darknessAround(
   const nx = Math.ceil(codeWidthMm(code) / stepMm) + 2 * margin + 1;
   const ny = Math.round(1 / STEP) + 2 * margin + 1;
   const values = new Float64Array(nx * ny);
+  const place = (i: number, j: number): [number, number] => [
+    x0 + (i - margin) * stepMm,
+    y0 + (j - margin) * stepMm,
+  ];
+  const columns = Math.ceil(nx / LIGHT_STEPS) + 1;
+  const rows = Math.ceil(ny / LIGHT_STEPS) + 1;
+  const bare = Float32Array.from({ length: columns * rows }, (_, k) =>
+    luminance(...light.at(...place(LIGHT_STEPS * (k % columns), LIGHT_STEPS * Math.floor(k / columns)))),
+  );
+  const bareImage = { width: columns, height: rows, values: bare };
   for (let j = 0; j < ny; j++) {
     for (let i = 0; i < nx; i++) {
-      const [x, y] = [x0 + (i - margin) * stepMm, y0 + (j - margin) * stepMm];
-      values[j * nx + i] = 1 - luminanceAt(photo, ...mapped(map, [x, y])) / luminance(...light.at(x, y));
+      const wood = valueAt(bareImage, i / LIGHT_STEPS + 0.5, j / LIGHT_STEPS + 0.5);
+      values[j * nx + i] = 1 - luminanceAt(photo, ...mapped(map, place(i, j))) / wood;
     }
   }
   return { nx, ny, values };

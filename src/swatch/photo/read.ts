@@ -150,12 +150,13 @@ function bareSamples(
   const sum = [0, 0, 0];
   let clipped = 0;
   for (let j = 0; j + TRIES <= rows; j++) {
+    const y = at_mm[1] + BOARD_EDGE_MM + j * step;
+    const beside = burned.filter(({ minYMm, maxYMm }) => y < maxYMm && minYMm < y + SAMPLE_MM);
     for (let i = 0; i + TRIES <= columns; i++) {
       if (taken[j * columns + i] || taken[j * columns + i + TRIES - 1]) continue;
       const x = at_mm[0] + BOARD_EDGE_MM + i * step;
-      const y = at_mm[1] + BOARD_EDGE_MM + j * step;
       const area = { minXMm: x, minYMm: y, maxXMm: x + SAMPLE_MM, maxYMm: y + SAMPLE_MM };
-      if (burned.some((other) => meets(area, other))) continue;
+      if (beside.some((other) => meets(area, other))) continue;
       const colour = meanColour(photo, map, back, area);
       if (colour === null) continue;
       for (let row = j; row < j + TRIES; row++) taken.fill(1, row * columns + i, row * columns + i + TRIES);
