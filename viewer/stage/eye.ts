@@ -18,6 +18,8 @@ const LEAST_HEIGHT_MM = 5;
 const MOST_BEDS = 2.1;
 /** Where less than this lies between the view's edges, the head begins to fill it, mm. */
 const FAR_FROM_HEAD_MM = 50;
+/** The net of the wood's depths needs no threads nearer to each other than so many pixels: what is finer, its textures tell. */
+const FINEST_PX = 2.4;
 /** Bare room around what is shown: a share of it, and mm. */
 const AROUND = 1.06;
 const AROUND_MM = 5;
@@ -186,7 +188,7 @@ export class Eye {
     return {
       atMm: [x, y],
       withinMm: [half * this.#camera.aspect, half / tip],
-      finestMm: (1.6 * 2 * half) / heightPx,
+      finestMm: (FINEST_PX * 2 * half) / heightPx,
     };
   }
 
