@@ -62,22 +62,22 @@ const jobOf = (text: string, laser: object = {}): BroughtJob => ({
   notes: [],
 });
 
-/** Rows 0.2 mm apart over 40 × 40 mm, the first at y. */
+/** Rows 0.2 mm apart over 26 × 40 mm, the first at y: wider than the middle eighth of a picture. */
 function rowsFrom(yMm: number): string {
   const lines = ['G21 G90', 'M4 S0'];
   for (let k = 0; k < 200; k++) {
     const y = (yMm + 0.2 * k).toFixed(3);
-    const [from, to] = k % 2 === 0 ? [5, 45] : [45, 5];
+    const [from, to] = k % 2 === 0 ? [5, 31] : [31, 5];
     lines.push(`G0 X${from} Y${y}`, `G1 X${to} S500 F3000`);
   }
   return `${lines.join('\n')}\nM5\n`;
 }
 
-/** The mean brightness of each line of pixels over the middle fifth of a picture, 0…255. */
+/** The mean brightness of each line of pixels over the middle eighth of a picture, 0…255. */
 function brightnessByLine(png: Buffer): number[] {
   const { width, height, data } = PNG.sync.read(png);
-  const from = Math.round(width * 0.4);
-  const to = Math.round(width * 0.6);
+  const from = Math.round(width * (0.5 - 1 / 16));
+  const to = Math.round(width * (0.5 + 1 / 16));
   return Array.from({ length: height }, (_, y) => {
     let sum = 0;
     for (let x = from; x < to; x++) {
@@ -111,8 +111,9 @@ describe('from afar', () => {
       ] as const;
       /** The lines of pixels of each view, at each size. */
       const seen = async (yMm: number) => {
+        const job = jobOf(rowsFrom(yMm));
         const own = await world.open({
-          jobs: [jobOf(rowsFrom(yMm))],
+          jobs: [{ ...job, stock: { ...job.stock!, widthMm: 36 } }],
           fineness: COARSE,
           viewport: { width: 760, height: 420 },
         });
