@@ -77,8 +77,8 @@ describe('the whole application as one file', () => {
         await expect.poll(() => own.locator('main:visible h1').count()).toBe(1);
       }
       await own.getByRole('button', { name: 'Herb garden sign' }).click();
+      // By then it has been unpacked and forecast.
       await expect.poll(() => said(own.locator('h1'))).toBe('Herb garden sign');
-      await settle(own);
       await own.context().close();
     },
     SLOW,

@@ -57,7 +57,7 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   own.on('request', (request) => {
     if (!/^(file|blob|data):/.test(request.url())) asked.push(request.url());
   });
-  await settle(own);
+  await own.locator('h1').waitFor();
 
   // The machine: its listing, then the watts.
   await go(own, 'My machine');
