@@ -16,6 +16,10 @@ export function timeWords(seconds: number): string {
   return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
 }
 
+/** The same, of what may be over in a moment: `25 ms`, `0.3 s`. */
+export const shortTimeWords = (seconds: number): string =>
+  seconds < 0.1 ? `${numberWords(seconds * 1000, 2)} ms` : timeWords(seconds);
+
 /** A number with about `digits` significant digits and no exponent: 1240, 31.5, 0.042. */
 export function numberWords(value: number, digits = 3): string {
   if (value === 0) return '0';

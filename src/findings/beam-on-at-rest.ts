@@ -3,7 +3,7 @@ import { restCommandW } from '../dose/command.ts';
 import { isLitAtRest } from '../program/beam-on.ts';
 import type { DepthSpan } from '../sure/engraved.ts';
 import { depthSpanWords } from '../sure/words.ts';
-import { timeWords } from '../words.ts';
+import { shortTimeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
 import { type Evidence, spanMeasure, startOf } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
@@ -34,8 +34,9 @@ interface Stand {
   readonly doseJPerMm2: number;
   readonly headZMm: number;
   readonly upright: boolean;
-  /** Whether the beam has come on only there, and burns on from there. */
+  /** Whether the beam has come on only there; whether it burns on from there. */
   readonly begins: boolean;
+  readonly goesOn: boolean;
 }
 
 const isBurned = ({ energies: { nominalMmPerS } }: Evidence, move: number): boolean =>
@@ -59,7 +60,8 @@ function rests(evidence: Evidence): Stand[] {
       doseJPerMm2: watts * durationS * peakPerMm2(machine.spot, headZMm),
       headZMm,
       upright: false,
-      begins: isBurned(evidence, move) && !isBurned(evidence, move - 1),
+      begins: !isBurned(evidence, move - 1),
+      goesOn: isBurned(evidence, move),
     });
   }
   return found;
@@ -75,7 +77,8 @@ function uprights(evidence: Evidence): Stand[] {
       line: moves.line[move]!,
       ...stretch,
       upright: true,
-      begins: isBurned(evidence, lastMove + 1) && !isBurned(evidence, move - 1),
+      begins: !isBurned(evidence, move - 1),
+      goesOn: isBurned(evidence, lastMove + 1),
     }));
 }
 
@@ -86,15 +89,21 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
   let longestS = 0;
   let standingS = 0;
   let isDrilled = false;
+  let isDeep = false;
   const told: Stand[] = [];
+  let mayBurn = false;
   for (const stand of [...rests(evidence), ...uprights(evidence)]) {
-    const { move, line, durationS, doseJPerMm2: dose, begins } = stand;
+    const { move, line, durationS, doseJPerMm2: dose, begins, goesOn } = stand;
     // The beam comes on and stays where a stroke begins.
-    const pierces = begins && durationS <= LINGERS_S;
+    const isShort = begins && durationS <= LINGERS_S;
+    const pierces = isShort && goesOn;
     if (pierces && isCut.has(program.moves.operation[move]!)) continue;
     // Would it show on bare wood? A dwell too short or too faint for that is no trouble.
     if (eye.difference(dose, durationS, 0, durationS) < PLAINLY_DIFFERENT) continue;
-    isDrilled ||= drills(evidence, dose, durationS) && !pierces;
+    // A short one between dark ways is a dot that somebody wants there.
+    isDrilled ||= drills(evidence, dose, durationS) && !isShort;
+    isDeep ||= drills(evidence, dose, durationS) && !pierces;
+    mayBurn ||= mayIgnite(evidence, dose, durationS);
     longestS = Math.max(longestS, durationS);
     standingS += durationS;
     places.add(dose, 0, startOf(evidence, move), { line, move });
@@ -123,13 +132,13 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
       operation: operationAt(evidence, worst.move),
       message:
         `The head ${standsWords(told)} with the beam on ${count === 1 ? 'once' : `at ${countWords(count, 'place')}`}, ` +
-        `for up to ${timeWords(longestS)}: a burned dot, ${doseWords(worst.worse)} at its middle.` +
-        (isDrilled
-          ? ` It drills ${drilledWords(deep, stock?.thicknessMm ?? null)} and may set the wood alight.`
+        `for up to ${shortTimeWords(longestS)}: a burned dot, ${doseWords(worst.worse)} at its middle.` +
+        (isDeep
+          ? ` It drills ${drilledWords(deep, stock?.thicknessMm ?? null)}${mayBurn ? ' and may set the wood alight' : ''}.`
           : ''),
       remedy: upright
         ? `Switch the beam off (S0 or M5) while the head goes up or down on line ${worst.line}, and on again where it burns.`
-        : `Switch the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
+        : `${told.every(isDot) ? 'Where dots are meant, nothing needs to change. Else switch' : 'Switch'} the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
       measure: {
         count,
         longest_s: round(longestS),
@@ -143,6 +152,9 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
     },
   ];
 }
+
+/** Whether the beam is on there alone, and not for long. */
+const isDot = ({ begins, goesOn, durationS }: Stand): boolean => begins && !goesOn && durationS <= LINGERS_S;
 
 const drilledWords = (deep: DepthSpan, thicknessMm: number | null): string =>
   thicknessMm !== null && deep.depthMm >= thicknessMm

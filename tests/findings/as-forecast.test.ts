@@ -202,3 +202,17 @@ describe('a remedy that asks for more speed', () => {
     expect(deep(3)).toMatch(/^Engrave with [\d.]+ % power/);
   });
 });
+
+test('a picture of short dots is told with what it drills, and that it may be meant', () => {
+  const dots = Array.from(
+    { length: 12 },
+    (_, k) => `G1 X${10 + k} Y10 S0\nS600\nG4 P${(0.002 * (k + 1)).toFixed(3)}\n`,
+  ).join('');
+  const finding = findingOf(forecastOn(`${HEAD}G1 F3000\nM3 S0\n${dots}${END}`), 'beam-on-at-rest')!;
+  expect(finding.severity).toBe('warning');
+  expect(finding.message).toMatch(
+    /at 12 places, for up to 24 ms: a burned dot, .* It drills about [\d.]+ mm deep/,
+  );
+  expect(finding.message).not.toContain('alight');
+  expect(finding.remedy).toMatch(/^Where dots are meant, nothing needs to change\. Else switch the beam off/);
+});
