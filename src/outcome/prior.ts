@@ -4,7 +4,14 @@ import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
 import type { Machine } from '../machine/profile.ts';
 import { rowsThatBear, THICKNESS_PART, thicknessPart, WOOD } from '../sure/boards.ts';
 import { logSigma } from '../sure/draws.ts';
-import { type Joint, jointOf, MACHINE_NAMES, quantityOf, rowNames } from '../sure/together.ts';
+import {
+  type Joint,
+  jointOf,
+  MACHINE_NAMES,
+  quantityOf,
+  rowNames,
+  withOwnNumbers,
+} from '../sure/together.ts';
 
 /** The board of one burn: its thickness is its own, and nothing is learned of it for the next. */
 export const BOARD_NAME = 'thickness';
@@ -63,7 +70,7 @@ export interface Supposed {
 
 /** @param logs of the multiples, one for each of the names. */
 export function suppose(material: Material, names: readonly string[], logs: readonly number[]): Supposed {
-  const wood = structuredClone(material);
+  const wood = withOwnNumbers(material);
   const times = new Map(names.map((name, k) => [name, Math.exp(logs[k]!)]));
   for (const name of names) {
     const quantity = quantityOf(wood, name);

@@ -40,6 +40,17 @@ export function quantityOf(material: Material, name: string): Quantity | null {
   return isQuantity ? (quantity as Quantity) : null;
 }
 
+/** The same wood whose numbers by name are its own and may be changed; it shares all else, which a whole copy takes long for. */
+export const withOwnNumbers = (material: Material): Material => ({
+  ...material,
+  ...numbersOf(material, Object.keys(material)),
+  absorption: material.absorption.map((row) => ({
+    ...row,
+    absorptance: { ...row.absorptance },
+    depth_mm: { ...row.depth_mm },
+  })),
+});
+
 /** The numbers of a wood by these names, as they stand; those it has none of are left out. */
 export const numbersOf = (material: Material, names: readonly string[]): Record<string, Quantity> =>
   Object.fromEntries(
