@@ -183,9 +183,12 @@ export const jsonOf = async (download: Download): Promise<unknown> =>
 
 declare const charcast: ForTheConsole;
 
+/** A page is looked at so often: to look at each of its frames has it make frames, sixty a second. */
+const LOOKING = { polling: 50 };
+
 /** Until the fine forecast is on screen and nothing moves any more. */
 export async function settle(page: Page): Promise<void> {
-  await page.waitForFunction(() => charcast.settled);
+  await page.waitForFunction(() => charcast.settled, null, LOOKING);
   await still(page);
 }
 
@@ -216,7 +219,7 @@ export async function still(page: Page): Promise<void> {
 const STILL_MS = 100_000;
 
 /** Until all that lies on the bench would be there again at the next visit. */
-export const kept = (page: Page) => page.waitForFunction(() => charcast.kept);
+export const kept = (page: Page) => page.waitForFunction(() => charcast.kept, null, LOOKING);
 
 export const reportOn = (page: Page) => page.evaluate(() => charcast.report!);
 export const framesOn = (page: Page) => page.evaluate(() => charcast.frames);
