@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { toneOf } from '../burn/tone.ts';
+import { engravedPlace } from '../findings/evidence/engravings.ts';
 import { gatherEvidence } from '../findings/evidence/evidence.ts';
 import { listWords } from '../findings/phrases.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
@@ -65,7 +66,7 @@ type Given = Pick<Entry, 'date' | 'job' | 'job_hash' | 'learned_as' | 'picture'>
 /** The entry of a burn. @param told each with its operation's number. */
 export function entryOf(forecast: Forecast, told: readonly Told[], given: Given): Entry {
   const { machine, material, stock } = forecast;
-  const { operations } = gatherEvidence(toldOf(forecast));
+  const evidence = gatherEvidence(toldOf(forecast));
   return {
     ...given,
     machine: machine.name,
@@ -76,15 +77,11 @@ export function entryOf(forecast: Forecast, told: readonly Told[], given: Given)
       thickness: stock.thicknessMm,
     },
     operations: told.flatMap(({ operation: n, said, words }): BurnedOperation[] => {
-      const each = n === null ? undefined : operations[n - 1];
+      const each = n === null ? undefined : evidence.operations[n - 1];
       if (!each) return [];
-      const { operation: burned, straightJPerMm2, straightNeedTimes, straightDwellS } = each;
-      const forecastTone = toneOf(
-        straightJPerMm2 / straightNeedTimes,
-        straightDwellS,
-        material,
-        machine.laser.wavelength_nm,
-      );
+      const { operation: burned } = each;
+      const { doseJPerMm2, dwellS, needTimes } = engravedPlace(evidence, each);
+      const forecastTone = toneOf(doseJPerMm2 / needTimes, dwellS, material, machine.laser.wavelength_nm);
       return [
         {
           n: burned.n,

@@ -5,6 +5,7 @@ import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOf } from '../burn/tone.ts';
 import { InputError } from '../errors.ts';
 import type { Cut } from '../findings/evidence/cuts.ts';
+import { engravedPlace } from '../findings/evidence/engravings.ts';
 import type { Evidence, OperationEvidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
 import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
@@ -106,16 +107,17 @@ function logMargin(
 
 function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): Observation {
   const { machine, material } = evidence;
-  const { operation, straightJPerMm2: fell, straightDwellS, straightNeedTimes, rows } = each;
+  const { operation, rows } = each;
+  const { doseJPerMm2: fell, dwellS, needTimes } = engravedPlace(evidence, each);
   // To the wood a place that needs twice the dose is one that got half of it.
-  const straightJPerMm2 = fell / straightNeedTimes;
+  const doseJPerMm2 = fell / needTimes;
   const wavelengthNm = machine.laser.wavelength_nm;
   const isLine = rows === null;
   const of = ({ material: wood, power, width }: Supposed): number => {
-    const dose = (straightJPerMm2 * power) / (isLine ? width : 1);
-    return place(wood, dose / needAt(needOf(wood, wavelengthNm), straightDwellS * width));
+    const dose = (doseJPerMm2 * power) / (isLine ? width : 1);
+    return place(wood, dose / needAt(needOf(wood, wavelengthNm), dwellS * width));
   };
-  const forecast = toneOf(straightJPerMm2, straightDwellS, material, wavelengthNm);
+  const forecast = toneOf(doseJPerMm2, dwellS, material, wavelengthNm);
   const [tone, plusMinus] = toneSeen(said, forecast);
   const seen = { operation: operation.n, of };
   if (tone <= LIGHTEST_TOLD) {

@@ -59,3 +59,20 @@ test('what is too far off to be believed is not said to go with the profiles', (
   expect(isContradictory).toBe(true);
   expect(sentence).toMatch(/^Nothing was learned: what was told is too far/);
 });
+
+test('a fill that came out in the very tone its forecast states teaches nothing of the wood’s middle', () => {
+  const rows = Array.from({ length: 30 }, (_, k) => {
+    const [from, to, way] = k % 2 === 0 ? [5, 25, 1] : [25, 5, -1];
+    return `G0 X${from! - 3 * way!} Y${(5 + k * 0.13).toFixed(2)}\nG1 X${from} F3000 S0\nX${to} S400\nX${to! + 3 * way!} S0\n`;
+  });
+  const fine = forecast(`G21 G90\nM4 S0\n${rows.join('')}M5\nM2\n`, machine, wood, { cellMm: 0.05 });
+  const { tone } = fine.engravings[0]!;
+  expect(tone).toBeGreaterThan(0.2);
+  expect(tone).toBeLessThan(0.7);
+  // Rows 0.13 mm apart under a spot of 0.15 mm get a third more on their path than a fill on the mean.
+  const told = tellBurn(fine, readSaid(`tone ${(100 * tone).toFixed(1)}%`), burn, options);
+  const ratio = told.material.full_char_j_mm2.value / wood.full_char_j_mm2.value;
+  expect(Math.abs(Math.log(ratio))).toBeLessThan(0.03);
+  const seen = tellBurn(fine, readSaid('as forecast'), burn, options).entry.operations[0]!;
+  expect(seen.tone).toBeCloseTo(tone, 2);
+});

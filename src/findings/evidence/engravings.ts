@@ -33,7 +33,7 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
     .map((each) => {
       const { n, sMin, sMax } = each.operation;
       const hasShades = sMin !== sMax;
-      const place = placeOf(evidence, each, hasShades ? middleDose(evidence, each) : each.straightJPerMm2);
+      const place = engravedPlace(evidence, each);
       const unsure = evidence.sureness.toneUnsure(place);
       return {
         operation: n,
@@ -48,13 +48,14 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
 }
 
 /**
- * A long straight part of the operation; where its head hardly ever comes up to speed there is none, and the mean of its way
- * stands for it.
- * @param atFullSpeedJPerMm2 the dose on its path at full speed.
+ * The place by which an operation is told: on its long straight parts, of shades the middle one; where its head hardly ever
+ * comes up to speed there are none, and the mean of its way stands for them.
  */
-function placeOf(evidence: Evidence, each: OperationEvidence, atFullSpeedJPerMm2: number): EngravedPlace {
+export function engravedPlace(evidence: Evidence, each: OperationEvidence): EngravedPlace {
   const { machine, program, survey } = evidence;
   const { operation, rows, crest, straightDwellS, straightNeedTimes, straightFirings } = each;
+  const hasShades = operation.sMin !== operation.sMax;
+  const atFullSpeedJPerMm2 = hasShades ? middleDose(evidence, each) : each.straightJPerMm2;
   const zMm = headZMm(program, operation);
   const slow = isMostlySlow(survey, operation.n);
   return {
