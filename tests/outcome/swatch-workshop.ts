@@ -13,8 +13,8 @@ import type { Swatch } from '../../src/swatch/swatch.ts';
 import { seeded } from '../support/random.ts';
 import { photograph } from '../swatch/photograph.ts';
 import { randomCamera } from '../swatch/scene.ts';
-import { asked, burnedBy, type Tried } from './simulate.ts';
-import { normals, truthOf } from './workshop.ts';
+import { asked, type Tried } from './simulate.ts';
+import { normals, truthOf, woodOf } from './workshop.ts';
 
 /**
  * A workshop that burns one swatch: its key is the profile's, its doses, its photo and its cuts are those of the true wood
@@ -53,9 +53,9 @@ export function trySwatch(trial: SwatchTrial, seed: number): SwatchTried {
   const laser = { ...truth.machine.laser };
   laser.optical_power_w *= Math.exp(PLACE_PLUS_MINUS * normal());
   const gantry = { ...truth.machine, laser };
-  const real = burnedBy(gcode, { ...truth, machine: gantry, stock: { ...BOARD, thicknessMm } }, CELL_MM);
+  const burn = woodOf(gcode, { ...truth, machine: gantry, stock: { ...BOARD, thicknessMm } }, CELL_MM);
   const camera = randomCamera({ stock: BOARD }, truth.material, random);
-  const photo = photograph(real.burn, truth.material, swatch, camera, random);
+  const photo = photograph(burn, truth.material, swatch, camera, random);
   const cuts = replaySwatch({ ...swatch, machine: gantry }, truth.material)
     .cuts.filter(
       ({ cut: { passes }, peakJPerMm2, dwellS }) =>

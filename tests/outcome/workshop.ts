@@ -1,6 +1,9 @@
 import type { Stock } from '../../src/board.ts';
+import type { Burn } from '../../src/burn/burn.ts';
 import type { Material } from '../../src/burn/material.ts';
+import { burnOfProgram, readOptions } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { THICKNESS_PART } from '../../src/sure/boards.ts';
 import { seeded } from '../support/random.ts';
 
@@ -12,6 +15,12 @@ export interface Workshop {
   readonly material: Material;
   readonly machine: Machine;
   readonly stock: Stock;
+}
+
+/** What the wood of a job comes to there, which is all that a photo shows: no trouble is looked for. */
+export function woodOf(text: string, { material, machine, stock }: Workshop, cellMm: number): Burn {
+  const program = readProgram(text, readOptions(machine));
+  return burnOfProgram(program, { machine, material, options: { stock, cellMm } });
 }
 
 /** Standard normal numbers by the polar method (G. Marsaglia & T. A. Bray, *SIAM Review* 6, 260 (1964)). */

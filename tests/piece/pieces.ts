@@ -8,7 +8,7 @@ import type { Machine } from '../../src/machine/profile.ts';
 import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import { type CameraView, seenAt } from '../../src/photo/lens.ts';
 import type { Photo } from '../../src/photo/photo.ts';
-import { truthOf, type Workshop } from '../outcome/workshop.ts';
+import { truthOf, type Workshop, woodOf } from '../outcome/workshop.ts';
 import { machineWith } from '../support/machines.ts';
 import { seeded } from '../support/random.ts';
 import { type Camera, photographBoard } from '../swatch/photograph.ts';
@@ -189,7 +189,7 @@ export function photoOfMarker(
   change: Partial<Camera> = {},
 ): Uint8Array {
   const { material, machine: gantry } = truthOf(wood, own, stock, 3);
-  const { burn } = forecast(text, gantry, material, { stock, cellMm: 0.15 });
+  const burn = woodOf(text, { material, machine: gantry, stock }, 0.15);
   const random = seeded(3);
   const camera = randomCamera({ stock }, wood, random, { widthPx: 1100, heightPx: 620 });
   const taken = { ...camera, ...change };
