@@ -72,6 +72,25 @@ test('a job’s text is handed to a worker once, and anew to the one that takes 
   expect(listener.done).toHaveBeenCalledTimes(2);
 });
 
+test('a second worker begins to load only once a wish has to wait', () => {
+  const forecaster = new Forecaster(60_000);
+  const listener = { done: vi.fn(), refused: vi.fn() };
+  for (const id of [1, 2]) {
+    forecaster.ask(wishOf('G1'), listener);
+    workers[0]!.answers({ kind: 'done', id, scene: sceneOn([]) });
+  }
+  expect(workers).toHaveLength(1);
+  forecaster.ask(wishOf('G1'), listener);
+  for (const power of [1, 2]) forecaster.ask(wishOf(`G1 S${power}`), listener);
+  expect(workers).toHaveLength(2);
+  const [first, second] = workers as [Told, Told];
+  forecaster.cancel();
+  expect(first.isEnded).toBe(true);
+  forecaster.ask(wishOf('G1'), listener);
+  expect(second.posted).toHaveLength(1);
+  expect(workers).toHaveLength(2);
+});
+
 test('a wish that has been glimpsed makes room for a newer one, and what it handed over stays known', () => {
   const forecaster = new Forecaster(60_000);
   const [first, second] = [1, 2].map(() => ({ done: vi.fn(), refused: vi.fn(), glimpsed: vi.fn() }));

@@ -41,7 +41,7 @@ const STOPPED =
 
 /**
  * Forecasts in a worker, the last wish only. A forecast cannot be interrupted from within, so to end one its worker
- * is ended, with all it had kept, and a spare one, already loaded, takes over.
+ * is ended, with all it had kept, and another takes over: a spare one that has been loading since a wish had to wait.
  */
 export class Forecaster {
   #worker: Worker;
@@ -98,7 +98,10 @@ export class Forecaster {
     const patienceMs = this.#patienceMs === 0 ? 0 : Math.max(this.#patienceMs, this.#longestMs);
     const leftMs = this.#begunMs + patienceMs - performance.now();
     if (leftMs <= 0) this.#endAndGoOn();
-    else this.#impatience = setTimeout(() => this.#endAndGoOn(), leftMs);
+    else {
+      this.#spare ??= this.#hire();
+      this.#impatience = setTimeout(() => this.#endAndGoOn(), leftMs);
+    }
   }
 
   /** Ends the forecast under way, if there is one, and forgets what waits. */
@@ -156,7 +159,6 @@ export class Forecaster {
         const fault = data.kind === 'fault';
         listener.refused({ sentence: data.sentence, fault, lacksFeed: !fault && data.lacksFeed === true });
       }
-      this.#spare ??= this.#hire();
       this.#goOn();
     };
     worker.onerror = (event) => {
