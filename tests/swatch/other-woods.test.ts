@@ -30,10 +30,9 @@ const bent = (value: number, by: number): number =>
 /** Coded values through an S-shaped response. */
 function throughCurve(photo: Photo, by: number): Photo {
   const table = Uint8ClampedArray.from({ length: 256 }, (_, k) => Math.round(255 * bent(k / 255, by)));
-  return {
-    ...photo,
-    data: photo.data.map((value, k) => (k % 4 === 3 ? value : table[value]!)) as Photo['data'],
-  };
+  const data = photo.data.slice();
+  for (let k = 0; k < data.length; k += 4) for (let c = 0; c < 3; c++) data[k + c] = table[data[k + c]!]!;
+  return { ...photo, data };
 }
 
 function recover(k: number): void {
@@ -50,7 +49,8 @@ function recover(k: number): void {
   const [toneBy, floorTimes, cameraBy] = [between(-0.2, 0.2), between(0.5, 1.8), between(-0.12, 0.12)];
   const shown = {
     ...burn,
-    tone: burn.tone.map((tone) => bent(tone, toneBy)),
+    // Most of the board is bare, and stays so.
+    tone: burn.tone.map((tone) => (tone === 0 ? 0 : bent(tone, toneBy))),
     depthMm: burn.depthMm.map((depth) => depth * floorTimes),
   };
   const photo = throughCurve(photograph(shown, truth, scene.swatch, camera, random), cameraBy);
