@@ -1,12 +1,12 @@
 import { quickselect } from 'd3-array';
 import { type Matrix, pseudoInverse } from 'ml-matrix';
-import type { Grid, GridFrame } from '../grid.ts';
+import type { GridFrame } from '../grid.ts';
 import { greatestOf } from '../lists.ts';
 import { type CameraView, LENS_SIGMA, type Lens } from '../photo/lens.ts';
 import type { PhotoPoint } from '../photo/photo.ts';
 import { addRow, type Column, equationsOf, matrixOf, solutionOf } from './equations.ts';
 import { LIGHT_TERMS } from './light-terms.ts';
-import { type Look, lookAt } from './look.ts';
+import { type LogMarks, type Look, lookAt } from './look.ts';
 import { mapToCorners, sideOf } from './search.ts';
 import type { Shown } from './shown.ts';
 
@@ -32,22 +32,6 @@ export interface AlignOptions {
   /** The correlation that is worth finding; a way of lying that will not come so far is left where it is. */
   readonly goal?: number;
 }
-
-/** Marks as they are laid: the logarithm of their light over bare wood, row by row of the cells; 0 where not looked at. */
-export interface LogMarks {
-  readonly frame: GridFrame;
-  readonly logs: Float64Array;
-  readonly isLookedAt: Uint8Array;
-}
-
-const LEAST_LIGHT = 0.01;
-
-/** @param marks light over bare wood; NaN: not looked at. */
-export const logMarksOf = (marks: Grid): LogMarks => ({
-  frame: marks,
-  logs: Float64Array.from(marks.data, (light) => Math.log(Math.max(LEAST_LIGHT, light)) || 0),
-  isLookedAt: Uint8Array.from(marks.data, (light) => (Number.isNaN(light) ? 0 : 1)),
-});
 
 /** How far the corners of a slanting view lie from those of an upright one, as a part of the side (a judgement). */
 const SLANT = 0.06;

@@ -1,6 +1,22 @@
+import type { Grid, GridFrame } from '../grid.ts';
 import type { CameraView } from '../photo/lens.ts';
 import type { GreyImage } from '../photo/photo.ts';
-import type { LogMarks } from './align.ts';
+
+/** Marks as they are laid: the logarithm of their light over bare wood, row by row of the cells; 0 where not looked at. */
+export interface LogMarks {
+  readonly frame: GridFrame;
+  readonly logs: Float64Array;
+  readonly isLookedAt: Uint8Array;
+}
+
+const LEAST_LIGHT = 0.01;
+
+/** @param marks light over bare wood; NaN: not looked at. */
+export const logMarksOf = (marks: Grid): LogMarks => ({
+  frame: marks,
+  logs: Float64Array.from(marks.data, (light) => Math.log(Math.max(LEAST_LIGHT, light)) || 0),
+  isLookedAt: Uint8Array.from(marks.data, (light) => (Number.isNaN(light) ? 0 : 1)),
+});
 
 /** What the photo shows on every cell, row by row, and how that changes from pixel to pixel; 0 where nothing is seen. */
 export interface Look {

@@ -4,8 +4,9 @@ import { type Bounds, cornersOfBounds, type Grid, grownBounds, isEmptyBounds } f
 import { homographyOf, scaleAt, scaledBy } from '../photo/homography.ts';
 import { type CameraView, straightLens } from '../photo/lens.ts';
 import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
-import { type Alignment, align, type LogMarks, logMarksOf } from './align.ts';
+import { type Alignment, align } from './align.ts';
 import type { InsideCuts } from './cut-free.ts';
+import { type LogMarks, logMarksOf } from './look.ts';
 import { coarser, marksOf } from './marks.ts';
 import { cornersIn, isSame, LEAST_SIDE, mapToCorners, searchMarks } from './search.ts';
 import { type Shown, shownOf } from './shown.ts';
