@@ -16,7 +16,8 @@ const machine = machineWith({
   laser: { optical_power_w: 5 },
   spot: { width_mm: [0.1, 0.1], rayleigh_mm: 2 },
 });
-const stock = board(3, 60, 60);
+const SIDE_MM = 50;
+const stock = board(3, SIDE_MM, SIDE_MM);
 
 type Point = readonly [number, number];
 const SQUARE: readonly Point[] = [
@@ -37,7 +38,7 @@ const asItIs: Laid = { shiftMm: 0, turned: false, cellMm: null };
 /** A path burned several times, shifted and turned by 90° about the middle of the board. */
 function cut(path: readonly Point[], feed: number, passes: number, laid: Laid, mode = 'M4'): Forecast {
   const place = ([x, y]: Point): string => {
-    const [a, b] = laid.turned ? [60 - y, x] : [x, y];
+    const [a, b] = laid.turned ? [SIDE_MM - y, x] : [x, y];
     return `X${(a + laid.shiftMm).toFixed(4)} Y${(b + laid.shiftMm).toFixed(4)}`;
   };
   const once = path
@@ -88,7 +89,7 @@ describe('a cut that comes through by a little', () => {
 });
 
 test('shift, turn and cells change no verdict, and no share by a fiftieth, whatever the path', () => {
-  const coordinate = fc.integer({ min: 5, max: 50 });
+  const coordinate = fc.integer({ min: 5, max: 45 });
   const job = fc.record({
     path: fc.array(fc.tuple(coordinate, coordinate), { minLength: 3, maxLength: 6 }),
     feed: fc.integer({ min: 100, max: 900 }),
@@ -133,7 +134,7 @@ describe('the tone of a single line', () => {
       `G21 G90\nM4 S0\nG0 X5 Y${10 + shiftMm}\nG1 X45 Y${10 + shiftMm + 40 * slope} S1000 F${feed}\nM5\n`,
       quick,
       poplar,
-      { stock, cellMm },
+      { stock: board(3, 50, 28), cellMm },
     );
 
   test.each([4500, 9000, 12_000, 18_000])(

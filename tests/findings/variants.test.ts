@@ -317,7 +317,7 @@ describe('millimetres and inches', () => {
   const job = (unit: string, s: number) =>
     `${unit} M4 S0\nG0 X${s} Y${s}\nG1 X${4 * s} S300 F1200\nY${3 * s}\nX${s}\nY${s}\nM5`;
   const found = (text: string, kind: string) =>
-    run(text, { work_area_mm: [400, 300] }).findings.find((each) => each.kind === kind);
+    run(text, { work_area_mm: [400, 300] }, { cellMm: 2 }).findings.find((each) => each.kind === kind);
 
   test('a job in inches that is too large for the bed, but would fit in millimetres', () => {
     expect(found(job('G20', 20), 'off-bed')!.remedy).toMatch(
