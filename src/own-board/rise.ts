@@ -123,10 +123,8 @@ function viewOf(map: Homography, middle: readonly [number, number]): View {
   const v2 = one[2] ** 2 - two[2] ** 2;
   const inverse = -(u1 * v1 + u2 * v2) / Math.max(1e-30, u1 * u1 + u2 * u2);
   const focalPx = inverse > 0 ? 1 / Math.sqrt(inverse) : Number.NaN;
-  const [long1, long2] = [one, two].map(([x, y, w]) => Math.hypot(x / focalPx, y / focalPx, w)) as [
-    number,
-    number,
-  ];
+  const long1 = lengthOf(seenThrough(one, focalPx));
+  const long2 = lengthOf(seenThrough(two, focalPx));
   return {
     focalPx,
     skew: (u1 / focalPx ** 2 + v1) / (long1 * long2),
@@ -134,15 +132,22 @@ function viewOf(map: Homography, middle: readonly [number, number]): View {
   };
 }
 
+type Direction = readonly [x: number, y: number, z: number];
+
+/** A column of the map as the camera has it: pixels as parts of the focal length. */
+const seenThrough = ([x, y, w]: Direction, focalPx: number): Direction => [x / focalPx, y / focalPx, w];
+
+const lengthOf = ([x, y, z]: Direction): number => Math.hypot(x, y, z);
+
 const misfit = ({ skew, stretch }: View): number => Math.hypot(skew, stretch);
 
 const apart = (a: View, b: View): number => Math.hypot(a.skew - b.skew, a.stretch - b.stretch);
 
 function riseOf(map: Homography, middle: readonly [number, number], focalPx: number): Rise {
   const { one, two } = columnsFrom(map, middle);
-  const r1 = [one[0] / focalPx, one[1] / focalPx, one[2]] as const;
-  const r2 = [two[0] / focalPx, two[1] / focalPx, two[2]] as const;
-  const scale = Math.sqrt(Math.hypot(...r1) * Math.hypot(...r2));
+  const r1 = seenThrough(one, focalPx);
+  const r2 = seenThrough(two, focalPx);
+  const scale = Math.sqrt(lengthOf(r1) * lengthOf(r2));
   const up = [
     (r1[1] * r2[2] - r1[2] * r2[1]) / scale,
     (r1[2] * r2[0] - r1[0] * r2[2]) / scale,

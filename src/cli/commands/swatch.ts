@@ -53,13 +53,8 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
         ),
       ];
       addAll(lines, titled('Good to know', [...notes, ...made.notes]));
-      lines.push(
-        '',
-        ...wrap(CAUTION, '', ''),
-        '',
-        `Written: ${written.join(', ')}`,
-        ...replacedLines(replaced),
-      );
+      lines.push('', ...wrap(CAUTION, '', ''), '', `Written: ${written.join(', ')}`);
+      addAll(lines, replacedLines(replaced));
       terminal.out(lines.join('\n'));
     });
 }
