@@ -58,7 +58,7 @@ export function lookAt(marks: LogMarks, image: Squares, view: CameraView, withLe
       const x = (middleX + dx * by) / sidePx;
       const y = (middleY + dy * by) / sidePx;
       if (!(x >= 0 && y >= 0 && x <= width && y <= height)) continue;
-      slopedAt(image, x, y, at);
+      setSloped(at, image, x, y);
       isSeen[k] = 1;
       light[k] = at[0]!;
       slopeX[k] = at[1]! / sidePx;
@@ -74,39 +74,37 @@ export function lookAt(marks: LogMarks, image: Squares, view: CameraView, withLe
 
 /**
  * The image at a place in its own pixels, straight lines between their middles, and its differences from half a pixel to
- * the left to half a pixel to the right, and from above to below: all from the nine pixels about it. Beyond the edge the edge's own.
+ * the left to half a pixel to the right, and from above to below: all from the nine pixels about it. Beyond the edge the
+ * edge's own.
+ * @param out what is found, three numbers.
  */
-function slopedAt({ width, height, values }: GreyImage, x: number, y: number, out: Float64Array): void {
+export function setSloped(out: Float64Array, image: GreyImage, x: number, y: number): void {
+  const { width, height, values } = image;
   const column = Math.min(Math.floor(x), width - 1);
   const row = Math.min(Math.floor(y), height - 1);
   const left = Math.max(column - 1, 0);
   const right = Math.min(column + 1, width - 1);
-  const here = row * width;
   const above = Math.max(row - 1, 0) * width;
+  const here = row * width;
   const below = Math.min(row + 1, height - 1) * width;
   // How far the place lies from the middle of its pixel.
   const u = x - 0.5 - column;
   const v = y - 0.5 - row;
-  const toLeft = Math.max(0, -u);
-  const toRight = Math.max(0, u);
-  const toAbove = Math.max(0, -v);
-  const toBelow = Math.max(0, v);
-  const [still, level] = [1 - toLeft - toRight, 1 - toAbove - toBelow];
-  const lefts =
-    toAbove * values[above + left]! + level * values[here + left]! + toBelow * values[below + left]!;
-  const owns =
-    toAbove * values[above + column]! + level * values[here + column]! + toBelow * values[below + column]!;
-  const rights =
-    toAbove * values[above + right]! + level * values[here + right]! + toBelow * values[below + right]!;
-  const uppers =
-    toLeft * values[above + left]! + still * values[above + column]! + toRight * values[above + right]!;
-  const lowers =
-    toLeft * values[below + left]! + still * values[below + column]! + toRight * values[below + right]!;
-  const own = toLeft * lefts + still * owns + toRight * rights;
-  // Along the row of the place itself light is that of `lefts`, `owns` and `rights`; down its column likewise.
-  const middles =
-    toLeft * values[here + left]! + still * values[here + column]! + toRight * values[here + right]!;
-  out[0] = own;
-  out[1] = (0.5 - u) * (owns - lefts) + (0.5 + u) * (rights - owns);
-  out[2] = (0.5 - v) * (middles - uppers) + (0.5 + v) * (lowers - middles);
+  const lefts = between(values[above + left]!, values[here + left]!, values[below + left]!, v);
+  const owns = between(values[above + column]!, values[here + column]!, values[below + column]!, v);
+  const rights = between(values[above + right]!, values[here + right]!, values[below + right]!, v);
+  const uppers = between(values[above + left]!, values[above + column]!, values[above + right]!, u);
+  const middles = between(values[here + left]!, values[here + column]!, values[here + right]!, u);
+  const lowers = between(values[below + left]!, values[below + column]!, values[below + right]!, u);
+  out[0] = between(lefts, owns, rights, u);
+  out[1] = rise(lefts, owns, rights, u);
+  out[2] = rise(uppers, middles, lowers, v);
 }
+
+/** Between three values in a row, so far beyond the middle one, −½ to ½. */
+const between = (before: number, own: number, after: number, off: number): number =>
+  off < 0 ? own + off * (own - before) : own + off * (after - own);
+
+/** What that becomes larger by over a whole step, half of it before the place and half after it. */
+const rise = (before: number, own: number, after: number, off: number): number =>
+  (0.5 - off) * (own - before) + (0.5 + off) * (after - own);

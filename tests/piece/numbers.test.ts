@@ -1,10 +1,13 @@
+import { Matrix } from 'ml-matrix';
 import { describe, expect, test } from 'vitest';
 import { grown } from '../../src/nearby.ts';
 import { flattened } from '../../src/photo/flatten.ts';
 import { homographyOf, inverted, mapped } from '../../src/photo/homography.ts';
 import { type Lens, seenAt, straightLens, unbent } from '../../src/photo/lens.ts';
 import { codedOf, valueAt } from '../../src/photo/photo.ts';
+import { addRow, type Column, equationsOf, matrixOf, solutionOf } from '../../src/piece/equations.ts';
 import { lightTermsAt, withoutLight } from '../../src/piece/light-terms.ts';
+import { setSloped } from '../../src/piece/look.ts';
 import { coarser } from '../../src/piece/marks.ts';
 import { shownOf } from '../../src/piece/shown.ts';
 import { seeded } from '../support/random.ts';
@@ -103,6 +106,61 @@ test('light that is uneven as a low surface leaves nothing, and a pattern leaves
     const along = cells.reduce((sum, [i, j], k) => sum + lightTermsAt(frame, i, j)[a]! * left[k]!, 0);
     expect(Math.abs(along)).toBeLessThan(1e-4);
   }
+});
+
+test('light and its slopes from nine pixels are those of straight lines between them, at the edge too', () => {
+  const random = seeded(12);
+  const image = { width: 7, height: 5, values: Float32Array.from({ length: 35 }, random) };
+  const seen = new Float64Array(3);
+  const places = [...Array.from({ length: 200 }, () => [7 * random(), 5 * random()]), [0, 0], [7, 5], [3, 5]];
+  for (const [x, y] of places as [number, number][]) {
+    setSloped(seen, image, x, y);
+    expect(seen[0]).toBeCloseTo(valueAt(image, x, y), 12);
+    expect(seen[1]).toBeCloseTo(valueAt(image, x + 0.5, y) - valueAt(image, x - 0.5, y), 12);
+    expect(seen[2]).toBeCloseTo(valueAt(image, x, y + 0.5) - valueAt(image, x, y - 0.5), 12);
+  }
+});
+
+test('sums of few functions a row are those of every column with every other, and are solved', () => {
+  const [nx, ny] = [9, 6];
+  const random = seeded(13);
+  const columns: readonly Column[] = [
+    { of: 0, times: () => 1 },
+    { of: 1, times: () => 1 },
+    { of: 0, times: (up) => up },
+    { of: 1, times: (up) => up * up },
+    { of: 2, times: (up) => 1 - up },
+    { of: 3, times: () => 1 },
+  ];
+  const truth = [0.7, -1.2, 0.4, 2.1, -0.3];
+  const equations = equationsOf(columns);
+  const whole = new Matrix(5, 5);
+  for (let j = 0; j < ny; j++) {
+    const up = (j + 0.5) / ny;
+    const rows = Array.from({ length: 3 }, () => Float64Array.from({ length: nx }, random));
+    const weights = Float64Array.from({ length: nx }, random);
+    const at = (a: number, i: number) => rows[columns[a]!.of]![i]! * columns[a]!.times(up);
+    const seen = Float64Array.from({ length: nx }, (_, i) =>
+      truth.reduce((sum, each, a) => sum + each * at(a, i), 0),
+    );
+    addRow(equations, [...rows, seen], weights, up);
+    for (let a = 0; a < 5; a++)
+      for (let b = 0; b < 5; b++)
+        for (let i = 0; i < nx; i++) whole.set(a, b, whole.get(a, b) + weights[i]! * at(a, i) * at(b, i));
+  }
+  const { normal, right } = matrixOf(equations);
+  expect(Matrix.sub(normal, whole).norm()).toBeLessThan(1e-12 * whole.norm());
+  for (const [k, value] of solutionOf(normal, right).entries()) expect(value).toBeCloseTo(truth[k]!, 9);
+});
+
+test('of columns that tell the same, each takes half', () => {
+  const alike = new Matrix([
+    [4, 4],
+    [4, 4],
+  ]);
+  const [one, other] = solutionOf(alike, Matrix.columnVector([6, 6]));
+  expect(one).toBeCloseTo(0.75, 9);
+  expect(other).toBeCloseTo(0.75, 9);
 });
 
 test('squares of a photo hold the mean light, whatever their size', () => {
