@@ -1,8 +1,5 @@
-import { beamOf } from '../burn/speed-power.ts';
-import { woodAnswer } from '../burn/wood-answer.ts';
-import { eachPiece, pieceDepthMm } from '../findings/evidence/cut-path.ts';
+import { eachPiece, pathAnswerOf, pieceDepthMm } from '../findings/evidence/cut-path.ts';
 import { findLoops, isInside, type Loop } from '../findings/evidence/loops.ts';
-import { besideBoard, clearanceOn } from '../findings/evidence/on-board.ts';
 import type { Forecast } from '../forecast.ts';
 
 /** A closed outline that is meant to be cut and does not come free. */
@@ -20,9 +17,8 @@ export interface HeldOutline {
 
 /** The outlines that still hold somewhere, in the order burned; none where no cut was looked for. */
 export function heldOutlines(forecast: Forecast): HeldOutline[] {
-  const { program, motion, material, machine, stock, lines, cuts } = forecast;
-  const isBeside = stock && besideBoard(forecast, clearanceOn(forecast, stock));
-  const answer = { lines, wood: woodAnswer(material, beamOf(machine)), isBeside };
+  const { program, motion, stock, lines, cuts } = forecast;
+  const answer = pathAnswerOf(forecast);
   const thicknessMm = stock?.thicknessMm ?? 0;
   const { xMm, yMm } = lines.places;
   return cuts

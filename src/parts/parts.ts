@@ -1,7 +1,4 @@
-import { beamOf } from '../burn/speed-power.ts';
-import { woodAnswer } from '../burn/wood-answer.ts';
-import { eachPiece } from '../findings/evidence/cut-path.ts';
-import { besideBoard, clearanceOn } from '../findings/evidence/on-board.ts';
+import { eachPiece, pathAnswerOf } from '../findings/evidence/cut-path.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, cellAt, cellsAlong, type GridFrame } from '../grid.ts';
 import { flood, spread } from './flood.ts';
@@ -106,12 +103,8 @@ function joinedCuts(of: GridFrame, through: Uint8Array, { nx, ny }: GridFrame, t
 
 /** Cuts the cells under every piece of path that counts as through. */
 function cutAlongPaths(forecast: Forecast, frame: GridFrame, isCut: Uint8Array): void {
-  const { program, lines, material, machine, stock, cuts } = forecast;
-  const answer = {
-    lines,
-    wood: woodAnswer(material, beamOf(machine)),
-    isBeside: stock && besideBoard(forecast, clearanceOn(forecast, stock)),
-  };
+  const { program, lines, stock, cuts } = forecast;
+  const answer = pathAnswerOf(forecast);
   const { xMm, yMm } = lines.places;
   const cut = (cell: number): void => {
     isCut[cell] = 1;

@@ -1,11 +1,14 @@
 import { bisectLeft } from 'd3-array';
 import { lineDoseTimesSpeed } from '../../burn/settings-for.ts';
 import { beamOf } from '../../burn/speed-power.ts';
+import { woodAnswer } from '../../burn/wood-answer.ts';
 import { repeatedMoves } from '../../program/passes.ts';
 import type { LeastPlace } from '../../sure/place.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
+import { besideBoard, clearanceOn } from './on-board.ts';
 import { doseAtPlace, type OnLine } from './on-line.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
+import type { Told } from './told.ts';
 
 /** A bridge shorter than this breaks by itself; a longer one holds. */
 const BRIDGE_MM = 0.5;
@@ -53,6 +56,15 @@ export interface CutPiece {
 
 /** What pieces of a path are judged by. */
 export type PathAnswer = Pick<Evidence, 'lines' | 'wood' | 'isBeside'>;
+
+/** The same, of a forecast whose evidence is not at hand. */
+export const pathAnswerOf = (
+  told: Pick<Told, 'program' | 'machine' | 'material' | 'stock' | 'burnBounds' | 'lines'>,
+): PathAnswer => ({
+  lines: told.lines,
+  wood: woodAnswer(told.material, beamOf(told.machine)),
+  isBeside: told.stock && besideBoard(told, clearanceOn(told, told.stock)),
+});
 
 /**
  * Tells the burning moves `first` … `last` of lines in pieces, in the order burned, as far as they lie on the board. Neither
