@@ -29,19 +29,23 @@ export function flattened(photo: Photo, points: KnownPoints): FlatPhoto {
   const map = homographyOf(points.onBedMm, points.onPhoto);
   if (map === null || !isOneView(map, points)) throw onOneLine();
   const { rise, others } = risesOf(map, photo, points);
+  const at = (heightMm: number): Homography => raised(map, rise, heightMm);
   return {
     photo,
-    at: (heightMm) => raised(map, rise, heightMm),
-    doubtMm: (heightMm, placesMm) =>
-      greatestOf(
+    at,
+    doubtMm(heightMm, placesMm) {
+      const there = at(heightMm);
+      const seen = placesMm.map((place) => mapped(there, place));
+      return greatestOf(
         others.flatMap((other) => {
           const back = inverted(raised(map, other, heightMm));
-          return placesMm.map((place) => {
-            const [x, y] = mapped(back, mapped(raised(map, rise, heightMm), place));
-            return Math.hypot(x - place[0], y - place[1]);
+          return placesMm.map(([x, y], k) => {
+            const [u, v] = mapped(back, seen[k]!);
+            return Math.hypot(u - x, v - y);
           });
         }),
-      ),
+      );
+    },
   };
 }
 
