@@ -20,7 +20,7 @@ export interface Moment extends HeadState {
 export interface Timeline {
   readonly durationS: number;
   at(tS: number): Moment;
-  /** What leaves the lens then, W, for who asks for that alone; nothing before the beginning and after the end. */
+  /** What leaves the lens then, W, for who asks for that alone; at a time within the job. */
   emittedW(tS: number): number;
 }
 
