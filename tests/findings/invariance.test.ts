@@ -82,7 +82,7 @@ describe.each(JOBS)('%s', (name) => {
     expectAlike(
       as,
       run(
-        withPlaces(text, (x, y) => [x + 40, y + 60]),
+        withPlaces(text, (x, y) => [x + 40.03, y + 60.05]),
         round(),
       ),
       0.05,

@@ -336,7 +336,7 @@ test('corners and row ends that heat alone makes dark say which part dose and wh
     const { times_straight, warm_times } = found!.measure as Record<string, number>;
     expect(times_straight).toBeLessThan(1.5);
     expect(warm_times).toBeGreaterThan(1.04);
-    expect(run(job, machine, { cool: true })).toEqual([]);
+    expect(run(job, machine, { cellMm: 0.05, cool: true })).toEqual([]);
   }
 });
 
