@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { toneRegion } from '../../src/burn/tone.ts';
+import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
-import { forecastChanged } from '../../src/change/what-if.ts';
-import { type Forecast, forecast } from '../../src/forecast.ts';
+import { type Forecast, forecast, forecastProgram, readOptions } from '../../src/forecast.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { type Trial, WOOD } from '../../viewer/learn/gantry.ts';
 import {
   cornerTrial,
@@ -112,8 +113,12 @@ describe('the sentence of why is true of what was burned', () => {
       const key = JSON.stringify([cut, wood.heat_kept]);
       if (!chances.has(key)) {
         const { text, machine, stock, cellMm } = cutTrial(cut);
-        const made = forecast(text, machine, wood, { stock, cellMm });
-        chances.set(key, forecastChanged(made, parseChanges('1: cut')).cuts[0]!.chanceThrough);
+        const program = changeProgram(
+          readProgram(text, readOptions(machine)),
+          parseChanges('1: cut'),
+          machine,
+        );
+        chances.set(key, forecastProgram(program, machine, wood, { stock, cellMm }).cuts[0]!.chanceThrough);
       }
       return chances.get(key)!;
     };
@@ -127,7 +132,7 @@ describe('the sentence of why is true of what was burned', () => {
       expect(chance({ ...cut, passes: passes - 1 }, keepsNoHeat), why).toBeLessThan(0.96);
     }
     expect(told).toBeGreaterThan(5);
-  });
+  }, 180_000);
 
   test('a small fill comes out darker, with less power alike, and with far less lighter', () => {
     const why = (sizeMm: number, percent: number) => {
