@@ -12,7 +12,7 @@ const world = useWorld();
 const ROWS = Array.from(
   { length: 6 },
   (_, k) =>
-    `G1 X${k % 2 === 0 ? 12 : 18} Y${(12 + k / 10).toFixed(1)} S0 F3000\nX${k % 2 === 0 ? 18 : 12} S220\n`,
+    `G1 X${k % 2 === 0 ? 12 : 18} Y${(12 + k / 10).toFixed(1)} S0 F3000\nX${k % 2 === 0 ? 18 : 12} S600\n`,
 ).join('');
 const JOB = `G21 G90\nM4 S0\nG0 X12 Y12\n${ROWS}M5\nM3 S0\nG0 X10 Y20\nG1 X40 S1000 F700\nM5\nM2\n`;
 
