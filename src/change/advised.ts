@@ -133,23 +133,26 @@ export type Left =
 
 /**
  * Why each finding that is left was not mended by its advice: tries that on top of what was taken.
+ * @param findings those that are left; of what was made of the job besides, S that follows the speed say, as well.
  * @param foretell as in {@link settle}; what it was asked before it had better remember.
- * @returns one for each of `settled.findings`.
+ * @returns one for each of `findings`.
  */
 export function whyLeft(
-  settled: Pick<Settled, 'changes' | 'findings'>,
+  { changes, findings }: Pick<Settled, 'changes' | 'findings'>,
   foretell: (changes: readonly Change[]) => readonly Finding[],
 ): Left[] {
+  // What an advice brings is told by forecasts that differ in nothing else.
+  const before = foretell(changes);
   let trials = 0;
-  return settled.findings.map((finding): Left => {
+  return findings.map((finding): Left => {
     const advice = adviceOf(finding);
     if (advice.length === 0) return { why: 'no advice' };
     const change = changesWords(advice);
     if (trials++ >= MOST_TRIALS) return { why: 'not tried', change };
-    const answer = answerOf(() => foretell(merged([...settled.changes, ...advice])));
+    const answer = answerOf(() => foretell(merged([...changes, ...advice])));
     return answer instanceof InputError
       ? { why: 'refused', change, refusal: answer }
-      : { why: 'no better', change, brings: broughtBy(settled.findings, answer) };
+      : { why: 'no better', change, brings: broughtBy(before, answer) };
   });
 }
 

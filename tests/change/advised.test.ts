@@ -135,6 +135,13 @@ describe('advice', () => {
     ]);
   });
 
+  test('brings only what is not there without it, whatever else was made of the job since', () => {
+    const left = [finding(1, 'warning', '1: passes 2')];
+    const mendedSince = finding(2, 'warning');
+    const why = whyLeft({ changes: [], findings: left }, () => [...left, mendedSince]);
+    expect(why).toEqual([{ why: 'no better', change: '1: passes 2', brings: [] }]);
+  });
+
   test('that goes round in a circle ends', () => {
     const { words, asked } = settleBy({
       '': [finding(1, 'warning', '1: passes 2')],
