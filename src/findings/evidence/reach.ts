@@ -3,7 +3,7 @@ import type { Motion } from '../../motion/motion.ts';
 import { planMotion } from '../../motion/plan.ts';
 import type { Operation } from '../../program/program.ts';
 import { type Evidence, type OperationEvidence, startOf } from './evidence.ts';
-import { SLOW } from './survey.ts';
+import { MOSTLY, SLOW, slowMmOf } from './survey.ts';
 
 /** How the head would run if the operation's burning moves had another feed. */
 export function atFeed(
@@ -42,12 +42,12 @@ export function comesUpTo(
   if (feedMmPerS > topSpeedMmPerS(evidence, move)) return false;
   if (operation.powerMode === 'proportional') return true;
   const { energies } = evidence;
-  const { lengthMm, peakMmPerS } = atFeed(evidence, operation, feedMmPerS);
-  let [allMm, reachedMm] = [0, 0];
+  const motion = atFeed(evidence, operation, feedMmPerS);
+  let [allMm, slowMm] = [0, 0];
   for (let i = operation.firstMove; i <= operation.lastMove; i++) {
     if (energies.nominalMmPerS[i] === 0) continue;
-    allMm += lengthMm[i]!;
-    if (peakMmPerS[i]! >= SLOW * feedMmPerS) reachedMm += lengthMm[i]!;
+    allMm += motion.lengthMm[i]!;
+    slowMm += slowMmOf(motion, i, SLOW * feedMmPerS);
   }
-  return reachedMm > allMm / 2;
+  return slowMm <= MOSTLY * allMm;
 }

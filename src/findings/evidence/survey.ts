@@ -30,7 +30,7 @@ export interface Survey {
 /** Below this part of its full speed the head counts as slow: within it dose is off by a tenth at most. */
 export const SLOW = 0.9;
 /** An operation that is slow over this part of its length is not the operation its feed says. */
-const MOSTLY = 0.5;
+export const MOSTLY = 0.5;
 /** A feed this much above the limit is beyond rounding. */
 const CAPPED = 1.005;
 
@@ -73,7 +73,7 @@ function addRun(
   { law, sMax }: { readonly law: PowerLaw; readonly sMax: number },
 ): void {
   const { xMm, yMm, s, feedMmPerS } = motion.program.moves;
-  const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = motion;
+  const { lengthMm, entryMmPerS } = motion;
   const { nominalMmPerS } = energies;
   const { bounds } = survey;
   // Sums of the run: numbers of the engine's own are several times faster to add to than an array's.
@@ -106,14 +106,7 @@ function addRun(
     } else {
       burnedS += moveTimeS(motion, i);
       energyJ += energies.wholeJ(i);
-      const slow = SLOW * nominal;
-      if (peakMmPerS[i]! <= slow) {
-        slowMm += flat;
-      } else if (entry < slow || exit < slow) {
-        const up = Math.max(0, slow * slow - entry * entry);
-        const down = Math.max(0, slow * slow - exit * exit);
-        slowMm += Math.min(flat, (up + down) / (2 * accelMmPerS2[i]!));
-      }
+      slowMm += Math.min(flat, slowMmOf(motion, i, SLOW * nominal));
     }
     const feed = feedMmPerS[i]!;
     if (feed > CAPPED * nominal) {
@@ -132,6 +125,18 @@ function addRun(
   survey.mostCapped[n] = Math.max(survey.mostCapped[n]!, mostCapped);
   survey.clippedMm[n]! += clippedMm;
   survey.unlitMm[n]! += unlitMm;
+}
+
+/** How much of a move's way the head goes slower than `slow`, mm. */
+export function slowMmOf(
+  { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS }: Motion,
+  i: number,
+  slow: number,
+): number {
+  if (peakMmPerS[i]! <= slow) return lengthMm[i]!;
+  const up = Math.max(0, slow * slow - entryMmPerS[i]! ** 2);
+  const down = Math.max(0, slow * slow - entryMmPerS[i + 1]! ** 2);
+  return up + down > 0 ? Math.min(lengthMm[i]!, (up + down) / (2 * accelMmPerS2[i]!)) : 0;
 }
 
 /** The survey when only power has changed: what each operation emits is `scales[n]` of what it was. */
