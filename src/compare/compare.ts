@@ -49,11 +49,14 @@ export function weigh(forecast: Forecast, numbers: readonly number[] | null = nu
     findings: forecast.findings.map(({ kind, operation }) =>
       findingName({ kind, operation: operation ? named(operation) : operation }),
     ),
-    engravings: forecast.engravings.map((each) => ({
-      ...each,
-      operation: named(each.operation),
-      lab: labOf(each.tone, forecast.material),
-    })),
+    // What lies all beside the board comes out in no tone.
+    engravings: forecast.engravings
+      .filter(({ besideShare }) => besideShare < 1)
+      .map((each) => ({
+        ...each,
+        operation: named(each.operation),
+        lab: labOf(each.tone, forecast.material),
+      })),
   };
 }
 

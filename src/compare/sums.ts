@@ -19,7 +19,7 @@ export interface Sums {
   readonly deepestHighMm: number;
   /**
    * How much more dose the weakest place of the cut gets than it needs, as a part of what it needs (negative:
-   * it does not come through); null where nothing is meant to cut, or the thickness is not known.
+   * it does not come through); null where nothing on the board is meant to cut, or the thickness is not known.
    */
   readonly cutMargin: number | null;
   /** The part of such boards that the least sure cut comes through on; null as before. */
@@ -40,6 +40,7 @@ const BINS = 1 << 15;
 
 export function sumsOf(forecast: Forecast): Sums {
   const { motion, dose, findings } = forecast;
+  const cuts = onBoard(forecast.cuts);
   return {
     durationS: motion.durationS,
     beamOnS: forecast.beamOnS,
@@ -48,8 +49,8 @@ export function sumsOf(forecast: Forecast): Sums {
     ...dosesOf(dose.grid.data),
     darkestCorner: darkestCornerOf(forecast),
     ...deepestOf(forecast),
-    cutMargin: cutMarginOf(forecast),
-    cutChance: cutChanceOf(forecast),
+    cutMargin: leastOrNull(cuts.map(({ margin }) => margin)),
+    cutChance: leastOrNull(cuts.map(({ chanceThrough }) => chanceThrough)),
     noCut: noCutWords(forecast),
     findings: findings.length,
   };
@@ -116,12 +117,13 @@ function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
 export function noCutWords({ cuts, stock, program }: Forecast): string | null {
   if (program.finishesCut) return 'finishes a cut';
   if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
-  return cuts.length === 0 ? 'no cut in it' : null;
+  if (cuts.length === 0) return 'no cut in it';
+  return onBoard(cuts).length === 0 ? 'all beside the board' : null;
 }
 
-function cutMarginOf({ cuts }: Forecast): number | null {
-  return cuts.length === 0 ? null : leastOf(cuts.map(({ margin }) => margin));
-}
+/** The cuts of which something comes onto the wood. */
+const onBoard = (cuts: Forecast['cuts']): Forecast['cuts'] =>
+  cuts.filter(({ besideShare }) => besideShare < 1);
 
-const cutChanceOf = ({ cuts }: Forecast): number | null =>
-  cuts.length === 0 ? null : leastOf(cuts.map(({ chanceThrough }) => chanceThrough));
+const leastOrNull = (values: readonly number[]): number | null =>
+  values.length === 0 ? null : leastOf(values);

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import type { Stock } from '../../src/board.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
+import { compareForecasts } from '../../src/compare/compare.ts';
 import { jobRow } from '../../src/compare/job-row.ts';
 import { finishOf } from '../../src/finish/finish.ts';
 import { becomesOf, forecast } from '../../src/forecast.ts';
@@ -82,6 +83,14 @@ test('nothing is said to be cut or engraved that lies all beside the board', () 
   const engraved = onBoard(square(6000, 1), board(60, 90));
   expect(becomesOf(engraved)).toEqual([sentence]);
   expect(reportOf(engraved).operations[0]!.tone).toBeNull();
+  expect(jobRow(beside).comesThrough).toBe('all beside the board');
+  const fainter = onBoard(square(6000, 1).replace('S1000', 'S500'), board(60, 90));
+  const compared = compareForecasts(engraved, fainter);
+  expect([compared.tones, compared.unsure]).toEqual([[], []]);
+  const { a, rows } = compareForecasts(beside, beside);
+  expect([a.cutMargin, a.cutChance]).toEqual([null, null]);
+  const cutRows = rows.filter(({ name }) => /cut-through|comes through/.test(name));
+  expect(cutRows.map((row) => row.a)).toEqual(['all beside the board', 'all beside the board']);
 });
 
 test('an outline burned in four passes is as long as it is on the wood', () => {
