@@ -302,12 +302,13 @@ export function conclude(
   const tellsOfWood = !isSwatch && !program.finishesCut;
   const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, firings, burn }), rescaled);
-    // The cuts of a swatch are meant to find out where wood is cut through; what finishes one does not begin with whole wood.
-    const meant = tellsOfWood ? cutsOf(evidence) : [];
+    // The cuts of a swatch are meant to find out where wood is cut through.
+    const meant = isSwatch ? [] : cutsOf(evidence);
     const found = findAll(evidence, meant);
     return {
       findings: tellsOfWood ? found : besidesWood(found),
-      cuts: cutForecasts(evidence, meant),
+      // What finishes a cut does not begin with whole wood.
+      cuts: tellsOfWood ? cutForecasts(evidence, meant) : [],
       engravings: tellsOfWood
         ? engravingForecasts(evidence, new Set(meant.map(({ each }) => each.operation.n)))
         : [],

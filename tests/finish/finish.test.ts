@@ -6,6 +6,7 @@ import { parseChanges } from '../../src/change/grammar.ts';
 import { finishOf } from '../../src/finish/finish.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { readSaid } from '../../src/outcome/say.ts';
+import { FINISH_MARK } from '../../src/program/finish-mark.ts';
 import { normals, truthOf } from '../outcome/workshop.ts';
 import { machineWith } from '../support/machines.ts';
 
@@ -172,4 +173,24 @@ test('where firings count, passes on wood that has cooled ask for more', () => {
 test('a finishing job is the job with its cut alone', () => {
   const { changes } = finishOf(forecast(job(2), machine, wood, options), readSaid('2: 1.6 mm'));
   expect(changes).toEqual(parseChanges(`2: passes ${changes[0]!.passes}, only`));
+});
+
+describe('the job that finishes a cut, forecast by itself', () => {
+  /** All of it is a cut, also where one pass of it is far from half through. */
+  const kindsOf = (between: string, feed: number, thicknessMm: number) => {
+    const text = `G21 G90\n; ${FINISH_MARK}\nM3 S0\nG0 X5 Y5\nG1 F${feed} S1000\n${between}G1 X25\nY25\nX5\nY5\nM5\n`;
+    const made = forecast(text, machine, wood, { ...options, stock: { ...stock, thicknessMm } });
+    expect(made.cuts).toEqual([]);
+    expect(made.program.finishesCut).toBe(true);
+    return made.findings.map(({ kind, severity }) => `${severity} ${kind}`);
+  };
+
+  test('is not told to leave out the short stop with which a cut begins', () => {
+    expect(kindsOf('G4 P0.2\n', 1100, 12)).toEqual([]);
+    expect(kindsOf('G4 P2\n', 1100, 12)).toEqual(['stop beam-on-at-rest']);
+  });
+
+  test('may be as slow as the cut was, with the same warning', () => {
+    expect(kindsOf('', 29, 12)).toEqual(['warning may-ignite']);
+  });
 });

@@ -38,7 +38,7 @@ const TENTH = 0.1;
 const NEARLY_FULL = 0.8;
 
 /**
- * Which operations are meant to cut the stock through: those of which it was said, and unless the contrary was said
+ * Which operations are meant to cut the stock through: those of which it was said (all, of a job that finishes a cut), and unless the contrary was said
  * those which these things tell, as G-code does not say. What counts is the depth that is reached at the speeds the
  * head comes to, or at the programmed ones, if that is more:
  *
@@ -77,7 +77,7 @@ function meantToCut(evidence: Evidence): Pick<Cut, 'each' | 'loops' | 'isAssumed
     const { operation, fullSpeedMmPerS } = each;
     const { intent, sMax, n } = operation;
     if (intent === 'engrave' || survey.burnedMm[n] === 0) return [];
-    if (intent === 'cut') {
+    if (intent === 'cut' || program.finishesCut) {
       return [{ each, loops: findLoops(program, operation, motion.lengthMm), isAssumed: false }];
     }
     const part = usualDepthMm(evidence, each) / thicknessMm;
