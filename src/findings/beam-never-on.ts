@@ -36,10 +36,9 @@ function reasonOf({ moves, stops, notSimulated }: Program): { why: string; remed
   const isOn = (k: number) => moves.powerMode[k] !== POWER_OFF;
   let everOn = stops.powerMode.subarray(0, stops.count).some((mode) => mode !== POWER_OFF);
   // Where there is light in no move, a dwell may ask for some and stay dark.
-  const asks = Array.from({ length: stops.count }, (_, k) => k).find(
-    (k) => stops.dwellS[k]! > 0 && asksForLight(stops, k),
-  );
-  const lightAtRest = asks === undefined ? null : stops.powerMode[asks]!;
+  const lightAtRest = stops.powerMode
+    .subarray(0, stops.count)
+    .find((_, k) => stops.dwellS[k]! > 0 && asksForLight(stops, k));
   let lit = false;
   for (let k = 0; k < moves.count; k++) {
     everOn ||= isOn(k);
@@ -58,7 +57,7 @@ function reasonOf({ moves, stops, notSimulated }: Program): { why: string; remed
         'Burn with G1, G2 or G3; or, if your machine fires in rapids, say so in its profile (fires_on_rapids).',
     };
   }
-  if (lightAtRest !== null) return restingDark(lightAtRest);
+  if (lightAtRest !== undefined) return restingDark(lightAtRest);
   return {
     why: 'S is 0 in all its moves and dwells',
     remedy: 'Give an S above 0 for what is to be burned.',
@@ -70,8 +69,7 @@ const restingDark = (powerMode: number): { why: string; remedy: string } =>
   powerMode === POWER_PROPORTIONAL
     ? {
         why: 'S is above 0 only while the head rests (G4), where proportional power (M4) is off',
-        remedy:
-          'Burn a dot with constant power (M3), and after a G1 without a way, which lets the beam through.',
+        remedy: 'To burn a dot, use constant power (M3), and write G1 before the dwell.',
       }
     : {
         why: 'S is above 0 only while the head rests (G4) after a rapid (G0), where this machine keeps the beam off',

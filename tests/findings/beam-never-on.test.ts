@@ -44,5 +44,10 @@ describe('the beam never comes on', () => {
     expect(kinds('G21 G90\nM3 S500\nG0 X20\nM5\n', { fires_on_rapids: true })).not.toContain('beam-never-on');
     const faint = kinds('G21 G90\nM3 S5\nG1 X20 F600\nM5\n', { threshold_fraction: 0.1 });
     expect(faint).toEqual(['below-threshold']);
+    // As the remedy says of a dwell under M4: M3, and G1 before it.
+    expect(kinds('G21 G90\nG0 X10\nM3 S1000\nG1 F600\nG4 P2\nM5\n')).toEqual(['beam-on-at-rest']);
+    expect(run('G21 G90\nG0 X10\nM4 S1000\nG4 P2\nM5\n')[0]!.remedy).toBe(
+      'To burn a dot, use constant power (M3), and write G1 before the dwell.',
+    );
   });
 });
