@@ -8,6 +8,7 @@ import type { OnLine } from '../findings/evidence/on-line.ts';
 import { type Forecast, toldOf } from '../forecast.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
 import { isOfCut, refuseTwoAnswers, type Said, type Told } from '../outcome/say.ts';
+import { likeliestCut } from '../program/operations.ts';
 import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
 import { timesWith } from '../sure/warmed.ts';
@@ -89,10 +90,6 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
   };
 }
 
-/** The last outline, which is the likeliest to be a cut; the first operation where there is none. */
-const outlineOf = ({ operations }: Forecast['program']): number =>
-  operations.findLast(({ kind }) => kind === 'outline')?.n ?? 1;
-
 /** Each thing told with the operation it is about. */
 function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [number, Said][] {
   const named = told.map(({ operation, said, words }): [number, Said] => {
@@ -105,7 +102,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
     if (cuts.length === 1) return [cuts[0]!.operation, said];
     throw new InputError(
       cuts.length === 0
-        ? `found no operation that is meant to cut; expected the number of an outline before the colon, as in ${outlineOf(program)}: 1.6 mm`
+        ? `found no operation that is meant to cut; expected the number of an outline before the colon, as in ${likeliestCut(program.operations)}: 1.6 mm`
         : `found ${cuts.length} operations that are meant to cut; expected the number of each that is not through, as in ${cuts[0]!.operation}: 1.6 mm`,
     );
   });

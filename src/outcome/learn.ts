@@ -11,6 +11,7 @@ import { type Forecast, toldOf } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
+import { likeliestCut } from '../program/operations.ts';
 import { logSigma } from '../sure/draws.ts';
 import {
   correlationOf,
@@ -193,14 +194,12 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
   const { operations } = program;
   if (operations.length === 0)
     throw new InputError('found a job that burns nothing; expected one that was burned');
-  const likeliest = (said: Said): number =>
-    (isOfCut(said) ? operations.findLast(({ kind }) => kind === 'outline')?.n : null) ?? 1;
   const named = told.map(({ operation, said, words }): [number, Said] => {
     const only = operations.length === 1 ? 1 : isOfCut(said) && cuts.length === 1 ? cuts[0]!.operation : null;
     const n = operation ?? only;
     if (n === null) {
       throw new InputError(
-        `found “${words}” told of no operation; expected its number before a colon, as in ${likeliest(said)}: ${words}`,
+        `found “${words}” told of no operation; expected its number before a colon, as in ${isOfCut(said) ? likeliestCut(operations) : 1}: ${words}`,
       );
     }
     if (n > operations.length)

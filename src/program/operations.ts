@@ -64,3 +64,7 @@ function describe(
 /** Height of the head at which an operation begins to burn, mm. */
 export const headZMm = ({ moves }: { readonly moves: Moves }, { firstMove }: Operation): number =>
   moves.zMm[firstMove]!;
+
+/** The last outline, which is the likeliest to be a cut; the first operation where there is none. */
+export const likeliestCut = (operations: readonly Operation[]): number =>
+  operations.findLast(({ kind }) => kind === 'outline')?.n ?? 1;
