@@ -3,7 +3,7 @@ import { jobBounds } from '../board.ts';
 import type { Change } from '../change/change.ts';
 import { changeProgram } from '../change/change-program.ts';
 import { InputError } from '../errors.ts';
-import { aboutWords, outlinePlusMinusMm } from '../findings/near-edge.ts';
+import { aboutWords, MUCH_DOUBT_MM, outlinePlusMinusMm } from '../findings/near-edge.ts';
 import { readOptions } from '../forecast.ts';
 import { isEmptyBounds, middleOf } from '../grid.ts';
 import { flattened } from '../own-board/flatten.ts';
@@ -109,7 +109,7 @@ export function layBoard(
           'How thick the board is was not said: its upper side was taken to lie as low as the points. Give it with --thickness.',
         ]
       : []),
-    ...(doubtMm > MUCH_DOUBT_MM ? [WHERE_FROM] : []),
+    ...(doubtMm >= MUCH_DOUBT_MM ? [WHERE_FROM] : []),
   ];
   return {
     setup: { ...setup, stock, inputs: [...setup.inputs, words.board], notes: [...setup.notes, ...notes] },
@@ -117,8 +117,6 @@ export function layBoard(
   };
 }
 
-/** From here on the outline's doubt is the camera's, and can be mended, mm. */
-const MUCH_DOUBT_MM = 0.65;
 const WHERE_FROM =
   'Where the camera stood does not show well enough on this photo, so that it is not known how far the upper side of the board is seen ' +
   'beside its place: photograph it at a slant of 15° or so, and hand over the whole photo, not a part cut out of it.';

@@ -25,9 +25,12 @@ export type AtEdge = 'clear' | 'near' | 'on' | 'beyond';
 export const outlinePlusMinusMm = ({ outline, outlinePlusMinusMm: mm }: Stock): number =>
   outline ? (mm ?? OUTLINE_PLUS_MINUS_MM) : 0;
 
+/** From here on an outline is in doubt by more than half a millimetre, and that is the camera's, which can be mended, mm. */
+export const MUCH_DOUBT_MM = 0.65;
+
 /** `about half a millimetre`, `about 2.4 mm`. */
 export const aboutWords = (mm: number): string =>
-  mm < 0.65 ? 'about half a millimetre' : `about ${numberWords(mm, 2)} mm`;
+  mm < MUCH_DOUBT_MM ? 'about half a millimetre' : `about ${numberWords(mm, 2)} mm`;
 
 /** @param leastMm how far the burn keeps from the edge. */
 export function atEdge(leastMm: number, machine: Machine, stock: Stock): AtEdge {
@@ -48,10 +51,10 @@ export function findNearEdge({ stock, machine, program, clearance }: Evidence): 
   if (!stock || !clearance) return [];
   const { leastMm, xMm, yMm, move } = clearance;
   const at = atEdge(leastMm, machine, stock);
-  const isKnown = !stock.outline;
-  if (at === 'clear' || (at === 'beyond' && isKnown)) return [];
+  const isPlain = !stock.outline;
+  if (at === 'clear' || (at === 'beyond' && isPlain)) return [];
   const byMm = `${numberWords(Math.abs(leastMm), 2)} mm`;
-  const doubt = isKnown
+  const doubt = isPlain
     ? ''
     : `, and the outline itself is known to ${aboutWords(outlinePlusMinusMm(stock))}`;
   const much = Math.abs(leastMm) < ABOUT_HALF * edgeSlackMm(machine) ? 'about half' : 'part';
@@ -60,7 +63,7 @@ export function findNearEdge({ stock, machine, program, clearance }: Evidence): 
     on: `The burn lies on the very edge of the board: ${much} of its light falls beside the wood and burns the bed, the edge chars, and wood may break out there${doubt}.`,
     near: `The burn comes within ${byMm} of the board’s edge: wood may break out there${doubt}.`,
   };
-  const severities = { beyond: 'stop', on: 'warning', near: isKnown ? 'note' : 'warning' } as const;
+  const severities = { beyond: 'stop', on: 'warning', near: isPlain ? 'note' : 'warning' } as const;
   return [
     {
       kind: at === 'beyond' ? 'off-stock' : 'near-edge',
