@@ -19,8 +19,11 @@ export { CAUTION };
 function nothingDrawn({ program, machine, burnBounds }: Forecast): string {
   const dots = dotsOf(program, machine.laser.fires_on_rapids).length;
   if (isEmptyBounds(burnBounds)) return 'Nothing is burned: the beam is never on during a feed move.';
-  const burned = dots > 0 ? countWords(dots, 'dot') : 'what the beam leaves behind while it travels';
-  return `No line is burned, only ${burned}${dots > 0 ? ' where the head stands with the beam on' : ''}.`;
+  const burned =
+    dots > 0
+      ? `${countWords(dots, 'dot')} where the head stands with the beam on`
+      : 'what the beam leaves behind while it travels';
+  return `No line is burned, only ${burned}.`;
 }
 
 /**

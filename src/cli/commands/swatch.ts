@@ -36,16 +36,14 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
       const made = makeSwatch(machine, stock, { material });
       const { motion } = forecast(made.gcode, machine, material, { stock, cellMm: COARSE_CELL_MM });
       const hasCuts = made.swatch.cuts.length > 0;
-      const doubt = [hasCuts ? cutLinesDoubt(machine, material, stock.thicknessMm) : null].flatMap(
-        (each) => each ?? [],
-      );
+      const doubt = hasCuts ? cutLinesDoubt(machine, material, stock.thicknessMm) : null;
       const key = `${JSON.stringify(made.swatch, null, 2)}\n`;
       const replaced = standing([join(folder, name)]);
       const written = writeFiles(folder, { [name]: made.gcode, [companion]: key }, rules);
       const lines = [
         `A swatch for ${machine.name} on ${material.name}`,
         '',
-        ...[...aboutSwatch(made.swatch), ...doubt].flatMap((each) => wrap(each, '', '  ')),
+        ...[...aboutSwatch(made.swatch), ...(doubt ? [doubt] : [])].flatMap((each) => wrap(each, '', '  ')),
         `Burning it takes about ${timeWords(motion.durationS)}.`,
         '',
         ...nextSteps(made.swatch, join(dirname(words.output), companion)).flatMap((each) =>
