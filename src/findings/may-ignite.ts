@@ -33,8 +33,8 @@ const SPARE = 0.5;
 /**
  * `may-ignite`: a beam that creeps, or that goes up or down on one spot, for so long that the wood may take fire; and one
  * that creeps more slowly than wood is cut at all, which is a warning where the cut takes that much and else a stop. A
- * beam on a head at rest, or that goes up or down for less long, is told by `beam-on-at-rest`. One finding per operation; but plunges are one for the job,
- * however many operations they part it into, as where Z lifts the head for travel.
+ * beam on a head at rest, or that goes up or down for less long, is told by `beam-on-at-rest`. One finding per operation;
+ * but plunges are one for the job, however many operations they part it into, as where Z lifts the head for travel.
  */
 export function findMayIgnite(evidence: Evidence, cuts: readonly Cut[] = []): Finding[] {
   const all = evidence.operations.flatMap((each): Told[] => {
