@@ -133,7 +133,7 @@ export type Left =
 
 /**
  * Why each finding that is left was not mended by its advice: tries that on top of what was taken.
- * @param findings those that are left; of what was made of the job besides, S that follows the speed say, as well.
+ * @param findings those that are left, in a job that may have been changed otherwise since: its S made to follow the speed.
  * @param foretell as in {@link settle}; what it was asked before it had better remember.
  * @returns one for each of `findings`.
  */
