@@ -56,7 +56,7 @@ describe('charcast adjust', () => {
     expect(said).toMatch(
       /\nStill not mended:\n- stripes between rows in operation 2\. Lay the rows [\d.]+ mm/,
     );
-    expect(said.replace(/\s+/g, ' ')).toMatch(/Lay the rows .* No change of settings does that\./);
+    expect(said.replace(/\s+/g, ' ')).toMatch(/Lay the rows .* Not done: this is for you to decide or do\./);
     expect(status).toBe(1);
     const left = place.path('nothing.nc');
     const again = await place.charcast('adjust', out, ...bench3, '--advised', '-o', left);
@@ -64,6 +64,13 @@ describe('charcast adjust', () => {
     // As of a forecast: the job as it is has a warning.
     expect(again.status).toBe(1);
     expect(existsSync(left)).toBe(false);
+    // A change could move the job: by how much, or onto which board, is the person's to say.
+    const small = ['--machine', machine, '--stock', '24x30x4', '--cell', '0.1', '--advised', '-o', left];
+    const off = (await place.charcast('adjust', job, ...small)).out.replace(/\s+/g, ' ');
+    expect(off).toMatch(
+      /burning beside the board in operation 1\. Move the burn 2\.5 mm to the left; it fits the board then\. Not done: this is for you to decide or do\./,
+    );
+    expect(off).not.toMatch(/No change of settings does/);
   });
 
   test('never over its input, never without a change, never a change it cannot read', async () => {

@@ -150,7 +150,7 @@ function stillLines(findings: readonly Finding[], left: readonly Left[]): string
 function whyWords({ severity }: Finding, left: Left): string {
   switch (left.why) {
     case 'no advice':
-      return severity === 'note' ? '' : ' No change of settings does that.';
+      return severity === 'note' ? '' : ' Not done: this is for you to decide or do.';
     case 'refused':
       return ` Not done: “${left.change}” cannot be written into this job: ${left.refusal.message}.`;
     case 'not tried':
