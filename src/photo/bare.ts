@@ -105,10 +105,15 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
   };
 }
 
+/** Less than this part of a column is left once the others are taken off: the samples leave it open. */
+const NOTHING_LEFT = 1e-9;
+
 /** By reflections; where the samples leave something open, the least surface. */
 function leastSquares(left: Matrix, right: Matrix): Matrix {
   const reflected = new QrDecomposition(left);
-  return reflected.isFullRank() ? reflected.solve(right) : solve(left, right, true);
+  const rests = reflected.upperTriangularMatrix.diagonal();
+  const isTold = rests.every((rest, k) => Math.abs(rest) > NOTHING_LEFT * left.getColumnVector(k).norm());
+  return isTold ? reflected.solve(right) : solve(left, right, true);
 }
 
 interface Spot {

@@ -237,6 +237,28 @@ test('least squares finds a straight line, its uncertainties, and heeds what was
   expect(held.values[1]).toBeCloseTo(3, 5);
 });
 
+test('bare light stays sensible where wood is bare in two or three columns only, which tell no bend along x', () => {
+  const normal = gaussian(seeded(13));
+  const lamp = (x: number) => 0.4 * Math.exp(0.001 * (x - 50));
+  for (const columns of [
+    [5, 95],
+    [5, 50, 95],
+  ]) {
+    const samples: BareSample[] = columns.flatMap((xMm) =>
+      Array.from({ length: 20 }, (_, k): BareSample => {
+        const light = lamp(xMm) * Math.exp(0.01 * normal());
+        return { xMm, yMm: 3 * k, rgb: [light, 0.8 * light, 0.5 * light] };
+      }),
+    );
+    const bare = bareLight(samples);
+    expect(bare.leftOut).toBe(0);
+    for (const xMm of columns) expect(Math.abs(Math.log(bare.at(xMm, 30)[0] / lamp(xMm)))).toBeLessThan(0.02);
+    // Between them the least surface may be off, but not by a factor of two.
+    for (let xMm = 5; xMm <= 95; xMm += 5)
+      expect(Math.abs(Math.log(bare.at(xMm, 30)[0] / lamp(xMm)))).toBeLessThan(Math.LN2);
+  }
+});
+
 test('bare light follows lamp and lens under knots and noise', () => {
   const random = seeded(12);
   const normal = gaussian(random);
