@@ -13,7 +13,7 @@ declare const axe: { run: (options: object) => Promise<AxeResults> };
 export const withAxe = (own: Page) => own.evaluate(AXE);
 
 /** Its rules that look at colours. */
-const OF_COLOUR = ['color-contrast', 'link-in-text-block'];
+export const OF_COLOUR = ['color-contrast', 'link-in-text-block'];
 
 /** What it finds, each with where; empty: nothing. @param rules these alone; null: all that it has. */
 const found = (own: Page, rules: readonly string[] | null): Promise<string[]> =>
