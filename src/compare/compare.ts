@@ -114,7 +114,7 @@ function compareRows(a: Sums, b: Sums): CompareRow[] {
       depthSpanWords({ depthMm, depthLowMm: deepestLowMm, depthHighMm: deepestHighMm }),
     ),
     row('cut-through margin', ({ cutMargin, noCut }) => noCut ?? marginWords(cutMargin!)),
-    row('comes through on', ({ cutChance, noCut }) => noCut ?? boardsWords(cutChance!)),
+    row('comes through on', ({ cutChance, noChance }) => noChance ?? boardsWords(cutChance!)),
     row('findings', (s) => String(s.findings)),
   ];
 }

@@ -3,7 +3,7 @@ import { isEmptyBounds } from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { boardsWords } from '../sure/words.ts';
 import { numberWords, timeWords } from '../words.ts';
-import { noCutWords } from './sums.ts';
+import { noChanceWords } from './sums.ts';
 
 /** A job in a table of several, in words: one line of it, the same at the terminal and in the page. */
 export interface JobRow {
@@ -38,12 +38,11 @@ function sizeWords({ burnBounds }: Forecast): string {
 }
 
 function throughWords(forecast: Forecast): string {
-  const { cuts } = forecast;
-  const none = noCutWords(forecast);
-  if (none) return none;
-  if (cuts.some(({ besideShare }) => besideShare > 0)) return 'not all on the board';
   // A job is as sure as its least sure cut.
-  return `on ${boardsWords(leastOf(cuts.map(({ chanceThrough }) => chanceThrough)))}`;
+  return (
+    noChanceWords(forecast) ??
+    `on ${boardsWords(leastOf(forecast.cuts.map(({ chanceThrough }) => chanceThrough)))}`
+  );
 }
 
 function findingsWords({ findings }: Forecast): string {

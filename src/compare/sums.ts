@@ -26,6 +26,8 @@ export interface Sums {
   readonly cutChance: number | null;
   /** Why nothing is told of cuts; null: something is. */
   readonly noCut: string | null;
+  /** Why it is not told on how many boards they come through; null: it is. */
+  readonly noChance: string | null;
   readonly findings: number;
 }
 
@@ -52,6 +54,7 @@ export function sumsOf(forecast: Forecast): Sums {
     cutMargin: leastOrNull(cuts.map(({ margin }) => margin)),
     cutChance: leastOrNull(cuts.map(({ chanceThrough }) => chanceThrough)),
     noCut: noCutWords(forecast),
+    noChance: noChanceWords(forecast),
     findings: findings.length,
   };
 }
@@ -114,12 +117,17 @@ function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
 }
 
 /** Why nothing is told of a job's cuts, in words; null: something is. */
-export function noCutWords({ cuts, stock, program }: Forecast): string | null {
+function noCutWords({ cuts, stock, program }: Forecast): string | null {
   if (program.finishesCut) return 'finishes a cut';
   if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
   if (cuts.length === 0) return 'no cut in it';
   return onBoard(cuts).length === 0 ? 'all beside the board' : null;
 }
+
+/** Why it is not told on how many boards a job comes through, in words; null: it is. */
+export const noChanceWords = (forecast: Forecast): string | null =>
+  noCutWords(forecast) ??
+  (forecast.cuts.some(({ besideShare }) => besideShare > 0) ? 'not all on the board' : null);
 
 /** The cuts of which something comes onto the wood. */
 const onBoard = (cuts: Forecast['cuts']): Forecast['cuts'] =>

@@ -68,6 +68,8 @@ test('what lies beside the board is not cut: the rest is told, and by how much l
   );
   expect(reportOf(made).cuts[0]!.beside_share).toBeCloseTo(50 / 140, 2);
   expect(jobRow(made).comesThrough).toBe('not all on the board');
+  const chance = compareForecasts(onWood, made).rows.find(({ name }) => name === 'comes through on')!;
+  expect(chance).toMatchObject({ a: expect.stringMatching(/boards?$/), b: 'not all on the board' });
   const off = made.findings.find(({ kind }) => kind === 'off-stock')!;
   // What is advised leaves the board's edge alone, too.
   expect(off.remedy).toBe('Move the burn 11.5 mm to the left; it fits the board then.');
