@@ -1,4 +1,5 @@
 import type { Severity } from '../findings/finding.ts';
+import { notJudged } from '../findings/not-judged.ts';
 import { countWords } from '../findings/phrases.ts';
 import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
@@ -25,6 +26,9 @@ function nothingDrawn({ program, machine, burnBounds }: Forecast): string {
       : 'what the beam leaves behind while it travels';
   return `No line is burned, only ${burned}.`;
 }
+
+const noFindings = (unjudged: string | null): string =>
+  unjudged ? 'Findings: none in what was judged.' : 'Findings: none.';
 
 /**
  * The forecast as plain text that fits a screen and can be read aloud.
@@ -62,7 +66,9 @@ export function summaryOf(forecast: Forecast, name: string, assumed: readonly st
     `  ${operation.n}. ${operationSentence(operation, machine)} ${timeWords(durationS)}, ${numberWords(energyJ)} J.`,
   ]);
   section(lines, becomesOf(forecast), (sentence) => wrap(sentence, '  ', '    '));
-  lines.push('', forecast.findings.length === 0 ? 'Findings: none.' : 'Findings, worst first');
+  const unjudged = notJudged(forecast);
+  if (unjudged) lines.push('', ...wrap(unjudged, '', ''));
+  lines.push('', forecast.findings.length === 0 ? noFindings(unjudged) : 'Findings, worst first');
   section(lines, forecast.findings, (f) => [
     ...wrap(
       `${SEVERITY_WORD[f.severity]}${f.line > 0 ? `, line ${f.line}` : ''}: ${f.message}`,

@@ -1,6 +1,7 @@
 import { renderToStaticMarkup } from 'preact-render-to-string';
 import type { Comparison } from '../compare/compare.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
+import { notJudged } from '../findings/not-judged.ts';
 import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { leftOver, leftOverSentence } from '../parts/left-over.ts';
 import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';
@@ -130,6 +131,7 @@ function CompareTable({ comparison, told }: { comparison: Comparison; told: read
 function Chapter({ of, forecast, closeUps }: Omit<Told, 'name'> & { of: string }) {
   const { findings, machine, notes, program } = forecast;
   const left = leftOver(forecast);
+  const unjudged = notJudged(forecast);
   return (
     <>
       <h2>Operations{of}</h2>
@@ -147,7 +149,8 @@ function Chapter({ of, forecast, closeUps }: Omit<Told, 'name'> & { of: string }
         <p key={sentence}>{sentence}</p>
       ))}
       <h2>What will go wrong{of}</h2>
-      {findings.length === 0 && <p>Nothing was found.</p>}
+      {unjudged && <p>{unjudged}</p>}
+      {findings.length === 0 && <p>Nothing was found{unjudged ? ' in what was judged' : ''}.</p>}
       {findings.map((finding, k) => (
         <Story key={finding.message} finding={finding} closeUp={closeUps[k] ?? null} />
       ))}

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { summaryOf } from '../../src/cli/summary.ts';
 import { compareForecasts } from '../../src/compare/compare.ts';
 import { cutSentence } from '../../src/findings/evidence/cut-forecast.ts';
+import { notJudged } from '../../src/findings/not-judged.ts';
 import { forecast } from '../../src/forecast.ts';
 import { reportPage } from '../../src/page/report-page.tsx';
 import { reportOf } from '../../src/report.ts';
@@ -144,6 +145,45 @@ describe('without a thickness', () => {
     expect(unknown.notes.filter((each) => note.test(each))).toHaveLength(1);
     const noStock = forecast(square('M4', 200, 4), bench(), poplar);
     expect(noStock.notes.filter((each) => note.test(each))).toHaveLength(1);
+  });
+
+  test('that stands at the head of summary and report, before anything says that nothing was found', () => {
+    const unknown = run(square('M4', 900, 2), null);
+    const sentence = notJudged(unknown)!;
+    expect(sentence).toMatch(
+      /Cutting through and the order of cuts were not judged.*: say how thick it is\.$/,
+    );
+    const summary = summaryOf(unknown, 'job.nc').replaceAll(/\n *(?=[a-z])/g, ' ');
+    expect(summary.indexOf(sentence)).toBeGreaterThan(0);
+    expect(summary.indexOf(sentence)).toBeLessThan(summary.indexOf('\nFindings'));
+    const told = [{ name: 'job.nc', forecast: unknown, closeUps: unknown.findings.map(() => null) }];
+    const page = reportPage({ title: '', told, comparison: null, pictures: [], caution: '' });
+    expect(page).toContain(`<p>${sentence}</p>`);
+    const none = { ...unknown, findings: [] };
+    expect(summaryOf(none, 'job.nc')).toContain('Findings: none in what was judged.');
+    const calm = reportPage({
+      title: '',
+      told: [{ ...told[0]!, forecast: none }],
+      comparison: null,
+      pictures: [],
+      caution: '',
+    });
+    expect(calm).toContain('Nothing was found in what was judged.');
+  });
+
+  test('not of what was judged, was said to be engraved, is filled in rows or goes nowhere deep', () => {
+    const unknown = run(square('M4', 900, 2), null);
+    const [{ operation }] = unknown.operations as [(typeof unknown.operations)[0]];
+    const like = (changed: object) => ({
+      ...unknown,
+      operations: [{ operation: { ...operation, ...changed } }],
+    });
+    expect(notJudged(run(square('M4', 900, 2), 4))).toBeNull();
+    expect(notJudged(like({ intent: 'engrave' }))).toBeNull();
+    expect(notJudged(like({ kind: 'rows' }))).toBeNull();
+    const shallow = { ...unknown, engravings: [{ operation: 1, depthHighMm: 0.05 }] };
+    expect(notJudged(shallow)).toBeNull();
+    expect(notJudged({ ...shallow, ...like({ intent: 'cut' }), engravings: [] })).not.toBeNull();
   });
 
   test('but not where it is known, or nothing burns', () => {

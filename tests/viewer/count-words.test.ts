@@ -16,6 +16,10 @@ describe('findings counted', () => {
     expect(countWords(severities.map((severity) => ({ severity })))).toBe(words);
   });
 
+  test('nothing found is told of what was judged only', () => {
+    expect(countWords([], 'Cuts were not judged.')).toBe('nothing stands out in what was judged');
+  });
+
   test('and named, each by its own name', () => {
     expect(nameWithLine({ kind: 'dark-corner', operation: 2, line: 45 })).toBe(
       'dark corners in operation 2, line 45',

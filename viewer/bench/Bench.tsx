@@ -1,5 +1,6 @@
 import { Fragment } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { notJudged } from '../../src/findings/not-judged.ts';
 import { leftOverSentence } from '../../src/parts/left-over.ts';
 import { lengthWords, numberWords, timeWords } from '../../src/words.ts';
 import { notKept } from '../state/left.ts';
@@ -42,6 +43,7 @@ const MEASURES = [
 export function Bench() {
   const at = scene.value;
   const made = at?.forecast;
+  const unjudged = made ? notJudged(made) : null;
   const page = useRef<HTMLElement>(null);
   const heading = useRef<HTMLHeadingElement>(null);
   const shown = useRef(loaded.value);
@@ -57,11 +59,12 @@ export function Bench() {
       <p class="under-title">
         {made ? (
           <button type="button" class={settled.value ? 'link' : 'link waiting'} onClick={showFindings}>
-            {countWords(made.findings)}
+            {countWords(made.findings, unjudged)}
           </button>
         ) : null}
         <Steps />
       </p>
+      {unjudged ? <p class={settled.value ? 'lead' : 'lead waiting'}>{unjudged}</p> : null}
       {about.value ? <p class="lead">{about.value}</p> : null}
       <Fragment key={loaded.value?.job}>
         <MachineSentence />

@@ -1,6 +1,8 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { Stock } from '../../src/board.ts';
 import type { Finding } from '../../src/findings/finding.ts';
+import { notJudged } from '../../src/findings/not-judged.ts';
+import { capital } from '../../src/findings/phrases.ts';
 import type { Picture } from '../../src/picture/picture.ts';
 import { numberWords } from '../../src/words.ts';
 import { flyTo, showItHappen } from '../stage/visit.ts';
@@ -8,7 +10,7 @@ import { centredStock, centreJob, layBoard } from '../state/placing.ts';
 import { scene, settled, status } from '../state/store.ts';
 import { drawOn } from '../words/draw-on.ts';
 import { Kept } from '../words/Kept.tsx';
-import { nameWithLine } from './count-words.ts';
+import { countWords, nameWithLine } from './count-words.ts';
 import { adviceWords, take } from './remedies.ts';
 import { showChanged } from './show-changed.ts';
 
@@ -29,7 +31,7 @@ export function Findings() {
       <NotYet />
       {findings.length === 0 ? (
         <p>
-          Nothing stands out. Corners, row ends, starts and stops, row spacing,{' '}
+          {capital(countWords([], notJudged(at.forecast)))}. Corners, row ends, starts and stops, row spacing,{' '}
           {at.forecast.stock?.thicknessMm ? 'cuts, ' : ''}limits and bounds were checked against what each
           operation gives on its long straight parts.
         </p>

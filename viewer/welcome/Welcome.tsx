@@ -1,7 +1,8 @@
 import { effect, signal } from '@preact/signals';
 import { showItHappen } from '../stage/visit.ts';
 import { durationS, play } from '../state/clock.ts';
-import { place, scene, settled, view } from '../state/store.ts';
+import { DEMO_TITLES } from '../state/shelf.ts';
+import { loaded, place, scene, settled, title, view } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { SEVERITY_MARKS } from '../words/severity-marks.ts';
 
@@ -11,7 +12,10 @@ export const welcome = signal(false);
 /** The demo burns once by itself, in about so many seconds. */
 const BURN_IN_S = 7;
 
-/** Welcomes whoever comes for the first time; the demo burns once, where motion is not unwanted. */
+/**
+ * Welcomes whoever comes for the first time; the demo burns once, where motion is not unwanted. The first job of one's own
+ * ends it: what is said of a demo is not to stand over that.
+ */
 export function beginWelcome(): void {
   welcome.value = true;
   const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
@@ -19,6 +23,11 @@ export function beginWelcome(): void {
     if (!settled.value) return;
     if (!still && welcome.peek()) play(Infinity, durationS.peek() / BURN_IN_S);
     queueMicrotask(() => stop());
+  });
+  const stopAtOwn = effect(() => {
+    if (loaded.value === null || DEMO_TITLES.some(([, words]) => words === title.value)) return;
+    welcome.value = false;
+    queueMicrotask(() => stopAtOwn());
   });
 }
 
