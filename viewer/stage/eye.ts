@@ -37,6 +37,8 @@ export class Eye {
   #flat = false;
   #scrolls = false;
   #touched = false;
+  /** A hand is on the wood; a press, or a swipe that scrolls the page, has not moved the view yet. */
+  #held = false;
   #bedMm = 400;
   /** The share of the canvas, from above, that nothing lies over. */
   #open = 1;
@@ -51,10 +53,16 @@ export class Eye {
     this.#controls.maxPolarAngle = LOWEST_RAD;
     this.#followFingers(canvas);
     this.#limit();
-    this.#controls.addEventListener('change', moved);
+    this.#controls.addEventListener('change', () => {
+      if (this.#held) this.#touched = true;
+      moved();
+    });
     this.#controls.addEventListener('start', () => {
-      this.#touched = true;
       this.#land();
+      this.#held = true;
+    });
+    this.#controls.addEventListener('end', () => {
+      this.#held = false;
     });
   }
 
@@ -104,6 +112,11 @@ export class Eye {
     this.#go(at, this.#heightFor(board.maxXMm - board.minXMm, board.maxYMm - board.minYMm), fly);
   }
 
+  /** The whole board, where nobody has turned to something else since it was looked at. */
+  frameUnlessMoved(board: Bounds): void {
+    if (!this.#touched) this.frame(board);
+  }
+
   /** A place, `acrossMm` of the wood filling the view. */
   flyTo(atMm: readonly [number, number], acrossMm: number): void {
     this.#touched = true;
@@ -127,7 +140,7 @@ export class Eye {
     // What is looked at stands in the middle of what can be seen.
     const down = ((1 - this.#open) / 2) * heightPx;
     this.#camera.setViewOffset(widthPx, heightPx, 0, down, widthPx, heightPx);
-    if (board && !this.#touched) this.frame(board);
+    if (board) this.frameUnlessMoved(board);
   }
 
   /** Goes along with what moved by so many mm. */

@@ -27,6 +27,7 @@ import { ASSUMED_THICK_MM, Board, DROP_MM } from './board.ts';
 import { Copies } from './copies.ts';
 import { Eye } from './eye.ts';
 import { Gantry } from './gantry.ts';
+import { glance, type OnStage } from './glance.ts';
 import { makeHeld } from './held-lines.ts';
 import { Pacer } from './pacer.ts';
 import { DARK, LIGHT, type Palette } from './palette.ts';
@@ -131,18 +132,19 @@ export class Stage {
    * @param beside a second one on the same wood, shown right of the divider.
    */
   show(scene: Scene, beside: Scene | null = null): void {
-    const [before, besideBefore] = this.#scenes;
-    const wholeBefore = this.#whole;
-    const isSameJob = before?.setup.job.name === scene.setup.job.name;
+    const [shown, besideShown] = this.#scenes;
+    const before = shown && this.#whole && onStage(shown, besideShown !== null, this.#whole);
     this.#scenes = [scene, beside];
     const whole = wholeBoard(this.#shown);
     this.#whole = whole;
+    const now = onStage(scene, beside !== null, whole);
+    const look = glance(before, now);
     const { burnBounds, stock, jobBounds: way } = scene.forecast;
     this.#burnsNothing = isEmptyBounds(burnBounds);
     // Where nothing burns and no board is told of there is none to look at: the bed and the head's way are.
     const isBoardless = this.#burnsNothing && stock === null;
     this.#framed = isBoardless ? way : whole;
-    if (before && isSameJob && !beside && !besideBefore) this.#follow(before.forecast.board, scene);
+    if (before && look === 'along' && !before.isPair && !now.isPair) this.#follow(before.board, now.board);
     this.#boards[0].show(scene, whole);
     this.#boards[0].group.visible = this.#supports.group.visible = !isBoardless;
     this.#boards[1].group.visible = beside !== null;
@@ -150,8 +152,8 @@ export class Stage {
     else this.#boards[0].uniforms.uClip.value.set(-1e9, 1e9);
     this.#layBed(scene);
     this.#layLines(scene, whole);
-    const isOtherPair = (beside === null) !== (besideBefore === null) && !isSameSize(whole, wholeBefore);
-    if (!isSameJob || isOtherPair) this.eye.frame(this.#framed);
+    if (look === 'whole') this.eye.frame(this.#framed);
+    if (look === 'whole unless moved') this.eye.frameUnlessMoved(this.#framed);
     this.draw();
   }
 
@@ -166,7 +168,7 @@ export class Stage {
   }
 
   /** A board that was moved under the job stays where it is on the screen: the eye goes with it. */
-  #follow(before: Bounds, { forecast: { board } }: Scene): void {
+  #follow(before: Bounds, board: Bounds): void {
     this.eye.moveBy(board.minXMm - before.minXMm, board.minYMm - before.minYMm);
   }
 
@@ -515,7 +517,9 @@ interface Head {
   readonly clockS: number | null;
 }
 
-const isSameSize = (a: Bounds, b: Bounds | null): boolean =>
-  b !== null &&
-  Math.abs(a.maxXMm - a.minXMm - b.maxXMm + b.minXMm) < 1e-6 &&
-  Math.abs(a.maxYMm - a.minYMm - b.maxYMm + b.minYMm) < 1e-6;
+const onStage = (scene: Scene, isPair: boolean, whole: Bounds): OnStage => ({
+  job: scene.setup.job.name,
+  isPair,
+  board: scene.forecast.board,
+  whole,
+});
