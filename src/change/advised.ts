@@ -27,6 +27,8 @@ export type Trial = Generator<readonly Change[], Settled, Answer>;
 const MOST_ROUNDS = 5;
 /** Each trial is a forecast of the whole job. */
 const MOST_TRIALS = 24;
+/** What an advice brings may have a remedy of its own, and that bring another. */
+const MOST_STEPS = 3;
 
 /** One state of the job: what was changed, and what is found then. */
 interface State {
@@ -73,6 +75,19 @@ export function* settleAdvice(findings: readonly Finding[]): Trial {
     return null;
   }
 
+  /** A worse state, followed by what is advised for what it brought, until it is no worse: such a stop may be mended at once. */
+  function* mended(before: State, worse: State): Generator<readonly Change[], State | null, Answer> {
+    let now = worse;
+    for (let step = 0; step < MOST_STEPS; step++) {
+      const brought = broughtBy(before.findings, now.findings);
+      const next = yield* ask(merged([...now.changes, ...advisedChanges(brought)]));
+      if (!next || changesWords(next.changes) === changesWords(now.changes)) return null;
+      if (compareTolls(tollOf(next.findings), tollOf(before.findings)) <= 0) return next;
+      now = next;
+    }
+    return null;
+  }
+
   /** What the state's own findings advise, all at once, or where that does harm one after the other. */
   function* advance(from: State): Generator<readonly Change[], State, Answer> {
     const all = yield* ask(merged([...from.changes, ...advisedChanges(from.findings)]));
@@ -83,7 +98,9 @@ export function* settleAdvice(findings: readonly Finding[]): Trial {
       if (advice.length === 0) continue;
       // The worst come first here, and their settings stand.
       const next = yield* ask(merged([...now.changes, ...withoutSet(advice, now, from)]));
-      if (next && compareTolls(tollOf(next.findings), tollOf(now.findings)) <= 0) now = next;
+      if (!next) continue;
+      const isWorse = compareTolls(tollOf(next.findings), tollOf(now.findings)) > 0;
+      now = (isWorse ? yield* mended(now, next) : next) ?? now;
     }
     return now;
   }

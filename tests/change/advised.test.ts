@@ -75,6 +75,33 @@ describe('advice', () => {
     expect(findings.map(({ severity }) => severity)).toEqual(['note']);
   });
 
+  test('that makes something worse is judged with what is advised for that, step by step', () => {
+    const { words, findings } = settleBy({
+      '': [finding(1, 'warning', '1: passes 7'), finding(3, 'note', '3: passes 2')],
+      '1: passes 7; 3: passes 2': [finding(2, 'stop', '1: last'), finding(3, 'warning')],
+      '1: passes 7': [finding(2, 'stop', '1: last'), finding(3, 'note', '3: passes 2')],
+      '1: passes 7, last': [finding(1, 'stop', '1: inside first'), finding(3, 'note', '3: passes 2')],
+      '1: passes 7, last, inside first': [finding(3, 'note', '3: passes 2')],
+      '1: passes 7, last, inside first; 3: passes 2': [finding(3, 'warning')],
+    });
+    expect(words).toBe('1: passes 7, last, inside first');
+    expect(findings.map(({ severity }) => severity)).toEqual(['note']);
+  });
+
+  test('that brings worse upon worse is left out after a few steps', () => {
+    const brings = (n: number): Finding[] =>
+      Array.from({ length: n }, () => finding(2, 'stop', `2: passes ${n + 1}`));
+    const { words, asked } = settleBy({
+      '': [finding(1, 'warning', '1: passes 7')],
+      '1: passes 7': brings(1),
+      ...Object.fromEntries(
+        Array.from({ length: 8 }, (_, k) => [`1: passes 7; 2: passes ${k + 2}`, brings(k + 2)]),
+      ),
+    });
+    expect(words).toBe('');
+    expect(asked).toHaveLength(4);
+  });
+
   test('of a worse finding stands where two set the same', () => {
     const { words } = settleBy({
       '': [finding(1, 'stop', '1: speed 500 mm/min'), finding(1, 'note', '1: speed 900 mm/min, passes 2')],
