@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { allLoops } from '../../src/findings/evidence/loops.ts';
 import type { Finding, FindingKind } from '../../src/findings/finding.ts';
 import { type ForecastOptions, forecast } from '../../src/forecast.ts';
@@ -338,6 +339,20 @@ test('corners and row ends that heat alone makes dark say which part dose and wh
     expect(warm_times).toBeGreaterThan(1.04);
     expect(run(job, machine, { cellMm: 0.05, cool: true })).toEqual([]);
   }
+});
+
+test('wood that is no warmer at a dark place than along the line is no cause of it', () => {
+  const text = 'G21 G90\nM3 S255\nG0 X10 Y10\nG1 X30 F600\nY30\nX10\nY10\nM5\n';
+  const slow = bench({
+    acceleration_mm_s2: [800, 500, 50],
+    max_speed_mm_s: [120, 100, 10],
+    spot: { width_mm: [0.08, 0.15] },
+  });
+  const birch = shippedMaterials['birch plywood']!;
+  const { findings } = forecast(text, slow, birch, { ...ROUGH, stock: board(3, 60, 60) });
+  const found = findings.find(({ kind }) => kind === 'dark-start-stop')!;
+  expect(found.measure.warm_times).toBeLessThan(1);
+  expect(found.message).not.toMatch(/warm/);
 });
 
 test('rows out of line are advised to be slower down to a third of the speed', () => {

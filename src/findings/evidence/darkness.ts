@@ -95,9 +95,12 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
 /** Heat that stays adds to what the head's braking does where a dose counts for so much more than usual. */
 const WARM = 1.15;
 
-/** Which of two causes darkens: the dose is told anyway, warmth where it counts, or where the dose alone would not do. */
+/**
+ * Which of two causes darkens: the dose is told anyway, warmth where it counts, or where the dose alone would not do; but
+ * not where it is no more than along the straight line.
+ */
 const warmWords = (times: number, warm: number): string =>
-  warm < WARM && times >= DARK
+  warm <= 1.0005 || (warm < WARM && times >= DARK)
     ? ''
     : `, on wood still so warm that it counts as ${numberWords(warm, 3)} times as much: ${manyTimes(times * warm)} in all`;
 
