@@ -1,5 +1,5 @@
 import { InputError } from '../errors.ts';
-import { bySeverity, type Finding } from '../findings/finding.ts';
+import { bySeverity, type Finding, type FindingKind } from '../findings/finding.ts';
 import type { Change } from './change.ts';
 import { changesWords, parseChanges } from './grammar.ts';
 
@@ -42,9 +42,18 @@ interface State {
  * @param findings the worst first.
  */
 export const advisedChanges = (findings: readonly Finding[]): Change[] =>
-  merged([...findings].reverse().flatMap(adviceOf));
+  merged([...findings].reverse().flatMap((finding) => adviceOf(finding, findings)));
 
-const adviceOf = ({ advice }: Finding): Change[] => (advice ? parseChanges(advice.change) : []);
+/** What a finding advises, unless that waits for the job to be laid on the board. */
+const adviceOf = (finding: Finding, all: readonly Finding[]): Change[] =>
+  finding.advice && !waits(finding, all) ? parseChanges(finding.advice.change) : [];
+
+/** Their advice is more energy. */
+const WANT_MORE: readonly FindingKind[] = ['not-through', 'no-mark'];
+
+/** What burns the bed is not to burn it more: first it must lie on the board. */
+const waits = ({ kind, advice }: Finding, all: readonly Finding[]): boolean =>
+  !!advice && WANT_MORE.includes(kind) && all.some((other) => other.kind === 'off-stock');
 
 /** One change for each operation; of two changes of one setting the later stands. */
 function merged(changes: readonly Change[]): Change[] {
@@ -94,7 +103,7 @@ export function* settleAdvice(findings: readonly Finding[]): Trial {
     if (all && harmsNone(from, all)) return all;
     let now = from;
     for (const finding of from.findings) {
-      const advice = adviceOf(finding);
+      const advice = adviceOf(finding, from.findings);
       if (advice.length === 0) continue;
       // The worst come first here, and their settings stand.
       const next = yield* ask(merged([...now.changes, ...withoutSet(advice, now, from)]));
@@ -145,6 +154,8 @@ export type Left =
   | { readonly why: 'no better'; readonly change: string; readonly brings: readonly Finding[] }
   /** Its advice cannot be written into this job. */
   | { readonly why: 'refused'; readonly change: string; readonly refusal: InputError }
+  /** It would burn the bed more, where part of the job lies beside the board. */
+  | { readonly why: 'off the board'; readonly change: string }
   /** So much was tried that this was not. */
   | { readonly why: 'not tried'; readonly change: string };
 
@@ -162,7 +173,8 @@ export function whyLeft(
   const before = foretell(changes);
   let trials = 0;
   return findings.map((finding): Left => {
-    const advice = adviceOf(finding);
+    if (waits(finding, findings)) return { why: 'off the board', change: finding.advice!.change };
+    const advice = adviceOf(finding, findings);
     if (advice.length === 0) return { why: 'no advice' };
     const change = changesWords(advice);
     if (trials++ >= MOST_TRIALS) return { why: 'not tried', change };

@@ -1,8 +1,10 @@
-import { OUTLINE_PLUS_MINUS_MM, type Stock } from '../board.ts';
+import { OUTLINE_PLUS_MINUS_MM, type Stock, stockBounds } from '../board.ts';
+import { grownBounds } from '../grid.ts';
 import type { Machine } from '../machine/profile.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { edgeSlackMm } from './evidence/on-board.ts';
+import { fitShiftMm, wayWords } from './evidence/overhang.ts';
 import type { Finding, Severity } from './finding.ts';
 import { round } from './phrases.ts';
 
@@ -47,12 +49,14 @@ const ABOUT_HALF = 1 / 8;
  * `near-edge`: the burn stays on the board, but comes close to its edge or lies on it; and `off-stock`, where it leaves an
  * outline that is known (a plain board's: `off-stock.ts`). One finding for the job, at the worst place.
  */
-export function findNearEdge({ stock, machine, program, clearance }: Evidence): Finding[] {
+export function findNearEdge({ stock, machine, program, clearance, burnBounds }: Evidence): Finding[] {
   if (!stock || !clearance) return [];
   const { leastMm, xMm, yMm, move } = clearance;
   const at = atEdge(leastMm, machine, stock);
   const isPlain = !stock.outline;
   if (at === 'clear' || (at === 'beyond' && isPlain)) return [];
+  // Of another outline nobody knows by how much without trying.
+  const shiftMm = isPlain ? fitShiftMm(burnBounds, grownBounds(stockBounds(stock), -keepMm(stock))) : null;
   const byMm = `${numberWords(Math.abs(leastMm), 2)} mm`;
   const doubt = isPlain
     ? ''
@@ -72,8 +76,8 @@ export function findNearEdge({ stock, machine, program, clearance }: Evidence): 
       atMm: [round(xMm, 3), round(yMm, 3)],
       operation: program.moves.operation[move]! || null,
       message: messages[at],
-      remedy: `Move or turn the job on the board so that it keeps ${numberWords(keepMm(stock), 2)} mm from the edge (all: shift X x Y, turn 90), make it smaller, or take a larger board.`,
-      measure: { clearance_mm: round(leastMm, 3) },
+      remedy: `${shiftMm ? `Move the burn ${wayWords(shiftMm)}` : 'Move or turn the job on the board (a change such as “all: shift 5x-3, turn 90”)'} so that it keeps ${numberWords(keepMm(stock), 2)} mm from the edge, make it smaller, or take a larger board.`,
+      measure: { clearance_mm: round(leastMm, 3), ...(shiftMm ? { shift_mm: shiftMm } : {}) },
     },
   ];
 }

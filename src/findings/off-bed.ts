@@ -2,7 +2,7 @@ import type { Bounds } from '../grid.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
-import { fitWords, overhang } from './evidence/overhang.ts';
+import { fitShiftMm, fitWords, overhang } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
 import { round } from './phrases.ts';
 
@@ -25,6 +25,8 @@ export function findOffBed({ program: { moves, mmPerUnit }, machine, jobBounds }
   while (first < moves.count - 1 && !isOff(first)) first++;
   let line = moves.line[first]!;
   if (!isOff(first)) line = moves.line[0]!;
+  const inches = inchWords(jobBounds, bed, mmPerUnit);
+  const shiftMm = inches === null ? fitShiftMm(jobBounds, bed) : null;
   return [
     {
       kind: 'off-bed',
@@ -35,13 +37,14 @@ export function findOffBed({ program: { moves, mmPerUnit }, machine, jobBounds }
       message:
         `The head is sent off the bed of ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, by ` +
         `${over.sides.join(' and ')}: it runs into its end, loses its place, and all that follows is shifted.`,
-      remedy: inchWords(jobBounds, bed, mmPerUnit) ?? fitWords(jobBounds, bed, 'job', 'bed'),
+      remedy: inches ?? fitWords(jobBounds, bed, 'job', 'bed'),
       measure: {
         left_mm: round(over.leftMm),
         right_mm: round(over.rightMm),
         front_mm: round(over.frontMm),
         back_mm: round(over.backMm),
         work_area_mm: [width, height],
+        ...(shiftMm ? { shift_mm: shiftMm } : {}),
       },
     },
   ];

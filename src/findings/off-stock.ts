@@ -5,7 +5,7 @@ import { dotsOf } from '../program/dots.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { edgeSlackMm } from './evidence/on-board.ts';
-import { fitWords, overhang } from './evidence/overhang.ts';
+import { fitShiftMm, fitWords, overhang } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
 import { NEAR_MM } from './near-edge.ts';
 import { round } from './phrases.ts';
@@ -39,6 +39,7 @@ export function findOffStock({ program, machine, stock, burnBounds, dose }: Evid
       ? undefined
       : dotsOf(program, machine.laser.fires_on_rapids).find(({ xMm, yMm }) => isOff(xMm, yMm));
   if (dot) [x, y, move] = [dot.xMm, dot.yMm, dot.move];
+  const shiftMm = fitShiftMm(burnBounds, board, NEAR_MM);
   const size = `${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`;
   return [
     {
@@ -57,6 +58,7 @@ export function findOffStock({ program, machine, stock, burnBounds, dose }: Evid
         front_mm: round(over.frontMm),
         back_mm: round(over.backMm),
         energy_beside_j: round(dose.outsideJ),
+        ...(shiftMm ? { shift_mm: shiftMm } : {}),
       },
     },
   ];

@@ -34,7 +34,7 @@ export function findOnSpots(evidence: Evidence): Finding[] {
         `The burn runs over ${burned.size === 1 ? 'a place that was marked' : `${burned.size} places that were marked`} to keep off, ` +
         `at ${places.join(' and ')}: a knot burns slower and unevenly, and may keep a cut from coming through; a hole leaves a gap.`,
       remedy:
-        'Move or turn the job on the board so that it keeps clear (all: shift X x Y, turn 90), or burn it elsewhere.',
+        'Move or turn the job on the board so that it keeps clear (a change such as “all: shift 5x-3, turn 90”), or burn it elsewhere.',
       measure: { count: burned.size },
     },
   ];

@@ -88,6 +88,16 @@ describe('advice', () => {
     expect(findings.map(({ severity }) => severity)).toEqual(['note']);
   });
 
+  test('of more passes waits until the job lies on the board, and says so', () => {
+    const off: Finding = { ...finding(1, 'stop'), kind: 'off-stock' };
+    const shallow: Finding = { ...finding(1, 'warning', '1: passes 8'), kind: 'not-through' };
+    const { words, findings, asked } = settleBy({ '': [off, shallow] });
+    expect([words, asked]).toEqual(['', []]);
+    const left = whyLeft({ changes: [], findings }, () => []);
+    expect(left).toEqual([{ why: 'no advice' }, { why: 'off the board', change: '1: passes 8' }]);
+    expect(settleBy({ '': [shallow], '1: passes 8': [] }).words).toBe('1: passes 8');
+  });
+
   test('that brings worse upon worse is left out after a few steps', () => {
     const brings = (n: number): Finding[] =>
       Array.from({ length: n }, () => finding(2, 'stop', `2: passes ${n + 1}`));

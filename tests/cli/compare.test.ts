@@ -68,9 +68,38 @@ describe('charcast adjust', () => {
     const small = ['--machine', machine, '--stock', '24x30x4', '--cell', '0.1', '--advised', '-o', left];
     const off = (await place.charcast('adjust', job, ...small)).out.replace(/\s+/g, ' ');
     expect(off).toMatch(
-      /burning beside the board in operation 1\. Move the burn 2\.5 mm to the left; it fits the board then\. Not done: this is for you to decide or do\./,
+      /burning beside the board in operation 1\. Move the burn 2\.5 mm to the left; it fits the board then\. Not done: where the job lies is for you to decide; the change “all: shift -2\.5x0 mm” moves it so\./,
     );
     expect(off).not.toMatch(/No change of settings does/);
+  });
+
+  test('--advised burns nothing more beside the board, and says what to type so that the job lies on it', async () => {
+    const off = place.write('off.nc', 'G21 G90\nG0 X70 Y30\nM4 S800\nG1 X110 F600\nY70\nX70\nY30\nM5\n');
+    const out = place.path('on.nc');
+    const stock = ['--stock', '100x50x3@0,0'];
+    const none = await place.charcast('adjust', off, ...stock, '--advised', '-o', out);
+    expect(existsSync(out)).toBe(false);
+    const said = none.out.replace(/\s+/g, ' ');
+    expect(said).toMatch(/“1: passes \d+” would burn the bed more; first lay the job on the board\./);
+    const shift =
+      /Not done: where the job lies is for you to decide; the change “(all: .*?)” moves it so\./.exec(
+        said,
+      )![1]!;
+    expect(shift).toBe('all: shift -11.5x-21.5 mm');
+    const some = await place.charcast('adjust', off, ...stock, '--advised', '--change', shift, '-o', out);
+    expect(some.out).toMatch(/Changed: 1: passes \d+; all: shift/);
+    // What is asked for already counts: the rest of the way goes on top of it.
+    const half = ['--change', 'all: shift -1.5x0'];
+    const again = await place.charcast(
+      'adjust',
+      off,
+      ...stock,
+      '--advised',
+      ...half,
+      '-o',
+      place.path('h.nc'),
+    );
+    expect(again.out.replace(/\s+/g, ' ')).toContain('the change “all: shift -11.5x-21.5 mm” moves it so.');
   });
 
   test('never over its input, never without a change, never a change it cannot read', async () => {

@@ -46,6 +46,19 @@ test.each([
   expect(left).toMatch(words);
 });
 
+test('by how much to move the burn is said in numbers where they are known', () => {
+  const near = told(onBoard(square(200, 1), board(-20, 46))).found!;
+  // Half a millimetre more than the one it keeps.
+  expect(near.remedy).toMatch(/^Move the burn 0\.5 mm to the left so that it keeps 1\.5 mm from the edge/);
+  expect(near.measure.shift_mm).toEqual([-0.5, 0]);
+  const moved = told(onBoard(square(200, 1), { ...board(-20, 46), xMm: -19.5 }));
+  expect(moved.found).toBeUndefined();
+  // 41 mm are too few for 40 and an edge on both sides.
+  const tight = told(onBoard(square(200, 1), board(4.5, 45.5))).found!;
+  expect(tight.measure.shift_mm).toBeUndefined();
+  expect(parseChanges(/“(all: .*?)”/.exec(tight.remedy)![1]!)).toHaveLength(1);
+});
+
 test('of a line on the very edge half the light falls beside, and the finding says so and where', () => {
   const made = onBoard(square(200, 1), board(-20, 45));
   const { found } = told(made);

@@ -3,6 +3,7 @@ import type { Command } from 'commander';
 import { type Left, settle, whyLeft } from '../../change/advised.ts';
 import { type Change, numbersBefore } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
+import { roundMm } from '../../change/rounding.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
 import { dose } from '../../dosing/dose-job.ts';
 import { InputError } from '../../errors.ts';
@@ -79,6 +80,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
           : stillLines(
               findings,
               whyLeft({ changes: settled.changes, findings }, (advised) => withAsked(advised).findings),
+              asked,
             );
       if (changes.length === 0 && !asksForDosing(words)) {
         terminal.out([nothingAdvised(before.findings), ...stillOf(before.findings)].join('\n'));
@@ -124,8 +126,11 @@ const statusOf = (findings: readonly Finding[]): number =>
   findings.some(({ severity }) => severity !== 'note') ? EXIT.warned : EXIT.calm;
 
 /** What the advised changes do not mend, with what to do about it and why that was not done. */
-function stillLines(findings: readonly Finding[], left: readonly Left[]): string[] {
-  const told = findings.map((finding, k) => ({ finding, why: whyWords(finding, left[k]!) }));
+function stillLines(findings: readonly Finding[], left: readonly Left[], asked: readonly Change[]): string[] {
+  const told = findings.map((finding, k) => ({
+    finding,
+    why: shiftWords(finding, asked) ?? whyWords(finding, left[k]!),
+  }));
   const lines = (heading: string, some: typeof told): string[] =>
     some.length === 0
       ? []
@@ -146,11 +151,26 @@ function stillLines(findings: readonly Finding[], left: readonly Left[]): string
   ];
 }
 
+/** What to type where the burn is to lie elsewhere on the board: where it lies is the person's own choice. */
+function shiftWords({ measure: { shift_mm: by } }: Finding, asked: readonly Change[]): string | null {
+  if (!Array.isArray(by)) return null;
+  const shiftMm = asked.findLast((change) => change.shiftMm)?.shiftMm ?? [0, 0];
+  const turnDegrees = asked.findLast((change) => change.turnDegrees !== undefined)?.turnDegrees;
+  const change: Change = {
+    operation: 'all',
+    shiftMm: [roundMm(shiftMm[0] + Number(by[0])), roundMm(shiftMm[1] + Number(by[1]))],
+    ...(turnDegrees === undefined ? {} : { turnDegrees }),
+  };
+  return ` Not done: where the job lies is for you to decide; the change “${changesWords([change])}” moves it so.`;
+}
+
 /** Why a finding was not mended, after its remedy; a note's remedy without advice says itself that nothing need be. */
 function whyWords({ severity }: Finding, left: Left): string {
   switch (left.why) {
     case 'no advice':
       return severity === 'note' ? '' : ' Not done: this is for you to decide or do.';
+    case 'off the board':
+      return ` Not done: “${left.change}” would burn the bed more; first lay the job on the board.`;
     case 'refused':
       return ` Not done: “${left.change}” cannot be written into this job: ${left.refusal.message}.`;
     case 'not tried':

@@ -51,18 +51,36 @@ export function fitWords(inner: Bounds, outer: Bounds, what: string, where: stri
       `${numberWords(roomX, 4)} × ${numberWords(roomY, 4)} mm. Make it smaller.`
     );
   }
-  const shift = (low: number, high: number, from: number, to: number) => {
-    const keep = Math.min(keepMm, (to - from - (high - low)) / 2);
-    return low < from ? from + keep - low : high > to ? to - keep - high : 0;
-  };
-  const dx = outward(shift(inner.minXMm, inner.maxXMm, outer.minXMm, outer.maxXMm));
-  const dy = outward(shift(inner.minYMm, inner.maxYMm, outer.minYMm, outer.maxYMm));
-  const ways = [
-    dx !== 0 ? `${numberWords(Math.abs(dx), 4)} mm to the ${dx > 0 ? 'right' : 'left'}` : '',
-    dy !== 0 ? `${numberWords(Math.abs(dy), 4)} mm ${dy > 0 ? 'back' : 'forward'}` : '',
-  ].filter((way) => way !== '');
-  return `Move the ${what} ${ways.join(' and ')}; it fits the ${where} then.`;
+  return `Move the ${what} ${wayWords(fitShiftMm(inner, outer, keepMm)!)}; it fits the ${where} then.`;
 }
 
+/**
+ * By how much to move `inner`, to the right and to the back, so that it lies within `outer`; null where it is too large.
+ * @param keepMm as of {@link fitWords}.
+ */
+export function fitShiftMm(
+  inner: Bounds,
+  outer: Bounds,
+  keepMm = 0,
+): readonly [xMm: number, yMm: number] | null {
+  const shift = (low: number, high: number, from: number, to: number): number | null => {
+    if (high - low > to - from) return null;
+    const keep = Math.min(keepMm, (to - from - (high - low)) / 2);
+    return outward(low < from ? from + keep - low : high > to ? to - keep - high : 0);
+  };
+  const xMm = shift(inner.minXMm, inner.maxXMm, outer.minXMm, outer.maxXMm);
+  const yMm = shift(inner.minYMm, inner.maxYMm, outer.minYMm, outer.maxYMm);
+  return xMm === null || yMm === null ? null : [xMm, yMm];
+}
+
+/** `2.5 mm to the right and 3 mm forward`; y grows away from the operator. */
+export const wayWords = ([xMm, yMm]: readonly [xMm: number, yMm: number]): string =>
+  [
+    xMm !== 0 ? `${numberWords(Math.abs(xMm), 4)} mm to the ${xMm > 0 ? 'right' : 'left'}` : '',
+    yMm !== 0 ? `${numberWords(Math.abs(yMm), 4)} mm ${yMm > 0 ? 'back' : 'forward'}` : '',
+  ]
+    .filter((way) => way !== '')
+    .join(' and ');
+
 /** To the tenth of a millimetre, away from zero, so that it is enough. */
-const outward = (mm: number): number => (Math.sign(mm) * Math.ceil(Math.abs(mm) * 10 - 1e-6)) / 10;
+const outward = (mm: number): number => (Math.sign(mm) * Math.ceil(Math.abs(mm) * 10 - 1e-6)) / 10 + 0;
