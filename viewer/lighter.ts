@@ -30,9 +30,8 @@ const IDLE_PARTS: Readonly<Record<string, string>> = {
   'class WebXRManager': `class WebXRManager extends EventDispatcher {
     enabled = false; isPresenting = false; dispose() {} setAnimationLoop() {} getEnvironmentBlendMode() {}
   }`,
-  'function WebGLUniformsGroups':
-    'function WebGLUniformsGroups() { this.bind = this.update = this.dispose = () => {}; }',
-  'function WebGLMorphtargets': 'function WebGLMorphtargets() { this.update = () => {}; }',
+  'function WebGLUniformsGroups': 'function WebGLUniformsGroups() { this.dispose = () => {}; }',
+  'function WebGLMorphtargets': 'function WebGLMorphtargets() {}',
 };
 
 /** The renderer without these parts; a part that is not found where it was is told. */
