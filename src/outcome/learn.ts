@@ -142,6 +142,7 @@ export function learn(
     machine: learned.machine,
     sentence,
     remarks: [
+      ...(isContradictory ? [KEPT_ALONE] : []),
       ...(isKnown ? [TOLD_BEFORE] : []),
       ...(isContradictory ? [] : oddSentences(odd, all)),
       ...agreementSentences(now, isContradictory, history.length),
@@ -163,6 +164,8 @@ const oddSentences = (odd: readonly number[], told: readonly Told[]): string[] =
 const NOTHING_NEW = 'Nothing that was not known before: what was told goes with the profiles as they stand.';
 const TOO_FAR_OFF =
   'Nothing was learned: what was told is too far from what the profiles say to be believed.';
+const KEPT_ALONE =
+  'No number is learned from it: the wood’s profile only notes what was told, and what is told later is taken as half as sure.';
 const TOLD_BEFORE =
   'The same was told of this job today already: if it was one burn, it counts twice now, so go back to the wood as it was before.';
 

@@ -7,7 +7,7 @@ import type { Told } from './say.ts';
 
 /** A burn that was told of: what it teaches, and its entry in the notebook. */
 export interface ToldBurn extends Lesson {
-  /** A sentence for each cut of the job, forecast with what was learned. */
+  /** A sentence for each cut of the job, forecast with what was learned; none where nothing was. */
   readonly cuts: readonly string[];
   readonly entry: Entry;
 }
@@ -37,7 +37,8 @@ export function tellBurn(made: Forecast, told: readonly Told[], burn: Burn, opti
   const machine = keepsMachine ? { ...lesson.machine, name: machineName } : lesson.machine;
   const material = { ...renamed(lesson.material, keepsMachine ? machineName : made.machine.name), name };
   const { stock, program } = made;
-  const now = forecastProgram(program, keepsMachine ? machine : made.machine, material, { stock, cellMm });
+  const forecastNow = () =>
+    forecastProgram(program, keepsMachine ? machine : made.machine, material, { stock, cellMm });
   const entry = entryOf(made, lesson.told, {
     date: burn.date,
     job: burn.job,
@@ -45,7 +46,13 @@ export function tellBurn(made: Forecast, told: readonly Told[], burn: Burn, opti
     learned_as: name,
     picture,
   });
-  return { ...lesson, machine, material, entry, cuts: now.cuts.map(cutSentence) };
+  return {
+    ...lesson,
+    machine,
+    material,
+    entry,
+    cuts: lesson.isContradictory ? [] : forecastNow().cuts.map(cutSentence),
+  };
 }
 
 /** The wood, learned with a machine of this name. */

@@ -76,12 +76,12 @@ export function correlationOf(covariance: Joint['covariance']): number[][] {
 export const digits = (value: number): number => Number(value.toPrecision(7));
 
 /**
- * What burns have taught of wood and machine together; null where none were told of. On another machine than theirs, or
- * when its profile has changed, the wood's own part is left.
+ * What burns have taught of wood and machine together; null where none were told of, or none of them was believed. On another
+ * machine than theirs, or when its profile has changed, the wood's own part is left.
  */
 export function jointOf(material: Material, machine: Machine): Joint | null {
   const { learned } = material;
-  if (learned === null) return null;
+  if (learned === null || isAsStated(learned)) return null;
   const { machine: own } = learned;
   const relative = [
     relativePercent(own.optical_power_percent),
@@ -101,6 +101,13 @@ export function jointOf(material: Material, machine: Machine): Joint | null {
   const joint = { names: learned.names, mean: followMachine(covariance, shift), covariance };
   return isItsMachine(material, machine) ? joint : woodOf(joint);
 }
+
+/** Whether nothing hangs together with anything and the machine is as its profile says: then the numbers alone say all. */
+const isAsStated = ({ machine, correlation, log_sigma }: NonNullable<Material['learned']>): boolean =>
+  log_sigma === undefined &&
+  machine.optical_power_percent.value === 0 &&
+  machine.spot_width_percent.value === 0 &&
+  correlation.every((row, i) => row.every((r, j) => i === j || r === 0));
 
 const relativePercent = ({ value, plus_minus }: { value: number; plus_minus: number }): number =>
   plus_minus / (100 + value);

@@ -60,6 +60,21 @@ test('what is too far off to be believed is not said to go with the profiles', (
   expect(sentence).toMatch(/^Nothing was learned: what was told is too far/);
 });
 
+test('and forecasts then stay as they were, and it is said what the profile keeps', () => {
+  const made = forecast(job, machine, wood, { stock, cellMm: 0.25 });
+  const both = tellBurn(made, readSaid('0.3 mm'), burn, { ...options, machineName: machine.name });
+  expect(both.cuts).toEqual([]);
+  expect(both.remarks.join(' ')).toMatch(
+    /No number is learned .* only notes what was told, .* half as sure\./,
+  );
+  expect(both.material.learned!.doubt).toBeGreaterThan(1);
+  expect(both.machine.laser.optical_power_w).toBeCloseTo(machine.laser.optical_power_w, 6);
+  const after = forecast(job, both.machine, both.material, { stock, cellMm: 0.25 });
+  expect(made.cuts[0]!.chanceThrough).toBeGreaterThan(0);
+  expect(after.cuts).toEqual(made.cuts);
+  expect(after.engravings).toEqual(made.engravings);
+});
+
 test('a fill that came out in the very tone its forecast states teaches nothing of the wood’s middle', () => {
   const rows = Array.from({ length: 30 }, (_, k) => {
     const [from, to, way] = k % 2 === 0 ? [5, 25, 1] : [25, 5, -1];

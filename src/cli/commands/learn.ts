@@ -4,6 +4,7 @@ import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
 import type { Forecast } from '../../forecast.ts';
+import type { Lesson } from '../../outcome/learn.ts';
 import { emptyNotebook, type Notebook, readNotebook } from '../../outcome/notebook.ts';
 import { readSaid } from '../../outcome/say.ts';
 import { tellBurn } from '../../outcome/tell.ts';
@@ -111,7 +112,11 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
           ...lesson.remarks.flatMap((remark) => wrap(remark, '', '')),
           ...titled('On the photo', [...lesson.seen, ...(piece?.reading.darker ?? []).map(darkerSentence)]),
           ...titled('Cuts of this job, forecast with what was learned', lesson.cuts),
-          ...titled('Good to know', [...(piece?.notes ?? []), ...setup.notes, ...machineNote(words, made)]),
+          ...titled('Good to know', [
+            ...(piece?.notes ?? []),
+            ...setup.notes,
+            ...machineNote(words, made, lesson),
+          ]),
           '',
           `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`,
           ...replacedLines(replaced),
@@ -140,10 +145,17 @@ function readPieceFile(path: string, made: Forecast, points: readonly PhotoPoint
   return { reading, notes: [...reading.notes, ...notes] };
 }
 
-const machineNote = ({ machineOut }: LearnWords, { machine }: Forecast): string[] =>
-  machineOut === undefined
-    ? [`The wood is told for ${machine.name} as its profile stands; use the two together.`]
+function machineNote(
+  { machineOut }: LearnWords,
+  { machine }: Forecast,
+  { isContradictory }: Pick<Lesson, 'isContradictory'>,
+): string[] {
+  if (machineOut === undefined)
+    return [`The wood is told for ${machine.name} as its profile stands; use the two together.`];
+  return isContradictory
+    ? ['The machine’s profile was written with the numbers it had: nothing of them changed.']
     : ['The wood is told for the machine’s new profile; use the two together.'];
+}
 
 function openNotebook(path: string): Notebook {
   return existsSync(path) ? readNotebook(readJson(path, 'notebook'), path) : emptyNotebook();
