@@ -4,7 +4,7 @@ import { wrap } from './summary.ts';
 
 /** The comparison as a table for the terminal, and the findings that came and went. */
 export function comparedLines(
-  { rows, gone, come, tones, unsure }: Comparison,
+  { rows, gone, come, cuts, tones, unsure }: Comparison,
   nameA: string,
   nameB: string,
 ): string[] {
@@ -19,6 +19,6 @@ export function comparedLines(
     ...shown.map(({ name, a, b }) => `${name.padEnd(wide)}  ${a.padEnd(wideA)}  ${b}`.trimEnd()),
     ...list('Findings that B no longer has', gone),
     ...list('Findings that only B has', come),
-    ...[...tones, ...unsure].flatMap((sentence) => ['', ...wrap(sentence, '', '  ')]),
+    ...[...cuts, ...tones, ...unsure].flatMap((sentence) => ['', ...wrap(sentence, '', '  ')]),
   ];
 }

@@ -4,9 +4,10 @@ import { findingName } from '../findings/finding-names.ts';
 import type { Forecast } from '../forecast.ts';
 import { boardsWords, depthSpanWords } from '../sure/words.ts';
 import { lengthWords, numberWords, timeWords } from '../words.ts';
+import { type Comes, cutChanges } from './cut-change.ts';
 import { type Sums, sumsOf } from './sums.ts';
-import { cannotBeTold } from './told-apart.ts';
-import { type Shade, toneChanges } from './tone-change.ts';
+import { cannotBeTold, type Shade } from './told-apart.ts';
+import { toneChanges } from './tone-change.ts';
 import { type OffBy, offByWords } from './tone-wish.ts';
 
 /** One line of the table: what is compared, and what each of the two comes to, in words. */
@@ -25,6 +26,8 @@ export interface Comparison {
   /** Findings that only A has, and that only B has: each kind and operation once. */
   readonly gone: readonly string[];
   readonly come: readonly string[];
+  /** Which operations cut through in one and not in the other, in plain sentences. */
+  readonly cuts: readonly string[];
   /** How the tones of operations change and whether one sees it, in plain sentences. */
   readonly tones: readonly string[];
   /** What could not be told apart, in plain sentences: differences smaller than what is not known. */
@@ -36,6 +39,7 @@ export interface Weighed {
   readonly sums: Sums;
   readonly findings: readonly string[];
   readonly engravings: readonly Shade[];
+  readonly cuts: readonly Comes[];
 }
 
 /**
@@ -57,6 +61,9 @@ export function weigh(forecast: Forecast, numbers: readonly number[] | null = nu
         operation: named(each.operation),
         lab: labOf(each.tone, forecast.material),
       })),
+    cuts: forecast.cuts
+      .filter(({ besideShare }) => besideShare < 1)
+      .map(({ operation, through }) => ({ operation: named(operation), through })),
   };
 }
 
@@ -66,7 +73,8 @@ export function weigh(forecast: Forecast, numbers: readonly number[] | null = nu
  *
  * @param offBy how far each is from what both were meant to look like, in lightness L* (CIE 1976), where that is known.
  * @returns `a` and `b` as numbers (s, J, mm, J/mm², {@link Sums}); `rows` as the same in words and the units of the
- *   trade, one for each quantity; the findings that B has lost and gained, by name; in `tones` how tones change, in `unsure` a
+ *   trade, one for each quantity; the findings that B has lost and gained, by name; in `cuts` what cuts through
+ *   in one only, in `tones` how tones change, in `unsure` a
  *   sentence for each operation whose tones differ by less than is known of them.
  */
 export const compareForecasts = (a: Forecast, b: Forecast, offBy: OffBy | null = null): Comparison =>
@@ -81,6 +89,7 @@ export function compareWeighed(a: Weighed, b: Weighed, offBy: OffBy | null = nul
     rows: [...compareRows(sums.a, sums.b), ...offByRows(offBy)],
     gone: [...before].filter((name) => !after.has(name)),
     come: [...after].filter((name) => !before.has(name)),
+    cuts: cutChanges(a, b),
     tones: toneChanges(a.engravings, b.engravings),
     unsure: cannotBeTold(a, b),
   };

@@ -1,14 +1,7 @@
-import { colourDifference, L_SEEN_FROM } from '../burn/colour.ts';
-import type { Lab } from '../burn/material.ts';
-import type { EngravingForecast } from '../findings/evidence/engravings.ts';
+import { colourDifference } from '../burn/colour.ts';
 import { PLAINLY_DIFFERENT } from '../findings/evidence/visible-difference.ts';
 import { numberWords } from '../words.ts';
-import { cannotTell, differs } from './told-apart.ts';
-
-/** What an operation comes out as, and the colour that its wood has there (CIELAB). */
-export interface Shade extends EngravingForecast {
-  readonly lab: Lab;
-}
+import { cannotTell, differs, isSeen, type Shade } from './told-apart.ts';
 
 /** More operations than these are not listed one by one. */
 const MOST_LISTED = 4;
@@ -34,6 +27,8 @@ interface ToneChange {
   readonly lighterL: number;
   /** ΔE*ab (CIE 1976). */
   readonly seen: number;
+  /** Whether anybody sees it at all. */
+  readonly isSeen: boolean;
   /** From one board to the next the difference is lost in what is not known. */
   readonly isLost: boolean;
 }
@@ -42,12 +37,12 @@ const changeOf = (before: Shade, after: Shade): ToneChange => ({
   operation: before.operation,
   lighterL: after.lab[0] - before.lab[0],
   seen: colourDifference(after.lab, before.lab),
+  isSeen: isSeen(before, after),
   isLost: cannotTell(before, after),
 });
 
-function changeWords({ lighterL, seen, isLost }: ToneChange): string {
-  if (Math.abs(lighterL) < L_SEEN_FROM && seen < PLAINLY_DIFFERENT)
-    return 'in B as in A: what it differs by nobody sees.';
+function changeWords({ lighterL, seen, isSeen, isLost }: ToneChange): string {
+  if (!isSeen) return 'in B as in A: what it differs by nobody sees.';
   const eye =
     seen >= PLAINLY_DIFFERENT && !isLost ? 'you will see it' : 'you will see it side by side on one board';
   return `about ${numberWords(Math.abs(lighterL), 1)} L* ${lighterL > 0 ? 'lighter' : 'darker'} in B: ${eye}.`;

@@ -97,7 +97,7 @@ function Lead({
 }
 
 function CompareTable({ comparison, told }: { comparison: Comparison; told: readonly Told[] }) {
-  const { rows, gone, come, tones, unsure } = comparison;
+  const { rows, gone, come, cuts, tones, unsure } = comparison;
   return (
     <>
       <h2>Side by side</h2>
@@ -121,7 +121,7 @@ function CompareTable({ comparison, told }: { comparison: Comparison; told: read
       </table>
       {gone.length > 0 && <p>Findings that B no longer has: {gone.join('; ')}.</p>}
       {come.length > 0 && <p>Findings that only B has: {come.join('; ')}.</p>}
-      {[...tones, ...unsure].map((sentence) => (
+      {[...cuts, ...tones, ...unsure].map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
     </>

@@ -2,6 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { labOf } from '../../src/burn/colour.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { compareForecasts } from '../../src/compare/compare.ts';
+import { cutChanges } from '../../src/compare/cut-change.ts';
+import { cannotBeTold } from '../../src/compare/told-apart.ts';
 import { toneChanges } from '../../src/compare/tone-change.ts';
 import { FINDING_KINDS } from '../../src/findings/finding.ts';
 import { findingName } from '../../src/findings/finding-names.ts';
@@ -96,6 +98,35 @@ describe('two forecasts compared', () => {
       [1, 2, 3, 4, 5].map((operation) => ({ ...shade(tone + operation / 50), operation }));
     expect(toneChanges(many(0.2), many(0.3))).toEqual([
       expect.stringMatching(/^5 operations change in tone, operation \d most: it comes out about /),
+    ]);
+  });
+
+  test('what nobody sees is told so and nothing else', () => {
+    const b = make(square('M4', 1800, 249)).engravings[0]!;
+    const shade = (tone: number) => ({ ...b, toneLow: 0.2, toneHigh: 0.5, tone, lab: labOf(tone, material) });
+    const [as, bs] = [[shade(0.3)], [shade(0.311)]];
+    expect(toneChanges(as, bs)[0]).toMatch(/nobody sees\.$/);
+    expect(cannotBeTold({ engravings: as }, { engravings: bs })).toEqual([]);
+    expect(cannotBeTold({ engravings: as }, { engravings: [shade(0.4)] })).toHaveLength(1);
+  });
+
+  test('what cuts through in one and not in the other is said, also where one does not take it for a cut', () => {
+    const weak = make(square('M4', 900, 1000, 1));
+    const strong = make(square('M4', 900, 1000, 16));
+    const faint = make(square('M4', 1800, 60));
+    expect([weak, strong].map(({ cuts }) => cuts.map(({ through }) => through))).toEqual([[false], [true]]);
+    expect(faint.cuts).toEqual([]);
+    const inB = 'Operation 1 cuts through in B and not in A.';
+    expect(compareForecasts(weak, strong).cuts).toEqual([inB]);
+    expect(compareForecasts(faint, strong).cuts).toEqual([inB]);
+    expect(compareForecasts(strong, weak).cuts).toEqual(['Operation 1 cuts through in A and not in B.']);
+    expect(compareForecasts(strong, strong).cuts).toEqual([]);
+    const side = (through: boolean) => ({
+      engravings: [],
+      cuts: [1, 2, 3].map((operation) => ({ operation, through })),
+    });
+    expect(cutChanges(side(false), side(true))).toEqual([
+      'Operations 1, 2 and 3 cut through in B and not in A.',
     ]);
   });
 

@@ -241,7 +241,7 @@ function Others() {
 function Table() {
   const two = pair.value!;
   const meant = wishOfTwo(second.value?.setup ?? null, secondChanges.value.size > 0);
-  const { rows, gone, come, tones, unsure } = useMemo(
+  const { rows, gone, come, cuts, tones, unsure } = useMemo(
     () => compareForecasts(two[0].forecast, two[1].forecast, meant?.offBy),
     [two[0], two[1], meant?.offBy],
   );
@@ -276,7 +276,7 @@ function Table() {
       {gone.length > 0 ? <p>Gone in B: {gone.join('; ')}.</p> : null}
       {come.length > 0 ? <p>New in B: {come.join('; ')}.</p> : null}
       {still.length > 0 ? <p>Still in B: {still.join('; ')}.</p> : null}
-      {[...tones, ...unsure].map((sentence) => (
+      {[...cuts, ...tones, ...unsure].map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
     </>

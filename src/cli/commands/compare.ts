@@ -78,6 +78,7 @@ export function addCompare(root: Command, { terminal, status }: CommandContext):
         b: { name: b.name, ...comparison.b, report: reportOf(b.made, b.tones) },
         gone: comparison.gone,
         come: comparison.come,
+        cuts: comparison.cuts,
         tones: comparison.tones,
         unsure: comparison.unsure,
       };
