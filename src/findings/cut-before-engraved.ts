@@ -18,7 +18,7 @@ const MOST_LOOPS = 100;
  * every outline that comes before it.
  */
 export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
-  const { program, survey } = evidence;
+  const { program } = evidence;
   const freed = cuts
     .flatMap(({ loops, path }) => loops.map((loop) => ({ loop, allThrough: path.uncut === null })))
     .sort((a, b) => b.loop.lengthMm - a.loop.lengthMm)
@@ -29,14 +29,57 @@ export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]):
     )
     .map(({ loop }) => loop);
   if (freed.length === 0) return [];
-  const enclosed = program.operations.map(({ n, firstMove, lastMove }) =>
-    survey.burnedMm[n]! > 0 ? enclosedOf(evidence, freed, n, firstMove, lastMove) : [],
-  );
+  const enclosed = enclosedByAll(evidence, freed);
   const cure = curesOf(evidence, enclosed.flat());
   return program.operations.flatMap(({ n }, k) =>
     enclosed[k]!.some(({ late }) => late) ? [finding(evidence, n, enclosed[k]!, cure)] : [],
   );
 }
+
+/** In what order a cut is to be burned that frees a part: in words, and as settings of its operation, where those do it. */
+export interface Order {
+  readonly words: string;
+  readonly settings: string | null;
+}
+
+/**
+ * What becomes of the order once cuts come through that do not yet: what is burned inside their outlines after them would
+ * come too late.
+ * @returns the order that operation n then needs; null where the present one will do.
+ */
+export function orderOnceThrough(evidence: Evidence, cuts: readonly Cut[]): (n: number) => Order | null {
+  const loops = cuts
+    .flatMap((cut) => cut.loops)
+    .sort((a, b) => b.lengthMm - a.lengthMm)
+    .slice(0, MOST_LOOPS);
+  const enclosed = enclosedByAll(evidence, loops).flat();
+  const cure = curesOf(evidence, enclosed);
+  return (n) => {
+    const late = enclosed.filter(({ loop, late }) => late && loop.operation === n);
+    if (late.length === 0) return null;
+    const inside = late.filter(({ operation }) => operation === n);
+    const isOvertaken = inside.length < late.length;
+    if ((isOvertaken && !cure.canBeLast(n)) || !inside.every(cure.isApart)) {
+      return {
+        words:
+          'Once it comes through, what is burned inside it afterwards lies on a loose part: change the order in the program ' +
+          'that wrote the job.',
+        settings: null,
+      };
+    }
+    const ways = [...(isOvertaken ? ['last'] : []), ...(inside.length > 0 ? ['inside first'] : [])];
+    return {
+      words: `Once it comes through it must be burned ${ways.join(', ')}: else what lies inside it is burned on a loose part.`,
+      settings: ways.join(', '),
+    };
+  };
+}
+
+/** What each operation burns inside the loops; an empty list for one that burns nothing. */
+const enclosedByAll = (evidence: Evidence, loops: readonly Loop[]): Enclosed[][] =>
+  evidence.program.operations.map(({ n, firstMove, lastMove }) =>
+    evidence.survey.burnedMm[n]! > 0 ? enclosedOf(evidence, loops, n, firstMove, lastMove) : [],
+  );
 
 /** An operation burns inside a loop: where first, or where first after the loop has been cut. */
 interface Enclosed {

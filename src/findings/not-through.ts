@@ -1,6 +1,7 @@
 import { CHARS_MORE, SLOWEST_MM_PER_S, SLOWEST_WORDS } from '../burn/settings-for.ts';
 import { boardsWords, partWords } from '../sure/words.ts';
 import { feedWords, lengthWords, numberWords, percentWords, timesWords } from '../words.ts';
+import { type Order, orderOnceThrough } from './cut-before-engraved.ts';
 import { marginWords, NEARLY_ALL, TAKEN_FOR_A_CUT, uncutShare } from './evidence/cut-forecast.ts';
 import type { CutPath, CutPlace } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
@@ -18,10 +19,13 @@ const WANTED_PASSES = 4;
  * passes or speed would do. One finding per operation.
  */
 export function findNotThrough(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
-  return cuts.flatMap((cut) => {
+  const short = cuts.flatMap((cut) => {
     const { weakest } = cut.path;
-    return weakest && cut.comesThrough.chanceThrough < evidence.sure ? [finding(evidence, cut, weakest)] : [];
+    return weakest && cut.comesThrough.chanceThrough < evidence.sure ? [{ cut, weakest }] : [];
   });
+  if (short.length === 0) return [];
+  const orderOf = orderOnceThrough(evidence, cuts);
+  return short.map(({ cut, weakest }) => finding(evidence, cut, weakest, orderOf(cut.each.operation.n)));
 }
 
 /** What would cut, and how to say it. */
@@ -92,7 +96,7 @@ function uncutWords(path: CutPath): string {
   return `does not cut through ${share < 1 ? along : 'anywhere'}`;
 }
 
-function finding(evidence: Evidence, cut: Cut, weakest: CutPlace): Finding {
+function finding(evidence: Evidence, cut: Cut, weakest: CutPlace, order: Order | null): Finding {
   const { each, path, isAssumed, comesThrough } = cut;
   const { n, passes } = each.operation;
   const { places } = evidence.lines;
@@ -108,7 +112,12 @@ function finding(evidence: Evidence, cut: Cut, weakest: CutPlace): Finding {
     atMm: worst ? [round(worst.xMm, 3), round(worst.yMm, 3)] : atMm,
     operation: n,
     message: messageOf(evidence, cut),
-    remedy: [plan.words, isAssumed ? orEngraved(n) : null, plan.change ? CUTTING_CAUTION : null]
+    remedy: [
+      plan.words,
+      plan.change ? (order?.words ?? null) : null,
+      isAssumed ? orEngraved(n) : null,
+      plan.change ? CUTTING_CAUTION : null,
+    ]
       .filter((words) => words !== null)
       .join(' '),
     measure: {
@@ -123,6 +132,11 @@ function finding(evidence: Evidence, cut: Cut, weakest: CutPlace): Finding {
       passes_needed: comesThrough.passesForSure ?? 'none',
       places: path.uncut?.places ?? [[...atMm, line]],
     },
-    advice: plan.change ? { operation: n, change: `${n}: ${plan.change}` } : null,
+    advice: plan.change
+      ? {
+          operation: n,
+          change: `${n}: ${[plan.change, ...(order?.settings ? [order.settings] : [])].join(', ')}`,
+        }
+      : null,
   };
 }

@@ -52,6 +52,20 @@ describe('cut free too early', () => {
     expect(mended(job)).toEqual([]);
   });
 
+  test('is foretold of an outline that does not come through yet, and one advice mends both', () => {
+    const job = text(square(5, 5, 40, 900), square(15, 15, 10, 900), line(10, 35));
+    const { findings } = run(job);
+    expect(findings.map(({ kind }) => kind)).toEqual(['not-through']);
+    expect(findings[0]!.remedy).toContain(
+      'Once it comes through it must be burned last, inside first: else what lies inside it is burned on a loose part.',
+    );
+    expect(findings[0]!.advice!.change).toMatch(/^1: passes \d+, last, inside first$/);
+    expect(mended(job)).toEqual([]);
+    const [sound] = run(text(line(10, 35), square(15, 15, 10, 900), square(5, 5, 40, 900))).findings;
+    expect(sound!.remedy).not.toContain('loose');
+    expect(sound!.advice!.change).toMatch(/^2: passes \d+$/);
+  });
+
   test('both at once', () => {
     const job = text(
       square(5, 5, 40, 240, 2),
