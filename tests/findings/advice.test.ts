@@ -15,7 +15,8 @@ const settled = (made: Forecast) =>
   settle(made.findings, (changes) => {
     const { machine, material, stock, program, checks } = made;
     const changed = changeProgram(program, changes, machine);
-    return forecastProgram(changed, machine, material, { stock, ...checks }).findings;
+    // As fine as all forecasts here: in cells as wide as the spot the faintest marks are another matter.
+    return forecastProgram(changed, machine, material, { ...ROUGH, stock, ...checks }).findings;
   });
 
 const kinds = (findings: readonly Finding[]): string[] =>
