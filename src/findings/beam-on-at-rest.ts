@@ -1,19 +1,22 @@
 import { NOT_FOLLOWED } from '../burn/firing.ts';
+import { powerFor } from '../burn/speed-power.ts';
 import { restCommandW } from '../dose/command.ts';
+import { greatestOf } from '../lists.ts';
 import { isLitAtRest } from '../program/beam-on.ts';
+import { DWELL_P } from '../program/dwell.ts';
 import type { DepthSpan } from '../sure/engraved.ts';
 import { depthSpanWords } from '../sure/words.ts';
-import { shortTimeWords } from '../words.ts';
+import { numberWords, shortTimeWords } from '../words.ts';
 import type { Cut } from './evidence/cuts.ts';
 import { type Evidence, spanMeasure, startOf } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type Gathered, gatherPlaces } from './evidence/places.ts';
 import { peakPerMm2 } from './evidence/spot-widths.ts';
 import { uprightsAmong, zBefore } from './evidence/standing.ts';
-import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
+import { blackDoseJPerMm2, PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Advice, Finding } from './finding.ts';
 import { drills, LINGERS_S, mayIgnite } from './may-ignite.ts';
-import { countWords, doseWords, mmWords, round } from './phrases.ts';
+import { countWords, doseWords, listWords, mmWords, round } from './phrases.ts';
 
 /**
  * `beam-on-at-rest`: the program dwells (G4), goes up or down on one spot, or pauses for the operator (M0, M1), with the beam
@@ -136,9 +139,7 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
         (isDeep
           ? ` It drills ${drilledWords(deep, stock?.thicknessMm ?? null)}${mayBurn ? ' and may set the wood alight' : ''}.`
           : ''),
-      remedy: upright
-        ? `Switch the beam off (S0 or M5) while the head goes up or down on line ${worst.line}, and on again where it burns.`
-        : `${told.every(isDot) ? 'Where dots are meant, nothing needs to change. Else switch' : 'Switch'} the beam off (S0 or M5) before the dwell on line ${worst.line}${orProportional(evidence, worst.move)}.`,
+      remedy: remedyOf(evidence, told, { move: worst.move, doseJPerMm2: worst.worse, upright }),
       measure: {
         count,
         longest_s: round(longestS),
@@ -155,6 +156,71 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
 
 /** Whether the beam is on there alone, and not for long. */
 const isDot = ({ begins, goesOn, durationS }: Stand): boolean => begins && !goesOn && durationS <= LINGERS_S;
+
+/** No remedy names more lines than this. */
+const MOST_NAMED = 6;
+
+/** `line 25`, `lines 12, 17 and 22`, `lines 4, 6, 8, 10, 12, 14 and 26 more`. */
+function linesWords(stands: readonly Stand[]): string {
+  const lines = [...new Set(stands.map(({ line }) => line))].sort((a, b) => a - b);
+  const more = lines.length - MOST_NAMED;
+  const named = lines.slice(0, MOST_NAMED).map(String);
+  return `line${lines.length === 1 ? '' : 's'} ${listWords(more > 0 ? [...named, `${more} more`] : named)}`;
+}
+
+/** A P of this many seconds or more is seldom meant; in milliseconds it is a common dot (a judgement). */
+const LONG_DWELL_S = 5;
+const MS = 1000;
+
+/** Whether seconds were read where milliseconds were meant: each dwell would be a dot then. */
+const isMsSlip = ({ machine, program }: Evidence, stands: readonly Stand[]): boolean =>
+  machine.dwell_unit === 's' &&
+  program.understood.some(({ text }) => text.startsWith(DWELL_P)) &&
+  stands.every(
+    ({ durationS, upright }) => !upright && durationS >= LONG_DWELL_S && durationS / MS <= LINGERS_S,
+  );
+
+/** @param worst the deepest of those told. */
+function remedyOf(
+  evidence: Evidence,
+  told: readonly Stand[],
+  worst: Pick<Stand, 'move' | 'doseJPerMm2' | 'upright'>,
+): string {
+  const slip = isMsSlip(evidence, told)
+    ? `P was read in seconds. Were milliseconds meant, for rests of up to ${shortTimeWords(greatestOf(told.map(({ durationS }) => durationS)) / MS)}? ` +
+      'Then set dwell_unit of the machine profile to ms, if the controller counts so, or write P in seconds. Else switch'
+    : null;
+  if (worst.upright) {
+    const on = linesWords(told.filter(({ upright }) => upright));
+    return `Switch the beam off (S0 or M5) while the head goes up or down on ${on}, and on again where it burns.`;
+  }
+  const resting = told.filter(({ upright }) => !upright);
+  const before = `the beam off (S0 or M5) before the dwell${resting.length === 1 ? '' : 's'} on ${linesWords(resting)}`;
+  const begin = slip ?? (told.every(isDot) ? `${dotsWords(evidence, told, worst)} Else switch` : 'Switch');
+  return `${begin} ${before}${orProportional(evidence, worst.move)}.`;
+}
+
+/** What to do where dots are meant: nothing, or where they go deep less of P or S. */
+function dotsWords(
+  { material, machine, program, law }: Evidence,
+  told: readonly Stand[],
+  { move, doseJPerMm2 }: Pick<Stand, 'move' | 'doseJPerMm2'>,
+): string {
+  const { durationS, line } = told.find((each) => each.move === move && each.doseJPerMm2 === doseJPerMm2)!;
+  const dark = blackDoseJPerMm2(material, machine.laser.wavelength_nm, durationS);
+  const share = dark / doseJPerMm2;
+  if (share >= 1) return 'Where dots are meant, nothing needs to change.';
+  const seconds = durationS * share;
+  const p = machine.dwell_unit === 'ms' ? seconds * MS : seconds;
+  const { stops } = program;
+  const k = stops.line.indexOf(line);
+  const watts = law.watts(stops.s[k]!, 1);
+  const s = powerFor(machine.laser, watts * share) * machine.laser.s_max;
+  return (
+    `Where dots are meant, a shorter dwell or a lower S drills less: on line ${line} P${numberWords(p, 2)} with the same S, ` +
+    `or S${numberWords(s, 2)} with the same P, is enough for a fully black middle.`
+  );
+}
 
 const drilledWords = (deep: DepthSpan, thicknessMm: number | null): string =>
   thicknessMm !== null && deep.depthMm >= thicknessMm

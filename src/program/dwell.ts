@@ -11,6 +11,8 @@ interface Dwell {
 
 const LONGEST_DWELL_S = 86_400;
 const SECONDS_OF: Record<State['dwellUnit'], number> = { s: 1, ms: 1e-3 };
+/** How it is told that a P was read as a time. */
+export const DWELL_P = 'The P of G4 was read in';
 const UNIT_NAME: Record<State['dwellUnit'], string> = { s: 'seconds', ms: 'milliseconds' };
 
 /**
@@ -31,10 +33,7 @@ export function dwellOf(state: State, block: Block, sIsPower: boolean): Dwell {
   } else if (has & bits('P')) {
     letter = 'P';
     if (given('P') !== 0) {
-      tell(
-        'dwell P',
-        `The P of G4 was read in ${UNIT_NAME[state.dwellUnit]} (dwell_unit of the machine profile).`,
-      );
+      tell('dwell P', `${DWELL_P} ${UNIT_NAME[state.dwellUnit]} (dwell_unit of the machine profile).`);
     }
     if (both) tell('dwell P and S', 'G4 with both P and S: P was read as the time and S as beam power.');
   } else if (has & bits('S') && !sIsPower) {

@@ -216,5 +216,38 @@ test('a picture of short dots is told with what it drills, and that it may be me
     /at 12 places, for up to 24 ms: a burned dot, .* It drills about [\d.]+ mm deep/,
   );
   expect(finding.message).not.toContain('alight');
-  expect(finding.remedy).toMatch(/^Where dots are meant, nothing needs to change\. Else switch the beam off/);
+  const less =
+    /^Where dots are meant, a shorter dwell or a lower S drills less: on line (\d+) P([\d.]+) with the same S, or S([\d.]+) with .* Else switch the beam off \(S0 or M5\) before the dwells on lines 6, 9, /;
+  const [, line, p, s] = less.exec(finding.remedy)!;
+  expect(Number(line)).toBe(finding.line);
+  // Energy goes by the product of both, so that either alone comes down by the same part.
+  expect(Number(p) / 0.024).toBeCloseTo(Number(s) / 600, 2);
+  // What is said to be enough drills no further, and needs no change.
+  const enough = dots.replaceAll(/P0\.\d+/g, `P${p}`);
+  const then = findingOf(forecastOn(`${HEAD}G1 F3000\nM3 S0\n${enough}${END}`), 'beam-on-at-rest')!;
+  expect(Number(then.measure.depth_mm)).toBeLessThan(Number(finding.measure.depth_mm) / 3);
+  expect(then.message).not.toContain('drills');
+});
+
+test('dwells that were meant in milliseconds are told as such, with the setting that says so', () => {
+  const dots = [20, 160].map((p, k) => `G1 X${10 + 3 * k} Y10 S0\nS400\nG4 P${p}\n`).join('');
+  const remedyIn = (text: string) =>
+    findingOf(forecastOn(`${HEAD}G1 F3000\nM3 S0\n${text}${END}`), 'beam-on-at-rest')!.remedy;
+  expect(remedyIn(dots)).toMatch(
+    /^P was read in seconds\. Were milliseconds meant, for rests of up to 0\.2 s\? Then set dwell_unit of the machine profile to ms, /,
+  );
+  // Dots of 20 s and of 0.2 s are no job in milliseconds; nor is 1.5 s a dot in them.
+  for (const other of [dots.replace('P160', 'P0.16'), dots.replace('P20', 'P1.5'), dots.replaceAll('P', 'S')])
+    expect(remedyIn(other)).not.toContain('dwell_unit');
+});
+
+test('every line is named on which the beam is to go off, up to a few', () => {
+  const dots = (count: number) =>
+    Array.from({ length: count }, (_, k) => `G1 X${10 + k} Y10 S0\nS600\nG4 P0.2\n`).join('');
+  const remedyOf = (count: number) =>
+    findingOf(forecastOn(`${HEAD}G1 F3000\nM3 S0\n${dots(count)}${END}`), 'beam-on-at-rest')!.remedy;
+  const first = HEAD.split('\n').length + 4;
+  expect(remedyOf(1)).toContain(`before the dwell on line ${first}.`);
+  expect(remedyOf(2)).toContain(`before the dwells on lines ${first} and ${first + 3}.`);
+  expect(remedyOf(9)).toContain(`${first + 15} and 3 more.`);
 });
