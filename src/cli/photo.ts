@@ -10,8 +10,11 @@ import { surveyJpeg, surveyPng } from './photo-structure.ts';
 /** What is called 50 megapixels has up to a hundredth more. */
 const MOST_PIXELS = 50.5e6;
 const MOST_BYTES = 200e6;
-/** Even a blank wall takes a byte for this many pixels of a JPEG. */
-const MOST_PIXELS_PER_BYTE = 100;
+/**
+ * Every block of 8 × 8 pixels takes a Huffman code of its own for its mean, and no code is shorter than a bit (ITU-T T.81, C.2
+ * and F.1.2.1): a byte holds eight blocks at most, however blank the wall.
+ */
+const MOST_PIXELS_PER_BYTE = 8 * 64;
 /** The picture's own; where segments are out of step, the small one that cameras put before it may count too. */
 const MOST_FRAMES = 2;
 /** Each scan goes over the whole picture once more; encoders write about ten. */

@@ -73,12 +73,12 @@ const slowInAll = (mmPerS: number): string =>
 const orEngraved = (n: number): string => `If it is to engrave only, say so with the change “${n}: engrave”.`;
 
 /** What is to be expected if machine, wood and board are what they are said to be, and on how many they are. */
-function messageOf({ stock }: Evidence, { each, path, isAssumed, comesThrough }: Cut): string {
+function messageOf({ stock, sureness }: Evidence, { each, path, isAssumed, comesThrough }: Cut): string {
   const { operation } = each;
   const { chanceThrough } = comesThrough;
   const name = `The outline${isAssumed ? `, ${TAKEN_FOR_A_CUT},` : ''}`;
   const burned = `burned ${timesWords(operation.passes)} at ${feedWords(operation.feedMmPerS)}`;
-  const boards = boardsWords(chanceThrough);
+  const boards = boardsWords(chanceThrough, sureness.sure);
   if (!path.uncut) {
     const may = chanceThrough < 0.5 ? 'more likely stays uncut than not' : 'may not cut through';
     return `${name} ${may}: ${burned} it has ${marginWords(path.weakest!.margin)}, and comes through on ${boards}.`;

@@ -1,6 +1,6 @@
 import { mmWords } from '../findings/phrases.ts';
 import { leastOf } from '../lists.ts';
-import { partWords } from '../sure/words.ts';
+import { hundredthsWords, partWords } from '../sure/words.ts';
 import { lengthWords, numberWords } from '../words.ts';
 import type { Finish, LeftToCut } from './finish.ts';
 
@@ -12,10 +12,7 @@ export function leftSentences(left: LeftToCut, sure: number): string[] {
   const { operation, passesBurned, passes, chanceWithOneLess } = left;
   const burned = passesBurned === 1 ? 'in one pass' : `in ${passesBurned} passes`;
   const more = passes === 1 ? 'One more pass makes' : `${passes} more passes make`;
-  const fewer =
-    passes > 1
-      ? `, one fewer comes through on ${numberWords(chanceWithOneLess * 100, 2)} of 100 such boards`
-      : '';
+  const fewer = passes > 1 ? `, one fewer comes through on ${hundredthsWords(chanceWithOneLess, sure)}` : '';
   const sentences = [
     `Operation ${operation} ${reachedWords(left)} ${burned}. ${more} it ${partWords(sure)}, now that this is known${fewer}.`,
   ];

@@ -14,7 +14,7 @@ const HARDLY = 0.015;
 
 /** *It comes through on about 6 of 10 such boards; 9 passes make it 19 of 20.* Of too many passes none are told. */
 export function sureSentence({ chanceThrough, passesForSure, sure, passes }: Said): string {
-  const now = `It comes through on ${boardsWords(chanceThrough)}`;
+  const now = `It comes through on ${boardsWords(chanceThrough, sure)}`;
   if (chanceThrough >= sure) return `${now}.`;
   if (passesForSure === null)
     return `${now}; not even ${mostPasses(passes)} passes make it ${partWords(sure)}.`;
@@ -22,14 +22,32 @@ export function sureSentence({ chanceThrough, passesForSure, sure, passes }: Sai
   return `${now}; ${passesForSure} passes make it ${partWords(sure)}.`;
 }
 
-/** A chance as so many boards: `about 6 of 10 such boards`. */
-export function boardsWords(chance: number): string {
+/**
+ * A chance as so many boards: `about 6 of 10 such boards`.
+ * @param sure what is asked; a chance below it is never rounded to it.
+ */
+export function boardsWords(chance: number, sure = 1): string {
   if (chance < HARDLY) return 'hardly any such board';
   if (chance < 0.05) return 'fewer than 1 of 20 such boards';
   if (chance > 1 - HARDLY) return 'nearly every such board';
   if (chance >= 0.95) return 'at least 19 of 20 such boards';
-  return `about ${Math.min(9, Math.max(1, Math.round(chance * 10)))} of 10 such boards`;
+  const tenths = Math.min(9, Math.max(1, Math.round(chance * 10)));
+  return isRoundedTo(sure, chance, tenths / 10) ? justUnder(sure) : `about ${tenths} of 10 such boards`;
 }
+
+/** The same where single boards of a hundred count: `94 of 100 such boards`. */
+export function hundredthsWords(chance: number, sure: number): string {
+  const hundredths = Number((chance * 100).toPrecision(2));
+  return isRoundedTo(sure, chance, hundredths / 100)
+    ? justUnder(sure)
+    : `${numberWords(hundredths, 2)} of 100 such boards`;
+}
+
+/** Whether rounding would make enough of what is not: there is no telling the two apart then. */
+const isRoundedTo = (sure: number, chance: number, rounded: number): boolean =>
+  chance < sure && rounded > sure - 1e-9;
+
+const justUnder = (sure: number): string => `just under ${partWords(sure)} such boards`;
 
 /** A part that is enough: `19 of 20`, `90 of 100`. */
 export function partWords(part: number): string {

@@ -205,6 +205,29 @@ describe('what is no photo gets a sentence', () => {
     expect(surveyJpeg(Buffer.concat([head, tail]))).toMatchObject({ frames: 1, scans: 9000 });
   });
 
+  test('a blank JPEG is whole, however few bytes it takes: two bits a block, with codes of a bit (ITU-T T.81, B and F)', () => {
+    const segment = (marker: number, ...data: number[]) => [0xff, marker, 0, data.length + 2, ...data];
+    /** A code of one bit for the symbol 0: no difference of the mean, or no more of the block. */
+    const code = (table: number) => segment(0xc4, table, 1, ...Array(15).fill(0), 0);
+    const [width, height] = [1200, 800];
+    const file = Buffer.from([
+      ...[0xff, 0xd8],
+      ...segment(0xdb, 0, ...Array(64).fill(1)),
+      ...segment(0xc0, 8, height >> 8, height & 255, width >> 8, width & 255, 1, 1, 0x11, 0),
+      ...code(0x00),
+      ...code(0x10),
+      ...segment(0xda, 1, 1, 0, 0, 63, 0),
+      ...Array((2 * (width / 8) * (height / 8)) / 8).fill(0),
+      ...[0xff, 0xd9],
+    ]);
+    expect((width * height) / file.length).toBeGreaterThan(200);
+    const { photo } = decodePhoto(file);
+    expect([photo.width, photo.height]).toEqual([width, height]);
+    expect([...new Set(photo.data)].sort((a, b) => a - b)).toEqual([128, 255]);
+    // A header that promises what its bytes cannot hold stays refused.
+    expect(() => decodePhoto(file.subarray(0, 1500))).toThrow(/damaged or broken-off JPEG/);
+  });
+
   test('a JPEG of a kind that is not read (arithmetic coding)', () => {
     const file = asJpeg();
     file[file.indexOf(Buffer.from([0xff, 0xc0])) + 1] = 0xc9;
