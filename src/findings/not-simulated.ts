@@ -1,5 +1,6 @@
-import type { Program } from '../program/program.ts';
+import type { NotSimulated, Program } from '../program/program.ts';
 import type { Finding } from './finding.ts';
+import { capital } from './phrases.ts';
 
 /** `not-simulated`: a word the forecast does not model, once per word, with its lines. */
 export function findNotSimulated(program: Program): Finding[] {
@@ -19,8 +20,12 @@ export function findNotSimulated(program: Program): Finding[] {
       remedy:
         item.severity === 'note'
           ? 'Nothing to change; it is named so that nothing is left out in silence.'
-          : `Leave ${subject === item.word ? item.word : 'it'} out of the job, or judge ${item.count === 1 ? 'that place' : `those ${item.count} places`} by hand.`,
+          : `${remedyOf(item)}, or judge ${item.count === 1 ? 'that place' : `those ${item.count} places`} by hand.`,
       measure: { word: item.word, count: item.count, lines: item.lines },
     };
   });
 }
+
+/** What draws the job cannot be left out of it. */
+const remedyOf = ({ word, instead }: NotSimulated): string =>
+  instead ? capital(instead) : `Leave ${word.startsWith('after ') ? 'it' : word} out of the job`;

@@ -47,6 +47,8 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   const difference = eye.difference(most!, straightDwellS, least!, straightDwellS);
   if (difference < PLAINLY_DIFFERENT) return null;
   const spacing = evenSpacingMm(spot, rows, widthMm);
+  // What counts is how far apart rows lie in widths of the spot.
+  const evenWidthMm = Math.ceil((100 * widthMm * rows.spacingMm) / spacing - 1e-9) / 100;
   const seen = rows.spacingMm >= EYE_PARTS_MM;
   const [x, y] = [moves.xMm[operation.firstMove]!, moves.yMm[operation.firstMove]!];
   return {
@@ -56,8 +58,8 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
     atMm: [x, y],
     operation: operation.n,
     message:
-      `Its rows lie ${mmWords(rows.spacingMm)} apart, but the spot is only ${mmWords(widthMm)} wide across them, so dose ` +
-      `swings by ${percentWords(round(ripple.peakToValley, 3))} of its mean from row to row: ` +
+      `Its rows lie ${mmWords(rows.spacingMm)} apart, and the spot is ${mmWords(widthMm)} wide across them; for rows so far ` +
+      `apart to run together it would have to be ${mmWords(evenWidthMm)}. So dose swings by ${percentWords(round(ripple.peakToValley, 3))} of its mean from row to row: ` +
       (seen
         ? 'the engraving will show stripes.'
         : 'stripes too fine for the bare eye, which make the area paler.'),

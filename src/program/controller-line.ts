@@ -1,4 +1,5 @@
 import { shorten } from './block.ts';
+import { AS_ONE_RUN } from './names.ts';
 import { leaveOut, leaveOutSetting, type Notes, tellOddity } from './notes.ts';
 import { isProse, quoted } from './prose.ts';
 
@@ -33,6 +34,7 @@ export function controllerLine(code: string, line: number, notes: Notes): LineKi
     leaveOut(notes, line, 'O sub', {
       effect: 'subprograms, loops and conditions are not run; their lines are read once, in order',
       severity: 'stop',
+      instead: AS_ONE_RUN,
     });
     return 'nothing';
   }
@@ -50,6 +52,7 @@ export function controllerLine(code: string, line: number, notes: Notes): LineKi
         ? 'parameters are not worked out; the whole line is left out'
         : 'expressions are not worked out; the whole line is left out',
       severity: mayMove(code) ? 'stop' : 'warning',
+      instead: 'export the job anew with plain numbers, without parameters and expressions',
     });
     return 'nothing';
   }

@@ -10,6 +10,8 @@ interface Unsimulated {
   readonly severity: Severity;
   /** `motion`: stands in for G0–G3 and stays in force; `axes`: takes the axis words of its own line only. */
   readonly takes?: 'motion' | 'axes';
+  /** What to do where leaving it out would spoil the job. */
+  readonly instead?: string;
 }
 
 const note = (effect: string): Unsimulated => ({ effect, severity: 'note' });
@@ -17,13 +19,30 @@ const warning = (effect: string): Unsimulated => ({ effect, severity: 'warning' 
 const stop = (effect: string, takes?: 'motion' | 'axes'): Unsimulated =>
   takes ? { effect, severity: 'stop', takes } : { effect, severity: 'stop' };
 
-const curve = stop('this kind of curve is left out', 'motion');
-const cycle = stop('drilling and other canned cycles are left out', 'motion');
+const curve: Unsimulated = {
+  ...stop('this kind of curve is left out', 'motion'),
+  instead: 'export the job anew with lines and arcs only (G1, G2, G3)',
+};
+const cycle: Unsimulated = {
+  ...stop('drilling and other canned cycles are left out', 'motion'),
+  instead: 'export the job anew as plain moves, without canned cycles',
+};
+/** Whatever writes the job can work its places out before. */
+const IN_PLAIN_PLACES = 'export the job anew with its places worked out, in plain X and Y';
 const probe = stop('probing moves are left out; where the head ends depends on what it touches', 'motion');
-const places = stop('coordinate systems are left where they are; later places may be shifted', 'axes');
-const compensation = stop('the path is shown as written, without cutter compensation');
+const places: Unsimulated = {
+  ...stop('coordinate systems are left where they are; later places may be shifted', 'axes'),
+  instead: IN_PLAIN_PLACES,
+};
+const compensation: Unsimulated = {
+  ...stop('the path is shown as written, without cutter compensation'),
+  instead: 'export the job anew with the width of the cut already allowed for in its path',
+};
 const toolLength = warning('heights are shown as written, without a tool length offset');
-const turned = stop('scaled or turned coordinates are read as written', 'axes');
+const turned: Unsimulated = {
+  ...stop('scaled or turned coordinates are read as written', 'axes'),
+  instead: IN_PLAIN_PLACES,
+};
 
 const G: ReadonlyMap<number, Unsimulated> = new Map([
   [50, curve],
@@ -34,7 +53,7 @@ const G: ReadonlyMap<number, Unsimulated> = new Map([
   [80, note('radius mode is what is simulated anyway')],
   [100, places],
   [150, note('polar coordinates are off anyway')],
-  [160, stop('polar coordinates are read as plain X and Y')],
+  [160, { ...stop('polar coordinates are read as plain X and Y'), instead: IN_PLAIN_PLACES }],
   [330, stop('moves tied to a spindle are left out', 'motion')],
   [331, stop('moves tied to a spindle are left out', 'motion')],
   [382, probe],
@@ -129,10 +148,17 @@ const M: ReadonlyMap<number, Unsimulated> = new Map([
   [600, homeOrMove],
 ]);
 
+/** What to do where a program jumps or repeats. */
+export const AS_ONE_RUN =
+  'export the job anew as one run of plain moves, without subprograms, loops and conditions';
+
 /** G65–G67, M97–M99: calls of other parts of a program, which are not followed. */
 export const CALLS_G: ReadonlySet<number> = new Set([650, 660, 670]);
 export const CALLS_M: ReadonlySet<number> = new Set([97, 98, 99]);
-export const CALL: Unsimulated = stop('subprograms are not run; the line is left out');
+export const CALL: Unsimulated = {
+  ...stop('subprograms are not run; the line is left out'),
+  instead: AS_ONE_RUN,
+};
 
 /** A G word that is not simulated, by ten times its number. One that is not known at all takes axis words. */
 export const unsimulatedG = (code: number, holdsAxes: boolean): Unsimulated =>

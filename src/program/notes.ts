@@ -41,7 +41,11 @@ interface LeftOut extends NotSimulated {
   readonly lines: number[];
   effect: string;
   severity: Severity;
+  instead?: string;
 }
+
+/** What leaving a word out means. */
+type Meaning = Pick<NotSimulated, 'effect' | 'severity' | 'instead'>;
 
 /** How many lines a left-out word names. */
 const MOST_LINES = 20;
@@ -59,17 +63,18 @@ export function leaveOut(
   notes: Notes,
   line: number,
   word: string,
-  { effect, severity }: Pick<NotSimulated, 'effect' | 'severity'>,
+  { effect, severity, instead }: Meaning,
   times = 1,
 ): void {
   const known = notes.leftOut.get(word);
+  const means = { effect, severity, ...(instead === undefined ? {} : { instead }) };
   if (known === undefined) {
-    notes.leftOut.set(word, { word, count: times, lines: [line], effect, severity });
+    notes.leftOut.set(word, { word, count: times, lines: [line], ...means });
     return;
   }
   known.count += times;
   if (known.lines.length < MOST_LINES && known.lines.at(-1) !== line) known.lines.push(line);
-  if (RANK[severity] > RANK[known.severity]) Object.assign(known, { effect, severity });
+  if (RANK[severity] > RANK[known.severity]) Object.assign(known, means);
 }
 
 /** Counts a setting of the controller as {@link leaveOut} does, all under the first one as it stands. */

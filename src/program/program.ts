@@ -100,6 +100,8 @@ export interface NotSimulated {
   readonly effect: string;
   /** `stop`: what follows it may be elsewhere than shown; `warning`: the burn may differ; `note`: harmless. */
   readonly severity: 'note' | 'warning' | 'stop';
+  /** What to do instead of leaving it out, where that would spoil the job: *export the job anew …* */
+  readonly instead?: string;
 }
 
 /** How a doubtful thing in the file was understood. */

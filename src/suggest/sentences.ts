@@ -60,9 +60,9 @@ function marginSentences(suggestion: Suggestion): string[] {
       : `what is known of this wood and machine leaves ±${Math.round(uncertainty * 100)} %`;
   if (chanceThrough !== null) {
     const kept = percentWords(round2(1 - speedMmPerS / lighter.speedMmPerS));
-    const limit = `${roundFeed(lighter)}${powerWords(lighter, 'or', '')}`;
+    const limit = `${roundFeed(lighter)}${powerWords(lighter, 'or with only', '')}`;
     return [
-      `It comes through on ${boardsWords(chanceThrough)}: ${kept} is kept back from ${limit}, where every other one does.`,
+      `It comes through on ${boardsWords(chanceThrough)}. At ${limit} only every other one would: being ${kept} slower leaves room for what is not known.`,
     ];
   }
   const places: string[] = [];

@@ -17,7 +17,7 @@ describe('a material profile', () => {
     [
       'an unknown field',
       { colour: { hue: 3 } },
-      /(?:^|: )found the unknown field colour\.hue; expected only the fields of a material profile$/,
+      /(?:^|: )found the unknown field colour\.hue; expected only the fields of a material profile \(in colour: \w.*\)$/,
     ],
     ['a bare number', { removal_j_mm3: 2.4 }, /(?:^|: )found 2\.4 for removal_j_mm3; expected an object$/],
     [

@@ -4,6 +4,7 @@ import { forecastChanged } from '../../src/change/what-if.ts';
 import { cutSentence } from '../../src/findings/evidence/cut-forecast.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { reportOf } from '../../src/report.ts';
+import { inThePage } from '../../viewer/words/in-the-page.ts';
 import { furthestApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
 import { board, poplar } from './pairs.ts';
@@ -50,6 +51,10 @@ describe('holes at full power', () => {
     const [finding] = notThrough(made);
     expect(finding!.message).toMatch(/^The outline, taken for a cut, /);
     expect(finding!.remedy).toContain('If it is to engrave only, say so with the change “1: engrave”.');
+    // Who has the page and no command is told what is pressed there.
+    expect(inThePage(finding!.remedy)).toContain(
+      'If it is to engrave only, choose “to engrave” instead of “to cut” in the sentence of operation 1.',
+    );
     expect(finding!.measure.assumed_cut).toBe('yes');
   });
 

@@ -116,6 +116,10 @@ const pairs: readonly Pair[] = [
       // p = 3 w, the 1/e² radius w = 0.1 mm: 234.05 % by the Poisson sum (worked beforehand, see ripple.test.ts).
       expect(number(finding.measure.row_spacing_mm)).toBeCloseTo(0.3, 9);
       expect(number(finding.measure.ripple_percent)).toBeCloseTo(234.05, 1);
+      // Rows and spot grown alike have the same ripple.
+      const { spot_across_mm: across, even_spacing_mm: even } = finding.measure;
+      const widthMm = Number(/would have to be ([\d.]+) mm\. So dose swings/.exec(finding.message)?.[1]);
+      expect(Math.abs(widthMm - (number(across) * 0.3) / number(even))).toBeLessThan(0.011);
     },
   },
   {

@@ -55,7 +55,7 @@ describe('a machine profile', () => {
     ],
     [
       withLaser({ watts: 5 }),
-      /found the unknown field laser\.watts; expected only the fields of a machine profile$/,
+      /found the unknown field laser\.watts; expected only the fields of a machine profile \(in laser: optical_power_w, .*\bs_max\b.*\)$/,
     ],
     [
       withField({ max_speed_mm_s: [100, 100] }),

@@ -4,7 +4,7 @@ import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
 import type { ToneSeen } from '../../src/piece/tones.ts';
 import { type Answers, nothingSaid, saidWords, tonesTold, withPhoto } from '../../viewer/burned/answers.ts';
-import { inThePage } from '../../viewer/burned/in-the-page.ts';
+import { inThePage } from '../../viewer/words/in-the-page.ts';
 import { photoOfMarker } from '../piece/pieces.ts';
 import { everySchemeOf, withAxe } from './axe.ts';
 import { go, SLOW, said, settle, smallMarker, useWorld } from './world.ts';

@@ -9,6 +9,7 @@ import { flyTo, showItHappen } from '../stage/visit.ts';
 import { centredStock, centreJob, layBoard } from '../state/placing.ts';
 import { scene, settled, status } from '../state/store.ts';
 import { drawOn } from '../words/draw-on.ts';
+import { inThePage } from '../words/in-the-page.ts';
 import { Kept } from '../words/Kept.tsx';
 import { countWords, nameWithLine } from './count-words.ts';
 import { adviceWords, take } from './remedies.ts';
@@ -100,7 +101,7 @@ function Story({ finding, closeUp }: { readonly finding: Finding; readonly close
           <b class="severity">{WORDS[severity]}.</b> <Kept>{message}</Kept>
         </p>
         <p class="remedy">
-          <Kept>{remedy}</Kept>
+          <Kept>{inThePage(remedy)}</Kept>
         </p>
         <p class="acts">
           {advice ? (

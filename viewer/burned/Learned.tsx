@@ -7,9 +7,9 @@ import { ownProfile } from '../state/listed.ts';
 import { comesWith, keepMachineOnShelf, keepWoodOnShelf } from '../state/shelf.ts';
 import { setMachine, setup, setWood } from '../state/store.ts';
 import { jsonNameOf } from '../words/file-name.ts';
+import { inThePage } from '../words/in-the-page.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Setup } from '../worker/messages.ts';
-import { inThePage } from './in-the-page.ts';
 
 /** What a burn taught, and the bench it was told of. */
 export interface LearnedNow {

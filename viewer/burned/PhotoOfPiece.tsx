@@ -14,11 +14,11 @@ import {
   takePiecePhoto,
 } from '../state/piece.ts';
 import { settled, wished } from '../state/store.ts';
+import { inThePage } from '../words/in-the-page.ts';
 import { Kept } from '../words/Kept.tsx';
 import { PHOTO_FILES, PickFiles } from '../words/PickFiles.tsx';
 import { Said, type Saying } from '../words/Said.tsx';
 import { type PieceShown, runErrand } from '../worker/errand.ts';
-import { inThePage } from './in-the-page.ts';
 import { PhotoBeside } from './PhotoBeside.tsx';
 
 /** A photo of the burned piece: laid on the forecast by its marks, or by hand, and shown beside it. */

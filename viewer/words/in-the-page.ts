@@ -9,6 +9,10 @@ const FOR_COMMANDS: readonly (readonly [string | RegExp, string])[] = [
     'Give the board’s corners with --photo-points if it is not.',
     'If it is not, lay the photo by its corners.',
   ],
+  [
+    /say so with the change “(\d+): engrave”/,
+    'choose “to engrave” instead of “to cut” in the sentence of operation $1',
+  ],
   ['or give the board’s corners with --photo-points', 'or lay the photo by its corners below'],
   [/say it with --say, as in "[^"]+"/, 'say it of each cut below'],
   [
