@@ -1,5 +1,6 @@
 import type { Severity } from '../findings/finding.ts';
 import { notJudged } from '../findings/not-judged.ts';
+import { understoodBesides } from '../findings/other-scale.ts';
 import { countWords } from '../findings/phrases.ts';
 import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { isEmptyBounds } from '../grid.ts';
@@ -78,7 +79,12 @@ export function summaryOf(forecast: Forecast, name: string, assumed: readonly st
     ...wrap(f.remedy, '    ', '    '),
   ]);
   const notes = forecast.notes.filter((note) => !assumed.includes(note));
-  const remarks = [...notes, ...forecast.program.understood.map((u) => `Line ${u.line}: ${u.text}`)];
+  const remarks = [
+    ...notes,
+    ...understoodBesides(forecast.findings, forecast.program.understood).map(
+      (u) => `Line ${u.line}: ${u.text}`,
+    ),
+  ];
   if (remarks.length > 0) lines.push('', 'Good to know');
   section(lines, remarks, (remark) => wrap(remark, '  ', '    '));
   lines.push('', ...wrap(CAUTION, '', ''));

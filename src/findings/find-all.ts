@@ -23,6 +23,7 @@ import { findNotThrough } from './not-through.ts';
 import { findOffBed } from './off-bed.ts';
 import { findOffStock } from './off-stock.ts';
 import { findOnSpots } from './on-spot.ts';
+import { findOtherScale } from './other-scale.ts';
 import { findPowerClipped } from './power-clipped.ts';
 import { findRowsShifted } from './rows-shifted.ts';
 import { findSpeedCapped } from './speed-capped.ts';
@@ -50,6 +51,7 @@ const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[]
   findBeamOnAtRest,
   findBeamOnTravel,
   findMayIgnite,
+  findOtherScale,
   findPowerClipped,
   findBelowThreshold,
   findNoMark,

@@ -24,6 +24,7 @@ const NAMES: Readonly<Record<FindingKind, string>> = {
   'off-bed': 'moves beyond the bed',
   'off-stock': 'burning beside the board',
   'on-spot': 'burning over a place to keep off',
+  'other-scale': 'power on another scale',
   'power-clipped': 'more power asked for than there is',
   'rows-shifted': 'rows out of line with each other',
   'speed-capped': 'more speed asked for than there is',

@@ -22,6 +22,7 @@ export const FINDING_KINDS = [
   'off-bed',
   'off-stock',
   'on-spot',
+  'other-scale',
   'power-clipped',
   'rows-shifted',
   'speed-capped',

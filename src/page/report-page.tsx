@@ -2,6 +2,7 @@ import { renderToStaticMarkup } from 'preact-render-to-string';
 import type { Comparison } from '../compare/compare.ts';
 import type { Finding, Severity } from '../findings/finding.ts';
 import { notJudged } from '../findings/not-judged.ts';
+import { understoodBesides } from '../findings/other-scale.ts';
 import { becomesOf, type Forecast, inBurnOrder } from '../forecast.ts';
 import { leftOver, leftOverSentence } from '../parts/left-over.ts';
 import { CLOSE_UP_ACROSS_MM } from '../picture/close-ups.ts';
@@ -159,7 +160,7 @@ function Chapter({ of, forecast, closeUps }: Omit<Told, 'name'> & { of: string }
         {notes.map((note) => (
           <li key={note}>{note}</li>
         ))}
-        {program.understood.map(({ line, text }) => (
+        {understoodBesides(findings, program.understood).map(({ line, text }) => (
           <li key={line}>
             Line {line}: {text}
           </li>

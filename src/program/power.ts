@@ -39,7 +39,7 @@ export interface Power {
 }
 
 /** M106 counts from 0 to 255, and means all of it when it has no S (common practice among printer dialects). */
-const PIN_FULL = 255;
+export const PIN_FULL = 255;
 const MOST_PIN_LINES = 20;
 
 export const createPower = (words: PowerWords, m4Power: PowerMode): Power => ({
@@ -156,6 +156,9 @@ function pinScale(sMax: number | undefined): string {
 
 const share = (sMax: number): string => `${Number(((100 * PIN_FULL) / sMax).toPrecision(3))} %`;
 
+/** How it is told that a job was likely made for another scale. */
+export const SCALE_TOLD = 'The greatest S of the job is';
+
 /** A job whose greatest S is 255 was likely made for that scale. */
 export function tellScale(operations: readonly Operation[], notes: Notes, sMax: number): void {
   if (sMax <= PIN_FULL || notes.understood.has('pin power')) return;
@@ -166,7 +169,7 @@ export function tellScale(operations: readonly Operation[], notes: Notes, sMax: 
     notes,
     first.lines[0],
     'S scale',
-    `The greatest S of the job is ${PIN_FULL}, which many controllers count as full power; s_max of the machine profile is ${sMax}, so it was read as ${share(sMax)}.`,
+    `${SCALE_TOLD} ${PIN_FULL}, which many controllers count as full power; s_max of the machine profile is ${sMax}, so it was read as ${share(sMax)}.`,
   );
 }
 

@@ -265,6 +265,15 @@ const pairs: readonly Pair[] = [
     },
   },
   {
+    kind: 'other-scale',
+    check(finding) {
+      expect(finding).toMatchObject({ severity: 'warning', line: 6, operation: null });
+      // 255 of 1000.
+      expect(finding.message).toContain('25.5 % of it at most');
+      expect(finding.measure).toEqual({ s_max: 255, scale_s: 1000 });
+    },
+  },
+  {
     kind: 'power-clipped',
     check(finding) {
       expect(finding.measure.s_max).toBe(1800);

@@ -1,0 +1,43 @@
+import { greatestOf } from '../lists.ts';
+import { PIN_FULL, SCALE_TOLD } from '../program/power.ts';
+import type { Understanding } from '../program/program.ts';
+import { numberWords, percentWords } from '../words.ts';
+import type { Evidence } from './evidence/evidence.ts';
+import type { Finding } from './finding.ts';
+
+/**
+ * `other-scale`: the greatest S of the job is just what is full power on another usual scale, and little on the machine's:
+ * then all of it burns with a part of the power that was meant. One finding for the job.
+ */
+export function findOtherScale({ program, machine }: Evidence): Finding[] {
+  const told = program.understood.find(({ text }) => text.startsWith(SCALE_TOLD));
+  const { s_max: scale } = machine.laser;
+  // With changed settings its power is what somebody said.
+  if (!told || greatestOf(program.operations.map(({ sMax }) => sMax)) !== PIN_FULL) return [];
+  const share = percentWords(PIN_FULL / scale);
+  return [
+    {
+      kind: 'other-scale',
+      severity: 'warning',
+      line: told.line,
+      atMm: null,
+      operation: null,
+      message:
+        `The greatest S of the job is ${PIN_FULL}, full power on a scale of 0 to ${PIN_FULL}; on this machine ` +
+        `${numberWords(scale, 6)} is full power (s_max), so all is burned with ${share} of it at most.`,
+      remedy:
+        `If the job was made for 0 to ${PIN_FULL}, make it again for 0 to ${numberWords(scale, 6)}, or set the controller and ` +
+        `s_max to ${PIN_FULL}. If no more than ${share} is meant, nothing needs to change.`,
+      measure: { s_max: PIN_FULL, scale_s: scale },
+    },
+  ];
+}
+
+/** How a file was understood, without what a finding tells. */
+export const understoodBesides = (
+  findings: readonly Finding[],
+  understood: readonly Understanding[],
+): readonly Understanding[] =>
+  findings.some(({ kind }) => kind === 'other-scale')
+    ? understood.filter(({ text }) => !text.startsWith(SCALE_TOLD))
+    : understood;

@@ -1,0 +1,9 @@
+; The greatest S is 254.
+G21 G90
+M4 S0
+G0 X5 Y10
+G1 X7 F1200
+X35 S254
+X37 S0
+M5
+M2
