@@ -100,7 +100,7 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
   const { operation } = each;
   const { energies } = evidence;
   const full = energies.nominalMmPerS[worst.move]!;
-  const { there, usual, times, word, depthWords, measure } = darkness(evidence, each, found);
+  const { there, usual, times, word, besides, depthWords, measure } = darkness(evidence, each, found);
   const even = evenOut(evidence, each, 'which is off at rest and rises with speed', worst.times);
   return {
     kind: 'dark-start-stop',
@@ -111,7 +111,7 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
     message:
       `A ${word} dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam is on at full power ` +
       `while the head is still far below ${feedWords(full)}, so the worst gets ${manyTimes(times)} the dose ` +
-      `of the straight line (${doseInstead(there, usual)}${depthWords}).`,
+      `of the straight line${besides} (${doseInstead(there, usual)}${depthWords}).`,
     remedy: even.remedy,
     measure: {
       count,

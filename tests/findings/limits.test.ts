@@ -353,6 +353,15 @@ test('wood that is no warmer at a dark place than along the line is no cause of 
   const found = findings.find(({ kind }) => kind === 'dark-start-stop')!;
   expect(found.measure.warm_times).toBeLessThan(1);
   expect(found.message).not.toMatch(/warm/);
+  // By hand the line gives 10.2/80 J/mm over σ·√(2π), 2.54 J/mm² across x; the other side of the corner adds to that.
+  expect(found.measure.straight_j_mm2).toBeGreaterThan(2.6);
+  expect(found.message).toContain('the dose of the straight line with what else burns there (');
+  const alone = forecast(text.replace(/Y30\nX10\nY10\n/, ''), slow, birch, {
+    ...ROUGH,
+    stock: board(3, 60, 60),
+  });
+  const lone = alone.findings.find(({ kind }) => kind === 'dark-start-stop')!;
+  expect(lone.message).toContain('the dose of the straight line (');
 });
 
 test('rows out of line are advised to be slower down to a third of the speed', () => {

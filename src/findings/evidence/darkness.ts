@@ -78,6 +78,8 @@ export function darkness(evidence: Evidence, each: OperationEvidence, { all, thr
     times,
     /** `dark`, or where it is black all along and only deeper, `deep`. */
     word: looks ? 'dark' : 'deep',
+    /** What the usual dose is, where more than the line makes it up. */
+    besides: ground > ROUNDING * usual ? ' with what else burns there' : '',
     depthWords: `${depthWords ?? ''}${warmWords(times, warm)}`,
     measure: {
       times_straight: round(times, 3),
@@ -103,6 +105,9 @@ const warmWords = (times: number, warm: number): string =>
   warm <= 1.0005 || (warm < WARM && times >= DARK)
     ? ''
     : `, on wood still so warm that it counts as ${numberWords(warm, 3)} times as much: ${manyTimes(times * warm)} in all`;
+
+/** Less is the rounding of a quotient. */
+const ROUNDING = 1e-6;
 
 /** A difference in depth worth a word. */
 const TOLD_MM = 0.1;
