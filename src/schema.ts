@@ -31,7 +31,7 @@ function sentence(issue: z.core.$ZodIssue, { value, what, schema }: Checked): st
   const field = issue.path.length > 0 ? fieldWords(issue.path) : 'the profile';
   if (issue.code === 'unrecognized_keys') {
     const names = issue.keys.map((key) => fieldWords([...issue.path, key])).join(', ');
-    return `found the unknown field ${shortened(names)}; expected only the fields of ${what}${names.length > LONGEST_SHOWN ? '' : listed(issue.path, schema, value)}`;
+    return `found the unknown field ${shortened(names)}; expected only the fields of ${what}${names.length > LONGEST_SHOWN ? '' : listed(issue.path, schema)}`;
   }
   const found = issue.path.reduce<unknown>(
     (at, key) => (at as Record<PropertyKey, unknown> | undefined)?.[key],
@@ -40,41 +40,28 @@ function sentence(issue: z.core.$ZodIssue, { value, what, schema }: Checked): st
   return `found ${shown(found)} for ${field}; expected ${expectation(issue)}`;
 }
 
-/** More fields than these are not listed. */
-const MOST_LISTED = 30;
-
 /** Which fields there are where an unknown one was found: ` (in laser: optical_power_w, s_max)`. */
-function listed(path: readonly PropertyKey[], schema: z.core.$ZodType, value: unknown): string {
-  const fields = fieldsAt(schema, path, value);
-  if (fields.length === 0 || fields.length > MOST_LISTED) return '';
+function listed(path: readonly PropertyKey[], schema: z.core.$ZodType): string {
+  const fields = fieldsAt(schema, path);
+  if (fields.length === 0) return '';
   const where = path.length === 0 ? '' : `in ${fieldWords(path)}: `;
   return ` (${where}${fields.join(', ')})`;
 }
 
+/** As much of a schema as leads to its fields: an object has a shape, a list an element, what may be missing an inner type. */
+interface Nested {
+  readonly shape?: Readonly<Record<PropertyKey, z.core.$ZodType>>;
+  readonly element?: z.core.$ZodType;
+  readonly innerType?: z.core.$ZodType;
+}
+
 /** The fields that a schema knows at a place of the value; none where it cannot be told. */
-function fieldsAt(schema: z.core.$ZodType, path: readonly PropertyKey[], value: unknown): string[] {
-  const { def } = schema._zod as z.core.$ZodTypes['_zod'];
-  switch (def.type) {
-    case 'object': {
-      const [key, ...rest] = path;
-      if (key === undefined) return Object.keys(def.shape);
-      const inner = def.shape[String(key)];
-      return inner ? fieldsAt(inner, rest, (value as Record<PropertyKey, unknown>)[key]) : [];
-    }
-    case 'array':
-      return path.length === 0
-        ? []
-        : fieldsAt(def.element, path.slice(1), (value as readonly unknown[])[Number(path[0])]);
-    case 'optional':
-    case 'nullable':
-    case 'default':
-    case 'prefault':
-      return fieldsAt(def.innerType, path, value);
-    case 'pipe':
-      return fieldsAt(def.in, path, value);
-    default:
-      return [];
-  }
+function fieldsAt(schema: z.core.$ZodType, path: readonly PropertyKey[]): string[] {
+  const { shape = {}, element, innerType } = schema._zod.def as Nested;
+  if (innerType) return fieldsAt(innerType, path);
+  if (path.length === 0) return Object.keys(shape);
+  const inner = element ?? shape[path[0]!];
+  return inner ? fieldsAt(inner, path.slice(1)) : [];
 }
 
 /** `laser.optical_power_w`; what stands in a list by its number, the first being 1: `patches number 3, s`. */

@@ -19,13 +19,17 @@ const warning = (effect: string): Unsimulated => ({ effect, severity: 'warning' 
 const stop = (effect: string, takes?: 'motion' | 'axes'): Unsimulated =>
   takes ? { effect, severity: 'stop', takes } : { effect, severity: 'stop' };
 
+/** What to do where a program jumps, repeats or does more than a move. */
+export const AS_ONE_RUN =
+  'export the job anew as one run of plain moves, without cycles, subprograms, loops and conditions';
+
 const curve: Unsimulated = {
   ...stop('this kind of curve is left out', 'motion'),
   instead: 'export the job anew with lines and arcs only (G1, G2, G3)',
 };
 const cycle: Unsimulated = {
   ...stop('drilling and other canned cycles are left out', 'motion'),
-  instead: 'export the job anew as plain moves, without canned cycles',
+  instead: AS_ONE_RUN,
 };
 /** Whatever writes the job can work its places out before. */
 const IN_PLAIN_PLACES = 'export the job anew with its places worked out, in plain X and Y';
@@ -34,10 +38,7 @@ const places: Unsimulated = {
   ...stop('coordinate systems are left where they are; later places may be shifted', 'axes'),
   instead: IN_PLAIN_PLACES,
 };
-const compensation: Unsimulated = {
-  ...stop('the path is shown as written, without cutter compensation'),
-  instead: 'export the job anew with the width of the cut already allowed for in its path',
-};
+const compensation = stop('the path is shown as written, without cutter compensation');
 const toolLength = warning('heights are shown as written, without a tool length offset');
 const turned: Unsimulated = {
   ...stop('scaled or turned coordinates are read as written', 'axes'),
@@ -147,10 +148,6 @@ const M: ReadonlyMap<number, Unsimulated> = new Map([
   [566, limits],
   [600, homeOrMove],
 ]);
-
-/** What to do where a program jumps or repeats. */
-export const AS_ONE_RUN =
-  'export the job anew as one run of plain moves, without subprograms, loops and conditions';
 
 /** G65–G67, M97–M99: calls of other parts of a program, which are not followed. */
 export const CALLS_G: ReadonlySet<number> = new Set([650, 660, 670]);
