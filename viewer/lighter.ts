@@ -64,14 +64,17 @@ const withPureMaps = (code: string): string =>
 const withoutColourNames = (code: string): string =>
   code.replace(/^(const _colorKeywords|var named) = \{[^}]*\}/m, '$1 = {}');
 
-/** Shaders stand in strings, of which no bundler leaves out comments: a line that is nothing else says nothing to the card. */
-const withoutCommentLines = (code: string): string => code.replace(/^[ \t]*\/\/.*\n/gm, '');
+/** Shaders stand in strings, of which no bundler leaves out comments and indents: they say nothing to the card. */
+const withoutRemarks = (code: string): string => code.replace(/^[ \t]*\/\/.*\n|^[ \t]+/gm, '');
+
+/** Three's shaders stand on one line each, their indents written out. */
+const withoutIndents = (code: string): string => code.replace(/(\\n)(?:\\t)+/g, '$1');
 
 const LIGHTER: readonly (readonly [file: RegExp, lighter: (code: string) => string])[] = [
-  [/\/three\/build\/three\.module\.js$/, (code) => withoutShaders(withIdleParts(code))],
+  [/\/three\/build\/three\.module\.js$/, (code) => withoutIndents(withoutShaders(withIdleParts(code)))],
   [/\/three\/build\/three\.core\.js$|\/d3-color\/dist\/d3-color\.mjs$/, withoutColourNames],
   [/\/zod\/v4\/core\/(?:json-schema-processors|json-schema-generator|to-json-schema)\.js$/, emptied],
-  [/\/viewer\/stage\/\w[\w-]*\.ts$/, withoutCommentLines],
+  [/\/viewer\/stage\/\w[\w-]*\.ts$/, withoutRemarks],
   [/\/d3-scale-chromatic\/dist\/d3-scale-chromatic\.mjs$/, withPureMaps],
 ];
 
