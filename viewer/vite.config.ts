@@ -55,6 +55,8 @@ async function withSmallFonts(style: string): Promise<string> {
     const cut = await subsetFont(Buffer.from(font, 'base64'), LETTERS, {
       targetFormat: 'woff2',
       variationAxes: WEIGHTS,
+      // Figures are of one width and on the line as they come; small ones, fractions and joined letters are a fifth more.
+      noLayoutClosure: true,
     });
     small = small.replace(font, cut.toString('base64'));
   }
