@@ -155,7 +155,7 @@ export function reportOf(
       chance_with_swatch: cut.withSwatch.map((chance) => round(chance, 3)),
     })),
     wish: wish && wishOf(wish),
-    understood: program.understood,
+    understood: program.understood.map(({ line, text }) => ({ line, text })),
     notes: forecast.notes,
     timing_ms: { ...forecast.timingMs } as Record<string, number>,
   };

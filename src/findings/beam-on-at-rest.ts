@@ -175,7 +175,7 @@ const MS = 1000;
 /** Whether seconds were read where milliseconds were meant: each dwell would be a dot then. */
 const isMsSlip = ({ machine, program }: Evidence, stands: readonly Stand[]): boolean =>
   machine.dwell_unit === 's' &&
-  program.understood.some(({ text }) => text.startsWith(DWELL_P)) &&
+  program.understood.some(({ topic }) => topic === DWELL_P) &&
   stands.every(
     ({ durationS, upright }) => !upright && durationS >= LONG_DWELL_S && durationS / MS <= LINGERS_S,
   );

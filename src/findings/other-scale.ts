@@ -1,5 +1,5 @@
 import { greatestOf } from '../lists.ts';
-import { PIN_FULL, SCALE_TOLD } from '../program/power.ts';
+import { PIN_FULL, S_SCALE } from '../program/power.ts';
 import type { Understanding } from '../program/program.ts';
 import { numberWords, percentWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
@@ -10,7 +10,7 @@ import type { Finding } from './finding.ts';
  * then all of it burns with a part of the power that was meant. One finding for the job.
  */
 export function findOtherScale({ program, machine }: Evidence): Finding[] {
-  const told = program.understood.find(({ text }) => text.startsWith(SCALE_TOLD));
+  const told = program.understood.find(({ topic }) => topic === S_SCALE);
   const { s_max: scale } = machine.laser;
   // With changed settings its power is what somebody said.
   if (!told || greatestOf(program.operations.map(({ sMax }) => sMax)) !== PIN_FULL) return [];
@@ -39,5 +39,5 @@ export const understoodBesides = (
   understood: readonly Understanding[],
 ): readonly Understanding[] =>
   findings.some(({ kind }) => kind === 'other-scale')
-    ? understood.filter(({ text }) => !text.startsWith(SCALE_TOLD))
+    ? understood.filter(({ topic }) => topic !== S_SCALE)
     : understood;

@@ -11,8 +11,8 @@ interface Dwell {
 
 const LONGEST_DWELL_S = 86_400;
 const SECONDS_OF: Record<State['dwellUnit'], number> = { s: 1, ms: 1e-3 };
-/** How it is told that a P was read as a time. */
-export const DWELL_P = 'The P of G4 was read in';
+/** The topic of a P that was read as a time. */
+export const DWELL_P = 'dwell P';
 const UNIT_NAME: Record<State['dwellUnit'], string> = { s: 'seconds', ms: 'milliseconds' };
 
 /**
@@ -33,7 +33,10 @@ export function dwellOf(state: State, block: Block, sIsPower: boolean): Dwell {
   } else if (has & bits('P')) {
     letter = 'P';
     if (given('P') !== 0) {
-      tell('dwell P', `${DWELL_P} ${UNIT_NAME[state.dwellUnit]} (dwell_unit of the machine profile).`);
+      tell(
+        DWELL_P,
+        `The P of G4 was read in ${UNIT_NAME[state.dwellUnit]} (dwell_unit of the machine profile).`,
+      );
     }
     if (both) tell('dwell P and S', 'G4 with both P and S: P was read as the time and S as beam power.');
   } else if (has & bits('S') && !sIsPower) {

@@ -9,7 +9,7 @@ export interface Notes {
   readonly understood: Map<string, Understanding>;
   readonly oddities: Map<OddityCause, Told>;
   /** The first lines that are no G-code, quoted. */
-  readonly prose: Understanding[];
+  readonly prose: Pick<Understanding, 'line' | 'text'>[];
 }
 
 type OddityCause =
@@ -92,7 +92,7 @@ export function leaveOutSetting(
 
 /** Says once per topic how a doubtful thing was understood. */
 export function understand(notes: Notes, line: number, topic: string, text: string): void {
-  if (!notes.understood.has(topic)) notes.understood.set(topic, { line, text });
+  if (!notes.understood.has(topic)) notes.understood.set(topic, { line, text, topic });
 }
 
 /** Counts a line that stricter controllers may stop at; the first of each cause is told. */

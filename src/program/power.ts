@@ -156,8 +156,8 @@ function pinScale(sMax: number | undefined): string {
 
 const share = (sMax: number): string => `${Number(((100 * PIN_FULL) / sMax).toPrecision(3))} %`;
 
-/** How it is told that a job was likely made for another scale. */
-export const SCALE_TOLD = 'The greatest S of the job is';
+/** The topic of a job that was likely made for another scale. */
+export const S_SCALE = 'S scale';
 
 /** A job whose greatest S is 255 was likely made for that scale. */
 export function tellScale(operations: readonly Operation[], notes: Notes, sMax: number): void {
@@ -168,8 +168,8 @@ export function tellScale(operations: readonly Operation[], notes: Notes, sMax: 
   understand(
     notes,
     first.lines[0],
-    'S scale',
-    `${SCALE_TOLD} ${PIN_FULL}, which many controllers count as full power; s_max of the machine profile is ${sMax}, so it was read as ${share(sMax)}.`,
+    S_SCALE,
+    `The greatest S of the job is ${PIN_FULL}, which many controllers count as full power; s_max of the machine profile is ${sMax}, so it was read as ${share(sMax)}.`,
   );
 }
 

@@ -108,6 +108,8 @@ export interface NotSimulated {
 export interface Understanding {
   readonly line: number;
   readonly text: string;
+  /** What it is about: told once each. */
+  readonly topic: string;
 }
 
 /**

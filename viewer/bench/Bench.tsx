@@ -1,6 +1,7 @@
 import { Fragment } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { notJudged } from '../../src/findings/not-judged.ts';
+import { understoodBesides } from '../../src/findings/other-scale.ts';
 import { leftOverSentence } from '../../src/parts/left-over.ts';
 import { lengthWords, numberWords, timeWords } from '../../src/words.ts';
 import { notKept } from '../state/left.ts';
@@ -144,11 +145,13 @@ export function Bench() {
                 <Kept>{note}</Kept>
               </li>
             ))}
-            {made.program.understood.slice(0, 20).map((each) => (
-              <li key={`${each.line} ${each.text}`}>
-                Line {each.line}: {each.text}
-              </li>
-            ))}
+            {understoodBesides(made.findings, made.program.understood)
+              .slice(0, 20)
+              .map((each) => (
+                <li key={`${each.line} ${each.text}`}>
+                  Line {each.line}: {each.text}
+                </li>
+              ))}
           </ul>
         </details>
       ) : null}
