@@ -27,6 +27,10 @@ export interface Stock {
 /** An outline that is found on a photo is known to this, where nothing else is in doubt, mm (on rendered photos, all). */
 export const OUTLINE_PLUS_MINUS_MM = 0.5;
 
+/** How well the outline of a board is known, mm; 0 of a plain one, which is taken to lie where it was said. */
+export const outlinePlusMinusMm = ({ outline, outlinePlusMinusMm: mm }: Stock): number =>
+  outline ? (mm ?? OUTLINE_PLUS_MINUS_MM) : 0;
+
 /** A round place on the board, mm in the job's coordinates. */
 export interface Spot {
   readonly xMm: number;

@@ -1,7 +1,7 @@
+import { outlinePlusMinusMm } from './board.ts';
 import type { Firings } from './burn/firing.ts';
 import type { ToneErrors, ToneWish } from './compare/tone-wish.ts';
 import type { EngravingForecast } from './findings/evidence/engravings.ts';
-import { outlinePlusMinusMm } from './findings/near-edge.ts';
 import type { Forecast } from './forecast.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
 import { type LeftOver, leftOver } from './parts/left-over.ts';

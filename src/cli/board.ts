@@ -1,9 +1,9 @@
 import { type Command, Option } from 'commander';
-import { jobBounds } from '../board.ts';
+import { jobBounds, outlinePlusMinusMm } from '../board.ts';
 import type { Change } from '../change/change.ts';
 import { changeProgram } from '../change/change-program.ts';
 import { InputError } from '../errors.ts';
-import { aboutWords, MUCH_DOUBT_MM, outlinePlusMinusMm } from '../findings/near-edge.ts';
+import { aboutWords, MUCH_DOUBT_MM } from '../findings/near-edge.ts';
 import { readOptions } from '../forecast.ts';
 import { isEmptyBounds, middleOf } from '../grid.ts';
 import { flattened } from '../own-board/flatten.ts';

@@ -1,4 +1,4 @@
-import { OUTLINE_PLUS_MINUS_MM, type Stock, stockBounds } from '../board.ts';
+import { outlinePlusMinusMm, type Stock, stockBounds } from '../board.ts';
 import { grownBounds } from '../grid.ts';
 import type { Machine } from '../machine/profile.ts';
 import { numberWords } from '../words.ts';
@@ -22,10 +22,6 @@ const ROUNDING_MM = 1e-6;
 
 /** Where what burns nearest to the edge lies: clear of it, near it, on it so that light falls beside, or beyond it. */
 export type AtEdge = 'clear' | 'near' | 'on' | 'beyond';
-
-/** How well the outline of a board is known, mm; 0 of a plain one, which is taken to lie where it was said. */
-export const outlinePlusMinusMm = ({ outline, outlinePlusMinusMm: mm }: Stock): number =>
-  outline ? (mm ?? OUTLINE_PLUS_MINUS_MM) : 0;
 
 /** From here on an outline is in doubt by more than half a millimetre, and that is the camera's, which can be mended, mm. */
 export const MUCH_DOUBT_MM = 0.65;
