@@ -22,7 +22,7 @@ import { keepFrom, placeFor, takeUp } from './state/left.ts';
 import { asLeft, beginWith, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { isSame } from './state/same.ts';
-import { DEMO_TITLES, openShelf } from './state/shelf.ts';
+import { isDemo, openShelf } from './state/shelf.ts';
 import { load, type Note, place } from './state/store.ts';
 import { recallSwatch } from './state/swatch.ts';
 import { beginWelcome } from './welcome/Welcome.tsx';
@@ -62,7 +62,7 @@ async function begin(): Promise<void> {
     const { machine, notes } = asLeft(own);
     const { title: name, about } = first;
     // `npm start` brings the demo as it comes: whoever sees it is here for the first time.
-    if (first.cellMm === null && DEMO_TITLES.some(([, words]) => words === name)) beginWelcome();
+    if (first.cellMm === null && isDemo(name)) beginWelcome();
     void load(brought, { name, about, machine, notes: [...notes, ...first.notes.map(noteOf(brought))] });
   } else if (!isTakenUp) {
     beginWelcome();

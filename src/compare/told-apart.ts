@@ -7,7 +7,7 @@ import { shadeWords } from '../sure/words.ts';
 /** A smaller difference in tone is none to the eye (`picture/compare-picture.ts`). */
 const SEEN_FROM = 0.01;
 /** More operations than these are not listed one by one. */
-const MOST_LISTED = 4;
+export const MOST_LISTED = 4;
 
 /** What an operation comes out as, and the colour that its wood has there (CIELAB). */
 export interface Shade extends EngravingForecast {

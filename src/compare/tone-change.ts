@@ -1,10 +1,7 @@
 import { colourDifference } from '../burn/colour.ts';
 import { PLAINLY_DIFFERENT } from '../findings/evidence/visible-difference.ts';
 import { numberWords } from '../words.ts';
-import { cannotTell, differs, isSeen, type Shade } from './told-apart.ts';
-
-/** More operations than these are not listed one by one. */
-const MOST_LISTED = 4;
+import { cannotTell, differs, isSeen, MOST_LISTED, type Shade } from './told-apart.ts';
 
 /** How the tone of each operation that both have changes, and whether anybody will see it. */
 export function toneChanges(a: readonly Shade[], b: readonly Shade[]): string[] {

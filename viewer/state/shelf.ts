@@ -121,6 +121,9 @@ export const DEMO_TITLES: readonly (readonly [string, string])[] = demoJobs.map(
   job.title,
 ]);
 
+/** Whether a job goes by the title of a piece of the demo. */
+export const isDemo = (title: string): boolean => DEMO_TITLES.some(([, words]) => words === title);
+
 /** A piece of the demo, ready for the bench. */
 export async function demoSetup(name: string): Promise<{ setup: Setup; title: string; about: string }> {
   const job = demoJobs.find((each) => each.name === name) ?? demoJobs[0]!;

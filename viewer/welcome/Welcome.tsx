@@ -1,7 +1,7 @@
 import { effect, signal } from '@preact/signals';
 import { showItHappen } from '../stage/visit.ts';
 import { durationS, play } from '../state/clock.ts';
-import { DEMO_TITLES } from '../state/shelf.ts';
+import { isDemo } from '../state/shelf.ts';
 import { loaded, place, scene, settled, title, view } from '../state/store.ts';
 import { Kept } from '../words/Kept.tsx';
 import { SEVERITY_MARKS } from '../words/severity-marks.ts';
@@ -25,7 +25,7 @@ export function beginWelcome(): void {
     queueMicrotask(() => stop());
   });
   const stopAtOwn = effect(() => {
-    if (loaded.value === null || DEMO_TITLES.some(([, words]) => words === title.value)) return;
+    if (loaded.value === null || isDemo(title.value)) return;
     welcome.value = false;
     queueMicrotask(() => stopAtOwn());
   });
