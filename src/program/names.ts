@@ -38,7 +38,10 @@ const places: Unsimulated = {
   ...stop('coordinate systems are left where they are; later places may be shifted', 'axes'),
   instead: IN_PLAIN_PLACES,
 };
-const compensation = stop('the path is shown as written, without cutter compensation');
+const compensation: Unsimulated = {
+  ...stop('the path is shown as written, without cutter compensation'),
+  instead: 'export the job anew with the width of the cut already allowed for in its path',
+};
 const toolLength = warning('heights are shown as written, without a tool length offset');
 const turned: Unsimulated = {
   ...stop('scaled or turned coordinates are read as written', 'axes'),

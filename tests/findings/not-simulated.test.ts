@@ -23,6 +23,7 @@ test.each([
   ],
   ['M98 P1', /^Export the job anew as one run of plain moves, /],
   ['G68 X0 Y0 R30', /^Export the job anew with its places worked out, in plain X and Y, /],
+  ['G41 D1', /^Export the job anew with the width of the cut already allowed for in its path, /],
   ['M62 P1', /^Leave M62 out of the job, or judge that place by hand\.$/],
 ])('what draws the job is not to be left out of it: %s', (line, remedy) => {
   expect(remediesOf(line)[0]!.remedy).toMatch(remedy);
