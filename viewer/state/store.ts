@@ -16,7 +16,7 @@ import { refuseFile, trouble } from './trouble.ts';
 /**
  * The bench: what lies on it (job, machine, wood), what has been changed against the job, and the forecast
  * of it. Everything on screen follows from these signals; setting one forecasts anew, coarse at once and
- * fine a moment later.
+ * fine a moment later, a small job fine at once.
  */
 
 export type Place = 'bench' | 'machine' | 'wood' | 'chart' | 'line' | 'compare' | 'learn' | 'take' | 'burned';
@@ -108,8 +108,11 @@ effect(() => {
   if (!wish) coarse.cancel();
   else if (firstScene?.job === wish.job) {
     coarseScene = firstScene.made;
-    arrive(firstScene.made);
-    askFine(wish);
+    if (firstScene.made.isFine) arriveFine(firstScene.made);
+    else {
+      arrive(firstScene.made);
+      askFine(wish);
+    }
   } else askCoarse(wish);
   firstScene = null;
 });
@@ -117,6 +120,7 @@ effect(() => {
 const coarseWish = (wish: Setup): Omit<Wish, 'id'> => ({
   setup: { ...wish, cellMm: fineCellMm(wish) * COARSER },
   texels: COARSE_TEXELS,
+  ifSmall: { cellMm: wish.cellMm, texels: TEXELS },
   live: true,
   closeUps: false,
 });
@@ -137,6 +141,10 @@ function askCoarse(wish: Setup): void {
     },
     done: (made) => {
       coarseScene = made;
+      if (made.isFine) {
+        arriveFine(made);
+        return;
+      }
       arrive(made);
       fineForecaster();
       // A newer wish may be under way already; then this was a step on its way.
@@ -150,14 +158,18 @@ function askFine(wish: Setup): void {
     { setup: wish, texels: TEXELS, live: false, closeUps: true },
     {
       ...tellings(true),
-      done: (made) =>
-        batch(() => {
-          arrive(made);
-          status.value = { kind: 'idle' };
-          settled.value = true;
-        }),
+      done: arriveFine,
     },
   );
+}
+
+/** The last word on what is wished for. */
+function arriveFine(made: Scene): void {
+  batch(() => {
+    arrive(made);
+    status.value = { kind: 'idle' };
+    settled.value = true;
+  });
 }
 
 /** Puts how a forecast comes along on screen. */

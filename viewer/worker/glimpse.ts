@@ -1,5 +1,5 @@
 import { burnAtOnce } from '../../src/change/at-once.ts';
-import { keptBase, mostArrivalCells } from './base.ts';
+import { keptBase } from './base.ts';
 import { depthLayerOf, isCut } from './layers.ts';
 import type { Glimpse, Wish } from './messages.ts';
 import { surfaceOf } from './surface.ts';
@@ -9,7 +9,7 @@ const GLIMPSED_FROM_MOVES = 30_000;
 
 /** What the wood of a wish comes to, before all else that is asked of it; null where there is nothing to go by yet. */
 export function glimpseOf(wish: Wish): Glimpse | null {
-  const base = wish.live ? keptBase(wish.setup, mostArrivalCells(wish)) : null;
+  const base = wish.live ? keptBase(wish) : null;
   if (!base || base.whatIf.base.program.moves.count < GLIMPSED_FROM_MOVES) return null;
   const made = burnAtOnce(base.whatIf.base, wish.setup.changes, base.arrival);
   if (!made) return null;

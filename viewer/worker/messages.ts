@@ -38,6 +38,13 @@ export interface Setup {
   readonly asked?: Asked;
 }
 
+/** How finely a job is forecast, and drawn. */
+export interface Fineness {
+  /** As {@link Setup} has it. */
+  readonly cellMm: number | null;
+  readonly texels: number;
+}
+
 export interface Wish {
   readonly id: number;
   readonly setup: Setup;
@@ -48,6 +55,8 @@ export interface Wish {
   readonly live: boolean;
   /** At most so many cells on the textures of the stage. */
   readonly texels: number;
+  /** A live job that is so small that it takes hardly longer is forecast as finely as this, as the last word on it. */
+  readonly ifSmall?: Fineness;
   /** Draw close-ups of the findings too. */
   readonly closeUps: boolean;
   /** Draw this view of the burn as a picture. */
@@ -100,6 +109,8 @@ export interface Scene {
   /** One picture per finding, null where it has no place; empty when not asked for. */
   readonly closeUps: readonly (Picture | null)[];
   readonly figure: Picture | null;
+  /** It is the last word on its job: the whole of what is to come, however finely that was asked for. */
+  readonly isFine: boolean;
   /** How long the worker took for all of it, ms. */
   readonly tookMs: number;
 }

@@ -10,7 +10,7 @@ import { reportOf } from '../../src/report.ts';
 import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival.ts';
 import { baseOf, mostArrivalCells } from './base.ts';
 import { layersOf } from './layers.ts';
-import type { OperationTone, Scene, Wish } from './messages.ts';
+import type { Fineness, OperationTone, Scene, Wish } from './messages.ts';
 import { piecesOf } from './pieces.ts';
 import { programOf, type Tell } from './reading.ts';
 import { type RevealLevel, revealsOf } from './reveal.ts';
@@ -22,16 +22,18 @@ const MOST_LIVE_MOVES = 100_000;
 /** Forecasts what is wished for and makes of it what the stage needs. */
 export function sceneOf(wish: Wish, tell: Tell): Scene {
   const started = performance.now();
-  const { setup, texels } = wish;
+  const { setup } = wish;
   const { material } = setup;
-  const { made, own, arrival, reveals } = wish.live ? changedBase(wish, tell) : wholeRoad(wish, tell);
+  const { made, own, arrival, reveals, fineness, isFine } = wish.live
+    ? changedBase(wish, tell)
+    : wholeRoad(wish, tell);
   tell('drawing', 0.5);
-  const surface = surfaceOf(made.burn, made.dose.grid, texels);
+  const surface = surfaceOf(made.burn, made.dose.grid, fineness.texels);
   const pieces = piecesOf(made, arrival);
   const isLong = made.program.moves.count > MOST_LIVE_MOVES;
   const left = wish.live && isLong ? null : leftOver(made);
   return {
-    setup: { ...setup, job: { ...setup.job, text: '' } },
+    setup: { ...setup, cellMm: fineness.cellMm, job: { ...setup.job, text: '' } },
     forecast: made,
     own,
     report: reportOf(made, null, left),
@@ -49,8 +51,9 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
     leftOver: left,
     reveals,
     tones: tonesOf(made, arrival),
-    closeUps: wish.closeUps ? closeUpsOf(made) : [],
+    closeUps: wish.closeUps || (wish.live && isFine) ? closeUpsOf(made) : [],
     figure: wish.figure ? woodRaster(made.burn, wish.figure, tonePathOf(material)) : null,
+    isFine,
     tookMs: performance.now() - started,
   };
 }
@@ -60,6 +63,8 @@ interface Burned {
   readonly own: readonly Operation[];
   readonly arrival: Arrival;
   readonly reveals: readonly RevealLevel[];
+  readonly fineness: Fineness;
+  readonly isFine: boolean;
 }
 
 /** The whole road, as the command line goes it. */
@@ -71,23 +76,26 @@ function wholeRoad(wish: Wish, tell: Tell): Burned {
   const made = forecastProgram(program, machine, material, { stock, cellMm, ...asked });
   tell('drawing', 0);
   const arrival = arrivalOver(coarserFrame(made.dose.grid, mostArrivalCells(wish)), made.motion, machine);
-  return { made, own: own.operations, arrival, reveals: revealsOf(arrival) };
+  const fineness = { cellMm, texels: wish.texels };
+  return { made, own: own.operations, arrival, reveals: revealsOf(arrival), fineness, isFine: true };
 }
 
 /** What the changes make of a job already forecast: what they leave alone is taken over. */
 function changedBase(wish: Wish, tell: Tell): Burned {
   const { setup } = wish;
-  const most = mostArrivalCells(wish);
-  const base = baseOf(setup, most, tell);
-  const { whatIf } = base;
+  const base = baseOf(wish, tell);
+  const { whatIf, isFine, fineness } = base;
+  const most = mostArrivalCells(fineness);
   const own = whatIf.base.program.operations;
   if (setup.changes.length === 0) return { ...base, own, made: whatIf.base };
   tell('burning', 0);
   const made = whatIf.forecast(setup.changes);
   tell('drawing', 0);
-  const arrival = arrivalAfter(base.arrival, whatIf.base, made, most);
+  const arrival = isFine
+    ? arrivalOver(coarserFrame(made.dose.grid, most), made.motion, made.machine)
+    : arrivalAfter(base.arrival, whatIf.base, made, most);
   const isSameTime = arrival.spanS === base.arrival.spanS;
-  return { made, own, arrival, reveals: isSameTime ? base.reveals : revealsOf(arrival) };
+  return { made, own, arrival, reveals: isSameTime ? base.reveals : revealsOf(arrival), fineness, isFine };
 }
 
 /** The mean tone each operation leaves, over the cells it was the last to visit. */
