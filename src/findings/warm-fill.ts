@@ -54,11 +54,11 @@ export function findWarmFills(evidence: Evidence): Finding[] {
  */
 function isMatched(evidence: Evidence, each: OperationEvidence, needTimes: number): boolean {
   const { eye, operations } = evidence;
-  const seen = each.straightJPerMm2 / each.crest;
+  const seen = each.straightJPerMm2 / each.overSeen;
   return operations.some((other) => {
-    const { operation, rows, straightJPerMm2, crest, straightNeedTimes } = other;
+    const { operation, rows, straightJPerMm2, overSeen, straightNeedTimes } = other;
     if (!rows?.spacingMm || operation.sMin !== operation.sMax) return false;
-    const beside = straightJPerMm2 / crest;
+    const beside = straightJPerMm2 / overSeen;
     if (!(rows.longestMm > each.rows!.longestMm && beside > seen)) return false;
     const difference = eye.difference(
       seen / needTimes,
@@ -152,9 +152,9 @@ function finding(
   }: WarmPlaces & { readonly usualTimes: number; readonly powerTimes: number },
 ): Finding {
   const { machine, wood, program } = evidence;
-  const { operation, straightJPerMm2, straightDwellS, crest } = each;
+  const { operation, straightJPerMm2, straightDwellS, overSeen } = each;
   const [tone, usualTone] = [needTimes, usualTimes].map((times) =>
-    wood.tone(straightJPerMm2 / crest / times, straightDwellS),
+    wood.tone(straightJPerMm2 / overSeen / times, straightDwellS),
   ) as [number, number];
   const isUneven = share < MOST;
   const share1000 = 1000 * times * Math.min(1, operation.sMax / machine.laser.s_max);

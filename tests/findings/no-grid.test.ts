@@ -154,3 +154,59 @@ describe('the tone of a single line', () => {
     },
   );
 });
+
+describe('the tone of rows', () => {
+  /** Twenty rows to and fro, from (5, 5). */
+  const rows = ([x, y]: readonly [number, number], apartMm: number, shiftMm: number, cool = false) => {
+    const lines = Array.from({ length: 20 }, (_, k) => {
+      const yMm = (5 + shiftMm + k * apartMm).toFixed(4);
+      const [from, to] = k % 2 === 0 ? [5, 17] : [17, 5];
+      return `G0 X${from} Y${yMm}\nG1 X${to} S1000 F12000`;
+    });
+    const quick = machineWith({
+      acceleration_mm_s2: [50_000, 50_000, 50_000],
+      laser: { optical_power_w: 5 },
+      spot: { width_mm: [x, y] },
+    });
+    return forecast(`G21 G90\nM4 S0\n${lines.join('\n')}\nM5\n`, quick, poplar, {
+      stock: board(3, 22, 12),
+      cool,
+    });
+  };
+  const SHIFTS = [0, 0.007, 0.0133, 0.02];
+
+  test.each([
+    ['half a spot apart', [0.1, 0.1], 0.05],
+    ['a spot apart', [0.1, 0.1], 0.1],
+    ['a narrow spot apart', [0.08, 0.08], 0.08],
+    ['less than a long spot apart', [0.08, 0.12], 0.1],
+    ['an upright spot apart', [0.12, 0.08], 0.08],
+  ] as const)('%s is that of the area, wherever the rows fall', (_name, widthMm, apartMm) => {
+    const told = SHIFTS.map((shiftMm) => {
+      const { burn, engravings } = rows(widthMm, apartMm, shiftMm);
+      const { frame, tone } = burn;
+      let sum = 0;
+      let count = 0;
+      // Whole spacings, far from every edge.
+      for (let j = 0; j < 200; j++)
+        for (let i = 0; i < 10; i++) {
+          const yMm = 5 + shiftMm + apartMm * (5.5 + (8 * (j + 0.5)) / 200);
+          sum += tone[cellAt(frame, 10 + 0.2 * i, yMm)]!;
+          count++;
+        }
+      expect(Math.abs(engravings[0]!.tone - sum / count), `${shiftMm}`).toBeLessThan(0.04);
+      return engravings[0]!.tone;
+    });
+    expect(told[0]).toBeGreaterThan(0.05);
+    expect(told[0]).toBeLessThan(0.9);
+    expect(Math.max(...told) - Math.min(...told)).toBeLessThan(0.02);
+  });
+
+  test.each([0.13, 0.3])('%d mm apart is that of a row’s middle, wherever it falls', (apartMm) => {
+    for (const shiftMm of SHIFTS) {
+      const expected = toneOf(linePeakDoseJPerMm2(5, 200, 0.1), 0.1 / 200, poplar, 450);
+      const [told] = rows([0.1, 0.1], apartMm, shiftMm, true).engravings;
+      expect(Math.abs(told!.tone - expected), `${shiftMm}`).toBeLessThan(0.02);
+    }
+  });
+});

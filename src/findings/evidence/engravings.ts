@@ -1,5 +1,6 @@
 import { guessNote } from '../../burn/material.ts';
 import { headZMm } from '../../program/operations.ts';
+import type { Operation } from '../../program/program.ts';
 import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
 import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
@@ -8,7 +9,8 @@ import { litSamples } from './lit-samples.ts';
 import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
 import { isFilled } from './ripple.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
-import { isMostlySlow, meanSpeedMmPerS, timesFullSpeed } from './survey.ts';
+import { spreadLitMoves } from './straight-line.ts';
+import { isMostlySlow, slowMmOf } from './survey.ts';
 
 /** What becomes of an operation that is not meant to cut, on its straight parts, and how sure that is. */
 export interface EngravingForecast extends Engraved {
@@ -49,22 +51,50 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
 
 /**
  * The place by which an operation is told: on its long straight parts, of shades the middle one; where its head hardly ever
- * comes up to speed there are none, and the mean of its way stands for them.
+ * comes up to speed there are none, and the place stands for them that half of its way is slower than.
  */
 export function engravedPlace(evidence: Evidence, each: OperationEvidence): EngravedPlace {
   const { machine, program, survey } = evidence;
-  const { operation, rows, crest, straightDwellS, straightNeedTimes, straightFirings } = each;
+  const { operation, rows, overSeen, straightDwellS, straightNeedTimes, straightFirings } = each;
   const hasShades = operation.sMin !== operation.sMax;
   const atFullSpeedJPerMm2 = hasShades ? middleDose(evidence, each) : each.straightJPerMm2;
   const zMm = headZMm(program, operation);
-  const slow = isMostlySlow(survey, operation.n);
+  const slow = isMostlySlow(survey, operation.n) ? middleSpeed(evidence, operation) : null;
   return {
-    doseJPerMm2: ((slow ? timesFullSpeed(survey, operation.n) : 1) * atFullSpeedJPerMm2) / crest,
-    dwellS: slow ? dwellUnderSpotS(machine.spot, meanSpeedMmPerS(survey, operation.n), zMm) : straightDwellS,
+    doseJPerMm2: ((slow?.timesFull ?? 1) * atFullSpeedJPerMm2) / overSeen,
+    dwellS: slow ? dwellUnderSpotS(machine.spot, slow.mmPerS, zMm) : straightDwellS,
     headZMm: zMm,
     needTimes: straightNeedTimes,
     firings: straightFirings,
     isFilled: isFilled(machine.spot, rows, zMm),
+  };
+}
+
+/** Moves that tell how fast the head is, spread over the operation, and steps in which that is found. */
+const MOST_ASKED = 400;
+const SPEED_STEPS = 20;
+
+/** The speed that the head is slower than on half of its lit way, and how many times what full speed gives falls there. */
+function middleSpeed(
+  { motion, energies }: Evidence,
+  operation: Operation,
+): { readonly mmPerS: number; readonly timesFull: number } {
+  const asked = spreadLitMoves(operation, energies, MOST_ASKED).filter((i) => energies.flatMm(i) > 0);
+  const mean = (of: (i: number) => number): number => {
+    const mm = asked.map((i) => energies.flatMm(i));
+    return asked.reduce((sum, i, k) => sum + mm[k]! * of(i), 0) / mm.reduce((sum, each) => sum + each, 0);
+  };
+  const speed = (i: number, part: number): number => part * energies.nominalMmPerS[i]!;
+  let part = 0;
+  for (let step = 1; step <= SPEED_STEPS; step++) {
+    const next = part + 2 ** -step;
+    if (mean((i) => slowMmOf(motion, i, speed(i, next)) / motion.lengthMm[i]!) < 0.5) part = next;
+  }
+  const fullJPerMm = mean((i) => energies.nominalJPerMm(i));
+  const thereJPerMm = mean((i) => energies.atSpeedJPerMm(i, speed(i, part)));
+  return {
+    mmPerS: mean((i) => speed(i, part)),
+    timesFull: fullJPerMm > 0 ? thereJPerMm / fullJPerMm : 1,
   };
 }
 

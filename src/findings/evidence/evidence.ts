@@ -17,7 +17,7 @@ import { linkHolds } from './link-holds.ts';
 import { besideBoard, type Clearance, clearanceOn, type IsBeside } from './on-board.ts';
 import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
-import { crestOf } from './ripple.ts';
+import { readOverSeen } from './ripple.ts';
 import { measureRows, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, spreadLitMoves, straightLine } from './straight-line.ts';
@@ -62,8 +62,8 @@ export interface OperationEvidence {
   /** Dose of its straight parts, J/mm², all passes together; dwell there, s. */
   readonly straightJPerMm2: number;
   readonly straightDwellS: number;
-  /** How many times its mean a fill gets on its rows, where doses are taken; 1 for what does not fill. */
-  readonly crest: number;
+  /** How many times what it is seen by its straight dose is: a fill is seen by its mean, all else by its middle. */
+  readonly overSeen: number;
   /** How many times the need of one cool firing its places have; the middle one of them. */
   readonly straightNeedTimes: number;
   /** … and as how many equal firings what landed there counts; null where they are not followed. */
@@ -168,7 +168,7 @@ function operationEvidence(
     nominalJPerMm,
     straightJPerMm2: straight.dosePerLineEnergy * nominalJPerMm,
     straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, zMm),
-    crest: crestOf(machine.spot, rows, zMm),
+    overSeen: readOverSeen(machine.spot, rows, zMm, straight.crest),
     straightNeedTimes: fired.needTimes,
     straightFirings: fired.firings,
     fullSpeedMmPerS,
@@ -264,8 +264,8 @@ export function looksDifferent(
   const [thereTimes, usualTimes] = [there, usual].map(({ needTimes = each.straightNeedTimes }) => needTimes);
   // To the eye a place that needs twice the dose is one that got half of it, and a fill is as dark as its mean: rows that are
   // black in their middle still darken between them.
-  const seen = there.doseJPerMm2 / each.crest / thereTimes!;
-  const other = usual.doseJPerMm2 / each.crest / usualTimes!;
+  const seen = there.doseJPerMm2 / each.overSeen / thereTimes!;
+  const other = usual.doseJPerMm2 / each.overSeen / usualTimes!;
   const difference = each.rows
     ? eye.difference(seen, there.dwellS, other, usual.dwellS)
     : eye.lineDifference(seen, there.dwellS, other, usual.dwellS, groundJPerMm2 / usualTimes!);

@@ -18,6 +18,8 @@ export interface LineEnergies {
   flatMm(i: number): number;
   /** J/mm at full speed; where S follows the speed of the head, what was meant ({@link meantJPerMm}). */
   nominalJPerMm(i: number): number;
+  /** J/mm where the head goes at `speedMmPerS`. */
+  atSpeedJPerMm(i: number, speedMmPerS: number): number;
   /** Energy of the whole move, J. */
   wholeJ(i: number): number;
   /**
@@ -41,7 +43,8 @@ export function lineEnergies(
   const nominalMmPerS = known ?? fullSpeeds(motion, machine);
 
   const watts = (i: number, speed: number): number => law.watts(s[i]!, speedRatio(moves, i, speed));
-  const fullJPerMm = (i: number): number => watts(i, nominalMmPerS[i]!) / nominalMmPerS[i]!;
+  const atSpeedJPerMm = (i: number, speed: number): number => watts(i, speed) / speed;
+  const fullJPerMm = (i: number): number => atSpeedJPerMm(i, nominalMmPerS[i]!);
 
   const flatMm = (i: number): number => {
     const length = lengthMm[i]!;
@@ -116,7 +119,7 @@ export function lineEnergies(
     return energyJ > 0 ? Infinity : 0;
   };
 
-  return { nominalMmPerS, flatMm, nominalJPerMm, wholeJ, timesNominal };
+  return { nominalMmPerS, flatMm, nominalJPerMm, atSpeedJPerMm, wholeJ, timesNominal };
 }
 
 /** A head within this part of full speed is at full speed. */

@@ -57,17 +57,34 @@ export function rippleOf(spot: Spot, rows: RowLines, widthMm: number, spacingMm:
   return { most, least, peakToValley: most - least };
 }
 
-/** Rows less than a spot apart fill: they are seen as one area, whose mean does not hang on the spot's width. */
+/** Files carry three decimals; what lies between rows is known no better. */
+const SAME_SPACING = 1.005;
+
+/** Rows no more than a spot apart fill: they are seen as one area, whose mean does not hang on the spot's width. */
 export const isFilled = (spot: Spot, rows: RowLines | null, headZMm: number): boolean =>
-  rows?.spacingMm != null && rows.spacingMm <= widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
+  rows?.spacingMm != null && rows.spacingMm <= SAME_SPACING * widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
+
+/** Rows so many spots apart are lines, each by itself. */
+const ALONE_SPOTS = 20;
 
 /**
- * How many times its mean an operation gets on its own path, where its straight dose is taken: in a fill, which looks as dark
- * as its mean, the rows themselves get more. 1 for what does not fill.
+ * How many times the dose by which an operation is seen is read on its own path, where its straight dose is taken. A fill
+ * looks as dark as its mean, and its rows get more; rows apart look as dark as their middles, and the grid's cells tell less
+ * of these. 1 for what has no rows beside each other.
+ * @param readCrest how many times the mean across the rows was read on them; null: not known.
  */
-export function crestOf(spot: Spot, rows: RowLines | null, headZMm: number): number {
-  if (rows?.spacingMm == null || !isFilled(spot, rows, headZMm)) return 1;
-  return rippleOf(spot, rows, widthAcrossMm(spot, rows.ux, rows.uy, headZMm), rows.spacingMm).most;
+export function readOverSeen(
+  spot: Spot,
+  rows: RowLines | null,
+  headZMm: number,
+  readCrest: number | null,
+): number {
+  if (rows?.spacingMm == null) return 1;
+  const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
+  if (rows.spacingMm > ALONE_SPOTS * widthMm) return 1;
+  const crest = rippleOf(spot, rows, widthMm, rows.spacingMm).most;
+  const read = Math.min(crest, readCrest ?? crest);
+  return isFilled(spot, rows, headZMm) ? read : read / crest;
 }
 
 /** Across a uniform ellipse, in any direction: half an ellipse of area 1. */

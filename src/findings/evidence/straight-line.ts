@@ -1,4 +1,5 @@
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
+import type { Grid } from '../../grid.ts';
 import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { Spot } from '../../machine/profile.ts';
 import type { Motion } from '../../motion/motion.ts';
@@ -19,6 +20,11 @@ export interface StraightLine {
   readonly dosePerLineEnergy: number;
   /** Taken from the forecast where the head cruises, of lines on their path; false: closed form, for want of such places. */
   readonly measured: boolean;
+  /**
+   * How many times the mean across its rows was read on them, 1 or more; null where no rows have been measured. What is read
+   * on a row hangs on how the grid's cells lie about it, and so does this: the one over the other does not.
+   */
+  readonly crest: number | null;
 }
 
 const MOST_SAMPLES = 400;
@@ -36,6 +42,7 @@ export function straightLine(
   const { firstMove, lastMove } = operation;
   const room = 2 * Math.max(...spot.width_mm);
   const found: number[] = [];
+  const crests: number[] = [];
   const count = lastMove - firstMove + 1;
   const stride = spreadingStride(count);
   for (let k = 0, at = 0; k < count && found.length < MOST_SAMPLES; k++, at = (at + stride) % count) {
@@ -53,16 +60,38 @@ export function straightLine(
     const y = y0 + (yMm[i]! - y0) * part;
     const dose = rows ? readAt(grid, grid.data, x, y) : (doseOnLine(lines, moves, i, x, y)?.doseJPerMm2 ?? 0);
     const line = energies.nominalJPerMm(i);
-    if (dose > 0 && line > 0) found.push(dose / line);
+    if (!(dose > 0 && line > 0)) continue;
+    found.push(dose / line);
+    if (rows?.spacingMm != null) crests.push(dose / meanAcross(grid, rows, rows.spacingMm, x, y));
   }
   if (found.length >= FEWEST_SAMPLES) {
-    const median = found.sort((a, b) => a - b)[found.length >> 1]!;
-    if (median > 0) return { dosePerLineEnergy: median, measured: true };
+    const dosePerLineEnergy = middleOf(found);
+    const crest = crests.length > 0 ? Math.max(1, middleOf(crests)) : null;
+    if (dosePerLineEnergy > 0) return { dosePerLineEnergy, measured: true, crest };
   }
   return {
     dosePerLineEnergy: closedForm(operation, zMm[firstMove]!, spot, motion, rows),
     measured: false,
+    crest: null,
   };
+}
+
+const middleOf = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1]!;
+
+/** Places across one spacing whose mean is taken: so many in each cell, and at least and at most so many. */
+const ACROSS_CELL = 2;
+const [FEWEST_ACROSS, MOST_ACROSS] = [8, 64];
+
+/** The mean dose from halfway to the row on one side to halfway to the row on the other. */
+function meanAcross(grid: Grid, { ux, uy }: RowLines, spacingMm: number, xMm: number, yMm: number): number {
+  const wished = Math.ceil((ACROSS_CELL * spacingMm) / grid.cellMm);
+  const count = Math.min(MOST_ACROSS, Math.max(FEWEST_ACROSS, wished));
+  let sum = 0;
+  for (let k = 0; k < count; k++) {
+    const away = ((k + 0.5) / count - 0.5) * spacingMm;
+    sum += readAt(grid, grid.data, xMm - away * uy, yMm + away * ux);
+  }
+  return sum / count;
 }
 
 /** At most so many of an operation's lit moves, spread over it. */
