@@ -78,6 +78,57 @@ describe('a job asked for again and again', () => {
     }
   });
 
+  describe('where the last word may be had at once', () => {
+    const ifSmall = { cellMm: 0.11, texels: 60_000 };
+    const coarsely = (setup: Setup, fineness = ifSmall): Scene =>
+      sceneOf(
+        {
+          id: 1,
+          setup: { ...setup, cellMm: 0.33 },
+          live: true,
+          texels: 10_000,
+          closeUps: false,
+          ifSmall: fineness,
+        },
+        () => {},
+      );
+
+    test('a small job comes out as it would alone, whatever is changed', () => {
+      for (const words of ['', 'all: power 70 %', '2: passes 2; 1: power 33 %']) {
+        const once = coarsely(setupOf(words));
+        const setup = setupOf(words);
+        const alone = sceneOf({ id: 1, setup, live: false, texels: 60_000, closeUps: true }, () => {});
+        expect(once.isFine, words).toBe(true);
+        expect(once.setup, words).toEqual(alone.setup);
+        expect(
+          furthestApart(once.forecast.dose.grid.data, alone.forecast.dose.grid.data),
+          words,
+        ).toBeLessThan(1e-6);
+        expect(once.report.findings, words).toEqual(alone.report.findings);
+        expect(once.leftOver, words).toEqual(alone.leftOver);
+        expect(once.surface.frame, words).toEqual(alone.surface.frame);
+        expect(isDeepStrictEqual(once.arrival, alone.arrival), words).toBe(true);
+        expect(
+          once.closeUps.map((each) => each?.width),
+          words,
+        ).toEqual(alone.closeUps.map((each) => each?.width));
+      }
+    });
+
+    test.each([
+      ['many cells', JOB, 0.04],
+      ['many moves', `${JOB}${'G1 X4.1 S9 F900\nX4\n'.repeat(5_000)}`, 0.11],
+      ['a long way', `${JOB}${'G1 X4.1 S9 F900\nX24\n'.repeat(400)}`, 0.11],
+    ])('one of %s comes coarsely first', (_, text, cellMm) => {
+      const setup = setupOf('');
+      const scene = coarsely({ ...setup, job: { ...setup.job, text } }, { ...ifSmall, cellMm });
+      expect(scene.isFine).toBe(false);
+      expect(scene.setup.cellMm).toBe(0.33);
+      expect(scene.closeUps).toEqual([]);
+      expect(scene.forecast.dose.grid.cellMm).toBe(0.33);
+    });
+  });
+
   test('is not read again, and the base stays when a scene is handed over', () => {
     const stages: string[] = [];
     const tell = (stage: string) => stages.push(stage);

@@ -44,9 +44,9 @@ const MOST_SIGMA_CELLS = 32;
  * above and right of it, so that it can be halved evenly.
  */
 export function coarserFrame(frame: GridFrame, most: number): GridFrame {
-  const { nx, ny, cellMm } = frame;
+  const { nx, ny, x0Mm, y0Mm, cellMm } = frame;
   const times = Math.max(1, Math.ceil(Math.sqrt((nx * ny) / most)));
-  return { ...frame, nx: halvable(nx / times), ny: halvable(ny / times), cellMm: cellMm * times };
+  return { x0Mm, y0Mm, nx: halvable(nx / times), ny: halvable(ny / times), cellMm: cellMm * times };
 }
 
 /** Walks the beam once more and notes on `frame` when it comes and what it is then. */
