@@ -3,10 +3,11 @@ import { HIGH_OCTAVE, LOW_OCTAVE, lookUp, octaveTable } from '../../src/burn/oct
 
 test('a logarithm comes back within 1e-5 over all 36 octaves', () => {
   const { values } = octaveTable(Math.log);
+  let apart = 0;
   // From the third sample on: the first two hold the value at 0.
-  for (let x = 2 ** LOW_OCTAVE * (1 + 2 / 128); x < 2 ** HIGH_OCTAVE; x *= 1.000317) {
-    expect(Math.abs(lookUp(values, x) - Math.log(x))).toBeLessThan(1e-5);
-  }
+  for (let x = 2 ** LOW_OCTAVE * (1 + 2 / 128); x < 2 ** HIGH_OCTAVE; x *= 1.000317)
+    apart = Math.max(apart, Math.abs(lookUp(values, x) - Math.log(x)));
+  expect(apart).toBeLessThan(1e-5);
 });
 
 test('a straight line comes back to single precision', () => {

@@ -52,7 +52,7 @@ describe('energy', () => {
         const dose = doseOf(steps, machineWith({ spot }), small);
         const sum = integrate(dose.grid) + dose.outsideJ;
         expect(Math.abs(sum - dose.energyJ)).toBeLessThanOrEqual(3e-6 * dose.energyJ);
-        for (const value of dose.grid.data) expect(value).toBeGreaterThanOrEqual(0);
+        expect(dose.grid.data.every((value) => value >= 0)).toBe(true);
       }),
       RUNS,
     );

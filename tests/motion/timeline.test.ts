@@ -69,12 +69,16 @@ test.each([1, 2, 3])(
     const motion = planMotion(programOf(steps), machine);
     const limits = moveLimits(motion.program.moves, machine);
     const dt = motion.durationS / 20_000;
+    const wrong: string[] = [];
     let before = headAt(motion, 0);
     for (let k = 1; k <= 20_000; k++) {
+      const hold = (what: string, value: number, most: number): void => {
+        if (!(value <= most)) wrong.push(`${what} at ${k * dt} s: ${value}, at most ${most}`);
+      };
       const now = headAt(motion, k * dt);
       const slack = 1 + 1e-6;
       if (now.move < motion.program.moves.count && now.rest < 0) {
-        expect(now.speedMmPerS).toBeLessThanOrEqual(limits.nominalMmPerS[now.move]! * slack);
+        hold('speed', now.speedMmPerS, limits.nominalMmPerS[now.move]! * slack);
       }
       if (
         now.move === before.move &&
@@ -83,15 +87,14 @@ test.each([1, 2, 3])(
         now.move < limits.accelMmPerS2.length
       ) {
         const change = Math.abs(now.speedMmPerS - before.speedMmPerS) / dt;
-        expect(change).toBeLessThanOrEqual(limits.accelMmPerS2[now.move]! * slack + 1e-6);
+        hold('acceleration', change, limits.accelMmPerS2[now.move]! * slack + 1e-6);
         const moved = Math.hypot(now.xMm - before.xMm, now.yMm - before.yMm);
         const mean = (now.speedMmPerS + before.speedMmPerS) / 2;
         // The trapezoid rule is exact on a ramp and off by at most a·dt² where a phase changes.
-        expect(Math.abs(moved - mean * dt)).toBeLessThanOrEqual(
-          limits.accelMmPerS2[now.move]! * dt * dt + 1e-9,
-        );
+        hold('way', Math.abs(moved - mean * dt), limits.accelMmPerS2[now.move]! * dt * dt + 1e-9);
       }
       before = now;
     }
+    expect(wrong).toEqual([]);
   },
 );
