@@ -13,6 +13,7 @@ const made = charcast.forecast(JOB, machine, wood, { cellMm: 0.1 });
 describe('unknown options are refused, by name', () => {
   const stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
   const { swatch } = charcast.makeSwatch(machine, stock);
+  const replay = charcast.replaySwatch(swatch, charcast.shippedMaterials['poplar plywood']!);
   const photo = { width: 1, height: 1, data: new Uint8Array(4) };
   const odd = { cellmm: 0.1 } as never;
   const drawSvg = () => ({ width: 1, height: 1, data: new Uint8ClampedArray(4) });
@@ -28,16 +29,7 @@ describe('unknown options are refused, by name', () => {
     ['suggest', () => charcast.suggest(charcast.readWant('tan'), wood, machine, odd)],
     ['makeSwatch', () => charcast.makeSwatch(machine, stock, odd)],
     ['readPhoto', () => charcast.readPhoto(photo, swatch, odd)],
-    [
-      'fitSwatch',
-      () =>
-        charcast.fitSwatch(
-          swatch,
-          charcast.replaySwatch(swatch, charcast.shippedMaterials['poplar plywood']!),
-          {} as never,
-          odd,
-        ),
-    ],
+    ['fitSwatch', () => charcast.fitSwatch(swatch, replay, {} as never, odd)],
     [
       'machineFromListing',
       () => charcast.machineFromListing('$110=6000', { laser: { optical_power_w: 5 } }, odd),

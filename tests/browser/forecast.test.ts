@@ -2,12 +2,9 @@ import { fileURLToPath } from 'node:url';
 import type { Browser } from 'playwright-core';
 import { build, type Rollup } from 'vite';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { demoJobs, demoMachines } from '../../src/demo/index.ts';
-import { forecast } from '../../src/forecast.ts';
-import { readMachine } from '../../src/machine/profile.ts';
 import { reportOf } from '../../src/report.ts';
 import { nodeStubs } from '../../vite.config.ts';
+import { demoForecast, demoJob } from '../support/demo-forecasts.ts';
 import { connectChromium } from '../support/one-browser.ts';
 
 const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
@@ -48,11 +45,9 @@ describe('the same numbers in a browser', () => {
   });
 
   test('the demo’s marker, forecast in Chromium, equals Node number for number', async () => {
-    const job = demoJobs[0]!;
-    const text = await job.readText();
-    const machine = readMachine(demoMachines[job.machine]);
-    const material = shippedMaterials[job.material]!;
-    const here = forecast(text, machine, material, { stock: job.stock });
+    const text = await demoJob('marker').readText();
+    const here = await demoForecast('marker');
+    const { machine, material, stock } = here;
 
     const page = await browser.newPage();
     await page.setContent('<!doctype html><title>charcast</title>');
@@ -69,7 +64,7 @@ describe('the same numbers in a browser', () => {
           depth: check(made.burn.depthMm),
         };
       },
-      { text, machine, material, stock: job.stock, checksumSource: checksum.toString() },
+      { text, machine, material, stock, checksumSource: checksum.toString() },
     );
     await page.close();
     const { timing_ms: _there, ...reportThere } = there.report;

@@ -1,24 +1,16 @@
 import { describe, expect, it } from 'vitest';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { demoJobs, demoMachines } from '../../src/demo/index.ts';
-import { forecast } from '../../src/forecast.ts';
 import { cellAt, type Grid } from '../../src/grid.ts';
-import { readMachine } from '../../src/machine/profile.ts';
+import { demoForecast, demoJob } from '../support/demo-forecasts.ts';
 import { burns, pointsOf, type Step, walk } from './walk.ts';
 
 /**
  * The first try's faults are physics, not labels: the same picture, burned twice on the same machine, comes
  * out darker at the ends of its rows and in its corners, and does not come free.
  */
-async function burned(name: 'marker' | 'marker-careful') {
-  const job = demoJobs.find((each) => each.name === name)!;
-  const text = await job.readText();
-  const machine = readMachine(demoMachines[job.machine]);
-  return {
-    steps: walk(text),
-    ...forecast(text, machine, shippedMaterials[job.material]!, { stock: job.stock }),
-  };
-}
+const burned = async (name: 'marker' | 'marker-careful') => ({
+  steps: walk(await demoJob(name).readText()),
+  ...(await demoForecast(name)),
+});
 
 const first = await burned('marker');
 const careful = await burned('marker-careful');

@@ -1,21 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
-import { demoJobs, demoMachines } from '../../src/demo/index.ts';
-import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
-import { readMachine } from '../../src/machine/profile.ts';
+import { forecastProgram } from '../../src/forecast.ts';
+import { demoForecast } from '../support/demo-forecasts.ts';
 import { poplar, told } from './pairs.ts';
-
-const jobOf = (name: string) => demoJobs.find((job) => job.name === name)!;
-
-async function forecastDemo(name: string): Promise<Forecast> {
-  const job = jobOf(name);
-  return forecast(await job.readText(), readMachine(demoMachines[job.machine]), poplar, { stock: job.stock });
-}
 
 describe('the first try at a marker', () => {
   test('has its real faults: dark row ends, dark corners and dots, and no cut', async () => {
-    const { findings, program } = await forecastDemo('marker');
+    const { findings, program } = await demoForecast('marker');
     expect(findings.map(({ kind, operation }) => [kind, operation])).toEqual([
       ['dark-row-end', 1],
       ['dark-start-stop', 2],
@@ -32,7 +24,7 @@ describe('the first try at a marker', () => {
   });
 
   test('is sound with all that is advised', async () => {
-    const made = await forecastDemo('marker');
+    const made = await demoForecast('marker');
     const { machine } = made;
     const changes = parseChanges(made.findings.map(({ advice }) => advice!.change).join('; '));
     const changed = changeProgram(made.program, changes, machine);
@@ -42,6 +34,6 @@ describe('the first try at a marker', () => {
 });
 
 // Proportional power, overscan and passes enough: nothing to tell, not even a note.
-test.each(['marker-careful', 'marker-set', 'sign'])('%s has none', async (name) => {
-  expect((await forecastDemo(name)).findings.map(told)).toEqual([]);
+test.each(['marker-careful', 'marker-set', 'sign'] as const)('%s has none', async (name) => {
+  expect((await demoForecast(name)).findings.map(told)).toEqual([]);
 });

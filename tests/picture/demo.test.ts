@@ -1,32 +1,27 @@
 import { describe, expect, test } from 'vitest';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { settle } from '../../src/change/advised.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
 import { drawSvg } from '../../src/cli/draw-svg.ts';
-import { demoJobs, demoMachines } from '../../src/demo/index.ts';
 import { forecast } from '../../src/forecast.ts';
-import { readMachine } from '../../src/machine/profile.ts';
 import { burnPicture } from '../../src/picture/burn-picture.ts';
 import { dosePicture } from '../../src/picture/dose-picture.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
+import { demoForecast, demoJob } from '../support/demo-forecasts.ts';
 import { expectPicture } from './snapshot.ts';
 
 /** The demo's pictures, whole road and all; the README shows them. */
-describe.each(['marker', 'marker-careful'])('the demo’s %s', (name) => {
+describe.each(['marker', 'marker-careful'] as const)('the demo’s %s', (name) => {
   test('burns and is dosed as its snapshots show', async () => {
-    const job = demoJobs.find((each) => each.name === name)!;
-    const material = shippedMaterials[job.material]!;
-    const made = forecast(await job.readText(), readMachine(demoMachines[job.machine]), material, {
-      stock: job.stock,
-    });
+    const job = demoJob(name);
+    const made = await demoForecast(name);
     const options = {
       stock: made.board,
       stockThicknessMm: job.stock.thicknessMm,
       title: job.title,
       longSidePx: 1000,
     };
-    const tonePath = tonePathOf(material);
+    const tonePath = tonePathOf(made.material);
     expectPicture(`demo-${name}`, burnPicture(made.burn, { ...options, tonePath }, drawSvg));
     expectPicture(`demo-${name}-dose`, dosePicture(made.dose.grid, options, drawSvg));
   });
@@ -34,14 +29,12 @@ describe.each(['marker', 'marker-careful'])('the demo’s %s', (name) => {
 
 /** What `charcast adjust --advised` makes of the first try: the README shows the two side by side. */
 test('the first try with its advised changes burns as its snapshot shows, and nothing is left to find', async () => {
-  const job = demoJobs[0]!;
-  const machine = readMachine(demoMachines[job.machine]);
-  const material = shippedMaterials[job.material]!;
-  const text = await job.readText();
-  const before = forecast(text, machine, material, { stock: job.stock });
+  const job = demoJob('marker');
+  const before = await demoForecast('marker');
+  const { machine, material } = before;
   expect(new Set(before.findings.map(({ kind }) => kind)).size).toBeGreaterThanOrEqual(3);
   const { changes } = settle(before.findings, (tried) => forecastChanged(before, tried).findings);
-  const after = forecast(adjustText(text, changes, machine), machine, material, {
+  const after = forecast(adjustText(await job.readText(), changes, machine), machine, material, {
     stock: job.stock,
   });
   expect(after.findings).toEqual([]);

@@ -2,13 +2,10 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
-import { demoJobs } from '../../src/demo/index.ts';
-import { forecast } from '../../src/forecast.ts';
 import { depthRangeWords, shadeRangeWords } from '../../src/sure/words.ts';
 import { publishedTable } from '../burn/published.ts';
 import { toleranceTable } from '../dose/tolerances.ts';
-import { benchGantry } from '../support/demo-machines.ts';
+import { demoForecast } from '../support/demo-forecasts.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const documents = ['README.md', 'DEVELOPERS.md', 'src/burn/MODEL.md'];
@@ -48,10 +45,7 @@ describe('the documents', () => {
   });
 
   test('the README quotes of the first marker’s engraving what is forecast of it', async () => {
-    const { readText, stock } = demoJobs.find(({ name }) => name === 'marker')!;
-    const { engravings } = forecast(await readText(), benchGantry, shippedMaterials['poplar plywood']!, {
-      stock,
-    });
+    const { engravings } = await demoForecast('marker');
     const [told] = engravings;
     const quoted = `${shadeRangeWords(told!, true)}${depthRangeWords(told!)}`;
     expect(read('README.md').replaceAll(/\s+/g, ' ')).toContain(`_${quoted}_`);

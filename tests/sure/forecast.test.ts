@@ -91,6 +91,7 @@ describe('the demo’s marker', async () => {
   const n = cutOf(base).operation;
   const changedTo = (change: string, from = base) =>
     cutOf(forecastChanged(from, parseChanges(`${n}: ${change}`), { cellMm: 0.3 }));
+  const seven = changedTo('passes 7');
   const withLaser = (laser: Partial<Machine['laser']>) =>
     readMachine({ ...benchGantry, laser: { ...benchGantry.laser, ...laser } });
 
@@ -98,24 +99,27 @@ describe('the demo’s marker', async () => {
   // 7 passes have 6 % of dose to spare. It took doses from cells; on its path a line gets more, and 7 passes have a
   // fifth to spare. So the power is brought down until the margins are the same.
   test('comes through as often as an independent calculation says, at the same margins', () => {
-    const watts = (benchGantry.laser.optical_power_w * 1.06) / (1 + changedTo('passes 7').margin);
+    const watts = (benchGantry.laser.optical_power_w * 1.06) / (1 + seven.margin);
     const weaker = forecast(text, withLaser({ optical_power_w: watts }), poplar, settings);
-    expect(changedTo('passes 7', weaker).margin).toBeCloseTo(0.06, 1);
     for (const [passes, chance] of [
       [6, 0.3],
       [7, 0.57],
       [8, 0.78],
       [9, 0.91],
       [10, 0.96],
-    ] as const)
-      expect(Math.abs(changedTo(`passes ${passes}`, weaker).chanceThrough - chance)).toBeLessThan(0.08);
+    ] as const) {
+      const cut = changedTo(`passes ${passes}`, weaker);
+      if (passes === 7) expect(cut.margin).toBeCloseTo(0.06, 1);
+      expect(Math.abs(cut.chanceThrough - chance)).toBeLessThan(0.08);
+    }
   });
 
   test('its passes for sure are what they say, and are told with every number of passes', () => {
     const sure = cutOf(base).passesForSure!;
     expect(changedTo(`passes ${sure}`).chanceThrough).toBeGreaterThanOrEqual(0.95);
-    expect(changedTo(`passes ${sure - 1}`).chanceThrough).toBeLessThan(0.95);
-    expect(changedTo(`passes ${sure - 1}`).passesForSure).toBe(sure);
+    const less = changedTo(`passes ${sure - 1}`);
+    expect(less.chanceThrough).toBeLessThan(0.95);
+    expect(less.passesForSure).toBe(sure);
   });
 
   test('more power is never less sure', () => {
@@ -127,8 +131,7 @@ describe('the demo’s marker', async () => {
   });
 
   test('is told in the report and in words', () => {
-    const cut = changedTo('passes 7');
-    expect(cutSentence(cut)).toMatch(
+    expect(cutSentence(seven)).toMatch(
       /^Operation 3 .*\. It comes through on about \d of 10 such boards; \d+ passes make it 19 of 20\.$/,
     );
     const [told] = reportOf(base).cuts;
