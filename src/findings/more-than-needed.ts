@@ -1,3 +1,4 @@
+import type { Motion } from '../motion/motion.ts';
 import { spanS } from '../motion/timeline.ts';
 import type { Operation } from '../program/program.ts';
 import type { LeastPlace } from '../sure/place.ts';
@@ -47,11 +48,26 @@ function planOf(evidence: Evidence, each: OperationEvidence, least: LeastPlace):
   while (passes < now && sureness.speedForSure(least, passes) < 1) passes++;
   const top = Math.min(machine.max_speed_mm_s[0], machine.max_speed_mm_s[1]);
   const speed = Math.min(top, fullSpeedMmPerS * sureness.speedForSure(least, passes) * BELOW);
-  const feedMmPerMin = plainFeed(Math.max(fullSpeedMmPerS, speed));
+  const enough = Math.max(fullSpeedMmPerS, speed);
+  const then = atFeed(evidence, operation, mmPerMinToMmPerS(plainFeed(enough)));
+  // A feed beyond what its strokes let the head come up to would change nothing.
+  const reached = Math.min(enough, fastestMmPerS(evidence, operation, then));
+  const feedMmPerMin = plainFeed(Math.max(fullSpeedMmPerS, reached));
   const nowS = spanS(motion, firstMove, lastMove);
-  const then = atFeed(evidence, operation, mmPerMinToMmPerS(feedMmPerMin));
   const thenS = spanS(then, firstMove, lastMove) * (passes / now);
   return thenS < nowS ? { passes, feedMmPerMin, nowS, thenS } : null;
+}
+
+/** The fastest that the head gets where the operation burns. */
+function fastestMmPerS(
+  { energies }: Evidence,
+  { firstMove, lastMove }: Operation,
+  { peakMmPerS }: Motion,
+): number {
+  let fastest = 0;
+  for (let i = firstMove; i <= lastMove; i++)
+    if (energies.nominalMmPerS[i] !== 0) fastest = Math.max(fastest, peakMmPerS[i]!);
+  return fastest;
 }
 
 function finding(

@@ -212,6 +212,19 @@ describe('cutting', () => {
     `M4 S0\nG0 X5 Y5\n${'G1 X45\nY35\nX5\nY5\n'.repeat(passes).replace('X45', `X45 S${s} F${feed}`)}M5`;
   const on = (thicknessMm: number): ForecastOptions => ({ stock: board(thicknessMm, 50, 40) });
 
+  test('no feed is named that short strokes do not let the head come up to', () => {
+    const slots = [5, 10, 15].map((x) => `G0 X${x} Y5 S0\nG1 Y9 S1000 F300\nX${x + 1}\nY5\nX${x}`);
+    const { findings } = run(
+      `M4 S0\n${slots.join('\n')}\nM5`,
+      { acceleration_mm_s2: [100, 100, 50] },
+      on(0.5),
+    );
+    const finding = findings.find(({ kind }) => kind === 'more-than-needed')!;
+    // From rest to rest over 4 mm at 100 mm/s²: √(100 · 4) = 20 mm/s.
+    expect(finding.measure.feed_mm_min).toBeGreaterThan(1100);
+    expect(finding.measure.feed_mm_min).toBeLessThan(1250);
+  });
+
   test('a frame scored on a thick board is not meant to cut', () => {
     expect(kindsOf(outline(400, 1200), {}, on(4))).toEqual([]);
   });
