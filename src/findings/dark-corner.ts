@@ -57,7 +57,7 @@ function cornersOf(evidence: Evidence, each: OperationEvidence): DarkPlaces | nu
     if (stops[i] !== 0 || entryMmPerS[i]! >= slowFrom * nominalMmPerS[i]!) continue;
     const x = xMm[i - 1]!;
     const y = yMm[i - 1]!;
-    if (!turns(evidence, i)) continue;
+    if (!turns(evidence, i) || isOnTheWayUp(evidence, i)) continue;
     const times = late ? measuredTimes(evidence, each, i) : timesAt(evidence, i);
     const standard = slow ? midSideStandard(evidence, i, i) : full;
     const darker = timesDarker(evidence, each, i, [x, y], times, standard);
@@ -84,6 +84,18 @@ function measuredTimes(evidence: Evidence, each: OperationEvidence, i: number): 
 /** Whether proportional power lags so far that it is still high when the head has slowed. */
 const comesLate = ({ machine }: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence): boolean =>
   operation.powerMode === 'proportional' && lateS(machine) > 0 && fullSpeedMmPerS > promptSpeed(machine);
+
+/** Whether the head is slow at junction i only since a stroke has begun there, or is about to end: no turn slows it. */
+function isOnTheWayUp({ energies, motion }: Evidence, i: number): boolean {
+  const { nominalMmPerS } = energies;
+  const { entryMmPerS, peakMmPerS } = motion;
+  let k = i - 1;
+  while (nominalMmPerS[k]! > 0 && peakMmPerS[k]! <= entryMmPerS[k + 1]!) k--;
+  if (!nominalMmPerS[k]) return true;
+  k = i;
+  while (nominalMmPerS[k]! > 0 && peakMmPerS[k]! <= entryMmPerS[k]!) k++;
+  return !nominalMmPerS[k];
+}
 
 function turns({ program: { moves } }: Evidence, i: number): boolean {
   const { xMm, yMm } = moves;

@@ -64,6 +64,31 @@ describe('dark ends of rows', () => {
 });
 
 describe('dark corners', () => {
+  const cornersOf = (text: string) =>
+    run(`M3 S0\n${text}\nM5`, {}, { stock: board(3, 50, 40) }).findings.filter(
+      ({ kind }) => kind === 'dark-corner',
+    );
+
+  test.each([0.5, 1, 2])(
+    'a small circle of %d mm has none, though the head is slow where its line begins',
+    (r) => {
+      const circle = `G0 X${20 + r} Y20\nG2 X${20 - r} Y20 I${-r} J0 S300 F1200\nG2 X${20 + r} Y20 I${r} J0`;
+      expect(cornersOf(circle).map(told)).toEqual([]);
+    },
+  );
+
+  test('one soon after a line begins, or before it ends, is told where it brakes the head', () => {
+    const corner = (from: string, to: string) => `G0 ${from}\nG1 X20 Y20 S300 F1200\n${to}`;
+    for (const text of [corner('X19.4 Y20', 'X20 Y35'), corner('X20 Y35', 'X19.4 Y20')]) {
+      const found = cornersOf(text);
+      expect(
+        found.map(({ atMm }) => atMm),
+        text,
+      ).toEqual([[20, 20]]);
+      expect(found[0]!.measure.count, text).toBe(1);
+    }
+  });
+
   const zigzag = (mode: string, s: number, feed = 1200) =>
     `${mode} S0\nG0 X4 Y10\nG1 X8 F${feed}\nX30 S${s}\nY30\nX10 Y20\nX2 Y16 S0\nM5`;
 
