@@ -100,16 +100,14 @@ export function suggest(want: Want, material: Material, machine: Machine, option
           rowLengthMm: options.rowLengthMm ?? ROW_MM,
         };
   const work: Work = { machine, material, thicknessMm, thicknessPlusMinusMm, use, passes: 1 };
-  const found = want.kind === 'cut' ? cuts(work, sure) : tones(work, toneOfWant(want), want);
+  const tone = want.kind === 'cut' ? null : toneOfWant(want);
+  const found = tone === null ? cuts(work, sure) : tones(work, tone, want);
   // Times that read alike are alike; then fewer passes come first.
-  const reads = ({ timeS }: Suggestion) => Number(timeS.toPrecision(2));
-  const suggestions = [...found].sort(
-    (a, b) => reads(a) - reads(b) || a.passes - b.passes || a.timeS - b.timeS,
-  );
-  const shown =
-    want.kind === 'cut'
-      ? suggestions.slice(0, MOST_SUGGESTIONS)
-      : middleFirst(suggestions, topSpeedMmPerS(work));
+  const reads = ({ timeS }: Found) => Number(timeS.toPrecision(2));
+  const sorted = [...found].sort((a, b) => reads(a) - reads(b) || a.passes - b.passes || a.timeS - b.timeS);
+  const chosen =
+    want.kind === 'cut' ? sorted.slice(0, MOST_SUGGESTIONS) : middleFirst(sorted, topSpeedMmPerS(work));
+  const shown = chosen.map((each) => suggestionOf(each, tone));
   const impossible =
     shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work, sure) : whyNoTone(work, want);
   const hopeless = want.kind === 'cut' ? whyHopeless(work, shown) : null;
@@ -124,80 +122,98 @@ const toneOfWant = (want: Exclude<Want, { kind: 'cut' }>): number =>
 const sFor = ({ s_max }: LaserSource, power: number, round: (x: number) => number = Math.round): number =>
   s_max >= 100 ? round(power * s_max) : Number((power * s_max).toPrecision(3));
 
-function tones(work: Work, tone: number, want: Want): Suggestion[] {
+function tones(work: Work, tone: number, want: Want): Found[] {
   const answers = speedPowerInRows(work);
   const { laser } = work.machine;
   const top = topSpeedMmPerS(work);
   const atTop = powerFor(laser, answers.wattsForTone(tone, top));
   const levels = POWERS.map((power) => sFor(laser, power));
   if (atTop < 1) levels.push(sFor(laser, atTop, Math.floor));
-  const found: Suggestion[] = [];
+  const found: Found[] = [];
   for (const s of new Set(levels)) {
     const power = s / laser.s_max;
     const watts = wattsAt(laser, power);
     const exact = answers.speedForTone(tone, watts);
     if (!(exact >= SLOWEST_MM_PER_S && exact <= top)) continue;
-    const suggestion = suggestionAt(answers, Math.min(top, typedSpeed(exact)), s, tone);
-    if (meets(want, suggestion)) found.push(suggestion);
+    const setting = settingAt(answers, Math.min(top, typedSpeed(exact)), s);
+    if (meets(want, setting)) found.push(setting);
   }
   return found;
 }
 
 /** Thin stock may be cut through before it is dark, and coarse power levels may miss a region. */
-const meets = (want: Want, { outcome }: Suggestion): boolean =>
+const meets = (want: Want, { outcome }: Found): boolean =>
   want.kind === 'region' ? outcome.region === want.region : outcome.region !== 'cut';
 
-function cuts(work: Work, sure: number): Suggestion[] {
+function cuts(work: Work, sure: number): Found[] {
   const sureness = startSureness(work.material, work.machine, work, sure);
   const { laser } = work.machine;
   const top = topSpeedMmPerS(work);
   const watts = wattsAt(laser, 1);
-  const found: Suggestion[] = [];
+  const found: Found[] = [];
   for (const passes of PASSES) {
     const answers = speedPowerInRows({ ...work, passes });
     const speed = Math.min(top, typedSpeedBelow(fastestForSure(answers, sureness, watts)));
     if (!(speed >= SLOWEST_MM_PER_S)) continue;
     const { chanceThrough } = comesThroughAt(answers, sureness, speed, watts)!;
-    found.push({ ...suggestionAt(answers, speed, sFor(laser, 1), null), chanceThrough });
+    found.push({ ...settingAt(answers, speed, sFor(laser, 1)), chanceThrough });
     if (speed === top) break; // more passes would be more than it takes
   }
   return found;
 }
 
-/** @param tone what is aimed at; null for a cut. */
-function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone: number | null): Suggestion {
-  const { work } = answers;
-  const { machine, use, passes } = work;
+/** A setting that does what is wanted, with all that it is chosen by. */
+interface Found
+  extends Pick<Suggestion, 'use' | 'speedMmPerS' | 's' | 'power' | 'passes' | 'outcome' | 'chanceThrough'> {
+  readonly answers: SpeedPower;
+  readonly timeS: number;
+  readonly runUpMm: number;
+}
+
+function settingAt(answers: SpeedPower, speedMmPerS: number, s: number): Found {
+  const { machine, use, passes } = answers.work;
   const power = s / machine.laser.s_max;
-  const watts = wattsAt(machine.laser, power);
-  const outcome = answers.outcome(speedMmPerS, watts);
-  const at = REGIONS.indexOf(outcome.region);
-  const beyond = REGIONS[at + 1];
-  const margin = (region: Region, begins: Region): Margin => {
-    const share = powerFor(machine.laser, answers.wattsFor(begins, speedMmPerS));
-    return { region, speedMmPerS: answers.fastest(begins, watts), power: share <= 1 ? share : null };
-  };
-  const uncertainty = speedUncertainty(work, watts, (each, given) =>
-    tone === null ? each.fastest('cut', given) : each.speedForTone(tone, given),
-  );
   const acceleration =
     use.kind === 'rows'
       ? machine.acceleration_mm_s2[0]
       : Math.min(machine.acceleration_mm_s2[0], machine.acceleration_mm_s2[1]);
   return {
+    answers,
     use,
     speedMmPerS,
     s,
     power,
     passes,
-    outcome,
-    darker: beyond && answers.fastest(beyond, watts) > 0 ? margin(beyond, beyond) : null,
-    lighter: margin(REGIONS[Math.max(0, at - 1)]!, outcome.region),
-    uncertainty,
-    engraved: engravedAt(answers, startSureness(work.material, machine, work), speedMmPerS, watts),
+    outcome: answers.outcome(speedMmPerS, wattsAt(machine.laser, power)),
     chanceThrough: null,
     timeS: timeFor(use, speedMmPerS, acceleration, passes),
     runUpMm: (speedMmPerS * speedMmPerS) / (2 * acceleration),
+  };
+}
+
+/**
+ * What is told of a setting that was chosen.
+ * @param tone what is aimed at; null for a cut.
+ */
+function suggestionOf({ answers, ...found }: Found, tone: number | null): Suggestion {
+  const { work } = answers;
+  const { laser } = work.machine;
+  const { speedMmPerS, power, outcome } = found;
+  const watts = wattsAt(laser, power);
+  const at = REGIONS.indexOf(outcome.region);
+  const beyond = REGIONS[at + 1];
+  const margin = (region: Region, begins: Region): Margin => {
+    const share = powerFor(laser, answers.wattsFor(begins, speedMmPerS));
+    return { region, speedMmPerS: answers.fastest(begins, watts), power: share <= 1 ? share : null };
+  };
+  return {
+    ...found,
+    darker: beyond && answers.fastest(beyond, watts) > 0 ? margin(beyond, beyond) : null,
+    lighter: margin(REGIONS[Math.max(0, at - 1)]!, outcome.region),
+    uncertainty: speedUncertainty(work, watts, (each, given) =>
+      tone === null ? each.fastest('cut', given) : each.speedForTone(tone, given),
+    ),
+    engraved: engravedAt(answers, startSureness(work.material, work.machine, work), speedMmPerS, watts),
   };
 }
 
@@ -206,20 +222,19 @@ function suggestionAt(answers: SpeedPower, speedMmPerS: number, s: number, tone:
  * others from the fastest on, as far apart as is worth telling.
  * @param sorted the fastest first.
  */
-function middleFirst(sorted: readonly Suggestion[], topMmPerS: number): Suggestion[] {
-  const hasRoom = ({ speedMmPerS, power, runUpMm, use }: Suggestion) =>
+function middleFirst(sorted: readonly Found[], topMmPerS: number): Found[] {
+  const hasRoom = ({ speedMmPerS, power, runUpMm, use }: Found) =>
     Math.max(speedMmPerS / topMmPerS, power) <= ROOMY && (use.kind === 'line' || runUpMm <= EASY_RUN_UP_MM);
   const all = spread(sorted);
   const first = sorted.find(hasRoom) ?? all[Math.floor(all.length / 2)];
   if (!first) return [];
-  const isOther = ({ timeS }: Suggestion) =>
-    Math.max(timeS / first.timeS, first.timeS / timeS) >= PLAINLY_SLOWER;
+  const isOther = ({ timeS }: Found) => Math.max(timeS / first.timeS, first.timeS / timeS) >= PLAINLY_SLOWER;
   return [first, ...spread(sorted.filter(isOther))].slice(0, MOST_SUGGESTIONS);
 }
 
 /** The fastest, and slower ones as far apart as is worth telling. */
-function spread(sorted: readonly Suggestion[]): Suggestion[] {
-  const shown: Suggestion[] = [];
+function spread(sorted: readonly Found[]): Found[] {
+  const shown: Found[] = [];
   for (const each of sorted) {
     const before = shown.at(-1);
     if (!before || each.timeS >= before.timeS * PLAINLY_SLOWER) shown.push(each);
