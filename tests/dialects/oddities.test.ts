@@ -1,5 +1,4 @@
 import { readdirSync, readFileSync } from 'node:fs';
-import { isDeepStrictEqual } from 'node:util';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
@@ -9,6 +8,7 @@ import { readProgram } from '../../src/program/read.ts';
 import { mmPerMinToMmPerS } from '../../src/units.ts';
 import { machineWith } from '../support/machines.ts';
 import { seeded } from '../support/random.ts';
+import { expectSame } from '../support/same.ts';
 import { anyJob, type Job } from './job.ts';
 import { ODDITIES, type Oddity } from './oddities.ts';
 import { anyDialect, type Dialect, sMaxOf, write } from './writer.ts';
@@ -41,9 +41,7 @@ function expectSameProgram({ told, spoil }: Oddity, job: Job, dialect: Dialect, 
   const { odd, proper, happened, feedMmPerS = null } = spoil(write(job, dialect), seeded(seed));
   const want = readProgram(proper, options);
   const have = readProgram(odd, { ...options, feedMmPerS });
-  const [made, wanted] = [substance(have), substance(want)];
-  // Thousands of numbers: compared the slow way, which shows where they differ, only if they do.
-  if (!isDeepStrictEqual(made, wanted)) expect(made).toEqual(wanted);
+  expectSame(substance(have), substance(want));
   expect(want.oddities).toEqual([]);
   if (told === null) expect(have.oddities).toEqual([]);
   else if (happened) expect(have.oddities.some(({ found }) => told.test(found)) || noMove(have)).toBe(true);
@@ -151,7 +149,7 @@ describe('files by hand forecast as their proper twins', () => {
       ({ kind, measure }) => kind !== 'controller-may-stop' && measure.word !== 'M117',
     );
     expect(others).toEqual(proper.findings);
-    expect(odd.burn).toEqual(proper.burn);
+    expectSame(odd.burn, proper.burn);
     expect(odd.motion.durationS).toBe(proper.motion.durationS);
   });
 });

@@ -11,6 +11,7 @@ import { planMotion } from '../../src/motion/plan.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { furthestApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
+import { expectSame } from '../support/same.ts';
 import { anyJob, type Job } from './job.ts';
 import { anyDialect, type Dialect, PLAIN, sMaxOf, write } from './writer.ts';
 
@@ -124,7 +125,7 @@ describe('one job in many dialects burns the same', () => {
         const plain = machineFor(PLAIN, job);
         const other = { ...plain, laser: { ...plain.laser, m4_power: 'constant' as const } };
         const frame = frameFor(job);
-        expect(burn(text.replace('M03', 'M04'), other, frame)).toEqual(burn(text, plain, frame));
+        expectSame(burn(text.replace('M03', 'M04'), other, frame), burn(text, plain, frame));
       }),
       { numRuns: 12, seed: 5 },
     );

@@ -4,6 +4,7 @@ import { InputError } from '../../src/errors.ts';
 import { createLineBytes, noteLine } from '../../src/program/line-bytes.ts';
 import { eachLine, LONGEST_LINE, type TextSource } from '../../src/program/lines.ts';
 import { jobText } from '../fuzz/gcode.ts';
+import { expectSame } from '../support/same.ts';
 import { ends, read, refusal } from './reading.ts';
 
 const linesOf = (source: TextSource): string[] => {
@@ -51,7 +52,7 @@ describe('cutting text into lines', () => {
   test('property: a job reads the same whole and in pieces cut anywhere', () => {
     fc.assert(
       fc.property(jobText, fc.infiniteStream(fc.nat(30)), (text, cuts) => {
-        expect(outcome(cut(text, cuts))).toEqual(outcome(text));
+        expectSame(outcome(cut(text, cuts)), outcome(text));
       }),
       { numRuns: 200 },
     );
