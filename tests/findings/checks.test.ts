@@ -6,8 +6,17 @@ import { bench, board, poplar, readJob } from './pairs.ts';
 
 /** The size the burn should have, and the depth engraving may have: as options of the library and of the command. */
 
-const rectangle = (widthMm: number, heightMm: number): string =>
-  `G21 G90\nM4 S0\nG0 X5 Y5\nG1 X${5 + widthMm} S300 F1200\nY${5 + heightMm}\nX5\nY5\nM5\nM2\n`;
+/** Of long sides only the ends burn: that is all of their size. */
+const side = (axis: string, from: number, to: number): string => {
+  const endMm = 20 * Math.sign(to - from);
+  const ends = Math.abs(to - from) > 60 ? `${axis}${from + endMm} S300\n${axis}${to - endMm} S0\n` : '';
+  return `${ends}${axis}${to} S300\n`;
+};
+const rectangle = (widthMm: number, heightMm: number): string => {
+  const [right, top] = [5 + widthMm, 5 + heightMm];
+  const sides = side('X', 5, right) + side('Y', 5, top) + side('X', right, 5) + side('Y', top, 5);
+  return `G21 G90\nM4 S0\nG0 X5 Y5\nG1 F1200\n${sides}M5\nM2\n`;
+};
 const sizeOf = (widthMm: number, heightMm: number, wantedWidth: number, wantedHeight: number) =>
   forecast(rectangle(widthMm, heightMm), bench({ work_area_mm: [3000, 3000] }), poplar, {
     expectMm: { widthMm: wantedWidth, heightMm: wantedHeight },

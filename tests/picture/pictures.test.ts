@@ -13,6 +13,8 @@ import { expectPicture } from './snapshot.ts';
 const small = { longSidePx: 520, stockThicknessMm: 4 };
 const guess = 'The tone rests on a stand-in for this wood; burn a swatch and fit it to know better.';
 const notes = ['Poplar plywood, 4 mm; reference gantry.'];
+const marker = markerScene();
+const sign = signScene(0.1);
 
 /** The same board with every dose changed. */
 function changed({ stock, dose }: Scene, change: (jPerMm2: number, xShare: number) => number): Scene {
@@ -33,7 +35,7 @@ const wave = (stock: Bounds, along: 'x' | 'y') =>
 
 describe('the burn picture', () => {
   it('shows a plant marker', () => {
-    const { burn, stock } = markerScene();
+    const { burn, stock } = marker;
     expectPicture(
       'burn-marker',
       burnPicture(burn, { ...small, stock, title: 'basil-marker.nc', guess, notes }, drawSvg),
@@ -41,7 +43,7 @@ describe('the burn picture', () => {
   });
 
   it('shows a sign', () => {
-    const { burn, stock } = signScene(0.1);
+    const { burn, stock } = sign;
     expectPicture(
       'burn-sign',
       burnPicture(burn, { ...small, longSidePx: 440, stock, title: 'herb-sign.nc', notes }, drawSvg),
@@ -83,7 +85,7 @@ describe('the burn picture', () => {
 
 describe('the dose picture', () => {
   it('shows a plant marker by ratio, since it is engraved and cut', () => {
-    const { dose, stock } = markerScene();
+    const { dose, stock } = marker;
     expectPicture(
       'dose-marker',
       dosePicture(dose, { ...small, stock, title: 'basil-marker.nc', notes }, drawSvg),
@@ -129,7 +131,7 @@ describe('the comparison', () => {
   });
 
   it('puts others side by side', () => {
-    const a = signScene(0.1);
+    const a = sign;
     const b = changed(a, (dose) => (dose < 3 ? dose * 1.4 : dose * 0.5));
     expectPicture(
       'compare-sign',

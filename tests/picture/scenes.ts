@@ -86,14 +86,15 @@ export function markerScene(cellMm = 0.05): Scene {
 export function signScene(cellMm = 0.05): Scene {
   const stock = stockOf(120, 80);
   const outline = stockOf(110, 70, 5, 5);
+  const turns = Array.from({ length: 10 }, (_, k) => (k * Math.PI) / 5);
+  const leaves = turns.map((turn) => [Math.cos(turn), Math.sin(turn)] as const);
   return sceneOf(stock, cellMm, (x, y) => {
     let dose = gaussianLine(roundedBox(x, y, outline, 10), 16, 0.22);
     const radius = Math.hypot(x - 60, y - 44);
     for (const ring of [14, 15.2, 23.5]) dose += gaussianLine(radius - ring, 0.7);
-    for (let k = 0; k < 10; k++) {
-      const turn = (k * Math.PI) / 5;
-      const dx = (x - 60) * Math.cos(turn) + (y - 44) * Math.sin(turn);
-      const dy = -(x - 60) * Math.sin(turn) + (y - 44) * Math.cos(turn);
+    for (const [k, [cos, sin]] of leaves.entries()) {
+      const dx = (x - 60) * cos + (y - 44) * sin;
+      const dy = -(x - 60) * sin + (y - 44) * cos;
       const blade = leaf(dx, dy, 19.3, 0, 7.2);
       if (blade < 0.1) dose += rows(y, blade, 0.15 + 0.08 * k);
     }
