@@ -90,7 +90,7 @@ export interface PointSums {
 /** Starts such sums: each stroke is asked only about the points in its reach, which lie sorted into buckets. */
 export function startPointSums(points: Points, spot: Spot, withSecond: boolean): PointSums {
   const base = beamKernel(spot, spot.focus_z_mm);
-  const buckets = sharedPlaces(sortIntoBuckets(points, base.reachMm), base.reachMm, meanWidthMm(spot));
+  const buckets = sharedPlaces(sortIntoBuckets(points, base.reachMm), meanWidthMm(spot));
   const { nx, ny, sideMm, leftMm, lowMm, start, placeOf, xMm, yMm } = buckets;
   const places = start[nx * ny]!;
   const dose = new Float64Array(places);
@@ -255,37 +255,46 @@ const CROWDED = 300;
 const SAME_PLACE_PER_WIDTH = 1 / 64;
 
 /**
- * Lets points that lie as good as in one place share it: each of ten thousand passes along one path has points of its
- * own, and each of its strokes would be asked about all of them. Where no bucket is crowded nothing changes.
+ * Lets points that lie in one place share it: passes along one path have places of their own, and each of their strokes
+ * would be asked about all of them. What lies in the very same place gets the very same; where a bucket is crowded, as
+ * with ten thousand passes, what lies as good as in one place shares it too.
  */
-function sharedPlaces(buckets: Buckets, reachMm: number, widthMm: number): Buckets {
+function sharedPlaces(buckets: Buckets, widthMm: number): Buckets {
   const { nx, ny, start, placeOf, xMm, yMm } = buckets;
-  let isCrowded = false;
-  for (let b = 0; b < nx * ny; b++) isCrowded ||= start[b + 1]! - start[b]! > CROWDED;
-  if (!isCrowded) return buckets;
   const grainMm = SAME_PLACE_PER_WIDTH * widthMm;
   /** For each sorted point the one whose place it shares, by its number among those kept. */
   const keptOf = new Uint32Array(xMm.length);
-  const kept: number[] = [];
+  const keptX = new Float64Array(xMm.length);
+  const keptY = new Float64Array(xMm.length);
+  const keptStart = new Uint32Array(start.length);
+  let count = 0;
   for (let b = 0; b < nx * ny; b++) {
-    const isBusy = start[b + 1]! - start[b]! > CROWDED;
-    const known = new Map<string, number>();
-    for (let k = start[b]!; k < start[b + 1]!; k++) {
-      const key = isBusy ? `${Math.round(xMm[k]! / grainMm)} ${Math.round(yMm[k]! / grainMm)}` : `${k}`;
-      const there = known.get(key);
-      keptOf[k] = there ?? kept.length;
-      if (there !== undefined) continue;
-      if (isBusy) known.set(key, kept.length);
-      kept.push(k);
+    const from = start[b]!;
+    const to = start[b + 1]!;
+    const keptFrom = count;
+    const known = to - from > CROWDED ? new Map<string, number>() : null;
+    for (let k = from; k < to; k++) {
+      const x = xMm[k]!;
+      const y = yMm[k]!;
+      let at = keptFrom;
+      if (known) {
+        const key = `${Math.round(x / grainMm)} ${Math.round(y / grainMm)}`;
+        at = known.get(key) ?? count;
+        known.set(key, at);
+      } else while (at < count && (keptX[at] !== x || keptY[at] !== y)) at++;
+      keptOf[k] = at;
+      if (at < count) continue;
+      keptX[count] = x;
+      keptY[count] = y;
+      count++;
     }
+    keptStart[b + 1] = count;
   }
-  const again = sortIntoBuckets(
-    {
-      count: kept.length,
-      xMm: Float64Array.from(kept, (k) => xMm[k]!),
-      yMm: Float64Array.from(kept, (k) => yMm[k]!),
-    },
-    reachMm,
-  );
-  return { ...again, placeOf: Uint32Array.from(placeOf, (sorted) => again.placeOf[keptOf[sorted]!]!) };
+  return {
+    ...buckets,
+    start: keptStart,
+    placeOf: placeOf.map((sorted) => keptOf[sorted]!),
+    xMm: keptX.subarray(0, count),
+    yMm: keptY.subarray(0, count),
+  };
 }
