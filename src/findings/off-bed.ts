@@ -1,16 +1,20 @@
-import type { Bounds } from '../grid.ts';
+import { type Bounds, EMPTY_BOUNDS, isEmptyBounds } from '../grid.ts';
+import { isLit } from '../program/beam-on.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
-import { fitShiftMm, fitWords, overhang } from './evidence/overhang.ts';
+import { fitShiftMm, fitWords, overhang, wayWords } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
+import { ontoBoardMm } from './off-stock.ts';
 import { round } from './phrases.ts';
 
 /** Less than the last decimal of a file is rounding. */
 const ROUNDING_MM = 0.01;
 
 /** `off-bed`: the head is sent where the machine does not reach. One finding for the job, on the first such move. */
-export function findOffBed({ program: { moves, mmPerUnit }, machine, jobBounds }: Evidence): Finding[] {
+export function findOffBed(evidence: Evidence): Finding[] {
+  const { machine, jobBounds } = evidence;
+  const { moves, mmPerUnit } = evidence.program;
   const [width, height] = machine.work_area_mm;
   const bed = { minXMm: 0, minYMm: 0, maxXMm: width, maxYMm: height };
   const over = overhang(jobBounds, bed, ROUNDING_MM);
@@ -26,7 +30,7 @@ export function findOffBed({ program: { moves, mmPerUnit }, machine, jobBounds }
   let line = moves.line[first]!;
   if (!isOff(first)) line = moves.line[0]!;
   const inches = inchWords(jobBounds, bed, mmPerUnit);
-  const shiftMm = inches === null ? fitShiftMm(jobBounds, bed) : null;
+  const fit = inches === null ? fitOf(evidence, bed) : { remedy: inches, shiftMm: null };
   return [
     {
       kind: 'off-bed',
@@ -37,17 +41,63 @@ export function findOffBed({ program: { moves, mmPerUnit }, machine, jobBounds }
       message:
         `The head is sent off the bed of ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, by ` +
         `${over.sides.join(' and ')}: it runs into its end, loses its place, and all that follows is shifted.`,
-      remedy: inches ?? fitWords(jobBounds, bed, 'job', 'bed'),
+      remedy: fit.remedy,
       measure: {
         left_mm: round(over.leftMm),
         right_mm: round(over.rightMm),
         front_mm: round(over.frontMm),
         back_mm: round(over.backMm),
         work_area_mm: [width, height],
-        ...(shiftMm ? { shift_mm: shiftMm } : {}),
+        ...(fit.shiftMm ? { shift_mm: fit.shiftMm } : {}),
       },
     },
   ];
+}
+
+type Shift = readonly [xMm: number, yMm: number];
+
+/** What to do, and by how much to shift all of the job for it; null: no shift of all that is written does it. */
+function fitOf(evidence: Evidence, bed: Bounds): { readonly remedy: string; readonly shiftMm: Shift | null } {
+  const written = boundsOfMoves(evidence, true);
+  const ontoBoth = ontoBoardAndBedMm(evidence, written, bed);
+  if (ontoBoth) {
+    const remedy = `Move the job ${wayWords(ontoBoth)}; it fits the bed and the board then.`;
+    return { remedy, shiftMm: ontoBoth };
+  }
+  const shiftMm = fitShiftMm(written, bed);
+  if (shiftMm) return { remedy: fitWords(written, bed, 'job', 'bed'), shiftMm };
+  // What comes home to the origin may go on doing so: only the rest has to move.
+  return { remedy: fitWords(boundsOfMoves(evidence, false), bed, 'job', 'bed'), shiftMm: null };
+}
+
+/**
+ * The extent of where the job sends the head. Where the head stands before it is no part of that: it stays.
+ * @param withHome also of moves to the origin that burn nothing.
+ */
+function boundsOfMoves({ program: { moves }, machine }: Evidence, withHome: boolean): Bounds {
+  const { xMm, yMm, count } = moves;
+  const burns = (i: number) => i < count && isLit(moves, i, machine.laser.fires_on_rapids);
+  const bounds = { ...EMPTY_BOUNDS };
+  for (let i = 0; i < count; i++) {
+    const isHome = xMm[i] === 0 && yMm[i] === 0 && !burns(i) && !burns(i + 1);
+    if (isHome && !withHome) continue;
+    bounds.minXMm = Math.min(bounds.minXMm, xMm[i]!);
+    bounds.minYMm = Math.min(bounds.minYMm, yMm[i]!);
+    bounds.maxXMm = Math.max(bounds.maxXMm, xMm[i]!);
+    bounds.maxYMm = Math.max(bounds.maxYMm, yMm[i]!);
+  }
+  return bounds;
+}
+
+/** The way onto a board that the burn lies partly beside, if it brings all that is written onto the bed as well. */
+function ontoBoardAndBedMm({ stock, burnBounds }: Evidence, written: Bounds, bed: Bounds): Shift | null {
+  if (!stock || stock.outline || isEmptyBounds(burnBounds)) return null;
+  const shiftMm = ontoBoardMm(burnBounds, stock);
+  if (!shiftMm || shiftMm.every((mm) => mm === 0)) return null;
+  const [x, y] = shiftMm;
+  const { minXMm, minYMm, maxXMm, maxYMm } = written;
+  const moved = { minXMm: minXMm + x, minYMm: minYMm + y, maxXMm: maxXMm + x, maxYMm: maxYMm + y };
+  return overhang(moved, bed, ROUNDING_MM) ? null : shiftMm;
 }
 
 /** Where a job in inches lies on the bed if its numbers are millimetres, that is the likely slip. */

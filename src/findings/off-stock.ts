@@ -1,5 +1,5 @@
-import { stockBounds } from '../board.ts';
-import { holdsPoint, isEmptyBounds } from '../grid.ts';
+import { type Stock, stockBounds } from '../board.ts';
+import { type Bounds, holdsPoint, isEmptyBounds } from '../grid.ts';
 import { isLit } from '../program/beam-on.ts';
 import { dotsOf } from '../program/dots.ts';
 import { numberWords } from '../words.ts';
@@ -9,6 +9,10 @@ import { fitShiftMm, fitWords, overhang } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
 import { NEAR_MM } from './near-edge.ts';
 import { round } from './phrases.ts';
+
+/** By how much to move a burn that lies partly beside a plain board so that all of it lies on it; null where it does not fit. */
+export const ontoBoardMm = (burn: Bounds, stock: Stock): readonly [xMm: number, yMm: number] | null =>
+  fitShiftMm(burn, stockBounds(stock), NEAR_MM);
 
 /**
  * `off-stock`: the burn reaches beyond the board that was given. A line that lies on the very edge, half its spot
@@ -39,7 +43,7 @@ export function findOffStock({ program, machine, stock, burnBounds, dose }: Evid
       ? undefined
       : dotsOf(program, machine.laser.fires_on_rapids).find(({ xMm, yMm }) => isOff(xMm, yMm));
   if (dot) [x, y, move] = [dot.xMm, dot.yMm, dot.move];
-  const shiftMm = fitShiftMm(burnBounds, board, NEAR_MM);
+  const shiftMm = ontoBoardMm(burnBounds, stock);
   const size = `${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`;
   return [
     {

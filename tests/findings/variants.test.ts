@@ -398,3 +398,44 @@ test('what closes gaps is a power that can be set, however faint the beam is', (
   for (const { advice } of findings) if (advice) parseChanges(advice.change);
   expect(findings.some(({ kind }) => kind === 'faint-corner')).toBe(true);
 });
+
+describe('the way back onto the bed', () => {
+  const wide = { work_area_mm: [400, 400] as [number, number] };
+  const outline = (x: number, y: number, end = '') =>
+    `M4 S0\nG0 X${x} Y${y}\nG1 X${x + 50} S100 F1200\nY${y + 30}\nX${x}\nY${y}\nM5\n${end}`;
+  const found = (text: string, options?: ForecastOptions) =>
+    run(text, wide, options).findings.find(({ kind }) => kind === 'off-bed')!;
+
+  test('is told of what the job sends the head to, not of where it stands before', () => {
+    const { remedy, measure } = found(outline(370, -5));
+    expect(remedy).toBe('Move the job 20 mm to the left and 5 mm back; it fits the bed then.');
+    expect(measure.shift_mm).toEqual([-20, 5]);
+    expect(found(outline(370.5, -380)).remedy).toContain('20.5 mm to the left and 380 mm back');
+    expect(found(`${outline(370, 5)}${outline(-1, 5)}`).remedy).toMatch(
+      /^It does not fit: the job is 421 × 30 mm/,
+    );
+  });
+
+  test('leaves the origin be that the head comes home to, and then no shift of all that is written is told', () => {
+    const { remedy, measure } = found(outline(370, 5, 'G0 X0 Y0\n'));
+    expect(remedy).toBe('Move the job 20 mm to the left; it fits the bed then.');
+    expect(measure).not.toHaveProperty('shift_mm');
+    expect(found(outline(-10, 5, 'G0 X0 Y0\n')).measure.shift_mm).toEqual([10, 0]);
+  });
+
+  test('leads onto the board at once where that lies partly off the bed too', () => {
+    const stock = board(3, 60, 40);
+    const { remedy, measure } = found(outline(-10, -5), { stock });
+    expect(remedy).toBe(
+      'Move the job 11.5 mm to the right and 6.5 mm back; it fits the bed and the board then.',
+    );
+    const there = outline(-10 + 11.5, -5 + 6.5);
+    expect(measure.shift_mm).toEqual([11.5, 6.5]);
+    expect(run(there, wide, { stock }).findings.map(({ kind }) => kind)).not.toContain('off-stock');
+    expect(found(there, { stock })).toBeUndefined();
+    // Where the way onto the board leads off the bed, the bed counts.
+    expect(found(outline(380, 5), { stock: { ...stock, xMm: 385 } }).remedy).toBe(
+      'Move the job 30 mm to the left; it fits the bed then.',
+    );
+  });
+});
