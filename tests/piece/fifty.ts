@@ -6,13 +6,12 @@ import { farthestOff, forecastOf, photoOfPiece, pieces } from './pieces.ts';
 const count = Number(process.argv[2] ?? 50);
 /** Numbers of the photos that are to be tried alone. */
 const only = process.argv.slice(3).map(Number);
-const forecasts = pieces.map((piece) => forecastOf(piece));
 const off: number[] = [];
 let refused = 0;
 for (let k = 0; k < count; k++) {
   if (only.length > 0 && !only.includes(k)) continue;
   const piece = pieces[k % pieces.length]!;
-  const expected = forecasts[k % pieces.length]!;
+  const expected = forecastOf(piece);
   // Every second one through a lens that bends.
   const lens = k % 2 === 1 ? { lens: [-0.06 + 0.03 * (k % 5), 0.01] as const } : {};
   const { photo, camera } = photoOfPiece(piece, k, lens);

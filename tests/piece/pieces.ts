@@ -1,7 +1,7 @@
 import jpeg from 'jpeg-js';
 import type { Stock } from '../../src/board.ts';
 import { stockBounds } from '../../src/board.ts';
-import type { Material } from '../../src/burn/material.ts';
+import type { Burn } from '../../src/burn/burn.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -114,29 +114,58 @@ export const pieces: readonly Piece[] = [
   },
 ];
 
-export const forecastOf = (
-  { text, stock }: Piece,
-  material: Material = wood,
-  on: Machine = machine,
-): Forecast => forecast(text, on, material, { stock, cellMm: CELL_MM });
+/** By the profiles as they stand: test files of one process share them, and nobody writes into them. */
+const forecasts = new Map<Piece, Forecast>();
+
+/** As the profiles have it. */
+export function forecastOf(piece: Piece): Forecast {
+  const made = forecasts.get(piece) ?? forecastBy(piece, { material: wood, machine });
+  forecasts.set(piece, made);
+  return made;
+}
+
+type Profiles = Pick<Workshop, 'material' | 'machine'>;
+
+export const forecastBy = ({ text, stock }: Piece, by: Profiles): Forecast =>
+  forecast(text, by.machine, by.material, { stock, cellMm: CELL_MM });
+
+/** A piece that was burned, and with what. */
+interface Burned extends Profiles {
+  readonly burn: Burn;
+}
+
+const burnedBy = ({ text, stock }: Piece, by: Profiles): Burned => ({
+  ...by,
+  burn: woodOf(text, { ...by, stock }, CELL_MM),
+});
+
+/** Burned with a truth drawn by the seed; shared as forecasts are. */
+const burnedPieces = new Map<string, Burned>();
+
+function burnedBySeed(piece: Piece, seed: number): Burned {
+  const key = `${piece.name} ${seed}`;
+  const burned = burnedPieces.get(key) ?? burnedBy(piece, truthOf(wood, machine, piece.stock, seed));
+  burnedPieces.set(key, burned);
+  return burned;
+}
 
 export interface Taken {
   readonly photo: Photo;
   readonly camera: Camera;
-  readonly truth: Forecast;
+  readonly truth: Profiles;
 }
 
-/** The piece burned with a truth drawn by the seed, in the hand of a camera drawn by the same. */
+/** The piece burned with a truth drawn by the seed, or one's own, in the hand of a camera drawn by the same. */
 export function photoOfPiece(
   piece: Piece,
   seed: number,
   change: Partial<Camera> = {},
-  workshop: Pick<Workshop, 'material' | 'machine'> = truthOf(wood, machine, piece.stock, seed),
+  own: Profiles | null = null,
 ): Taken {
   const random = seeded(500 + seed);
-  const truth = forecastOf(piece, workshop.material, workshop.machine);
-  const camera = { ...randomCamera(piece, workshop.material, random), ...change };
-  const photo = photographBoard(truth.burn, workshop.material, stockBounds(piece.stock), camera, random);
+  const { burn, ...truth } = own ? burnedBy(piece, own) : burnedBySeed(piece, seed);
+  const camera = { ...randomCamera(piece, truth.material, random), ...change };
+  const photo = photographBoard(burn, truth.material, stockBounds(piece.stock), camera, random);
   return { photo, camera, truth };
 }
 

@@ -1,6 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { stockBounds } from '../../src/board.ts';
-import type { Forecast } from '../../src/forecast.ts';
 import { cornersOfBounds } from '../../src/grid.ts';
 import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
@@ -18,12 +17,9 @@ import { farthestOff, forecastOf, type Piece, photoOfPiece, pieces, type Taken }
 
 const HALF_A_MM = 0.5;
 const [tag, , label] = pieces as [Piece, Piece, Piece];
-const forecasts = new Map<Piece, Forecast>();
-const expectedOf = (piece: Piece): Forecast => forecasts.get(piece)!;
 let taken: Taken;
 
 beforeAll(() => {
-  for (const piece of pieces) forecasts.set(piece, forecastOf(piece));
   taken = photoOfPiece(tag, 0);
 }, 300_000);
 
@@ -54,8 +50,8 @@ describe('a photo is laid on its forecast by the job’s own marks', () => {
     '%s: within half a millimetre',
     (_, piece, seed) => {
       const { photo, camera } = photoOfPiece(piece, seed);
-      const { view, plusMinusMm } = registerPiece(photo, expectedOf(piece), null);
-      expect(farthestOff(piece, expectedOf(piece), camera, view)).toBeLessThan(HALF_A_MM);
+      const { view, plusMinusMm } = registerPiece(photo, forecastOf(piece), null);
+      expect(farthestOff(piece, forecastOf(piece), camera, view)).toBeLessThan(HALF_A_MM);
       expect(plusMinusMm).toBeLessThan(HALF_A_MM);
     },
     300_000,
@@ -64,38 +60,38 @@ describe('a photo is laid on its forecast by the job’s own marks', () => {
   test('whichever way up it is', () => {
     const { photo, camera } = taken;
     const upside = turned(photo, 2);
-    const { view, isTakenUpright } = registerPiece(upside, expectedOf(tag), null);
+    const { view, isTakenUpright } = registerPiece(upside, forecastOf(tag), null);
     const turnedCamera = {
       ...camera,
       corners: camera.corners.map(([x, y]): PhotoPoint => [photo.width - x, photo.height - y]),
     };
-    expect(farthestOff(tag, expectedOf(tag), turnedCamera, view)).toBeLessThan(HALF_A_MM);
+    expect(farthestOff(tag, forecastOf(tag), turnedCamera, view)).toBeLessThan(HALF_A_MM);
     expect(isTakenUpright).toBe(false);
   }, 300_000);
 
   test('through a lens that bends straight lines, which is told', () => {
     const lens = [-0.08, 0.01] as const;
     const { photo, camera } = photoOfPiece(tag, 3, { lens });
-    const { view, isLensFitted } = registerPiece(photo, expectedOf(tag), null);
+    const { view, isLensFitted } = registerPiece(photo, forecastOf(tag), null);
     expect(isLensFitted).toBe(true);
     expect(view.lens.k1).toBeLessThan(-0.04);
-    expect(farthestOff(tag, expectedOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
+    expect(farthestOff(tag, forecastOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
   }, 300_000);
 
   test('where the corners are given by hand, to some millimetres', () => {
     const { photo, camera } = taken;
     const points = corners(taken).map(([x, y], k): PhotoPoint => [x + (k % 2 === 0 ? 12 : -9), y + 8]);
-    const { view } = registerPiece(photo, expectedOf(tag), points);
-    expect(farthestOff(tag, expectedOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
+    const { view } = registerPiece(photo, forecastOf(tag), points);
+    expect(farthestOff(tag, forecastOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
   }, 300_000);
 
   test('where the corners given are those of what is burned', () => {
     const { photo, camera } = taken;
-    const { burnBounds } = expectedOf(tag);
+    const { burnBounds } = forecastOf(tag);
     const truth = homographyOf(cornersOfBounds(stockBounds(tag.stock)), camera.corners)!;
     const points = cornersOfBounds(burnBounds).map((corner) => mapped(truth, corner));
-    const { view } = registerPiece(photo, expectedOf(tag), points, 'burn');
-    expect(farthestOff(tag, expectedOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
+    const { view } = registerPiece(photo, forecastOf(tag), points, 'burn');
+    expect(farthestOff(tag, forecastOf(tag), camera, view)).toBeLessThan(HALF_A_MM);
   }, 300_000);
 });
 
@@ -114,10 +110,10 @@ describe('a piece that was cut free and lies alone', () => {
     const table = [0.08, 0.07, 0.06] as const;
     const { photo, camera } = photoOfPiece(tag, 3, { table, isWood });
     const whole = photoOfPiece(tag, 3);
-    const { registered, notes, tones, even } = readPiece(photo, expectedOf(tag));
-    expect(farthestOff(tag, expectedOf(tag), camera, registered.view)).toBeLessThan(HALF_A_MM);
+    const { registered, notes, tones, even } = readPiece(photo, forecastOf(tag));
+    expect(farthestOff(tag, forecastOf(tag), camera, registered.view)).toBeLessThan(HALF_A_MM);
     expect(notes[0]).toMatch(/^The piece lies alone, cut free of its board/);
-    const inBoard = readPiece(whole.photo, expectedOf(tag));
+    const inBoard = readPiece(whole.photo, forecastOf(tag));
     expect(inBoard.notes.join()).not.toMatch(/alone/);
     expect(tones.map(({ operation }) => operation)).toEqual([1, 2]);
     for (const [k, { seenTone }] of tones.entries())
@@ -136,10 +132,10 @@ describe('a piece that was cut free and lies alone', () => {
 
 describe('what a photo cannot tell is refused', () => {
   test('the photo of another job', () => {
-    expect(refusal(() => registerPiece(taken.photo, expectedOf(label), null))).toMatch(
+    expect(refusal(() => registerPiece(taken.photo, forecastOf(label), null))).toMatch(
       /^found nothing on the photo that looks like the job; expected the whole piece lying in its board/,
     );
-    expect(refusal(() => registerPiece(taken.photo, expectedOf(label), corners(taken)))).toMatch(
+    expect(refusal(() => registerPiece(taken.photo, forecastOf(label), corners(taken)))).toMatch(
       /^found light and dark at the given corners that are not those of the job/,
     );
   }, 300_000);
@@ -148,9 +144,9 @@ describe('what a photo cannot tell is refused', () => {
     const random = seeded(5);
     const noise = { width: 300, height: 220, data: new Uint8ClampedArray(300 * 220 * 4) };
     for (let k = 0; k < noise.data.length; k++) noise.data[k] = 120 + 80 * random();
-    expect(refusal(() => readPiece(noise, expectedOf(tag)))).toMatch(/found nothing on the photo/);
+    expect(refusal(() => readPiece(noise, forecastOf(tag)))).toMatch(/found nothing on the photo/);
     const dark = { ...noise, data: new Uint8ClampedArray(noise.data.length).fill(20) };
-    expect(refusal(() => readPiece(dark, expectedOf(tag)))).toMatch(/found a photo that is too dark/);
+    expect(refusal(() => readPiece(dark, forecastOf(tag)))).toMatch(/found a photo that is too dark/);
   }, 300_000);
 
   test('corners that lie off the photo, or on one line', () => {
@@ -167,7 +163,7 @@ describe('what a photo cannot tell is refused', () => {
       [40, 40],
     ];
     for (const points of [off, line])
-      expect(refusal(() => registerPiece(taken.photo, expectedOf(tag), points))).toMatch(
+      expect(refusal(() => registerPiece(taken.photo, forecastOf(tag), points))).toMatch(
         /^found corners that do not span a board on the photo/,
       );
   });
@@ -186,7 +182,7 @@ describe('what a photo cannot tell is refused', () => {
               sum += photo.data[4 * ((y * times + v) * photo.width + x * times + u) + c]!;
           data[4 * (y * width + x) + c] = sum / times ** 2;
         }
-    expect(refusal(() => readPiece({ width, height, data }, expectedOf(tag)))).toMatch(
+    expect(refusal(() => readPiece({ width, height, data }, forecastOf(tag)))).toMatch(
       /^found 1\.\d pixels per mm of the piece; expected at least 2, so go nearer|^found nothing on the photo/,
     );
   }, 300_000);

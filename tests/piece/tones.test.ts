@@ -12,7 +12,7 @@ import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import { darkerSeen, darkerSentence } from '../../src/piece/darker.ts';
 import { type PieceReading, readPiece } from '../../src/piece/read-piece.ts';
-import { forecastOf, machine, type Piece, photoOfPiece, pieces, wood } from './pieces.ts';
+import { forecastBy, forecastOf, machine, type Piece, photoOfPiece, pieces, wood } from './pieces.ts';
 
 /** Tones read off photos of pieces, against the truth they were burned with; and what is learned from them. */
 
@@ -31,7 +31,7 @@ describe('fields', () => {
   beforeAll(() => {
     expected = forecastOf(tag);
     const taken = photoOfPiece(tag, 3);
-    truth = taken.truth;
+    truth = forecastBy(tag, taken.truth);
     reading = readPiece(taken.photo, expected);
   }, 300_000);
 
@@ -59,7 +59,7 @@ describe('fields', () => {
 
   test('teach the wood the way they went, and history and notebook know it', () => {
     const lesson = learn(expected, [], burn, { photo: reading.tones });
-    const now = forecastOf(tag, lesson.material);
+    const now = forecastBy(tag, { material: lesson.material, machine });
     for (const n of [1, 2]) {
       const [before, after] = [straightTone(expected, n), straightTone(now, n)].map((tone) =>
         Math.abs(tone - straightTone(truth, n)),

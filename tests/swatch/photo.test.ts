@@ -7,7 +7,7 @@ import { findSwatch, swatchAt } from '../../src/swatch/photo/marks.ts';
 import { type PhotoReading, readPhoto } from '../../src/swatch/photo/read.ts';
 import { swatchLens } from '../../src/swatch/photo/swatch-lens.ts';
 import { seeded } from '../support/random.ts';
-import { type Camera, develop, turned } from './photograph.ts';
+import { type Camera, develop, pixelsOf, turned } from './photograph.ts';
 import { base, photoOf, type Scene, sceneOf } from './scene.ts';
 
 /** One board, photographed in many ways; the shipped poplar. */
@@ -33,8 +33,10 @@ const plain: Camera = {
   table: [0.08, 0.07, 0.06],
   paper: null,
 };
-const take = (change: Partial<Camera> = {}): Photo =>
-  photoOf(scene, base, { ...plain, ...change }, seeded(21));
+const take = (change: Partial<Camera>): Photo => photoOf(scene, base, { ...plain, ...change }, seeded(21));
+/** By the plain camera; who paints on it paints on a copy. */
+let photo: Photo;
+const copyOf = ({ data, ...size }: Photo): Photo => ({ ...size, data: data.slice() });
 
 /** Where the marks truly are on the photo. */
 function marksOn(corners: readonly PhotoPoint[]): PhotoPoint[] {
@@ -62,11 +64,11 @@ function expectMarks(photo: Photo, truth: readonly PhotoPoint[], px: number): vo
 
 beforeAll(() => {
   scene = sceneOf(80, 50, 0.0625);
+  photo = take({});
 }, 60_000);
 
 describe('marks are found', () => {
   test('to a fraction of a pixel, whichever way up the photo is', () => {
-    const photo = take();
     let truth = marksOn(CORNERS);
     let current = photo;
     for (let quarters = 0; quarters < 4; quarters++) {
@@ -96,7 +98,7 @@ describe('marks are found', () => {
   });
 
   test('among coins and knots on the table', () => {
-    const photo = take({ table: [0.55, 0.5, 0.45] });
+    const littered = take({ table: [0.55, 0.5, 0.45] });
     const random = seeded(2);
     for (let k = 0; k < 25; k++) {
       const [x, y, r] = [
@@ -104,9 +106,9 @@ describe('marks are found', () => {
         random() < 0.5 ? random() * 40 : HEIGHT - random() * 50,
         5 + 14 * random(),
       ];
-      disc(photo, x, y, r, 20 + 50 * random());
+      disc(littered, x, y, r, 20 + 50 * random());
     }
-    expectMarks(photo, marksOn(CORNERS), 0.6);
+    expectMarks(littered, marksOn(CORNERS), 0.6);
   });
 
   test('in light that is half as bright at one end as at the other', () => {
@@ -130,7 +132,6 @@ function disc(photo: Photo, x: number, y: number, radius: number, code: number):
 
 describe('corners by hand', () => {
   test('read the same patches as the marks that were found', () => {
-    const photo = take();
     const found = readPhoto(photo, scene.swatch);
     const given = readPhoto(photo, scene.swatch, { corners: marksOn(CORNERS) });
     given.patches.forEach(({ ratio }, k) => {
@@ -141,19 +142,18 @@ describe('corners by hand', () => {
   });
 
   test('serve where a mark is covered', () => {
-    const photo = take();
+    const covered = copyOf(photo);
     const truth = marksOn(CORNERS);
-    disc(photo, truth[2]![0], truth[2]![1], 34, 170);
-    expect(() => readPhoto(photo, scene.swatch)).toThrow(
+    disc(covered, truth[2]![0], truth[2]![1], 34, 170);
+    expect(() => readPhoto(covered, scene.swatch)).toThrow(
       /of the four corner marks; expected the whole swatch/,
     );
-    expect(readPhoto(photo, scene.swatch, { corners: truth }).patches.length).toBe(
+    expect(readPhoto(covered, scene.swatch, { corners: truth }).patches.length).toBe(
       scene.swatch.patches.length,
     );
   });
 
   test('in the wrong order, in a row or off the photo are refused in a sentence', () => {
-    const photo = take();
     const [a, b, c, d] = marksOn(CORNERS) as [PhotoPoint, PhotoPoint, PhotoPoint, PhotoPoint];
     expect(() => swatchAt([c, d, a, b], photo, scene.swatch)).toThrow(
       /do not darken with their dose; expected the centres/,
@@ -224,15 +224,10 @@ describe('photos that would give a bad fit get a sentence', () => {
   });
 
   test('mirrored', () => {
-    const photo = take();
-    const data = new Uint8ClampedArray(photo.data.length);
-    for (let y = 0; y < HEIGHT; y++) {
-      for (let x = 0; x < WIDTH; x++) {
-        const from = (y * WIDTH + x) * 4;
-        data.set(photo.data.subarray(from, from + 4), (y * WIDTH + WIDTH - 1 - x) * 4);
-      }
-    }
-    expect(() => readPhoto({ ...photo, data }, scene.swatch)).toThrow(/found a mirror image of the swatch/);
+    const mirrored = copyOf(photo);
+    const pixels = pixelsOf(mirrored);
+    for (let y = 0; y < HEIGHT; y++) pixels.subarray(y * WIDTH, (y + 1) * WIDTH).reverse();
+    expect(() => readPhoto(mirrored, scene.swatch)).toThrow(/found a mirror image of the swatch/);
   });
 
   test('another swatch than the file describes', () => {
@@ -245,7 +240,7 @@ describe('photos that would give a bad fit get a sentence', () => {
         speed_mm_s: all[all.length - 1 - k]!.speed_mm_s,
       })),
     };
-    expect(() => readPhoto(take(), other)).toThrow(
+    expect(() => readPhoto(photo, other)).toThrow(
       /no patches between them that darken as the \d+ of the key do/,
     );
   });
@@ -256,7 +251,7 @@ describe('a lens that bends straight lines', () => {
     [0.05, 0.01],
     [-0.08, 0.02],
   ])('is told by the patches and taken out: k1 %d, k2 %d', (...lens) => {
-    const straight = readPhoto(take(), scene.swatch);
+    const straight = readPhoto(photo, scene.swatch);
     expect(straight.lens).toBe('straight');
     const bent = readPhoto(take({ lens }), scene.swatch);
     expect(bent.lens).toBe('bent');
@@ -278,7 +273,7 @@ describe('a lens that bends straight lines', () => {
 
   test('is not told where hardly a patch shows, and that is said', () => {
     const { patches } = scene.swatch;
-    const found = swatchLens(take(), homographyOf(scene.swatch.marks.at_mm, marksOn(CORNERS))!, {
+    const found = swatchLens(photo, homographyOf(scene.swatch.marks.at_mm, marksOn(CORNERS))!, {
       ...scene.swatch,
       patches: patches.filter((_, k) => k % 4 === 0),
     });

@@ -69,7 +69,7 @@ export function photographBoard(
   camera: Camera,
   random: () => number,
 ): Photo {
-  return develop(expose(boardOf(burn, material, bounds), bounds, camera, random), camera);
+  return develop(expose(boardSeen(burn, material, bounds), bounds, camera, random), camera);
 }
 
 /** Photos are taken one after another: each takes the last one's sheets, or there would be much to clear away. */
@@ -89,6 +89,18 @@ interface Board {
   readonly height: number;
   readonly perMm: number;
   readonly light: Float32Array;
+}
+
+/** What the board's sheet shows: the same board is often photographed many times in a row. */
+let shown: { burn: Burn; material: Material; bounds: Bounds; board: Board } | null = null;
+
+function boardSeen(burn: Burn, material: Material, bounds: Bounds): Board {
+  const isSame =
+    shown?.burn === burn &&
+    shown.material === material &&
+    (['minXMm', 'minYMm', 'maxXMm', 'maxYMm'] as const).every((side) => shown!.bounds[side] === bounds[side]);
+  if (!isSame) shown = { burn, material, bounds, board: boardOf(burn, material, bounds) };
+  return shown!.board;
 }
 
 /** Cells of the burn to a pixel of the board, along a side: light, not tone, must be averaged. */
@@ -120,7 +132,7 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
 
 /** What falls on the sensor, in linear light, three numbers a pixel. */
 function expose(board: Board, bounds: Bounds, camera: Camera, random: () => number): Float32Array {
-  const { widthPx, heightPx, corners, table, paper, gain, light, contrast, lens, isWood } = camera;
+  const { widthPx, heightPx, corners, paper, noise, lens, isWood } = camera;
   const [width, height] = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
   const map = homographyOf(
     [
@@ -134,12 +146,14 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
   const back = inverted(map);
   const pxPerMm = Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]) / width;
   const sharp = blurred(board, (camera.blurPx / pxPerMm) * board.perMm);
-  const steepened = contrastTable(contrast);
+  const steepened = contrastTable(camera.contrast);
+  const lampAt = lampOver(camera.light);
   const result = sheet('exposed', widthPx * heightPx * 3);
   const { table: normal, state: seed } = noiseFrom(random);
   let state = seed;
-  const seen = new Float64Array(3);
-  const gains = Float64Array.from(gain);
+  const wood = new Float64Array(3);
+  const [table, white] = [Float64Array.from(camera.table), Float64Array.from(paper ?? [])];
+  const gain = Float64Array.from(camera.gain);
   for (let y = 0, to = 0; y < heightPx; y++) {
     for (let x = 0; x < widthPx; x++, to += 3) {
       let px = x + 0.5;
@@ -150,13 +164,13 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
       const yMm = (back[3] * px + back[4] * py + back[5]) / w;
       const onBoard =
         xMm >= 0 && yMm >= 0 && xMm < width && yMm < height && (isWood === undefined || isWood(xMm, yMm));
-      if (onBoard) sampled(board, sharp, xMm, height - yMm, seen);
-      else seen.set(paper && isOnPaper(xMm / width, yMm) ? paper : table);
-      const lamp = lampAt(light, xMm / width, yMm / height);
+      if (onBoard) sampled(board, sharp, xMm, height - yMm, wood);
+      const seen = onBoard ? wood : paper && isOnPaper(xMm / width, yMm) ? white : table;
+      const lamp = lampAt(xMm / width, yMm / height);
       for (let c = 0; c < 3; c++) {
-        const own = gains[c]! * between(steepened, seen[c]! * lamp * STEPS_PER_LIGHT);
+        const own = gain[c]! * between(steepened, seen[c]! * lamp * STEPS_PER_LIGHT);
         state = (Math.imul(state, 1664525) + 1013904223) >>> 0; // a linear congruential step: its high bits are good
-        result[to + c] = own + camera.noise * Math.sqrt(Math.max(0.02, own)) * normal[state >>> 16]!;
+        result[to + c] = own + noise * Math.sqrt(Math.max(0.02, own)) * normal[state >>> 16]!;
       }
     }
   }
@@ -202,10 +216,12 @@ function between(table: Float64Array, place: number): number {
   return table[k]! + (table[k + 1]! - table[k]!) * (at - k);
 }
 
-function lampAt([ax, ay, axx, ayy, axy]: Camera['light'], part: number, partUp: number): number {
-  const u = Math.min(1.5, Math.max(-1.5, 2 * part - 1));
-  const v = Math.min(1.5, Math.max(-1.5, 2 * partUp - 1));
-  return Math.exp(ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v);
+function lampOver([ax, ay, axx, ayy, axy]: Camera['light']): (part: number, partUp: number) => number {
+  return (part, partUp) => {
+    const u = Math.min(1.5, Math.max(-1.5, 2 * part - 1));
+    const v = Math.min(1.5, Math.max(-1.5, 2 * partUp - 1));
+    return Math.exp(ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v);
+  };
 }
 
 function sampled(
@@ -269,15 +285,16 @@ function weighted(
   count: number,
 ): void {
   const last = weights.length - 1;
-  const middle = beginnings[last / 2]!;
-  for (let k = 0; k < count; k++) {
-    let sum = weights[last / 2]! * from[middle + k]!;
-    // What lies as far on either side weighs the same.
-    for (let tap = 0; 2 * tap < last; tap++) {
-      sum += weights[tap]! * (from[beginnings[tap]! + k]! + from[beginnings[last - tap]! + k]!);
-    }
-    to[at + k] = sum;
+  const sums = new Float64Array(count);
+  const own = weights[last / 2]!;
+  for (let k = 0, middle = beginnings[last / 2]!; k < count; k++) sums[k] = own * from[middle + k]!;
+  // What lies as far on either side weighs the same.
+  for (let tap = 0; 2 * tap < last; tap++) {
+    const share = weights[tap]!;
+    const [before, after] = [beginnings[tap]!, beginnings[last - tap]!];
+    for (let k = 0; k < count; k++) sums[k]! += share * (from[before + k]! + from[after + k]!);
   }
+  to.set(sums, at);
 }
 
 /** Coded values, and through JPEG and back where the camera writes it. */
@@ -329,20 +346,20 @@ function noiseFrom(random: () => number): { table: Float32Array; state: number }
   return { table, state: Math.floor(random() * 2 ** 32) | 1 };
 }
 
+/** A photo's pixels, each one number. */
+export const pixelsOf = ({ data }: Photo): Uint32Array =>
+  new Uint32Array(data.buffer, data.byteOffset, data.length / 4);
+
 /** The photo turned by quarter turns clockwise. */
 export function turned(photo: Photo, quarters: number): Photo {
   let result = photo;
   for (let k = 0; k < quarters % 4; k++) {
-    const { width, height, data } = result;
-    const next = new Uint8ClampedArray(data.length);
-    for (let y = 0; y < height; y++) {
-      for (let x = 0; x < width; x++) {
-        const from = (y * width + x) * 4;
-        const to = (x * height + (height - 1 - y)) * 4;
-        next.set(data.subarray(from, from + 4), to);
-      }
-    }
-    result = { width: height, height: width, data: next };
+    const { width, height } = result;
+    const pixels = pixelsOf(result);
+    const next = new Uint32Array(pixels.length);
+    for (let y = 0, from = 0; y < height; y++)
+      for (let x = 0; x < width; x++, from++) next[x * height + (height - 1 - y)] = pixels[from]!;
+    result = { width: height, height: width, data: new Uint8ClampedArray(next.buffer) };
   }
   return result;
 }

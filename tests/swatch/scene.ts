@@ -1,4 +1,5 @@
 import type { Stock } from '../../src/board.ts';
+import type { Burn } from '../../src/burn/burn.ts';
 import { burnDose } from '../../src/burn/burn-dose.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import { depthOf } from '../../src/burn/depth.ts';
@@ -69,7 +70,19 @@ function burnScene(
 /** The scene of a swatch whose job is `gcode`, by the forecast's own road. */
 export function burnedScene(swatch: Swatch, gcode: string, stock: Stock, cellMm: number): Scene {
   const { dose, firings } = forecast(gcode, swatch.machine, base, { stock, cellMm });
-  return { swatch, stock, gcode, dose, firings: firings!, doses: replaySwatch(swatch, poplar) };
+  let doses: SwatchDoses | null = null;
+  return {
+    swatch,
+    stock,
+    gcode,
+    dose,
+    firings: firings!,
+    // Who only reads photos does not ask for them.
+    get doses() {
+      doses ??= replaySwatch(swatch, poplar);
+      return doses;
+    },
+  };
 }
 
 const beamOf = ({ machine }: Swatch) => ({
@@ -86,14 +99,22 @@ export const cutsThrough = ({ swatch, doses, stock }: Scene, material: Material)
     )
     .map(({ cut }) => cut.n);
 
-export function photoOf(scene: Scene, material: Material, camera: Camera, random: () => number): Photo {
+/** The wood that was burned last: the same board is often photographed many times in a row. */
+let last: { scene: Scene; material: Material; burn: Burn } | null = null;
+
+function burnOf(scene: Scene, material: Material): Burn {
+  if (last?.scene === scene && last.material === material) return last.burn;
   const burn = burnDose(scene.dose, material, {
     ...beamOf(scene.swatch),
     thicknessMm: scene.stock.thicknessMm,
     firings: scene.firings,
   });
-  return photograph(burn, material, scene.swatch, camera, random);
+  last = { scene, material, burn };
+  return burn;
 }
+
+export const photoOf = (scene: Scene, material: Material, camera: Camera, random: () => number): Photo =>
+  photograph(burnOf(scene, material), material, scene.swatch, camera, random);
 
 /**
  * A wood drawn at random. First mark, full char, char colour, warmth, lightening and removal range over what light
