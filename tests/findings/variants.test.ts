@@ -363,7 +363,10 @@ describe('millimetres and inches', () => {
     );
     // Too large either way, or in millimetres already.
     expect(found(job('G20', 120), 'off-bed')!.remedy).toMatch(/^It does not fit: .* Make it smaller\.$/);
-    expect(found(job('G21', 120), 'off-bed')!.remedy).toMatch(/^It does not fit: /);
+    expect(found(job('G21', 140), 'off-bed')!.remedy).toMatch(/^It does not fit: the job is 420 × 280 mm/);
+    expect(found(job('G21', 120), 'off-bed')!.remedy).toMatch(
+      /^Move the job 80 mm to the left and 60 mm forward;/,
+    );
     expect(found(job('G20', 2), 'off-bed')).toBeUndefined();
   });
 
