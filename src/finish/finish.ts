@@ -1,11 +1,11 @@
 import { excessToDepth } from '../burn/depth.ts';
 import type { Change } from '../change/change.ts';
-import { forecastChanged } from '../change/what-if.ts';
 import { InputError } from '../errors.ts';
 import { type Cut, cutsOf } from '../findings/evidence/cuts.ts';
-import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
+import type { Evidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
-import { type Forecast, toldOf } from '../forecast.ts';
+import type { Forecast } from '../forecast.ts';
+import { evidenceWithCuts } from '../outcome/meant-cuts.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
 import { isOfCut, refuseTwoAnswers, type Said, type Told } from '../outcome/say.ts';
 import { likeliestCut } from '../program/operations.ts';
@@ -70,8 +70,10 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
     );
   }
   const named = withOperations(forecast, told);
-  const changes = named.map(([operation]): Change => ({ operation, intent: 'cut' }));
-  const evidence = gatherEvidence(toldOf(forecastChanged(forecast, changes)));
+  const evidence = evidenceWithCuts(
+    forecast,
+    named.map(([operation]) => operation),
+  );
   const cuts = cutsOf(evidence);
   const left = named.flatMap(([operation, said]) => {
     const cut = cuts.find(({ each }) => each.operation.n === operation)!;

@@ -1,13 +1,11 @@
 import type { BurnEntry } from '../burn/learned.ts';
 import { type Material, readMaterial } from '../burn/material.ts';
 import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
-import type { Change } from '../change/change.ts';
-import { forecastChanged } from '../change/what-if.ts';
 import { InputError } from '../errors.ts';
 import { cutsOf } from '../findings/evidence/cuts.ts';
-import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
+import type { Evidence } from '../findings/evidence/evidence.ts';
 import { listWords } from '../findings/phrases.ts';
-import { type Forecast, toldOf } from '../forecast.ts';
+import type { Forecast } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
@@ -22,6 +20,7 @@ import {
   quantityOf,
   relativeOf,
 } from '../sure/together.ts';
+import { evidenceWithCuts } from './meant-cuts.ts';
 import { type Observation, observe, observePhoto } from './observe.ts';
 import { BOARD_NAME, priorOf } from './prior.ts';
 import { isOfCut, refuseTwoAnswers, type Said, type Told } from './say.ts';
@@ -96,7 +95,7 @@ export function learn(
   );
   if (named.length === 0 && photo.length === 0)
     throw new InputError('found nothing told of the burn; expected how an operation turned out');
-  const evidence = gatherEvidence(toldOf(withCuts(forecast, named)));
+  const evidence = evidenceOf(forecast, named);
   const { machine, material, stock } = forecast;
   const prior = priorOf(material, machine, stock, photo.length > 0 ? PHOTO_DOUBTS : []);
   const doubt = material.learned?.doubt ?? 1;
@@ -218,15 +217,14 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
   return named;
 }
 
-/** The forecast with everything counted as a cut of which a depth was told. */
-function withCuts(forecast: Forecast, named: readonly (readonly [number, Said])[]): Forecast {
+/** The evidence with everything counted as a cut of which a depth was told. */
+function evidenceOf(forecast: Forecast, named: readonly (readonly [number, Said])[]): Evidence {
   const depths = named.filter(([, said]) => isOfCut(said));
-  if (depths.length === 0) return forecast;
-  if ((forecast.stock?.thicknessMm ?? null) === null)
+  if (depths.length > 0 && (forecast.stock?.thicknessMm ?? null) === null)
     throw new InputError('found no thickness of the board; expected --stock with it, as in 120x80x4@0,0');
-  return forecastChanged(
+  return evidenceWithCuts(
     forecast,
-    depths.map(([operation]): Change => ({ operation, intent: 'cut' })),
+    depths.map(([operation]) => operation),
   );
 }
 
