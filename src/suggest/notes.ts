@@ -31,14 +31,22 @@ export function proposalNotes(proposal: Omit<Proposal, 'notes'>, work: Work): st
   return notes.filter((note) => note !== null);
 }
 
-/** What the two power modes do to these very settings where the head has slowed to half, and which to take. */
+/** What the power modes of the machine do to these very settings where the head has slowed to half, and which to take. */
 function powerModeNote(suggestions: readonly Suggestion[], { laser }: Machine): string {
+  const inRows = suggestions[0]!.use.kind === 'rows';
+  const where = inRows ? 'at the ends of rows' : 'in corners and at ends';
+  if (laser.m4_power === 'constant')
+    return (
+      `The power of this machine never follows its head: where that has slowed to half, ${where}, the dose doubles; ` +
+      (inRows
+        ? 'let it turn beyond them with the beam off, as far as told here.'
+        : 'the slower the setting, the shorter the way on which it slows.')
+    );
   const law = powerLaw(laser);
   const losses = suggestions.map(({ s }) =>
     Math.round(100 * (1 - (2 * law.watts(s, 0.5)) / law.watts(s, 1))),
   );
   const [least, most] = [leastOf(losses), greatestOf(losses)];
-  const where = suggestions[0]!.use.kind === 'rows' ? 'at the ends of rows' : 'in corners and at ends';
   const falls =
     most <= 0 ? 'stays the same' : `falls by ${least === most ? '' : `${Math.max(0, least)} to `}${most} %`;
   const less = most >= MUCH_LOSS ? '; the more power, the less' : '';

@@ -1,6 +1,7 @@
 import type { Material } from '../burn/material.ts';
 import type { Outcome, Region, Use } from '../burn/speed-power.ts';
 import type { Machine } from '../machine/profile.ts';
+import type { PowerMode } from '../program/program.ts';
 import type { Engraved } from '../sure/engraved.ts';
 import type { Want } from './want.ts';
 
@@ -17,6 +18,8 @@ export interface Suggestion {
   /** The S to write, and the share of full power it is. */
   readonly s: number;
   readonly power: number;
+  /** Proportional, where the machine's power can follow its head. */
+  readonly powerMode: PowerMode;
   readonly passes: number;
   readonly outcome: Outcome;
   /** The region beyond, on the slow and strong side; null where there is none. */

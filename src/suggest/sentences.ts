@@ -26,10 +26,10 @@ export const sentencesOf = (proposal: Proposal): ProposalSentences => {
 };
 
 /** *Rows 0.1 mm apart, burned at 5200 mm/min with 100 % power (S1000), proportional.* */
-function settingSentence({ use, speedMmPerS, power, s, passes }: Suggestion): string {
+function settingSentence({ use, speedMmPerS, power, powerMode, s, passes }: Suggestion): string {
   const name = use.kind === 'rows' ? rowsWords(use) : 'Line';
   const times = passes === 1 ? '' : ` ${timesWords(passes)}`;
-  return `${name}, burned${times} at ${feedWords(speedMmPerS)} with ${percentWords(power)} power (S${numberWords(s, 6)}), proportional.`;
+  return `${name}, burned${times} at ${feedWords(speedMmPerS)} with ${percentWords(power)} power (S${numberWords(s, 6)}), ${powerMode}.`;
 }
 
 /** Tones are named as in every forecast, and between which ones it lies, by the range that is told. */

@@ -208,6 +208,7 @@ function suggestionOf({ answers, ...found }: Found, tone: number | null): Sugges
   };
   return {
     ...found,
+    powerMode: laser.m4_power,
     darker: beyond && answers.fastest(beyond, watts) > 0 ? margin(beyond, beyond) : null,
     lighter: margin(REGIONS[Math.max(0, at - 1)]!, outcome.region),
     uncertainty: speedUncertainty(work, watts, (each, given) =>

@@ -367,6 +367,28 @@ describe('the sentences', () => {
     expect(proposal.notes.join('\n')).toMatch(/published thresholds were measured/);
   });
 
+  test('speak of constant power where the power never follows the head', () => {
+    const machine = machineWith({ laser: { m4_power: 'constant' } });
+    for (const [want, use] of [
+      ['brown', 'rows'],
+      ['brown', 'line'],
+      ['cut', 'line'],
+    ] as const) {
+      const proposal = suggest(readWant(want), wood('basswood'), machine, { thicknessMm: 3, use });
+      expect(proposal.suggestions.length).toBeGreaterThan(0);
+      for (const { powerMode } of proposal.suggestions) expect(powerMode).toBe('constant');
+      for (const [setting] of sentencesOf(proposal).suggestions) expect(setting).toMatch(/\), constant\.$/);
+      const notes = proposal.notes.join('\n');
+      expect(notes).not.toMatch(/proportional/i);
+      // Dose is power over speed: under constant power half the speed is twice the dose.
+      expect(notes).toMatch(
+        use === 'rows'
+          ? /never follows its head: where that has slowed to half, at the ends of rows, the dose doubles; let it turn beyond them/
+          : /never follows its head: where that has slowed to half, in corners and at ends, the dose doubles; the slower the setting/,
+      );
+    }
+  });
+
   // The least tone of each name: brown where char begins, tan and brown halved (common practice, no source).
   const SHADES = { 'next to bare': 0, 'light tan': 5, tan: 20, brown: 40, 'dark brown': 60, char: 75 };
 

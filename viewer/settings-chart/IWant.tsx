@@ -165,11 +165,11 @@ function Before({ proposal }: { readonly proposal: Proposal }) {
   );
 }
 
-const settingsOf = ({ speedMmPerS, power, passes }: Suggestion): Settings => ({
+const settingsOf = ({ speedMmPerS, power, powerMode, passes }: Suggestion): Settings => ({
   speedMmPerS,
   powerFraction: power,
   passes,
-  powerMode: 'proportional',
+  powerMode,
 });
 
 /** Takes settings for an operation that is burned in this way. */

@@ -108,7 +108,7 @@ function proposalJson(proposal: Proposal, notes: readonly string[]) {
     feed_mm_min: round(mmPerSToMmPerMin(rest.speedMmPerS), 6),
     s: rest.s,
     power_percent: round(rest.power * 100),
-    power_mode: 'proportional',
+    power_mode: rest.powerMode,
     passes: rest.passes,
     region: outcome.region,
     tone: round(outcome.tone),
