@@ -2,11 +2,11 @@
  * Keeps what was worked out for a few keys, so that who asks for the same soon again need not wait: tables that the
  * forecasts of one wood under one beam share. What is kept is handed out as it is, so nobody may write into it.
  * @param most so many are kept; then the one that was made first goes.
- * @returns what `work` gives for a key, the numbers it depends on.
+ * @returns what `work` gives for a key, the numbers (or JSON) it depends on.
  */
 export function lately<Made extends object>(
   most: number,
-): (key: readonly (number | null | undefined)[], work: () => Made) => Made {
+): (key: readonly (number | string | null | undefined)[], work: () => Made) => Made {
   const made = new Map<string, Made>();
   return (key, work) => {
     const words = key.join(' ');

@@ -283,10 +283,14 @@ function needFrom(needValues: Float32Array, lnDwell: number): number {
   return low + (needValues[below + 1]! - low) * (at - below);
 }
 
+/** The roots of dwells at even steps of ln dwell, √s. */
+const ROOT_DWELLS = Float64Array.from({ length: NEED_STEPS + 1 }, (_, k) =>
+  Math.exp((LN_DWELL_LOW + k / NEED_PER_LN) / 2),
+);
+
 /** Need at even steps of ln dwell; straight between them it is off by less than 1e−5 of itself. */
 function needTable({ byDepth, bySqrtS }: Need): Float32Array {
-  return Float32Array.from(
-    { length: NEED_STEPS + 1 },
-    (_, k) => byDepth + bySqrtS * Math.exp((LN_DWELL_LOW + k / NEED_PER_LN) / 2),
-  );
+  const table = new Float32Array(ROOT_DWELLS.length);
+  for (let k = 0; k < table.length; k++) table[k] = byDepth + bySqrtS * ROOT_DWELLS[k]!;
+  return table;
 }

@@ -119,7 +119,7 @@ function dwells(evidence: Evidence, isCut: ReadonlySet<number>): Finding[] {
   const { headZMm, upright } = told.find(
     ({ move, doseJPerMm2 }) => move === worst.move && doseJPerMm2 === worst.worse,
   )!;
-  const deep = sureness.engraved({
+  const deep = sureness.depthSpan({
     doseJPerMm2: worst.worse,
     dwellS: longestS,
     headZMm,

@@ -5,11 +5,19 @@ import type { Material } from '../burn/material.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { type WoodAnswer, woodAnswer } from '../burn/wood-answer.ts';
 import { InputError } from '../errors.ts';
+import { lately } from '../lately.ts';
 import type { Machine } from '../machine/profile.ts';
 import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
 import { DRAWS } from './draws.ts';
-import { drawEngraved, type Engraved, type EngravedPlace, engravedOf, toneRangesOf } from './engraved.ts';
+import {
+  type DepthSpan,
+  depthSpanOf,
+  type Engraved,
+  type EngravedPlace,
+  toneRangesOf,
+  toneSpanOf,
+} from './engraved.ts';
 import type { LeastPlace, Thickness } from './place.ts';
 
 /** A cut is for sure where at least this part of such boards comes through: 19 of 20. */
@@ -49,6 +57,8 @@ export interface Sureness {
   speedForSure(place: LeastPlace, passes: number): number;
   /** The tone and depth that come of a place, and their ranges. */
   engraved(place: EngravedPlace): Engraved;
+  /** The depth alone. */
+  depthSpan(place: EngravedPlace): DepthSpan;
   /** How wide the ranges of all tones are, where the beam stays about so long and fires so: over even ratios of plain dose. */
   toneRanges(dwellS: number, fired: Fired): Float64Array;
   /** What each input does to the margin of a cut (its logarithm), and to a tone. */
@@ -73,12 +83,21 @@ export function startSureness(
   sure: number = SURE,
 ): Sureness {
   if (!isSure(sure)) throw new InputError(`found sure: ${sure}; expected ${SURE_EXPECTED}`);
+  let made: Kept | null = null;
+  const kept = (): Kept => {
+    made ??= drawnFor(material, machine, thickness);
+    return made;
+  };
   const of = (place: LeastPlace): Drawn => {
-    const { boards, needsAt } = drawnFor(material, machine, thickness);
+    const { boards, needsAt } = kept();
     const needs = needsAt(machine.spot.rayleigh_mm === null ? 0 : place.headZMm);
     return { boards, needs };
   };
   const { thicknessMm } = thickness;
+  const toneSpan = remembered((place: EngravedPlace) => toneSpanOf(place, kept()));
+  const depthSpan = remembered((place: EngravedPlace) =>
+    depthSpanOf(place, { ...kept(), machine, thicknessMm }),
+  );
   return {
     sure,
     comesThrough: remembered((place: LeastPlace) => {
@@ -92,14 +111,9 @@ export function startSureness(
     }),
     speedForSure: (place, passes) =>
       speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
-    engraved: remembered((place: EngravedPlace) => {
-      const { boards, wood } = drawnFor(material, machine, thickness);
-      return engravedOf(place, drawEngraved(place, boards, machine, thicknessMm), wood, thicknessMm);
-    }),
-    toneRanges: (dwellS, fired) => {
-      const { boards } = drawnFor(material, machine, thickness);
-      return toneRangesOf(boards, machine.laser.wavelength_nm, dwellS, fired);
-    },
+    engraved: (place) => ({ ...toneSpan(place), ...depthSpan(place) }),
+    depthSpan,
+    toneRanges: (dwellS, fired) => toneRangesOf(kept().boards, machine.laser.wavelength_nm, dwellS, fired),
     cutUnsure: remembered((place: LeastPlace) => cutUnsure(place, { material, machine, thickness })),
     toneUnsure: remembered((place: EngravedPlace) => toneUnsure(place, { material, machine, thickness })),
   };
@@ -147,38 +161,31 @@ interface Drawn {
 }
 
 interface Kept {
-  readonly machine: Machine;
-  readonly thicknessMm: number | null;
-  readonly plusMinusMm: number | null;
   readonly boards: SuchBoards;
   readonly needsAt: (headZMm: number) => Needs;
   /** What the numbers themselves give. */
   readonly wood: WoodAnswer;
 }
 
-/** The last draws of each wood: while a setting is dragged, wood, machine and board stay. */
-const kept = new WeakMap<Material, Kept>();
+/** Draws kept, by all that wood, machine and board say: while a setting is dragged, and from job to job, they stay. */
+const drawnLately = lately<Kept>(4);
 
 function drawnFor(material: Material, machine: Machine, thickness: Thickness): Kept {
   const { thicknessMm, thicknessPlusMinusMm: plusMinusMm = null } = thickness;
-  const known = kept.get(material);
-  if (known?.machine === machine && known.thicknessMm === thicknessMm && known.plusMinusMm === plusMinusMm)
-    return known;
-  const boards = drawBoards(material, machine, thickness);
-  const needs = new Map<number, Needs>();
-  const needsAt = (headZMm: number): Needs => {
-    let drawn = needs.get(headZMm);
-    if (!drawn) {
-      drawn = needsOf(boards, machine, thicknessMm!, headZMm);
-      if (needs.size >= MOST_HEIGHTS) needs.clear();
-      needs.set(headZMm, drawn);
-    }
-    return drawn;
-  };
-  const wood = woodAnswer(material, beamOf(machine));
-  const made = { machine, thicknessMm, plusMinusMm, boards, needsAt, wood };
-  kept.set(material, made);
-  return made;
+  return drawnLately([JSON.stringify([material, machine]), thicknessMm, plusMinusMm], () => {
+    const needs = new Map<number, Needs>();
+    const boards = drawBoards(material, machine, thickness);
+    const needsAt = (headZMm: number): Needs => {
+      let drawn = needs.get(headZMm);
+      if (!drawn) {
+        drawn = needsOf(boards, machine, thicknessMm!, headZMm);
+        if (needs.size >= MOST_HEIGHTS) needs.clear();
+        needs.set(headZMm, drawn);
+      }
+      return drawn;
+    };
+    return { boards, needsAt, wood: woodAnswer(material, beamOf(machine)) };
+  });
 }
 
 /** Heights whose needs are kept. */

@@ -1,4 +1,5 @@
 import { normalSlices } from '../dose/normal.ts';
+import { lately } from '../lately.ts';
 
 /**
  * The fixed set of boards that "such boards" means: points spread evenly over all that varies, the same every time. No
@@ -45,9 +46,15 @@ export const logSigma = (relative: number): number => Math.sqrt(Math.log1p(relat
 
 /**
  * Multiples of a positive number that is known to a relative standard uncertainty: lognormal, as often above 1 as
- * below.
+ * below. They hang on nothing else, so that woods share them: nobody writes into them.
  */
-export function lognormalDraws(index: number, relative: number): Float64Array {
+export const lognormalDraws = (index: number, relative: number): Float64Array =>
+  multiplesLately([index, relative], () => drawLognormal(index, relative));
+
+/** Room for all that varies of a few woods. */
+const multiplesLately = lately<Float64Array>(64);
+
+function drawLognormal(index: number, relative: number): Float64Array {
   if (relative === 0) return new Float64Array(DRAWS).fill(1);
   slices ??= normalSlices(DRAWS);
   const sigma = logSigma(relative);

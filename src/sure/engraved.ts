@@ -20,7 +20,10 @@ export interface EngravedPlace extends Fired {
 }
 
 /** What comes of it: as the numbers stand, and from … to for nine boards of ten. */
-export interface Engraved extends DepthSpan {
+export interface Engraved extends ToneSpan, DepthSpan {}
+
+/** The tone of it. */
+export interface ToneSpan {
   /** 0 bare … 1 burned on beyond full char. */
   readonly tone: number;
   readonly toneLow: number;
@@ -37,67 +40,69 @@ export interface DepthSpan {
 /** Below the low end lie this part of such boards, and as many above the high one. */
 const BEYOND = 0.05;
 
-/** Tones and depths of every drawn board, unsorted: index is the draw. */
+/** What was drawn, and what the numbers themselves give, under the machine's own beam. */
 interface Drawn {
-  readonly tones: Float64Array;
-  readonly depthsMm: Float64Array;
+  readonly boards: SuchBoards;
+  readonly wood: WoodAnswer;
 }
 
 /**
- * What all such boards make of a place. Each gets the drawn power, on a line over the drawn width; its dwell grows with
+ * What lands on each drawn board and what it needs: the drawn power, on a line over the drawn width; its dwell grows with
  * the width. How often it was fired stands; what that costs, and what warmth saves, is drawn.
  */
-export function drawEngraved(
+function onEachBoard(
   place: EngravedPlace,
   boards: SuchBoards,
-  machine: Machine,
-  thicknessMm: number | null,
-): Drawn {
-  const { doseJPerMm2, dwellS, headZMm, isFilled } = place;
-  const { power, width, thickness, wood } = boards;
+  tell: (draw: number, doseJPerMm2: number, needs: number) => void,
+): void {
+  const { doseJPerMm2, dwellS, isFilled } = place;
+  const { power, width, wood } = boards;
   const saved = savedOnBoards(boards, place);
-  const spots = startSpots(machine, headZMm, width);
-  const tones = new Float64Array(DRAWS);
-  const depthsMm = new Float64Array(DRAWS);
-  const cost = { removalJPerMm3: 0, wallLoss: 0 };
-  const need = { byDepth: 0, bySqrtS: 0 };
+  const need = { byDepth: 0.5, bySqrtS: 0.5 };
   for (let k = 0; k < DRAWS; k++) {
-    const dose = (doseJPerMm2 * power[k]!) / (isFilled ? 1 : width[k]!);
     need.byDepth = wood.byDepth[k]!;
     need.bySqrtS = wood.bySqrtS[k]!;
     const needs = timesWith(place, saved[k]!, wood.firingCost[k]!) * needAt(need, dwellS * width[k]!);
-    tones[k] = toneBetween(dose / needs, wood.firstMark[k]!, wood.fullChar[k]!);
-    const excess = dose - wood.begins[k]! * needs;
-    if (excess <= 0) continue;
-    cost.removalJPerMm3 = wood.removalJPerMm3[k]!;
-    cost.wallLoss = wood.wallLoss[k]!;
+    tell(k, (doseJPerMm2 * power[k]!) / (isFilled ? 1 : width[k]!), needs);
+  }
+}
+
+/** The tone of a place, about which all such boards lie. */
+export function toneSpanOf(place: EngravedPlace, { boards, wood }: Drawn): ToneSpan {
+  const { doseJPerMm2, dwellS, needTimes } = place;
+  const { firstMark, fullChar } = boards.wood;
+  const tones = new Float64Array(DRAWS);
+  onEachBoard(place, boards, (k, dose, needs) => {
+    tones[k] = toneBetween(dose / needs, firstMark[k]!, fullChar[k]!);
+  });
+  const [toneLow, toneHigh] = rangeOf(tones);
+  return { tone: wood.tone(doseJPerMm2 / needTimes, dwellS), toneLow, toneHigh };
+}
+
+/** The depth of a place, about which all such boards lie. */
+export function depthSpanOf(
+  place: EngravedPlace,
+  { boards, wood, machine, thicknessMm }: Drawn & { machine: Machine; thicknessMm: number | null },
+): DepthSpan {
+  const { doseJPerMm2, dwellS, headZMm, needTimes } = place;
+  const { width, thickness } = boards;
+  const { begins, removalJPerMm3, wallLoss } = boards.wood;
+  const spots = startSpots(machine, headZMm, width);
+  const depthsMm = new Float64Array(DRAWS);
+  const cost = { removalJPerMm3: 0.5, wallLoss: 0.5 };
+  onEachBoard(place, boards, (k, dose, needs) => {
+    const excess = dose - begins[k]! * needs;
+    if (excess <= 0) return;
+    cost.removalJPerMm3 = removalJPerMm3[k]!;
+    cost.wallLoss = wallLoss[k]!;
     const deepMm = depthWithExcess(cost, spots(k), excess);
     // Told for a board as thick as was said: through one that is drawn thinner is as deep as that goes.
     const isThrough = thicknessMm !== null && deepMm >= thicknessMm * thickness[k]!;
     depthsMm[k] = isThrough ? thicknessMm : Math.min(thicknessMm ?? Infinity, deepMm);
-  }
-  return { tones, depthsMm };
-}
-
-/** The range of what was drawn, about what the numbers themselves give: `wood` under the machine's own beam. */
-export function engravedOf(
-  place: EngravedPlace,
-  { tones, depthsMm }: Drawn,
-  wood: WoodAnswer,
-  thicknessMm: number | null,
-): Engraved {
-  const { doseJPerMm2, dwellS, headZMm, needTimes } = place;
-  const depthMm = wood.depthMm(doseJPerMm2, dwellS, headZMm, needTimes);
-  const [toneLow, toneHigh] = rangeOf(tones);
+  });
   const [depthLowMm, depthHighMm] = rangeOf(depthsMm);
-  return {
-    tone: wood.tone(doseJPerMm2 / needTimes, dwellS),
-    toneLow,
-    toneHigh,
-    depthMm: Math.min(thicknessMm ?? Infinity, depthMm),
-    depthLowMm,
-    depthHighMm,
-  };
+  const depthMm = Math.min(thicknessMm ?? Infinity, wood.depthMm(doseJPerMm2, dwellS, headZMm, needTimes));
+  return { depthMm, depthLowMm, depthHighMm };
 }
 
 /** What all but {@link BEYOND} on either side lie between. */

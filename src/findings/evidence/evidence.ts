@@ -290,7 +290,7 @@ export function depthSpan(
   }: Pick<OperationEvidence, 'operation' | 'rows' | 'straightNeedTimes' | 'straightFirings'>,
   came: Came,
 ): DepthSpan {
-  return sureness.engraved({
+  return sureness.depthSpan({
     needTimes: straightNeedTimes,
     firings: straightFirings,
     ...came,
