@@ -56,14 +56,17 @@ export const costOfWood = (material: Material): CostOfWood => ({
 });
 
 /** What decides the cost of depth under one beam; all plain numbers, since it is asked very often. */
-interface CostOfDepth extends CostOfWood {
+export interface CostOfDepth extends CostOfWood {
   /** The depth at which a kerf has half its wall loss, and what the beam widens by, mm. */
   readonly halfAtMm: number;
   readonly offMm: number;
   readonly rayleighMm: number;
 }
 
-function costOfDepth({ removalJPerMm3: removal, wallLoss }: CostOfWood, beam: BeamOnWood): CostOfDepth {
+export function costOfDepth(
+  { removalJPerMm3: removal, wallLoss }: CostOfWood,
+  beam: BeamOnWood,
+): CostOfDepth {
   return {
     removalJPerMm3: removal / widening(beam, 0),
     wallLoss,
@@ -107,16 +110,15 @@ function lawOf(cost: CostOfDepth): DepthLaw {
 /**
  * {@link excessForDepth} of one depth, J/mm², for a law that is asked only once: within 1e-4 of it.
  */
-export function excessToDepth(wood: CostOfWood, beam: BeamOnWood, depthMm: number): number {
+export function excessToDepth(cost: CostOfDepth, depthMm: number): number {
   if (depthMm <= 0) return 0;
   if (depthMm > MAX_DEPTH_MM) return Infinity;
-  return costDownTo(depthMm, costOfDepth(wood, beam), 4);
+  return costDownTo(depthMm, cost, 4);
 }
 
 /** {@link depthOfExcess} for a law that is asked only once, mm: within 1e-3 of it. */
-export function depthWithExcess(wood: CostOfWood, beam: BeamOnWood, excessJPerMm2: number): number {
+export function depthWithExcess(cost: CostOfDepth, excessJPerMm2: number): number {
   if (!(excessJPerMm2 > 0)) return 0;
-  const cost = costOfDepth(wood, beam);
   let depthMm = Math.min(MAX_DEPTH_MM, excessJPerMm2 / slopeAt(cost, 0));
   // Newton's way: the law's slope is the cost itself, and hardly bends.
   for (let k = 0; k < 20; k++) {

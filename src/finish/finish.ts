@@ -9,7 +9,7 @@ import { evidenceWithCuts } from '../outcome/meant-cuts.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
 import { isOfCut, refuseTwoAnswers, type Said, type Told } from '../outcome/say.ts';
 import { likeliestCut } from '../program/operations.ts';
-import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from '../sure/boards.ts';
+import { drawBoards, type SuchBoards, savedOnBoards } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
 import { timesWith } from '../sure/warmed.ts';
 
@@ -133,7 +133,7 @@ function leftOf(evidence: Evidence, cut: Cut, said: Said): LeftToCut {
   }
   const thicknessMm = evidence.stock!.thicknessMm!;
   const boards = drawBoards(evidence.material, evidence.machine, evidence.stock!);
-  const needs = startNeeds(evidence, boards, weakest);
+  const needs = startNeeds(boards, weakest);
   const measured = reachedOf(evidence, cut, said);
   const error =
     measured.kind === 'depth' ? depthError(evidence, weakest, measured.depthMm) : PLACE_PLUS_MINUS;
@@ -189,18 +189,17 @@ interface Needs {
   perFiring(draw: number): number;
 }
 
-function startNeeds({ machine }: Evidence, boards: SuchBoards, place: OnLine): Needs {
+function startNeeds(boards: SuchBoards, place: OnLine): Needs {
   const { dwellS, headZMm } = place;
   const { wood, width } = boards;
   const saved = savedOnBoards(boards, place);
-  const spots = startSpots(machine, headZMm, width);
+  const costs = boards.costsAt(headZMm);
   const begins = (k: number): number =>
     wood.begins[k]! * (wood.byDepth[k]! + wood.bySqrtS[k]! * Math.sqrt(dwellS * width[k]!));
   return {
     at(k, depthMm) {
-      const cost = { removalJPerMm3: wood.removalJPerMm3[k]!, wallLoss: wood.wallLoss[k]! };
       const times = timesWith(place, saved[k]!, wood.firingCost[k]!);
-      return begins(k) * times + excessToDepth(cost, spots(k), depthMm);
+      return begins(k) * times + excessToDepth(costs(k), depthMm);
     },
     perFiring: (k) => begins(k) * wood.firingCost[k]!,
   };

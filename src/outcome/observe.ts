@@ -1,4 +1,4 @@
-import { costOfWood, excessToDepth } from '../burn/depth.ts';
+import { costOfDepth, costOfWood, excessToDepth } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
@@ -101,7 +101,7 @@ function logMargin(
   const spot = { ...beam.spot, width_mm: [x * width, y * width] as const };
   const need = needAt(needOf(material, beam.wavelengthNm), dwellS * width);
   const begins = plainDoseForTone(CHAR_BEGINS_TONE, material) * need * needTimes;
-  const needed = begins + excessToDepth(costOfWood(material), { ...beam, spot }, depthMm);
+  const needed = begins + excessToDepth(costOfDepth(costOfWood(material), { ...beam, spot }), depthMm);
   return Math.log((times * doseJPerMm2 * power) / width / needed);
 }
 

@@ -1,10 +1,11 @@
 import type { BeamOnWood } from '../burn/beam-on-wood.ts';
-import { removalJPerMm3 } from '../burn/depth.ts';
+import { type CostOfDepth, costOfDepth, removalJPerMm3 } from '../burn/depth.ts';
 import type { Material, Quantity } from '../burn/material.ts';
 import { type Need, startNeed } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, startPlainDose } from '../burn/tone.ts';
 import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
+import { lately } from '../lately.ts';
 import type { Machine } from '../machine/profile.ts';
 import { DRAWS, lognormalDraws } from './draws.ts';
 import type { Thickness } from './place.ts';
@@ -31,6 +32,8 @@ export interface SuchBoards {
   readonly power: Float64Array;
   readonly width: Float64Array;
   readonly thickness: Float64Array;
+  /** What depth costs on the board of a draw, with the head at a height; good until the next is asked for. */
+  costsAt(headZMm: number): (draw: number) => CostOfDepth;
 }
 
 /** What drawn woods answer with, by draw; doses in J/mm². */
@@ -79,15 +82,22 @@ export function drawBoards(material: Material, machine: Machine, board: Thicknes
   const { wavelength_nm: wavelengthNm } = machine.laser;
   const together = startTogether(material, machine);
   const drawn = drawMaterials(material, wavelengthNm, 3, together);
+  const wood = woodDraws(drawn, startNeed(material, wavelengthNm));
+  const width = together?.factors('spot_width') ?? lognormalDraws(1, spot_width_percent / 100);
+  const costsLately = lately<(draw: number) => CostOfDepth>(MOST_HEIGHTS);
   return {
     usual: material,
     power: together?.factors('optical_power') ?? lognormalDraws(0, optical_power_percent / 100),
-    width: together?.factors('spot_width') ?? lognormalDraws(1, spot_width_percent / 100),
+    width,
     thickness: lognormalDraws(2, thicknessPart(board)),
     material: drawn,
-    wood: woodDraws(drawn, startNeed(material, wavelengthNm)),
+    wood,
+    costsAt: (headZMm) => costsLately([headZMm], () => startCosts(wood, startSpots(machine, headZMm, width))),
   };
 }
+
+/** Heights of the head whose answers are kept. */
+export const MOST_HEIGHTS = 64;
 
 function woodDraws(material: (draw: number) => Material, needOf: (material: Material) => Need): WoodDraws {
   const room = () => new Float64Array(DRAWS);
@@ -192,12 +202,35 @@ export function savedOnBoards({ power, width, wood, usual }: SuchBoards, place: 
   return all;
 }
 
+/** What depth costs on each drawn board under its beam, worked out once, and handed out in one object. */
+function startCosts(wood: WoodDraws, spots: (draw: number) => BeamOnWood): (draw: number) => CostOfDepth {
+  const removal = new Float64Array(DRAWS);
+  const halfAtMm = new Float64Array(DRAWS);
+  const offMm = new Float64Array(DRAWS);
+  const rayleighMm = new Float64Array(DRAWS);
+  for (let k = 0; k < DRAWS; k++) {
+    const cost = costOfDepth(
+      { removalJPerMm3: wood.removalJPerMm3[k]!, wallLoss: wood.wallLoss[k]! },
+      spots(k),
+    );
+    removal[k] = cost.removalJPerMm3;
+    halfAtMm[k] = cost.halfAtMm;
+    offMm[k] = cost.offMm;
+    rayleighMm[k] = cost.rayleighMm;
+  }
+  const now = { removalJPerMm3: 0.5, wallLoss: 0.5, halfAtMm: 0.5, offMm: 0.5, rayleighMm: 0.5 };
+  return (draw) => {
+    now.removalJPerMm3 = removal[draw]!;
+    now.wallLoss = wood.wallLoss[draw]!;
+    now.halfAtMm = halfAtMm[draw]!;
+    now.offMm = offMm[draw]!;
+    now.rayleighMm = rayleighMm[draw]!;
+    return now;
+  };
+}
+
 /** The beam of each draw at a height of the head; good until the next is asked for, which is written into the same object. */
-export function startSpots(
-  machine: Machine,
-  headZMm: number,
-  width: Float64Array,
-): (draw: number) => BeamOnWood {
+function startSpots(machine: Machine, headZMm: number, width: Float64Array): (draw: number) => BeamOnWood {
   const beam = beamOf(machine, headZMm);
   const [x, y] = beam.spot.width_mm;
   const widths: [number, number] = [x, y];

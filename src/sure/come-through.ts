@@ -7,7 +7,7 @@ import { type WoodAnswer, woodAnswer } from '../burn/wood-answer.ts';
 import { InputError } from '../errors.ts';
 import { lately } from '../lately.ts';
 import type { Machine } from '../machine/profile.ts';
-import { drawBoards, type SuchBoards, savedOnBoards, startSpots } from './boards.ts';
+import { drawBoards, MOST_HEIGHTS, type SuchBoards, savedOnBoards } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
 import { DRAWS } from './draws.ts';
 import {
@@ -95,9 +95,7 @@ export function startSureness(
   };
   const { thicknessMm } = thickness;
   const toneSpan = remembered((place: EngravedPlace) => toneSpanOf(place, kept()));
-  const depthSpan = remembered((place: EngravedPlace) =>
-    depthSpanOf(place, { ...kept(), machine, thicknessMm }),
-  );
+  const depthSpan = remembered((place: EngravedPlace) => depthSpanOf(place, kept(), thicknessMm));
   return {
     sure,
     comesThrough: remembered((place: LeastPlace) => {
@@ -173,23 +171,13 @@ const drawnLately = lately<Kept>(4);
 function drawnFor(material: Material, machine: Machine, thickness: Thickness): Kept {
   const { thicknessMm, thicknessPlusMinusMm: plusMinusMm = null } = thickness;
   return drawnLately([JSON.stringify([material, machine]), thicknessMm, plusMinusMm], () => {
-    const needs = new Map<number, Needs>();
     const boards = drawBoards(material, machine, thickness);
-    const needsAt = (headZMm: number): Needs => {
-      let drawn = needs.get(headZMm);
-      if (!drawn) {
-        drawn = needsOf(boards, machine, thicknessMm!, headZMm);
-        if (needs.size >= MOST_HEIGHTS) needs.clear();
-        needs.set(headZMm, drawn);
-      }
-      return drawn;
-    };
+    const needsLately = lately<Needs>(MOST_HEIGHTS);
+    const needsAt = (headZMm: number): Needs =>
+      needsLately([headZMm], () => needsOf(boards, thicknessMm!, headZMm));
     return { boards, needsAt, wood: woodAnswer(material, beamOf(machine)) };
   });
 }
-
-/** Heights whose needs are kept. */
-const MOST_HEIGHTS = 64;
 
 /** What the drawn boards need at one height, but for dwell and firings: by draw. */
 interface Needs {
@@ -200,20 +188,10 @@ interface Needs {
   readonly excess: Float64Array;
 }
 
-function needsOf(
-  { wood, width, thickness }: SuchBoards,
-  machine: Machine,
-  thicknessMm: number,
-  headZMm: number,
-): Needs {
-  const spots = startSpots(machine, headZMm, width);
+function needsOf({ wood, thickness, costsAt }: SuchBoards, thicknessMm: number, headZMm: number): Needs {
+  const costs = costsAt(headZMm);
   const excess = new Float64Array(DRAWS);
-  const cost = { removalJPerMm3: 0, wallLoss: 0 };
-  for (let k = 0; k < DRAWS; k++) {
-    cost.removalJPerMm3 = wood.removalJPerMm3[k]!;
-    cost.wallLoss = wood.wallLoss[k]!;
-    excess[k] = excessToDepth(cost, spots(k), thicknessMm * thickness[k]!);
-  }
+  for (let k = 0; k < DRAWS; k++) excess[k] = excessToDepth(costs(k), thicknessMm * thickness[k]!);
   return {
     begins: wood.begins.map((plain, k) => plain * wood.byDepth[k]!),
     beginsBySqrtS: wood.begins.map((plain, k) => plain * wood.bySqrtS[k]!),

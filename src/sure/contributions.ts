@@ -1,4 +1,4 @@
-import { costOfWood, excessToDepth } from '../burn/depth.ts';
+import { costOfDepth, costOfWood, excessToDepth } from '../burn/depth.ts';
 import type { Material, Quantity } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
@@ -232,7 +232,10 @@ export function cutUnsure(place: LeastPlace, bench: Bench): Unsure {
       needAt(needOf(material, beam.wavelengthNm), place.dwellS * width) * timesOn(material, power, width);
     const needed =
       plainDoseForTone(CHAR_BEGINS_TONE, material) * need +
-      excessToDepth(costOfWood(material), { ...beam, spot }, bench.thickness.thicknessMm! * thickness);
+      excessToDepth(
+        costOfDepth(costOfWood(material), { ...beam, spot }),
+        bench.thickness.thicknessMm! * thickness,
+      );
     return Math.log((place.doseJPerMm2 * power) / (place.isFilled ? 1 : width) / needed);
   });
 }

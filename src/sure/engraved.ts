@@ -4,8 +4,7 @@ import type { Material } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { toneBetween } from '../burn/tone.ts';
 import type { WoodAnswer } from '../burn/wood-answer.ts';
-import type { Machine } from '../machine/profile.ts';
-import { type SuchBoards, savedOnBoards, startSpots } from './boards.ts';
+import { type SuchBoards, savedOnBoards } from './boards.ts';
 import { DRAWS } from './draws.ts';
 import { timesWith } from './warmed.ts';
 
@@ -82,20 +81,20 @@ export function toneSpanOf(place: EngravedPlace, { boards, wood }: Drawn): ToneS
 /** The depth of a place, about which all such boards lie. */
 export function depthSpanOf(
   place: EngravedPlace,
-  { boards, wood, machine, thicknessMm }: Drawn & { machine: Machine; thicknessMm: number | null },
+  { boards, wood }: Drawn,
+  thicknessMm: number | null,
 ): DepthSpan {
   const { doseJPerMm2, dwellS, headZMm, needTimes } = place;
-  const { width, thickness } = boards;
-  const { begins, removalJPerMm3, wallLoss } = boards.wood;
-  const spots = startSpots(machine, headZMm, width);
+  const {
+    thickness,
+    wood: { begins },
+  } = boards;
+  const costs = boards.costsAt(headZMm);
   const depthsMm = new Float64Array(DRAWS);
-  const cost = { removalJPerMm3: 0.5, wallLoss: 0.5 };
   onEachBoard(place, boards, (k, dose, needs) => {
     const excess = dose - begins[k]! * needs;
     if (excess <= 0) return;
-    cost.removalJPerMm3 = removalJPerMm3[k]!;
-    cost.wallLoss = wallLoss[k]!;
-    const deepMm = depthWithExcess(cost, spots(k), excess);
+    const deepMm = depthWithExcess(costs(k), excess);
     // Told for a board as thick as was said: through one that is drawn thinner is as deep as that goes.
     const isThrough = thicknessMm !== null && deepMm >= thicknessMm * thickness[k]!;
     depthsMm[k] = isThrough ? thicknessMm : Math.min(thicknessMm ?? Infinity, deepMm);

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { BeamOnWood } from '../../src/burn/beam-on-wood.ts';
 import { rayleighMm, surfaceWidthMm, widening } from '../../src/burn/beam-on-wood.ts';
 import {
+  costOfDepth,
   costOfWood,
   depthLaw,
   depthOf,
@@ -160,10 +161,12 @@ describe('what published cuts say of the sign', () => {
           const spot = { ...diode([width, width]).spot, rayleigh_mm };
           const beam = { ...diode(), spot, headZMm };
           const many = excessForDepth(depthLaw(spruce, beam), depthMm);
-          expect(Math.abs(excessToDepth(costOfWood(spruce), beam, depthMm) / many - 1)).toBeLessThan(1e-4);
+          expect(
+            Math.abs(excessToDepth(costOfDepth(costOfWood(spruce), beam), depthMm) / many - 1),
+          ).toBeLessThan(1e-4);
         }
-    expect(excessToDepth(costOfWood(spruce), diode(), 0)).toBe(0);
-    expect(excessToDepth(costOfWood(spruce), diode(), 51)).toBe(Infinity);
+    expect(excessToDepth(costOfDepth(costOfWood(spruce), diode()), 0)).toBe(0);
+    expect(excessToDepth(costOfDepth(costOfWood(spruce), diode()), 51)).toBe(Infinity);
   });
 
   // Hata et al. 1999, J. Soc. Mater. Sci. Japan 48(9), 1059, and the Kubovsky group 2022, Appl. Sci. 12, 11355:

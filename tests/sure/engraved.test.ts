@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { costOfWood, depthLaw, depthOfExcess, depthWithExcess } from '../../src/burn/depth.ts';
+import { costOfDepth, costOfWood, depthLaw, depthOfExcess, depthWithExcess } from '../../src/burn/depth.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { woodAnswer } from '../../src/burn/wood-answer.ts';
@@ -77,7 +77,9 @@ test('the depth of one dose is that of the law, shallow and deep, in focus and o
     fc.property(between(0.001, 60), between(-3, 3), (excess, headZMm) => {
       const beam = { ...beamOf(benchKnownTo(0, 0)), headZMm };
       const exact = depthOfExcess(depthLaw(poplar, beam), excess);
-      expect(Math.abs(depthWithExcess(costOfWood(poplar), beam, excess) / exact - 1)).toBeLessThan(2e-3);
+      expect(
+        Math.abs(depthWithExcess(costOfDepth(costOfWood(poplar), beam), excess) / exact - 1),
+      ).toBeLessThan(2e-3);
     }),
     { numRuns: 200 },
   );
