@@ -78,13 +78,17 @@ function boundsOfMoves({ program: { moves }, machine }: Evidence, withHome: bool
   const { xMm, yMm, count } = moves;
   const burns = (i: number) => i < count && isLit(moves, i, machine.laser.fires_on_rapids);
   const bounds = { ...EMPTY_BOUNDS };
+  const reach = (x: number, y: number): void => {
+    bounds.minXMm = Math.min(bounds.minXMm, x);
+    bounds.minYMm = Math.min(bounds.minYMm, y);
+    bounds.maxXMm = Math.max(bounds.maxXMm, x);
+    bounds.maxYMm = Math.max(bounds.maxYMm, y);
+  };
+  // The job may burn from where the head stands.
+  if (burns(0)) reach(0, 0);
   for (let i = 0; i < count; i++) {
     const isHome = xMm[i] === 0 && yMm[i] === 0 && !burns(i) && !burns(i + 1);
-    if (isHome && !withHome) continue;
-    bounds.minXMm = Math.min(bounds.minXMm, xMm[i]!);
-    bounds.minYMm = Math.min(bounds.minYMm, yMm[i]!);
-    bounds.maxXMm = Math.max(bounds.maxXMm, xMm[i]!);
-    bounds.maxYMm = Math.max(bounds.maxYMm, yMm[i]!);
+    if (withHome || !isHome) reach(xMm[i]!, yMm[i]!);
   }
   return bounds;
 }

@@ -360,8 +360,15 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/off-bed.ts': {
-    tests: ['findings/limits'],
-    lines: [...bothWays('const ROUNDING_MM = ', 0.01)],
+    tests: ['findings/limits', 'findings/variants'],
+    lines: [
+      ...bothWays('const ROUNDING_MM = ', 0.01),
+      ['xMm[i] === 0 && yMm[i] === 0 && !burns(i)', 'xMm[i] === 0 && !burns(i)'],
+      ['&& !burns(i) && !burns(i + 1)', '&& !burns(i)'],
+      ['&& !burns(i) && !burns(i + 1)', '&& !burns(i + 1)'],
+      ['if (burns(0)) reach(0, 0);', ''],
+      ['return overhang(moved, bed, ROUNDING_MM) ? null : shiftMm;', 'return shiftMm;'],
+    ],
   },
   'src/findings/wrong-size.ts': {
     tests: ['findings/limits'],
@@ -417,8 +424,9 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [...bothWays('const MEETS_MM = ', 0.05), ...bothWays('const SHORTEST_MM = ', 1)],
   },
   'src/findings/more-than-needed.ts': {
-    tests: ['findings/thresholds', 'findings/limits'],
+    tests: ['findings/thresholds', 'findings/limits', 'findings/variants'],
     lines: [
+      ['Math.min(enough, fastestMmPerS(evidence, operation, then))', 'enough'],
       ['const BELOW = 0.99;', 'const BELOW = 1.03;'],
       ['const BELOW = 0.99;', 'const BELOW = 0.95;'],
     ],
@@ -498,6 +506,26 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [
       ['Math.cos(Math.PI / 180)', 'Math.cos((1.3 * Math.PI) / 180)'],
       ['Math.cos(Math.PI / 180)', 'Math.cos((0.75 * Math.PI) / 180)'],
+      ['|| isOnTheWayUp(evidence, i)', ''],
+      ['if (!nominalMmPerS[k]) return true;', 'return true;'],
+      ['return !nominalMmPerS[k];', 'return false;'],
+    ],
+  },
+  'src/findings/evidence/ripple.ts': {
+    tests: ['findings/no-grid', 'findings/small-limits'],
+    lines: [
+      ['const SAME_SPACING = 1.005;', 'const SAME_SPACING = 1;'],
+      ['const ALONE_SPOTS = 20;', 'const ALONE_SPOTS = 1.1;'],
+      ['Math.min(crest, readCrest ?? crest)', 'crest'],
+      ['? read : read / crest', '? read : 1'],
+    ],
+  },
+  'src/findings/evidence/engravings.ts': {
+    tests: ['findings/as-forecast'],
+    lines: [
+      ['mmPerS: mean((i) => speed(i, part)),', 'mmPerS: mean((i) => speed(i, 1)),'],
+      ['fullJPerMm > 0 ? thereJPerMm / fullJPerMm : 1', '1'],
+      ['< 0.5) part = next', '< 0.3) part = next'],
     ],
   },
   'src/findings/faint-corner.ts': {
