@@ -58,7 +58,10 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
     const sizes = rest.map((each) => greatestOf(each.map(Math.abs)));
     // The median absolute deviation of Gaussian noise is 0.6745 of its standard deviation.
     const limit = OUTLIER * Math.max(0.004, median(kept, (k) => sizes[k]!)! / 0.6745);
-    kept = samples.map((_, k) => k).filter((k) => sizes[k]! <= limit);
+    const next = samples.map((_, k) => k).filter((k) => sizes[k]! <= limit);
+    // Where nobody leaves and nobody comes back, another round says the same.
+    if (next.length === kept.length && next.every((k, i) => k === kept[i])) break;
+    kept = next;
   }
   const rests = kept.map((k) => ({
     xMm: samples[k]!.xMm,

@@ -101,10 +101,12 @@ export function fitResponse(
   const scene: Scene = { base, beam, law: depthLaw(base, beam), reference: linearOfLab(bare.lab) };
   const residualsOf = (values: readonly number[]): number[] => {
     const wood = woodOf(values, scene);
-    return observations.flatMap(({ dose, lab, sigma }) => {
+    const residuals: number[] = [];
+    for (const { dose, lab, sigma } of observations) {
       const shown = shownOf(wood, dose);
-      return [0, 1, 2].map((c) => (shown[c]! - lab[c]!) / sigma[c]!);
-    });
+      for (let c = 0; c < 3; c++) residuals.push((shown[c]! - lab[c]!) / sigma[c]!);
+    }
+    return residuals;
   };
   const before = knownBefore(base, bare);
   const start = startFrom(observations, before);

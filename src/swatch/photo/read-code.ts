@@ -57,7 +57,7 @@ export function readCode(
         const left = Math.round(
           (k * (codeWidthMm({ ...code, text: '00' }) - codeWidthMm({ ...code, text: '0' }))) / stepMm,
         );
-        return shapes.map((shape) => correlation(dark, shape, reach + left + di, reach + dj));
+        return correlations(dark, shapes, reach + left + di, reach + dj);
       });
       const sum = scores.reduce((total, each) => total + greatestOf(each), 0);
       if (!best || sum > best.sum) best = { sum, scores };
@@ -113,8 +113,14 @@ function darknessAround(
   return { nx, ny, values };
 }
 
+/** A drawn digit; all are as wide. */
+interface Shape extends Values {
+  /** The sum of the squares of its values. */
+  readonly squares: number;
+}
+
 /** How dark a digit would be, of its darkest, with so much blur; its own middle taken off. */
-function shapeOf(digit: string, heightMm: number, stepMm: number, sigmaMm: number): Values {
+function shapeOf(digit: string, heightMm: number, stepMm: number, sigmaMm: number): Shape {
   const margin = Math.round(AROUND / STEP);
   const nx = Math.ceil(codeWidthMm({ text: digit, height_mm: heightMm }) / stepMm) + 2 * margin + 1;
   const ny = Math.round(1 / STEP) + 2 * margin + 1;
@@ -127,7 +133,8 @@ function shapeOf(digit: string, heightMm: number, stepMm: number, sigmaMm: numbe
     }
   }
   const mean = values.reduce((sum, each) => sum + each, 0) / values.length;
-  return { nx, ny, values: values.map((each) => each - mean) };
+  const centred = values.map((each) => each - mean);
+  return { nx, ny, values: centred, squares: centred.reduce((sum, each) => sum + each * each, 0) };
 }
 
 /** From a place to the nearest stroke. */
@@ -145,21 +152,30 @@ function distanceMm([x, y]: Point, strokes: readonly Point[][]): number {
   return least;
 }
 
-/** Pearson's correlation of a shape with what lies under it, its lower left corner at (i, j). */
-function correlation(dark: Values, shape: Values, i: number, j: number): number {
-  const n = shape.values.length;
-  let [sum, squares, product, shapeSquares] = [0, 0, 0, 0];
-  for (let row = 0; row < shape.ny; row++) {
+/** Pearson's correlation of each of some shapes, all as large, with what lies under them, their lower left corner at (i, j). */
+function correlations(dark: Values, shapes: readonly Shape[], i: number, j: number): number[] {
+  const { nx, ny } = shapes[0]!;
+  let [sum, squares] = [0, 0];
+  for (let row = 0; row < ny; row++) {
     const from = (j + row) * dark.nx + i;
-    for (let column = 0; column < shape.nx; column++) {
+    for (let column = 0; column < nx; column++) {
       const there = dark.values[from + column]!;
-      const drawn = shape.values[row * shape.nx + column]!;
       sum += there;
       squares += there * there;
-      product += there * drawn;
-      shapeSquares += drawn * drawn;
     }
   }
-  const spread = squares - (sum * sum) / n;
-  return spread > 0 ? product / Math.sqrt(spread * shapeSquares) : 0;
+  const spread = squares - (sum * sum) / (nx * ny);
+  return shapes.map((shape) =>
+    spread > 0 ? productOf(dark, shape, i, j) / Math.sqrt(spread * shape.squares) : 0,
+  );
+}
+
+/** The sum of a shape times what lies under it. */
+function productOf(dark: Values, { nx, ny, values }: Shape, i: number, j: number): number {
+  let product = 0;
+  for (let row = 0, at = 0; row < ny; row++) {
+    const from = (j + row) * dark.nx + i;
+    for (let column = 0; column < nx; column++, at++) product += dark.values[from + column]! * values[at]!;
+  }
+  return product;
 }
