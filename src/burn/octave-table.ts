@@ -25,9 +25,9 @@ const scratchBits = new Int32Array(scratch.buffer);
 
 export function octaveTable(f: (x: number) => number): OctaveTable {
   const values = new Float32Array(LAST + 1);
-  for (let k = 0; k <= LAST; k++) {
-    const octave = LOW_OCTAVE + (k >> SAMPLE_BITS);
-    values[k] = f(2 ** octave * (1 + (k & (PER_OCTAVE - 1)) / PER_OCTAVE));
+  for (let first = 0, begins = 2 ** LOW_OCTAVE; first <= LAST; first += PER_OCTAVE, begins *= 2) {
+    const end = Math.min(first + PER_OCTAVE, LAST + 1);
+    for (let k = first; k < end; k++) values[k] = f(begins * (1 + (k - first) / PER_OCTAVE));
   }
   values[0] = values[1] = f(0);
   return { values };

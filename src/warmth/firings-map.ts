@@ -54,8 +54,9 @@ export function startFirings(
       // Means over the cells of the dose are those of a spot somewhat wider, by the variance of a cell.
       const narrower = 1 / Math.sqrt(1 + frame.cellMm ** 2 / (12 * sigmaFromWidthMm(widthMm) ** 2));
       const warmth = new Float32Array(energy.length);
-      const count = new Float32Array(energy.length);
+      const count = new Float32Array(energy.length).fill(1);
       for (let k = 0; k < energy.length; k++) {
+        if (energy[k] === 0) continue;
         warmth[k] = ratio(energyWarmth[k]!, energy[k]!, 0);
         count[k] = Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1));
       }

@@ -43,13 +43,17 @@ export function keptOf({ share, mostJPerMm2 }: Keeping): Kept {
 export function strokeBelowCap(peak: number): number {
   if (peak <= 1) return 1;
   const edge = Math.sqrt(2 * Math.log(peak)); // in σ: capped within, free beyond
-  const far = edge + 6;
   const n = 64;
-  const step = (far - edge) / n;
-  let tail = 1 + peak * Math.exp((-far * far) / 2);
-  for (let k = 1; k < n; k++) {
-    const y = edge + k * step;
-    tail += (k % 2 === 1 ? 4 : 2) * peak * Math.exp((-y * y) / 2);
+  const step = 6 / n;
+  // From one sample to the next h falls by a factor, which falls by one of its own: an exponential for each takes long.
+  const fallOfFall = Math.exp(-step * step);
+  let fall = Math.exp(-step * (edge + step / 2));
+  let h = 1;
+  let tail = h;
+  for (let k = 1; k <= n; k++) {
+    h *= fall;
+    fall *= fallOfFall;
+    tail += (k === n ? 1 : k % 2 === 1 ? 4 : 2) * h;
   }
   return (edge + (tail * step) / 3) / (peak * Math.sqrt(Math.PI / 2));
 }
