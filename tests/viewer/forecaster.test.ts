@@ -1,5 +1,7 @@
-import { beforeEach, expect, test, vi } from 'vitest';
+import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { boardOf, GANTRY, type Trial, viewOf } from '../../viewer/learn/gantry.ts';
+import { giveUp, tryOut } from '../../viewer/learn/try-out.ts';
 import { Forecaster } from '../../viewer/worker/client.ts';
 import type { Glimpse, PostedWish, Scene, Setup } from '../../viewer/worker/messages.ts';
 import { machineWith } from '../support/machines.ts';
@@ -108,4 +110,65 @@ test('a wish that has been glimpsed makes room for a newer one, and what it hand
   worker.answers({ kind: 'done', id: 2, scene: sceneOn([[1, null]]) });
   const made = second!.done.mock.calls[0]![0] as Scene & { readonly of: Uint8Array[] };
   expect([...made.of[0]!]).toEqual([7, 8]);
+});
+
+describe('experiments', () => {
+  const board = boardOf(10, 10);
+  const trial: Trial = { text: 'G1', machine: GANTRY, stock: board, cellMm: 0.1, figure: viewOf(board, 100) };
+  const asked = (name: string) => {
+    const told = { done: vi.fn(), refused: vi.fn() };
+    tryOut(name, trial, told);
+    return told.done;
+  };
+  const posted = () => workers.flatMap((worker) => worker.posted.map(({ setup }) => setup.job.name));
+  const isDone = (worker: number) => {
+    const { id } = workers[worker]!.posted.at(-1)!;
+    workers[worker]!.answers({ kind: 'done', id, scene: sceneOn([]) });
+  };
+  beforeEach(() => {
+    // Their worker goes with what is given up: each test begins with none.
+    asked('a');
+    giveUp('a');
+    workers = [];
+  });
+
+  test('each experiment’s newest wish waits its turn', () => {
+    const first = asked('a');
+    const old = asked('b');
+    const other = asked('c');
+    const newer = asked('b');
+    expect(posted()).toEqual(['a']);
+    for (const _ of [1, 2, 3]) isDone(0);
+    expect(posted()).toEqual(['a', 'b', 'c']);
+    for (const done of [first, newer, other]) expect(done).toHaveBeenCalledTimes(1);
+    expect(old).not.toHaveBeenCalled();
+  });
+
+  test('what takes long is ended for a newer wish of the same experiment, and the others still come', () => {
+    vi.useFakeTimers();
+    const old = asked('a');
+    const other = asked('b');
+    const newer = asked('a');
+    vi.advanceTimersByTime(10_000);
+    vi.useRealTimers();
+    expect(workers[0]!.isEnded).toBe(true);
+    isDone(1);
+    isDone(1);
+    expect(posted()).toEqual(['a', 'a', 'b']);
+    expect(old).not.toHaveBeenCalled();
+    expect(newer).toHaveBeenCalledTimes(1);
+    expect(other).toHaveBeenCalledTimes(1);
+  });
+
+  test('what nobody looks at any more is not burned', async () => {
+    const [left, leftToo, looked] = ['a', 'b', 'c'].map(asked);
+    giveUp('a');
+    giveUp('b');
+    expect(workers[0]!.isEnded).toBe(true);
+    await Promise.resolve();
+    isDone(1);
+    expect(posted()).toEqual(['a', 'c']);
+    expect(looked).toHaveBeenCalledTimes(1);
+    for (const done of [left, leftToo]) expect(done).not.toHaveBeenCalled();
+  });
 });

@@ -4,7 +4,7 @@ import { drawOn } from '../words/draw-on.ts';
 import { Kept } from '../words/Kept.tsx';
 import type { Scene } from '../worker/messages.ts';
 import type { Trial } from './gantry.ts';
-import { tryOut } from './try-out.ts';
+import { giveUp, tryOut } from './try-out.ts';
 
 interface ExperimentProps {
   readonly id: string;
@@ -46,6 +46,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
       refused: ({ sentence }) => setRefusal(sentence),
     });
   }, [near, key]);
+  useEffect(() => () => giveUp(id), []);
   useEffect(() => {
     if (scene?.figure && canvas.current) drawOn(canvas.current, scene.figure);
   }, [scene]);

@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Trial } from '../learn/gantry.ts';
-import { tryOut } from '../learn/try-out.ts';
+import { giveUp, tryOut } from '../learn/try-out.ts';
 import { drawOn } from '../words/draw-on.ts';
 import type { Scene } from '../worker/messages.ts';
 
@@ -32,6 +32,7 @@ export function Burned({ id, what, trial, caption, told }: BurnedProps) {
       refused: ({ sentence }) => setRefusal(sentence),
     });
   }, [key]);
+  useEffect(() => () => giveUp(id), []);
   return (
     <figure class="burned">
       <canvas

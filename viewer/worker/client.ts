@@ -110,9 +110,12 @@ export class Forecaster {
     this.#end();
   }
 
-  /** Cancels, and lets the workers go; nothing can be asked any more. */
+  /** Ends the forecast under way and lets the workers go; nothing can be asked any more. */
   end(): void {
-    this.cancel();
+    clearTimeout(this.#impatience);
+    this.#next = null;
+    this.#begunMs = null;
+    this.#worker.onmessage = null;
     this.#worker.terminate();
     this.#spare?.terminate();
   }
