@@ -8,7 +8,7 @@ import { fromDrawer, intoDrawer } from './drawer.ts';
 import { hashOfText } from './hash.ts';
 import { keepLeftOut, recallLeftOut } from './leave-out.ts';
 import { readSetup } from './read-setup.ts';
-import { about, assumed, changes, load, loaded, operations, setup, title } from './store.ts';
+import { about, assumed, changes, layInSteps, load, loaded, operations, setup, title } from './store.ts';
 import { arePhotosBehind } from './swatch.ts';
 
 /**
@@ -76,16 +76,18 @@ export async function takeUp(name: string): Promise<boolean> {
   const bench = JSON.stringify([machine, material]);
   const holds = (at: Setup) => JSON.stringify([at.machine, at.material]) === bench;
   const notes = ['All is as you left it the last time.', ...left.notes].map((words) => ({ words, holds }));
-  void load(left.loaded, { name: left.title, about: left.about, notes });
-  batch(() => {
-    const at = setup.peek()!;
-    setup.value = { ...left.setup, job: at.job, changes: [] };
-    changes.value = new Map(left.changes);
-    if (!beside) return;
-    const { changes: changed, ...job } = beside;
-    second.value = job;
-    secondChanges.value = new Map(changed);
-    textOfSecond = job.setup.job;
+  layInSteps(() => {
+    void load(left.loaded, { name: left.title, about: left.about, notes });
+    batch(() => {
+      const at = setup.peek()!;
+      setup.value = { ...left.setup, job: at.job, changes: [] };
+      changes.value = new Map(left.changes);
+      if (!beside) return;
+      const { changes: changed, ...job } = beside;
+      second.value = job;
+      secondChanges.value = new Map(changed);
+      textOfSecond = job.setup.job;
+    });
   });
   return true;
 }

@@ -99,7 +99,16 @@ export const wished = computed<Setup | null>(() => {
 
 export const fineCellMm = (of: Setup): number => of.cellMm ?? Math.min(...of.machine.spot.width_mm) / 3;
 
+/** The bench is being laid in steps, of which the last is the one to forecast. */
+const isBeingLaid = signal(false);
+export function layInSteps(steps: () => void): void {
+  isBeingLaid.value = true;
+  steps();
+  isBeingLaid.value = false;
+}
+
 effect(() => {
+  if (isBeingLaid.value) return;
   const wish = wished.value;
   clearTimeout(waiting);
   fine?.cancel();
@@ -279,6 +288,7 @@ function endArrival(): void {
 /** @param made its first forecast, where there is one already. */
 function lay(next: Setup, of: Title, made: Scene | null = null): void {
   pause();
+  const isFirst = setup.peek() === null;
   batch(() => {
     operations.value = [];
     changes.value = new Map();
@@ -291,7 +301,8 @@ function lay(next: Setup, of: Title, made: Scene | null = null): void {
     loaded.value = next;
     setup.value = of.machine ? { ...next, machine: of.machine } : next;
     firstScene = made && { job: next.job, made };
-    if (['learn', 'machine', 'wood', 'take'].includes(place.peek())) place.value = 'bench';
+    // Whoever has gone to a place before the page had its first job stays there.
+    if (!isFirst && ['learn', 'machine', 'wood', 'take'].includes(place.peek())) place.value = 'bench';
   });
 }
 
