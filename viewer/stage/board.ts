@@ -113,7 +113,7 @@ export class Board {
   };
   #scene: Scene | null = null;
   #thicknessMm = ASSUMED_THICK_MM;
-  /** Before anything has come free, no wall is seen: they would shine through the wood's finest gaps. */
+  /** Before anything has come free nothing lies lower, and no wall is seen: they would shine through the wood's finest gaps. */
   #firstFreeS = Infinity;
   #whole: Bounds | null = null;
   #face: BoardFace | null = null;
@@ -270,7 +270,6 @@ export class Board {
       isCut: layers.isCut,
       hasPieces: pieces.marks !== null,
     });
-    this.#loose.visible = pieces.marks !== null;
     this.#standWalls(arrival.frame, pieces.marks, thicknessMm);
     uniforms.uPly.value = plyMm(forecast.material.name, thicknessMm);
     uniforms.uShift.value.set(0, 0);
@@ -278,9 +277,13 @@ export class Board {
     this.#firstFreeS = pieces.marks
       ? Math.min(forecast.motion.durationS, leastOf(pieces.free.map(({ freeS }) => freeS)))
       : Infinity;
-    this.#walls.visible = uniforms.uTime.value >= this.#firstFreeS;
+    this.#showFree();
     this.#layOn(whole, thicknessMm);
     this.#copyWhatIsSeen();
+  }
+
+  #showFree(): void {
+    this.#loose.visible = this.#walls.visible = this.uniforms.uTime.value >= this.#firstFreeS;
   }
 
   /** Between the pieces, which stay the same ones while a number is being dragged. */
@@ -404,7 +407,7 @@ export class Board {
   /** Shows the moment tS. */
   setTime(tS: number): void {
     this.uniforms.uTime.value = tS;
-    this.#walls.visible = tS >= this.#firstFreeS;
+    this.#showFree();
     const isUnderWay = tS < this.uniforms.uDuration.value;
     if (isUnderWay !== this.#look.isUnderWay) this.#setLook({ isUnderWay });
   }
