@@ -8,7 +8,7 @@ import { workplace } from '../support/workplace.ts';
 import {
   drop,
   go,
-  quickSquare,
+  kept,
   reportOn,
   SLOW,
   SQUARE,
@@ -77,41 +77,8 @@ describe('files', () => {
   );
 
   test(
-    'what is dropped while the page still looks for what was left on its bench stays there',
-    async () => {
-      const early = await world.open({ jobs: await quickSquare() });
-      await settle(early);
-      await early.addInitScript(() => {
-        const open = IDBFactory.prototype.open;
-        const slowly = (asked: IDBOpenDBRequest) =>
-          new Proxy(asked, {
-            get: (of, key) => Reflect.get(of, key),
-            set: (of, key, then) =>
-              Reflect.set(of, key, key === 'onsuccess' ? () => setTimeout(look, 700, then) : then),
-          });
-        const look = (then: () => void) => {
-          then();
-          document.body.dataset.looked = 'yes';
-        };
-        IDBFactory.prototype.open = function (...of) {
-          return slowly(open.apply(this, of));
-        };
-      });
-      await early.reload();
-      await drop(early, { 'dropped.nc': SQUARE });
-      await early.waitForFunction(() => document.body.dataset.looked === 'yes');
-      await settle(early);
-      await expect.poll(() => said(early.locator('h1'))).toBe('dropped.nc');
-      await early.context().close();
-    },
-    SLOW,
-  );
-
-  test(
     'of several problems of a job each has a line of its own',
     async () => {
-      const own = await world.open({ jobs: await quickSquare() });
-      await settle(own);
       await drop(own, { 'worse.nc': 'G21\nM4 S500\nG1 X5,5 F600\nG93\nG1 X1.2.3\nM5\n' });
       const lines = async () => (await own.locator('.trouble p').allInnerTexts()).join('').split('\n');
       await expect.poll(async () => (await lines()).length).toBe(3);
@@ -119,7 +86,6 @@ describe('files', () => {
       expect(first).toMatch(/^Not opened\. worse\.nc, line 3: found .*\.$/);
       expect(second).toMatch(/^worse\.nc, line 4: found .*\.$/);
       expect(third).toMatch(/^worse\.nc, line 5: found .*\. .* stays on the bench as it is\.$/);
-      await own.context().close();
     },
     SLOW,
   );
@@ -157,6 +123,36 @@ describe('files', () => {
       await drop(own, { 'worse.nc': feedless.replace('M5', 'G93') });
       await expect.poll(() => said(own.locator('.trouble p'))).toContain('worse.nc, line');
       expect(await asked.count()).toBe(0);
+    },
+    SLOW,
+  );
+
+  test(
+    'what is dropped while the page still looks for what was left on its bench stays there',
+    async () => {
+      await go(own, 'Bench');
+      await kept(own);
+      await own.addInitScript(() => {
+        const open = IDBFactory.prototype.open;
+        const slowly = (asked: IDBOpenDBRequest) =>
+          new Proxy(asked, {
+            get: (of, key) => Reflect.get(of, key),
+            set: (of, key, then) =>
+              Reflect.set(of, key, key === 'onsuccess' ? () => setTimeout(look, 700, then) : then),
+          });
+        const look = (then: () => void) => {
+          then();
+          document.body.dataset.looked = 'yes';
+        };
+        IDBFactory.prototype.open = function (...of) {
+          return slowly(open.apply(this, of));
+        };
+      });
+      await own.reload();
+      await drop(own, { 'dropped.nc': SQUARE });
+      await own.waitForFunction(() => document.body.dataset.looked === 'yes');
+      await settle(own);
+      await expect.poll(() => said(own.locator('h1'))).toBe('dropped.nc');
     },
     SLOW,
   );

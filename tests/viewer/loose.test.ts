@@ -111,37 +111,40 @@ describe('what comes free', () => {
   test(
     'from above, from low and inside the kerf, light and dark',
     async () => {
-      const fine = await world.open({ jobs: [job], fineness: COARSE, viewport: { width: 900, height: 470 } });
-      await settle(fine);
+      // Nothing is pointed at, and nothing told of where it holds.
+      const [bx, by] = await pixelOf(own, 2, 2);
+      const stage = (await own.locator('.stage canvas').boundingBox())!;
+      await own.mouse.click(stage.x + bx, stage.y + by);
+      await own.mouse.move(890, 460);
+      await own.setViewportSize({ width: 900, height: 470 });
       // The same size, whatever the page around it comes to.
-      await fine.locator('.stage').evaluate((stage) => {
+      await own.locator('.stage').evaluate((stage) => {
         (stage as HTMLElement).style.cssText =
           'position: fixed; inset: 0 auto auto 0; width: 560px; height: 300px; z-index: 9';
       });
-      await still(fine);
-      await fine.keyboard.press('0');
-      await fine.locator('.stage canvas').focus();
+      await still(own);
+      await own.keyboard.press('0');
+      await own.locator('.stage canvas').focus();
       const seen = async (name: string) => {
-        await still(fine);
-        await refine(fine, 1);
+        await still(own);
+        await refine(own, 1);
         // It is light until now: each of the two is drawn anew.
         for (const colorScheme of ['dark', 'light'] as const) {
-          await fine.emulateMedia({ colorScheme });
-          await still(fine);
-          expectStage(await shot(fine), `viewer-${name}-${colorScheme}`);
+          await own.emulateMedia({ colorScheme });
+          await still(own);
+          expectStage(await shot(own), `viewer-${name}-${colorScheme}`);
         }
-        await refine(fine, COARSE);
+        await refine(own, COARSE);
       };
       await seen('cut-above');
-      for (let k = 0; k < 4; k++) await fine.keyboard.press('PageDown');
+      for (let k = 0; k < 4; k++) await own.keyboard.press('PageDown');
       await seen('cut-low');
-      const { x, y } = (await fine.locator('.stage canvas').boundingBox())!;
-      const [px, py] = await pixelOf(fine, 37, 16);
-      await fine.mouse.move(x + px, y + py);
-      for (let k = 0; k < 6; k++) await fine.mouse.wheel(0, -500);
-      await fine.mouse.move(x + 4, y + 4);
+      const { x, y } = (await own.locator('.stage canvas').boundingBox())!;
+      const [px, py] = await pixelOf(own, 37, 16);
+      await own.mouse.move(x + px, y + py);
+      for (let k = 0; k < 6; k++) await own.mouse.wheel(0, -500);
+      await own.mouse.move(x + 4, y + 4);
       await seen('cut-kerf');
-      await fine.context().close();
     },
     2 * SLOW,
   );

@@ -2,7 +2,7 @@ import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
-import { COARSE, quickSquare, SLOW, SQUARE, settle, still, useWorld } from './world.ts';
+import { COARSE, lookAway, quickSquare, SLOW, SQUARE, settle, still, useWorld } from './world.ts';
 
 declare const charcast: ForTheConsole;
 
@@ -47,10 +47,12 @@ test(
   SLOW,
 );
 
+let own: Page;
+
 test(
   'the head’s way lies over the wood while the job is under way, and not over the finished wood',
   async () => {
-    const own = await world.open({
+    own = await world.open({
       jobs: [await square()],
       fineness: COARSE,
       viewport: { width: 900, height: 560 },
@@ -74,7 +76,7 @@ test(
     for (let k = 0; k < 4; k++) await own.keyboard.press('Shift+ArrowRight');
     await still(own);
     expect(await changes()).toBe(true);
-    await own.context().close();
+    await lookAway(own);
   },
   SLOW,
 );
@@ -82,8 +84,8 @@ test(
 test(
   'at twice the size nothing of what the wood can show is cut off; on a phone the page scrolls past the wood',
   async () => {
-    const own = await world.open({ jobs: [await square()], viewport: { width: 640, height: 360 } });
-    await settle(own);
+    await own.setViewportSize({ width: 640, height: 360 });
+    await still(own);
     const { x, y, width, height } = (await own.locator('.stage').boundingBox())!;
     for (const name of ['from above', 'whole board', 'travel']) {
       const box = (await own.getByRole('button', { name, exact: true }).boundingBox())!;
@@ -97,7 +99,6 @@ test(
     await own.setViewportSize({ width: 390, height: 844 });
     await still(own);
     expect(await touchAction()).toBe('pan-y');
-    await own.context().close();
   },
   SLOW,
 );

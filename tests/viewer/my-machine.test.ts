@@ -1,4 +1,5 @@
 import { readFileSync, writeFileSync } from 'node:fs';
+import type { Page } from 'playwright-core';
 import { describe, expect, test } from 'vitest';
 import { readOptions } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
@@ -25,10 +26,12 @@ const place = workplace();
 const LISTING = '$11=0.030\n$30=255\n$110=7200\n$111=6600\n$120=640\n$121=480\n$130=410\n$131=400\nok\n';
 
 describe('my machine', () => {
+  let own: Page;
+
   test(
     'a listing becomes sentences; what it does not tell is marked, said, and kept',
     async () => {
-      const own = await world.open({ jobs: await quickSquare() });
+      own = await world.open({ jobs: await quickSquare() });
       await settle(own);
       await drop(own, { 'settings.txt': LISTING });
       const page = own.getByLabel('My machine', { exact: true });
@@ -81,7 +84,6 @@ describe('my machine', () => {
 
       await own.locator('#listing').fill('$110=-3\n');
       await expect.poll(() => said(page)).toMatch(/found .*-3/);
-      await own.context().close();
     },
     SLOW,
   );
@@ -89,9 +91,6 @@ describe('my machine', () => {
   test(
     'a stopwatch tells acceleration and corners of a machine that has no listing',
     async () => {
-      const own = await world.open({ jobs: await quickSquare() });
-      await settle(own);
-      await go(own, 'My machine');
       await own.locator('.stopwatch summary').click();
       const seconds: Record<string, string> = {};
       for (const run of ['along x', 'along y', 'corners']) {
@@ -123,7 +122,6 @@ describe('my machine', () => {
         Number(await own.getByLabel(label, { exact: true }).inputValue());
       expect(Math.abs((await value('acceleration along x')) / 310 - 1)).toBeLessThan(0.02);
       expect(Math.abs((await value('deviation at corners')) / 0.05 - 1)).toBeLessThan(0.2);
-      await own.context().close();
     },
     SLOW,
   );

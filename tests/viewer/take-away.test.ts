@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
+import type { Page } from 'playwright-core';
 import { PNG } from 'pngjs';
 import { describe, expect, test } from 'vitest';
 import { workplace } from '../support/workplace.ts';
 import {
   drop,
   go,
-  quickSquare,
   reportOn,
   SLOW,
   SQUARE,
@@ -19,13 +19,15 @@ import {
 
 const world = useWorld();
 const place = workplace();
+/** One page after the other's use: each test lays its own jobs on the bench. */
+let own: Page;
 
 describe('to take away', () => {
   test(
     'report and pictures are the command line’s; a size that is expected is checked',
     async () => {
       const [job] = await smallMarker();
-      const own = await world.open({ jobs: [job!] });
+      own = await world.open({ jobs: [job!] });
       await settle(own);
       await go(own, 'To take away');
       const save = async (name: string) => {
@@ -83,7 +85,6 @@ describe('to take away', () => {
       await own.getByLabel('heat that stays in the wood').selectOption('left out');
       await settle(own);
       expect((await reportOn(own)).warmth).toBeNull();
-      await own.context().close();
     },
     SLOW,
   );
@@ -91,8 +92,6 @@ describe('to take away', () => {
   test(
     'of several jobs dropped at once one is opened, and one that cannot be read is told',
     async () => {
-      const own = await world.open({ jobs: await smallMarker() });
-      await settle(own);
       await drop(own, { 'a.nc': SQUARE, 'bad.nc': 'G21 G90\nG1 X10 S100\n', 'c.nc': SQUARE });
       const table = own.locator('.several table');
       await expect.poll(() => said(table), { timeout: 60_000 }).toMatch(/a\.nc\s+[\d.]+ s\s+20 × 15/);
@@ -101,7 +100,6 @@ describe('to take away', () => {
       await own.getByRole('button', { name: 'c.nc' }).click();
       await expect.poll(() => said(own.locator('h1'))).toBe('c.nc');
       expect(await own.locator('.several').isVisible()).toBe(false);
-      await own.context().close();
     },
     SLOW,
   );
@@ -111,7 +109,6 @@ describe('the line', () => {
   test(
     'is in step with time, both ways',
     async () => {
-      const own = await world.open({ jobs: await quickSquare() });
       await drop(own, { 'square.nc': SQUARE });
       await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
       await settle(own);

@@ -23,10 +23,12 @@ const goodToKnow = async (own: Page): Promise<string> => {
 };
 
 describe('from visit to visit', () => {
+  let own: Page;
+
   test(
     'pace, machine and changed settings are there again',
     async () => {
-      const own = await world.open({ jobs: await smallMarker() });
+      own = await world.open({ jobs: await smallMarker() });
       await settle(own);
       await own.getByLabel('Pace').selectOption('100');
       await own.getByLabel('Machine', { exact: true }).selectOption('workshop gantry');
@@ -57,7 +59,30 @@ describe('from visit to visit', () => {
       await settle(own);
       expect(await own.getByLabel('passes of operation 3').inputValue()).toBe('5');
       expect(await own.getByLabel('optical power').inputValue()).toBe('12');
-      await own.context().close();
+    },
+    SLOW,
+  );
+
+  test(
+    'a dropped job is there again with its board, and undone back to as it came',
+    async () => {
+      await drop(own, { 'square.nc': SQUARE });
+      await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
+      await own.getByRole('button', { name: 'give its size' }).click();
+      await own.getByLabel('board thickness').fill('3');
+      await own.keyboard.press('Enter');
+      await own.getByLabel('power of operation 1').fill('44');
+      await own.keyboard.press('Enter');
+      await settle(own);
+      await kept(own);
+      await own.reload();
+      await settle(own);
+      expect(await said(own.locator('h1'))).toBe('square.nc');
+      expect(await own.getByLabel('board thickness').inputValue()).toBe('3');
+      expect(await own.getByLabel('power of operation 1').inputValue()).toBe('44');
+      await own.getByRole('button', { name: 'undo' }).click();
+      await settle(own);
+      expect(await own.getByLabel('power of operation 1').inputValue()).toBe('30');
     },
     SLOW,
   );
@@ -82,33 +107,6 @@ describe('from visit to visit', () => {
         .toContain('does not keep the bench from visit to visit (the store is closed)');
       expect(await askedOnReload(own)).toBe('beforeunload');
       await expect.poll(() => own.getByLabel('passes of operation 3').inputValue()).toBe('2');
-      await own.context().close();
-    },
-    SLOW,
-  );
-
-  test(
-    'a dropped job is there again with its board, and undone back to as it came',
-    async () => {
-      const own = await world.open({ jobs: await smallMarker() });
-      await settle(own);
-      await drop(own, { 'square.nc': SQUARE });
-      await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
-      await own.getByRole('button', { name: 'give its size' }).click();
-      await own.getByLabel('board thickness').fill('3');
-      await own.keyboard.press('Enter');
-      await own.getByLabel('power of operation 1').fill('44');
-      await own.keyboard.press('Enter');
-      await settle(own);
-      await kept(own);
-      await own.reload();
-      await settle(own);
-      expect(await said(own.locator('h1'))).toBe('square.nc');
-      expect(await own.getByLabel('board thickness').inputValue()).toBe('3');
-      expect(await own.getByLabel('power of operation 1').inputValue()).toBe('44');
-      await own.getByRole('button', { name: 'undo' }).click();
-      await settle(own);
-      expect(await own.getByLabel('power of operation 1').inputValue()).toBe('30');
       await own.context().close();
     },
     SLOW,
