@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
+import { plainExports } from './tests/support/plain-exports.ts';
 
 const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
 
@@ -16,6 +17,7 @@ export const nodeStubs = ['fs', 'events', 'timers', 'stream'].map((find) => ({
 
 export default defineConfig(({ command }) => ({
   resolve: { alias: nodeStubs },
+  plugins: [plainExports],
   build: {
     target: 'es2023',
     outDir: 'dist',
