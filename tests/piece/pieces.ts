@@ -9,6 +9,7 @@ import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import { type CameraView, seenAt } from '../../src/photo/lens.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { truthOf, type Workshop, woodOf } from '../outcome/workshop.ts';
+import { isInside } from '../support/inside.ts';
 import { machineWith } from '../support/machines.ts';
 import { seeded } from '../support/random.ts';
 import { type Camera, photographBoard } from '../swatch/photograph.ts';
@@ -62,6 +63,16 @@ const stockOf = (widthMm: number, heightMm: number): Stock => ({
   yMm: 0,
 });
 
+/** Along which the tag is cut out. */
+const TAG = [
+  [6, 5],
+  [62, 5],
+  [68, 20],
+  [62, 36],
+  [6, 36],
+] as const;
+export const isOnTag = (x: number, y: number): boolean => isInside(TAG, x, y);
+
 /** Two fields and an outline; fields and lines only; lines only. */
 export const pieces: readonly Piece[] = [
   {
@@ -69,18 +80,7 @@ export const pieces: readonly Piece[] = [
     text: job(
       area(12, 10, 22, 12, 260, 3000),
       area(42, 12, 10, 18, 420, 2900),
-      outline(
-        [
-          [6, 5],
-          [62, 5],
-          [68, 20],
-          [62, 36],
-          [6, 36],
-          [6, 5],
-        ],
-        1000,
-        300,
-      ),
+      outline([...TAG, TAG[0]], 1000, 300),
     ),
     stock: stockOf(76, 42),
   },
@@ -168,6 +168,9 @@ export function photoOfPiece(
   const photo = photographBoard(burn, truth.material, stockBounds(piece.stock), camera, random);
   return { photo, camera, truth };
 }
+
+/** A photo that is laid on its forecast lies nowhere farther off. */
+export const HALF_A_MM = 0.5;
 
 /** The farthest that the places of the burn lie from where the photo truly has them, mm. */
 export function farthestOff(

@@ -5,17 +5,24 @@ import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import type { PhotoPoint } from '../../src/photo/photo.ts';
 import { readPiece } from '../../src/piece/read-piece.ts';
 import { registerPiece } from '../../src/piece/register.ts';
-import { isInside } from '../support/inside.ts';
 import { seeded } from '../support/random.ts';
 import { turned } from '../swatch/photograph.ts';
-import { farthestOff, forecastOf, type Piece, photoOfPiece, pieces, type Taken } from './pieces.ts';
+import {
+  farthestOff,
+  forecastOf,
+  HALF_A_MM,
+  isOnTag,
+  type Piece,
+  photoOfPiece,
+  pieces,
+  type Taken,
+} from './pieces.ts';
 
 /**
  * Photos by a camera of the tests' own (slant, uneven light, noise, JPEG, grain) of pieces that were burned with another wood
  * and machine than forecast. `npx tsx tests/piece/fifty.ts` is the same at length.
  */
 
-const HALF_A_MM = 0.5;
 const [tag, , label] = pieces as [Piece, Piece, Piece];
 let taken: Taken;
 
@@ -95,40 +102,12 @@ describe('a photo is laid on its forecast by the job’s own marks', () => {
   }, 300_000);
 });
 
-describe('a piece that was cut free and lies alone', () => {
-  /** The tag's own outline, from its job. */
-  const outline = [
-    [6, 5],
-    [62, 5],
-    [68, 20],
-    [62, 36],
-    [6, 36],
-  ] as const;
-  const isWood = (x: number, y: number): boolean => isInside(outline, x, y);
-
-  test('is laid on its forecast by the marks within its outline', () => {
-    const table = [0.08, 0.07, 0.06] as const;
-    const { photo, camera } = photoOfPiece(tag, 3, { table, isWood });
-    const whole = photoOfPiece(tag, 3);
-    const { registered, notes, tones, even } = readPiece(photo, forecastOf(tag));
-    expect(farthestOff(tag, forecastOf(tag), camera, registered.view)).toBeLessThan(HALF_A_MM);
-    expect(notes[0]).toMatch(/^The piece lies alone, cut free of its board/);
-    const inBoard = readPiece(whole.photo, forecastOf(tag));
-    expect(inBoard.notes.join()).not.toMatch(/alone/);
-    expect(tones.map(({ operation }) => operation)).toEqual([1, 2]);
-    for (const [k, { seenTone }] of tones.entries())
-      expect(Math.abs(seenTone - inBoard.tones[k]!.seenTone)).toBeLessThan(0.03);
-    // Nothing of the table is compared with wood.
-    expect(Number.isNaN(even.ratio[0]!)).toBe(true);
-  }, 300_000);
-
-  test('is asked to be laid back where nothing within its outline tells where it lies', () => {
-    const { photo } = photoOfPiece(bareTag, 4, { table: [0.08, 0.07, 0.06], isWood });
-    expect(refusal(() => readPiece(photo, forecastOf(bareTag)))).toMatch(
-      /expected (it laid back|the whole piece lying) in its board/,
-    );
-  }, 300_000);
-});
+test('a piece that lies alone is asked to be laid back where nothing within its outline tells where it lies', () => {
+  const { photo } = photoOfPiece(bareTag, 4, { table: [0.08, 0.07, 0.06], isWood: isOnTag });
+  expect(refusal(() => readPiece(photo, forecastOf(bareTag)))).toMatch(
+    /expected (it laid back|the whole piece lying) in its board/,
+  );
+}, 300_000);
 
 describe('what a photo cannot tell is refused', () => {
   test('the photo of another job', () => {

@@ -12,7 +12,18 @@ import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import { darkerSeen, darkerSentence } from '../../src/piece/darker.ts';
 import { type PieceReading, readPiece } from '../../src/piece/read-piece.ts';
-import { forecastBy, forecastOf, machine, type Piece, photoOfPiece, pieces, wood } from './pieces.ts';
+import {
+  farthestOff,
+  forecastBy,
+  forecastOf,
+  HALF_A_MM,
+  isOnTag,
+  machine,
+  type Piece,
+  photoOfPiece,
+  pieces,
+  wood,
+} from './pieces.ts';
 
 /** Tones read off photos of pieces, against the truth they were burned with; and what is learned from them. */
 
@@ -44,6 +55,19 @@ describe('fields', () => {
       expect(plusMinus).toBeLessThan(0.15);
     }
   });
+
+  test('come out the same where the piece was cut free and lies alone, found by the marks within its outline', () => {
+    const { photo, camera } = photoOfPiece(tag, 3, { table: [0.08, 0.07, 0.06], isWood: isOnTag });
+    const { registered, notes, tones, even } = readPiece(photo, expected);
+    expect(farthestOff(tag, expected, camera, registered.view)).toBeLessThan(HALF_A_MM);
+    expect(notes[0]).toMatch(/^The piece lies alone, cut free of its board/);
+    expect(reading.notes.join()).not.toMatch(/alone/);
+    expect(tones.map(({ operation }) => operation)).toEqual([1, 2]);
+    for (const [k, { seenTone }] of tones.entries())
+      expect(Math.abs(seenTone - reading.tones[k]!.seenTone)).toBeLessThan(0.03);
+    // Nothing of the table is compared with wood.
+    expect(Number.isNaN(even.ratio[0]!)).toBe(true);
+  }, 300_000);
 
   test('show darker or lighter in L* where their tone is', () => {
     const { darkerL, frame, darker } = reading;
