@@ -14,6 +14,8 @@ export interface EngravedPlace extends Fired {
   readonly doseJPerMm2: number;
   readonly dwellS: number;
   readonly headZMm: number;
+  /** How many times that dose its deepest lines get, where it is the one by which an area of rows is seen; default 1. */
+  readonly deepTimes?: number;
   /** Whether rows fill an area there, whose mean dose no spot's width changes. */
   readonly isFilled: boolean;
 }
@@ -84,7 +86,7 @@ export function depthSpanOf(
   { boards, wood }: Drawn,
   thicknessMm: number | null,
 ): DepthSpan {
-  const { doseJPerMm2, dwellS, headZMm, needTimes } = place;
+  const { doseJPerMm2, dwellS, headZMm, needTimes, deepTimes = 1 } = place;
   const {
     thickness,
     wood: { begins },
@@ -92,7 +94,7 @@ export function depthSpanOf(
   const costs = boards.costsAt(headZMm);
   const depthsMm = new Float64Array(DRAWS);
   onEachBoard(place, boards, (k, dose, needs) => {
-    const excess = dose - begins[k]! * needs;
+    const excess = dose * deepTimes - begins[k]! * needs;
     if (excess <= 0) return;
     const deepMm = depthWithExcess(costs(k), excess);
     // Told for a board as thick as was said: through one that is drawn thinner is as deep as that goes.
@@ -100,7 +102,10 @@ export function depthSpanOf(
     depthsMm[k] = isThrough ? thicknessMm : Math.min(thicknessMm ?? Infinity, deepMm);
   });
   const [depthLowMm, depthHighMm] = rangeOf(depthsMm);
-  const depthMm = Math.min(thicknessMm ?? Infinity, wood.depthMm(doseJPerMm2, dwellS, headZMm, needTimes));
+  const depthMm = Math.min(
+    thicknessMm ?? Infinity,
+    wood.depthMm(deepTimes * doseJPerMm2, dwellS, headZMm, needTimes),
+  );
   return { depthMm, depthLowMm, depthHighMm };
 }
 

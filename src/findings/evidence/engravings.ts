@@ -1,4 +1,5 @@
 import { guessNote } from '../../burn/material.ts';
+import { doseForTone } from '../../burn/tone.ts';
 import { headZMm } from '../../program/operations.ts';
 import type { Operation } from '../../program/program.ts';
 import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
@@ -7,7 +8,7 @@ import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
 import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
-import { isFilled } from './ripple.ts';
+import { doseAcross } from './ripple.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { spreadLitMoves } from './straight-line.ts';
 import { isMostlySlow, slowMmOf } from './survey.ts';
@@ -60,14 +61,40 @@ export function engravedPlace(evidence: Evidence, each: OperationEvidence): Engr
   const atFullSpeedJPerMm2 = hasShades ? middleDose(evidence, each) : each.straightJPerMm2;
   const zMm = headZMm(program, operation);
   const slow = isMostlySlow(survey, operation.n) ? middleSpeed(evidence, operation) : null;
+  const readJPerMm2 = (slow?.timesFull ?? 1) * atFullSpeedJPerMm2;
+  const dwellS = slow ? dwellUnderSpotS(machine.spot, slow.mmPerS, zMm) : straightDwellS;
+  const across = doseAcross(machine.spot, rows, zMm);
+  const dose =
+    across && each.straight.crest !== null
+      ? seenAsArea(evidence, across, readJPerMm2 / each.straight.crest / straightNeedTimes, dwellS)
+      : { doseJPerMm2: readJPerMm2 / overSeen / straightNeedTimes, deepTimes: 1 };
   return {
-    doseJPerMm2: ((slow?.timesFull ?? 1) * atFullSpeedJPerMm2) / overSeen,
-    dwellS: slow ? dwellUnderSpotS(machine.spot, slow.mmPerS, zMm) : straightDwellS,
+    doseJPerMm2: dose.doseJPerMm2 * straightNeedTimes,
+    deepTimes: dose.deepTimes,
+    dwellS,
     headZMm: zMm,
     needTimes: straightNeedTimes,
     firings: straightFirings,
-    isFilled: isFilled(machine.spot, rows, zMm),
+    isFilled: across !== null,
   };
+}
+
+/**
+ * The one dose that gives the tone of an area: the mean of its tones, which is less than the tone of its mean dose where the
+ * middle of rows is black anyway and what lies between them stays pale. And how many times that its deepest lines get.
+ */
+function seenAsArea(
+  { material, wood, machine }: Evidence,
+  across: readonly number[],
+  meanJPerMm2: number,
+  dwellS: number,
+): Required<Pick<EngravedPlace, 'doseJPerMm2' | 'deepTimes'>> {
+  const tone = across.reduce((sum, times) => sum + wood.tone(times * meanJPerMm2, dwellS), 0) / across.length;
+  const isBetween = tone > 0 && tone < 1;
+  const doseJPerMm2 = isBetween
+    ? doseForTone(tone, dwellS, material, machine.laser.wavelength_nm)
+    : meanJPerMm2;
+  return { doseJPerMm2, deepTimes: (Math.max(...across) * meanJPerMm2) / doseJPerMm2 };
 }
 
 /** Moves that tell how fast the head is, spread over the operation, and steps in which that is found. */

@@ -43,7 +43,7 @@ const STEPS = 200;
 /** Ripple of any spot's rows: the closed form for a Gaussian, else the sum of its profiles, sampled. */
 export function rippleOf(spot: Spot, rows: RowLines, widthMm: number, spacingMm: number): Ripple {
   if (spot.shape === 'gaussian') return gaussianRipple(widthMm, spacingMm);
-  const profile = spot.shape === 'uniform-ellipse' ? discProfile(widthMm) : boxProfile(spot, rows, widthMm);
+  const profile = profileOf(spot, rows, widthMm);
   const reach = Math.ceil(widthMm / 2 / spacingMm);
   let most = 0;
   let least = Infinity;
@@ -85,6 +85,42 @@ export function readOverSeen(
   const crest = rippleOf(spot, rows, widthMm, rows.spacingMm).most;
   const read = Math.min(crest, readCrest ?? crest);
   return isFilled(spot, rows, headZMm) ? read : read / crest;
+}
+
+/** Rows up to so many spots apart are seen as one area from where one looks at a piece, dark lines and all between. */
+const AREA_SPOTS = 5;
+/** Steps from a row's middle to halfway to the next, for each spot's width. */
+const STEPS_PER_SPOT = 12;
+
+/**
+ * What rows that are seen as one area get across them, as multiples of their mean: at even places from a row's middle to
+ * halfway to the next. null for lines, each by itself.
+ */
+export function doseAcross(spot: Spot, rows: RowLines | null, headZMm: number): readonly number[] | null {
+  if (rows?.spacingMm == null) return null;
+  const { spacingMm } = rows;
+  const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
+  if (spacingMm > AREA_SPOTS * widthMm) return null;
+  const profile = profileOf(spot, rows, widthMm);
+  const steps = Math.ceil((STEPS_PER_SPOT * spacingMm) / widthMm);
+  // A Gaussian goes on beyond its width.
+  const reach = Math.ceil((2 * widthMm) / spacingMm);
+  const doses = Array.from({ length: steps }, (_, k) => {
+    const y = (((k + 0.5) / steps) * spacingMm) / 2;
+    let sum = 0;
+    for (let row = -reach; row <= reach; row++) sum += profile(y - row * spacingMm);
+    return sum;
+  });
+  const mean = doses.reduce((sum, dose) => sum + dose, 0) / steps;
+  return doses.map((dose) => dose / mean);
+}
+
+/** A spot's dose across a line, as a share of what a millimetre gets; a Gaussian's but for a factor. */
+function profileOf(spot: Spot, rows: RowLines, widthMm: number): (y: number) => number {
+  if (spot.shape === 'uniform-ellipse') return discProfile(widthMm);
+  if (spot.shape !== 'gaussian') return boxProfile(spot, rows, widthMm);
+  const sigma = sigmaFromWidthMm(widthMm);
+  return (y) => Math.exp(-(y * y) / (2 * sigma * sigma));
 }
 
 /** Across a uniform ellipse, in any direction: half an ellipse of area 1. */
