@@ -11,7 +11,7 @@ import {
   speedForDepthMmPerS,
   speedForToneMmPerS,
 } from './settings-for.ts';
-import { doseForTone, TONE_REGIONS, toneOf, toneRegion } from './tone.ts';
+import { doseForTone, namedFrom, TONE_REGIONS, toneOf, toneRegion } from './tone.ts';
 
 /**
  * Speed and power to what the wood does: the question behind the chart and behind every suggestion. For long
@@ -227,9 +227,9 @@ function settled(settingFor: (times: number) => number, timesAt: (setting: numbe
   return setting;
 }
 
-/** The least tone of a region. */
+/** The least tone that has the name of a region. */
 export const toneFrom = (region: Exclude<Region, 'cut'>): number =>
-  TONE_REGIONS.find(({ name }) => name === region)!.fromTone;
+  namedFrom(TONE_REGIONS.find(({ name }) => name === region)!.fromTone);
 
 /** The speed the machine reaches in this use, mm/s: rows run along x, a line may run either way. */
 export const topSpeedMmPerS = ({ machine, use }: Pick<Work, 'machine' | 'use'>): number => {

@@ -74,8 +74,12 @@ export const TONE_REGIONS = [
 
 export type ToneRegion = (typeof TONE_REGIONS)[number]['name'];
 
+/** Tones are told in whole per cents: from half a per cent below on, one is told as `fromTone` and has its name. */
+export const namedFrom = (fromTone: number): number => Math.max(0, 100 * fromTone - 0.5) / 100;
+
+/** The name of a tone, 0…1. */
 export const toneRegion = (tone: number): ToneRegion =>
-  TONE_REGIONS.findLast(({ fromTone }) => tone >= fromTone)!.name;
+  TONE_REGIONS.findLast(({ fromTone }) => tone >= namedFrom(fromTone))!.name;
 
 /**
  * The tone that stands for a region: as far, by ratio of dose, from the region before as from the one beyond; for

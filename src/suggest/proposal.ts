@@ -8,7 +8,7 @@ import type { Want } from './want.ts';
 /** Where the next region begins: at this speed, or at this share of full power; null: out of the machine's reach. */
 export interface Margin {
   readonly region: Region;
-  readonly speedMmPerS: number;
+  readonly speedMmPerS: number | null;
   readonly power: number | null;
 }
 

@@ -3,7 +3,7 @@ import { rowsWords } from '../chart/notes.ts';
 import { boardsWords, depthSpanWords, shadeRangeWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
-import type { Margin, Proposal, Suggestion } from './proposal.ts';
+import type { Proposal, Suggestion } from './proposal.ts';
 import { LINE_MM } from './trade.ts';
 import { wantWords } from './want.ts';
 
@@ -59,33 +59,57 @@ function marginSentences(suggestion: Suggestion): string[] {
       ? ''
       : `what is known of this wood and machine leaves ±${Math.round(uncertainty * 100)} %`;
   if (chanceThrough !== null) {
+    const comes = `It comes through on ${boardsWords(chanceThrough)}.`;
+    const weaker = lighter.power === null ? null : `with only ${powerWords(lighter.power, Math.round)}`;
+    if (lighter.speedMmPerS === null)
+      return [weaker === null ? comes : `${comes} ${capital(weaker)} only every other one would.`];
     const kept = percentWords(round2(1 - speedMmPerS / lighter.speedMmPerS));
-    const limit = `${roundFeed(lighter)}${powerWords(lighter, 'or with only', '')}`;
+    const limit = either(`at ${limitWords(lighter.speedMmPerS, Math.round)}`, weaker);
     return [
-      `It comes through on ${boardsWords(chanceThrough)}. At ${limit} only every other one would: being ${kept} slower leaves room for what is not known.`,
+      `${comes} ${capital(limit)} only every other one would: being ${kept} slower leaves room for what is not known.`,
     ];
   }
   const places: string[] = [];
-  if (darker)
-    places.push(
-      `${regionWords(darker.region)} from ${roundFeed(darker)} down${powerWords(darker, 'or from', ' up')}`,
-    );
-  if (outcome.region !== 'no mark')
-    places.push(
-      `${regionWords(lighter.region)} beyond ${roundFeed(lighter)}${powerWords(lighter, 'or below', '')}`,
-    );
+  if (darker) {
+    const { region, speedMmPerS: speed, power } = darker;
+    const slower = speed === null ? null : `from ${limitWords(speed, Math.floor)} down`;
+    const stronger = power === null ? null : `from ${powerWords(power, Math.ceil)} up`;
+    places.push(`${regionWords(region)} ${either(slower, stronger)}`);
+  }
+  if (outcome.region !== 'no mark') {
+    const { region, speedMmPerS: speed, power } = lighter;
+    const faster = speed === null ? null : `beyond ${limitWords(speed, Math.ceil)}`;
+    const weaker = power === null ? null : `below ${powerWords(power, Math.floor)}`;
+    if (faster ?? weaker) places.push(`${regionWords(region)} ${either(faster, weaker)}`);
+  }
   return [
     ...(places.length > 0 ? [`${capital(places.join(', '))}.`] : []),
     ...(known ? [`${capital(known)} in speed.`] : []),
   ];
 }
 
-const powerWords = ({ power }: Margin, before: string, after: string): string =>
-  power === null ? '' : ` (${before} ${percentWords(round2(power))} power${after})`;
+/** *from 2090 mm/min down (or from 27 % power up)*, or the one of them that the machine has. */
+const either = (speed: string | null, power: string | null): string =>
+  speed === null ? power! : power === null ? speed : `${speed} (or ${power})`;
 
-/** Three digits are as many as a limit is worth. */
-const roundFeed = ({ speedMmPerS }: Margin): string =>
-  `${numberWords(Number(mmPerSToMmPerMin(speedMmPerS).toPrecision(3)), 6)} mm/min`;
+/** Whole per cents, below ten tenths, rounded into the region that is told, lest it begin at what was set. */
+function powerWords(power: number, round: (x: number) => number): string {
+  const step = power < 0.1 ? 0.001 : 0.01;
+  return `${percentWords(rounded(power / step, round) * step)} power`;
+}
+
+/** Three digits are as many as a limit is worth; rounded likewise. */
+function limitWords(mmPerS: number, round: (x: number) => number): string {
+  const mmPerMin = mmPerSToMmPerMin(mmPerS);
+  const step = 10 ** (Math.floor(Math.log10(mmPerMin)) - 2);
+  return `${numberWords(rounded(mmPerMin / step, round) * step, 6)} mm/min`;
+}
+
+/** What is whole but for how numbers are kept is whole. */
+function rounded(value: number, round: (x: number) => number): number {
+  const whole = Math.round(value);
+  return Math.abs(value - whole) < 1e-9 ? whole : round(value);
+}
 
 const regionWords = (region: Region): string =>
   region === 'no mark' ? 'unmarked' : region === 'cut' ? 'cut through' : region;

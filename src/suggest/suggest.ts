@@ -200,11 +200,13 @@ function suggestionOf({ answers, ...found }: Found, tone: number | null): Sugges
   const { laser } = work.machine;
   const { speedMmPerS, power, outcome } = found;
   const watts = wattsAt(laser, power);
+  const top = topSpeedMmPerS(work);
   const at = REGIONS.indexOf(outcome.region);
   const beyond = REGIONS[at + 1];
   const margin = (region: Region, begins: Region): Margin => {
     const share = powerFor(laser, answers.wattsFor(begins, speedMmPerS));
-    return { region, speedMmPerS: answers.fastest(begins, watts), power: share <= 1 ? share : null };
+    const speed = answers.fastest(begins, watts);
+    return { region, speedMmPerS: speed <= top ? speed : null, power: share <= 1 ? share : null };
   };
   return {
     ...found,

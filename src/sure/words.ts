@@ -1,4 +1,4 @@
-import { TONE_REGIONS } from '../burn/tone.ts';
+import { namedFrom, TONE_REGIONS } from '../burn/tone.ts';
 import { numberWords } from '../words.ts';
 import { type ComesThrough, mostPasses } from './come-through.ts';
 import type { DepthSpan, Engraved } from './engraved.ts';
@@ -71,7 +71,7 @@ const SHADES: readonly (readonly [fromTone: number, words: string])[] = [
 ];
 
 /** `light tan`, `dark brown`. */
-export const shadeWords = (tone: number): string => SHADES.findLast(([from]) => tone >= from)![1];
+export const shadeWords = (tone: number): string => SHADES.findLast(([from]) => tone >= namedFrom(from))![1];
 
 /** *brown, between tan and dark brown until a swatch narrows it*. @param isGuess whether a swatch would. */
 export function shadeRangeWords({ tone, toneLow, toneHigh }: Engraved, isGuess: boolean): string {

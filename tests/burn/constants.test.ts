@@ -80,9 +80,9 @@ describe('need', () => {
   });
 });
 
-test('tones have their names from 0.05, 0.4 and 0.75 on', () => {
+test('tones have their names from 5, 40 and 75 % on, told as whole per cents', () => {
   const around = (tone: number) => [toneRegion(tone - 1e-9), toneRegion(tone)];
-  expect([around(0.05), around(0.4), around(0.75)]).toEqual([
+  expect([around(0.045), around(0.395), around(0.745)]).toEqual([
     ['no mark', 'tan'],
     ['tan', 'brown'],
     ['brown', 'char'],

@@ -64,7 +64,7 @@ describe('tone over dose', () => {
   );
 
   test('regions carry the names people use', () => {
-    expect([0, 0.049, 0.05, 0.39, 0.4, 0.74, 0.75, 1].map(toneRegion)).toEqual([
+    expect([0, 0.044, 0.05, 0.39, 0.4, 0.74, 0.75, 1].map(toneRegion)).toEqual([
       'no mark',
       'no mark',
       'tan',

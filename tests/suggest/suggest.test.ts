@@ -101,7 +101,7 @@ describe('suggestions forecast back', () => {
         const back = burned(made, material, machine, 3);
         expect(throughShare(back, 'x')).toBe(1);
         expect(throughShare(back, 'y')).toBe(1);
-        const tooFast = (made.lighter.speedMmPerS / made.speedMmPerS) * 1.06;
+        const tooFast = (made.lighter.speedMmPerS! / made.speedMmPerS) * 1.06;
         // Along x the spot is wide across: the direction a suggestion is reckoned for.
         expect(throughShare(burned(made, material, machine, 3, tooFast), 'x')).toBe(0);
       }
@@ -210,13 +210,19 @@ describe('suggestions', () => {
         const regionAt = (speed: number, power: number) =>
           outcome(speed, wattsAt(work.machine.laser, power)).region;
         const { lighter, darker, power, speedMmPerS } = made;
-        expect(regionAt(lighter.speedMmPerS * 1.001, power)).toBe(lighter.region);
-        expect(regionAt(lighter.speedMmPerS * 0.999, power)).toBe(made.outcome.region);
+        const top = topSpeedMmPerS(work);
+        // What begins only beyond the machine's own speed is not told.
+        if (lighter.speedMmPerS === null) expect(regionAt(top, power)).toBe(made.outcome.region);
+        else {
+          expect(lighter.speedMmPerS).toBeLessThanOrEqual(top);
+          expect(regionAt(lighter.speedMmPerS * 1.001, power)).toBe(lighter.region);
+          expect(regionAt(lighter.speedMmPerS * 0.999, power)).toBe(made.outcome.region);
+        }
         expect(regionAt(speedMmPerS, lighter.power! * 0.999)).toBe(lighter.region);
         if (text === 'cut') expect(darker).toBeNull();
         else {
-          expect(regionAt(darker!.speedMmPerS * 0.999, power)).toBe(darker!.region);
-          expect(regionAt(darker!.speedMmPerS * 1.001, power)).toBe(made.outcome.region);
+          expect(regionAt(darker!.speedMmPerS! * 0.999, power)).toBe(darker!.region);
+          expect(regionAt(darker!.speedMmPerS! * 1.001, power)).toBe(made.outcome.region);
           if (darker!.power !== null)
             expect(regionAt(speedMmPerS, darker!.power * 1.001)).toBe(darker!.region);
         }
@@ -386,6 +392,40 @@ describe('the sentences', () => {
           ? /never follows its head: where that has slowed to half, at the ends of rows, the dose doubles; let it turn beyond them/
           : /never follows its head: where that has slowed to half, in corners and at ends, the dose doubles; the slower the setting/,
       );
+    }
+  });
+
+  test('name 40 % as one tone, and no limit that lies on the wrong side of the setting or beyond the machine', () => {
+    for (const [, , material, machine] of cases) {
+      for (const [text, rowLengthMm] of [
+        ['40%', 50],
+        ['40%', 3],
+        ['brown', 3],
+        ['75%', 50],
+        ['tan', 10],
+      ] as const) {
+        const proposal = suggest(readWant(text), material, machine, { thicknessMm: 4, rowLengthMm });
+        sentencesOf(proposal).suggestions.forEach((sentences, k) => {
+          const { use, speedMmPerS, power, outcome, lighter } = proposal.suggestions[k]!;
+          const topMmPerMin = mmPerSToMmPerMin(topSpeedMmPerS({ machine, use }));
+          const all = sentences.join(' ');
+          if (all.includes('tone 40 %')) expect(outcome.region, all).toBe('brown');
+          if (all.includes('tone 75 %')) expect(outcome.region, all).toBe('char');
+          const feed = mmPerSToMmPerMin(speedMmPerS) * (1 - 1e-9);
+          const percent = 100 * power * (1 - 1e-9);
+          for (const [pattern, isRight] of [
+            [/from ([\d.]+) mm\/min down/, (x: number) => x < feed],
+            [/beyond ([\d.]+) mm\/min/, (x: number) => x >= feed && x <= topMmPerMin * 1.01],
+            [/from ([\d.]+) % power up/, (x: number) => x > percent && x <= 100],
+            // A controller's own levels may lie a little above what was set.
+            [/below ([\d.]+) % power/, (x: number) => x <= percent + 0.5 && x > 0],
+          ] as const) {
+            const [, told] = pattern.exec(all) ?? [];
+            if (told !== undefined) expect(isRight(Number(told)), `${pattern}: ${all}`).toBe(true);
+          }
+          if (lighter.speedMmPerS === null) expect(all).toMatch(/(tan|unmarked|brown) below [\d.]+ % power/);
+        });
+      }
     }
   });
 

@@ -100,7 +100,7 @@ function proposalJson(proposal: Proposal, notes: readonly string[]) {
   const margin = (m: Margin | null) =>
     m && {
       region: m.region,
-      speed_mm_min: Number.isFinite(m.speedMmPerS) ? round(mmPerSToMmPerMin(m.speedMmPerS)) : null,
+      speed_mm_min: m.speedMmPerS === null ? null : round(mmPerSToMmPerMin(m.speedMmPerS)),
       power_percent: m.power === null ? null : round(m.power * 100),
     };
   const one = ({ use, outcome, ...rest }: Suggestion) => ({

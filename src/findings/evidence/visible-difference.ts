@@ -1,8 +1,7 @@
 import { labOf } from '../../burn/colour.ts';
 import type { Material } from '../../burn/material.ts';
 import { needAt, needOf } from '../../burn/need.ts';
-import { toneFrom } from '../../burn/speed-power.ts';
-import { FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
+import { FULL_CHAR_TONE, plainDoseForTone, TONE_REGIONS, toneOfPlainDose } from '../../burn/tone.ts';
 
 /**
  * Colour difference ΔE*ab from which two places look plainly different: the class "large difference" begins
@@ -12,7 +11,7 @@ import { FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/to
 export const PLAINLY_DIFFERENT = 6;
 
 /** The least tone that people call a mark. */
-export const MARK_TONE = toneFrom('tan');
+export const MARK_TONE = TONE_REGIONS[1].fromTone;
 
 /** Answers how different two doses look on one wood. */
 export interface Eye {
