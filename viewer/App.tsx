@@ -54,10 +54,12 @@ export function App() {
   }, []);
   useSignalEffect(() => {
     const { dataset } = document.documentElement;
-    // On a phone the whole page scrolls, and another place is read from its beginning.
-    if (dataset.place !== undefined && dataset.place !== place.value) window.scrollTo(0, 0);
+    const isOther = dataset.place !== undefined && dataset.place !== place.value;
     dataset.place = place.value;
+    // On a phone the whole page scrolls, and another place is read from its beginning; that of the bench is the wood.
+    if (isOther) window.scrollTo(0, 0);
     void fetchPlace(place.value);
+    if (isOther && place.value !== 'bench') void bringIntoView(place.value);
   });
   const Fetched = fetched.value[place.value] ?? null;
   return (
@@ -72,8 +74,9 @@ export function App() {
               type="button"
               key={key}
               aria-current={place.value === key ? 'page' : undefined}
-              onClick={() => {
+              onClick={({ detail }) => {
                 place.value = key;
+                void bringIntoView(key, detail === 0);
               }}
             >
               {words}
@@ -128,6 +131,28 @@ async function fetchPlace(wanted: Place): Promise<void> {
   const component = await fetch();
   fetched.value = { ...fetched.peek(), [wanted]: component };
 }
+
+/**
+ * Where all lies in one column, a place begins far below its button: it comes to lie right below the wood. Who came by the
+ * keyboard goes on there.
+ */
+async function bringIntoView(wanted: Place, byKeyboard = false): Promise<void> {
+  await fetchPlace(wanted);
+  requestAnimationFrame(() => {
+    const page = document.querySelector('.room:not([hidden]) > .page');
+    if (!page || place.peek() !== wanted || !isOneColumn(page.parentElement!)) return;
+    page.scrollIntoView();
+    const heading = page.querySelector<HTMLElement>('h1, h2');
+    if (!byKeyboard || !heading) return;
+    heading.tabIndex = -1;
+    heading.focus({ preventScroll: true });
+  });
+}
+
+const isOneColumn = (room: Element): boolean => {
+  const { display, flexDirection } = getComputedStyle(room);
+  return display === 'flex' && flexDirection === 'column';
+};
 
 /** Files dropped anywhere on the page are opened; returns how to stop that. */
 function takeDrops(setOver: (over: boolean) => void): () => void {

@@ -1,4 +1,4 @@
-import type { Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { stickingOut } from './sticking-out.ts';
 import { framesOn, go, SLOW, said, settle, smallMarker, still, useWorld } from './world.ts';
@@ -78,6 +78,36 @@ describe('by touch', () => {
         expect(await page.evaluate(stickingOut), place).toEqual([]);
       }
       await go(page, 'Bench');
+    },
+    SLOW,
+  );
+
+  test(
+    'a place that is pressed comes into view below the wood, by keyboard too',
+    async () => {
+      await page.setViewportSize(UPRIGHT);
+      const heading = page.locator('.page :is(h1, h2)').first();
+      const stage = page.locator('.stage');
+      const gapPx = async () => {
+        const wood = (await stage.boundingBox())!;
+        return Math.round((await heading.boundingBox())!.y - (wood.y + wood.height));
+      };
+      const bringsIt = async (place: string, press: (button: Locator) => Promise<void>) => {
+        await page.evaluate(() => scrollTo(0, 0));
+        expect(await gapPx()).toBeGreaterThan(150);
+        await press(page.getByRole('button', { name: place, exact: true }));
+        await expect.poll(gapPx, { timeout: 20_000, message: place }).toBeLessThan(60);
+        expect(await gapPx()).toBeGreaterThanOrEqual(0);
+        // The wood itself stays above it.
+        expect((await stage.boundingBox())!.y).toBe(0);
+      };
+      const tap = (button: Locator) => button.tap();
+      const enter = (button: Locator) => button.press('Enter');
+      await bringsIt('Speed and power', tap);
+      await bringsIt('Compare', enter);
+      expect(await heading.evaluate((each) => each === document.activeElement)).toBe(true);
+      await bringsIt('Bench', tap);
+      await page.evaluate(() => scrollTo(0, 0));
     },
     SLOW,
   );
