@@ -6,17 +6,21 @@ import { isMostlySlow, meanSpeedMmPerS, SLOW, type Survey, timesFullSpeed } from
 import type { Finding } from './finding.ts';
 import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
+import { findSlowRows } from './slow-rows.ts';
 
 /**
  * `below-speed`: most of an operation's length never reaches its feed, because its strokes are short or its curves
  * tight. With proportional power it takes longer and nothing else (a note), unless the diode's threshold makes it paler;
  * with constant power it burns darker.
- * What the link slows is told by `starved`. One finding per operation.
+ * Where the rest does come up to it, rows that never do are told beside that. What the link slows is told by `starved`.
+ * One finding per operation.
  */
 export function findBelowSpeed(evidence: Evidence): Finding[] {
-  return evidence.operations
-    .filter((each) => isMostlySlow(surveyOf(evidence), each.operation.n))
-    .map((each) => finding(evidence, each));
+  return evidence.operations.flatMap((each) =>
+    isMostlySlow(surveyOf(evidence), each.operation.n)
+      ? [finding(evidence, each)]
+      : findSlowRows(evidence, each),
+  );
 }
 
 /** As the machine is; what the link does to it is another finding. */

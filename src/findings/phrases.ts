@@ -1,3 +1,4 @@
+import { shadeWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords } from '../words.ts';
 
@@ -13,6 +14,12 @@ export const doseWords = (doseJPerMm2: number): string => `${numberWords(doseJPe
 /** `0.45 instead of 0.1 J/mm²`. */
 export const doseInstead = (there: number, usual: number): string =>
   `${numberWords(there, 2)} instead of ${doseWords(usual)}`;
+
+/** In shades, or where both have the same name in numbers: `dark brown instead of tan`, `tone 0.37 instead of 0.26`. */
+export const shadeInstead = (tone: number, usual: number): string =>
+  shadeWords(tone) === shadeWords(usual)
+    ? `tone ${numberWords(tone, 2)} instead of ${numberWords(usual, 2)}`
+    : `${shadeWords(tone)} instead of ${shadeWords(usual)}`;
 
 /** A speed that was worked out, not written: `230 mm/min`. */
 export const aboutFeed = (mmPerS: number): string => {

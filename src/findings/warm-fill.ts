@@ -1,13 +1,13 @@
 import { firedNeed } from '../burn/firing.ts';
 import { ROW_MM, type Use } from '../burn/speed-power.ts';
-import { shadeWords } from '../sure/words.ts';
 import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { type Evidence, looksDifferent, middleOf, type OperationEvidence } from './evidence/evidence.ts';
+import { toneAlong } from './evidence/slow-rows.ts';
 import { spreadLitMoves } from './evidence/straight-line.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
-import { mmWords, round } from './phrases.ts';
+import { mmWords, round, shadeInstead } from './phrases.ts';
 
 /**
  * A fill is told of where so much of its length looks darker, and its power should come down to this part at most: less than
@@ -25,6 +25,8 @@ const MOST_ASKED = 2000;
 const FEWEST_ASKED = 10;
 /** Rows along the other side are advised where they would be so many times as long. */
 const PLAINLY_LONGER = 1.5;
+/** Up to so much more the dose there is that of the feed. */
+const AT_PACE = 1.1;
 /** Where its own rows account for less than this part of the warmth, it was there before. */
 const OWN_SHARE = 0.6;
 
@@ -41,7 +43,7 @@ export function findWarmFills(evidence: Evidence): Finding[] {
     if (!rows?.spacingMm || operation.sMin !== operation.sMax) return [];
     const usualTimes = needOfRows(evidence, each, { rowLengthMm: ROW_MM });
     const warm = warmPlaces(evidence, each, usualTimes);
-    if (!warm || isMatched(evidence, each, warm.needTimes)) return [];
+    if (!warm || isMatched(evidence, each, warm)) return [];
     const times = powerTimes(coolNeed(evidence, each), usualTimes, warm.needTimes);
     const isTold = warm.share >= DARK_SHARE ? times <= LESS_POWER : times <= FAR_LESS_POWER;
     return isTold ? [finding(evidence, each, { ...warm, usualTimes, powerTimes: times })] : [];
@@ -52,9 +54,13 @@ export function findWarmFills(evidence: Evidence): Finding[] {
  * Whether the fill gets less than longer rows of the job, as much less as makes it look like them: then its power was
  * chosen so, as the remedy says.
  */
-function isMatched(evidence: Evidence, each: OperationEvidence, needTimes: number): boolean {
+function isMatched(
+  evidence: Evidence,
+  each: OperationEvidence,
+  { needTimes, slowTimes }: WarmPlaces,
+): boolean {
   const { eye, operations } = evidence;
-  const seen = each.straightJPerMm2 / each.overSeen;
+  const seen = (slowTimes * each.straightJPerMm2) / each.overSeen;
   return operations.some((other) => {
     const { operation, rows, straightJPerMm2, overSeen, straightNeedTimes } = other;
     if (!rows?.spacingMm || operation.sMin !== operation.sMax) return false;
@@ -62,7 +68,7 @@ function isMatched(evidence: Evidence, each: OperationEvidence, needTimes: numbe
     if (!(rows.longestMm > each.rows!.longestMm && beside > seen)) return false;
     const difference = eye.difference(
       seen / needTimes,
-      each.straightDwellS,
+      slowTimes * each.straightDwellS,
       beside / straightNeedTimes,
       other.straightDwellS,
     );
@@ -99,6 +105,8 @@ interface WarmPlaces {
   /** The middle one of them by need, and the move it is on. */
   readonly needTimes: number;
   readonly move: number;
+  /** What falls on that move, as a multiple of what full speed gives. */
+  readonly slowTimes: number;
 }
 
 /**
@@ -108,16 +116,17 @@ interface WarmPlaces {
  */
 function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: number): WarmPlaces | null {
   const { motion, energies } = evidence;
-  const dark: { readonly needTimes: number; readonly move: number }[] = [];
+  const dark: Omit<WarmPlaces, 'share'>[] = [];
   let lengthMm = 0;
   let darkMm = 0;
   const asked = spreadLitMoves(each.operation, energies, MOST_ASKED);
   for (const move of asked) {
     lengthMm += motion.lengthMm[move]!;
     const { needTimes } = evidence.firedAt(...middleOf(evidence, move));
-    if (!isDarker(evidence, each, needTimes, usualTimes)) continue;
+    const slowTimes = energies.wholeJ(move) / (energies.nominalJPerMm(move) * energies.flatMm(move) || 1);
+    if (!isDarker(evidence, each, slowTimes, needTimes, usualTimes)) continue;
     darkMm += motion.lengthMm[move]!;
-    dark.push({ needTimes, move });
+    dark.push({ needTimes, move, slowTimes });
   }
   // What was asked stands for all of its length, each pass of which covers the same wood.
   const areaMm2 =
@@ -128,15 +137,16 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: num
   return { share: darkMm / lengthMm, ...middle };
 }
 
-/** Whether the dose of its settings shows plainly darker at one need than at another. */
+/** Whether the dose that falls there shows plainly darker at one need than at another. */
 function isDarker(
   evidence: Evidence,
   each: OperationEvidence,
+  slowTimes: number,
   needTimes: number,
   usualTimes: number,
 ): boolean {
   if (needTimes >= usualTimes) return false;
-  const came = { doseJPerMm2: each.straightJPerMm2, dwellS: each.straightDwellS };
+  const came = { doseJPerMm2: slowTimes * each.straightJPerMm2, dwellS: slowTimes * each.straightDwellS };
   return looksDifferent(evidence, each, { ...came, needTimes }, { ...came, needTimes: usualTimes });
 }
 
@@ -147,16 +157,23 @@ function finding(
     share,
     needTimes,
     move,
+    slowTimes,
     usualTimes,
     powerTimes: times,
   }: WarmPlaces & { readonly usualTimes: number; readonly powerTimes: number },
 ): Finding {
-  const { machine, wood, program } = evidence;
-  const { operation, straightJPerMm2, straightDwellS, overSeen } = each;
-  const [tone, usualTone] = [needTimes, usualTimes].map((times) =>
-    wood.tone(straightJPerMm2 / overSeen / times, straightDwellS),
+  const { machine, motion, program } = evidence;
+  const { operation } = each;
+  const [tone, usualTone] = [needTimes, usualTimes].map((need) =>
+    toneAlong(evidence, each, motion, move, need),
   ) as [number, number];
   const isUneven = share < MOST;
+  const isSlow = slowTimes > AT_PACE;
+  const than = isSlow
+    ? `the same dose would in rows of ${ROW_MM} mm`
+    : isUneven
+      ? 'the rest'
+      : `rows of ${ROW_MM} mm at the same settings`;
   const share1000 = 1000 * times * Math.min(1, operation.sMax / machine.laser.s_max);
   const power = Math.max(0.1, Math.round(share1000) / 10);
   const rowMm = rowLengthMm(evidence, each, move);
@@ -169,9 +186,9 @@ function finding(
     operation: operation.n,
     message:
       `${isUneven ? 'Some of its rows are only' : 'Its rows are'} ${mmWords(rowMm)} long, so the beam is back while the wood is still warm: ` +
-      `${percentWords(round(share, 2))} of the fill burns darker than ${isUneven ? 'the rest' : `rows of ${ROW_MM} mm at the same settings`}, ` +
+      `${percentWords(round(share, 2))} of the fill burns darker than ${than}, ` +
       `${shadeInstead(tone, usualTone)} (how much is a guess until long and short rows of a swatch are compared).`,
-    remedy: remedyOf(evidence, each, { power, times, needTimes, isUneven }),
+    remedy: isSlow ? evenFirst(evidence) : remedyOf(evidence, each, { power, times, needTimes, isUneven }),
     measure: {
       share: round(share),
       tone: round(tone),
@@ -184,17 +201,22 @@ function finding(
   };
 }
 
+/**
+ * Less power alone would leave such rows darker than others, for the head is slow in them; what warmth is left once their
+ * dose is even, a new forecast tells.
+ */
+const evenFirst = ({ machine }: Evidence): string =>
+  `Give it an even dose first: ${
+    machine.laser.m4_power === 'proportional'
+      ? 'proportional power (M4) turns the beam down with the head, which is slow here'
+      : 'at a speed that the head comes up to here'
+  }. That leaves less warmth too, and a new forecast tells how much.`;
+
 /** The need of the fill's own firings on cool wood. */
 const coolNeed = (
   { machine: { spot }, material }: Evidence,
   { operation: { passes }, rows }: OperationEvidence,
 ): number => firedNeed(passes * rowFirings(spot, rows!.spacingMm!), 0, material);
-
-/** In shades, or where both have the same name in numbers. */
-const shadeInstead = (tone: number, usual: number): string =>
-  shadeWords(tone) === shadeWords(usual)
-    ? `tone ${numberWords(tone, 2)} instead of ${numberWords(usual, 2)}`
-    : `${shadeWords(tone)} instead of ${shadeWords(usual)}`;
 
 /** How long the row is that a move belongs to, as far as it is burned in one go. */
 function rowLengthMm({ energies, motion }: Evidence, { operation }: OperationEvidence, move: number): number {

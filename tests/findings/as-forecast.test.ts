@@ -251,3 +251,68 @@ test('every line is named on which the beam is to go off, up to a few', () => {
   expect(remedyOf(2)).toContain(`before the dwells on lines ${first} and ${first + 3}.`);
   expect(remedyOf(9)).toContain(`${first + 15} and 3 more.`);
 });
+
+/** Rows of 30 mm from (20, 10) and, in the same operation, of 2 mm from (60, 10), to and fro at constant power. */
+function twoLengths(longRows: number, shortRows: number, overMm = 0): string {
+  const lines = [`${HEAD}M3 S0`];
+  const add = (count: number, fromMm: number, lengthMm: number): void => {
+    for (let row = 0; row < count; row++) {
+      const way = row % 2 === 0 ? 1 : -1;
+      const from = way === 1 ? fromMm : fromMm + lengthMm;
+      lines.push(`G0 X${from - overMm * way} Y${(10 + row / 10).toFixed(1)} S0`);
+      if (overMm > 0) lines.push(`G1 X${from} F5000`);
+      lines.push(`G1 X${from + lengthMm * way} S250 F5000`);
+      if (overMm > 0) lines.push(`X${from + (lengthMm + overMm) * way} S0`);
+    }
+  };
+  add(longRows, 20, 30);
+  add(shortRows, 60, 2);
+  return `${lines.join('\n')}\n${END}`;
+}
+
+describe('rows that never come up to the feed of their operation, beside rows that do', () => {
+  const machine = tenWatts({ acceleration_mm_s2: [800, 800, 50] });
+  const SHORT = [60, 10, 62, 13.9];
+  const LONG = [30, 10, 40, 11.9];
+  const uneven = forecastOn(twoLengths(20, 40), machine);
+  const found = findingOf(uneven, 'below-speed')!;
+
+  test('are told with what really falls there', () => {
+    expect(uneven.program.operations).toHaveLength(1);
+    expect(found, told(found)).toMatchObject({ severity: 'warning', operation: 1 });
+    expect(found.message).toMatch(
+      /never comes up to 5000 mm\/min, in other rows it does: these are 2 mm long/,
+    );
+    // 40 rows of 2 mm and 20 of 30 mm.
+    expect(found.measure.share).toBeCloseTo(80 / 680, 4);
+    expect(found.measure.row_mm).toBeCloseTo(2, 9);
+    // From rest to rest the mean speed is √(a·L)/2, 20 mm/s; the head is not quite at rest at the ends.
+    expect(found.measure.mean_speed_mm_s).toBeGreaterThan(20);
+    expect(found.measure.mean_speed_mm_s).toBeLessThan(28);
+    expect(Math.abs(Number(found.measure.tone) - meanTone(uneven, SHORT))).toBeLessThan(0.06);
+    expect(Math.abs(Number(found.measure.usual_tone) - meanTone(uneven, LONG))).toBeLessThan(0.06);
+  });
+
+  test('look like them with what is advised, whether the beam follows the head or not', () => {
+    const stays = { ...machine, laser: { ...machine.laser, m4_power: 'constant' } as const };
+    for (const bench of [machine, stays]) {
+      const asIs = forecastOn(twoLengths(20, 40), bench);
+      const before = findingOf(asIs, 'below-speed')!;
+      const after = forecastChanged(asIs, parseChanges(before.advice!.change));
+      expect(findingOf(after, 'below-speed'), before.remedy).toBeUndefined();
+      const difference = meanTone(after, SHORT) - meanTone(after, LONG);
+      expect(difference, before.remedy).toBeLessThan(0.12);
+      expect(Number(before.measure.tone) - Number(before.measure.usual_tone)).toBeGreaterThan(0.3);
+    }
+  });
+
+  test('are told of from a tenth of the length on, and not where overscan lets the head come up to it', () => {
+    // 54 of 534 mm are more than that, 52 of 532 less.
+    expect(findingOf(forecastOn(twoLengths(16, 26), machine), 'below-speed')).toBeUndefined();
+    expect(findingOf(forecastOn(twoLengths(16, 27), machine), 'below-speed')?.measure.share).toBeCloseTo(
+      54 / 534,
+      4,
+    );
+    expect(findingOf(forecastOn(twoLengths(20, 40, 5), machine), 'below-speed')).toBeUndefined();
+  });
+});

@@ -94,6 +94,19 @@ describe('a fill of short rows', () => {
     expect(before.remedy).toMatch(/Where its power was chosen for this very fill, leave it as it is\./);
   });
 
+  test('in which the head is slow is told as dark as it comes out, and to be given an even dose first', () => {
+    const text = `${HEAD}M3 S0\n${fill({ widthMm: 4, heightMm: 6, s: 300, overMm: 1.2 })}${END}`;
+    for (const m4_power of ['proportional', 'constant'] as const) {
+      const slow = forecast(text, bench({ laser: { m4_power } }), poplar, { stock: board(4) });
+      const { message, remedy, measure } = warmFill(slow)!;
+      expect(message).toMatch(/darker than the same dose would in rows of 50 mm/);
+      expect(remedy).toMatch(
+        m4_power === 'proportional' ? /^Give it an even dose first: .*\(M4\)/ : /even dose first: at a speed/,
+      );
+      expect(Math.abs(Number(measure.tone) - slow.engravings[0]!.tone)).toBeLessThan(0.08);
+    }
+  });
+
   test('that is far higher than wide is better off with rows the other way', () => {
     expect(warmFill(made(fill({ widthMm: 3, heightMm: 20 })))!.remedy).toMatch(
       /Rows along its other side would be 20 mm long/,

@@ -359,6 +359,10 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ...bothWays('const WITHIN_PACE = ', 0.7),
     ],
   },
+  'src/findings/slow-rows.ts': {
+    tests: ['findings/as-forecast'],
+    lines: bothWays('const PART = ', 0.1),
+  },
   'src/findings/off-bed.ts': {
     tests: ['findings/limits', 'findings/variants'],
     lines: [
