@@ -1,5 +1,5 @@
 import type { Page } from 'playwright-core';
-import { expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
 import type { ForTheConsole } from '../../viewer/console.ts';
 import { COARSE, lookAway, quickSquare, SLOW, SQUARE, settle, still, useWorld } from './world.ts';
@@ -47,58 +47,62 @@ test(
   SLOW,
 );
 
-let own: Page;
-
-test(
-  'the head’s way lies over the wood while the job is under way, and not over the finished wood',
-  async () => {
+describe('the stage around a square', () => {
+  let own: Page;
+  beforeAll(async () => {
     own = await world.open({
       jobs: [await square()],
       fineness: COARSE,
       viewport: { width: 900, height: 560 },
     });
     await settle(own);
-    const wood = async () => {
-      const { x, y, width, height } = (await own.locator('.stage canvas').boundingBox())!;
-      return own.screenshot({ clip: { x, y: y + 50, width, height: height - 130 } });
-    };
-    const changes = async () => {
-      const before = await wood();
-      await own.keyboard.press('t');
-      await still(own);
-      const after = await wood();
-      await own.keyboard.press('t');
-      await still(own);
-      return !after.equals(before);
-    };
-    expect(await changes()).toBe(false);
-    await own.keyboard.press('Home');
-    for (let k = 0; k < 4; k++) await own.keyboard.press('Shift+ArrowRight');
-    await still(own);
-    expect(await changes()).toBe(true);
-    await lookAway(own);
-  },
-  SLOW,
-);
+  }, SLOW);
 
-test(
-  'at twice the size nothing of what the wood can show is cut off; on a phone the page scrolls past the wood',
-  async () => {
-    await own.setViewportSize({ width: 640, height: 360 });
-    await still(own);
-    const { x, y, width, height } = (await own.locator('.stage').boundingBox())!;
-    for (const name of ['from above', 'whole board', 'travel']) {
-      const box = (await own.getByRole('button', { name, exact: true }).boundingBox())!;
-      expect(box.x, name).toBeGreaterThanOrEqual(x);
-      expect(box.x + box.width, name).toBeLessThanOrEqual(x + width);
-      expect(box.y + box.height, name).toBeLessThanOrEqual(y + height + 1);
-    }
-    const touchAction = () =>
-      own.locator('.stage canvas').evaluate((canvas) => getComputedStyle(canvas).touchAction);
-    expect(await touchAction()).toBe('none');
-    await own.setViewportSize({ width: 390, height: 844 });
-    await still(own);
-    expect(await touchAction()).toBe('pan-y');
-  },
-  SLOW,
-);
+  test(
+    'the head’s way lies over the wood while the job is under way, and not over the finished wood',
+    async () => {
+      const wood = async () => {
+        const { x, y, width, height } = (await own.locator('.stage canvas').boundingBox())!;
+        return own.screenshot({ clip: { x, y: y + 50, width, height: height - 130 } });
+      };
+      const changes = async () => {
+        const before = await wood();
+        await own.keyboard.press('t');
+        await still(own);
+        const after = await wood();
+        await own.keyboard.press('t');
+        await still(own);
+        return !after.equals(before);
+      };
+      expect(await changes()).toBe(false);
+      await own.keyboard.press('Home');
+      for (let k = 0; k < 4; k++) await own.keyboard.press('Shift+ArrowRight');
+      await still(own);
+      expect(await changes()).toBe(true);
+      await lookAway(own);
+    },
+    SLOW,
+  );
+
+  test(
+    'at twice the size nothing of what the wood can show is cut off; on a phone the page scrolls past the wood',
+    async () => {
+      await own.setViewportSize({ width: 640, height: 360 });
+      await still(own);
+      const { x, y, width, height } = (await own.locator('.stage').boundingBox())!;
+      for (const name of ['from above', 'whole board', 'travel']) {
+        const box = (await own.getByRole('button', { name, exact: true }).boundingBox())!;
+        expect(box.x, name).toBeGreaterThanOrEqual(x);
+        expect(box.x + box.width, name).toBeLessThanOrEqual(x + width);
+        expect(box.y + box.height, name).toBeLessThanOrEqual(y + height + 1);
+      }
+      const touchAction = () =>
+        own.locator('.stage canvas').evaluate((canvas) => getComputedStyle(canvas).touchAction);
+      expect(await touchAction()).toBe('none');
+      await own.setViewportSize({ width: 390, height: 844 });
+      await still(own);
+      expect(await touchAction()).toBe('pan-y');
+    },
+    SLOW,
+  );
+});

@@ -1,6 +1,6 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
-import { describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { readOptions } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { planMotion } from '../../src/motion/plan.ts';
@@ -27,12 +27,14 @@ const LISTING = '$11=0.030\n$30=255\n$110=7200\n$111=6600\n$120=640\n$121=480\n$
 
 describe('my machine', () => {
   let own: Page;
+  beforeAll(async () => {
+    own = await world.open({ jobs: await quickSquare() });
+    await settle(own);
+  }, SLOW);
 
   test(
     'a listing becomes sentences; what it does not tell is marked, said, and kept',
     async () => {
-      own = await world.open({ jobs: await quickSquare() });
-      await settle(own);
       await drop(own, { 'settings.txt': LISTING });
       const page = own.getByLabel('My machine', { exact: true });
       await expect.poll(() => page.isVisible()).toBe(true);
@@ -91,6 +93,7 @@ describe('my machine', () => {
   test(
     'a stopwatch tells acceleration and corners of a machine that has no listing',
     async () => {
+      await go(own, 'My machine');
       await own.locator('.stopwatch summary').click();
       const seconds: Record<string, string> = {};
       for (const run of ['along x', 'along y', 'corners']) {

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
 import { PNG } from 'pngjs';
-import { describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { workplace } from '../support/workplace.ts';
 import {
   drop,
@@ -22,13 +22,16 @@ const place = workplace();
 /** One page after the other's use: each test lays its own jobs on the bench. */
 let own: Page;
 
+beforeAll(async () => {
+  own = await world.open({ jobs: await smallMarker() });
+  await settle(own);
+}, SLOW);
+
 describe('to take away', () => {
   test(
     'report and pictures are the command line’s; a size that is expected is checked',
     async () => {
       const [job] = await smallMarker();
-      own = await world.open({ jobs: [job!] });
-      await settle(own);
       await go(own, 'To take away');
       const save = async (name: string) => {
         const saved = await saving(own.getByRole('button', { name, exact: true }));

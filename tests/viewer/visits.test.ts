@@ -1,5 +1,5 @@
 import type { Page } from 'playwright-core';
-import { describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { drop, kept, SLOW, SQUARE, said, saving, settle, smallMarker, useWorld } from './world.ts';
 
 const world = useWorld();
@@ -24,12 +24,14 @@ const goodToKnow = async (own: Page): Promise<string> => {
 
 describe('from visit to visit', () => {
   let own: Page;
+  beforeAll(async () => {
+    own = await world.open({ jobs: await smallMarker() });
+    await settle(own);
+  }, SLOW);
 
   test(
     'pace, machine and changed settings are there again',
     async () => {
-      own = await world.open({ jobs: await smallMarker() });
-      await settle(own);
       await own.getByLabel('Pace').selectOption('100');
       await own.getByLabel('Machine', { exact: true }).selectOption('workshop gantry');
       await own.getByLabel('optical power').fill('8,5');
