@@ -59,6 +59,21 @@ describe('against closed forms', () => {
     }
   });
 
+  test('points in the very same spot get what each would get alone, others beside them their own', () => {
+    const spots = [
+      [11, 2],
+      [11, 2.04],
+      [11.03, 2],
+      [11.03, 1.95],
+    ] as const;
+    const thrice = doseAtPoints(at(...spots, ...spots.toReversed(), ...spots), line, quick).doseJPerMm2;
+    for (const [k, spot] of spots.entries()) {
+      const [alone] = doseAtPoints(at(spot), line, quick).doseJPerMm2;
+      for (const again of [k, 7 - k, 8 + k]) expect(thrice[again]).toBeCloseTo(alone!, 9);
+    }
+    expect(new Set(thrice).size).toBe(3); // the first and the third lie on the line
+  });
+
   test('a disc gives 4/π of the band mean, a square the band mean itself', () => {
     for (const shape of ['uniform-ellipse', 'uniform-rectangle'] as const) {
       const machine = machineWith({ acceleration_mm_s2: [1e6, 1e6, 1e6], spot: { shape } });
