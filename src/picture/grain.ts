@@ -1,4 +1,5 @@
 import { createNoise2D } from 'simplex-noise';
+import { lately } from '../lately.ts';
 import type { View } from './view.ts';
 
 /**
@@ -24,10 +25,16 @@ const THINNEST_STREAK_PX = 2;
 /** Noise is worked out at so many places per streak, lengthwise and crosswise, and joined by straight lines. */
 const PLACES_PER_STREAK = 4;
 
+/** Several pictures of one board show the same streaks. */
+const latticesLately = lately<Lattice[]>(2);
+
 export function grainOver(view: View, seed = 7): Grain {
-  const lattices = layersOf(seed)
-    .filter((layer) => layer.widthMm * view.pxPerMm >= THINNEST_STREAK_PX)
-    .map((layer) => latticeOf(layer, view));
+  const { leftMm, bottomMm, pxPerMm, widthPx, heightPx } = view;
+  const lattices = latticesLately([leftMm, bottomMm, pxPerMm, widthPx, heightPx, seed], () =>
+    layersOf(seed)
+      .filter((layer) => layer.widthMm * pxPerMm >= THINNEST_STREAK_PX)
+      .map((layer) => latticeOf(layer, view)),
+  );
   return {
     row: (row, out) => {
       out.fill(0);
