@@ -107,14 +107,13 @@ function logMargin(
 
 function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): Observation {
   const { machine, material } = evidence;
-  const { operation, rows } = each;
-  const { doseJPerMm2: fell, dwellS, needTimes } = engravedPlace(evidence, each);
+  const { operation } = each;
+  const { doseJPerMm2: fell, dwellS, needTimes, isFilled } = engravedPlace(evidence, each);
   // To the wood a place that needs twice the dose is one that got half of it.
   const doseJPerMm2 = fell / needTimes;
   const wavelengthNm = machine.laser.wavelength_nm;
-  const isLine = rows === null;
   const of = ({ material: wood, power, width }: Supposed): number => {
-    const dose = (doseJPerMm2 * power) / (isLine ? width : 1);
+    const dose = (doseJPerMm2 * power) / (isFilled ? 1 : width);
     return place(wood, dose / needAt(needOf(wood, wavelengthNm), dwellS * width));
   };
   const forecast = toneOf(doseJPerMm2, dwellS, material, wavelengthNm);
