@@ -1,6 +1,6 @@
 import { dwellNotice } from '../burn/need.ts';
 import { REGIONS, type Region, ROW_MM, toneFrom, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
-import { CUTTING_CAUTION } from '../findings/phrases.ts';
+import { CUTTING_CAUTION, manyTimes } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
 import { greatestOf, leastOf } from '../lists.ts';
 import { boardsWords, partWords, shadeRangeWords } from '../sure/words.ts';
@@ -109,8 +109,19 @@ export function pointSentence(point: ChartPoint): string {
   const setting = operationSentence(operation, work.machine).replace(/\.$/, '');
   const dose = `${numberWords(outcome.doseJPerMm2, 2)} J/mm²`;
   const faint = outcome.tone > 0 && outcome.tone < toneFrom('tan') ? ', next to nothing' : '';
-  return `${operation.n}. ${setting}: ${becomesWords(point)}${faint}, ${dose}${passesWords(point)}.`;
+  return `${operation.n}. ${setting}: ${becomesWords(point)}${faint}, ${dose}${passesWords(point)}.${slowWords(point)}`;
 }
+
+/** What becomes of it where the head hardly ever comes up to the feed; nothing where it does. */
+function slowWords({ slowTimes, engraved, comesThrough, sure }: ChartPoint): string {
+  if (slowTimes === null) return '';
+  const isThrough = (comesThrough?.chanceThrough ?? 0) >= sure;
+  const darker = isThrough || engraved.tone >= BLACK ? '' : ' and comes out darker';
+  return ` But its head hardly ever comes up to that feed, so that it gets ${manyTimes(slowTimes)} that dose${darker}.`;
+}
+
+/** From this tone on more dose shows no more. */
+const BLACK = toneFrom('char');
 
 /** *cut through*, where it is for sure; *perhaps cut through, on about 6 of 10 such boards*; else its colour. */
 function becomesWords({ engraved, comesThrough, sure }: ChartPoint): string {

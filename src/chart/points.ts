@@ -1,5 +1,10 @@
 import { type Outcome, ROW_MM, topSpeedMmPerS, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
+import { lineEnergies } from '../findings/evidence/line-energy.ts';
 import { measureRows } from '../findings/evidence/row-lines.ts';
+import { isMostlySlow, surveyOperations, timesFullSpeed } from '../findings/evidence/survey.ts';
+import { powerLaw } from '../laser/power.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
 import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
@@ -27,12 +32,19 @@ export interface ChartPoint {
   readonly engraved: Engraved;
   /** The part of such boards that is enough. */
   readonly sure: number;
+  /**
+   * Where the head hardly ever comes up to the feed: what constant power gives there, as a multiple of the point's dose. Null
+   * where it does, where proportional power follows, and where nobody looked.
+   */
+  readonly slowTimes: number | null;
 }
 
 /** What all points of a job share. */
 interface PointSetup extends Omit<Work, 'use' | 'passes' | 'headZMm'> {
   /** How long to take rows to be, mm; left out: as long as they are. */
   readonly rowLengthMm?: number;
+  /** How the head runs; left out: nobody looks whether it comes up to the feed. */
+  readonly motion?: Motion;
 }
 
 /**
@@ -41,13 +53,32 @@ interface PointSetup extends Omit<Work, 'use' | 'passes' | 'headZMm'> {
  */
 export function pointsOf(program: Program, setup: PointSetup, sure: number = SURE): ChartPoint[] {
   const sureness = startSureness(setup.material, setup.machine, setup, sure);
+  const slowTimesOf = setup.motion ? slowTimes(setup.motion, setup.machine) : () => null;
   return program.operations
     .filter(({ sMax, feedMmPerS }) => sMax > 0 && feedMmPerS > 0)
-    .map((operation) => pointOf(program, operation, setup, sureness));
+    .map((operation) => ({
+      ...pointOf(program, operation, setup, sureness),
+      slowTimes: slowTimesOf(operation),
+    }));
 }
 
-function pointOf(program: Program, operation: Operation, setup: PointSetup, sureness: Sureness): ChartPoint {
-  const { rowLengthMm: _, ...bench } = setup;
+/** As it says in {@link ChartPoint}. */
+function slowTimes(motion: Motion, machine: Machine): (operation: Operation) => number | null {
+  const law = powerLaw(machine.laser);
+  const { operations } = motion.program;
+  const energies = lineEnergies(motion, machine, law);
+  const survey = surveyOperations(motion, operations.length, energies, law, machine.laser.s_max);
+  return ({ n, powerMode }) =>
+    powerMode === 'constant' && isMostlySlow(survey, n) ? timesFullSpeed(survey, n) : null;
+}
+
+function pointOf(
+  program: Program,
+  operation: Operation,
+  setup: PointSetup,
+  sureness: Sureness,
+): Omit<ChartPoint, 'slowTimes'> {
+  const { rowLengthMm: _, motion: _unused, ...bench } = setup;
   const { machine } = bench;
   const use = useOf(program, operation, setup);
   const z = headZMm(program, operation);

@@ -4,6 +4,7 @@ import { chartNotes, pointSentence } from '../../src/chart/notes.ts';
 import { pointsOf } from '../../src/chart/points.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
+import { planMotion } from '../../src/motion/plan.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { wood } from '../burn/anything.ts';
 import { benchGantry } from '../support/demo-machines.ts';
@@ -53,6 +54,25 @@ describe('the operations of a job as points', () => {
     expect(pointSentence(engraved!)).toMatch(
       /^1\. Rows, burned at 3000 mm\/min .*: brown, between tan and char, 0\.59 J\/mm²\.$/,
     );
+  });
+
+  test('say that the head hardly ever comes up to the feed, under constant power', () => {
+    // From rest to rest over L the mean speed is √(a·L)/2 at most; 20 mm take the head past 50 mm/s.
+    const told = (text: string, machine = benchGantry) => {
+      const program = readProgram(text, readOptions(machine));
+      const motion = planMotion(program, { ...machine, link: null });
+      return pointsOf(program, { ...setup, machine, motion }).map(pointSentence)[0];
+    };
+    const constant = (sideMm: number) => squareJob(sideMm, 0).replace('M4', 'M3').replace('F2000', 'F5500');
+    const words =
+      / But its head hardly ever comes up to that feed, so that it gets (\S+) times that dose and comes out darker\.$/;
+    const [, times] = words.exec(told(constant(1.5))!)!;
+    const accel = benchGantry.acceleration_mm_s2[0];
+    expect(Number(times)).toBeGreaterThan(1.5);
+    expect(Number(times)).toBeLessThanOrEqual(5500 / 60 / (Math.sqrt(accel * 1.5) / 2) + 0.1);
+    expect(told(constant(60))).not.toMatch(/head/);
+    expect(told(squareJob(1.5, 0).replace('F2000', 'F5500'))).not.toMatch(/head/);
+    expect(pointsFrom(constant(1.5))[0]!.slowTimes).toBe(null);
   });
 
   test('say how many passes a cut lacks, and hold a feed beyond the machine’s top speed', () => {

@@ -11,6 +11,7 @@ import { InputError } from '../../errors.ts';
 import { readOptions } from '../../forecast.ts';
 import { addAll } from '../../lists.ts';
 import type { Machine } from '../../machine/profile.ts';
+import { planMotion } from '../../motion/plan.ts';
 import { chartPicture } from '../../picture/chart-picture.ts';
 import { tonePathOf } from '../../picture/tone.ts';
 import { readProgram } from '../../program/read.ts';
@@ -110,7 +111,8 @@ function jobPoints(
 ): ChartPoint[] {
   try {
     const program = readProgram(readChunks(job), readOptions(setup.machine, setup.feedMmPerS));
-    const points = pointsOf(program, setup, setup.sure).filter(
+    const motion = planMotion(program, { ...setup.machine, link: null });
+    const points = pointsOf(program, { ...setup, motion }, setup.sure).filter(
       ({ work }) => only === undefined || work.use.kind === only,
     );
     if (points.length === 0)
