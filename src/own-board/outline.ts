@@ -3,7 +3,7 @@ import { type Bounds, grownBounds } from '../grid.ts';
 import { greatestOf, leastOf } from '../lists.ts';
 import { type Homography, inverted, mapped } from '../photo/homography.ts';
 import { type Photo, valueAt } from '../photo/photo.ts';
-import { type Polygon, polygonBounds, signedArea } from '../polygon.ts';
+import { depthInside, type Polygon, polygonBounds, signedArea } from '../polygon.ts';
 import { type Plan, planOver } from './flatten.ts';
 import { flood, labsOf, steepness } from './shed.ts';
 import { straightSides } from './sides.ts';
@@ -58,8 +58,8 @@ export function findOutline(
   const steep = steepnessOf(near, NEAR_SMOOTH_MM);
   flood(steep, finer, near.nx, near.ny);
   const edge = traced(near, finer);
-  refuseFaint(near, steep, edge);
-  refuseNoise(near, edge);
+  const missed = faintWords(near, steep, edge) ?? noiseWords(near, edge);
+  if (missed !== null) throw new InputError(elsewhereWords(photo, map, on) ?? missed);
   const upper = ofUpperSide(edge, near, steep, fallBetween(map, below));
   const outline = straightSides(settled(upper, near, steep), near.stepMm);
   return signedArea(outline) < 0 ? outline.toReversed() : outline;
@@ -318,13 +318,15 @@ function valueOn(
   return valueAt({ width: nx, height: ny, values }, (xMm - x0Mm) / stepMm, (yMm - y0Mm) / stepMm);
 }
 
-/** Where the colour does not change, the outline is no more than half way to where something else begins. */
-function refuseFaint(plan: Plan, steep: Float32Array, edge: Polygon): void {
-  const unseen = edge.filter(([x, y]) => valueOn(plan, steep, x, y) < FAINTEST_EDGE).length;
-  if (unseen <= MOST_UNSEEN * edge.length) return;
-  throw new InputError(
-    `found a board whose edge cannot be seen for ${Math.round((100 * unseen) / edge.length)} % of its way; expected all of it on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it`,
-  );
+/** The part of an edge along which the colour does not change. */
+const unseenPart = (plan: Plan, steep: Float32Array, edge: Polygon): number =>
+  edge.filter(([x, y]) => valueOn(plan, steep, x, y) < FAINTEST_EDGE).length / edge.length;
+
+/** Where the colour does not change, the outline is no more than half way to where something else begins; null: it does. */
+function faintWords(plan: Plan, steep: Float32Array, edge: Polygon): string | null {
+  const unseen = unseenPart(plan, steep, edge);
+  if (unseen <= MOST_UNSEEN) return null;
+  return `found a board whose edge cannot be seen for ${Math.round(100 * unseen)} % of its way; expected all of it on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it`;
 }
 
 /** The colours to either side of the edge are taken so far from it, over so much; and as far apart along it. */
@@ -334,9 +336,9 @@ const LEAST_STEP = 2;
 
 /**
  * In noise, or in leaves and gravel, there is a steepest line too; but across it colours differ no more than between any two
- * places, while a board and its bed are each more like themselves than like each other.
+ * places, while a board and its bed are each more like themselves than like each other; null: they are.
  */
-function refuseNoise(plan: Plan, edge: Polygon): void {
+function noiseWords(plan: Plan, edge: Polygon): string | null {
   const { stepMm } = plan;
   const planes = labsOf(plan, Math.round(ASIDE_MM / stepMm / 2));
   const apart = (x: number, y: number, u: number, v: number): number =>
@@ -358,9 +360,44 @@ function refuseNoise(plan: Plan, edge: Polygon): void {
       along.push(apart(p + dx, q + dy, p - dx, q - dy));
     }
   }
-  if (middle(across) >= LEAST_STEP * middle(along)) return;
-  throw new InputError(
-    'found no board on the photo: colours differ no more across what is most like an edge than along it; expected all of the board on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it',
+  if (middle(across) >= LEAST_STEP * middle(along)) return null;
+  return 'found no board on the photo: colours differ no more across what is most like an edge than along it; expected all of the board on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it';
+}
+
+/** Where no board was found around a place, another is looked for around so many by so many places of the photo, coarsely. */
+const ELSEWHERE = 8;
+const ELSEWHERE_PIXELS = 60_000;
+
+/**
+ * That the place lies beside the board, or on its edge, where another part of the photo has a clear edge all around it; null
+ * where none has: then something is amiss with the photo.
+ */
+function elsewhereWords(photo: Photo, map: Homography, on: readonly [number, number]): string | null {
+  const plan = planOver(photo, map, seenAround(photo, map, on), ELSEWHERE_PIXELS);
+  const { nx, ny } = plan;
+  const steep = steepnessOf(plan, FAR_SMOOTH_MM);
+  let found: Polygon | null = null;
+  for (let k = 0; k < ELSEWHERE ** 2; k++) {
+    const i = Math.floor((((k % ELSEWHERE) + 0.5) / ELSEWHERE) * nx);
+    const j = Math.floor(((Math.floor(k / ELSEWHERE) + 0.5) / ELSEWHERE) * ny);
+    const marks = new Uint8Array(nx * ny);
+    markEnd(plan, marks);
+    markDisc(plan, marks, middleOf(plan, i, j), SURE_MM);
+    if (!marks.includes(BOARD)) continue;
+    flood(steep, marks, nx, ny);
+    const edge = traced(plan, marks);
+    if (depthInside(edge, ...on) >= SURE_MM) continue;
+    if (unseenPart(plan, steep, edge) > MOST_UNSEEN || noiseWords(plan, edge) !== null) continue;
+    if (found === null || Math.abs(signedArea(edge)) > Math.abs(signedArea(found))) found = edge;
+  }
+  if (found === null) return null;
+  const { minXMm, maxXMm, minYMm, maxYMm } = polygonBounds(found);
+  const [left, right, low, high, x, y] = [minXMm, maxXMm, minYMm, maxYMm, ...on].map(Math.round);
+  const depthMm = Math.round(depthInside(found, ...on));
+  return (
+    `found no board around x ${x}, y ${y} mm, where the middle of the job lies: that is ` +
+    `${depthMm > 0 ? `only ${depthMm} mm within` : `${-depthMm} mm beyond`} the edge of what stands out from the bed, at ` +
+    `x ${left} to ${right}, y ${low} to ${high} mm; expected it ${SURE_MM} mm or more within the board, so move the one or the other`
   );
 }
 

@@ -110,6 +110,32 @@ describe('a photo on which no board can be found says why', () => {
     const pale = grey(1000, 800, (x, y) => (x > 300 && x < 700 && y > 300 && y < 600 ? 130 : 126));
     expect(() => found(pale, [80, 50])).toThrow(/edge cannot be seen for 100 % of its way/);
   });
+  test('beside the board, or in its notch, with where that lies', () => {
+    // 5 pixels a millimetre: from (40, 20) to (120, 80) mm, but for its upper right quarter.
+    const notched = grey(1000, 800, (x, y) =>
+      x >= 300 && x < 700 && y >= 300 && y < 600 && (x < 500 || y >= 450) ? 200 : 60,
+    );
+    for (const on of [
+      [140, 100],
+      [105, 68],
+      [80, 50],
+    ] as [number, number][]) {
+      const told =
+        /found no board around x (\d+), y (\d+) mm, where the middle of the job lies: that is (?:\d+ mm beyond|only \d mm within) the edge of .* x (\d+) to (\d+), y (\d+) to (\d+) mm/;
+      let said = '';
+      try {
+        found(notched, on);
+      } catch (error) {
+        said = String(error);
+      }
+      const numbers = told.exec(said)?.slice(1).map(Number) ?? expect.fail(said);
+      [...on, 40, 120, 20, 80].forEach((mm, k) => {
+        expect(Math.abs(numbers[k]! - mm), said).toBeLessThanOrEqual(2);
+      });
+    }
+    // The same photo does where the job lies on the wood.
+    expect(signedArea(found(notched, [60, 40]))).toBeCloseTo(80 * 60 - 40 * 30, -1);
+  });
   test('elsewhere than the job', () => {
     expect(() =>
       found(
