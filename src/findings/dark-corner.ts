@@ -1,3 +1,4 @@
+import { isSlower } from '../motion/trapezoid.ts';
 import { feedWords } from '../words.ts';
 import { isDarkAllAlong } from './below-speed.ts';
 import {
@@ -90,10 +91,10 @@ function isOnTheWayUp({ energies, motion }: Evidence, i: number): boolean {
   const { nominalMmPerS } = energies;
   const { entryMmPerS, peakMmPerS } = motion;
   let k = i - 1;
-  while (nominalMmPerS[k]! > 0 && peakMmPerS[k]! <= entryMmPerS[k + 1]!) k--;
+  while (nominalMmPerS[k]! > 0 && !isSlower(entryMmPerS[k + 1]!, peakMmPerS[k]!)) k--;
   if (!nominalMmPerS[k]) return true;
   k = i;
-  while (nominalMmPerS[k]! > 0 && peakMmPerS[k]! <= entryMmPerS[k]!) k++;
+  while (nominalMmPerS[k]! > 0 && !isSlower(entryMmPerS[k]!, peakMmPerS[k]!)) k++;
   return !nominalMmPerS[k];
 }
 

@@ -18,9 +18,13 @@ export function peakSpeed(
 /** Speeds closer than this part of each other are the same: a ramp between them would be rounding, not motion. */
 const SAME_SPEED = 1e-9;
 
+/** Whether a speed is below another by more than rounding: peak and exit of a move that only speeds up may differ by that. */
+export const isSlower = (mmPerS: number, thanMmPerS: number): boolean =>
+  thanMmPerS - mmPerS > SAME_SPEED * thanMmPerS;
+
 /** The length of a ramp between an end's speed and the peak, mm; 0 where they are the same speed. */
 export function rampMm(accelMmPerS2: number, endMmPerS: number, peakMmPerS: number): number {
-  if (peakMmPerS - endMmPerS <= SAME_SPEED * peakMmPerS) return 0;
+  if (!isSlower(endMmPerS, peakMmPerS)) return 0;
   return (peakMmPerS * peakMmPerS - endMmPerS * endMmPerS) / (2 * accelMmPerS2);
 }
 

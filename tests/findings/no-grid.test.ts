@@ -212,3 +212,85 @@ describe('the tone of rows', () => {
     }
   });
 });
+
+describe('half circles burned to and fro, hardly ever at their feed', () => {
+  const WIDTH_MM = 0.09;
+  const quick = machineWith({
+    max_speed_mm_s: [100, 100, 10],
+    acceleration_mm_s2: [700, 700, 50],
+    cornering: { rule: 'junction-deviation', deviation_mm: 0.02 },
+    lookahead_moves: 16,
+    laser: { optical_power_w: 10 },
+    spot: { width_mm: [WIDTH_MM, WIDTH_MM] },
+  });
+
+  /** Eight of them, 2 mm wide; the head comes along their tangent, and is at its feed on the first alone, on the way to. */
+  const arcs = (stop: string, laid: Laid) => {
+    const place = (x: number, y: number): string => {
+      const [a, b] = laid.turned ? [SIDE_MM - y, x] : [x, y];
+      return `X${(a + laid.shiftMm).toFixed(4)} Y${(b + laid.shiftMm).toFixed(4)}`;
+    };
+    const each = Array.from({ length: 8 }, (_, k) => {
+      const [from, to] = [place(15 + 2 * k, 25), place(17 + 2 * k, 25)];
+      return `G0 ${from}\n${k === 0 ? stop : ''}G2 ${to} R1 S300 F3000\nG3 ${from} R1`;
+    });
+    return forecast(`G21 G90\nM3 S0\nG0 ${place(14, 5)}\n${each.join('\n')}\nM5\n`, quick, poplar, {
+      stock,
+      cellMm: laid.cellMm,
+    });
+  };
+
+  test.each([
+    ['in full flight', ''],
+    ['from rest', 'G4 P0.1\n'],
+  ])('begun %s they are told the same, shifted, turned and on other cells', (_, stop) => {
+    const numbers = ({ findings, engravings }: Forecast) => [
+      ...findings
+        .filter(({ kind }) => kind === 'below-speed' || kind.startsWith('dark-'))
+        .map(
+          ({
+            kind,
+            measure: { straight_j_mm2, dose_j_mm2, warm_times = 0, count = 0, through_count = 0 },
+          }) => ({
+            kind,
+            numbers: [straight_j_mm2, dose_j_mm2, warm_times, count, through_count].map(Number),
+          }),
+        ),
+      ...engravings.map(({ depthMm, toneLow }) => ({ kind: 'engraving', numbers: [depthMm, toneLow] })),
+    ];
+    const as = numbers(arcs(stop, asItIs));
+    expect(as.map(({ kind }) => kind).sort()).toEqual([
+      'below-speed',
+      'dark-corner',
+      'dark-start-stop',
+      'engraving',
+    ]);
+    for (const laid of [
+      { ...asItIs, shiftMm: 0.01 },
+      { shiftMm: 0.017, turned: true, cellMm: null },
+      { ...asItIs, cellMm: 0.05 },
+    ]) {
+      const there = numbers(arcs(stop, laid));
+      expect(there.map(({ kind }) => kind)).toEqual(as.map(({ kind }) => kind));
+      for (const [k, { kind, numbers }] of as.entries())
+        for (const [n, value] of numbers.entries())
+          expect(Math.abs(there[k]!.numbers[n]! - value), `${kind} ${n}`).toBeLessThan(0.02 * value + 1e-9);
+    }
+  });
+
+  test('their feed’s dose is twice that of a line at full speed, not what a slower way back leaves', () => {
+    const { findings } = arcs('', asItIs);
+    const slow = findings.find(({ kind }) => kind === 'below-speed')!;
+    const feedJPerMm2 = 2 * linePeakDoseJPerMm2(3, 50, WIDTH_MM);
+    expect(Number(slow.measure.straight_j_mm2) / feedJPerMm2).toBeCloseTo(1, 2);
+  });
+
+  // Beside what lies about it the first beginning is darkest, for nothing else burns there; the others go through.
+  test('where some dots go right through, the worst that is told is one of them', () => {
+    const { findings } = arcs('G4 P0.1\n', asItIs);
+    const dots = findings.find(({ kind }) => kind === 'dark-start-stop')!;
+    expect(dots.measure.through_count).toBeGreaterThan(0);
+    expect(dots.measure.through_count).toBeLessThan(Number(dots.measure.count));
+    expect(dots.measure.depth_mm).toBe(stock.thicknessMm);
+  });
+});

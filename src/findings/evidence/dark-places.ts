@@ -1,6 +1,7 @@
 import { type Fired, needOfFirings, savedByWarmth } from '../../burn/firing.ts';
 import { widthAlongMm } from '../../laser/spot.ts';
 import type { Machine, Spot } from '../../machine/profile.ts';
+import { isSlower } from '../../motion/trapezoid.ts';
 import type { Operation } from '../../program/program.ts';
 import { msToS } from '../../units.ts';
 import { doseOn, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
@@ -115,7 +116,7 @@ function midSideTimes({ energies, motion }: Evidence, junction: number, onward: 
     full = nominalMmPerS[i]!;
     peak = Math.max(peak, peakMmPerS[i]!);
     // The speed on leaving the move: below its peak the head brakes already.
-    if (entryMmPerS[onward ? i + 1 : i]! < peak) break;
+    if (isSlower(entryMmPerS[onward ? i + 1 : i]!, peak)) break;
   }
   return peak > 0 ? full / peak : 1;
 }

@@ -39,7 +39,10 @@ export function gatherDarkPlaces(evidence: Evidence, each: OperationEvidence, ap
     },
     finish(): DarkPlaces | null {
       const gathered = all.finish();
-      return gathered && { all: gathered, throughCount: through.finish()?.count ?? 0 };
+      const worstThrough = through.finish();
+      // Where some go right through the board, the worst is one of them: others may be darker beside what lies about them.
+      const worst = worstThrough?.worst ?? gathered?.worst;
+      return gathered && { all: { ...gathered, worst: worst! }, throughCount: worstThrough?.count ?? 0 };
     },
   };
 }

@@ -156,7 +156,7 @@ function operationEvidence(
   const { program, machine } = told;
   const { n, firstMove } = operation;
   const zMm = headZMm(program, operation);
-  const straight = straightLine(operation, told, energies, rows);
+  const straight = straightLine(operation, told, energies, survey, rows);
   const burned = survey.burnedMm[n]!;
   const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;
   const fullSpeedMmPerS = energies.nominalMmPerS[firstMove]!;
@@ -178,14 +178,14 @@ function operationEvidence(
 /** Moves that tell of an operation's need, spread over it. */
 const MOST_ASKED = 400;
 
-/** The lit move of an operation whose need, at its own middle, is the middle one. */
+/** The lit move of an operation whose need, at its own middle, is the middle one; of lines on their path, not on cells. */
 function middleFired(
-  told: Pick<Evidence, 'program' | 'firedAt'>,
+  told: Told & Pick<Evidence, 'firedAt'>,
   operation: Operation,
   energies: LineEnergies,
 ): Fired {
   const asked = spreadLitMoves(operation, energies, MOST_ASKED);
-  const found = asked.map((i) => told.firedAt(...middleOf(told, i)));
+  const found = asked.map((i): Fired => doseOn(told, { operation }, i, ...middleOf(told, i)));
   return found.sort((a, b) => a.needTimes - b.needTimes)[found.length >> 1] ?? NOT_FOLLOWED;
 }
 

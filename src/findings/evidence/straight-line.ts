@@ -9,6 +9,8 @@ import type { LineEnergies } from './line-energy.ts';
 import { doseOnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import type { RowLines } from './row-lines.ts';
+import { dwellUnderSpotS } from './spot-widths.ts';
+import { isMostlySlow, type Survey } from './survey.ts';
 import type { Told } from './told.ts';
 
 /**
@@ -29,12 +31,15 @@ export interface StraightLine {
 
 const MOST_SAMPLES = 400;
 const FEWEST_SAMPLES = 5;
+/** What came within this part of full speed's dwell came at full speed: where one pass cruises, another may brake. */
+const SAME_DWELL = 0.05;
 const GOLDEN_PART = (Math.sqrt(5) - 1) / 2;
 
 export function straightLine(
   operation: Operation,
   { motion, machine: { spot }, dose: { grid }, lines }: Pick<Told, 'motion' | 'machine' | 'dose' | 'lines'>,
   energies: LineEnergies,
+  survey: Survey,
   rows: RowLines | null,
 ): StraightLine {
   const { moves } = motion.program;
@@ -42,10 +47,15 @@ export function straightLine(
   const { firstMove, lastMove } = operation;
   const room = 2 * Math.max(...spot.width_mm);
   const found: number[] = [];
+  const mixed: number[] = [];
   const crests: number[] = [];
   const count = lastMove - firstMove + 1;
   const stride = spreadingStride(count);
-  for (let k = 0, at = 0; k < count && found.length < MOST_SAMPLES; k++, at = (at + stride) % count) {
+  for (
+    let k = 0, at = 0;
+    k < count && found.length + mixed.length < MOST_SAMPLES;
+    k++, at = (at + stride) % count
+  ) {
     const i = firstMove + at;
     const nominal = energies.nominalMmPerS[i]!;
     if (nominal === 0 || motion.peakMmPerS[i]! < nominal * 0.999) continue;
@@ -58,14 +68,20 @@ export function straightLine(
     const y0 = i > 0 ? yMm[i - 1]! : 0;
     const x = x0 + (xMm[i]! - x0) * part;
     const y = y0 + (yMm[i]! - y0) * part;
-    const dose = rows ? readAt(grid, grid.data, x, y) : (doseOnLine(lines, moves, i, x, y)?.doseJPerMm2 ?? 0);
+    const onLine = rows ? null : doseOnLine(lines, moves, i, x, y);
+    const dose = rows ? readAt(grid, grid.data, x, y) : (onLine?.doseJPerMm2 ?? 0);
     const line = energies.nominalJPerMm(i);
     if (!(dose > 0 && line > 0)) continue;
-    found.push(dose / line);
+    const fullDwellS = dwellUnderSpotS(spot, nominal, zMm[i]!);
+    if (onLine && Math.abs(onLine.dwellS / fullDwellS - 1) > SAME_DWELL) mixed.push(dose / line);
+    else found.push(dose / line);
     if (rows?.spacingMm != null) crests.push(dose / meanAcross(grid, rows, rows.spacingMm, x, y));
   }
-  if (found.length >= FEWEST_SAMPLES) {
-    const dosePerLineEnergy = middleOf(found);
+  // On an engraved ground all its places are mixed alike; but of a line that is slow nearly everywhere, its other passes.
+  const few = found.length < FEWEST_SAMPLES && !isMostlySlow(survey, operation.n);
+  const taken = few ? found.concat(mixed) : found;
+  if (taken.length >= FEWEST_SAMPLES) {
+    const dosePerLineEnergy = middleOf(taken);
     const crest = crests.length > 0 ? Math.max(1, middleOf(crests)) : null;
     if (dosePerLineEnergy > 0) return { dosePerLineEnergy, measured: true, crest };
   }
