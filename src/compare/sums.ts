@@ -1,6 +1,8 @@
+import { doseAtPlace } from '../findings/evidence/on-line.ts';
 import type { Forecast } from '../forecast.ts';
+import { cellAt } from '../grid.ts';
 import { leastOf } from '../lists.ts';
-import { startEngravedIn } from '../sure/engraved-in.ts';
+import { engravedOnLine, startEngravedIn } from '../sure/engraved-in.ts';
 
 /** What one forecast comes to, as the numbers two of them are compared by. */
 export interface Sums {
@@ -82,11 +84,13 @@ function dosesOf(data: Float32Array): { peakJPerMm2: number; typicalJPerMm2: num
 /** The deepest place, and what it lies between on such boards. */
 function deepestOf(made: Forecast) {
   const { depthMm } = made.burn;
-  const at = greatestAt(depthMm);
+  const { data } = made.dose.grid;
+  const at = deepestCell(depthMm, data);
   const deepestMm = depthMm[at] ?? 0;
   if (deepestMm === 0) return { deepestMm, deepestLowMm: 0, deepestHighMm: 0 };
-  const span = startEngravedIn(made, at)(made.dose.grid.data[at]!);
-  // A line's cell shows what its path gets, which is more than the cell's mean.
+  const place = deepestPlace(made, deepestMm, data[at]!);
+  const span =
+    place < 0 ? startEngravedIn(made, at)(data[at]!) : engravedOnLine(made, doseAtPlace(made.lines, place));
   const times = span.depthMm > 0 ? deepestMm / span.depthMm : 1;
   const most = made.stock?.thicknessMm ?? Infinity;
   return {
@@ -96,10 +100,31 @@ function deepestOf(made: Forecast) {
   };
 }
 
-/** A loop: a call for each of tens of millions of cells takes seconds. */
-function greatestAt(depthMm: Float32Array): number {
+/**
+ * The deepest of all cells; of those that are through, which are all as deep as the board is thick, the one that got most.
+ * A loop: a call for each of tens of millions of cells takes seconds.
+ */
+function deepestCell(depthMm: Float32Array, data: Float32Array): number {
   let at = 0;
-  for (let k = 1; k < depthMm.length; k++) if (depthMm[k]! > depthMm[at]!) at = k;
+  for (let k = 1; k < depthMm.length; k++) {
+    if (depthMm[k]! < depthMm[at]!) continue;
+    if (depthMm[k]! > depthMm[at]! || data[k]! > data[at]!) at = k;
+  }
+  return at;
+}
+
+/** The place on a line in such a cell that gets most, and more than the cell's mean; −1: none does. */
+function deepestPlace({ burn, lines }: Forecast, deepestMm: number, cellJPerMm2: number): number {
+  const { places, dose } = lines;
+  let at = -1;
+  let mostJPerMm2 = cellJPerMm2;
+  for (let k = 0; k < places.count; k++) {
+    if (!(dose.doseJPerMm2[k]! > mostJPerMm2)) continue;
+    const cell = cellAt(burn.frame, places.xMm[k]!, places.yMm[k]!);
+    if (cell < 0 || burn.depthMm[cell]! < deepestMm) continue;
+    at = k;
+    mostJPerMm2 = dose.doseJPerMm2[k]!;
+  }
   return at;
 }
 

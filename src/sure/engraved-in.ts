@@ -5,7 +5,7 @@ import type { Dose } from '../dose/dose.ts';
 import { middleOfCell } from '../grid.ts';
 import type { Machine } from '../machine/profile.ts';
 import { startSureness } from './come-through.ts';
-import type { Engraved } from './engraved.ts';
+import type { Engraved, EngravedPlace } from './engraved.ts';
 
 /** What of a forecast says how its cells were burned. */
 interface Burned {
@@ -29,6 +29,10 @@ export function startEngravedIn(burned: Burned, cell: number): (doseJPerMm2: num
   };
   return (doseJPerMm2) => sureness.engraved({ doseJPerMm2, ...place });
 }
+
+/** What such boards make of what a place on a line gets, on its path itself. */
+export const engravedOnLine = ({ material, machine, stock }: Burned, came: Omit<EngravedPlace, 'isFilled'>) =>
+  startSureness(material, machine, stock ?? { thicknessMm: null }).engraved({ ...came, isFilled: false });
 
 const known = new WeakMap<Burned, FiredAt>();
 

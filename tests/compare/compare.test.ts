@@ -39,6 +39,17 @@ describe('two forecasts compared', () => {
     expect(rows.find((row) => row.name === 'time')!.differs).toBe(false);
   });
 
+  test('what comes through on nearly every such board is that deep on them too', () => {
+    // Of all cells that are through, the first one is seldom the deepest.
+    for (const passes of [3, 5]) {
+      const made = make(square('M4', 480, 1000, passes));
+      const { a, rows } = compareForecasts(made, made);
+      expect(a.cutChance).toBeGreaterThan(0.985);
+      expect(a.deepestLowMm).toBe(stock.thicknessMm);
+      expect(rows.find(({ name }) => name === 'deepest place')!.a).toBe('3 mm');
+    }
+  });
+
   test('typical dose is the middle one of the marked cells, peak the greatest', () => {
     const { a } = compareForecasts(proportional, proportional);
     const marked = Array.from(proportional.dose.grid.data)
