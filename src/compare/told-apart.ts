@@ -37,7 +37,8 @@ export function cannotBeTold(a: Told, b: Told): string[] {
   return alike.map(([before, after]) => {
     const [was, is] = [shadeWords(before.tone), shadeWords(after.tone)];
     const words = was === is ? `both ${was}` : `${was} and ${is}`;
-    const darker = after.tone > before.tone ? 'B' : 'A';
+    // By lightness, as the tones are told: char that is burned on grows paler.
+    const darker = after.lab[0] < before.lab[0] ? 'B' : 'A';
     return (
       `Operation ${before.operation}, ${words}: the difference is smaller than what is not known. From one board to the next ` +
       `on this wood you could not tell them apart; side by side on one board ${darker} is the darker.`

@@ -22,6 +22,8 @@ export function toneChanges(a: readonly Shade[], b: readonly Shade[]): string[] 
 interface ToneChange {
   readonly operation: number;
   readonly lighterL: number;
+  /** The one that is burned further is the lighter. */
+  readonly isPaledChar: boolean;
   /** ΔE*ab (CIE 1976). */
   readonly seen: number;
   /** Whether anybody sees it at all. */
@@ -33,14 +35,16 @@ interface ToneChange {
 const changeOf = (before: Shade, after: Shade): ToneChange => ({
   operation: before.operation,
   lighterL: after.lab[0] - before.lab[0],
+  isPaledChar: after.lab[0] > before.lab[0] === after.tone > before.tone,
   seen: colourDifference(after.lab, before.lab),
   isSeen: isSeen(before, after),
   isLost: cannotTell(before, after),
 });
 
-function changeWords({ lighterL, seen, isSeen, isLost }: ToneChange): string {
+function changeWords({ lighterL, isPaledChar, seen, isSeen, isLost }: ToneChange): string {
   if (!isSeen) return 'in B as in A: what it differs by nobody sees.';
   const eye =
     seen >= PLAINLY_DIFFERENT && !isLost ? 'you will see it' : 'you will see it side by side on one board';
-  return `about ${numberWords(Math.abs(lighterL), 1)} L* ${lighterL > 0 ? 'lighter' : 'darker'} in B: ${eye}.`;
+  const why = isPaledChar ? ', since char that is burned on grows paler' : '';
+  return `about ${numberWords(Math.abs(lighterL), 1)} L* ${lighterL > 0 ? 'lighter' : 'darker'} in B${why}: ${eye}.`;
 }

@@ -87,6 +87,32 @@ describe('two forecasts compared', () => {
     expect(unsureOf(60)).toEqual([]);
   });
 
+  // Beyond full char L* rises again (`src/burn/MODEL.md`), so there more energy leaves it lighter.
+  test('char that is burned on is called the lighter one in every sentence', () => {
+    const shade = (tone: number) => ({
+      ...proportional.engravings[0]!,
+      tone,
+      toneLow: 0.6,
+      toneHigh: 1.1,
+      lab: labOf(tone, material),
+    });
+    const [black, paled] = [shade(0.9), shade(1)];
+    expect(paled.lab[0]).toBeGreaterThan(black.lab[0] + 1);
+    const sentences = (a: typeof black, b: typeof black) => [
+      toneChanges([a], [b])[0],
+      cannotBeTold({ engravings: [a] }, { engravings: [b] })[0],
+    ];
+    expect(sentences(black, paled)).toEqual([
+      expect.stringMatching(/ L\* lighter in B, since char that is burned on grows paler: /),
+      expect.stringMatching(/ A is the darker\.$/),
+    ]);
+    expect(sentences(paled, black)).toEqual([
+      expect.stringMatching(/ L\* darker in B, since char that is burned on grows paler: /),
+      expect.stringMatching(/ B is the darker\.$/),
+    ]);
+    expect(toneChanges([shade(0.5)], [shade(0.3)])[0]).toMatch(/ L\* lighter in B: /);
+  });
+
   test('how a tone changes is told in words, and whether one will see it', () => {
     const tonesOf = (s: number) => compareForecasts(proportional, make(square('M4', 1800, s))).tones;
     const lab = (made: typeof proportional) => labOf(made.engravings[0]!.tone, material);
