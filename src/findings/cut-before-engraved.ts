@@ -13,27 +13,54 @@ const TRIES = 500;
 const MOST_LOOPS = 100;
 
 /**
- * `cut-before-engraved`: a closed outline is cut through, and what lies inside it is burned afterwards: by then the
- * part is loose and may have dropped, tilted or shifted. One finding for each operation that comes too late, with
+ * `cut-before-engraved`: a closed outline is cut through, by its last pass or more likely than not by an earlier one, and
+ * what lies inside it is burned afterwards: by then the part is loose and may have dropped, tilted or shifted. One finding for each operation that comes too late, with
  * every outline that comes before it.
  */
 export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
   const { program } = evidence;
   const freed = cuts
-    .flatMap(({ loops, path }) => loops.map((loop) => ({ loop, allThrough: path.uncut === null })))
+    .flatMap((cut) => cut.loops.map((loop) => ({ cut, loop, allThrough: cut.path.uncut === null })))
     .sort((a, b) => b.loop.lengthMm - a.loop.lengthMm)
     .slice(0, MOST_LOOPS)
     .filter(
       ({ loop, allThrough }) =>
         allThrough || followCut(evidence, loop.firstMove, loop.lastMove).uncut === null,
     )
-    .map(({ loop }) => loop);
+    .map(({ cut, loop }) => freeing(evidence, cut, loop));
   if (freed.length === 0) return [];
   const enclosed = enclosedByAll(evidence, freed);
   const cure = curesOf(evidence, enclosed.flat());
   return program.operations.flatMap(({ n }, k) =>
     enclosed[k]!.some(({ late }) => late) ? [finding(evidence, n, enclosed[k]!, cure)] : [],
   );
+}
+
+/** From this chance on a part counts as free before its last pass. */
+const LIKELY = 0.5;
+
+/** The pass of a loop that frees its part: the first after which it is more likely than not through, else the last. */
+function freeing({ sureness }: Evidence, { each, least }: Cut, loop: Loop): Freeing {
+  const all = [...loop.earlier, loop];
+  // Nothing comes between passes that follow one another; and only of a path that is burned as often as its operation is it
+  // known what one pass brings.
+  if (!least || loop.begunMove === all[0]!.firstMove || all.length !== each.operation.passes) return loop;
+  const free = loop.earlier.findIndex((_, k) => {
+    const part = (k + 1) / all.length;
+    const soFar = {
+      ...least,
+      passes: k + 1,
+      doseJPerMm2: least.doseJPerMm2 - (all.length - k - 1) * least.perPassJPerMm2,
+      firings: least.firings === null ? null : Math.max(1, least.firings * part),
+    };
+    return sureness.comesThrough(soFar).chanceThrough > LIKELY;
+  });
+  return free < 0 ? loop : { ...all[free]!, pass: [free + 1, all.length] };
+}
+
+/** A loop that frees its part, and, where that is not the last, which of how many passes does. */
+interface Freeing extends Loop {
+  readonly pass?: readonly [n: number, of: number];
 }
 
 /** In what order a cut is to be burned that frees a part: in words, and as settings of its operation, where those do it. */
@@ -76,7 +103,7 @@ export function orderOnceThrough(evidence: Evidence, cuts: readonly Cut[]): (n: 
 }
 
 /** What each operation burns inside the loops; an empty list for one that burns nothing. */
-const enclosedByAll = (evidence: Evidence, loops: readonly Loop[]): Enclosed[][] =>
+const enclosedByAll = (evidence: Evidence, loops: readonly Freeing[]): Enclosed[][] =>
   evidence.program.operations.map(({ n, firstMove, lastMove }) =>
     evidence.survey.burnedMm[n]! > 0 ? enclosedOf(evidence, loops, n, firstMove, lastMove) : [],
   );
@@ -84,7 +111,7 @@ const enclosedByAll = (evidence: Evidence, loops: readonly Loop[]): Enclosed[][]
 /** An operation burns inside a loop: where first, or where first after the loop has been cut. */
 interface Enclosed {
   readonly operation: number;
-  readonly loop: Loop;
+  readonly loop: Freeing;
   readonly late: Place | null;
 }
 
@@ -97,7 +124,7 @@ interface Place {
 /** Every loop inside which an operation's moves burn, and what first burns there too late. */
 function enclosedOf(
   { program, energies, machine }: Evidence,
-  loops: readonly Loop[],
+  loops: readonly Freeing[],
   operation: number,
   first: number,
   last: number,
@@ -105,7 +132,7 @@ function enclosedOf(
   const { xMm, yMm } = program.moves;
   const clearMm = 2 * Math.max(...machine.spot.width_mm);
   const stride = Math.max(1, Math.floor((last - first) / TRIES));
-  const found = new Map<Loop, Place | null>();
+  const found = new Map<Freeing, Place | null>();
   for (let at = first; at <= last; at += stride) {
     // The next move that burns, within the stride.
     let i = at;
@@ -166,6 +193,7 @@ function finding(evidence: Evidence, n: number, enclosed: readonly Enclosed[], c
   const { loop, late: first } = late[0]!;
   const cutLines = [line[loop.begunMove]!, line[loop.lastMove]!] as const;
   const where = `of ${cutLines[0] === cutLines[1] ? `line ${cutLines[0]}` : `lines ${cutLines[0]} to ${cutLines[1]}`}`;
+  const early = loop.pass ? ` more likely than not with pass ${loop.pass[0]} of ${loop.pass[1]} already` : '';
   const what = program.operations[n - 1]!.kind === 'rows' ? 'engraved' : 'burned';
   const count = late.length;
   const many =
@@ -179,9 +207,9 @@ function finding(evidence: Evidence, n: number, enclosed: readonly Enclosed[], c
     operation: n,
     message:
       count === 1
-        ? `The outline ${where} cuts its part free, and only then is the inside ${what} (from line ${line[first.move]!}): ` +
+        ? `The outline ${where} cuts its part free${early}, and only then is the inside ${what} (from line ${line[first.move]!}): ` +
           'a loose part drops, tilts or shifts, so it lands in the wrong place.'
-        : `${capital(many)} cut their parts free before their inside is ${what} (first the outline ${where}, its inside ` +
+        : `${capital(many)} cut their parts free${early} before their inside is ${what} (first the outline ${where}, its inside ` +
           `from line ${line[first.move]!}): loose parts drop, tilt or shift, so it lands in the wrong place.`,
     remedy,
     measure: {

@@ -52,6 +52,30 @@ describe('cut free too early', () => {
     expect(mended(job)).toEqual([]);
   });
 
+  test('by the first of passes that go over the whole job, where that is likely to come through', () => {
+    const passes = (feed: number) => {
+      const once = `${square(15, 15, 10, feed)}\n${square(5, 5, 40, feed)}`;
+      return text(once, once);
+    };
+    const { findings, program } = run(passes(300));
+    expect(program.operations.map((each) => each.passes)).toEqual([2]);
+    const [found, ...others] = findings.filter(({ kind }) => kind === 'cut-before-engraved');
+    expect(others).toEqual([]);
+    expect(found!.message).toMatch(
+      /^The outline of lines 9 to 12 cuts its part free more likely than not with pass 1 of 2 already, .* \(from line 14\)/,
+    );
+    expect(found!.advice).toEqual({ operation: 1, change: '1: inside first' });
+    const after = run(adjustText(passes(300), parseChanges(found!.advice!.change), machine));
+    expect(after.findings.map(({ kind }) => kind)).not.toContain('cut-before-engraved');
+    // On so many boards the first pass alone comes through; both together do on nearly all at either feed.
+    const alone = (feed: number) => run(text(square(5, 5, 40, feed))).cuts[0]!.chanceThrough;
+    const [slow, fast] = [alone(300), alone(420)];
+    expect(run(passes(420)).cuts[0]!.chanceThrough).toBeGreaterThan(0.99);
+    expect(slow).toBeGreaterThan(0.5);
+    expect(fast).toBeLessThan(0.5);
+    expect(run(passes(420)).findings.map(({ kind }) => kind)).not.toContain('cut-before-engraved');
+  });
+
   test('is foretold of an outline that does not come through yet, and one advice mends both', () => {
     const job = text(square(5, 5, 40, 900), square(15, 15, 10, 900), line(10, 35));
     const { findings } = run(job);

@@ -359,6 +359,13 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ...bothWays('const WITHIN_PACE = ', 0.7),
     ],
   },
+  'src/findings/cut-before-engraved.ts': {
+    tests: ['findings/cut-order'],
+    lines: [
+      ['const LIKELY = 0.5;', 'const LIKELY = 0.2;'],
+      ['const LIKELY = 0.5;', 'const LIKELY = 0.9;'],
+    ],
+  },
   'src/findings/slow-rows.ts': {
     tests: ['findings/as-forecast'],
     lines: bothWays('const PART = ', 0.1),

@@ -9,6 +9,8 @@ export interface Loop {
   readonly lastMove: number;
   /** First move of its first pass, where passes follow one another; else {@link firstMove}. */
   readonly begunMove: number;
+  /** The same path in earlier passes, in burn order. */
+  readonly earlier: readonly Loop[];
   readonly lengthMm: number;
   readonly minXMm: number;
   readonly minYMm: number;
@@ -23,20 +25,24 @@ const SHORTEST_MM = 1;
 
 /**
  * The loops of an operation, in burn order. A path burned in several passes gives a loop each time, of which only
- * the last is kept: before it the part is not free.
+ * the last is kept, with those before it: as a rule the part is not free before.
  */
 export function findLoops(program: Program, operation: Operation, lengthMm: Float64Array): Loop[] {
   const loops = new Map<string, Loop>();
+  const passes = new Map<string, Loop[]>();
   let last = '';
   for (const loop of allLoops(program, operation, lengthMm)) {
     const { minXMm, minYMm, maxXMm, maxYMm } = loop;
     const key = [minXMm, minYMm, maxXMm, maxYMm, loop.lengthMm].map((mm) => mm.toFixed(1)).join(' ');
     const begunMove = key === last ? loops.get(key)!.begunMove : loop.firstMove;
+    const all = passes.get(key) ?? [];
+    all.push(loop);
+    passes.set(key, all);
     loops.delete(key);
     loops.set(key, { ...loop, begunMove });
     last = key;
   }
-  return [...loops.values()];
+  return Array.from(loops, ([key, loop]) => ({ ...loop, earlier: passes.get(key)!.slice(0, -1) }));
 }
 
 /** Every loop of an operation, in burn order. A stroke closes where it is back at its own start. */
@@ -76,6 +82,7 @@ export function allLoops({ moves }: Program, operation: Operation, lengthMm: Flo
       operation: operation.n,
       firstMove: start,
       begunMove: start,
+      earlier: [],
       lastMove: i,
       lengthMm: length,
       minXMm,
