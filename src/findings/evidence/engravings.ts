@@ -1,3 +1,4 @@
+import { max } from 'd3-array';
 import { guessNote } from '../../burn/material.ts';
 import { doseForTone } from '../../burn/tone.ts';
 import { headZMm } from '../../program/operations.ts';
@@ -94,7 +95,7 @@ function seenAsArea(
   const doseJPerMm2 = isBetween
     ? doseForTone(tone, dwellS, material, machine.laser.wavelength_nm)
     : meanJPerMm2;
-  return { doseJPerMm2, deepTimes: (Math.max(...across) * meanJPerMm2) / doseJPerMm2 };
+  return { doseJPerMm2, deepTimes: (max(across)! * meanJPerMm2) / doseJPerMm2 };
 }
 
 /** Moves that tell how fast the head is, spread over the operation, and steps in which that is found. */
