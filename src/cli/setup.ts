@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs';
 import { type Command, Option } from 'commander';
 import type { Stock } from '../board.ts';
+import { dangerOf } from '../burn/dangers.ts';
 import { type Material, readMaterial } from '../burn/material.ts';
 import { shippedMaterials } from '../burn/shipped.ts';
 import { InputError } from '../errors.ts';
@@ -127,7 +128,7 @@ export function readSetup(words: SetupWords): Setup {
   if (!material) {
     if (!existsSync(wanted)) {
       throw new InputError(
-        `found --material ${wanted}, which is neither a file nor a known wood; expected a file or one of ${Object.keys(shippedMaterials).join(', ')}`,
+        `found --material ${wanted}, ${dangerOf(wanted) ?? 'which is neither a file nor a known wood'}; expected a file or one of ${Object.keys(shippedMaterials).join(', ')}`,
       );
     }
     inputs.push(wanted);

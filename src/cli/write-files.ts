@@ -89,6 +89,24 @@ export function checkOutputFile(path: string, rules: OutputRules): void {
   checkOutputs(folder, [basename(path)], rules);
 }
 
+/** Endings of what is surely no G-code: a program for it would open the file, and a machine would not. */
+const NOT_GCODE = /\.(json|png|jpe?g|svg|html?|pdf|npy|csv|zip)$/i;
+
+/** Checks the same of a G-code file, and that its name is none of another kind. */
+export function checkGcodeFile(path: string, rules: OutputRules): void {
+  refuseOtherKind(path);
+  checkOutputFile(path, rules);
+}
+
+/** @throws {InputError} for a name that says that the file is no G-code. */
+export function refuseOtherKind(path: string): void {
+  const [ending] = NOT_GCODE.exec(path) ?? [];
+  if (ending === undefined) return;
+  throw new InputError(
+    `found -o ${path}; expected a G-code file, as in job.nc, not one that ends in ${ending}`,
+  );
+}
+
 /** The folder itself, or the nearest one above it that exists. */
 function nearestFolder(folder: string): string {
   for (let at = folder; ; at = dirname(at)) {

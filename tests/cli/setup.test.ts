@@ -25,9 +25,31 @@ describe('--material', () => {
       );
   });
 
-  test.each(['pine', 'lar', 'ch', 'p', 'wood'])('%s, which no name begins with, is no wood', (words) => {
-    expect(() => woodOf(words)).toThrow(/neither a file nor a known wood; expected a file or one of poplar/);
+  // Value from memory: knowledge of the trade, no source.
+  test.each([
+    ['PVC', /must never go under a laser: PVC gives off hydrogen chloride/],
+    ['self-adhesive vinyl', /must never go under a laser: PVC/],
+    ['faux-leather', /must never go under a laser: PVC/],
+    ['chrome leather', /must never go under a laser: chrome-tanned leather/],
+    ['leather, chrome-tanned', /must never go under a laser: chrome-tanned leather/],
+    ['ABS', /must not go under a laser: it melts, catches fire/],
+    ['polycarbonate', /must not go under a laser: it chars/],
+    ['cast acrylic', /no forecast is made: its vapour harms and catches fire, burning drops/],
+    ['3mm MDF', /no forecast is made: it holds much glue, so its smoke/],
+  ])('%s is named as what it is, and refused', (words, danger) => {
+    expect(() => woodOf(words)).toThrow(danger);
+    expect(() => woodOf(words)).toThrow(/; expected a file or one of poplar plywood/);
+    expect(() => woodOf(words)).not.toThrow(/safe|neither a file/);
   });
+
+  test.each(['walnut', 'cork', 'absent', 'foamy', 'pine', 'lar', 'ch', 'p', 'wood'])(
+    '%s, which no name begins with, is no wood',
+    (words) => {
+      expect(() => woodOf(words)).toThrow(
+        /neither a file nor a known wood; expected a file or one of poplar/,
+      );
+    },
+  );
 
   test('a file goes before a part of a name', () => {
     const file = place.write('poplar', '{"name": "my poplar"}');

@@ -124,6 +124,20 @@ describe('all names are checked before anything is written', () => {
     }
   });
 
+  test('G-code under the name of another kind of file', async () => {
+    const dir = folder('other-kind');
+    for (const words of [
+      ['adjust', job, ...CHANGE, '-o', join(dir, 'tiny.json')],
+      ['adjust', job, ...CHANGE, '-o', join(dir, 'tiny.PNG')],
+      ['finish', job, '--reached', '1: 1mm', '-o', join(dir, 'rest.svg')],
+      ['swatch', '--stock', '80x50x3', '-o', join(dir, 'swatch.png')],
+    ])
+      expect(await refused(...words)).toMatch(
+        /expected a G-code file, as in job\.nc, not one that ends in \.(json|PNG|svg|png)$/m,
+      );
+    expect(readdirSync(dir)).toEqual([]);
+  });
+
   test('an input by another name: a hard link, a way round', async () => {
     const dir = folder('linked');
     linkSync(job, join(dir, 'again.nc'));

@@ -118,6 +118,13 @@ describe('told', () => {
     );
     expect(whatHelps([], [engraving], false)).toMatch(/makes up 70 % of what is not known\.$/);
     expect(whatHelps([], [{ ...engraving, toneHigh: 0.4 }], true)).toBeNull();
+    // A swatch that may leave a cut as sure as it is told already promises nothing.
+    const cut = (withSwatch: readonly [number, number]) =>
+      whatHelps([{ ...made.cuts[0]!, chanceThrough: 0.9, withSwatch }], [], true);
+    expect(cut([0.99, 0.91])).toMatch(/makes up \d+ % of what is not known\.$/);
+    expect(cut([0.99, 0.6])).toMatch(
+      /; a burned swatch would bring about 9 of 10 such boards to nearly every such board or to about 6 of 10 such boards\.$/,
+    );
     const thick = { ...made.cuts[0]!, because: [['thickness', 0.6]] as const };
     expect(whatHelps([thick], [engraving], true)).toBe(
       'Whether operation 1 comes through: the board’s thickness makes up 60 % of what is not known; measure it.',

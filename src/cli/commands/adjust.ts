@@ -20,7 +20,7 @@ import { addDosingOptions, asksForDosing, type DosingWords, readDosing } from '.
 import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
-import { checkOutputFile, replacedLines, standing } from '../write-files.ts';
+import { checkGcodeFile, replacedLines, standing } from '../write-files.ts';
 
 interface AdjustWords extends SetupWords, ChangeWords, DosingWords {
   readonly advised?: boolean;
@@ -52,7 +52,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         );
       }
       const rules = { inputs: [job, ...setup.inputs, ...dosing.inputs] };
-      checkOutputFile(words.out, rules);
+      checkGcodeFile(words.out, rules);
       const { machine, material, ...options } = setup;
       const text = openJobFile(job, setup);
       // Each forecast goes when it has been weighed: those of a large job are large.

@@ -6,7 +6,7 @@ import { type CommandContext, EXIT } from '../context.ts';
 import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { checkOutputFile, replacedLines, standing } from '../write-files.ts';
+import { checkGcodeFile, replacedLines, standing } from '../write-files.ts';
 
 interface FinishWords extends SetupWords, Pick<CheckWords, 'sure'> {
   readonly reached: string;
@@ -25,7 +25,7 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
       const setup = readSetup(words);
       const told = about('--reached', () => readSaid(words.reached));
       const rules = { inputs: [job, ...setup.inputs] };
-      checkOutputFile(words.out, rules);
+      checkGcodeFile(words.out, rules);
       const { machine, material, stock, cellMm, notes } = setup;
       const text = openJobFile(job, setup);
       const options = { stock, cellMm, sure: readSure(words.sure) };

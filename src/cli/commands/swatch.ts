@@ -10,7 +10,7 @@ import { numberWords, timesWords, timeWords } from '../../words.ts';
 import type { CommandContext } from '../context.ts';
 import { addBenchOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { checkOutputs, replacedLines, standing, writeFiles } from '../write-files.ts';
+import { checkOutputs, refuseOtherKind, replacedLines, standing, writeFiles } from '../write-files.ts';
 
 interface SwatchWords extends SetupWords {
   readonly output: string;
@@ -26,10 +26,9 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
         throw new InputError(
           'found no --stock; expected the board the swatch is burned on, as in 100x60x4 (mm)',
         );
+      refuseOtherKind(words.output);
       const name = basename(words.output);
       const companion = `${basename(name, extname(name))}.json`;
-      if (companion === name)
-        throw new InputError(`found -o ${words.output}; expected a G-code file, as in swatch.nc`);
       const folder = dirname(words.output);
       const rules = { inputs, precious: { [companion]: PRECIOUS_KEY } };
       checkOutputs(folder, [name, companion], rules);

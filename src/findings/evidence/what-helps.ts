@@ -38,11 +38,10 @@ function cutHelp(
 ) {
   const made = `Whether operation ${operation} comes through: ${mostWords(because)}`;
   if (because[0]![0] === 'thickness') return `${made}; measure it.`;
-  if (!isGuess) return `${made}.`;
-  return (
-    `${made}; a burned swatch would bring ${boardsWords(chanceThrough)} to ${boardsWords(better)} or to ` +
-    `${boardsWords(worse)}.`
-  );
+  const [now, up, down] = [chanceThrough, better, worse].map((chance) => boardsWords(chance));
+  // What may come out as it is told already is no news.
+  if (!isGuess || up === now || down === now) return `${made}.`;
+  return `${made}; a burned swatch would bring ${now} to ${up} or to ${down}.`;
 }
 
 function toneHelp({ operation, because, leftBySwatch: left }: EngravingForecast, isGuess: boolean): string {
