@@ -338,7 +338,7 @@ const LEAST_STEP = 2;
  * In noise, or in leaves and gravel, there is a steepest line too; but across it colours differ no more than between any two
  * places, while a board and its bed are each more like themselves than like each other; null: they are.
  */
-function noiseWords(plan: Plan, edge: Polygon): string | null {
+function noiseWords(plan: Plan, edge: Polygon, leastStep = LEAST_STEP): string | null {
   const { stepMm } = plan;
   const planes = labsOf(plan, Math.round(ASIDE_MM / stepMm / 2));
   const apart = (x: number, y: number, u: number, v: number): number =>
@@ -360,13 +360,15 @@ function noiseWords(plan: Plan, edge: Polygon): string | null {
       along.push(apart(p + dx, q + dy, p - dx, q - dy));
     }
   }
-  if (middle(across) >= LEAST_STEP * middle(along)) return null;
+  if (middle(across) >= leastStep * middle(along)) return null;
   return 'found no board on the photo: colours differ no more across what is most like an edge than along it; expected all of the board on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it';
 }
 
 /** Where no board was found around a place, another is looked for around so many by so many places of the photo, coarsely. */
 const ELSEWHERE = 8;
 const ELSEWHERE_PIXELS = 60_000;
+/** Of so many places one has an edge by chance, so it must stand out further. A judgement. */
+const STEP_ELSEWHERE = 2 * LEAST_STEP;
 
 /**
  * That the place lies beside the board, or on its edge, where another part of the photo has a clear edge all around it; null
@@ -387,7 +389,8 @@ function elsewhereWords(photo: Photo, map: Homography, on: readonly [number, num
     flood(steep, marks, nx, ny);
     const edge = traced(plan, marks);
     if (depthInside(edge, ...on) >= SURE_MM) continue;
-    if (unseenPart(plan, steep, edge) > MOST_UNSEEN || noiseWords(plan, edge) !== null) continue;
+    if (unseenPart(plan, steep, edge) > MOST_UNSEEN || noiseWords(plan, edge, STEP_ELSEWHERE) !== null)
+      continue;
     if (found === null || Math.abs(signedArea(edge)) > Math.abs(signedArea(found))) found = edge;
   }
   if (found === null) return null;
