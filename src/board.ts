@@ -1,4 +1,12 @@
-import { type Bounds, EMPTY_BOUNDS, frameOver, type GridFrame, grownBounds, isEmptyBounds } from './grid.ts';
+import {
+  type Bounds,
+  EMPTY_BOUNDS,
+  frameOver,
+  type GridFrame,
+  grownBounds,
+  isEmptyBounds,
+  reach,
+} from './grid.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Polygon } from './polygon.ts';
 import { isLit } from './program/beam-on.ts';
@@ -73,15 +81,6 @@ export function jobBounds(
   }
   for (const { xMm, yMm } of dotsOf(program, firesOnRapids)) reach(burn, xMm, yMm);
   return { all, burn };
-}
-
-type Mutable<T> = { -readonly [K in keyof T]: T[K] };
-
-function reach(b: Mutable<Bounds>, x: number, y: number): void {
-  if (x < b.minXMm) b.minXMm = x;
-  if (x > b.maxXMm) b.maxXMm = x;
-  if (y < b.minYMm) b.minYMm = y;
-  if (y > b.maxYMm) b.maxYMm = y;
 }
 
 /**

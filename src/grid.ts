@@ -46,6 +46,17 @@ export const EMPTY_BOUNDS: Bounds = {
 
 export const isEmptyBounds = (b: Bounds): boolean => !(b.minXMm <= b.maxXMm && b.minYMm <= b.maxYMm);
 
+/** Bounds that are still growing; begun as a copy of {@link EMPTY_BOUNDS}. */
+export type GrowingBounds = { -readonly [K in keyof Bounds]: Bounds[K] };
+
+/** Lets bounds grow so that they hold a point, mm. */
+export function reach(b: GrowingBounds, xMm: number, yMm: number): void {
+  if (xMm < b.minXMm) b.minXMm = xMm;
+  if (xMm > b.maxXMm) b.maxXMm = xMm;
+  if (yMm < b.minYMm) b.minYMm = yMm;
+  if (yMm > b.maxYMm) b.maxYMm = yMm;
+}
+
 /** The rectangle grown by `marginMm` on all four sides. */
 export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
   minXMm: b.minXMm - marginMm,

@@ -1,4 +1,4 @@
-import type { Bounds } from '../grid.ts';
+import { type Bounds, EMPTY_BOUNDS, grownBounds, reach } from '../grid.ts';
 import { labOfLinear } from '../photo/colour-space.ts';
 import { LINEAR, type Photo } from '../photo/photo.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
@@ -42,20 +42,14 @@ function lightnessOfPixel({ data }: Photo, pixel: number): number {
 
 /** The extent of what operations burn, with half a row to either side. */
 export function burnedBounds(moves: Moves, operations: readonly Operation[], rowMm: number): Bounds {
-  let [minXMm, minYMm, maxXMm, maxYMm] = [Infinity, Infinity, -Infinity, -Infinity];
+  const bounds = { ...EMPTY_BOUNDS };
   for (const { n, firstMove, lastMove } of operations) {
     for (let k = firstMove; k <= lastMove; k++) {
       if (moves.operation[k] !== n || !burnsAtFeed(moves, k)) continue;
-      for (const end of [Math.max(0, k - 1), k]) {
-        minXMm = Math.min(minXMm, moves.xMm[end]!);
-        maxXMm = Math.max(maxXMm, moves.xMm[end]!);
-        minYMm = Math.min(minYMm, moves.yMm[end]!);
-        maxYMm = Math.max(maxYMm, moves.yMm[end]!);
-      }
+      for (const end of [Math.max(0, k - 1), k]) reach(bounds, moves.xMm[end]!, moves.yMm[end]!);
     }
   }
-  const half = rowMm / 2;
-  return { minXMm: minXMm - half, minYMm: minYMm - half, maxXMm: maxXMm + half, maxYMm: maxYMm + half };
+  return grownBounds(bounds, rowMm / 2);
 }
 
 /** The extent of strips: by move how wide they are, mm, in the operations of these numbers. */

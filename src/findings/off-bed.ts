@@ -1,4 +1,4 @@
-import { type Bounds, EMPTY_BOUNDS, isEmptyBounds } from '../grid.ts';
+import { type Bounds, EMPTY_BOUNDS, isEmptyBounds, reach } from '../grid.ts';
 import { isLit } from '../program/beam-on.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { numberWords } from '../words.ts';
@@ -78,17 +78,11 @@ function boundsOfMoves({ program: { moves }, machine }: Evidence, withHome: bool
   const { xMm, yMm, count } = moves;
   const burns = (i: number) => i < count && isLit(moves, i, machine.laser.fires_on_rapids);
   const bounds = { ...EMPTY_BOUNDS };
-  const reach = (x: number, y: number): void => {
-    bounds.minXMm = Math.min(bounds.minXMm, x);
-    bounds.minYMm = Math.min(bounds.minYMm, y);
-    bounds.maxXMm = Math.max(bounds.maxXMm, x);
-    bounds.maxYMm = Math.max(bounds.maxYMm, y);
-  };
   // The job may burn from where the head stands.
-  if (burns(0)) reach(0, 0);
+  if (burns(0)) reach(bounds, 0, 0);
   for (let i = 0; i < count; i++) {
     const isHome = xMm[i] === 0 && yMm[i] === 0 && !burns(i) && !burns(i + 1);
-    if (withHome || !isHome) reach(xMm[i]!, yMm[i]!);
+    if (withHome || !isHome) reach(bounds, xMm[i]!, yMm[i]!);
   }
   return bounds;
 }

@@ -377,7 +377,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ['xMm[i] === 0 && yMm[i] === 0 && !burns(i)', 'xMm[i] === 0 && !burns(i)'],
       ['&& !burns(i) && !burns(i + 1)', '&& !burns(i)'],
       ['&& !burns(i) && !burns(i + 1)', '&& !burns(i + 1)'],
-      ['if (burns(0)) reach(0, 0);', ''],
+      ['if (burns(0)) reach(bounds, 0, 0);', ''],
       ['return overhang(moved, bed, ROUNDING_MM) ? null : shiftMm;', 'return shiftMm;'],
     ],
   },
