@@ -6,7 +6,7 @@ import { isMostlySlow, meanSpeedMmPerS, SLOW, type Survey, timesFullSpeed } from
 import type { Finding } from './finding.ts';
 import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
-import { findSlowRows } from './slow-rows.ts';
+import { findSlowRows, looksDarker } from './slow-rows.ts';
 
 /**
  * `below-speed`: most of an operation's length never reaches its feed, because its strokes are short or its curves
@@ -28,18 +28,9 @@ const surveyOf = (evidence: Evidence): Survey => evidence.unheld?.survey ?? evid
 
 /** Whether constant power lets it burn plainly darker than its feed would. */
 function shows(evidence: Evidence, each: OperationEvidence): boolean {
-  const { operation, straightJPerMm2: usual, straightDwellS } = each;
+  const { operation } = each;
   const times = timesFullSpeed(surveyOf(evidence), operation.n);
-  return (
-    operation.powerMode === 'constant' &&
-    times > 1 &&
-    looksDifferent(
-      evidence,
-      each,
-      { doseJPerMm2: usual * times, dwellS: straightDwellS * times },
-      { doseJPerMm2: usual, dwellS: straightDwellS },
-    )
-  );
+  return operation.powerMode === 'constant' && times > 1 && looksDarker(evidence, each, times);
 }
 
 /** Whether proportional power lets it burn plainly paler than its feed would, for falling below the threshold. */

@@ -14,8 +14,8 @@ const MOST_LOOPS = 100;
 
 /**
  * `cut-before-engraved`: a closed outline is cut through, by its last pass or more likely than not by an earlier one, and
- * what lies inside it is burned afterwards: by then the part is loose and may have dropped, tilted or shifted. One finding for each operation that comes too late, with
- * every outline that comes before it.
+ * what lies inside it is burned afterwards: by then the part is loose and may have dropped, tilted or shifted. One finding
+ * for each operation that comes too late, with every outline that comes before it.
  */
 export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
   const { program } = evidence;

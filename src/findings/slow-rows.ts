@@ -30,8 +30,8 @@ export function findSlowRows(evidence: Evidence, each: OperationEvidence): Findi
   return looksDarker(evidence, each, times) ? [finding(evidence, each, slow, times)] : [];
 }
 
-/** Whether what gets so many times the dose of full speed looks plainly different from what gets that. */
-function looksDarker(evidence: Evidence, each: OperationEvidence, times: number): boolean {
+/** Whether what gets so many times the dose of full speed, and lies under the beam so much longer, looks plainly different. */
+export function looksDarker(evidence: Evidence, each: OperationEvidence, times: number): boolean {
   const { straightJPerMm2: doseJPerMm2, straightDwellS: dwellS } = each;
   const there = { doseJPerMm2: times * doseJPerMm2, dwellS: times * dwellS };
   return looksDifferent(evidence, each, there, { doseJPerMm2, dwellS });

@@ -338,9 +338,17 @@ const LEAST_STEP = 2;
  * In noise, or in leaves and gravel, there is a steepest line too; but across it colours differ no more than between any two
  * places, while a board and its bed are each more like themselves than like each other; null: they are.
  */
-function noiseWords(plan: Plan, edge: Polygon, leastStep = LEAST_STEP): string | null {
+function noiseWords(plan: Plan, edge: Polygon): string | null {
+  if (standsOut(plan, coloursAside(plan), edge, LEAST_STEP)) return null;
+  return 'found no board on the photo: colours differ no more across what is most like an edge than along it; expected all of the board on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it';
+}
+
+/** A plan's colours as they are compared to either side of an edge. */
+const coloursAside = (plan: Plan): Float32Array[] => labsOf(plan, Math.round(ASIDE_MM / plan.stepMm / 2));
+
+/** Whether colours differ so many times as much across an edge as along it, in the middle of both. */
+function standsOut(plan: Plan, planes: readonly Float32Array[], edge: Polygon, times: number): boolean {
   const { stepMm } = plan;
-  const planes = labsOf(plan, Math.round(ASIDE_MM / stepMm / 2));
   const apart = (x: number, y: number, u: number, v: number): number =>
     Math.sqrt(
       planes.reduce((sum, each) => sum + (valueOn(plan, each, x, y) - valueOn(plan, each, u, v)) ** 2, 0),
@@ -360,8 +368,7 @@ function noiseWords(plan: Plan, edge: Polygon, leastStep = LEAST_STEP): string |
       along.push(apart(p + dx, q + dy, p - dx, q - dy));
     }
   }
-  if (middle(across) >= leastStep * middle(along)) return null;
-  return 'found no board on the photo: colours differ no more across what is most like an edge than along it; expected all of the board on the photo with some of the bed on every side, and a bed that is clearly lighter or darker, such as a sheet of dark card under it';
+  return middle(across) >= times * middle(along);
 }
 
 /** Where no board was found around a place, another is looked for around so many by so many places of the photo, coarsely. */
@@ -378,6 +385,7 @@ function elsewhereWords(photo: Photo, map: Homography, on: readonly [number, num
   const plan = planOver(photo, map, seenAround(photo, map, on), ELSEWHERE_PIXELS);
   const { nx, ny } = plan;
   const steep = steepnessOf(plan, FAR_SMOOTH_MM);
+  const planes = coloursAside(plan);
   let found: Polygon | null = null;
   for (let k = 0; k < ELSEWHERE ** 2; k++) {
     const i = Math.floor((((k % ELSEWHERE) + 0.5) / ELSEWHERE) * nx);
@@ -389,7 +397,7 @@ function elsewhereWords(photo: Photo, map: Homography, on: readonly [number, num
     flood(steep, marks, nx, ny);
     const edge = traced(plan, marks);
     if (depthInside(edge, ...on) >= SURE_MM) continue;
-    if (unseenPart(plan, steep, edge) > MOST_UNSEEN || noiseWords(plan, edge, STEP_ELSEWHERE) !== null)
+    if (unseenPart(plan, steep, edge) > MOST_UNSEEN || !standsOut(plan, planes, edge, STEP_ELSEWHERE))
       continue;
     if (found === null || Math.abs(signedArea(edge)) > Math.abs(signedArea(found))) found = edge;
   }
