@@ -3,7 +3,10 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
 import { summaryOf } from '../../src/cli/summary.ts';
-import { type Forecast, type ForecastOptions, forecast } from '../../src/forecast.ts';
+import { engravedPlace } from '../../src/findings/evidence/engravings.ts';
+import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
+import { dwellUnderSpotS } from '../../src/findings/evidence/spot-widths.ts';
+import { type Forecast, type ForecastOptions, forecast, toldOf } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { leftOver } from '../../src/parts/left-over.ts';
 import { machineWith } from '../support/machines.ts';
@@ -65,6 +68,16 @@ describe('rows that never come up to their feed', () => {
       advice: { change: '1: proportional' },
     });
     expect(finding.message).toContain('times the dose of its feed');
+  });
+
+  test('are told by the place that half of their way is slower than', () => {
+    const evidence = gatherEvidence(toldOf(made));
+    const place = engravedPlace(evidence, evidence.operations[0]!);
+    // Of 3 mm from rest to rest at 1000 mm/s² half lies within 0.75 mm of an end: √(2 · 1000 · 0.75) = 38.7 mm/s. The head
+    // turns between rows without quite coming to rest, so it is a little faster.
+    const times = dwellUnderSpotS(machine.spot, Math.sqrt(1500), 0) / place.dwellS;
+    expect(times).toBeGreaterThan(1);
+    expect(times).toBeLessThan(1.02);
   });
 
   test('come out as dark as their place is in the forecast', () => {

@@ -1,5 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { gaussianRipple, rippleOf, spacingForRipple } from '../../src/findings/evidence/ripple.ts';
+import {
+  doseAcross,
+  gaussianRipple,
+  readOverSeen,
+  rippleOf,
+  spacingForRipple,
+} from '../../src/findings/evidence/ripple.ts';
 import type { RowLines } from '../../src/findings/evidence/row-lines.ts';
 import { machineWith } from '../support/machines.ts';
 
@@ -77,5 +83,39 @@ describe('ripple of uniform spots', () => {
     const ripple = rippleOf(spotOf('uniform-ellipse'), ROWS, 0.2, 0.2);
     expect(ripple.most).toBeCloseTo(4 / Math.PI, 3);
     expect(ripple.least).toBeLessThan(0.15); // sampled at 200 places, a hair beside the gap
+  });
+});
+
+describe('what rows are seen by', () => {
+  const { spot } = machineWith({ laser: { optical_power_w: 5 }, spot: { width_mm: [0.1, 0.1] } });
+  const apart = (spacingMm: number): RowLines => ({ ...ROWS, spacingMm });
+  const crest = (spacingMm: number) => gaussianRipple(0.1, spacingMm).most;
+
+  test('a spot apart they fill, rounding of the file aside: by their mean; further apart by their middles', () => {
+    for (const mm of [0.05, 0.1, 0.1004])
+      expect(readOverSeen(spot, apart(mm), 0, null)).toBeCloseTo(crest(mm), 9);
+    for (const mm of [0.1006, 0.3]) expect(readOverSeen(spot, apart(mm), 0, null)).toBe(1);
+    // Cells read less of a row's middle than falls there.
+    expect(readOverSeen(spot, apart(0.1), 0, 1.2)).toBe(1.2);
+    expect(readOverSeen(spot, apart(0.3), 0, 2)).toBeCloseTo(2 / crest(0.3), 9);
+    expect(readOverSeen(spot, apart(0.1), 0, 9)).toBeCloseTo(crest(0.1), 9);
+    expect(readOverSeen(spot, apart(2.1), 0, 2)).toBe(1);
+    expect(readOverSeen(spot, null, 0, null)).toBe(1);
+  });
+
+  test.each([0.05, 0.1, 0.13, 0.3, 0.5])(
+    '%d mm apart an area gets its mean across, and its crest on a row',
+    (mm) => {
+      const across = doseAcross(spot, apart(mm), 0)!;
+      expect(across.reduce((sum, times) => sum + times, 0) / across.length).toBeCloseTo(1, 9);
+      expect(across[0]! / crest(mm)).toBeCloseTo(1, 1);
+      expect(across).toEqual(across.toSorted((a, b) => b - a));
+    },
+  );
+
+  test('more than five spots apart they are lines', () => {
+    expect(doseAcross(spot, apart(0.51), 0)).toBeNull();
+    expect(doseAcross(spot, { ...ROWS, spacingMm: null }, 0)).toBeNull();
+    expect(doseAcross(spot, null, 0)).toBeNull();
   });
 });

@@ -425,7 +425,11 @@ describe('the way back onto the bed', () => {
     expect(measure).not.toHaveProperty('shift_mm');
     expect(found(outline(-10, 5, 'G0 X0 Y0\n')).measure.shift_mm).toEqual([10, 0]);
     // Unless it burns from there, or to there.
-    for (const line of ['G1 X421 Y10 S100 F1200', 'G0 X421 Y10\nG1 X0 Y0 S100 F1200'])
+    for (const line of [
+      'G1 X421 Y10 S100 F1200',
+      'G0 X421 Y10\nG1 X0 Y0 S100 F1200',
+      'G0 X5 Y5\nG0 X0 Y0\nG1 X421 Y10 S100 F1200',
+    ])
       expect(found(`M4 S0\n${line}\nM5`).remedy).toMatch(/^It does not fit: the job is 421 × 10 mm/);
     // A run-up that begins at x 0 is no way home.
     expect(found('M4 S0\nG0 X0 Y20\nG1 X5 F1200\nX405 S100\nM5').remedy).toMatch(

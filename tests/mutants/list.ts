@@ -523,8 +523,9 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/evidence/ripple.ts': {
-    tests: ['findings/no-grid', 'findings/small-limits'],
+    tests: ['findings/no-grid', 'findings/ripple'],
     lines: [
+      ...bothWays('const AREA_SPOTS = ', 5),
       ['const SAME_SPACING = 1.005;', 'const SAME_SPACING = 1;'],
       ['const ALONE_SPOTS = 20;', 'const ALONE_SPOTS = 1.1;'],
       ['Math.min(crest, readCrest ?? crest)', 'crest'],
