@@ -1,16 +1,15 @@
 import { cellAt } from '../grid.ts';
 import { headZMm } from '../program/operations.ts';
+import type { Operation } from '../program/program.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, percentWords } from '../words.ts';
-import {
-  depthSpan,
-  type Evidence,
-  middleOf,
-  type OperationEvidence,
-  spanMeasure,
-} from './evidence/evidence.ts';
+import { pointInside } from './evidence/dark-places.ts';
+import { depthSpan, type Evidence, type OperationEvidence, spanMeasure } from './evidence/evidence.ts';
+import type { OnLine } from './evidence/on-line.ts';
+import { doseOnPath, mostDose } from './evidence/on-path.ts';
 import { comesUpTo } from './evidence/reach.ts';
+import { isMostlySlow } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
@@ -24,6 +23,8 @@ const FEWEST_SAMPLES = 10;
 const DEEPEST_SHARE = 0.05;
 /** The remedy aims a little below the limit. */
 const AIM = 0.9;
+/** In a row too short for its feed the head is fastest in the middle, and on half of its way slower than here. */
+const SLOW_PART = 0.25;
 
 /**
  * `too-deep`: engraving deeper than the chosen part of the stock; a stop where it comes out at the back. One finding
@@ -35,56 +36,84 @@ export function findTooDeep(evidence: Evidence): Finding[] {
   return evidence.operations
     .filter(({ rows }) => rows !== null)
     .flatMap((each) => {
-      const deep = deepest(evidence, each);
-      return deep && deep.depthMm > evidence.deepestEngraving * thicknessMm
-        ? [finding(evidence, each, deep, thicknessMm)]
-        : [];
+      const deep = deepest(evidence, each, evidence.deepestEngraving * thicknessMm, thicknessMm);
+      return deep ? [finding(evidence, each, deep, thicknessMm)] : [];
     });
 }
 
 interface Deep {
   readonly depthMm: number;
-  readonly cell: number;
+  readonly place: OnLine;
+  readonly atMm: readonly [xMm: number, yMm: number];
   readonly move: number;
   /** The part of the places that is through. */
   readonly throughShare: number;
 }
 
-/** Looks at the middle of rows, evenly over the operation. */
-function deepest(evidence: Evidence, { operation }: OperationEvidence): Deep | null {
-  const { energies, dose, burn } = evidence;
-  const { firstMove, lastMove } = operation;
+/**
+ * Looks at a place of each row, or of each move of it, evenly over the operation: what falls there in closed form, so that
+ * nothing hangs on the grid's cells.
+ * @returns null where no such part of the places can be deeper than `limitMm`.
+ */
+function deepest(
+  evidence: Evidence,
+  { operation }: OperationEvidence,
+  limitMm: number,
+  thicknessMm: number,
+): Deep | null {
+  const { wood, program, firedAt } = evidence;
+  const asked = placesOf(evidence, operation);
+  if (asked.length < FEWEST_SAMPLES) return null;
+  const rank = Math.floor(asked.length * DEEPEST_SHARE);
+  const zMm = headZMm(program, operation);
+  const mayBeDeep = asked.filter(
+    ({ atMm }) => wood.depthMm(mostDose(evidence, ...atMm), 0, zMm, firedAt(...atMm).needTimes) > limitMm,
+  );
+  if (mayBeDeep.length <= rank) return null;
+  const got = doseOnPath(
+    evidence,
+    mayBeDeep.map(({ atMm }) => atMm),
+  );
+  const found = mayBeDeep.map((at, k) => {
+    const place = got[k]!;
+    const deep = wood.depthMm(place.doseJPerMm2, place.dwellS, place.headZMm, place.needTimes);
+    return { ...at, place, depthMm: Math.min(deep, thicknessMm) };
+  });
+  found.sort((a, b) => b.depthMm - a.depthMm);
+  const through = found.filter(({ depthMm }) => depthMm >= thicknessMm);
+  const deep = found[rank]!;
+  return deep.depthMm > limitMm ? { ...deep, throughShare: through.length / asked.length } : null;
+}
+
+/** A place of every burning move, or of many evenly strewn; none that the grid leaves out. */
+function placesOf(evidence: Evidence, { n, firstMove, lastMove }: Operation) {
+  const { energies, dose, motion, survey } = evidence;
+  const part = isMostlySlow(survey, n) ? SLOW_PART : 0.5;
   const stride = Math.max(1, Math.floor((lastMove - firstMove) / MOST_SAMPLES));
-  const found: { depthMm: number; cell: number; move: number }[] = [];
-  let through = 0;
+  const places: { readonly move: number; readonly atMm: readonly [number, number] }[] = [];
   for (let at = firstMove; at <= lastMove; at += stride) {
     let i = at;
     while (i <= lastMove && i < at + stride && energies.nominalMmPerS[i] === 0) i++;
     if (i > lastMove || i === at + stride) continue;
-    const cell = cellAt(dose.grid, ...middleOf(evidence, i));
-    if (cell < 0) continue;
-    if (burn.through?.[cell]) through++;
-    found.push({ depthMm: burn.depthMm[cell]!, cell, move: i });
+    const atMm = pointInside(evidence, i, true, part * motion.lengthMm[i]!);
+    if (cellAt(dose.grid, ...atMm) >= 0) places.push({ move: i, atMm });
   }
-  if (found.length < FEWEST_SAMPLES) return null;
-  found.sort((a, b) => b.depthMm - a.depthMm);
-  return { ...found[Math.floor(found.length * DEEPEST_SHARE)]!, throughShare: through / found.length };
+  return places;
 }
 
 function finding(
   evidence: Evidence,
   each: OperationEvidence,
-  { depthMm, cell, move, throughShare }: Deep,
+  { depthMm, place, atMm, move, throughShare }: Deep,
   thicknessMm: number,
 ): Finding {
-  const { dose, wood, machine, deepestEngraving, program, energies } = evidence;
-  const { operation, fullSpeedMmPerS, straightNeedTimes } = each;
+  const { wood, machine, deepestEngraving, program, energies } = evidence;
+  const { operation, fullSpeedMmPerS } = each;
   const { n, sMax } = operation;
-  const there = dose.grid.data[cell]!;
-  const dwellS = Math.exp(dose.doseLnDwell[cell]! / there);
-  const span = { ...depthSpan(evidence, each, { doseJPerMm2: there, dwellS }), depthMm };
+  const { doseJPerMm2: there, dwellS, needTimes } = place;
+  const span = { ...depthSpan(evidence, each, place), depthMm };
   const limitMm = deepestEngraving * thicknessMm;
-  const wanted = wood.doseForDepth(AIM * limitMm, dwellS, headZMm(program, operation), straightNeedTimes);
+  const wanted = wood.doseForDepth(AIM * limitMm, dwellS, place.headZMm, needTimes);
   const less = Math.min(1, wanted / there);
   const faster = plainFeed(fullSpeedMmPerS / less);
   const power = Math.max(
@@ -95,7 +124,7 @@ function finding(
   const change = bySpeed ? `speed ${faster}` : `power ${power}%`;
   const out = throughShare > 0;
   const { moves } = program;
-  const [xMm, yMm] = middleOf(evidence, move);
+  const [xMm, yMm] = atMm;
   return {
     kind: 'too-deep',
     severity: out ? 'stop' : 'warning',

@@ -420,14 +420,23 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     ],
   },
   'src/findings/too-deep.ts': {
-    tests: ['findings/limits', 'findings/small-limits'],
+    tests: ['findings/limits', 'findings/small-limits', 'findings/too-deep'],
     lines: [
+      ...bothWays('const SLOW_PART = ', 0.25),
       ...bothWays('export const DEEPEST_ENGRAVING = ', 0.25),
       ...bothWays('const FEWEST_SAMPLES = ', 10),
       ...bothWays('const DEEPEST_SHARE = ', 0.05),
       ['const AIM = 0.9;', 'const AIM = 1;'],
       ...bothWays('const AIM = ', 0.9).slice(1),
       ['|| i === at + stride', ''],
+    ],
+  },
+  'src/findings/evidence/on-path.ts': {
+    tests: ['findings/too-deep'],
+    lines: [
+      ['return alongAxis ** 2;', 'return alongAxis;'],
+      ['Math.min(...spot.width_mm)', 'Math.max(...spot.width_mm)'],
+      ['y <= Math.min(ny - 1, j + 1)', 'y <= j'],
     ],
   },
   'src/findings/evidence/loops.ts': {
