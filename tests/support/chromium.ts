@@ -24,11 +24,12 @@ export const openChromium = async (): Promise<Browser> => driver.launch(await op
 /**
  * What saves time where nobody measures it. Only what WebGL draws is drawn by the graphics card, which is software here:
  * to put the page around it together that way too takes twice the processor's time. No page lives long: the last and
- * dearest step of compiling its scripts is left out, and it has room from the beginning.
+ * dearest step of compiling its scripts is left out, and it has room from the beginning. Nor do threads of its own help
+ * to compile and to clear away: on two cores they only wait for each other.
  */
 export const FOR_SHORT_VISITS = [
   '--disable-gpu-compositing',
-  '--js-flags=--no-turbofan --initial-heap-size=512',
+  '--js-flags=--no-turbofan --initial-heap-size=512 --single-threaded',
 ];
 
 /** One for many, who connect to it by its address; as people have it, but for these flags. Close it when done. */
