@@ -2,6 +2,7 @@ import type { Dose } from '../dose/dose.ts';
 import { burnHeights } from '../dose/heights.ts';
 import { type Landing, landOn } from '../dose/land.ts';
 import { type LinePlaces, NO_PLACES } from '../dose/line-places.ts';
+import { litOnly } from '../dose/lit-only.ts';
 import type { PointDose } from '../dose/point-dose.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import { defocus } from '../laser/spot.ts';
@@ -39,22 +40,6 @@ export function depositLayer(motion: Motion, machine: Machine, ground: Ground, m
   // Heights are told from the whole job's lowest, so that they add up too.
   const heights = burnHeights(motion, machine);
   return { i0, j0, ...landOn(frame, alone, machine, { heights, places }) };
-}
-
-/** The same motion with the beam off on all other moves and the rests they lead to; −1 stands for the job's beginning. */
-export function litOnly(motion: Motion, isLitOn: (move: number) => boolean): Motion {
-  const { program, rests } = motion;
-  const { moves } = program;
-  const powerMode = moves.powerMode.slice(0, moves.count);
-  for (let k = 0; k < moves.count; k++) if (!isLitOn(k)) powerMode[k] = POWER_OFF;
-  return {
-    ...motion,
-    program: { ...program, moves: { ...moves, powerMode } },
-    rests: {
-      ...rests,
-      powerMode: rests.powerMode.map((mode, r) => (isLitOn(rests.beforeMove[r]! - 1) ? mode : POWER_OFF)),
-    },
-  };
 }
 
 /** The beam is followed less far than this many of its widths from its centre. */

@@ -1,8 +1,9 @@
 import { chooseFrame, jobBounds } from '../board.ts';
 import type { Burn } from '../burn/burn.ts';
 import { firedLines } from '../burn/firing.ts';
-import { litOnly, REACH_WIDTHS } from '../change/layers.ts';
+import { REACH_WIDTHS } from '../change/layers.ts';
 import { landOn, wholeOf } from '../dose/land.ts';
+import { litOnly } from '../dose/lit-only.ts';
 import { burnOf, type ForecastSetup, heatOfBoard } from '../forecast.ts';
 import { type Bounds, frameBounds, type GridFrame } from '../grid.ts';
 import { defocus } from '../laser/spot.ts';

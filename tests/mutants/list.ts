@@ -444,8 +444,9 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [...bothWays('const MEETS_MM = ', 0.05), ...bothWays('const SHORTEST_MM = ', 1)],
   },
   'src/findings/more-than-needed.ts': {
-    tests: ['findings/thresholds', 'findings/limits', 'findings/variants'],
+    tests: ['findings/thresholds', 'findings/limits', 'findings/variants', 'findings/advised-cuts'],
     lines: [
+      ['if (sureness.comesThrough(least).chanceThrough >= sure) return plan;', 'return plan;'],
       ['Math.min(enough, fastestMmPerS(evidence, operation, then))', 'enough'],
       ['const BELOW = 0.99;', 'const BELOW = 1.03;'],
       ['const BELOW = 0.99;', 'const BELOW = 0.95;'],

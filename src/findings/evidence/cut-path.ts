@@ -1,10 +1,8 @@
 import { bisectLeft } from 'd3-array';
-import { lineDoseTimesSpeed } from '../../burn/settings-for.ts';
 import { beamOf } from '../../burn/speed-power.ts';
 import { woodAnswer } from '../../burn/wood-answer.ts';
 import { repeatedMoves } from '../../program/passes.ts';
-import type { LeastPlace } from '../../sure/place.ts';
-import type { Evidence, OperationEvidence } from './evidence.ts';
+import type { Evidence } from './evidence.ts';
 import { besideBoard, clearanceOn } from './on-board.ts';
 import { doseAtPlace, type OnLine } from './on-line.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
@@ -153,24 +151,4 @@ export function followCut(evidence: Evidence, first: number, last: number): CutP
   };
   eachPiece(evidence, thicknessMm, first, last, add, repeatedMoves(program.moves, first, last));
   return { lengthMm, uncutMm, uncut: uncut.finish(), weakest, shallowestMm: weakest ? shallowestMm : 0 };
-}
-
-/** The weakest place as chances are asked of it. */
-export const leastPlace = (evidence: Evidence, each: OperationEvidence, weakest: CutPlace): LeastPlace => ({
-  ...weakest,
-  passes: each.operation.passes,
-  perPassJPerMm2: dosePerPass(evidence, each, weakest),
-});
-
-/**
- * What one more pass of the operation adds at a place, J/mm²: its share of what is there, but no more than a line of its
- * own gives.
- */
-function dosePerPass(
-  { law, machine }: Evidence,
-  { operation, fullSpeedMmPerS }: OperationEvidence,
-  { doseJPerMm2, headZMm }: CutPlace,
-): number {
-  const alone = lineDoseTimesSpeed(law.watts(operation.sMax, 1), beamOf(machine, headZMm)) / fullSpeedMmPerS;
-  return Math.min(doseJPerMm2 / operation.passes, alone);
 }

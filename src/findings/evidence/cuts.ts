@@ -4,10 +4,11 @@ import { headZMm } from '../../program/operations.ts';
 import { type ComesThrough, NEVER } from '../../sure/come-through.ts';
 import type { Unsure } from '../../sure/contributions.ts';
 import type { LeastPlace } from '../../sure/place.ts';
-import { type CutPath, followCut, leastPlace } from './cut-path.ts';
+import { type CutPath, followCut } from './cut-path.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { findLoops, type Loop } from './loops.ts';
 import { doseAtPlace } from './on-line.ts';
+import { ownDoses } from './own-dose.ts';
 import { boundsOf } from './survey.ts';
 
 /** An operation that is meant to cut through. */
@@ -50,19 +51,42 @@ const NEARLY_FULL = 0.8;
  * None when the stock's thickness is not known.
  */
 export function cutsOf(evidence: Evidence): Cut[] {
-  return meantToCut(evidence).map((cut) => {
+  const { sureness } = evidence;
+  const followed = meantToCut(evidence).map((cut) => {
     const { firstMove, lastMove } = cut.each.operation;
-    const path = followCut(evidence, firstMove, lastMove);
-    const least = path.weakest && leastPlace(evidence, cut.each, path.weakest);
-    const { sureness } = evidence;
+    return { ...cut, path: followCut(evidence, firstMove, lastMove) };
+  });
+  const leastOfEach = leastPlaces(evidence, followed);
+  return followed.map((cut, k) => {
+    const least = leastOfEach[k]!;
     return {
       ...cut,
-      path,
       least,
       comesThrough: least ? sureness.comesThrough(least) : NEVER,
       unsure: least && sureness.cutUnsure(least),
     };
   });
+}
+
+/** The weakest place of each cut as chances are asked of it. */
+function leastPlaces(evidence: Evidence, cuts: readonly Pick<Cut, 'each' | 'path'>[]): (LeastPlace | null)[] {
+  const { xMm, yMm } = evidence.lines.places;
+  const burned = cuts.flatMap(({ each: { operation }, path: { weakest } }) =>
+    weakest ? [{ operation, weakest }] : [],
+  );
+  const own = ownDoses(
+    evidence,
+    burned.map(({ operation: { n }, weakest: { at, doseJPerMm2 } }) => ({
+      operation: n,
+      xMm: xMm[at]!,
+      yMm: yMm[at]!,
+      doseJPerMm2,
+    })),
+  );
+  let k = 0;
+  return cuts.map(({ each: { operation }, path: { weakest } }) =>
+    weakest ? { ...weakest, passes: operation.passes, perPassJPerMm2: own[k++]! / operation.passes } : null,
+  );
 }
 
 function meantToCut(evidence: Evidence): Pick<Cut, 'each' | 'loops' | 'isAssumed'>[] {

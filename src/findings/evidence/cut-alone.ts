@@ -1,0 +1,62 @@
+import { bisectLeft } from 'd3-array';
+import { JUDGED_EVERY_MM, type LinePlaces } from '../../dose/line-places.ts';
+import { litOnly } from '../../dose/lit-only.ts';
+import { doseAtPoints } from '../../dose/point-dose.ts';
+import type { Motion } from '../../motion/motion.ts';
+import type { LeastPlace } from '../../sure/place.ts';
+import { followCut } from './cut-path.ts';
+import type { Evidence, OperationEvidence } from './evidence.ts';
+
+/**
+ * The place of a cut that would get least if the head ran as `motion` says and nothing else burned there: so it comes through
+ * whatever becomes of the others. It takes a walk of the beam along the cut.
+ * @param passes how many of those that the operation has are burned then.
+ * @returns null where nothing of it burns.
+ */
+export function leastAlone(
+  evidence: Evidence,
+  { operation }: OperationEvidence,
+  motion: Motion,
+  passes: number,
+): LeastPlace | null {
+  const { firstMove, lastMove, passes: now, n } = operation;
+  const {
+    machine,
+    dose: { grid, height },
+    lines,
+  } = evidence;
+  const from = bisectLeft(lines.places.move, firstMove);
+  const to = bisectLeft(lines.places.move, lastMove + 1);
+  const places = partOf(lines.places, from, to);
+  const { operation: of } = motion.program.moves;
+  const alone = doseAtPoints(
+    places,
+    litOnly(motion, (move) => move >= 0 && of[move] === n),
+    machine,
+    [height.lowestMm, height.highestMm],
+    Math.min(grid.cellMm, JUDGED_EVERY_MM),
+  );
+  // Warmth that is left from before is taken to save as much as it does now.
+  const needTimes = lines.needTimes?.subarray(from, to);
+  const told = { ...evidence, lines: { places, dose: alone, ...(needTimes && { needTimes }) } };
+  const { weakest } = followCut(told, firstMove, lastMove);
+  if (!weakest) return null;
+  const perPassJPerMm2 = weakest.doseJPerMm2 / now;
+  return {
+    ...weakest,
+    passes,
+    perPassJPerMm2,
+    doseJPerMm2: passes * perPassJPerMm2,
+    firings: lines.firings ? passes : null,
+  };
+}
+
+/** The places from … to − 1. */
+const partOf = ({ xMm, yMm, move, begins, judgedMm }: LinePlaces, from: number, to: number): LinePlaces => ({
+  count: to - from,
+  xMm: xMm.subarray(from, to),
+  yMm: yMm.subarray(from, to),
+  move: move.subarray(from, to),
+  begins: begins.subarray(from, to),
+  judgedMm: judgedMm.subarray(from, to),
+});

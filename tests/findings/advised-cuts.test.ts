@@ -1,0 +1,141 @@
+import { expect, test } from 'vitest';
+import { changeProgram } from '../../src/change/change-program.ts';
+import { parseChanges } from '../../src/change/grammar.ts';
+import type { FindingKind } from '../../src/findings/finding.ts';
+import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
+import { between, fc } from '../burn/anything.ts';
+import { machineWith } from '../support/machines.ts';
+import { board, poplar, ROUGH } from './pairs.ts';
+
+/** A speed that is advised for a cut comes through when it is taken, whichever way the cut runs. */
+
+const SHAPES = ['gaussian', 'uniform-ellipse', 'uniform-rectangle'] as const;
+
+const anyGantry = fc
+  .record({
+    watts: between(5, 25),
+    accel: between(300, 4000),
+    top: between(60, 400),
+    wide: between(0.06, 0.2),
+    oblong: fc.constantFrom(0.5, 0.8, 1, 1.25, 2),
+    turned: fc.constantFrom(0, 0, 30, 45),
+    shape: fc.constantFrom(...SHAPES),
+    threshold: fc.constantFrom(0, 0, 0.08),
+    rise: fc.constantFrom(0, 0, 0.2),
+  })
+  .map(({ watts, accel, top, wide, oblong, turned, shape, threshold, rise }) =>
+    machineWith({
+      work_area_mm: [200, 200],
+      max_speed_mm_s: [top, top * 0.8, 10],
+      acceleration_mm_s2: [accel, accel * 0.8, 50],
+      laser: { optical_power_w: watts, s_max: 1000, threshold_fraction: threshold, rise_time_ms: rise },
+      spot: { width_mm: [wide, wide * oblong], rotation_deg: turned, shape },
+    }),
+  );
+
+/** Points of a path within 30 × 30 mm. */
+const PATHS: Readonly<Record<string, readonly (readonly [number, number])[]>> = {
+  'along x': [
+    [0, 10],
+    [25, 10],
+  ],
+  'along y': [
+    [10, 0],
+    [10, 25],
+  ],
+  slanting: [
+    [0, 0],
+    [20, 20],
+  ],
+  'there and back at an angle': [
+    [0, 0],
+    [20, 8],
+    [0, 9],
+  ],
+  square: [
+    [0, 0],
+    [20, 0],
+    [20, 20],
+    [0, 20],
+    [0, 0],
+  ],
+  'small square': [
+    [0, 0],
+    [2, 0],
+    [2, 2],
+    [0, 2],
+    [0, 0],
+  ],
+};
+
+const anyCut = fc.record({
+  path: fc.constantFrom(...Object.keys(PATHS)),
+  mode: fc.constantFrom('M3', 'M4'),
+  feed: fc.integer({ min: 60, max: 800 }),
+  times: fc.integer({ min: 1, max: 2 }),
+  /** Power with which the same path is burned as another operation; 0: it is not. */
+  alsoS: fc.constantFrom(0, 0, 300),
+});
+
+function jobOf({ path, mode, feed, times, alsoS }: typeof anyCut extends fc.Arbitrary<infer T> ? T : never) {
+  const [[x0, y0], ...rest] = PATHS[path]!.map(([x, y]) => [x + 10, y + 10] as const) as [
+    readonly [number, number],
+    ...(readonly [number, number])[],
+  ];
+  const once = (s: number, f: number) => [
+    `G0 X${x0} Y${y0}`,
+    ...rest.map(([x, y]) => `G1 X${x} Y${y} S${s} F${f}`),
+  ];
+  const cut = Array.from({ length: times }, () => once(1000, feed)).flat();
+  return ['G21 G90', mode, ...cut, ...(alsoS > 0 ? once(alsoS, 300) : []), 'M5', 'M2', ''].join('\n');
+}
+
+/** What advises another speed or more passes for a cut. */
+const CUT_KINDS: readonly FindingKind[] = ['more-than-needed', 'not-through'];
+
+const taken = (made: Forecast, change: string): Forecast => {
+  const { machine, material, stock, program, checks } = made;
+  const changed = changeProgram(program, parseChanges(`${change}; 1: cut`), machine);
+  return forecastProgram(changed, machine, material, { ...ROUGH, stock, ...checks });
+};
+
+test('other settings that are advised for a cut bring it through on 19 of 20 such boards', () => {
+  let advised = 0;
+  fc.assert(
+    fc.property(anyCut, anyGantry, between(1.5, 4), (cut, machine, thicknessMm) => {
+      const made = forecast(jobOf(cut), machine, poplar, { ...ROUGH, stock: board(thicknessMm, 50, 50) });
+      for (const { kind, operation, advice } of made.findings) {
+        if (!CUT_KINDS.includes(kind) || operation !== 1 || !advice) continue;
+        advised++;
+        const [then] = taken(made, advice.change).cuts;
+        expect(then!.through, advice.change).toBe(true);
+        expect(then!.chanceThrough, advice.change).toBeGreaterThanOrEqual(0.95);
+      }
+    }),
+    { numRuns: 30, seed: 7 },
+  );
+  expect(advised).toBeGreaterThan(12);
+}, 120_000);
+
+/** A line of 40 mm on a machine whose spot is a quarter wider along y. */
+const lineOf = (way: 'X' | 'Y', width: [number, number]) =>
+  forecast(
+    `G21 G90\nM4 S1000\nG0 X5 Y5\nG1 ${way}45 F80\nM5\n`,
+    machineWith({
+      max_speed_mm_s: [100, 80, 10],
+      acceleration_mm_s2: [1000, 800, 50],
+      laser: { optical_power_w: 10, s_max: 1000 },
+      spot: { width_mm: width },
+    }),
+    poplar,
+    { ...ROUGH, stock: board(3, 50, 50) },
+  ).findings.find(({ kind }) => kind === 'more-than-needed')!.measure.feed_mm_min as number;
+
+test('the narrower the spot across a cut, the faster it may be, and no more than its dose allows', () => {
+  const [wide, narrow] = [lineOf('X', [0.08, 0.1]), lineOf('Y', [0.08, 0.1])];
+  // A quarter more dose at the same speed; dwell, and what depth costs under a narrow beam, count for little.
+  expect(narrow / wide).toBeGreaterThan(1.15);
+  expect(narrow / wide).toBeLessThan(1.35);
+  // The spot turned with the line is the same.
+  expect(lineOf('X', [0.1, 0.08])).toBe(narrow);
+});
