@@ -1,5 +1,6 @@
+import { measureHatch } from '../findings/evidence/row-lines.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
-import type { Moves, Operation } from '../program/program.ts';
+import type { Moves, Operation, Program } from '../program/program.ts';
 import { ON_LINE_MM } from '../program/runs.ts';
 
 /**
@@ -31,21 +32,42 @@ export const isDarkFeed = (moves: Moves, k: number): boolean =>
 /** Parallel as far as three decimals can tell. */
 const PARALLEL = 0.02;
 const ENDS_OFF_MM = 0.003;
+/** The sine between rows of one direction at most, however short. */
+const ONE_WAY = 0.1;
 
 /**
- * The rows of an operation of rows, in order. What burns between two rows without lying along them (a step to
- * the next row that was burned as well) belongs to none.
+ * The rows of an operation of rows, in order, in whatever directions. What burns between two rows without being one (a step
+ * to the next row that was burned as well) belongs to none.
  */
-export function rowsOf(moves: Moves, operation: Operation): Row[] {
-  const rows = straightRuns(moves, operation.firstMove, operation.lastMove);
+export function rowsOf(program: Program, operation: Operation): Row[] {
+  const { moves } = program;
+  const runs = straightRuns(moves, operation.firstMove, operation.lastMove);
   const lengthOf = ({ first, last }: Row) => distance(startOf(moves, first), endOf(moves, last));
-  const longest = rows.reduce((most, row) => (lengthOf(row) > lengthOf(most) ? row : most));
-  return rows.filter(
-    (row) =>
-      Math.abs(row.ux * longest.uy - row.uy * longest.ux) <=
-      Math.min(0.1, PARALLEL + ENDS_OFF_MM / lengthOf(row)),
-  );
+  const longest = runs.reduce((most, row) => (lengthOf(row) > lengthOf(most) ? row : most));
+  const isAlong = (row: Row, way: Way) =>
+    offBy(row, way) <= Math.min(ONE_WAY, PARALLEL + ENDS_OFF_MM / lengthOf(row));
+  const hatch = measureHatch(program, operation);
+  const ways: readonly Way[] = hatch.length > 1 ? [longest, ...hatch] : [longest];
+  return runs.filter((row, k) => {
+    if (isAlong(row, longest)) return true;
+    return ways.some((way) => isAlong(row, way)) && !isStep(runs, k, lengthOf);
+  });
 }
+
+/** Whether a run leads without a gap from one row to the next beside it, both longer than itself. */
+function isStep(runs: readonly Row[], k: number, lengthOf: (row: Row) => number): boolean {
+  const [before, row, after] = [runs[k - 1], runs[k]!, runs[k + 1]];
+  if (before?.last !== row.first - 1 || after?.first !== row.last + 1) return false;
+  const shorter = Math.min(lengthOf(before), lengthOf(after));
+  return areOneWay(before, after) && !areOneWay(before, row) && lengthOf(row) < shorter;
+}
+
+type Way = Pick<Row, 'ux' | 'uy'>;
+
+const offBy = (a: Way, b: Way): number => Math.abs(a.ux * b.uy - a.uy * b.ux);
+
+/** Whether two rows run along one direction, to or fro. */
+export const areOneWay = (a: Way, b: Way): boolean => offBy(a, b) <= ONE_WAY;
 
 /** Cuts burning into runs that go one way along one line. O(moves). */
 function straightRuns(moves: Moves, firstMove: number, lastMove: number): Row[] {

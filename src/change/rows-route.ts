@@ -2,7 +2,7 @@ import { InputError } from '../errors.ts';
 import { addAll } from '../lists.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
-import { endOf, overscanOf, type Row, rowsOf, startOf } from './burned-rows.ts';
+import { areOneWay, endOf, overscanOf, type Row, rowsOf, startOf } from './burned-rows.ts';
 import type { Settings } from './change.ts';
 import { MADE } from './changed.ts';
 import type { Lap } from './repeat-passes.ts';
@@ -34,7 +34,7 @@ export function rowsRoute(
 ): Route {
   const { moves } = program;
   const { firstMove, lastMove } = operation;
-  const rows = rowsOf(moves, operation);
+  const rows = rowsOf(program, operation);
   const relays = wish.overscanMm !== undefined || wish.rowOrder !== undefined;
   const overscanMm = wish.overscanMm ?? overscanOf(moves, rows);
   if (relays) refuseSlopes(moves, operation);
@@ -53,7 +53,7 @@ export function rowsRoute(
     ];
   };
 
-  const placeOf = new Map(rows.map((row, k) => [row, k]));
+  const orderOf = ordersOf(rows);
   const steps: Step[] = [];
   let previous: Pass | undefined;
   for (const lap of laps) {
@@ -70,7 +70,7 @@ export function rowsRoute(
     }
     let before: Row | undefined;
     for (const row of inLap) {
-      const pass = passOf(moves, row, isBackwards(rows[0]!, row, placeOf.get(row)!, wish));
+      const pass = passOf(moves, row, isBackwards(row, orderOf.get(row)!, wish));
       if (previous) {
         const way = over(previous, pass);
         if (before) refuseOtherBurning(program, operation, before, row);
@@ -122,11 +122,28 @@ function passOf(moves: Moves, row: Row, backwards: boolean): Pass {
     : { row, backwards, start, end, ux: row.ux, uy: row.uy };
 }
 
+/** Where a row comes among those of its direction. */
+interface Order {
+  readonly first: Row;
+  readonly k: number;
+}
+
+function ordersOf(rows: readonly Row[]): Map<Row, Order> {
+  const counts: { readonly first: Row; count: number }[] = [];
+  const orders = new Map<Row, Order>();
+  for (const row of rows) {
+    let own = counts.find(({ first }) => areOneWay(first, row));
+    if (!own) counts.push((own = { first: row, count: 0 }));
+    orders.set(row, { first: own.first, k: own.count++ });
+  }
+  return orders;
+}
+
 /**
- * The first row keeps its direction; the others follow it, or take turns by their place in the job, so that a
- * row burned again is burned the same way.
+ * The first row of each direction keeps the way it is burned; the others follow it, or take turns by their place in the
+ * job, so that a row burned again is burned the same way.
  */
-function isBackwards(first: Row, row: Row, k: number, { rowOrder }: Settings): boolean {
+function isBackwards(row: Row, { first, k }: Order, { rowOrder }: Settings): boolean {
   if (rowOrder === undefined) return false;
   const likeFirst = row.ux * first.ux + row.uy * first.uy > 0;
   return likeFirst !== (rowOrder === 'one direction' || k % 2 === 0);

@@ -1,5 +1,4 @@
 import { widthAlongMm } from '../laser/spot.ts';
-import { alongDirection } from '../motion/limits.ts';
 import { feedWords, numberWords } from '../words.ts';
 import {
   canDarken,
@@ -9,15 +8,13 @@ import {
   timesDarker,
 } from './evidence/dark-places.ts';
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
-import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { byDirection, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import type { RowLines } from './evidence/row-lines.ts';
-import { roomWords, runUp } from './evidence/run-up.ts';
+import { roomWords, rowsRunUp } from './evidence/run-up.ts';
+import { ALONG } from './evidence/straight-line.ts';
 import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { countWords, doseInstead, manyTimes, mmWords, round } from './phrases.ts';
-
-/** Directions further apart than this (about 11°) do not belong to one row. */
-const ALONG = 0.98;
 
 /**
  * `dark-row-end`: raster rows whose ends burn darker than their middle, because the head brakes and turns with
@@ -27,13 +24,20 @@ export function findDarkRowEnds(evidence: Evidence): Finding[] {
   return evidence.operations.flatMap((each) => {
     const { operation, rows } = each;
     if (rows === null || !canDarken(evidence, operation)) return [];
-    const gathered = rowEnds(evidence, each, rows);
-    return gathered ? [finding(evidence, each, rows, gathered)] : [];
+    const places = gatherDarkPlaces(evidence, each, 0);
+    for (const one of byDirection(each)) gatherRowEnds(evidence, one, one.rows!, places);
+    const gathered = places.finish();
+    return gathered ? [finding(evidence, each, [rows, ...each.otherRows], gathered)] : [];
   });
 }
 
-/** Goes along the burned pieces of rows and looks at both ends of each. */
-function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): DarkPlaces | null {
+/** Goes along the burned pieces of rows of one direction and looks at both ends of each. */
+function gatherRowEnds(
+  evidence: Evidence,
+  each: OperationEvidence,
+  rows: RowLines,
+  places: ReturnType<typeof gatherDarkPlaces>,
+): void {
   const { motion, energies, machine, program, survey } = evidence;
   const { xMm, yMm, line } = program.moves;
   const { firstMove, lastMove, n } = each.operation;
@@ -42,7 +46,6 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): D
   const spotMm = widthAlongMm(machine.spot, rows.ux, rows.uy);
   const standard = fullSpeedStandard(timesFullSpeed(survey, n));
   const slowFrom = slowEnough(evidence, standard.dark);
-  const places = gatherDarkPlaces(evidence, each, 0);
 
   /** Looks at the end of a piece at a junction; the piece lies behind it (`onward`) or before it. */
   const look = (junction: number, onward: boolean, pieceMm: number): void => {
@@ -85,16 +88,19 @@ function rowEnds(evidence: Evidence, each: OperationEvidence, rows: RowLines): D
     }
     pieceMm += lengthMm[i]!;
   }
-  return places.finish();
 }
 
-function finding(evidence: Evidence, each: OperationEvidence, rows: RowLines, found: DarkPlaces): Finding {
+function finding(
+  evidence: Evidence,
+  each: OperationEvidence,
+  rows: readonly RowLines[],
+  found: DarkPlaces,
+): Finding {
   const { operation } = each;
   const { count, worst, places } = found.all;
   const { energies, machine } = evidence;
   const speed = energies.nominalMmPerS[worst.move]!;
-  const accel = alongDirection(machine.acceleration_mm_s2, rows.ux, rows.uy, 0);
-  const { neededMm: needed, overscanMm: overscan } = runUp(speed, accel);
+  const { neededMm: needed, overscanMm: overscan, accelMmPerS2: accel } = rowsRunUp(evidence, rows, speed);
   const { there, usual, times, word, depthWords, measure } = darkness(evidence, each, found);
   const follows = operation.powerMode === 'constant' && machine.laser.m4_power === 'proportional';
   return {

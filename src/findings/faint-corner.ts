@@ -1,9 +1,8 @@
-import { alongDirection } from '../motion/limits.ts';
 import { feedWords, numberWords, percentWords } from '../words.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import { type Gaps, gaplessSettings, gapsUnderProportional } from './evidence/gaps.ts';
 import type { RowLines } from './evidence/row-lines.ts';
-import { roomWords, runUp } from './evidence/run-up.ts';
+import { roomWords, rowsRunUp } from './evidence/run-up.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, capital, countWords, manyTimes, mmWords, round } from './phrases.ts';
 
@@ -28,7 +27,10 @@ function finding(evidence: Evidence, each: OperationEvidence, gaps: Gaps): Findi
   const { gathered, longestMm, bareMm, bareBelowMmPerS } = gaps;
   const { count, worst, places } = gathered;
   const share = Math.min(1, bareMm / evidence.survey.burnedMm[n]!);
-  const remedy = rows && gaps.atEnd ? byOverscan(evidence, each, rows, gaps) : bySpeed(evidence, each, gaps);
+  const remedy =
+    rows && gaps.atEnd
+      ? byOverscan(evidence, each, [rows, ...each.otherRows], gaps)
+      : bySpeed(evidence, each, gaps);
   const { threshold_fraction: threshold, s_max } = evidence.machine.laser;
   const s =
     sMin === sMax ? `S${numberWords(sMax, 4)}` : `S${numberWords(sMin, 4)} to S${numberWords(sMax, 4)}`;
@@ -72,13 +74,11 @@ interface Remedy {
 function byOverscan(
   evidence: Evidence,
   { operation }: OperationEvidence,
-  rows: RowLines,
+  rows: readonly RowLines[],
   { gathered }: Gaps,
 ): Remedy {
-  const { energies, machine } = evidence;
-  const speed = energies.nominalMmPerS[gathered.worst.move]!;
-  const accel = alongDirection(machine.acceleration_mm_s2, rows.ux, rows.uy, 0);
-  const { neededMm, overscanMm } = runUp(speed, accel);
+  const speed = evidence.energies.nominalMmPerS[gathered.worst.move]!;
+  const { neededMm, overscanMm } = rowsRunUp(evidence, rows, speed);
   return {
     words:
       `Leave ${numberWords(overscanMm, 4)} mm of overscan: this machine needs ${mmWords(neededMm)} to come up to ` +

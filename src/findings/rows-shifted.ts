@@ -1,7 +1,8 @@
+import { least } from 'd3-array';
 import { widthAlongMm } from '../laser/spot.ts';
 import { mmPerSToMmPerMin, msToS } from '../units.ts';
 import { feedWords, numberWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { byDirection, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
@@ -25,8 +26,10 @@ export function findRowsShifted(evidence: Evidence): Finding[] {
   const lateS = msToS(beam_delay_ms + rise_time_ms);
   if (lateS === 0) return [];
   return evidence.operations.flatMap((each) => {
-    const finding = shiftOf(evidence, each, lateS);
-    return finding ? [finding] : [];
+    const found = byDirection(each).flatMap((one) => shiftOf(evidence, one, lateS) ?? []);
+    // All are shifted alike; it shows most where the spot is narrowest along the rows.
+    const worst = least(found, ({ measure }) => Number(measure.spot_along_mm));
+    return worst === undefined ? [] : [worst];
   });
 }
 

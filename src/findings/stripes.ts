@@ -1,8 +1,9 @@
+import { greatest } from 'd3-array';
 import { powerFor } from '../burn/speed-power.ts';
 import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { byDirection, crossingRows, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import { comesUpTo } from './evidence/reach.ts';
 import { rippleOf, spacingForRipple } from './evidence/ripple.ts';
 import type { RowLines } from './evidence/row-lines.ts';
@@ -23,12 +24,13 @@ const EYE_PARTS_MM = 250 * Math.tan((2 / 60) * (Math.PI / 180));
 
 /**
  * `stripes`: rows further apart than the spot is wide across them, so that dose rises and falls from row to row
- * and the rows stand apart to the eye. One finding per operation.
+ * and the rows stand apart to the eye. One finding per operation: of several directions of rows the one that shows most.
  */
 export function findStripes(evidence: Evidence): Finding[] {
   return evidence.operations.flatMap((each) => {
-    const finding = stripesOf(evidence, each);
-    return finding ? [finding] : [];
+    const found = byDirection(each).flatMap((one) => stripesOf(evidence, one) ?? []);
+    const worst = greatest(found, ({ measure }) => Number(measure.colour_difference));
+    return worst === undefined ? [] : [worst];
   });
 }
 
@@ -42,7 +44,12 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   const ripple = rippleOf(spot, rows, widthMm, rows.spacingMm);
   if (ripple.peakToValley < LEAST_RIPPLE) return null;
   const mean = (nominalJPerMm * operation.passes) / rows.spacingMm;
-  const [peak, valley] = [mean * ripple.most, mean * ripple.least];
+  const ground = crossingRows(each).reduce(
+    (sum, { spacingMm }) => sum + (mean * rows.spacingMm!) / spacingMm!,
+    0,
+  );
+  const [peak, valley] = [mean * ripple.most + ground, mean * ripple.least + ground];
+  const swing = (peak - valley) / (mean + ground);
   const [most, least] = [peak, valley].map((dose) => dose / straightNeedTimes);
   const difference = eye.difference(most!, straightDwellS, least!, straightDwellS);
   if (difference < PLAINLY_DIFFERENT) return null;
@@ -59,7 +66,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
     operation: operation.n,
     message:
       `Its rows lie ${mmWords(rows.spacingMm)} apart, and the spot is ${mmWords(widthMm)} wide across them; for rows so far ` +
-      `apart to run together it would have to be ${mmWords(evenWidthMm)}. So dose swings by ${percentWords(round(ripple.peakToValley, 3))} of its mean from row to row: ` +
+      `apart to run together it would have to be ${mmWords(evenWidthMm)}. So dose swings by ${percentWords(round(swing, 3))} of its mean from row to row: ` +
       (seen
         ? 'the engraving will show stripes.'
         : 'stripes too fine for the bare eye, which make the area paler.'),
@@ -67,7 +74,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
     measure: {
       row_spacing_mm: round(rows.spacingMm),
       spot_across_mm: round(widthMm),
-      ripple_percent: round(ripple.peakToValley * 100, 2),
+      ripple_percent: round(swing * 100, 2),
       colour_difference: round(difference, 1),
       even_spacing_mm: spacing,
     },

@@ -1,10 +1,13 @@
 import { type Fired, needOfFirings, savedByWarmth } from '../../burn/firing.ts';
-import { widthAlongMm } from '../../laser/spot.ts';
+import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { Machine, Spot } from '../../machine/profile.ts';
 import { isSlower } from '../../motion/trapezoid.ts';
+import { headZMm } from '../../program/operations.ts';
 import type { Operation } from '../../program/program.ts';
 import { msToS } from '../../units.ts';
-import { doseOn, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import { crossingRows, doseOn, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import { ownShare, rippleOf } from './ripple.ts';
+import type { RowLines } from './row-lines.ts';
 
 /** What the three kinds of places that burn too dark have in common. */
 
@@ -121,6 +124,17 @@ function midSideTimes({ energies, motion }: Evidence, junction: number, onward: 
   return peak > 0 ? full / peak : 1;
 }
 
+/** The part of the straight dose that rows of one direction give themselves; the rest is of those they cross. */
+function ownPart({ machine: { spot }, program }: Evidence, each: OperationEvidence, rows: RowLines): number {
+  const crossing = crossingRows(each);
+  if (crossing.length === 0) return 1;
+  const zMm = headZMm(program, each.operation);
+  const share = ownShare(rows, crossing);
+  const crest =
+    share * rippleOf(spot, rows, widthAcrossMm(spot, rows.ux, rows.uy, zMm), rows.spacingMm!).most;
+  return crest / (crest + 1 - share);
+}
+
 /** The closed form of a corner is good to a tenth or two; only what is left beyond that was burned by others. */
 const GROUND = 1.25;
 
@@ -149,7 +163,9 @@ export function timesDarker(
   const warm = warmTimes(evidence, each, place);
   if (times * warm < standard.dark) return 0;
   // Where rows end, all their neighbours end alike; a line's place stands alone.
-  const without = each.rows ? there / times : there - (times - standard.times) * straightJPerMm2;
+  const own = each.rows ? ownPart(evidence, each, each.rows) : 1;
+  const without =
+    each.rows && own === 1 ? there / times : there - (times - standard.times) * own * straightJPerMm2;
   const ground = without > GROUND * usual ? without - usual : 0;
   const before = usual + ground;
   if (!(there > before)) return 0;

@@ -18,7 +18,7 @@ import { besideBoard, type Clearance, clearanceOn, type IsBeside } from './on-bo
 import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
 import { readOverSeen } from './ripple.ts';
-import { measureRows, type RowLines } from './row-lines.ts';
+import { measureHatch, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, spreadLitMoves, straightLine } from './straight-line.ts';
 import { type Survey, scaledSurvey, surveyOperations } from './survey.ts';
@@ -55,7 +55,11 @@ export interface Evidence extends Told {
 
 export interface OperationEvidence {
   readonly operation: Operation;
+  /** Its rows, of several directions those that most of its length runs in; null for outlines. */
   readonly rows: RowLines | null;
+  /** Its rows in other directions, and whether these lie over the same wood. */
+  readonly otherRows: readonly RowLines[];
+  readonly isCrossed: boolean;
   readonly straight: StraightLine;
   /** Line energy at full speed, averaged over its length, J/mm. */
   readonly nominalJPerMm: number;
@@ -102,9 +106,10 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
   const survey = from
     ? scaledSurvey(from.evidence.survey, from.scales)
     : surveyOperations(motion, count, energies, law, machine.laser.s_max);
-  const rowsOf = (operation: Operation, k: number): RowLines | null => {
-    if (from) return from.evidence.operations[k]!.rows;
-    return operation.kind === 'rows' ? measureRows(program, operation) : null;
+  const rowsOf = (operation: Operation, k: number): readonly RowLines[] => {
+    if (!from) return operation.kind === 'rows' ? measureHatch(program, operation) : [];
+    const { rows, otherRows } = from.evidence.operations[k]!;
+    return rows ? [rows, ...otherRows] : [];
   };
   return {
     ...told,
@@ -149,31 +154,61 @@ function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
 function operationEvidence(
   told: Told & Pick<Evidence, 'firedAt'>,
   operation: Operation,
-  rows: RowLines | null,
+  hatch: readonly RowLines[],
   energies: LineEnergies,
   survey: Survey,
 ): OperationEvidence {
   const { program, machine } = told;
   const { n, firstMove } = operation;
   const zMm = headZMm(program, operation);
-  const straight = straightLine(operation, told, energies, survey, rows);
+  const [rows = null, ...otherRows] = hatch;
+  const straight = straightLine(operation, told, energies, survey, hatch);
   const burned = survey.burnedMm[n]!;
   const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;
   const fullSpeedMmPerS = energies.nominalMmPerS[firstMove]!;
   const fired = told.firings ? middleFired(told, operation, energies) : NOT_FOLLOWED;
+  const areaJPerMm2 = (straight.dosePerLineEnergy * nominalJPerMm) / (straight.crest ?? 1);
+  const isCrossed = areCrossed(hatch, nominalJPerMm * operation.passes, areaJPerMm2);
+  const crossing = isCrossed ? otherRows : [];
   return {
     operation,
     rows,
+    otherRows,
+    isCrossed,
     straight,
     nominalJPerMm,
     straightJPerMm2: straight.dosePerLineEnergy * nominalJPerMm,
     straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, zMm),
-    overSeen: readOverSeen(machine.spot, rows, zMm, straight.crest),
+    overSeen: readOverSeen(machine.spot, rows, zMm, straight.crest, crossing),
     straightNeedTimes: fired.needTimes,
     straightFirings: fired.firings,
     fullSpeedMmPerS,
   };
 }
+
+/** Rows that cross give an area at least this part of what all of them together do; side by side they give half. */
+const CROSSED = 0.75;
+
+/** Whether rows of several directions lie over the same wood, by the mean dose of an area. */
+function areCrossed(hatch: readonly RowLines[], lineJPerMm: number, areaJPerMm2: number): boolean {
+  const together = hatch.reduce((sum, { spacingMm }) => sum + lineJPerMm / (spacingMm ?? Infinity), 0);
+  return hatch.length > 1 && areaJPerMm2 >= CROSSED * together;
+}
+
+/**
+ * An operation once for each direction of its rows, as if it had only those: so that each is judged. Itself alone where it
+ * has one direction, or none.
+ */
+export function byDirection(each: OperationEvidence): readonly OperationEvidence[] {
+  const { rows, otherRows } = each;
+  if (rows === null || otherRows.length === 0) return [each];
+  const all = [rows, ...otherRows];
+  return all.map((one) => ({ ...each, rows: one, otherRows: all.filter((other) => other !== one) }));
+}
+
+/** The rows over the same wood as an operation's, in other directions. */
+export const crossingRows = ({ otherRows, isCrossed }: OperationEvidence): readonly RowLines[] =>
+  isCrossed ? otherRows : [];
 
 /** Moves that tell of an operation's need, spread over it. */
 const MOST_ASKED = 400;

@@ -72,19 +72,28 @@ const ALONE_SPOTS = 20;
  * looks as dark as its mean, and its rows get more; rows apart look as dark as their middles, and the grid's cells tell less
  * of these. 1 for what has no rows beside each other.
  * @param readCrest how many times the mean across the rows was read on them; null: not known.
+ * @param crossing rows in other directions over the same wood, of which a row meets the mean.
  */
 export function readOverSeen(
   spot: Spot,
   rows: RowLines | null,
   headZMm: number,
   readCrest: number | null,
+  crossing: readonly RowLines[] = [],
 ): number {
   if (rows?.spacingMm == null) return 1;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
   if (rows.spacingMm > ALONE_SPOTS * widthMm) return 1;
-  const crest = rippleOf(spot, rows, widthMm, rows.spacingMm).most;
+  const own = ownShare(rows, crossing);
+  const crest = own * rippleOf(spot, rows, widthMm, rows.spacingMm).most + (1 - own);
   const read = Math.min(crest, readCrest ?? crest);
   return isFilled(spot, rows, headZMm) ? read : read / crest;
+}
+
+/** The part of what a hatched area gets that these rows of it give: so much more as they lie closer than those they cross. */
+export function ownShare({ spacingMm }: RowLines, crossing: readonly RowLines[]): number {
+  const others = crossing.reduce((sum, other) => sum + spacingMm! / other.spacingMm!, 0);
+  return 1 / (1 + others);
 }
 
 /** Rows up to so many spots apart are seen as one area from where one looks at a piece, dark lines and all between. */
@@ -94,9 +103,28 @@ const STEPS_PER_SPOT = 12;
 
 /**
  * What rows that are seen as one area get across them, as multiples of their mean: at even places from a row's middle to
- * halfway to the next. null for lines, each by itself.
+ * halfway to the next; where they are crossed by others, at places all over a mesh. null for lines, each by itself.
  */
-export function doseAcross(spot: Spot, rows: RowLines | null, headZMm: number): readonly number[] | null {
+export function doseAcross(
+  spot: Spot,
+  rows: RowLines | null,
+  headZMm: number,
+  crossing: readonly RowLines[] = [],
+): readonly number[] | null {
+  const own = acrossRows(spot, rows, headZMm);
+  if (own === null || rows === null || crossing.length === 0) return own;
+  // Places across these rows meet every place across the others alike.
+  return crossing.reduce(
+    (doses, other) => {
+      const share = ownShare(other, [rows, ...crossing.filter((each) => each !== other)]);
+      const over = acrossRows(spot, other, headZMm) ?? [1];
+      return doses.flatMap((dose) => over.map((times) => dose + share * times));
+    },
+    own.map((times) => ownShare(rows, crossing) * times),
+  );
+}
+
+function acrossRows(spot: Spot, rows: RowLines | null, headZMm: number): readonly number[] | null {
   if (rows?.spacingMm == null) return null;
   const { spacingMm } = rows;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);

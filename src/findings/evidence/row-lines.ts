@@ -1,7 +1,8 @@
 import { burnsAtFeed } from '../../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../../program/program.ts';
+import { degToRad } from '../../units.ts';
 
-/** How the rows of a raster lie. */
+/** How the rows of a raster that run in one direction lie. */
 export interface RowLines {
   /** Direction of the rows, a unit vector. */
   readonly ux: number;
@@ -14,11 +15,11 @@ export interface RowLines {
   readonly longestMm: number;
 }
 
-/** Rows and moves looked at; a longer raster is like its beginning. */
+/** Rows and moves along them looked at; a longer raster is like its beginning. */
 const MOST_ROWS = 20_000;
 const MOST_MOVES = 200_000;
-/** Moves that tell the rows' direction, spread over the operation. */
-const MOST_DIRECTIONS = 20_000;
+/** Moves that tell in what directions rows run, spread over the operation. */
+const MOST_ASKED = 20_000;
 /** Points nearer than this across the rows lie on one row: files carry three decimals. */
 const SAME_ROW_MM = 0.004;
 /** A piece that climbs more than this part of its length is a step between rows. */
@@ -26,22 +27,46 @@ const STEP_SLOPE = 0.05;
 /** How many rows further on a row's neighbour is looked for, past rows beside it. */
 const NEIGHBOURS = 16;
 
+/** Rows less than this apart by their directions run in one; of shorter ones the direction is not known so well. */
+const ONE_WAY_DEG = 20;
+/** Hatches have two directions, or three. */
+const MOST_DIRECTIONS = 4;
+/** Besides the rows that are most, those of another direction are at least this part of them, so many, */
+const LEAST_PART = 0.1;
+const FEWEST_ROWS = 3;
+/** … and so many times as long as they lie apart: the burned steps from row to row are not. */
+const LONG_ROW = 4;
+
+/** Measures the rows of an operation, of several directions those that most of its length runs in; null when it has none. */
+export const measureRows = (program: Program, operation: Operation): RowLines | null =>
+  measureHatch(program, operation)[0] ?? null;
+
 /**
- * Measures the rows of an operation, or null when it has none. Spacing is the median distance from a row to
- * the next one across that shares length with it, in whatever order they are burned.
+ * Measures the rows of an operation, for each of the directions they run in: the one with most of the length first, none
+ * when it has no rows. Spacing is the median distance from a row to the next one across that shares length with it, in
+ * whatever order they are burned.
  */
-export function measureRows({ moves }: Program, operation: Operation): RowLines | null {
-  const direction = rowDirection(moves, operation);
-  if (!direction) return null;
-  const [ux, uy] = direction;
+export function measureHatch({ moves }: Program, operation: Operation): readonly RowLines[] {
+  return rowDirections(moves, operation).flatMap((direction, k) => {
+    const rows = rowsAlong(moves, operation, direction);
+    if (rows === null) return [];
+    const { spacingMm, count, longestMm } = rows;
+    const isRows = spacingMm !== null && count >= FEWEST_ROWS && longestMm >= LONG_ROW * spacingMm;
+    return k === 0 || isRows ? [rows] : [];
+  });
+}
+
+type Direction = readonly [ux: number, uy: number];
+
+function rowsAlong(moves: Moves, { firstMove, lastMove }: Operation, [ux, uy]: Direction): RowLines | null {
   const { xMm, yMm } = moves;
   const across: number[] = [];
   const from: number[] = [];
   const to: number[] = [];
   let onward = 0;
   let sign = 0;
-  const last = Math.min(operation.lastMove, operation.firstMove + MOST_MOVES);
-  for (let i = operation.firstMove; i <= last && across.length <= MOST_ROWS; i++) {
+  let looked = 0;
+  for (let i = firstMove; i <= lastMove && across.length <= MOST_ROWS && looked < MOST_MOVES; i++) {
     if (!burnsAtFeed(moves, i)) continue;
     const x0 = i > 0 ? xMm[i - 1]! : 0;
     const y0 = i > 0 ? yMm[i - 1]! : 0;
@@ -50,6 +75,7 @@ export function measureRows({ moves }: Program, operation: Operation): RowLines 
     const c0 = ux * y0 - uy * x0;
     const c1 = ux * yMm[i]! - uy * xMm[i]!;
     if (Math.abs(c1 - c0) > SAME_ROW_MM + STEP_SLOPE * Math.abs(end - start) || start === end) continue;
+    looked++;
     const k = across.length - 1;
     const direction = Math.sign(end - start);
     if (k >= 0 && direction === sign && Math.abs((c0 + c1) / 2 - across[k]!) <= SAME_ROW_MM) {
@@ -79,27 +105,53 @@ export function measureRows({ moves }: Program, operation: Operation): RowLines 
   };
 }
 
-/** The direction most of the burned length runs in: the mean of doubled angles, as to and fro are one. */
-function rowDirection(
-  moves: Moves,
-  { firstMove, lastMove }: Operation,
-): readonly [ux: number, uy: number] | null {
+/**
+ * The directions that much of the burned length runs in, the one with most of it first. Length is counted by the degree;
+ * about each crest of that the direction is the mean of doubled angles, as to and fro are one.
+ */
+function rowDirections(moves: Moves, { firstMove, lastMove }: Operation): Direction[] {
   const { xMm, yMm } = moves;
-  let cos2 = 0;
-  let sin2 = 0;
-  const stride = Math.max(1, Math.floor((lastMove - firstMove) / MOST_DIRECTIONS));
+  const perDegree = new Float64Array(180);
+  const cos2 = new Float64Array(180);
+  const sin2 = new Float64Array(180);
+  const stride = Math.max(1, Math.floor((lastMove - firstMove) / MOST_ASKED));
   for (let i = firstMove; i <= lastMove; i += stride) {
     if (!burnsAtFeed(moves, i)) continue;
     const dx = xMm[i]! - (i > 0 ? xMm[i - 1]! : 0);
     const dy = yMm[i]! - (i > 0 ? yMm[i - 1]! : 0);
     const length = Math.sqrt(dx * dx + dy * dy);
     if (length === 0) continue;
-    cos2 += (dx * dx - dy * dy) / length;
-    sin2 += (2 * dx * dy) / length;
+    const degree = (Math.round(Math.atan2(dy, dx) / degToRad(1)) + 360) % 180;
+    perDegree[degree]! += length;
+    cos2[degree]! += (dx * dx - dy * dy) / length;
+    sin2[degree]! += (2 * dx * dy) / length;
   }
-  if (cos2 === 0 && sin2 === 0) return null;
-  const angle = Math.atan2(sin2, cos2) / 2;
-  return [Math.cos(angle), Math.sin(angle)];
+  const directions: Direction[] = [];
+  let most = 0;
+  while (directions.length < MOST_DIRECTIONS) {
+    const crest = crestOf(perDegree);
+    const [part, cos, sin] = [perDegree, cos2, sin2].map((of) => sumAbout(of, crest, ONE_WAY_DEG));
+    if (most === 0) most = part!;
+    if (!(part! > LEAST_PART * most)) break;
+    const angle = Math.atan2(sin!, cos!) / 2;
+    directions.push([Math.cos(angle), Math.sin(angle)]);
+    for (let away = -ONE_WAY_DEG; away <= ONE_WAY_DEG; away++) {
+      for (const sums of [perDegree, cos2, sin2]) sums[(crest + away + 180) % 180] = 0;
+    }
+  }
+  return directions;
+}
+
+/** The degree about which most lies, within one on either side. */
+function crestOf(perDegree: Float64Array): number {
+  const near = perDegree.map((_, degree) => sumAbout(perDegree, degree, 1) + perDegree[degree]!);
+  return near.reduce((best, value, degree) => (value > near[best]! ? degree : best), 0);
+}
+
+function sumAbout(of: Float64Array, degree: number, reach: number): number {
+  let sum = 0;
+  for (let away = -reach; away <= reach; away++) sum += of[(degree + away + 180) % 180]!;
+  return sum;
 }
 
 function medianGap(across: readonly number[], from: readonly number[], to: readonly number[]): number | null {

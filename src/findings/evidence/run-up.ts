@@ -1,3 +1,5 @@
+import { greatestOf, leastOf } from '../../lists.ts';
+import { alongDirection } from '../../motion/limits.ts';
 import { tenthAbove } from '../phrases.ts';
 import type { Evidence } from './evidence.ts';
 import { fitWords, overhang } from './overhang.ts';
@@ -13,17 +15,31 @@ export function runUp(speedMmPerS: number, accelMmPerS2: number) {
   return { neededMm, overscanMm: tenthAbove(neededMm * SPARE) };
 }
 
+/** The same for the rows of an operation: of several directions that which needs most. */
+export function rowsRunUp({ machine }: Evidence, rows: readonly RowLines[], speedMmPerS: number) {
+  const accels = rows.map(({ ux, uy }) => alongDirection(machine.acceleration_mm_s2, ux, uy, 0));
+  const accelMmPerS2 = leastOf(accels);
+  return { ...runUp(speedMmPerS, accelMmPerS2), accelMmPerS2 };
+}
+
 /** Where the bed has no room for that overscan: how to make some. */
-export function roomWords(evidence: Evidence, n: number, { ux, uy }: RowLines, overscanMm: number): string {
+export function roomWords(
+  evidence: Evidence,
+  n: number,
+  rows: readonly RowLines[],
+  overscanMm: number,
+): string {
   const [width, height] = evidence.machine.work_area_mm;
   const bed = { minXMm: 0, minYMm: 0, maxXMm: width, maxYMm: height };
   const burned = boundsOf(evidence.survey, n);
   if (overhang(burned, bed, 0)) return ''; // told by off-bed
+  const alongXMm = overscanMm * greatestOf(rows.map(({ ux }) => Math.abs(ux)));
+  const alongYMm = overscanMm * greatestOf(rows.map(({ uy }) => Math.abs(uy)));
   const reach = {
-    minXMm: burned.minXMm - Math.abs(ux) * overscanMm,
-    minYMm: burned.minYMm - Math.abs(uy) * overscanMm,
-    maxXMm: burned.maxXMm + Math.abs(ux) * overscanMm,
-    maxYMm: burned.maxYMm + Math.abs(uy) * overscanMm,
+    minXMm: burned.minXMm - alongXMm,
+    minYMm: burned.minYMm - alongYMm,
+    maxXMm: burned.maxXMm + alongXMm,
+    maxYMm: burned.maxYMm + alongYMm,
   };
   return overhang(reach, bed, 0.01) ? ` ${fitWords(reach, bed, 'job', 'bed')}` : '';
 }

@@ -1,6 +1,8 @@
 import type { Motion } from '../../motion/motion.ts';
 import { moveTimeS } from '../../motion/timeline.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
+import type { RowLines } from './row-lines.ts';
+import { rowsAlong } from './straight-line.ts';
 import { SLOW } from './survey.ts';
 
 /** The rows of an operation on which the head never comes up to its feed, from end to end. */
@@ -14,9 +16,6 @@ export interface SlowRows {
   readonly lengthMm: number;
 }
 
-/** Directions further apart than this (about 11°) do not belong to one row. */
-const ALONG = 0.98;
-
 /**
  * Looks for them: a row is all that the head runs in one go, gaps included, so that the last letter before a row's end is
  * none of these.
@@ -24,18 +23,19 @@ const ALONG = 0.98;
  */
 export function slowRowsOf(
   { program, energies }: Evidence,
-  { operation, rows }: OperationEvidence,
+  { operation, rows, otherRows }: OperationEvidence,
   motion: Motion,
 ): SlowRows {
   const { xMm, yMm } = program.moves;
   const { nominalMmPerS, flatMm } = energies;
-  const { ux: alongX, uy: alongY } = rows!;
+  const hatch = [rows!, ...otherRows];
   const found: number[] = [];
   const others: number[] = [];
   let [count, lengthMm] = [0, 0];
   let row: number[] = [];
   let isSlow = true;
   let way = 0;
+  let line: RowLines | null = null;
 
   const endRow = (): void => {
     for (const i of row) (isSlow ? found : others).push(i);
@@ -48,10 +48,11 @@ export function slowRowsOf(
   for (let i = operation.firstMove; i <= operation.lastMove; i++) {
     const dx = xMm[i]! - (i > 0 ? xMm[i - 1]! : 0);
     const dy = yMm[i]! - (i > 0 ? yMm[i - 1]! : 0);
-    const cos = (dx * alongX + dy * alongY) / (Math.sqrt(dx * dx + dy * dy) || 1);
-    const now = Math.abs(cos) > ALONG ? Math.sign(cos) : 0;
-    if (now !== way || now === 0) endRow();
+    const along = rowsAlong(hatch, dx, dy);
+    const now = along ? Math.sign(dx * along.ux + dy * along.uy) : 0;
+    if (now !== way || now === 0 || along !== line) endRow();
     way = now;
+    line = along;
     if (now === 0) continue;
     const full = nominalMmPerS[i]!;
     if (full === 0) continue;

@@ -40,12 +40,13 @@ export function straightLine(
   { motion, machine: { spot }, dose: { grid }, lines }: Pick<Told, 'motion' | 'machine' | 'dose' | 'lines'>,
   energies: LineEnergies,
   survey: Survey,
-  rows: RowLines | null,
+  hatch: readonly RowLines[],
 ): StraightLine {
   const { moves } = motion.program;
   const { xMm, yMm, zMm } = moves;
   const { firstMove, lastMove } = operation;
   const room = 2 * Math.max(...spot.width_mm);
+  const rows = hatch[0] ?? null;
   const found: number[] = [];
   const mixed: number[] = [];
   const crests: number[] = [];
@@ -69,13 +70,17 @@ export function straightLine(
     const x = x0 + (xMm[i]! - x0) * part;
     const y = y0 + (yMm[i]! - y0) * part;
     const onLine = rows ? null : doseOnLine(lines, moves, i, x, y);
-    const dose = rows ? readAt(grid, grid.data, x, y) : (onLine?.doseJPerMm2 ?? 0);
+    const own = hatch.length > 1 ? rowsAlong(hatch, xMm[i]! - x0, yMm[i]! - y0) : rows;
+    if (rows && own === null) continue;
+    const places = own && hatch.length > 1 ? alongRow(hatch, own, x, y) : [[x, y] as const];
+    const dose = own ? meanOf(places, (at) => readAt(grid, grid.data, ...at)) : (onLine?.doseJPerMm2 ?? 0);
     const line = energies.nominalJPerMm(i);
     if (!(dose > 0 && line > 0)) continue;
     const fullDwellS = dwellUnderSpotS(spot, nominal, zMm[i]!);
     if (onLine && Math.abs(onLine.dwellS / fullDwellS - 1) > SAME_DWELL) mixed.push(dose / line);
     else found.push(dose / line);
-    if (rows?.spacingMm != null) crests.push(dose / meanAcross(grid, rows, rows.spacingMm, x, y));
+    if (own?.spacingMm == null) continue;
+    crests.push(dose / meanOf(places, (at) => meanAcross(grid, own, own.spacingMm!, ...at)));
   }
   // On an engraved ground all its places are mixed alike; but of a line that is slow nearly everywhere, its other passes.
   const few = found.length < FEWEST_SAMPLES && !isMostlySlow(survey, operation.n);
@@ -93,6 +98,30 @@ export function straightLine(
 }
 
 const middleOf = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1]!;
+
+/** Directions further apart than this (about 11°) do not belong to one row. */
+export const ALONG = 0.98;
+
+/** The rows of a hatch that a move along (dx, dy) is one of; null for a step between rows. */
+export function rowsAlong(hatch: readonly RowLines[], dx: number, dy: number): RowLines | null {
+  const length = Math.sqrt(dx * dx + dy * dy);
+  return hatch.find(({ ux, uy }) => Math.abs(ux * dx + uy * dy) > ALONG * length) ?? null;
+}
+
+type At = readonly [xMm: number, yMm: number];
+
+/** Places along a row from halfway to the crossing row on one side to halfway to that on the other. */
+function alongRow(hatch: readonly RowLines[], own: RowLines, xMm: number, yMm: number): At[] {
+  const { ux, uy, spacingMm } = hatch.find((other) => other !== own)!;
+  const alongMm = (spacingMm ?? 0) / Math.abs(ux * own.uy - uy * own.ux);
+  return Array.from({ length: FEWEST_ACROSS }, (_, k) => {
+    const away = ((k + 0.5) / FEWEST_ACROSS - 0.5) * alongMm;
+    return [xMm + away * own.ux, yMm + away * own.uy];
+  });
+}
+
+const meanOf = (places: readonly At[], of: (at: At) => number): number =>
+  places.reduce((sum, at) => sum + of(at), 0) / places.length;
 
 /** Places across one spacing whose mean is taken: so many in each cell, and at least and at most so many. */
 const ACROSS_CELL = 2;
