@@ -33,64 +33,71 @@ const SLOW_PART = 0.25;
 export function findTooDeep(evidence: Evidence): Finding[] {
   const thicknessMm = evidence.stock?.thicknessMm ?? null;
   if (thicknessMm === null) return [];
-  return evidence.operations
+  const limitMm = evidence.deepestEngraving * thicknessMm;
+  const asked = evidence.operations
     .filter(({ rows }) => rows !== null)
-    .flatMap((each) => {
-      const deep = deepest(evidence, each, evidence.deepestEngraving * thicknessMm, thicknessMm);
-      return deep ? [finding(evidence, each, deep, thicknessMm)] : [];
-    });
+    .flatMap((each) => askedOf(evidence, each, limitMm) ?? []);
+  const got = doseOnPath(
+    evidence,
+    asked.flatMap(({ places }) => places.map(({ atMm }) => atMm)),
+  );
+  let from = 0;
+  return asked.flatMap((one) => {
+    const deep = deepest(evidence, one, got.slice(from, (from += one.places.length)), thicknessMm);
+    return deep.depthMm > limitMm ? [finding(evidence, one.each, deep, thicknessMm)] : [];
+  });
 }
 
-interface Deep {
-  readonly depthMm: number;
-  readonly place: OnLine;
-  readonly atMm: readonly [xMm: number, yMm: number];
+interface Place {
   readonly move: number;
+  readonly atMm: readonly [xMm: number, yMm: number];
+}
+
+/** An operation whose rows may go too deep. */
+interface Asked {
+  readonly each: OperationEvidence;
+  /** The places that may be too deep, of so many that were looked at. */
+  readonly places: readonly Place[];
+  readonly count: number;
+}
+
+interface Deep extends Place {
+  readonly depthMm: number;
+  readonly got: OnLine;
   /** The part of the places that is through. */
   readonly throughShare: number;
 }
 
-/**
- * Looks at a place of each row, or of each move of it, evenly over the operation: what falls there in closed form, so that
- * nothing hangs on the grid's cells.
- * @returns null where no such part of the places can be deeper than `limitMm`.
- */
-function deepest(
-  evidence: Evidence,
-  { operation }: OperationEvidence,
-  limitMm: number,
-  thicknessMm: number,
-): Deep | null {
+/** null where by the grid no {@link DEEPEST_SHARE} of an operation's places can be deeper than `limitMm`. */
+function askedOf(evidence: Evidence, each: OperationEvidence, limitMm: number): Asked | null {
   const { wood, program, firedAt } = evidence;
-  const asked = placesOf(evidence, operation);
-  if (asked.length < FEWEST_SAMPLES) return null;
-  const rank = Math.floor(asked.length * DEEPEST_SHARE);
-  const zMm = headZMm(program, operation);
-  const mayBeDeep = asked.filter(
+  const all = placesOf(evidence, each.operation);
+  const zMm = headZMm(program, each.operation);
+  const places = all.filter(
     ({ atMm }) => wood.depthMm(mostDose(evidence, ...atMm), 0, zMm, firedAt(...atMm).needTimes) > limitMm,
   );
-  if (mayBeDeep.length <= rank) return null;
-  const got = doseOnPath(
-    evidence,
-    mayBeDeep.map(({ atMm }) => atMm),
-  );
-  const found = mayBeDeep.map((at, k) => {
-    const place = got[k]!;
-    const deep = wood.depthMm(place.doseJPerMm2, place.dwellS, place.headZMm, place.needTimes);
-    return { ...at, place, depthMm: Math.min(deep, thicknessMm) };
+  const isLeftOpen = all.length >= FEWEST_SAMPLES && places.length > all.length * DEEPEST_SHARE;
+  return isLeftOpen ? { each, places, count: all.length } : null;
+}
+
+/** What is told of them, by what falls there in closed form, so that nothing hangs on the grid's cells. */
+function deepest({ wood }: Evidence, { places, count }: Asked, got: OnLine[], thicknessMm: number): Deep {
+  const found = places.map((place, k) => {
+    const { doseJPerMm2, dwellS, headZMm: zMm, needTimes } = got[k]!;
+    const depthMm = Math.min(wood.depthMm(doseJPerMm2, dwellS, zMm, needTimes), thicknessMm);
+    return { ...place, got: got[k]!, depthMm };
   });
   found.sort((a, b) => b.depthMm - a.depthMm);
   const through = found.filter(({ depthMm }) => depthMm >= thicknessMm);
-  const deep = found[rank]!;
-  return deep.depthMm > limitMm ? { ...deep, throughShare: through.length / asked.length } : null;
+  return { ...found[Math.floor(count * DEEPEST_SHARE)]!, throughShare: through.length / count };
 }
 
 /** A place of every burning move, or of many evenly strewn; none that the grid leaves out. */
-function placesOf(evidence: Evidence, { n, firstMove, lastMove }: Operation) {
+function placesOf(evidence: Evidence, { n, firstMove, lastMove }: Operation): Place[] {
   const { energies, dose, motion, survey } = evidence;
   const part = isMostlySlow(survey, n) ? SLOW_PART : 0.5;
   const stride = Math.max(1, Math.floor((lastMove - firstMove) / MOST_SAMPLES));
-  const places: { readonly move: number; readonly atMm: readonly [number, number] }[] = [];
+  const places: Place[] = [];
   for (let at = firstMove; at <= lastMove; at += stride) {
     let i = at;
     while (i <= lastMove && i < at + stride && energies.nominalMmPerS[i] === 0) i++;
@@ -104,16 +111,16 @@ function placesOf(evidence: Evidence, { n, firstMove, lastMove }: Operation) {
 function finding(
   evidence: Evidence,
   each: OperationEvidence,
-  { depthMm, place, atMm, move, throughShare }: Deep,
+  { depthMm, got, atMm, move, throughShare }: Deep,
   thicknessMm: number,
 ): Finding {
   const { wood, machine, deepestEngraving, program, energies } = evidence;
   const { operation, fullSpeedMmPerS } = each;
   const { n, sMax } = operation;
-  const { doseJPerMm2: there, dwellS, needTimes } = place;
-  const span = { ...depthSpan(evidence, each, place), depthMm };
+  const { doseJPerMm2: there, dwellS, needTimes } = got;
+  const span = { ...depthSpan(evidence, each, got), depthMm };
   const limitMm = deepestEngraving * thicknessMm;
-  const wanted = wood.doseForDepth(AIM * limitMm, dwellS, place.headZMm, needTimes);
+  const wanted = wood.doseForDepth(AIM * limitMm, dwellS, got.headZMm, needTimes);
   const less = Math.min(1, wanted / there);
   const faster = plainFeed(fullSpeedMmPerS / less);
   const power = Math.max(
