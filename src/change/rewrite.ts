@@ -2,7 +2,7 @@ import { InputError } from '../errors.ts';
 import type { Machine } from '../machine/profile.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
 import { createBlock } from '../program/block.ts';
-import { EVEN_MARK } from '../program/even-mark.ts';
+import { EVEN_MARK, TONES_MARK } from '../program/even-mark.ts';
 import { FINISH_MARK } from '../program/finish-mark.ts';
 import { POWER_OFF, type Program } from '../program/program.ts';
 import { type ReadOptions, startReading } from '../program/read.ts';
@@ -177,7 +177,7 @@ export function rewrite(
 
 /** What the changed program says in comments before its first move, and the job did not. */
 const newMarks = (changed: Program, job: Program): string[] => [
-  ...(changed.followsSpeed && !job.followsSpeed ? [EVEN_MARK] : []),
+  ...(changed.followsSpeed && !job.followsSpeed ? [changed.followsTones ? TONES_MARK : EVEN_MARK] : []),
   ...(changed.finishesCut && !job.finishesCut ? [FINISH_MARK] : []),
 ];
 

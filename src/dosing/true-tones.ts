@@ -69,7 +69,10 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
     gain = 1 - after.meanDeltaL / last.meanDeltaL;
   }
   return {
-    changed: { ...split, program: { ...withPower(split.program, s), followsSpeed: true } },
+    changed: {
+      ...split,
+      program: { ...withPower(split.program, s), followsSpeed: true, followsTones: true },
+    },
     strips,
     operations: numbers,
     before,

@@ -1,3 +1,5 @@
+import { max } from 'd3-array';
+import { L_SEEN_FROM, labOf } from '../burn/colour.ts';
 import { speedForToneMmPerS } from '../burn/settings-for.ts';
 import { beamOf, powerFor } from '../burn/speed-power.ts';
 import { FULL_CHAR_TONE } from '../burn/tone.ts';
@@ -14,6 +16,7 @@ import {
 } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
+import { doseAcross } from './evidence/ripple.ts';
 import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { faintness } from './no-mark.ts';
@@ -31,9 +34,14 @@ const LOST_LENGTH = 0.25;
 const LOST_DARK_RANGE = 0.25;
 const LOST_LIGHT_RANGE = 1 / 3;
 
+/** Halvings in which the dose is found from which on all looks alike. */
+const HALVINGS = 30;
+/** Where S follows the speed of the head, what lies nearer than this is one level: places get as much only nearly. */
+const SAME_LEVEL = Math.log(1.1);
+
 /**
- * `tones-lost`: rows of many levels whose darker levels all burn to full char, or whose lighter ones all leave no mark,
- * with the share lost and the power that would keep them. One finding per operation.
+ * `tones-lost`: rows of many levels whose darker levels are all black and look alike, or whose lighter ones all leave no
+ * mark, with the share lost and the power that would keep them. One finding per operation.
  */
 export function findTonesLost(evidence: Evidence): Finding[] {
   return evidence.operations.flatMap((each) => {
@@ -63,9 +71,13 @@ interface ToneRange {
   readonly light: End;
   readonly sMin: number;
   readonly sMax: number;
+  /** What the middle of rows gets from which on all levels burn alike, and from which it is black. */
+  readonly alikeJPerMm2: number;
   readonly blackJPerMm2: number;
   readonly markJPerMm2: number;
   readonly most: LitSample;
+  /** What falls in the middle of its rows. */
+  readonly mostJPerMm2: number;
 }
 
 const isLost = ({ lengthShare, rangeShare }: End, range: number): boolean =>
@@ -73,40 +85,89 @@ const isLost = ({ lengthShare, rangeShare }: End, range: number): boolean =>
 
 /** null where the rows do not have many levels. */
 function toneRange(evidence: Evidence, each: OperationEvidence, samples: LitSample[]): ToneRange | null {
-  if (new Set(samples.map(({ s }) => s)).size < MANY_LEVELS) return null;
+  const { followsSpeed, followsTones } = evidence.program;
+  const levels = samples.map(({ s }) => (followsSpeed ? Math.round(Math.log(s) / SAME_LEVEL) : s));
+  if (new Set(levels).size < MANY_LEVELS) return null;
   const markJPerMm2 = doseForToneOn(evidence, each, MARK_TONE);
   const blackJPerMm2 = doseForToneOn(evidence, each, FULL_CHAR_TONE);
   samples.sort((a, b) => a.s - b.s);
   const [least, most] = [samples[0]!, samples.at(-1)!];
-  const spanS = most.s - least.s;
   const lengthMm = samples.reduce((sum, { mm }) => sum + mm, 0);
-  const endOf = (lost: LitSample[], edge: LitSample | undefined, from: number): End => ({
+  // By the wood's own curve each tone takes so many times the dose of the one before.
+  const along = ({ s }: { readonly s: number }): number => (followsTones ? Math.log(s) : s);
+  const span = along(most) - along(least);
+  const endOf = (lost: LitSample[], edge: LitSample | undefined, from: LitSample): End => ({
     lengthShare: lost.reduce((sum, { mm }) => sum + mm, 0) / lengthMm,
-    rangeShare: edge ? Math.abs(edge.s - from) / spanS : 0,
-    s: edge?.s ?? from,
+    rangeShare: edge ? Math.abs(along(edge) - along(from)) / span : 0,
+    s: edge?.s ?? from.s,
     move: edge?.move ?? most.move,
   });
-  const black = samples.filter(({ fullJPerMm2 }) => fullJPerMm2 >= blackJPerMm2);
-  const bare = samples.filter(({ fullJPerMm2 }) => fullJPerMm2 < markJPerMm2);
+  const look = lookOf(evidence, each);
+  const middle = ({ fullJPerMm2 }: LitSample): number => look.middleTimes * fullJPerMm2;
+  const alikeJPerMm2 = alikeFrom(look, blackJPerMm2, middle(most));
+  const black = samples.filter((sample) => middle(sample) >= alikeJPerMm2);
+  const bare = samples.filter((sample) => middle(sample) < markJPerMm2);
   return {
-    dark: endOf(black, black[0], most.s),
-    light: endOf(bare, bare.at(-1), least.s),
+    dark: endOf(black, black[0], most),
+    light: endOf(bare, bare.at(-1), least),
     sMin: least.s,
     sMax: most.s,
+    alikeJPerMm2,
     blackJPerMm2,
     markJPerMm2,
     most,
+    mostJPerMm2: middle(most),
   };
 }
 
+/** How rows of one dose look. */
+interface Look {
+  /** How many times what was read of a level falls in the middle of its rows. */
+  readonly middleTimes: number;
+  /** L*, by what falls in the middle of rows, J/mm². */
+  lightness(middleJPerMm2: number): number;
+}
+
+/** Rows near each other are seen as one area: where their middles are black, it still darkens as they grow wider. */
+function lookOf(evidence: Evidence, { operation, rows, ...each }: OperationEvidence): Look {
+  const { wood, material, machine, program } = evidence;
+  const { straight, straightDwellS, straightNeedTimes } = each;
+  const across = doseAcross(machine.spot, rows, headZMm(program, operation)) ?? [1];
+  const crest = max(across)!;
+  return {
+    middleTimes: across.length > 1 && straight.crest !== null ? crest / straight.crest : 1,
+    lightness(middleJPerMm2) {
+      const mean = middleJPerMm2 / crest / straightNeedTimes;
+      const sum = across.reduce(
+        (l, times) => l + labOf(wood.tone(times * mean, straightDwellS), material)[0],
+        0,
+      );
+      return sum / across.length;
+    },
+  };
+}
+
+/** From which dose on, between black and the most, the most is no darker that one would see. */
+function alikeFrom({ lightness }: Look, blackJPerMm2: number, mostJPerMm2: number): number {
+  const leastL = lightness(mostJPerMm2) + L_SEEN_FROM;
+  if (blackJPerMm2 >= mostJPerMm2 || lightness(blackJPerMm2) < leastL) return blackJPerMm2;
+  let [paler, alike] = [blackJPerMm2, mostJPerMm2];
+  for (let k = 0; k < HALVINGS; k++) {
+    const between = Math.sqrt(paler * alike);
+    if (lightness(between) < leastL) alike = between;
+    else paler = between;
+  }
+  return alike;
+}
+
 /** The powers between which every level has a tone of its own, in per cent of full scale. */
-function powerRange(evidence: Evidence, { most, blackJPerMm2, markJPerMm2 }: ToneRange) {
+function powerRange(evidence: Evidence, { most, mostJPerMm2, alikeJPerMm2, markJPerMm2 }: ToneRange) {
   const { laser } = evidence.machine;
-  const perDose = evidence.law.watts(Math.min(most.s, laser.s_max), 1) / most.fullJPerMm2;
+  const perDose = evidence.law.watts(Math.min(most.s, laser.s_max), 1) / mostJPerMm2;
   const percentFor = (dose: number) => 100 * powerFor(laser, perDose * dose);
   return {
     least: Math.ceil(percentFor(markJPerMm2) * 10) / 10,
-    most: Math.max(0.1, Math.floor(percentFor(blackJPerMm2) * 10) / 10),
+    most: Math.max(0.1, Math.floor(percentFor(alikeJPerMm2) * 10) / 10),
   };
 }
 
@@ -118,7 +179,6 @@ function finding(
   light: boolean,
 ): Finding {
   const { n } = each.operation;
-  const { most } = range;
   const end = dark ? range.dark : range.light;
   const share = (dark ? range.dark.lengthShare : 0) + (light ? range.light.lengthShare : 0);
   const keep = powerRange(evidence, range);
@@ -127,7 +187,7 @@ function finding(
   const words = [
     dark
       ? `from S${numberWords(range.dark.s, 4)} up to S${numberWords(range.sMax, 4)} every level gets at least the ` +
-        `${doseWords(range.blackJPerMm2)} that burn it fully black`
+        `${doseWords(range.alikeJPerMm2)} ${isBlack(range) ? 'that burn it fully black' : 'from which on these rows look alike'}`
       : '',
     light
       ? `from S${numberWords(range.sMin, 4)} up to S${numberWords(range.light.s, 4)} no level gets the ` +
@@ -148,7 +208,8 @@ function finding(
       light_share: round(range.light.lengthShare),
       ...(dark ? { black_from_s: range.dark.s } : {}),
       ...(light ? { bare_to_s: range.light.s } : {}),
-      dose_j_mm2: round(most.fullJPerMm2),
+      dose_j_mm2: round(range.mostJPerMm2),
+      alike_from_j_mm2: round(range.alikeJPerMm2),
       black_j_mm2: round(range.blackJPerMm2),
       mark_j_mm2: round(range.markJPerMm2),
       least_power_percent: keep.least,
@@ -158,11 +219,18 @@ function finding(
   };
 }
 
+/** Whether rows whose middle is black are as dark as they get: between them nothing stays pale. */
+const isBlack = ({ alikeJPerMm2, blackJPerMm2 }: ToneRange): boolean => alikeJPerMm2 === blackJPerMm2;
+
 /** Levels that look alike may differ in depth, and that may be what is wanted. */
-function reliefWords(evidence: Evidence, each: OperationEvidence, { most, blackJPerMm2 }: ToneRange): string {
+function reliefWords(
+  evidence: Evidence,
+  each: OperationEvidence,
+  { mostJPerMm2, alikeJPerMm2 }: ToneRange,
+): string {
   const span = (doseJPerMm2: number) =>
     depthSpan(evidence, each, { doseJPerMm2, dwellS: each.straightDwellS });
-  const [from, to] = [span(blackJPerMm2), span(most.fullJPerMm2)];
+  const [from, to] = [span(alikeJPerMm2), span(mostJPerMm2)];
   return to.depthMm - from.depthMm < FELT_MM
     ? ''
     : ` Where a relief is meant and not a picture, leave it: the black levels are from ${depthSpanWords(from)} to ` +
@@ -173,11 +241,13 @@ function reliefWords(evidence: Evidence, each: OperationEvidence, { most, blackJ
 function remedyOf(
   evidence: Evidence,
   each: OperationEvidence,
-  { most, sMin, sMax }: ToneRange,
+  range: ToneRange,
   keep: { readonly least: number; readonly most: number },
 ): { readonly remedy: string; readonly change: string | null } {
   const { law, material, machine, energies, program } = evidence;
   const { operation } = each;
+  const { most, mostJPerMm2, sMax } = range;
+  const sMin = Math.min(range.sMin, operation.sMin);
   const s = machine.laser.s_max / 100;
   const between = `between ${numberWords(keep.least)} and ${numberWords(keep.most)} % power`;
   if (keep.most > 100) {
@@ -185,7 +255,7 @@ function remedyOf(
     const feed = plainFeed(
       speedForToneMmPerS(
         FULL_CHAR_TONE,
-        most.fullJPerMm2 * speed,
+        mostJPerMm2 * speed,
         material,
         beamOf(machine, headZMm(program, operation)),
       ),
@@ -206,7 +276,7 @@ function remedyOf(
       change: null,
     };
   return {
-    remedy: `Let its levels lie ${between}: with ${numberWords(keep.most)} % its greatest S just burns fully black.`,
+    remedy: `Let its levels lie ${between}: with ${numberWords(keep.most)} % its greatest S ${isBlack(range) ? 'just burns fully black' : 'just comes to that'}.`,
     change: `power ${keep.most}%`,
   };
 }

@@ -4,5 +4,11 @@
  */
 export const EVEN_MARK = 's follows the speed of the head';
 
-/** Whether a comment says so. */
+/** The same of a job whose S was found from the tones that were meant: between its levels dose grows as the wood asks. */
+export const TONES_MARK = `${EVEN_MARK}, and the tones that were meant`;
+
+/** Whether a comment says that S follows the speed. */
 export const saysEven = (comments: string): boolean => comments.toLowerCase().includes(EVEN_MARK);
+
+/** Whether a comment says that it follows tones too. */
+export const saysTones = (comments: string): boolean => comments.toLowerCase().includes(TONES_MARK);

@@ -138,6 +138,8 @@ export interface Program {
   readonly titledSwatch: boolean;
   /** A comment before the first move says that S follows the speed of the head (`even-mark.ts`). */
   readonly followsSpeed: boolean;
+  /** … and the tones that were meant. */
+  readonly followsTones: boolean;
   /** A comment before the first move says that it finishes a cut of an earlier job (`finish-mark.ts`). */
   readonly finishesCut: boolean;
   /** Bytes of each line (index line − 1), its end counted as one; may be longer than `lineCount`. */

@@ -4,7 +4,7 @@ import { readAnyLine } from './any-line.ts';
 import { createBlock } from './block.ts';
 import { blankComments, commentsIn } from './comments.ts';
 import { mayMove } from './controller-line.ts';
-import { saysEven } from './even-mark.ts';
+import { saysEven, saysTones } from './even-mark.ts';
 import { saysFinish } from './finish-mark.ts';
 import { execute, homingCommand } from './interpret.ts';
 import { createLineBytes, noteLine } from './line-bytes.ts';
@@ -111,6 +111,7 @@ export function startReading(options: ReadOptions): Reading {
   let hasProblems = false;
   let titledSwatch = false;
   let followsSpeed = false;
+  let followsTones = false;
   let finishesCut = false;
   return {
     state,
@@ -120,6 +121,7 @@ export function startReading(options: ReadOptions): Reading {
         const comments = commentsIn(text.slice(start, Math.min(end, start + TITLE_LENGTH)));
         if (line === 1) titledSwatch = comments.startsWith(`; ${SWATCH_TITLE} `);
         followsSpeed ||= saysEven(comments);
+        followsTones ||= saysTones(comments);
         finishesCut ||= saysFinish(comments);
       }
       try {
@@ -137,6 +139,7 @@ export function startReading(options: ReadOptions): Reading {
       ...finish(state, lineCount, lines.bytes, sMax),
       titledSwatch,
       followsSpeed,
+      followsTones,
       finishesCut,
     }),
   };
@@ -221,7 +224,7 @@ function finish(
   lineCount: number,
   lineBytes: Uint32Array,
   sMax: number | undefined,
-): Omit<Program, 'titledSwatch' | 'followsSpeed' | 'finishesCut'> {
+): Omit<Program, 'titledSwatch' | 'followsSpeed' | 'followsTones' | 'finishesCut'> {
   const { notes, power, problems } = state;
   const muchProse = tooMuchProse(notes, lineCount, 2);
   if (muchProse !== null) addProblem(problems, muchProse);

@@ -467,13 +467,21 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [...bothWays('const ALMOST_NOTHING = ', 0.05)],
   },
   'src/findings/tones-lost.ts': {
-    tests: ['findings/thresholds'],
+    tests: ['findings/thresholds', 'findings/tones-lost'],
     lines: [
+      ['(followsSpeed ? Math.round(Math.log(s) / SAME_LEVEL) : s)', 's'],
+      ['followsTones ? Math.log(s) : s', 's'],
+      ['lightness(mostJPerMm2) + L_SEEN_FROM', 'lightness(mostJPerMm2) + 3 * L_SEEN_FROM'],
+      ['crest / straight.crest : 1', '1 : 1'],
       ...bothWays('const MANY_LEVELS = ', 8),
       ...bothWays('const LOST_LENGTH = ', 0.25),
       ...bothWays('const LOST_DARK_RANGE = ', 0.25),
       ...bothWays('const LOST_LIGHT_RANGE = 1 / ', 3),
     ],
+  },
+  'src/findings/evidence/lit-samples.ts': {
+    tests: ['findings/tones-lost'],
+    lines: [['(law.watts(s, 1) * lineJPerMm) / fullJPerMm', 'law.watts(s, 1)']],
   },
   'src/findings/evidence/gaps.ts': {
     tests: ['findings/thresholds', 'findings/small-limits'],

@@ -70,6 +70,7 @@ export function programOf(steps: readonly Step[], lineBytes = 20): Program {
     mmPerUnit: 1,
     titledSwatch: false,
     followsSpeed: false,
+    followsTones: false,
     finishesCut: false,
     pauseLines: [],
     endsWithBeamOn: null,

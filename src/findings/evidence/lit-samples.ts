@@ -1,8 +1,10 @@
+import { powerFor } from '../../burn/speed-power.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 
 /** A burning move that emits, and the dose its light gives all along it. */
 export interface LitSample {
   readonly move: number;
+  /** Where S follows the speed of the head, the one that gives as much at full speed. */
   readonly s: number;
   /** Length, mm, seen from above. */
   readonly mm: number;
@@ -18,12 +20,9 @@ const MOST_SAMPLES = 4000;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /** How an operation's light is spread over its length: every move that emits, or many of them evenly strewn. */
-export function litSamples(
-  { program, energies }: Evidence,
-  { operation, straight }: OperationEvidence,
-): LitSample[] {
+export function litSamples(evidence: Evidence, { operation, straight }: OperationEvidence): LitSample[] {
+  const { energies } = evidence;
   const { firstMove, lastMove } = operation;
-  const { s } = program.moves;
   const moves = lastMove - firstMove + 1;
   const count = Math.min(moves, MOST_SAMPLES);
   const stride = moves / count;
@@ -36,7 +35,22 @@ export function litSamples(
     if (!(line > 0 && mm > 0)) continue;
     const most = Math.max(line, energies.wholeJ(move) / mm);
     const perLine = straight.dosePerLineEnergy;
-    samples.push({ move, s: s[move]!, mm, fullJPerMm2: perLine * line, mostJPerMm2: perLine * most });
+    samples.push({
+      move,
+      s: levelOf(evidence, move, line),
+      mm,
+      fullJPerMm2: perLine * line,
+      mostJPerMm2: perLine * most,
+    });
   }
   return samples;
+}
+
+/** The S of a move whose line energy at full speed is meant to be `lineJPerMm`. */
+function levelOf({ program, energies, law, machine }: Evidence, move: number, lineJPerMm: number): number {
+  const s = program.moves.s[move]!;
+  const fullJPerMm = energies.atSpeedJPerMm(move, energies.nominalMmPerS[move]!);
+  if (!(program.followsSpeed && lineJPerMm > fullJPerMm && fullJPerMm > 0)) return s;
+  const { laser } = machine;
+  return laser.s_max * powerFor(laser, (law.watts(s, 1) * lineJPerMm) / fullJPerMm);
 }
