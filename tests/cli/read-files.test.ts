@@ -154,12 +154,13 @@ describe('nothing that reaches a terminal is obeyed by it', () => {
 });
 
 describe('a job larger than one chunk', () => {
-  /** Rows of a picture of dots, more than three chunks of them. */
+  /** Rows of a picture of dots among remarks that are quick to read, more than three chunks of both. */
   const rows = (end: string): string => {
     const lines = ['G21 G90', 'M4 S0', 'G0 X5 Y5 F3000'];
-    for (let k = 0; k < 120_000; k++) {
+    for (let k = 0; k < 12_000; k++) {
       const s = k % 10 === 0 ? k % 997 : 0;
-      lines.push(`G1 X${(5.125 + (k % 300) / 10).toFixed(3)} Y${(k / 4000).toFixed(3)} S${s}`);
+      lines.push(`G1 X${(5.125 + (k % 300) / 10).toFixed(3)} Y${(k / 400).toFixed(3)} S${s}`);
+      if (k % 10 === 0) lines.push(`; ${'dot by dot '.repeat(200 + (k % 97))}`);
     }
     return [...lines, 'M5', 'M2'].join(end);
   };

@@ -17,16 +17,16 @@ const machine = machineWith({
   spot: { width_mm: [0.12, 0.12] },
   plus_minus: { optical_power_percent: 10, spot_width_percent: 10 },
 });
-const stock = { widthMm: 30, heightMm: 30, thicknessMm: 4, xMm: 0, yMm: 0 };
+const stock = { widthMm: 22, heightMm: 22, thicknessMm: 4, xMm: 0, yMm: 0 };
 const options = { stock, cellMm: 0.2 };
 
-const lap = ['G1 X25 S1000 F1100', 'Y25', 'X5', 'Y5'];
+const lap = ['G1 X17 S1000 F1100', 'Y17', 'X5', 'Y5'];
 const job = (laps: number) =>
   [
     'G21 G90',
     'M3 S0',
-    'G0 X8 Y14',
-    'G1 X22 S200 F3000',
+    'G0 X8 Y11',
+    'G1 X14 S200 F3000',
     'G0 X5 Y5',
     ...Array(laps).fill(lap).flat(),
     'M5',
@@ -68,7 +68,7 @@ describe('where nothing is open', () => {
     // The middle of the engraved line, far from any cut.
     const at = (made: Forecast) => {
       const { grid } = made.dose;
-      return grid.data[Math.floor(14 / grid.cellMm) * grid.nx + Math.floor(15 / grid.cellMm)]!;
+      return grid.data[Math.floor(11 / grid.cellMm) * grid.nx + Math.floor(11 / grid.cellMm)]!;
     };
     expect(at(first)).toBeGreaterThan(0);
     expect(Math.abs(at(both) / at(first) - 1)).toBeLessThan(1e-9);
@@ -91,9 +91,11 @@ test('in workshops with a truth of their own, 19 of 20 are through with what is 
     if (measuredMm >= stock.thicknessMm) continue;
     const [left] = finishOf(profile, readSaid(`2: ${measuredMm} mm`)).left;
     told++;
-    if (cutOf(burned(2 + left!.passes), 2).through) through++;
-    if (cutOf(burned(2 + left!.passes - 1), 2).through) withOneLess++;
     if (left!.passes < usual) byProfile++;
+    // What is through with a pass fewer is through with all of them.
+    const isEasy = cutOf(burned(2 + left!.passes - 1), 2).through;
+    if (isEasy) withOneLess++;
+    if (isEasy || cutOf(burned(2 + left!.passes), 2).through) through++;
   }
   expect(told).toBeGreaterThan(30);
   expect(through / told).toBeGreaterThanOrEqual(0.95);
@@ -178,7 +180,7 @@ test('a finishing job is the job with its cut alone', () => {
 describe('the job that finishes a cut, forecast by itself', () => {
   /** All of it is a cut, also where one pass of it is far from half through. */
   const kindsOf = (between: string, feed: number, thicknessMm: number) => {
-    const text = `G21 G90\n; ${FINISH_MARK}\nM3 S0\nG0 X5 Y5\nG1 F${feed} S1000\n${between}G1 X25\nY25\nX5\nY5\nM5\n`;
+    const text = `G21 G90\n; ${FINISH_MARK}\nM3 S0\nG0 X5 Y5\nG1 F${feed} S1000\n${between}G1 X17\nY17\nX5\nY5\nM5\n`;
     const made = forecast(text, machine, wood, { ...options, stock: { ...stock, thicknessMm } });
     expect(made.cuts).toEqual([]);
     expect(made.program.finishesCut).toBe(true);

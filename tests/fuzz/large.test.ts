@@ -19,7 +19,7 @@ const MB = 1 << 20;
 /** A long run reads the whole 500 MB, in `npm test` a tenth of it is enough to see memory grow. */
 const LARGE_MB = RUNS > 1000 ? 500 : 50;
 /** The engine's longest string holds 512 MB. */
-const ADJUSTED_MB = RUNS > 1000 ? 600 : 30;
+const ADJUSTED_MB = RUNS > 1000 ? 600 : 10;
 /** What the engine may hold before it collects: far less than the text. */
 const SPARE_MB = 120;
 

@@ -21,21 +21,27 @@ import { normals, truthOf, woodOf } from './workshop.ts';
  * on the true machine, of which the person knows nothing but what the photo shows.
  */
 
-const BOARD: Stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
 const CELL_MM = 0.0625;
 
 /** What every such workshop has in common: the swatch, and its doses as the person reckons them. */
 export interface SwatchTrial {
   readonly material: Material;
   readonly machine: Machine;
+  readonly board: Stock;
   readonly swatch: Swatch;
   readonly gcode: string;
   readonly doses: SwatchDoses;
 }
 
-export function swatchTrial(material: Material, machine: Machine): SwatchTrial {
-  const { swatch, gcode } = makeSwatch(machine, BOARD);
-  return { material, machine, swatch, gcode, doses: replaySwatch(swatch, material) };
+/** @param sizeMm width and height of its board; the photo shows each as large. */
+export function swatchTrial(
+  material: Material,
+  machine: Machine,
+  sizeMm: readonly [number, number],
+): SwatchTrial {
+  const board = { widthMm: sizeMm[0], heightMm: sizeMm[1], thicknessMm: 3, xMm: 0, yMm: 0 };
+  const { swatch, gcode } = makeSwatch(machine, board);
+  return { material, machine, board, swatch, gcode, doses: replaySwatch(swatch, material) };
 }
 
 export interface SwatchTried extends Omit<Tried, 'flagged'> {
@@ -44,19 +50,22 @@ export interface SwatchTried extends Omit<Tried, 'flagged'> {
 }
 
 export function trySwatch(trial: SwatchTrial, seed: number): SwatchTried {
-  const { material, machine, swatch, gcode } = trial;
-  const truth = truthOf(material, machine, BOARD, seed);
+  const { material, machine, board, swatch, gcode } = trial;
+  const truth = truthOf(material, machine, board, seed);
   const random = seeded(9000 + seed);
   const normal = normals(8000 + seed);
   // The swatch's own board is as thick as it is, and takes the light as it does.
-  const thicknessMm = BOARD.thicknessMm! * Math.exp(0.03 * normal());
+  const thicknessMm = board.thicknessMm! * Math.exp(0.03 * normal());
   const laser = { ...truth.machine.laser };
   laser.optical_power_w *= Math.exp(PLACE_PLUS_MINUS * normal());
   const gantry = { ...truth.machine, laser };
-  const burn = woodOf(gcode, { ...truth, machine: gantry, stock: { ...BOARD, thicknessMm } }, CELL_MM);
-  const camera = randomCamera({ stock: BOARD }, truth.material, random);
+  const burn = woodOf(gcode, { ...truth, machine: gantry, stock: { ...board, thicknessMm } }, CELL_MM);
+  const pixels = { widthPx: 10 * board.widthMm, heightPx: Math.round(11.2 * board.heightMm) };
+  const camera = randomCamera({ stock: board }, truth.material, random, pixels);
   const photo = photograph(burn, truth.material, swatch, camera, random);
-  const cuts = replaySwatch({ ...swatch, machine: gantry }, truth.material)
+  // Of the truth no more is asked than which cuts come through.
+  const cutsAlone = { ...swatch, machine: gantry, patches: swatch.patches.slice(0, 1), lines: [] };
+  const cuts = replaySwatch(cutsAlone, truth.material)
     .cuts.filter(
       ({ cut: { passes }, peakJPerMm2, dwellS }) =>
         depthOf(peakJPerMm2 / passes, dwellS, truth.material, beamOf(gantry), passes) >= thicknessMm,

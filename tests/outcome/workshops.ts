@@ -31,7 +31,7 @@ for (const [name, more] of [
 }
 
 if (!only || 'one swatch'.includes(only)) {
-  const swatch = swatchTrial(trial.material, trial.machine);
+  const swatch = swatchTrial(trial.material, trial.machine, [80, 50]);
   const list = Array.from({ length: count }, (_, k) => trySwatch(swatch, k + 1));
   for (const { refused } of list) if (refused !== null) console.log(refused);
   console.log(`one swatch: ${worthOf(list)}; refused ${share(list, (each) => each.refused !== null)}`);
