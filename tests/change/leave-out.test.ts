@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
@@ -15,7 +14,7 @@ import { readProgram } from '../../src/program/read.ts';
 import { machineWith } from '../support/machines.ts';
 import { below, seeded } from '../support/random.ts';
 import { randomJob } from './random-jobs.ts';
-import { adjust, gcode, read } from './support.ts';
+import { adjust, demoText, gcode, read } from './support.ts';
 
 /** What is left out is left out, and what stays burns as before, to the last bit of its speed. */
 
@@ -121,7 +120,7 @@ describe('the dose of what stays', () => {
     ['marker-careful', 'bench-gantry', '2: skip', [1, 3]],
     ['sign', 'workshop-gantry', '1: skip', [2, 3]],
   ] as const)('is what it was in the demo: %s on the %s, %s', (job, gantry, words, kept) => {
-    const text = readFileSync(new URL(`../../src/demo/jobs/${job}.nc`, import.meta.url), 'latin1');
+    const text = demoText(job);
     // A starved link waits where it will; what it does to speeds is not the job's.
     const own = readMachine(demoMachines[gantry]);
     const machine = { ...own, link: null, laser: { ...own.laser, rise_time_ms: 0, beam_delay_ms: 0 } };

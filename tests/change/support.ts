@@ -1,5 +1,7 @@
+import { readFileSync } from 'node:fs';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
+import type { DemoJobName } from '../../src/demo/catalogue.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Program } from '../../src/program/program.ts';
 import { readProgram } from '../../src/program/read.ts';
@@ -15,6 +17,14 @@ export const read = (text: string): Program => readProgram(text, { arcToleranceM
 /** A job changed by the words of a change. */
 export const adjust = (text: string, change: string, machine: Machine = plainMachine): string =>
   adjustText(text, parseChanges(change), machine);
+
+/** A job of the demo as it stands, but for the sign's picture in shades, which is long: of it the first rows. */
+export function demoText(name: DemoJobName): string {
+  const text = readFileSync(new URL(`../../src/demo/jobs/${name}.nc`, import.meta.url), 'latin1');
+  if (name !== 'sign') return text;
+  const lines = text.split('\n');
+  return [...lines.slice(0, 4000), ...lines.slice(lines.indexOf('M5'))].join('\n');
+}
 
 /** The lines that differ: `- old`, `+ new`, by the longest common run of lines. */
 export function difference(before: string, after: string): string[] {

@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { adjustText } from '../../src/change/adjust-text.ts';
@@ -16,7 +15,7 @@ import { doseApart } from '../support/dose-of.ts';
 import { machineWith } from '../support/machines.ts';
 import { below, seeded } from '../support/random.ts';
 import { randomChanges, randomJob } from './random-jobs.ts';
-import { read } from './support.ts';
+import { demoText, read } from './support.ts';
 
 /** Forecasting the written file gives what the what-if gave. */
 
@@ -195,7 +194,7 @@ describe('the demo', () => {
     ['sign', 'workshop-gantry', '1: power 50 %, speed 4800; 2: constant; 3: passes 2'],
   ] as const;
   test.each(cases)('%s on the %s, %s', (job, gantry, words) => {
-    const text = readFileSync(new URL(`../../src/demo/jobs/${job}.nc`, import.meta.url), 'latin1');
+    const text = demoText(job);
     const own = readMachine(demoMachines[gantry]);
     // The lag is left out for the sake of time; the link for what it cannot know, see below.
     const machine = { ...own, link: null, laser: { ...own.laser, rise_time_ms: 0 } };

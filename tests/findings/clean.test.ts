@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { forecast } from '../../src/forecast.ts';
 import { machineWith } from '../support/machines.ts';
 import { seeded } from '../support/random.ts';
-import { poplar, told } from './pairs.ts';
+import { poplar, ROUGH, told } from './pairs.ts';
 
 /** Random jobs set up as they should be: no finding, whatever the machine, the size and the speed. */
 
@@ -59,7 +59,7 @@ function outlines({ machine, random }: Bench): string {
   const feed = 600 + 1200 * random();
   const lines = ['G21 G90', 'M4 S0'];
   for (let k = 0; k < 12; k++) {
-    const [x, y] = [20 + (k % 4) * 30, 20 + Math.floor(k / 4) * 30];
+    const [x, y] = [20 + (k % 4) * 26, 20 + Math.floor(k / 4) * 26];
     const radius = 5 + 7 * random();
     const corners = k % 3 === 0 ? 180 : 3 + Math.floor(6 * random());
     const turn = random() * 7;
@@ -80,7 +80,7 @@ test.each([
 ] as const)('well-made %s have no finding', (_, make, count) => {
   for (let seed = 1; seed <= count; seed++) {
     const bench = randomBench(seed);
-    const { findings } = forecast(make(bench), bench.machine, poplar, { cellMm: 0.06 });
+    const { findings } = forecast(make(bench), bench.machine, poplar, ROUGH);
     expect(findings.map(told), `seed ${seed}`).toEqual([]);
   }
 });

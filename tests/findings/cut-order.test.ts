@@ -8,7 +8,7 @@ import { bench, board, poplar, ROUGH, told } from './pairs.ts';
 /** Parts that are cut free before their inside is burned: what is said, and that what is advised mends it. */
 
 const machine = bench({ laser: { optical_power_w: 10 } });
-const run = (text: string) => forecast(text, machine, poplar, { ...ROUGH, stock: board(3, 130, 100) });
+const run = (text: string) => forecast(text, machine, poplar, { ...ROUGH, stock: board(3, 70, 50) });
 /** What remains of the finding in the file that is written with what was advised. */
 function mended(text: string): string[] {
   const words = run(text).findings.map(({ advice }) => advice?.change ?? '');
@@ -26,8 +26,8 @@ const line = (x: number, y: number) => `G0 X${x} Y${y}\nG1 X${x + 6} S300 F2000`
 describe('cut free too early', () => {
   test('every outline of one operation is named at once, and one advice mends all', () => {
     const tags = [0, 1, 2, 3, 4, 5].map((k) => {
-      const [x, y] = [5 + 40 * (k % 3), 5 + 40 * Math.floor(k / 3)];
-      return `${square(x, y, 30, 240, 2)}\n${square(x + 10, y + 10, 5, 240, 2)}`;
+      const [x, y] = [5 + 20 * (k % 3), 5 + 20 * Math.floor(k / 3)];
+      return `${square(x, y, 15, 240, 2)}\n${square(x + 5, y + 5, 5, 240, 2)}`;
     });
     const { findings, program } = run(text(...tags));
     expect(program.operations).toHaveLength(1);
@@ -94,9 +94,9 @@ describe('cut free too early', () => {
     const job = text(
       square(5, 5, 40, 240, 2),
       square(15, 15, 10, 240, 2),
-      square(60, 5, 30, 200, 2),
+      square(50, 5, 15, 200, 2),
       line(10, 35),
-      line(65, 20),
+      line(55, 15),
     );
     expect(run(job).findings.map(({ advice }) => advice!.change)).toEqual([
       '1: inside first',
@@ -107,7 +107,7 @@ describe('cut free too early', () => {
 
   test('where the order in which several would come last is wrong as well, nothing is advised', () => {
     // Text inside a ring that is cut second, inside an outline that is cut first.
-    const job = text(square(5, 5, 60, 240, 2), square(15, 15, 30, 200, 2), line(20, 20));
+    const job = text(square(5, 5, 40, 240, 2), square(15, 15, 20, 200, 2), line(20, 20));
     const late = run(job).findings.filter(({ kind }) => kind === 'cut-before-engraved');
     expect(late.map(({ operation }) => operation)).toEqual([2, 3]);
     for (const { advice, remedy } of late) {

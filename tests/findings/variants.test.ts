@@ -352,8 +352,9 @@ test('a starved job whose proportional power never passes the threshold has whol
 });
 
 describe('millimetres and inches', () => {
+  /** Of a rectangle only two corners burn: that is all of its size. */
   const job = (unit: string, s: number) =>
-    `${unit} M4 S0\nG0 X${s} Y${s}\nG1 X${4 * s} S300 F1200\nY${3 * s}\nX${s}\nY${s}\nM5`;
+    `${unit} M4 S0\nG0 X${s} Y${s}\nG1 X${1.1 * s} S300 F1200\nX${4 * s} S0\nY${2.9 * s}\nY${3 * s} S300\nX${s} S0\nY${s}\nM5`;
   const found = (text: string, kind: string) =>
     run(text, { work_area_mm: [400, 300] }, { cellMm: 2 }).findings.find((each) => each.kind === kind);
 
@@ -407,7 +408,7 @@ describe('the way back onto the bed', () => {
   const outline = (x: number, y: number, end = '') =>
     `M4 S0\nG0 X${x} Y${y}\nG1 X${x + 50} S100 F1200\nY${y + 30}\nX${x}\nY${y}\nM5\n${end}`;
   const found = (text: string, options?: ForecastOptions) =>
-    run(text, wide, options).findings.find(({ kind }) => kind === 'off-bed')!;
+    run(text, wide, { cellMm: 0.5, ...options }).findings.find(({ kind }) => kind === 'off-bed')!;
 
   test('is told of what the job sends the head to, not of where it stands before', () => {
     const { remedy, measure } = found(outline(370, -5));
