@@ -128,7 +128,7 @@ function acrossRows(spot: Spot, rows: RowLines | null, headZMm: number): readonl
   if (rows?.spacingMm == null) return null;
   const { spacingMm } = rows;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
-  if (spacingMm > AREA_SPOTS * widthMm) return null;
+  if (spacingMm > SAME_SPACING * AREA_SPOTS * widthMm) return null;
   const profile = profileOf(spot, rows, widthMm);
   const steps = Math.ceil((STEPS_PER_SPOT * spacingMm) / widthMm);
   // A Gaussian goes on beyond its width.
