@@ -8,7 +8,8 @@ import { listWords } from '../findings/phrases.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
-import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
+import { PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
+import type { ToneSeen } from '../piece/tones.ts';
 import { likeliestCut } from '../program/operations.ts';
 import { logSigma } from '../sure/draws.ts';
 import {

@@ -8,7 +8,9 @@ import type { Cut } from '../findings/evidence/cuts.ts';
 import { engravedPlace } from '../findings/evidence/engravings.ts';
 import type { Evidence, OperationEvidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
-import { PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
+import { PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
+import { startLooksAs } from '../piece/looks-as.ts';
+import type { ToneSeen } from '../piece/tones.ts';
 import type { Supposed } from './prior.ts';
 import { depthError, PLACE_PLUS_MINUS, reachedOf } from './reached.ts';
 import { type Said, SHADES } from './say.ts';
@@ -114,12 +116,13 @@ function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): O
   const wavelengthNm = machine.laser.wavelength_nm;
   const of = ({ material: wood, power, width }: Supposed): number => {
     const dose = (doseJPerMm2 * power) / (isFilled ? 1 : width);
-    return place(wood, dose / needAt(needOf(wood, wavelengthNm), dwellS * width));
+    return placeOn(wood, dose / needAt(needOf(wood, wavelengthNm), dwellS * width), material);
   };
   const forecast = toneOf(doseJPerMm2, dwellS, material, wavelengthNm);
   const [tone, plusMinus] = toneSeen(said, forecast);
   const seen = { operation: operation.n, of };
-  if (tone <= LIGHTEST_TOLD) {
+  // What was told darker or lighter than forecast is no bound against that, however dark or light the forecast.
+  if (tone <= LIGHTEST_TOLD && tone <= forecast) {
     return {
       ...seen,
       seen: 'at most',
@@ -127,7 +130,7 @@ function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): O
       plusMinus: PLACE_PLUS_MINUS,
     };
   }
-  if (tone >= DARKEST_TOLD) {
+  if (tone >= DARKEST_TOLD && tone >= forecast) {
     return {
       ...seen,
       seen: 'at least',
@@ -135,7 +138,7 @@ function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): O
       plusMinus: PLACE_PLUS_MINUS,
     };
   }
-  const off = Math.min(plusMinus, tone - LIGHTEST_TOLD / 2, 0.9 - tone);
+  const off = Math.min(plusMinus, tone / 2, (1 - tone) / 2);
   const slope = (placeOfTone(material, tone + off) - placeOfTone(material, tone - off)) / (2 * off);
   return {
     ...seen,
@@ -145,27 +148,32 @@ function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): O
   };
 }
 
-/** How dark an operation came out on a photo of the piece. */
+/**
+ * How dark an operation came out on a photo of the piece: by what its doses would be multiplied for its marks to look so, as
+ * forecast 0. That it is at least so much is told of what came out darker only, and at most of what came out paler, so that
+ * nothing is learned against what was seen.
+ */
 export function observePhoto(
   { machine, material }: Evidence,
-  each: OperationEvidence,
+  { operation, straightDwellS }: OperationEvidence,
   seen: ToneSeen,
 ): Observation {
-  const { straightDwellS } = each;
   const wavelengthNm = machine.laser.wavelength_nm;
-  const perLog = placePerLog(material);
-  const doseJPerMm2 = seen.plainJPerMm2 * needAt(needOf(material, wavelengthNm), straightDwellS);
+  const forecastNeed = needAt(needOf(material, wavelengthNm), straightDwellS);
+  const looksAs = startLooksAs(seen.marks, material);
   const of = ({ material: wood, power, width, log }: Supposed): number => {
-    const plain = (doseJPerMm2 * power) / needAt(needOf(wood, wavelengthNm), straightDwellS * width);
+    const need = needAt(needOf(wood, wavelengthNm), straightDwellS * width);
     const doubted = PHOTO_DOUBTS.reduce((sum, name, k) => sum + seen.byDoubt[k]! * log(name), 0);
-    return place(wood, plain) - perLog * doubted;
+    const byWidth = seen.lnTimesPerLnWidth * Math.log(width);
+    return looksAs((power * forecastNeed) / need, wood) + byWidth - doubted;
   };
+  const isPale = seen.localTone <= LIGHTEST_TOLD && seen.lnTimes < 0;
   return {
-    operation: each.operation.n,
+    operation: operation.n,
     of,
-    seen: seen.seenTone <= LIGHTEST_TOLD ? 'at most' : seen.seenTone >= DARKEST_TOLD ? 'at least' : 'value',
-    value: place(material, seen.plainJPerMm2 * Math.exp(seen.lnTimes)),
-    plusMinus: perLog * Math.hypot(seen.plusMinus, PLACE_PLUS_MINUS),
+    seen: seen.isAtLeast ? 'at least' : isPale ? 'at most' : 'value',
+    value: seen.lnTimes,
+    plusMinus: Math.hypot(seen.plusMinus, PLACE_PLUS_MINUS),
   };
 }
 
@@ -179,6 +187,17 @@ function toneSeen(said: Said, forecast: number): readonly [tone: number, plusMin
 /** Where between first mark (0) and full char (1) a dose at short dwell lies, by its logarithm; it goes on beyond both. */
 function place({ first_mark_j_mm2: first, full_char_j_mm2: full }: Material, plainJPerMm2: number): number {
   return Math.log(plainJPerMm2 / first.value) / Math.log(full.value / first.value);
+}
+
+/**
+ * The same on a supposed wood. What lies beyond its first mark or full char is told from there on by the profile's own steps,
+ * so that a place beyond the one says nothing of the other.
+ */
+function placeOn(wood: Material, plainJPerMm2: number, material: Material): number {
+  const { first_mark_j_mm2: first, full_char_j_mm2: full } = wood;
+  if (plainJPerMm2 < first.value) return placePerLog(material) * Math.log(plainJPerMm2 / first.value);
+  if (plainJPerMm2 > full.value) return 1 + placePerLog(material) * Math.log(plainJPerMm2 / full.value);
+  return place(wood, plainJPerMm2);
 }
 
 const placeOfTone = (material: Material, tone: number): number =>

@@ -1,6 +1,7 @@
 import type { Material } from '../burn/material.ts';
 import { listWords } from '../findings/phrases.ts';
-import { IS_OF_PHOTO, PHOTO_DOUBTS, type ToneSeen } from '../piece/tones.ts';
+import { IS_OF_PHOTO, PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
+import type { ToneSeen } from '../piece/tones.ts';
 import { type Joint, MACHINE_NAMES } from '../sure/together.ts';
 import type { Observation } from './observe.ts';
 import { BOARD_NAME, suppose } from './prior.ts';
@@ -42,11 +43,11 @@ const SAME_TONE = 0.03;
 const LEAST_POINTS = 1;
 
 /** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %.* */
-export function toneSentence({ operation, seenTone, forecastTone }: ToneSeen): string {
+export function toneSentence({ operation, seenTone, forecastTone, isAtLeast }: ToneSeen): string {
   const points = 100 * (seenTone - forecastTone);
   const way =
     Math.abs(points) < 100 * SAME_TONE ? 'as forecast' : `${points > 0 ? 'darker' : 'lighter'} than forecast`;
-  return `Operation ${operation} came out ${way}: tone ${Math.round(100 * seenTone)} %, forecast ${Math.round(100 * forecastTone)} %.`;
+  return `Operation ${operation} came out ${way}: tone ${isAtLeast ? 'at least ' : ''}${Math.round(100 * seenTone)} %, forecast ${Math.round(100 * forecastTone)} %.`;
 }
 
 /** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %. Of these 13 points the wood explains 8 …* */

@@ -8,6 +8,8 @@ import { grown } from '../nearby.ts';
 export interface Areas {
   /** The operation whose marks alone lie there or so near that a blurred photo shows them there; 0: nobody's or several's. */
   readonly owner: Uint16Array;
+  /** 1 where its marks lie all around too, so that a blurred photo shows no bare wood from beside them. */
+  readonly isInside: Uint8Array;
   /** 1 where nothing is burned, nor near. */
   readonly isBare: Uint8Array;
 }
@@ -27,6 +29,7 @@ export function areasOf(forecast: Forecast, frame: GridFrame, reachMm: number): 
   const first = material.first_mark_j_mm2.value * needOf(material, machine.laser.wavelength_nm).byDepth;
   const size = frame.nx * frame.ny;
   const owner = new Uint16Array(size);
+  const isInside = new Uint8Array(size);
   const seenBy = new Uint8Array(size);
   const burned = new Uint8Array(size);
   for (let n = 1; n <= count; n++) {
@@ -47,9 +50,16 @@ export function areasOf(forecast: Forecast, frame: GridFrame, reachMm: number): 
     }
     const own = grown(shown, frame, cellsIn(reachMm, frame));
     const others = grown(near, frame, cellsIn(reachMm, frame));
+    const nearUnmarked = grown(
+      shown.map((each) => 1 - each),
+      frame,
+      cellsIn(reachMm, frame),
+    );
     for (let k = 0; k < size; k++) {
       if (others[k] === 1) seenBy[k] = Math.min(2, seenBy[k]! + 1);
-      if (own[k] === 1) owner[k] = n;
+      if (own[k] !== 1) continue;
+      owner[k] = n;
+      isInside[k] = 1 - nearUnmarked[k]!;
     }
   }
   const isBare = grown(burned, frame, cellsIn(CLEAR_MM + reachMm, frame));
@@ -57,7 +67,7 @@ export function areasOf(forecast: Forecast, frame: GridFrame, reachMm: number): 
     isBare[k] = 1 - isBare[k]!;
     if (seenBy[k] !== 1) owner[k] = 0;
   }
-  return { owner, isBare };
+  return { owner, isInside, isBare };
 }
 
 /** The cells that a length reaches into at most. */

@@ -3,11 +3,11 @@ import type { Material } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
 import type { Grid, GridFrame } from '../grid.ts';
 import { labOfLinear, linearOfLab } from '../photo/colour-space.ts';
-import { luminance, threeOf } from '../photo/photo.ts';
+import { threeOf } from '../photo/photo.ts';
 import { numberWords } from '../words.ts';
 import type { Areas } from './areas.ts';
 import type { EvenLight } from './even-light.ts';
-import { marksOf } from './marks.ts';
+import { marksOf, startLightSeen } from './marks.ts';
 
 /** How much darker an operation shows on a photo than it was forecast. */
 export interface DarkerSeen {
@@ -27,7 +27,7 @@ const LEAST_MM2 = 0.5;
 export function darkerSeen(
   { light, seen }: Difference,
   { cellMm }: GridFrame,
-  { owner }: Areas,
+  { owner }: Pick<Areas, 'owner'>,
   material: Material,
   skipped: ReadonlySet<number>,
 ): DarkerSeen[] {
@@ -82,9 +82,8 @@ export function differenceOf(
   frame: GridFrame,
   even: EvenLight,
 ): Difference {
-  const seen = Float32Array.from({ length: frame.nx * frame.ny }, (_, k) =>
-    luminance(even.ratio[3 * k]!, even.ratio[3 * k + 1]!, even.ratio[3 * k + 2]!),
-  );
+  const lightSeen = startLightSeen(material);
+  const seen = Float32Array.from({ length: frame.nx * frame.ny }, (_, k) => lightSeen(even.ratio, k));
   const { data: light } = asBlurredAs(seen, marksOf(burn, material, board, frame.cellMm));
   const bare = linearOfLab(labOf(0, material));
   const lightness = lightnessOver(material);

@@ -27,6 +27,18 @@ export function lightByTone(material: Material): Float64Array {
 const luminanceOfTone = (tone: number, material: Material): number =>
   luminance(...linearOfLab(labOf(tone, material)));
 
+/**
+ * The light that a photo shows of a cell, over that of bare wood: as {@link marksOf} has it, its colours being worth as much
+ * as they are of this wood's bare light.
+ * @returns a function of what the photo shows over bare wood, R, G, B, three numbers a cell, and the cell.
+ */
+export function startLightSeen(material: Material): (ratio: Float32Array, cell: number) => number {
+  const [r, g, b] = linearOfLab(labOf(0, material));
+  const all = luminance(r, g, b);
+  return (ratio, cell) =>
+    luminance(r * ratio[3 * cell]!, g * ratio[3 * cell + 1]!, b * ratio[3 * cell + 2]!) / all;
+}
+
 /** How much of its light a floor of this depth keeps. @param light linear, of the same wood on the surface. */
 export const lightOfFloor = (light: number, depthMm: number): number =>
   depthMm > 0 ? linearOf(codedOf(light) * floorShade(depthMm)) : light;

@@ -148,7 +148,7 @@ function notesOf(
       : null,
     isLensFitted ? 'The photo’s lens bends straight lines; that was taken out.' : null,
     untold.length > 0
-      ? `The photo does not tell the tone of operation ${untold.join(', ')}: other marks lie too near, or too little of it shows.`
+      ? `The photo does not tell the tone of operation ${untold.join(', ')}: other marks lie too near, too little of it shows, or it is as dark as char gets.`
       : null,
     cuts.size > 0
       ? `A photo from above does not tell whether cuts came through; say it with --say, as in "${leastOf([...cuts])}: through".`

@@ -1,82 +1,66 @@
-import { labOf } from '../burn/colour.ts';
-import { type DepthLaw, depthLaw, depthOfExcess } from '../burn/depth.ts';
-import { needTimesAt } from '../burn/firing.ts';
-import { floorShade } from '../burn/floor-shade.ts';
+import { type DepthLaw, depthLaw } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
-import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
-import { CHAR_BEGINS_TONE, FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
+import { plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
+import { isFilled } from '../findings/evidence/ripple.ts';
+import { measureRows } from '../findings/evidence/row-lines.ts';
 import type { Forecast } from '../forecast.ts';
-import { cellAt, type GridFrame } from '../grid.ts';
-import { linearOfLab } from '../photo/colour-space.ts';
-import { codedOf, linearOf, luminance } from '../photo/photo.ts';
+import type { GridFrame } from '../grid.ts';
+import { headZMm } from '../program/operations.ts';
+import type { Operation } from '../program/program.ts';
 import type { Areas } from './areas.ts';
 import type { EvenLight } from './even-light.ts';
+import { NOTHING_OFF, type Off, offBy, PHOTO_DOUBTS, startLightOfDose, type Wood } from './light-of-doses.ts';
+import type { Mark } from './looks-as.ts';
+import { BINS, binsOf, countTiles, type Tile } from './tiles.ts';
+import { startToldTone } from './told-tone.ts';
 
 /**
  * How dark operations came out on a photo. The light of all cells that only one operation marks is what decides, bare
- * wood between its lines included, so that neither blur nor the lines' width matter: its dose is multiplied until the
- * wood of the profile would show as much.
+ * wood between its lines included, so that blur does not matter: its dose is multiplied until the wood of the profile would
+ * show as much.
  */
 export interface ToneSeen {
   readonly operation: number;
-  /** Where the tone is told: at a dose that is typical of the operation, J/mm² at short dwell and the profile's own light. */
-  readonly plainJPerMm2: number;
+  /** What the forecast tells of the operation: of rows that are seen as one area the area's, bare wood between included. */
   readonly forecastTone: number;
+  /** The same with doses as they were seen. */
   readonly seenTone: number;
-  /** As if the dose had been e^this as much. */
+  /** The tone that was seen of the marks themselves, bare wood between lines left out. */
+  readonly localTone: number;
+  /** As if the dose had been e^this as much; where {@link isAtLeast}, or more. */
   readonly lnTimes: number;
+  /** Whether the photo tells no more than that: from about full char on wood looks the same. */
+  readonly isAtLeast: boolean;
+  /** Its marks by what they got: what the light was read of. */
+  readonly marks: readonly Mark[];
+  /** How much more it would be for each unit of ln of the spot's width: lines apart are as wide as that. */
+  readonly lnTimesPerLnWidth: number;
   /** One standard uncertainty of it by what is the operation's own: grain, noise, places. */
   readonly plusMinus: number;
   /** What it would be more by, were the photo or the wood's colours one standard deviation off; see {@link PHOTO_DOUBTS}. */
   readonly byDoubt: readonly number[];
 }
 
-/** What neither photo nor profile tells, one standard deviation each; all tones of a photo share it. */
-export const PHOTO_DOUBTS = [
-  'photo_contrast',
-  'photo_bend',
-  'tone_shape',
-  'floor_shade',
-  'char_lightness',
-] as const;
-/** Those of them that are the photo's; the others are the wood's colours. */
-export const IS_OF_PHOTO: readonly boolean[] = [true, true, false, false, false];
-
-/** As a fit to a swatch has them; judgements, whose reasons stand in `swatch/METHOD.md`. */
-const CONTRAST_SIGMA = 0.05;
-const BEND_SIGMA = 0.03;
-const SHAPE_SIGMA = 0.12;
-const FLOOR_SIGMA = 0.4;
-const CHAR_SIGMA = 6;
-
-/** Doses are counted in bins of their logarithm, between these multiples of first mark and full char. */
-const BINS = 160;
-const BELOW = 1 / 12;
-const ABOVE = 40;
-/** Tiles along either side of an operation's marks, by whose differences its own uncertainty is told. */
-const TILES = 4;
 const MOST_LN_TIMES = 2.2;
 /** No tone of a place is known better (a judgement). */
 const LEAST_PLUS_MINUS = 0.04;
-/** Grain is alike over about so many mm². */
+/**
+ * Grain is alike over about so many mm²; and its bands go on for longer than any field is wide, so that what bare wood
+ * would show within one is known from beside it no better than from so many places (measured on simulated boards, where a
+ * field's mean light is off by 2 to 3 % whatever its size).
+ */
 const GRAIN_MM2 = 6;
+const MOST_GRAINS = 2;
 /** Beyond this an operation counts as not seen. */
 const MOST_PLUS_MINUS = 0.5;
 /**
- * How wide a spot burns is not known well, and a line's light goes with its width: its tone is told no better than this
- * (a judgement), and where it is to be this dark, width is all that the photo would tell.
+ * How wide a spot burns is not known well, and the light of lines goes with their width, of rows apart too: their tone is
+ * told no better than this (a judgement); and of a line that is to be this dark, width is all that the photo would tell.
  */
 const LINE_PLUS_MINUS = 0.2;
-const DARKEST_LINE = 0.85;
-
-/** The marks of one tile of an operation. */
-interface Tile {
-  /** Cells of the burn in each bin, and those that are bare whatever happens. */
-  readonly bins: Float64Array;
-  seen: number;
-  cells: number;
-}
+/** From here on tones hardly differ, and no more is told than that they are passed. */
+const DARKEST_TOLD = 0.85;
 
 /** @param skipped operations of whose tone nothing is to be told. */
 export function tonesSeen(
@@ -86,180 +70,149 @@ export function tonesSeen(
   even: EvenLight,
   skipped: ReadonlySet<number>,
 ): ToneSeen[] {
-  const { program, material, machine } = forecast;
   const tilesOf = countTiles(forecast, frame, areas, even);
-  const law = depthLaw(material, beamOf(machine));
-  return program.operations.flatMap(({ n, kind }) => {
-    const tiles = tilesOf.get(n);
-    if (!tiles || skipped.has(n)) return [];
-    const seen = toneOfTiles(n, tiles, { material, law }, even.scatter, frame.cellMm);
-    if (!seen || kind === 'rows') return seen ?? [];
-    const plusMinus = Math.hypot(seen.plusMinus, LINE_PLUS_MINUS);
-    return seen.forecastTone < DARKEST_LINE ? { ...seen, plusMinus } : [];
+  const law = depthLaw(forecast.material, beamOf(forecast.machine));
+  return forecast.program.operations.flatMap((operation) => {
+    const tiles = skipped.has(operation.n) ? null : tilesOf.get(operation.n);
+    const shown = tiles && shownBy(tiles);
+    const seen = shown && toneOf(shown, operation, { forecast, law, scatter: even.scatter, frame });
+    return seen ? [seen] : [];
   });
 }
 
-interface Wood {
-  readonly material: Material;
-  readonly law: DepthLaw;
+/** What all tiles of an operation show, and together. */
+interface Shown {
+  readonly tiles: readonly Tile[];
+  readonly bins: Float64Array;
+  readonly cells: number;
+  /** Light over that of bare wood. */
+  readonly seen: number;
 }
 
-/** Where bin 0 lies: its dose, and by what the next is larger. */
-function binsOf({ first_mark_j_mm2: first, full_char_j_mm2: full }: Material) {
-  const least = BELOW * first.value;
-  return { least, perLn: (BINS - 2) / Math.log((ABOVE * full.value) / least) };
-}
-
-/** The marks of all operations, tile by tile: what they got, and what the photo shows of them. */
-function countTiles(
-  { dose, burn, firings, material, machine }: Forecast,
-  frame: GridFrame,
-  { owner }: Areas,
-  { ratio }: EvenLight,
-): Map<number, Tile[]> {
-  const boxes = new Map<number, [i0: number, j0: number, i1: number, j1: number]>();
-  for (let k = 0; k < owner.length; k++) {
-    const n = owner[k]!;
-    if (n === 0) continue;
-    const [i, j] = [k % frame.nx, Math.floor(k / frame.nx)];
-    const box = boxes.get(n) ?? boxes.set(n, [i, j, i, j]).get(n)!;
-    box[0] = Math.min(box[0], i);
-    box[1] = Math.min(box[1], j);
-    box[2] = Math.max(box[2], i);
-    box[3] = Math.max(box[3], j);
-  }
-  const tiles = new Map<number, Tile[]>();
-  for (const n of boxes.keys())
-    tiles.set(
-      n,
-      Array.from({ length: TILES * TILES }, () => ({ bins: new Float64Array(BINS), seen: 0, cells: 0 })),
-    );
-  const tileAt = (cell: number): Tile | null => {
-    const n = owner[cell]!;
-    if (n === 0 || Number.isNaN(ratio[3 * cell]!)) return null;
-    const [i0, j0, i1, j1] = boxes.get(n)!;
-    const u = Math.floor((TILES * ((cell % frame.nx) - i0)) / (i1 - i0 + 1));
-    const v = Math.floor((TILES * (Math.floor(cell / frame.nx) - j0)) / (j1 - j0 + 1));
-    return tiles.get(n)![v * TILES + u]!;
-  };
-  for (let k = 0; k < owner.length; k++) {
-    const tile = tileAt(k);
-    if (!tile) continue;
-    tile.seen += luminance(ratio[3 * k]!, ratio[3 * k + 1]!, ratio[3 * k + 2]!);
-    tile.cells++;
-  }
-  const { least, perLn } = binsOf(material);
-  const need = needOf(material, machine.laser.wavelength_nm);
-  const { nx, ny, x0Mm, y0Mm, cellMm, data } = dose.grid;
-  const timesAt = needTimesAt(firings, material);
-  for (let j = 0, k = 0; j < ny; j++) {
-    const yMm = y0Mm + (j + 0.5) * cellMm;
-    for (let i = 0; i < nx; i++, k++) {
-      const cell = cellAt(frame, x0Mm + (i + 0.5) * cellMm, yMm);
-      const tile = cell < 0 ? null : tileAt(cell);
-      if (!tile) continue;
-      const got = data[k]!;
-      const dwellS = got > 0 ? Math.exp(dose.doseLnDwell[k]! / got) : 0;
-      const asked = needAt(need, dwellS) * timesAt(x0Mm + (i + 0.5) * cellMm, yMm);
-      // Cells along lines show what the line's own path gets, which is more than their mean.
-      const tone = burn.tone[k]!;
-      const shown = tone > 0 ? plainDoseForTone(tone, material) : 0;
-      const plain = Math.max(got / asked, shown);
-      const bin = plain > least ? Math.min(BINS - 1, 1 + Math.floor(Math.log(plain / least) * perLn)) : 0;
-      tile.bins[bin]!++;
-    }
-  }
-  return tiles;
-}
-
-/** What a photo or a wood's colours may be off by, in standard deviations, in the order of {@link PHOTO_DOUBTS}. */
-type Off = readonly number[];
-const NOTHING_OFF: Off = [0, 0, 0, 0, 0];
-
-/** The light over bare wood of a bin's middle, its dose times e^lnTimes. */
-function lightOfBins({ material, law }: Wood, lnTimes: number, off: Off): Float64Array {
-  const { least, perLn } = binsOf(material);
-  const [contrast, bend, shape, floor, char] = off as [number, number, number, number, number];
-  const { char_lab } = material.colour;
-  const [l, a, b] = char_lab.value;
-  const charL = Math.max(5, l + char * (char_lab.plus_minus ?? CHAR_SIGMA));
-  const seen: Material = {
-    ...material,
-    colour: { ...material.colour, char_lab: { ...char_lab, value: [charL, a, b] } },
-  };
-  const bare = luminance(...linearOfLab(labOf(0, seen)));
-  const begins = plainDoseForTone(CHAR_BEGINS_TONE, material);
-  return Float64Array.from({ length: BINS }, (_, bin) => {
-    if (bin === 0) return 1;
-    const plain = least * Math.exp((bin - 0.5) / perLn + lnTimes);
-    const tone = Math.min(FULL_CHAR_TONE, toneOfPlainDose(plain, material));
-    if (tone === 0) return 1;
-    const shaped = FULL_CHAR_TONE * (tone / FULL_CHAR_TONE) ** Math.exp(SHAPE_SIGMA * shape);
-    const depthMm = depthOfExcess(law, plain - begins);
-    const shade = 1 - (1 + FLOOR_SIGMA * floor) * (1 - floorShade(depthMm));
-    const light = linearOf(codedOf(luminance(...linearOfLab(labOf(shaped, seen)))) * shade) / bare;
-    const ln = Math.log(light);
-    return Math.exp((1 + CONTRAST_SIGMA * contrast) * ln + BEND_SIGMA * bend * ln * ln);
-  });
-}
-
-const meanLight = (bins: Float64Array, light: Float64Array): number => {
-  let [sum, count] = [0, 0];
-  for (let k = 0; k < BINS; k++) {
-    sum += bins[k]! * light[k]!;
-    count += bins[k]!;
-  }
-  return sum / count;
-};
-
-function toneOfTiles(
-  operation: number,
-  all: readonly Tile[],
-  wood: Wood,
-  scatter: number,
-  cellMm: number,
-): ToneSeen | null {
+function shownBy(all: readonly Tile[]): Shown | null {
   const tiles = all.filter(({ cells, bins }) => cells > 0 && bins.some((count) => count > 0));
   const cells = tiles.reduce((sum, each) => sum + each.cells, 0);
   if (cells === 0) return null;
   const bins = new Float64Array(BINS);
   for (const tile of tiles) for (let k = 0; k < BINS; k++) bins[k]! += tile.bins[k]!;
-  const seen = tiles.reduce((sum, tile) => sum + tile.seen, 0) / cells;
-  const solve = (off: Off): number => solveLnTimes((ln) => meanLight(bins, lightOfBins(wood, ln, off)), seen);
-  const lnTimes = solve(NOTHING_OFF);
-  const STEP = 0.05;
-  const [more, less] = [STEP, -STEP].map((by) => lightOfBins(wood, lnTimes + by, NOTHING_OFF));
-  const here = lightOfBins(wood, lnTimes, NOTHING_OFF);
-  let [weights, squares] = [0, 0];
-  for (const tile of tiles) {
-    const slope = (meanLight(tile.bins, more!) - meanLight(tile.bins, less!)) / (2 * STEP);
-    const off = tile.seen / tile.cells - meanLight(tile.bins, here);
-    weights += tile.cells * Math.abs(slope);
-    squares += (tile.cells * off) ** 2;
-  }
-  const slope = weights / cells;
-  if (!(slope > 0)) return null;
-  const areaMm2 = cells * cellMm * cellMm;
-  const grain = (scatter * seen) / slope / Math.sqrt(Math.max(1, areaMm2 / GRAIN_MM2));
-  const plusMinus = Math.hypot(LEAST_PLUS_MINUS, grain, Math.sqrt(squares) / weights);
-  if (!(plusMinus < MOST_PLUS_MINUS)) return null;
-  const { material } = wood;
-  const plainJPerMm2 = typicalDose(bins, wood);
+  return { tiles, bins, cells, seen: tiles.reduce((sum, tile) => sum + tile.seen, 0) / cells };
+}
+
+interface Around {
+  readonly forecast: Forecast;
+  readonly law: DepthLaw;
+  readonly scatter: number;
+  readonly frame: GridFrame;
+}
+
+function toneOf(shown: Shown, operation: Operation, around: Around): ToneSeen | null {
+  const { bins, seen } = shown;
+  const { forecast, law } = around;
+  const { material, machine, program } = forecast;
+  const wood = { material, law };
+  const rows = operation.kind === 'rows' ? measureRows(program, operation) : null;
+  const hasLines = !isFilled(machine.spot, rows, headZMm(program, operation));
+  const typicalJPerMm2 = typicalDose(bins, material);
+  const toldTone = startToldTone(forecast, operation, rows, typicalJPerMm2);
+  const forecastTone = toldTone(0);
+  if (!rows && forecastTone >= DARKEST_TOLD) return null;
+
+  const light = startMeanLight(bins, wood, NOTHING_OFF);
+  const grain = grainLight(shown, around);
+  const beyondLn = solveBeyondChar(bins, wood, seen - grain);
+  // Rows apart still widen where their middles are black.
+  const darkestLn =
+    rows && hasLines ? null : Math.log(plainDoseForTone(DARKEST_TOLD, material) / typicalJPerMm2);
+  const told = toldOf(solveLnTimes(light, seen), beyondLn, darkestLn);
+  const sure = told && uncertaintyOf(shown, wood, told.lnTimes, grain);
+  if (!told || !sure) return null;
+  const { lnTimes, isAtLeast } = told;
+  const there = isAtLeast ? light(lnTimes) : seen;
   return {
-    operation,
-    plainJPerMm2,
-    forecastTone: toneOfPlainDose(plainJPerMm2, material),
-    seenTone: toneOfPlainDose(plainJPerMm2 * Math.exp(lnTimes), material),
-    lnTimes,
-    plusMinus,
-    byDoubt: PHOTO_DOUBTS.map((_, k) => solve(NOTHING_OFF.map((_, j) => (j === k ? 1 : 0))) - lnTimes),
+    operation: operation.n,
+    forecastTone,
+    seenTone: toldTone(lnTimes),
+    localTone: toneOfPlainDose(typicalJPerMm2 * Math.exp(lnTimes), material),
+    ...told,
+    marks: marksOf(bins, material),
+    lnTimesPerLnWidth: hasLines ? (1 - light(lnTimes)) / sure.darkPerLn - 1 : 0,
+    plusMinus: Math.hypot(sure.plusMinus, hasLines ? LINE_PLUS_MINUS : 0),
+    byDoubt: PHOTO_DOUBTS.map((_, k) => solveLnTimes(startMeanLight(bins, wood, offBy(k)), there) - lnTimes),
   };
 }
 
-/** By how much, ln, the doses are to be multiplied until the light is as seen; light falls as they rise. */
+/**
+ * What is told of the least doses that show so much light, and whether it is at least that. Where far larger doses, of wood
+ * that has lightened again, show as much and lie nearer to the forecast, nothing is.
+ * @param beyondLn these larger doses; null: none.
+ * @param darkestLn from where on tones are only passed; null: nowhere.
+ */
+function toldOf(
+  leastLn: number,
+  beyondLn: number | null,
+  darkestLn: number | null,
+): Pick<ToneSeen, 'lnTimes' | 'isAtLeast'> | null {
+  const isDarker = leastLn > 0;
+  if (!isDarker && beyondLn !== null && Math.abs(beyondLn) < -leastLn) return null;
+  const most = Math.max(0, darkestLn ?? Infinity);
+  const isAtLeast = isDarker && (beyondLn !== null || leastLn > most);
+  return { lnTimes: isAtLeast ? Math.min(leastLn, most) : leastLn, isAtLeast };
+}
+
+/** One standard uncertainty of the mean light by what bare wood would show there. */
+function grainLight({ cells, seen }: Shown, { scatter, frame: { cellMm } }: Around): number {
+  const grains = (cells * cellMm * cellMm) / GRAIN_MM2;
+  return (scatter * seen) / Math.sqrt(Math.min(MOST_GRAINS, Math.max(1, grains)));
+}
+
+/** How sure a multiple is by what is the operation's own; null where it is not seen. */
+function uncertaintyOf(
+  { tiles, cells, seen, bins }: Shown,
+  wood: Wood,
+  lnTimes: number,
+  grain: number,
+): { readonly plusMinus: number; readonly darkPerLn: number } | null {
+  const STEP = 0.05;
+  const lights = (of: Float64Array) =>
+    [0, STEP, -STEP].map((by) => startMeanLight(of, wood, NOTHING_OFF)(lnTimes + by));
+  const darker = lights(bins)[0]! - seen;
+  let [weights, squares] = [0, 0];
+  for (const tile of tiles) {
+    const [here, more, less] = lights(tile.bins) as [number, number, number];
+    weights += (tile.cells * Math.abs(more - less)) / (2 * STEP);
+    squares += (tile.seen - tile.cells * (here - darker)) ** 2;
+  }
+  const darkPerLn = weights / cells;
+  if (!(darkPerLn > 0)) return null;
+  const plusMinus = Math.hypot(LEAST_PLUS_MINUS, grain / darkPerLn, Math.sqrt(squares) / weights);
+  return plusMinus < MOST_PLUS_MINUS ? { plusMinus, darkPerLn } : null;
+}
+
+/** The mean light over bare wood of cells in bins, by what (ln) their doses are multiplied. */
+function startMeanLight(bins: Float64Array, wood: Wood, off: Off): (lnTimes: number) => number {
+  const { least, perLn } = binsOf(wood.material);
+  const lightOf = startLightOfDose(wood, off);
+  const count = bins.reduce((sum, each) => sum + each, 0);
+  return (lnTimes) => {
+    let sum = bins[0]!;
+    for (let bin = 1; bin < BINS; bin++)
+      if (bins[bin]! > 0) sum += bins[bin]! * lightOf(least * Math.exp((bin - 0.5) / perLn + lnTimes));
+    return sum / count;
+  };
+}
+
+const SCAN_STEPS = 44;
+const SCAN = Array.from({ length: SCAN_STEPS + 1 }, (_, k) => MOST_LN_TIMES * ((2 * k) / SCAN_STEPS - 1));
+
+/**
+ * By how much, ln, the doses are to be multiplied until the light is as seen, at the least: light falls as they rise, and from
+ * full char on it may rise again. What is darker than all of them is as dark as the most.
+ */
 function solveLnTimes(light: (lnTimes: number) => number, seen: number): number {
-  let [low, high] = [-MOST_LN_TIMES, MOST_LN_TIMES];
-  for (let step = 0; step < 24; step++) {
+  const above = SCAN.findIndex((lnTimes) => light(lnTimes) <= seen);
+  if (above <= 0) return above < 0 ? MOST_LN_TIMES : -MOST_LN_TIMES;
+  let [low, high] = [SCAN[above - 1]!, SCAN[above]!];
+  for (let step = 0; step < 16; step++) {
     const middle = (low + high) / 2;
     if (light(middle) > seen) low = middle;
     else high = middle;
@@ -267,18 +220,50 @@ function solveLnTimes(light: (lnTimes: number) => number, seen: number): number 
   return (low + high) / 2;
 }
 
+/**
+ * By how much, ln, the doses are to be multiplied for wood to show so much light beyond its darkest char, the nearest to the
+ * forecast; null where it never does. How light char is, how much it lightens again and how a photo shows it in the dark are
+ * taken as off by one standard deviation together.
+ */
+function solveBeyondChar(bins: Float64Array, wood: Wood, seen: number): number | null {
+  const { material, law } = wood;
+  const { lightening_l } = material.colour;
+  const value = lightening_l.value + (lightening_l.plus_minus ?? 0);
+  const lightens = { ...material, colour: { ...material.colour, lightening_l: { ...lightening_l, value } } };
+  const lightened = startMeanLight(bins, { material: lightens, law }, NOTHING_OFF);
+  const lights = SCAN.map(lightened);
+  const rises = lights.findIndex((light, k) => k > 0 && light > lights[k - 1]! && lights[k - 1]! < seen);
+  if (rises < 0) return null;
+  const usual = startMeanLight(bins, wood, NOTHING_OFF);
+  const off = PHOTO_DOUBTS.map((_, k) => startMeanLight(bins, wood, offBy(k)));
+  const most = (lnTimes: number): number => {
+    const here = usual(lnTimes);
+    const more = [lightened, ...off].map((light) => light(lnTimes) - here);
+    return here + Math.sqrt(more.reduce((sum, each) => sum + each * each, 0));
+  };
+  const found = SCAN.filter((lnTimes, k) => k >= rises && most(lnTimes) >= seen);
+  return found.length > 0 ? found.reduce((a, b) => (Math.abs(b) < Math.abs(a) ? b : a)) : null;
+}
+
 /** The dose that stands for the operation: the mean of the logarithms, where what is marked darkens. */
-function typicalDose(bins: Float64Array, { material }: Wood): number {
+function typicalDose(bins: Float64Array, material: Material): number {
   const { least, perLn } = binsOf(material);
   let [sum, weight] = [0, 0];
   for (let bin = 1; bin < BINS; bin++) {
     const ln = (bin - 0.5) / perLn;
-    const tone = toneOfPlainDose(least * Math.exp(ln), material);
-    const share = bins[bin]! * tone;
+    const share = bins[bin]! * toneOfPlainDose(least * Math.exp(ln), material);
     sum += share * ln;
     weight += share;
   }
   if (weight > 0) return least * Math.exp(sum / weight);
   const strongest = bins.findLastIndex((count) => count > 0);
   return least * Math.exp((Math.max(1, strongest) - 0.5) / perLn);
+}
+
+function marksOf(bins: Float64Array, material: Material): Mark[] {
+  const { least, perLn } = binsOf(material);
+  const count = bins.reduce((sum, each) => sum + each, 0);
+  return [...bins].flatMap((each, bin) =>
+    bin > 0 && each > 0 ? [{ plainJPerMm2: least * Math.exp((bin - 0.5) / perLn), part: each / count }] : [],
+  );
 }

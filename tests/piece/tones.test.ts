@@ -181,7 +181,6 @@ test.each([
 
 describe('the difference of an operation', () => {
   const frame = { x0Mm: 0, y0Mm: 0, cellMm: 1, nx: 4, ny: 1 };
-  const isBare = new Uint8Array(4);
   const owner = Uint16Array.of(1, 1, 2, 0);
   const light = Float32Array.of(0.5, 1, 0.1, 0.1);
   const darkerL = new Float32Array(4);
@@ -193,7 +192,7 @@ describe('the difference of an operation', () => {
     darkerSeen(
       { darkerL, light, seen: Float32Array.from(seen) },
       { ...frame, cellMm },
-      { owner, isBare },
+      { owner },
       wood,
       new Set(skipped),
     );

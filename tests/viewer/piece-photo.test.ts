@@ -17,10 +17,13 @@ const WAIT = { timeout: 90_000 };
 describe('what a photo shows of an operation', () => {
   const seen = (operation: number): ToneSeen => ({
     operation,
-    plainJPerMm2: 1,
     forecastTone: 0.5,
     seenTone: 0.6,
+    localTone: 0.6,
     lnTimes: 0.1,
+    isAtLeast: false,
+    marks: [{ plainJPerMm2: 0.4, part: 1 }],
+    lnTimesPerLnWidth: 0,
     plusMinus: 0.1,
     byDoubt: [],
   });
