@@ -123,6 +123,15 @@ const hosted: Plugin = {
   },
 };
 
+/**
+ * A page from disk may start a worker from its own text only if that is a classic script: a module it would have to
+ * fetch, and it is of no origin that may fetch anything. So all is in one function, and nothing asks where it lies.
+ */
+const oneClassic = {
+  output: { format: 'iife', codeSplitting: false },
+  transform: { define: { 'import.meta': '{}' } },
+} as const;
+
 export default defineConfig(({ mode }) => {
   const page = mode === 'page';
   return {
@@ -140,7 +149,7 @@ export default defineConfig(({ mode }) => {
       license: page ? false : { fileName: 'licences-of-bundled-code.md' },
       chunkSizeWarningLimit: 1500,
       ...(page
-        ? { assetsInlineLimit: 1e8, cssCodeSplit: false, rollupOptions: { output: { codeSplitting: false } } }
+        ? { assetsInlineLimit: 1e8, cssCodeSplit: false, rollupOptions: oneClassic }
         : { assetsInlineLimit: 0 }),
     },
     worker: { format: 'es', plugins: () => [lighter] },

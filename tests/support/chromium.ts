@@ -1,11 +1,18 @@
 import chromium from '@sparticuz/chromium';
 import { type Browser, type BrowserServer, chromium as driver, type LaunchOptions } from 'playwright-core';
 
-/** A headless Chromium that comes from the package registry alone, with software WebGL and no network of its own. */
+/**
+ * A headless Chromium that comes from the package registry alone, with software WebGL and no network of its own. What
+ * its package switches off of the rules for pages is left on: a page from disk must work by those it meets at people's.
+ */
 const options = async (): Promise<LaunchOptions> => ({
   executablePath: await chromium.executablePath(),
   args: [
-    ...chromium.args.filter((flag) => !/^--(use-gl|use-angle|headless|single-process)/.test(flag)),
+    ...chromium.args.filter(
+      (flag) =>
+        !/^--(use-gl|use-angle|headless|single-process|no-zygote)/.test(flag) &&
+        !/web-security|insecure-content|isolation/i.test(flag),
+    ),
     '--use-gl=angle',
     '--use-angle=swiftshader',
     '--enable-unsafe-swiftshader',

@@ -7,7 +7,7 @@ let own: string | undefined;
 export function makeWorker(): Worker {
   if (!__ONE_PAGE__) return new Hosted();
   own ??= URL.createObjectURL(new Blob([pageScript()], { type: 'text/javascript' }));
-  return new Worker(own, { type: 'module' });
+  return new Worker(own);
 }
 
 const pageScript = (): string => document.querySelector('script[type="module"]')?.textContent ?? '';
