@@ -99,8 +99,16 @@ export function photographed(shot: Shot): Photo {
     const rayY = forward[1] + a * right[1] + b * down[1];
     const rayZ = forward[2] + a * right[2] + b * down[2];
     const lamp = 1 + 0.15 * ((u - widthPx / 2) / widthPx);
-    // The upper side, then the sides from above down to the bed.
-    for (let k = 0; k <= STEPS; k++) {
+    // The upper side, then the sides from above down to the bed; most rays pass the board by.
+    const [leanX, leanY] = [rayX / rayZ, rayY / rayZ];
+    const bedX = from[0] - from[2] * leanX;
+    const bedY = from[1] - from[2] * leanY;
+    const passesBy =
+      Math.max(bedX, bedX + thicknessMm * leanX) < around.minXMm ||
+      Math.min(bedX, bedX + thicknessMm * leanX) > around.maxXMm ||
+      Math.max(bedY, bedY + thicknessMm * leanY) < around.minYMm ||
+      Math.min(bedY, bedY + thicknessMm * leanY) > around.maxYMm;
+    for (let k = passesBy ? STEPS : 0; k <= STEPS; k++) {
       const t = (thicknessMm * (1 - k / STEPS) - from[2]) / rayZ;
       const x = from[0] + t * rayX;
       const y = from[1] + t * rayY;

@@ -7,10 +7,11 @@ import type { Photo } from '../../src/photo/photo.ts';
 import { depthInside, signedArea } from '../../src/polygon.ts';
 
 const grey = (width: number, height: number, level: (x: number, y: number) => number): Photo => {
-  const data = new Uint8Array(4 * width * height);
-  for (let k = 0; k < width * height; k++)
-    data.fill(level(k % width, Math.floor(k / width)), 4 * k, 4 * k + 4);
-  return { width, height, data };
+  const pixels = Uint32Array.from(
+    { length: width * height },
+    (_, k) => 0x01010101 * level(k % width, Math.floor(k / width)),
+  );
+  return { width, height, data: new Uint8Array(pixels.buffer) };
 };
 
 describe('points of known place', () => {
@@ -86,7 +87,9 @@ describe('points of known place', () => {
 });
 
 describe('a photo on which no board can be found says why', () => {
-  const points = '100,700=0,0; 900,700=160,0; 900,100=160,120; 100,100=0,120';
+  // 5 pixels a millimetre.
+  const [WIDTH, HEIGHT] = [600, 500];
+  const points = '50,450=0,0; 550,450=100,0; 550,50=100,80; 50,50=0,80';
   const found = (photo: Photo, on: [number, number]) => {
     const flat = flattened(photo, readPoints(points));
     return findOutline(photo, flat.at(0), on);
@@ -95,30 +98,30 @@ describe('a photo on which no board can be found says why', () => {
   test('all of one colour', () => {
     expect(() =>
       found(
-        grey(1000, 800, () => 128),
-        [80, 60],
+        grey(WIDTH, HEIGHT, () => 128),
+        [50, 40],
       ),
     ).toThrow(/edge cannot be seen for 100 % of its way/);
   });
   test('beyond its edge', () => {
-    const half = grey(1000, 800, (x) => (x < 500 ? 200 : 60));
-    expect(() => found(half, [20, 60])).toThrow(
+    const half = grey(WIDTH, HEIGHT, (x) => (x < 300 ? 200 : 60));
+    expect(() => found(half, [15, 40])).toThrow(
       /edge cannot be seen for \d+ % of its way; expected all of it on the photo/,
     );
   });
   test('hardly another colour than the bed', () => {
-    const pale = grey(1000, 800, (x, y) => (x > 300 && x < 700 && y > 300 && y < 600 ? 130 : 126));
-    expect(() => found(pale, [80, 50])).toThrow(/edge cannot be seen for 100 % of its way/);
+    const pale = grey(WIDTH, HEIGHT, (x, y) => (x > 150 && x < 450 && y > 150 && y < 400 ? 130 : 126));
+    expect(() => found(pale, [50, 35])).toThrow(/edge cannot be seen for 100 % of its way/);
   });
   test('beside the board, or in its notch, with where that lies', () => {
-    // 5 pixels a millimetre: from (40, 20) to (120, 80) mm, but for its upper right quarter.
-    const notched = grey(1000, 800, (x, y) =>
-      x >= 300 && x < 700 && y >= 300 && y < 600 && (x < 500 || y >= 450) ? 200 : 60,
+    // From (20, 10) to (80, 60) mm, but for its upper right quarter.
+    const notched = grey(WIDTH, HEIGHT, (x, y) =>
+      x >= 150 && x < 450 && y >= 150 && y < 400 && (x < 300 || y >= 275) ? 200 : 60,
     );
     for (const on of [
-      [140, 100],
-      [105, 68],
-      [80, 50],
+      [94, 74],
+      [68, 50],
+      [50, 35],
     ] as [number, number][]) {
       const told =
         /found no board around x (\d+), y (\d+) mm, where the middle of the job lies: that is (?:\d+ mm beyond|only \d mm within) the edge of .* x (\d+) to (\d+), y (\d+) to (\d+) mm/;
@@ -129,31 +132,31 @@ describe('a photo on which no board can be found says why', () => {
         said = String(error);
       }
       const numbers = told.exec(said)?.slice(1).map(Number) ?? expect.fail(said);
-      [...on, 40, 120, 20, 80].forEach((mm, k) => {
+      [...on, 20, 80, 10, 60].forEach((mm, k) => {
         expect(Math.abs(numbers[k]! - mm), said).toBeLessThanOrEqual(2);
       });
     }
     // The same photo does where the job lies on the wood.
-    expect(signedArea(found(notched, [60, 40]))).toBeCloseTo(80 * 60 - 40 * 30, -1);
+    expect(signedArea(found(notched, [35, 25]))).toBeCloseTo(60 * 50 - 30 * 25, -1);
   });
   test('elsewhere than the job', () => {
     expect(() =>
       found(
-        grey(1000, 800, () => 128),
+        grey(WIDTH, HEIGHT, () => 128),
         [5000, 60],
       ),
     ).toThrow(/found nothing of the board on the photo at x 5000/);
   });
   test('a plain one, seen from straight above, to a tenth of a millimetre', () => {
-    // 5 pixels a millimetre: from (40, 20) to (120, 80) mm.
-    const plain = grey(1000, 800, (x, y) => (x >= 300 && x < 700 && y >= 300 && y < 600 ? 200 : 60));
-    const outline = found(plain, [80, 50]);
-    expect(signedArea(outline)).toBeCloseTo(80 * 60, -1);
+    // From (20, 10) to (80, 60) mm.
+    const plain = grey(WIDTH, HEIGHT, (x, y) => (x >= 150 && x < 450 && y >= 150 && y < 400 ? 200 : 60));
+    const outline = found(plain, [50, 35]);
+    expect(signedArea(outline)).toBeCloseTo(60 * 50, -1);
     for (const [x, y] of [
-      [40, 20],
-      [120, 20],
-      [120, 80],
-      [40, 80],
+      [20, 10],
+      [80, 10],
+      [80, 60],
+      [20, 60],
     ] as const)
       expect(Math.min(...outline.map(([u, v]) => Math.hypot(u - x, v - y)))).toBeLessThan(0.15);
   });
