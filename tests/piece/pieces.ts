@@ -139,12 +139,15 @@ const burnedBy = ({ text, stock }: Piece, by: Profiles): Burned => ({
   burn: woodOf(text, { ...by, stock }, CELL_MM),
 });
 
+/** What a piece was truly burned with, drawn by the seed. */
+export const truthBySeed = ({ stock }: Piece, seed: number): Profiles => truthOf(wood, machine, stock, seed);
+
 /** Burned with a truth drawn by the seed; shared as forecasts are. */
 const burnedPieces = new Map<string, Burned>();
 
 function burnedBySeed(piece: Piece, seed: number): Burned {
   const key = `${piece.name} ${seed}`;
-  const burned = burnedPieces.get(key) ?? burnedBy(piece, truthOf(wood, machine, piece.stock, seed));
+  const burned = burnedPieces.get(key) ?? burnedBy(piece, truthBySeed(piece, seed));
   burnedPieces.set(key, burned);
   return burned;
 }
@@ -152,21 +155,18 @@ function burnedBySeed(piece: Piece, seed: number): Burned {
 export interface Taken {
   readonly photo: Photo;
   readonly camera: Camera;
-  readonly truth: Profiles;
 }
 
-/** The piece burned with a truth drawn by the seed, or one's own, in the hand of a camera drawn by the same. */
+/** The piece burned with a truth drawn by the seed, or as a forecast has it, before a camera drawn by the same. */
 export function photoOfPiece(
   piece: Piece,
   seed: number,
   change: Partial<Camera> = {},
-  own: Profiles | null = null,
+  { burn, material }: Pick<Burned, 'burn' | 'material'> = burnedBySeed(piece, seed),
 ): Taken {
   const random = seeded(500 + seed);
-  const { burn, ...truth } = own ? burnedBy(piece, own) : burnedBySeed(piece, seed);
-  const camera = { ...randomCamera(piece, truth.material, random), ...change };
-  const photo = photographBoard(burn, truth.material, stockBounds(piece.stock), camera, random);
-  return { photo, camera, truth };
+  const camera = { ...randomCamera(piece, material, random), ...change };
+  return { photo: photographBoard(burn, material, stockBounds(piece.stock), camera, random), camera };
 }
 
 /** A photo that is laid on its forecast lies nowhere farther off. */

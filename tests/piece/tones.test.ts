@@ -22,13 +22,28 @@ import {
   type Piece,
   photoOfPiece,
   pieces,
+  type Taken,
+  truthBySeed,
   wood,
 } from './pieces.ts';
 
-/** Tones read off photos of pieces, against the truth they were burned with; and what is learned from them. */
+/**
+ * Where photos of pieces are laid, and the tones read off them, against the truth they were burned with; and what is learned
+ * from them.
+ */
 
 const [tag, coaster, label] = pieces as [Piece, Piece, Piece];
 const burn = { date: '2026-05-01', job: 'job.nc', jobHash: '0' };
+
+/** The photo is laid on its forecast by the job's own marks. */
+function expectLaid(
+  piece: Piece,
+  { camera }: Taken,
+  { registered: { view, plusMinusMm } }: PieceReading,
+): void {
+  expect(farthestOff(piece, forecastOf(piece), camera, view)).toBeLessThan(HALF_A_MM);
+  expect(plusMinusMm).toBeLessThan(HALF_A_MM);
+}
 
 const straightTone = (made: Forecast, n: number): number => {
   const { straightJPerMm2, straightDwellS } = gatherEvidence(toldOf(made)).operations[n - 1]!;
@@ -38,13 +53,18 @@ const straightTone = (made: Forecast, n: number): number => {
 describe('fields', () => {
   let expected: Forecast;
   let truth: Forecast;
+  let taken: Taken;
   let reading: PieceReading;
   beforeAll(() => {
     expected = forecastOf(tag);
-    const taken = photoOfPiece(tag, 3);
-    truth = forecastBy(tag, taken.truth);
+    truth = forecastBy(tag, truthBySeed(tag, 3));
+    taken = photoOfPiece(tag, 3, {}, truth);
     reading = readPiece(taken.photo, expected);
   }, 300_000);
+
+  test('in an outline lie within half a millimetre of where they are', () => {
+    expectLaid(tag, taken, reading);
+  });
 
   test('come out by their truth, each with its own uncertainty', () => {
     expect(reading.tones.map(({ operation }) => operation)).toEqual([1, 2]);
@@ -57,7 +77,7 @@ describe('fields', () => {
   });
 
   test('come out the same where the piece was cut free and lies alone, found by the marks within its outline', () => {
-    const { photo, camera } = photoOfPiece(tag, 3, { table: [0.08, 0.07, 0.06], isWood: isOnTag });
+    const { photo, camera } = photoOfPiece(tag, 3, { table: [0.08, 0.07, 0.06], isWood: isOnTag }, truth);
     const { registered, notes, tones, even } = readPiece(photo, expected);
     expect(farthestOff(tag, expected, camera, registered.view)).toBeLessThan(HALF_A_MM);
     expect(notes[0]).toMatch(/^The piece lies alone, cut free of its board/);
@@ -136,17 +156,19 @@ describe('fields', () => {
   });
 });
 
-test('what is not to be told is said', () => {
+test('lines alone lie within half a millimetre of where they are, and what is not to be told of them is said', () => {
   expect(() => learn(forecastOf(label), [], burn)).toThrow(/^found nothing told of the burn; expected/);
-  const { photo } = photoOfPiece(label, 2);
-  const { tones, notes } = readPiece(photo, forecastOf(label));
+  const taken = photoOfPiece(label, 2);
+  const reading = readPiece(taken.photo, forecastOf(label));
+  expectLaid(label, taken, reading);
+  const { tones, notes } = reading;
   // Lines that are to be black tell their width, not their tone.
   expect(tones).toEqual([]);
   expect(notes.join(' ')).toMatch(/The photo does not tell the tone of operation 1/);
 }, 300_000);
 
 test('a piece as it was forecast is seen as forecast', () => {
-  const { photo } = photoOfPiece(coaster, 7, {}, { material: wood, machine });
+  const { photo } = photoOfPiece(coaster, 7, {}, forecastOf(coaster));
   const { tones, darker } = readPiece(photo, forecastOf(coaster));
   const field = tones.find(({ operation }) => operation === 1)!;
   expect(Math.abs(field.lnTimes)).toBeLessThan(0.1);
