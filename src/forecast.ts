@@ -162,10 +162,14 @@ export function forecastProgram(
   return conclude(landProgram(program, machine, material, options, clock), clock);
 }
 
-/** What the wood of a program comes to, for who asks nothing else of its forecast. */
-export function burnOfProgram(program: Program, { machine, material, options }: ForecastSetup): Burn {
+/** What the wood of a program comes to, and by what, for who asks nothing else of its forecast. */
+export function burnOfProgram(
+  program: Program,
+  { machine, material, options }: ForecastSetup,
+): Pick<Forecast, 'dose' | 'firings' | 'burn'> {
   const clock = startClock();
-  return askWood(landProgram(program, machine, material, options, clock), clock).burn;
+  const { road, firings, burn } = askWood(landProgram(program, machine, material, options, clock), clock);
+  return { dose: road.dose, firings, burn };
 }
 
 /** The road as far as the energy's landing. */

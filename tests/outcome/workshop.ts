@@ -20,7 +20,7 @@ export interface Workshop {
 /** What the wood of a job comes to there, which is all that a photo shows: no trouble is looked for. */
 export function woodOf(text: string, { material, machine, stock }: Workshop, cellMm: number): Burn {
   const program = readProgram(text, readOptions(machine));
-  return burnOfProgram(program, { machine, material, options: { stock, cellMm } });
+  return burnOfProgram(program, { machine, material, options: { stock, cellMm } }).burn;
 }
 
 /** Standard normal numbers by the polar method (G. Marsaglia & T. A. Bray, *SIAM Review* 6, 260 (1964)). */

@@ -39,6 +39,9 @@ const PLACES: readonly (readonly [number, number])[] = [
 
 let scenes: Scene[];
 const found: { name: string; off: number; relative: number | null }[] = [];
+/** What each photo tells of the engraved code: it is never taken for another's, and seldom too faint to read. */
+const verdicts: string[] = [];
+const CODE_READ = 14 / 15;
 
 beforeAll(() => {
   scenes = PLACES.map((place) => sceneOf(80, 50, CELL_MM, place));
@@ -52,6 +55,9 @@ function recover(k: number): void {
   const camera = randomCamera(scene, truth, random, { paper });
   const photo = photoOf(scene, truth, camera, random);
   const reading = readPhoto(photo, scene.swatch, { white: paper ? paperPlace(scene, camera) : null });
+  expect(reading.doubts, `wood ${k + 1}`).toEqual([]);
+  verdicts.push(reading.code!.verdict);
+  if (reading.code!.verdict === 'same') expect(reading.code!.seen).toBe(scene.swatch.code!.text);
   const { material, fitted } = fitSwatch(scene.swatch, scene.doses, reading, {
     base,
     cuts: cutsThrough(scene, truth),
@@ -118,6 +124,11 @@ test('fifty woods are found again within their stated uncertainties', () => {
   expect(within(found, 2)).toBeGreaterThanOrEqual(WITHIN_TWO);
   expect(within(found, 1)).toBeGreaterThanOrEqual(WITHIN_ONE);
   expect(table.filter(({ withinTwo }) => withinTwo < EACH_WITHIN_TWO)).toEqual([]);
+});
+
+test('their photos are never doubted to belong to the key, and the code is read', () => {
+  expect(verdicts.length).toBe(WOODS);
+  expect(verdicts.filter((each) => each === 'same').length).toBeGreaterThanOrEqual(CODE_READ * WOODS);
 });
 
 test('what is stated is worth stating', () => {

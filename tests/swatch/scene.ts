@@ -6,10 +6,11 @@ import { depthOf } from '../../src/burn/depth.ts';
 import type { Firings } from '../../src/burn/firing.ts';
 import type { Lab, Material } from '../../src/burn/material.ts';
 import type { Dose } from '../../src/dose/dose.ts';
-import { forecast } from '../../src/forecast.ts';
+import { burnOfProgram, readOptions } from '../../src/forecast.ts';
 import { linearOfLab } from '../../src/photo/colour-space.ts';
 import { homographyOf, mapped } from '../../src/photo/homography.ts';
 import type { Photo, PhotoPoint } from '../../src/photo/photo.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { makeSwatch } from '../../src/swatch/make.ts';
 import { replaySwatch, type SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
@@ -67,9 +68,11 @@ function burnScene(
   return burnedScene(swatch, gcode, stock, cellMm);
 }
 
-/** The scene of a swatch whose job is `gcode`, by the forecast's own road. */
+/** The scene of a swatch whose job is `gcode`, by the forecast's own road: no trouble is looked for. */
 export function burnedScene(swatch: Swatch, gcode: string, stock: Stock, cellMm: number): Scene {
-  const { dose, firings } = forecast(gcode, swatch.machine, base, { stock, cellMm });
+  const { machine } = swatch;
+  const program = readProgram(gcode, readOptions(machine));
+  const { dose, firings } = burnOfProgram(program, { machine, material: base, options: { stock, cellMm } });
   let doses: SwatchDoses | null = null;
   return {
     swatch,

@@ -56,7 +56,7 @@ export function doErrand(asked: Errand): unknown {
       const { text, sentences, tones } = doseText(job.text, changes, bench, asked.wish);
       const wish = tones && {
         errors: { operations: tones.operations, before: tones.before, after: tones.after },
-        burn: wishBurn(tones, burnOfProgram(tones.changed.program, bench), bench.material),
+        burn: wishBurn(tones, burnOfProgram(tones.changed.program, bench).burn, bench.material),
         boundsMm: wishBounds(tones),
       };
       return { text, sentences, wish };
