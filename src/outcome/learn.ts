@@ -44,6 +44,8 @@ export interface Lesson {
   readonly told: readonly Told[];
   /** Whether what was told goes with what was known, and with itself, less often than three times in a thousand. */
   readonly isContradictory: boolean;
+  /** Whether that leaves wood and machine with the numbers they had: there is nothing from before to go back to. */
+  readonly isUnchanged: boolean;
   /** Operations of which something was told that lies farther off than {@link ODD}. */
   readonly odd: readonly number[];
 }
@@ -151,6 +153,7 @@ export function learn(
     seen: photo.map((each, k) => seenSentence(each, sharesOf(onPhoto[k]!, prior, joint, material))),
     told: all,
     isContradictory,
+    isUnchanged: isContradictory && !goesBack,
     odd,
   };
 }
@@ -164,7 +167,8 @@ const oddSentences = (odd: readonly number[], told: readonly Told[]): string[] =
 const NOTHING_NEW = 'Nothing that was not known before: what was told goes with the profiles as they stand.';
 const TOO_FAR_OFF =
   'Nothing was learned: what was told is too far from what the profiles say to be believed.';
-const KEPT_ALONE =
+/** Said of what is not believed, where the profile is kept. */
+export const KEPT_ALONE =
   'No number is learned from it: the wood’s profile only notes what was told, and what is told later is taken as half as sure.';
 const TOLD_BEFORE =
   'The same was told of this job today already: if it was one burn, it counts twice now, so go back to the wood as it was before.';

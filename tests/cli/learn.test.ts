@@ -86,6 +86,26 @@ describe('charcast learn', () => {
     expect(none.out).toMatch(/^The notebook has no burn on poplar plywood that came to cut through\./);
   });
 
+  test('what is not believed teaches nothing, no profile is written, and the notebook says so', async () => {
+    const files = ['unbelieved.json', 'gantry.json', 'unbelieved-notebook.json'].map((name) =>
+      place.path(name),
+    );
+    const [out, gantry, noted] = files as [string, string, string];
+    place.write('gantry.json', 'as it was\n');
+    const told = await say('--say', '3: 0.1 mm', '-o', out, '--machine-out', gantry, '--notebook', noted);
+    expect(told.err).toBe('');
+    expect(told.status).toBe(1);
+    const words = told.out.replace(/\s+/g, ' ');
+    expect(words).toMatch(
+      /^Nothing was learned: .* \S*unbelieved\.json and .*gantry\.json were not written:/,
+    );
+    expect(words).not.toMatch(/only notes|use the two together|Replaced/);
+    expect(words).toMatch(/Written: \S*unbelieved-notebook\.json $/);
+    expect(existsSync(out)).toBe(false);
+    expect(readFileSync(gantry, 'utf8')).toBe('as it was\n');
+    expect(json(noted).entries[0].learned_as).toBe(null);
+  });
+
   test('what cannot be is refused, nothing is written, and no input is taken', async () => {
     const never = place.path('never.json');
     for (const [words, sentence] of [

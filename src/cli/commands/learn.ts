@@ -4,7 +4,7 @@ import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
 import type { Forecast } from '../../forecast.ts';
-import type { Lesson } from '../../outcome/learn.ts';
+import { KEPT_ALONE, type Lesson } from '../../outcome/learn.ts';
 import { emptyNotebook, type Notebook, readNotebook } from '../../outcome/notebook.ts';
 import { readSaid } from '../../outcome/say.ts';
 import { tellBurn } from '../../outcome/tell.ts';
@@ -54,7 +54,10 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
       'the board’s corners on that photo, "x,y x,y x,y x,y" in pixels from its upper left: the job’s lower left first, then anticlockwise (default: the piece is found by its marks)',
     )
     .option('--change <settings>', `the settings it was burned with, where they were changed: ${CHANGE_HELP}`)
-    .requiredOption('-o, --out <file>', 'the wood’s profile to write, with its history')
+    .requiredOption(
+      '-o, --out <file>',
+      'the wood’s profile to write, with its history; not written where nothing of what was told is believed',
+    )
     .option(
       '--machine-out <file>',
       'also write the machine’s profile with what was learned of power and spot',
@@ -93,13 +96,16 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
           photo: piece?.reading.tones ?? [],
         }),
       );
+      // Profiles whose numbers are those of before are none that anybody asked for.
+      const profiles = lesson.isUnchanged ? [] : [words.out, words.machineOut];
       // A notebook grows and loses nothing.
-      const replaced = standing(outputs.filter((path) => path !== words.notebook));
-      const written = [writeFile(words.out, jsonOf(lesson.material), rules)];
-      if (words.machineOut !== undefined)
-        written.push(writeFile(words.machineOut, jsonOf(lesson.machine), rules));
+      const replaced = standing([...profiles, shown].filter((path) => path !== undefined));
+      const written = profiles.flatMap((path, k) =>
+        path === undefined ? [] : [writeFile(path, jsonOf([lesson.material, lesson.machine][k]), rules)],
+      );
       if (notebook !== null) {
-        const noted: Notebook = { ...notebook, entries: [...notebook.entries, lesson.entry] };
+        const entry = { ...lesson.entry, learned_as: lesson.isUnchanged ? null : lesson.entry.learned_as };
+        const noted: Notebook = { ...notebook, entries: [...notebook.entries, entry] };
         written.push(writeFile(words.notebook!, jsonOf(noted), rules));
       }
       if (piece !== null && shown !== undefined) {
@@ -109,7 +115,7 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
       terminal.out(
         [
           ...wrap(lesson.sentence, '', ''),
-          ...lesson.remarks.flatMap((remark) => wrap(remark, '', '')),
+          ...remarksOf(lesson, words).flatMap((remark) => wrap(remark, '', '')),
           ...titled('On the photo', [...lesson.seen, ...(piece?.reading.darker ?? []).map(darkerSentence)]),
           ...titled('Cuts of this job, forecast with what was learned', lesson.cuts),
           ...titled('Good to know', [
@@ -117,8 +123,9 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
             ...setup.notes,
             ...machineNote(words, made, lesson),
           ]),
-          '',
-          `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`,
+          ...(written.length > 0
+            ? ['', `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`]
+            : []),
           ...replacedLines(replaced),
         ].join('\n'),
       );
@@ -145,11 +152,22 @@ function readPieceFile(path: string, made: Forecast, points: readonly PhotoPoint
   return { reading, notes: [...reading.notes, ...notes] };
 }
 
+/** What is said beside what was learned; where no profile is written, that instead of what it would keep. */
+function remarksOf({ remarks, isUnchanged }: Lesson, { out, machineOut }: LearnWords): string[] {
+  if (!isUnchanged) return [...remarks];
+  const files = machineOut === undefined ? `${out} was` : `${out} and ${machineOut} were`;
+  return [
+    `${files} not written: no number of them would be another.`,
+    ...remarks.filter((each) => each !== KEPT_ALONE),
+  ];
+}
+
 function machineNote(
   { machineOut }: LearnWords,
   { machine }: Forecast,
-  { isContradictory }: Pick<Lesson, 'isContradictory'>,
+  { isContradictory, isUnchanged }: Lesson,
 ): string[] {
+  if (isUnchanged) return [];
   if (machineOut === undefined)
     return [`The wood is told for ${machine.name} as its profile stands; use the two together.`];
   return isContradictory
