@@ -165,7 +165,12 @@ describe('charcast fit', () => {
   test('cuts that say nothing but a bound', async () => {
     const { out } = await fitted('--cuts', 'none', '-o', place.path('bound.json'));
     expect(out).toMatch(/^Replaced, as it stood there before: .*fit\.png$/m);
-    expect(out.replace(/\s+/g, ' ')).toMatch(/no cut went through, so it is more than [\d.]+ J\/mm³/);
+    const [, bound] = out
+      .replace(/\s+/g, ' ')
+      .match(/Removal could only be bounded: no cut went through, so it is more than ([\d.]+) J\/mm³/)!;
+    const { removal_j_mm3 } = readMaterial(JSON.parse(readFileSync(place.path('bound.json'), 'utf8')));
+    expect(removal_j_mm3.value).toBeGreaterThan(Number(bound));
+    expect(removal_j_mm3.basis).toMatch(/^a guess to be calibrated: /);
   }, 60_000);
 
   test.each([

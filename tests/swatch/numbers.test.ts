@@ -1,10 +1,12 @@
 import { lab as d3Lab } from 'd3-color';
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { depthOf, doseForDepth } from '../../src/burn/depth.ts';
+import { LEAST_DOSE_PART } from '../../src/burn/uncertainty.ts';
 import { type BareSample, bareLight } from '../../src/photo/bare.ts';
 import { labOfLinear, linearOfLab } from '../../src/photo/colour-space.ts';
 import { homographyOf, inverted, mapped, scaleAt } from '../../src/photo/homography.ts';
 import { codedOf, linearOf } from '../../src/photo/photo.ts';
+import { boundedBy } from '../../src/swatch/fit/bounded.ts';
 import { fitRemoval, isFit } from '../../src/swatch/fit/cuts.ts';
 import { fitLadder, logarithmicWidths } from '../../src/swatch/fit/ladder.ts';
 import { leastSquares, sigmaOf } from '../../src/swatch/fit/least-squares.ts';
@@ -281,4 +283,58 @@ test('bare light follows lamp and lens under knots and noise', () => {
   }
   expect(Math.sqrt(bare.scatter[0]!)).toBeGreaterThan(0.008);
   expect(Math.sqrt(bare.scatter[0]!)).toBeLessThan(0.014);
+});
+
+describe('a removal of which only a bound is known', () => {
+  const known = (value: number, plusMinus: number | null) => ({
+    ...poplar.removal_j_mm3,
+    value,
+    plus_minus: plusMinus,
+  });
+  const moreThan = (atLeastJPerMm3: number) => ({ atLeastJPerMm3, atMostJPerMm3: null });
+  const lessThan = (atMostJPerMm3: number) => ({ atLeastJPerMm3: null, atMostJPerMm3 });
+
+  test('is the mean of what lies beyond it, by summing over all values', () => {
+    for (const [value, bound] of [
+      [2.2, 2.4],
+      [2.2, 2],
+      [3, 3],
+    ] as const) {
+      const [spread, doubt] = [0.15, LEAST_DOSE_PART].map((part) => Math.sqrt(Math.log1p(part * part))) as [
+        number,
+        number,
+      ];
+      let [weight, mean, square] = [0, 0, 0];
+      for (let x = -1; x < 1; x += 1e-3) {
+        // The bound as a soft step: its own doubt summed over.
+        let beyond = 0;
+        for (let y = -6 * doubt; y < 6 * doubt; y += doubt / 50)
+          if (Math.log(value) + x > Math.log(bound) + y) beyond += Math.exp(-((y / doubt) ** 2) / 2);
+        const likely = beyond * Math.exp(-((x / spread) ** 2) / 2);
+        weight += likely;
+        mean += likely * x;
+        square += likely * x * x;
+      }
+      mean /= weight;
+      const found = boundedBy(known(value, 0.15 * value), moreThan(bound))!;
+      expect(Math.log(found.value / value)).toBeCloseTo(mean, 2);
+      expect(found.sigma / found.value).toBeCloseTo(Math.sqrt(square / weight - mean * mean), 2);
+    }
+  });
+
+  test('lies beyond a bound that the profile held for impossible, on either side alike', () => {
+    const more = boundedBy(known(2.2, 0.3), moreThan(4.4))!;
+    const less = boundedBy(known(2.2, 0.3), lessThan(1.1))!;
+    expect(more.value - more.sigma / 2).toBeGreaterThan(4.4);
+    expect(more.value).toBeLessThan(6);
+    expect(less.value * more.value).toBeCloseTo(2.2 * 2.2, 6);
+    expect(boundedBy(known(2.2, null), moreThan(4.4))!.value).toBeGreaterThan(4.4);
+  });
+
+  test('stays where the bound says nothing new, or nothing was asked', () => {
+    expect(boundedBy(known(2.2, 0.3), moreThan(1.1))).toBeNull();
+    expect(boundedBy(known(2.2, 0.3), lessThan(4.4))).toBeNull();
+    expect(boundedBy(known(2.2, null), moreThan(1.1))).toBeNull();
+    expect(boundedBy(known(2.2, 0.3), null)).toBeNull();
+  });
 });

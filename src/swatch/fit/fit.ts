@@ -8,6 +8,7 @@ import { luminance } from '../../photo/photo.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
 import type { Swatch } from '../swatch.ts';
+import { boundedBy } from './bounded.ts';
 import { fitRemoval, isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
 import { fitLadder, type LadderFit } from './ladder.ts';
 import { type BareReference, bareReference, type Observation, observationsOf } from './observe.ts';
@@ -63,8 +64,9 @@ export function fitSwatch(
       : fitRemoval(doses.cuts, options.cuts, stock.thickness_mm, wood, beam, { firstMark, fullChar });
   // Deep floors look darker, so removal comes first; it hardly depends on where the wood begins to mark.
   const rough = removalWith(base, 0, 0);
-  const removed = isFit(rough) ? rough.removalJPerMm3 : base.removal_j_mm3.value;
-  const wood = { ...base, removal_j_mm3: { ...base.removal_j_mm3, value: removed } };
+  const was = base.removal_j_mm3;
+  const removed = isFit(rough) ? rough.removalJPerMm3 : (boundedBy(was, rough)?.value ?? was.value);
+  const wood = { ...base, removal_j_mm3: { ...was, value: removed } };
   const response = fitResponse(observations, wood, beam, bare);
   refuseMisfit(response);
   const removal = removalWith(response.material, response.sigma.first_mark, response.sigma.full_char);

@@ -2,6 +2,7 @@ import { GUESS, type Material, readMaterial } from '../../burn/material.ts';
 import { greatestOf } from '../../lists.ts';
 import type { Machine } from '../../machine/profile.ts';
 import type { PhotoReading } from '../photo/read.ts';
+import { boundedBy } from './bounded.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
 import type { FitOptions } from './options.ts';
 import type { ResponseFit } from './response.ts';
@@ -37,6 +38,7 @@ export function profileFrom(
     determined.warmth_scale
       ? { ...was, plus_minus: null, basis: `${GUESS}: as it was taken when warmth_scale_k was ${basis}` }
       : was;
+  const bounded = boundedBy(base.removal_j_mm3, removal);
   const material = {
     ...base,
     // Numbers that were measured anew do not hang together as burns before had it; see below how they do.
@@ -72,13 +74,19 @@ export function profileFrom(
       wood.firing_cost.value,
       sigma.firing_cost,
     ),
-    removal_j_mm3: measured(
-      'removal_j_mm3',
-      isFit(removal),
-      base.removal_j_mm3,
-      isFit(removal) ? removal.removalJPerMm3 : 0,
-      isFit(removal) ? removal.sigmaJPerMm3 : 1,
-    ),
+    removal_j_mm3: bounded
+      ? {
+          value: rounded(bounded.value, bounded.sigma),
+          plus_minus: twoDigits(bounded.sigma),
+          basis: `${GUESS}: on that side of its bound where a burned swatch has it, ${date}`,
+        }
+      : measured(
+          'removal_j_mm3',
+          isFit(removal),
+          base.removal_j_mm3,
+          isFit(removal) ? removal.removalJPerMm3 : 0,
+          isFit(removal) ? removal.sigmaJPerMm3 : 1,
+        ),
     colour: {
       bare_lab: measured(
         'colour.bare_lab',

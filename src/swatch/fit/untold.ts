@@ -4,6 +4,7 @@ import { greatestOf } from '../../lists.ts';
 import { numberWords } from '../../words.ts';
 import type { PhotoReading } from '../photo/read.ts';
 import type { SwatchDoses } from '../replay.ts';
+import { boundedBy } from './bounded.ts';
 import { isFit, type RemovalBound, type RemovalFit } from './cuts.ts';
 import type { LadderFit } from './ladder.ts';
 import type { Observation } from './observe.ts';
@@ -61,10 +62,16 @@ export function untoldBy(
     stays('Removal', 'it was not told which cuts went through; give their numbers with --cuts');
   else if (removal !== null && !isFit(removal)) {
     const { atLeastJPerMm3, atMostJPerMm3 } = removal;
-    if (atLeastJPerMm3 !== null)
-      stays('Removal', `no cut went through, so it is more than ${atLeastJPerMm3.toPrecision(2)} J/mm³`);
-    if (atMostJPerMm3 !== null)
-      stays('Removal', `every cut went through, so it is less than ${atMostJPerMm3.toPrecision(2)} J/mm³`);
+    const why =
+      atLeastJPerMm3 === null
+        ? `every cut went through, so it is less than ${atMostJPerMm3!.toPrecision(2)} J/mm³`
+        : `no cut went through, so it is more than ${atLeastJPerMm3.toPrecision(2)} J/mm³`;
+    const taken = boundedBy(base.removal_j_mm3, removal);
+    if (taken === null) stays('Removal', why);
+    else
+      untold.push(
+        `Removal could only be bounded: ${why}. It is taken as ${taken.value.toPrecision(2)} ± ${taken.sigma.toPrecision(2)}, a guess; cuts that are ${atLeastJPerMm3 === null ? 'weaker' : 'stronger'} would measure it.`,
+      );
   }
   stays('Wall loss', 'one thickness cannot tell it from removal');
   stays('Surface rise of full char', 'the patches differ too little in how long the beam stays');
