@@ -17,8 +17,14 @@ export interface Settled {
   readonly refusal: InputError | null;
 }
 
+/** What a forecast finds, and which operations it has for cuts. */
+export interface Foretold {
+  readonly findings: readonly Finding[];
+  readonly cuts: readonly { readonly operation: number }[];
+}
+
 /** What a forecast with changes finds, or why they cannot be made. */
-export type Answer = readonly Finding[] | InputError;
+export type Answer = Foretold | InputError;
 
 /** Asks for forecasts with changes, one after the other. */
 export type Trial = Generator<readonly Change[], Settled, Answer>;
@@ -63,23 +69,34 @@ function merged(changes: readonly Change[]): Change[] {
   return [...byOperation.values()].sort((a, b) => Number(a.operation) - Number(b.operation));
 }
 
+/** Says of each operation that was a cut, and is none by the forecast with these changes, that it is meant to be one. */
+const noMoreCuts = (cuts: Foretold['cuts'], after: Foretold, changes: readonly Change[]): Change[] =>
+  cuts
+    .filter(({ operation }) => !after.cuts.some((cut) => cut.operation === operation))
+    .filter(({ operation }) => !changes.some((change) => change.operation === operation && change.intent))
+    .map(({ operation }) => ({ operation, intent: 'cut' }));
+
 /**
  * Tries what is advised, whoever makes the forecasts: at once (see {@link settle}) or elsewhere, as in a worker.
- * @param findings of the job as it is, the worst first.
+ * @param made of the job as it is, its findings the worst first.
  */
-export function* settleAdvice(findings: readonly Finding[]): Trial {
+export function* settleAdvice({ findings, cuts }: Foretold): Trial {
   const start: State = { changes: [], findings };
-  const known = new Map<string, Answer>([['', findings]]);
+  const known = new Map<string, Answer>([['', { findings, cuts }]]);
   let refusal: InputError | null = null;
 
   function* ask(changes: readonly Change[]): Generator<readonly Change[], State | null, Answer> {
     const words = changesWords(changes);
     if (!known.has(words)) {
       if (known.size > MOST_TRIALS) return null;
-      known.set(words, yield changes);
+      let answer = yield changes;
+      // What was taken for a cut by its depth is still one where it goes less deep, and is judged as such.
+      const asCuts = answer instanceof InputError ? [] : noMoreCuts(cuts, answer, changes);
+      if (asCuts.length > 0) answer = yield merged([...changes, ...asCuts]);
+      known.set(words, answer);
     }
     const answer = known.get(words)!;
-    if (!(answer instanceof InputError)) return { changes, findings: answer };
+    if (!(answer instanceof InputError)) return { changes, findings: answer.findings };
     refusal ??= answer;
     return null;
   }
@@ -132,14 +149,11 @@ export function* settleAdvice(findings: readonly Finding[]): Trial {
 
 /**
  * Tries what findings advise until nothing gets better, with forecasts at hand.
- * @param foretell the findings with these changes made; it may refuse them with an {@link InputError}, which is then
+ * @param foretell what is found with these changes made; it may refuse them with an {@link InputError}, which is then
  * no error but an answer.
  */
-export function settle(
-  findings: readonly Finding[],
-  foretell: (changes: readonly Change[]) => readonly Finding[],
-): Settled {
-  const trial = settleAdvice(findings);
+export function settle(made: Foretold, foretell: (changes: readonly Change[]) => Foretold): Settled {
+  const trial = settleAdvice(made);
   let step = trial.next();
   while (!step.done)
     step = trial.next(answerOf(() => foretell((step as { value: readonly Change[] }).value)));
@@ -167,10 +181,10 @@ export type Left =
  */
 export function whyLeft(
   { changes, findings }: Pick<Settled, 'changes' | 'findings'>,
-  foretell: (changes: readonly Change[]) => readonly Finding[],
+  foretell: (changes: readonly Change[]) => Foretold,
 ): Left[] {
   // What an advice brings is told by forecasts that differ in nothing else.
-  const before = foretell(changes);
+  const { findings: before } = foretell(changes);
   let trials = 0;
   return findings.map((finding): Left => {
     if (waits(finding, findings)) return { why: 'off the board', change: finding.advice!.change };
@@ -181,7 +195,7 @@ export function whyLeft(
     const answer = answerOf(() => foretell(merged([...changes, ...advice])));
     return answer instanceof InputError
       ? { why: 'refused', change, refusal: answer }
-      : { why: 'no better', change, brings: broughtBy(before, answer) };
+      : { why: 'no better', change, brings: broughtBy(before, answer.findings) };
   });
 }
 
@@ -194,7 +208,7 @@ const broughtBy = (before: readonly Finding[], after: readonly Finding[]): Findi
       ),
   );
 
-function answerOf(foretell: () => readonly Finding[]): Answer {
+function answerOf(foretell: () => Foretold): Answer {
   try {
     return foretell();
   } catch (error) {

@@ -1,5 +1,6 @@
 import { widthAlongMm } from '../laser/spot.ts';
 import { feedWords, numberWords } from '../words.ts';
+import { trueSpeed } from './evidence/capped.ts';
 import {
   canDarken,
   fullSpeedStandard,
@@ -8,6 +9,7 @@ import {
   timesDarker,
 } from './evidence/dark-places.ts';
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
+import { evenOut } from './evidence/even-out.ts';
 import { byDirection, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import type { RowLines } from './evidence/row-lines.ts';
 import { roomWords, rowsRunUp } from './evidence/run-up.ts';
@@ -98,11 +100,12 @@ function finding(
 ): Finding {
   const { operation } = each;
   const { count, worst, places } = found.all;
-  const { energies, machine } = evidence;
+  const { energies } = evidence;
   const speed = energies.nominalMmPerS[worst.move]!;
   const { neededMm: needed, overscanMm: overscan, accelMmPerS2: accel } = rowsRunUp(evidence, rows, speed);
   const { there, usual, times, word, depthWords, measure } = darkness(evidence, each, found);
-  const follows = operation.powerMode === 'constant' && machine.laser.m4_power === 'proportional';
+  const room = roomWords(evidence, operation.n, rows, overscan);
+  const remedy = remedyOf(evidence, each, { neededMm: needed, overscanMm: overscan, speed, room, times });
   return {
     kind: 'dark-row-end',
     severity: 'warning',
@@ -113,11 +116,7 @@ function finding(
       `Rows burn ${word} where they end: the head brakes from ${feedWords(speed)} and turns with the beam on, so ` +
       `${countWords(count, 'row end')} ${count === 1 ? 'gets' : 'get'} up to ${manyTimes(times)} the dose of ` +
       `the middle (${doseInstead(there, usual)} at the worst${depthWords}), over as much as ${mmWords(needed)}.`,
-    remedy:
-      `Leave ${numberWords(overscan, 4)} mm of overscan: at ${numberWords(speed)} mm/s this machine needs ` +
-      `${mmWords(needed)} to turn.` +
-      (follows ? ' Proportional power (M4) keeps what is left of it even.' : '') +
-      roomWords(evidence, operation.n, rows, overscan),
+    remedy: remedy.words,
     measure: {
       count,
       ...measure,
@@ -127,9 +126,37 @@ function finding(
       acceleration_mm_s2: round(accel),
       places,
     },
-    advice: {
-      operation: operation.n,
-      change: `${operation.n}: ${follows ? 'proportional, ' : ''}overscan ${overscan} mm`,
-    },
+    advice: { operation: operation.n, change: remedy.change },
+  };
+}
+
+/** Overscan, with what proportional power does besides; where the bed has no room for it, proportional power first. */
+function remedyOf(
+  evidence: Evidence,
+  each: OperationEvidence,
+  {
+    room,
+    times,
+    ...run
+  }: Pick<ReturnType<typeof rowsRunUp>, 'neededMm' | 'overscanMm'> & {
+    readonly room: string;
+    readonly times: number;
+    readonly speed: number;
+  },
+): { readonly words: string; readonly change: string } {
+  const { laser } = evidence.machine;
+  const { n, powerMode } = each.operation;
+  const overscan = `${numberWords(run.overscanMm, 4)} mm of overscan`;
+  const needs = `at ${numberWords(run.speed)} mm/s this machine needs ${mmWords(run.neededMm)} to turn.`;
+  if (powerMode !== 'constant' || laser.m4_power !== 'proportional')
+    return { words: `Leave ${overscan}: ${needs}${room}`, change: `${n}: overscan ${run.overscanMm} mm` };
+  if (room !== '') {
+    const even = evenOut(evidence, each, 'which turns the beam down with the head', times);
+    return { words: `${even.remedy} Or leave ${overscan}: ${needs}${room}`, change: even.change };
+  }
+  const at = trueSpeed(evidence, each);
+  return {
+    words: `Leave ${overscan}: ${needs} Proportional power (M4)${at.words} keeps what is left of it even.`,
+    change: `${n}: proportional, ${at.setting}overscan ${run.overscanMm} mm`,
   };
 }

@@ -3,9 +3,11 @@ import { beamOf, powerFor } from '../burn/speed-power.ts';
 import { doseForTone, middleTone } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
 import { spanOf } from '../sure/contributions.ts';
-import { feedWords, numberWords } from '../words.ts';
+import { feedWords, numberWords, percentWords } from '../words.ts';
+import { NO_SPEED, trueSpeed } from './evidence/capped.ts';
 import { doseForToneOn, type Evidence, type OperationEvidence, startOf } from './evidence/evidence.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
+import { MOSTLY, slowMmOf } from './evidence/survey.ts';
 import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { doseWords, round } from './phrases.ts';
@@ -20,8 +22,8 @@ const ALMOST_NOTHING = 0.05;
 const AIM_TONE = middleTone('tan');
 
 /**
- * `no-mark`: an operation whose light leaves no mark, or almost none, also at full speed; with the power or the speed
- * at which it would. What stays below the diode's threshold is told by `below-threshold`. One finding per operation.
+ * `no-mark`: an operation whose light leaves no mark, or almost none, at full speed, nor on most of its way; with the power
+ * or the speed at which it would. What stays below the diode's threshold is told by `below-threshold`. One finding per operation.
  */
 export function findNoMark(evidence: Evidence): Finding[] {
   return evidence.operations.flatMap((each) => {
@@ -31,8 +33,10 @@ export function findNoMark(evidence: Evidence): Finding[] {
 }
 
 interface Faintness {
-  /** The part of its light that falls where it marks. */
+  /** The part of its light that falls where it marks; `onlySlow`: the part of its length. */
   readonly markedShare: number;
+  /** Whether it marks on a part of its length, but only where the head is slow. */
+  readonly onlySlow: boolean;
   /** A sample in the middle: half of the light falls on places that get more. */
   readonly typical: LitSample;
   readonly markJPerMm2: number;
@@ -45,21 +49,42 @@ export function faintness(
   samples: LitSample[],
 ): Faintness | null {
   const markJPerMm2 = doseForToneOn(evidence, each, MARK_TONE);
-  let light = 0;
-  let marks = 0;
-  for (const { mostJPerMm2, mm } of samples) {
-    light += mostJPerMm2 * mm;
-    if (mostJPerMm2 >= markJPerMm2) marks += mostJPerMm2 * mm;
+  const lightOf = (of: (sample: LitSample) => number, from = 0): number =>
+    samples.reduce((sum, each) => sum + (of(each) >= from ? of(each) * each.mm : 0), 0);
+  const shareOf = (of: (sample: LitSample) => number): number => lightOf(of, markJPerMm2) / lightOf(of);
+  const most = ({ mostJPerMm2 }: LitSample): number => mostJPerMm2;
+  const light = lightOf(most);
+  let markedShare = shareOf(most);
+  const onlySlow = !(markedShare <= ALMOST_NOTHING);
+  if (onlySlow) {
+    if (!(shareOf(({ fullJPerMm2 }) => fullJPerMm2) <= ALMOST_NOTHING)) return null;
+    markedShare = slowShare(evidence, each, samples, markJPerMm2);
+    if (!(markedShare < MOSTLY)) return null;
   }
-  const markedShare = marks / light;
-  if (!(markedShare <= ALMOST_NOTHING)) return null;
   samples.sort((a, b) => a.fullJPerMm2 - b.fullJPerMm2);
   let at = 0;
   for (let sum = 0; at < samples.length - 1; at++) {
     sum += samples[at]!.mostJPerMm2 * samples[at]!.mm;
     if (sum >= light / 2) break;
   }
-  return { markedShare, typical: samples[at]!, markJPerMm2 };
+  return { markedShare, onlySlow, typical: samples[at]!, markJPerMm2 };
+}
+
+/** The part of the length on which the head is so slow that constant power leaves a mark. */
+function slowShare(
+  { motion, energies }: Evidence,
+  { operation }: OperationEvidence,
+  samples: readonly LitSample[],
+  markJPerMm2: number,
+): number {
+  if (operation.powerMode !== 'constant') return 1;
+  let allMm = 0;
+  let slowMm = 0;
+  for (const { move, fullJPerMm2 } of samples) {
+    allMm += motion.lengthMm[move]!;
+    slowMm += slowMmOf(motion, move, energies.nominalMmPerS[move]! * Math.min(1, fullJPerMm2 / markJPerMm2));
+  }
+  return slowMm / allMm;
 }
 
 /** ` (0.09 to 0.16)`: what a mark takes on nine such boards of ten. */
@@ -76,10 +101,16 @@ function marksFrom(
   return low === high ? '' : ` (${low} to ${high})`;
 }
 
+function shownWords(markedShare: number, onlySlow: boolean): string {
+  if (onlySlow)
+    return `It will show only where the head is slow, on ${percentWords(round(markedShare, 2))} of its length`;
+  return `${markedShare > 0 ? 'Almost nothing' : 'Nothing'} of it will show`;
+}
+
 function finding(
   evidence: Evidence,
   each: OperationEvidence,
-  { markedShare, typical, markJPerMm2 }: Faintness,
+  { markedShare, onlySlow, typical, markJPerMm2 }: Faintness,
 ): Finding {
   const { machine, material, law, energies, program } = evidence;
   const { operation, straightNeedTimes: times } = each;
@@ -89,11 +120,15 @@ function finding(
   const dose = typical.fullJPerMm2;
   const wanted = doseForToneOn(evidence, each, AIM_TONE);
   const s = Math.min(typical.s, laser.s_max);
-  const power = (powerFor(laser, (law.watts(s, 1) * wanted) / dose) * Math.min(sMax, laser.s_max)) / s;
+  // Where the feed is beyond the machine, proportional power gives less than S says, and all of it at the feed it runs.
+  const at = trueSpeed(evidence, each);
+  const isPart = operation.powerMode === 'proportional' && at !== NO_SPEED;
+  const watts = law.watts(s, isPart ? speed / operation.feedMmPerS : 1);
+  const power = (powerFor(laser, (watts * wanted) / dose) * Math.min(sMax, laser.s_max)) / s;
   const feed = plainFeed(
     speedForToneMmPerS(
       AIM_TONE,
-      (dose * speed) / times,
+      ((dose * speed) / times) * (law.watts(s, 1) / watts),
       material,
       beamOf(machine, headZMm(program, operation)),
     ),
@@ -109,10 +144,10 @@ function finding(
     atMm: [round(x, 3), round(y, 3)],
     operation: n,
     message:
-      `${markedShare > 0 ? 'Almost nothing' : 'Nothing'} of it will show: at ${feedWords(speed)} with S${numberWords(s, 4)} ` +
+      `${shownWords(markedShare, onlySlow)}: at ${feedWords(speed)} with S${numberWords(s, 4)} ` +
       `the wood gets ${doseWords(dose)}, and a mark begins at ${numberWords(markJPerMm2, 2)}${marksFrom(evidence, each)}.`,
     remedy: byPower
-      ? `Burn it with ${numberWords(percent)} % power, or ${slower}: either gives a plain tan.`
+      ? `Burn it with ${numberWords(percent)} % power${at.words}, or ${slower}: either gives a plain tan.`
       : `Burn it ${slower}, which gives a plain tan; no power of this beam does at ${feedWords(speed)}.`,
     measure: {
       marked_share: round(markedShare),
@@ -122,6 +157,9 @@ function finding(
       needed_power_percent: byPower ? percent : 'none',
       needed_feed_mm_min: feed,
     },
-    advice: { operation: n, change: byPower ? `${n}: power ${percent}%` : `${n}: speed ${feed}` },
+    advice: {
+      operation: n,
+      change: byPower ? `${n}: ${at.setting}power ${percent}%` : `${n}: speed ${feed}`,
+    },
   };
 }

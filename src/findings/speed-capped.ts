@@ -1,12 +1,10 @@
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords } from '../words.ts';
+import { isCapped, mostCappedMove } from './evidence/capped.ts';
 import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
 import { doseInstead, manyTimes, round } from './phrases.ts';
 import { steadyFeed } from './settings-words.ts';
-
-/** A feed that is too high on less than this part of an operation's length changes little. */
-const MATTERS = 0.05;
 
 /**
  * `speed-capped`: a feed above what the machine can run. With proportional power the line energy stays what the
@@ -15,20 +13,17 @@ const MATTERS = 0.05;
 export function findSpeedCapped(evidence: Evidence): Finding[] {
   const { survey } = evidence;
   return evidence.operations
-    .filter(({ operation: { n } }) => survey.cappedMm[n]! > MATTERS * survey.burnedMm[n]!)
+    .filter(({ operation: { n } }) => isCapped(survey, n))
     .map((each) => finding(evidence, each));
 }
 
 function finding(evidence: Evidence, each: OperationEvidence): Finding {
   const { survey, machine, program, energies } = evidence;
   const { operation, straight, straightDwellS } = each;
-  const { n, feedMmPerS, powerMode, firstMove, lastMove } = operation;
+  const { n, feedMmPerS, powerMode } = operation;
   const { moves } = program;
   const times = survey.mostCapped[n]!;
-  let move = firstMove;
-  const isWorst = (i: number) =>
-    energies.nominalMmPerS[i] !== 0 && moves.feedMmPerS[i]! / energies.nominalMmPerS[i]! >= times * 0.999;
-  while (move < lastMove && !isWorst(move)) move++;
+  const move = mostCappedMove(evidence, each);
   const topMmPerS = energies.nominalMmPerS[move]!;
   // What the file asks for: the dose at its feed, which constant power does not get at the limit.
   const there = straight.dosePerLineEnergy * energies.nominalJPerMm(move);

@@ -6,6 +6,7 @@ import { FULL_CHAR_TONE } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { numberWords, percentWords } from '../words.ts';
+import { NO_SPEED, trueSpeed } from './evidence/capped.ts';
 import {
   depthSpan,
   doseForToneOn,
@@ -270,13 +271,14 @@ function remedyOf(
   const goesDark =
     law.watts(sMin * scale, 1) === 0 ||
     (proportional && gapsUnderProportional(evidence, each, scale) !== null);
+  const at = proportional ? NO_SPEED : trueSpeed(evidence, each);
   if (goesDark || keep.most <= keep.least)
     return {
       remedy: `Let its levels lie ${between}: S${numberWords(keep.least * s, 4)} to S${numberWords(keep.most * s, 4)}.`,
       change: null,
     };
   return {
-    remedy: `Let its levels lie ${between}: with ${numberWords(keep.most)} % its greatest S ${isBlack(range) ? 'just burns fully black' : 'just comes to that'}.`,
-    change: `power ${keep.most}%`,
+    remedy: `Let its levels lie ${between}${at.words}: with ${numberWords(keep.most)} % its greatest S ${isBlack(range) ? 'just burns fully black' : 'just comes to that'}.`,
+    change: `${at.setting}power ${keep.most}%`,
   };
 }

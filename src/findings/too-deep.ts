@@ -4,6 +4,7 @@ import type { Operation } from '../program/program.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, percentWords } from '../words.ts';
+import { NO_SPEED, trueSpeed } from './evidence/capped.ts';
 import { pointInside } from './evidence/dark-places.ts';
 import { depthSpan, type Evidence, type OperationEvidence, spanMeasure } from './evidence/evidence.ts';
 import type { OnLine } from './evidence/on-line.ts';
@@ -128,7 +129,8 @@ function finding(
     Math.floor((1000 * less * Math.min(sMax, machine.laser.s_max)) / machine.laser.s_max) / 10,
   );
   const bySpeed = comesUpTo(evidence, each, move, mmPerMinToMmPerS(faster));
-  const change = bySpeed ? `speed ${faster}` : `power ${power}%`;
+  const at = operation.powerMode === 'constant' ? trueSpeed(evidence, each) : NO_SPEED;
+  const change = bySpeed ? `speed ${faster}` : `${at.setting}power ${power}%`;
   const out = throughShare > 0;
   const { moves } = program;
   const [xMm, yMm] = atMm;
@@ -144,7 +146,7 @@ function finding(
         `${mmWords(thicknessMm)} board: it weakens it and may warp it.`,
     remedy: bySpeed
       ? `Engrave at ${numberWords(faster, 4)} mm/min, which comes to about ${mmWords(AIM * limitMm)}.`
-      : `Engrave with ${numberWords(power, 3)} % power, which comes to about ${mmWords(AIM * limitMm)}.`,
+      : `Engrave with ${numberWords(power, 3)} % power${at.words}, which comes to about ${mmWords(AIM * limitMm)}.`,
     measure: {
       depth_mm: round(depthMm),
       ...spanMeasure(span),

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { compareTolls, settle, tollOf, whyLeft } from '../../src/change/advised.ts';
+import { compareTolls, type Foretold, settle, tollOf, whyLeft } from '../../src/change/advised.ts';
 import type { Change } from '../../src/change/change.ts';
 import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import { InputError } from '../../src/errors.ts';
@@ -20,15 +20,19 @@ const finding = (operation: number | null, severity: Severity, change: string | 
 });
 
 /** Settles by a table of what is found under which changes; other changes are an error of the test. */
-function settleBy(table: Readonly<Record<string, readonly Finding[] | InputError>>) {
+function settleBy(
+  table: Readonly<Record<string, readonly Finding[] | InputError>>,
+  cutsOf: (words: string) => Foretold['cuts'] = () => [],
+) {
   const asked: string[] = [];
-  const settled = settle(table['']! as readonly Finding[], (changes: readonly Change[]) => {
+  const start = { findings: table['']! as readonly Finding[], cuts: cutsOf('') };
+  const settled = settle(start, (changes: readonly Change[]) => {
     const words = changesWords(changes);
     asked.push(words);
     const found = table[words];
     if (found === undefined) throw new Error(`not in the table: ${words}`);
     if (found instanceof InputError) throw found;
-    return found;
+    return { findings: found, cuts: cutsOf(words) };
   });
   return { ...settled, words: changesWords(settled.changes), asked };
 }
@@ -88,12 +92,26 @@ describe('advice', () => {
     expect(findings.map(({ severity }) => severity)).toEqual(['note']);
   });
 
+  test('never lets a cut pass for no cut: by its depth it was one, and as one it is judged', () => {
+    const table = {
+      '': [finding(1, 'note', '1: speed 4800')],
+      '1: speed 4800 mm/min': [],
+      '1: speed 4800 mm/min, cut': [finding(1, 'warning')],
+    };
+    const isDeep = (words: string) => words === '' || words.endsWith('cut');
+    const { words, asked } = settleBy(table, (words) => (isDeep(words) ? [{ operation: 1 }] : []));
+    expect(words).toBe('');
+    expect(asked).toEqual(['1: speed 4800 mm/min', '1: speed 4800 mm/min, cut']);
+    // Where it is deep enough to be taken for one, no more is asked.
+    expect(settleBy(table, () => [{ operation: 1 }]).asked).toEqual(['1: speed 4800 mm/min']);
+  });
+
   test('of more passes waits until the job lies on the board, and says so', () => {
     const off: Finding = { ...finding(1, 'stop'), kind: 'off-stock' };
     const shallow: Finding = { ...finding(1, 'warning', '1: passes 8'), kind: 'not-through' };
     const { words, findings, asked } = settleBy({ '': [off, shallow] });
     expect([words, asked]).toEqual(['', []]);
-    const left = whyLeft({ changes: [], findings }, () => []);
+    const left = whyLeft({ changes: [], findings }, () => ({ findings: [], cuts: [] }));
     expect(left).toEqual([{ why: 'no advice' }, { why: 'off the board', change: '1: passes 8' }]);
     expect(settleBy({ '': [shallow], '1: passes 8': [] }).words).toBe('1: passes 8');
   });
@@ -162,7 +180,8 @@ describe('advice', () => {
       const words = changesWords(changes);
       expect(words).toContain('5: passes 2');
       if (words.includes('2: passes 3')) throw no;
-      return words.includes('1: passes 2') ? [brought, ...findings.slice(1)] : findings;
+      const found = words.includes('1: passes 2') ? [brought, ...findings.slice(1)] : findings;
+      return { findings: found, cuts: [] };
     });
     expect(left).toEqual([
       { why: 'no better', change: '1: passes 2', brings: [brought] },
@@ -175,7 +194,10 @@ describe('advice', () => {
   test('brings only what is not there without it, whatever else was made of the job since', () => {
     const left = [finding(1, 'warning', '1: passes 2')];
     const mendedSince = finding(2, 'warning');
-    const why = whyLeft({ changes: [], findings: left }, () => [...left, mendedSince]);
+    const why = whyLeft({ changes: [], findings: left }, () => ({
+      findings: [...left, mendedSince],
+      cuts: [],
+    }));
     expect(why).toEqual([{ why: 'no better', change: '1: passes 2', brings: [] }]);
   });
 

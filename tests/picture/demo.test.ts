@@ -33,7 +33,7 @@ test('the first try with its advised changes burns as its snapshot shows, and no
   const before = await demoForecast('marker');
   const { machine, material } = before;
   expect(new Set(before.findings.map(({ kind }) => kind)).size).toBeGreaterThanOrEqual(3);
-  const { changes } = settle(before.findings, (tried) => forecastChanged(before, tried).findings);
+  const { changes } = settle(before, (tried) => forecastChanged(before, tried));
   const after = forecast(adjustText(await job.readText(), changes, machine), machine, material, {
     stock: job.stock,
   });

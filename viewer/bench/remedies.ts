@@ -46,7 +46,7 @@ export async function takeAll(): Promise<void> {
   const now = { of, inVain: false };
   trying.value = now;
   try {
-    const trial = settleAdvice(made.forecast.findings);
+    const trial = settleAdvice(made.forecast);
     let step = trial.next();
     while (!step.done && isAsBefore()) {
       const wish = { ...of, changes: changeList(withChanges(before, step.value)) };
@@ -66,7 +66,7 @@ export async function takeAll(): Promise<void> {
 const foretold = (forecaster: Forecaster, wish: Setup): Promise<Answer> =>
   new Promise((resolve) =>
     forecaster.ask(undrawn(wish), {
-      done: ({ forecast }) => resolve(forecast.findings),
+      done: ({ forecast }) => resolve(forecast),
       refused: ({ sentence }) => resolve(new InputError(sentence)),
     }),
   );

@@ -1,6 +1,6 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { type Left, settle, whyLeft } from '../../change/advised.ts';
+import { type Foretold, type Left, settle, whyLeft } from '../../change/advised.ts';
 import { type Change, numbersBefore } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { roundMm } from '../../change/rounding.ts';
@@ -56,32 +56,26 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const { machine, material, ...options } = setup;
       const text = openJobFile(job, setup);
       // Each forecast goes when it has been weighed: those of a large job are large.
-      const foretell = (program: Program, numbers: readonly number[] | null = null): Foretold => {
+      const foretell = (program: Program, numbers: readonly number[] | null = null): ForetoldJob => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
-        return { weighed: weigh(made, numbers), findings: made.findings };
+        return { weighed: weigh(made, numbers), findings: made.findings, cuts: made.cuts };
       };
       const numbersAfter = (changes: readonly Change[]) => numbersBefore(text.table.program, changes);
       const before = foretell(text.table.program);
       // What was asked for stands above what is advised.
-      const made = new Map<string, Foretold>([['', before]]);
-      const withAsked = (advised: readonly Change[]): Foretold => {
+      const made = new Map<string, ForetoldJob>([['', before]]);
+      const withAsked = (advised: readonly Change[]): ForetoldJob => {
         const changes = [...advised, ...asked];
         const words = changesWords(changes);
         if (!made.has(words)) made.set(words, foretell(text.change(changes).program, numbersAfter(changes)));
         return made.get(words)!;
       };
-      const settled = words.advised
-        ? settle(withAsked([]).findings, (advised) => withAsked(advised).findings)
-        : null;
+      const settled = words.advised ? settle(withAsked([]), withAsked) : null;
       const changes = [...(settled?.changes ?? []), ...asked];
       const stillOf = (findings: readonly Finding[]): string[] =>
         settled === null
           ? []
-          : stillLines(
-              findings,
-              whyLeft({ changes: settled.changes, findings }, (advised) => withAsked(advised).findings),
-              asked,
-            );
+          : stillLines(findings, whyLeft({ changes: settled.changes, findings }, withAsked), asked);
       if (changes.length === 0 && !asksForDosing(words)) {
         terminal.out([nothingAdvised(before.findings), ...stillOf(before.findings)].join('\n'));
         status.code = statusOf(before.findings);
@@ -116,9 +110,8 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
 }
 
 /** What is kept of a forecast. */
-interface Foretold {
+interface ForetoldJob extends Foretold {
   readonly weighed: Weighed;
-  readonly findings: readonly Finding[];
 }
 
 /** As of a forecast: of what was written, or where nothing was of the job as it is. */

@@ -1,6 +1,7 @@
 import { numberWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
 import { steadyFeed } from '../settings-words.ts';
+import { trueSpeed } from './capped.ts';
 import { promptSpeed } from './dark-places.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { type Gaps, gaplessSettings, gapsUnderProportional } from './gaps.ts';
@@ -34,9 +35,13 @@ export function evenOut(
   const { m4_power, s_max } = machine.laser;
   if (powerMode === 'constant' && m4_power === 'proportional') {
     const gaps = gapsUnderProportional(evidence, each);
+    const at = trueSpeed(evidence, each);
     return gaps
       ? proportionalWithoutGaps(evidence, each, gaps, follows)
-      : { remedy: `Burn it with proportional power (M4), ${follows}.`, change: `${n}: proportional` };
+      : {
+          remedy: `Burn it with proportional power (M4)${at.words}, ${follows}.`,
+          change: `${n}: ${at.setting}proportional`,
+        };
   }
   if (powerMode === 'proportional' && sMax > s_max) {
     return {

@@ -199,9 +199,11 @@ export function gaplessSettings(
   { safeMmPerS, gathered }: Gaps,
 ): Gapless {
   const { laser } = evidence.machine;
-  const { sMax, feedMmPerS } = each.operation;
+  const { sMax, powerMode } = each.operation;
   const t = laser.threshold_fraction;
-  const full = Math.min(each.fullSpeedMmPerS, feedMmPerS);
+  const full = Math.min(each.fullSpeedMmPerS, each.operation.feedMmPerS);
+  // Constant power gives what S says at the speed that is run, not at a feed beyond the machine.
+  const feedMmPerS = powerMode === 'constant' ? full : each.operation.feedMmPerS;
   const lit = Math.min(1, sMax / laser.s_max) / feedMmPerS - t / full;
   const mark = markLine(evidence, each)(gathered.worst.move);
   const least = t / safeMmPerS - (lit - mark);

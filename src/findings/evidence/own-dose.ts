@@ -1,7 +1,7 @@
-import { beamKernel } from '../../dose/beam-kernel.ts';
+import { type BeamKernel, beamKernel } from '../../dose/beam-kernel.ts';
 import { landingStepMm } from '../../dose/land.ts';
 import { litOnly } from '../../dose/lit-only.ts';
-import { type PointDeposit, startPointDeposit } from '../../dose/point-dose.ts';
+import type { Stroke } from '../../dose/visitor.ts';
 import { walkBeam } from '../../dose/walk-beam.ts';
 import type { Evidence } from './evidence.ts';
 
@@ -14,62 +14,102 @@ export interface OwnPlace {
   readonly doseJPerMm2: number;
 }
 
+type Asked = Pick<Evidence, 'program' | 'motion' | 'machine' | 'dose' | 'survey' | 'burnBounds'>;
+
 /**
  * What an operation itself leaves at a place of it, all its passes together, J/mm²: further passes repeat that and its speed
  * divides it, while what others burn there stays. Only where others come near by their bounds is the beam walked once more,
  * for all places at once.
  * @param places one of each operation at most.
  */
-export function ownDoses(
-  evidence: Pick<Evidence, 'program' | 'motion' | 'machine' | 'dose' | 'survey'>,
-  places: readonly OwnPlace[],
-): number[] {
-  const { motion, machine, dose } = evidence;
-  const isShared = othersComeBy(evidence);
-  const deposits = new Map<number, PointDeposit>();
-  for (const place of places) {
-    if (!isShared(place)) continue;
-    const point = { count: 1, xMm: Float64Array.of(place.xMm), yMm: Float64Array.of(place.yMm) };
-    deposits.set(place.operation, startPointDeposit(point, machine.spot, [0, 0]));
-  }
-  if (deposits.size > 0) {
-    const { operation } = motion.program.moves;
-    const of = (move: number): PointDeposit | undefined => deposits.get(move < 0 ? 0 : operation[move]!);
-    const asked = litOnly(motion, (move) => of(move) !== undefined);
-    walkBeam(asked, machine, landingStepMm(motion, machine, dose.grid.cellMm), {
-      stroke: (stroke) => of(stroke.move)?.stroke(stroke),
-      rest: (stroke) => of(stroke.move)?.rest(stroke),
-    });
-  }
-  return places.map(({ operation, doseJPerMm2 }) => {
-    const own = deposits.get(operation)?.finish().doseJPerMm2[0];
-    return own === undefined ? doseJPerMm2 : Math.min(own, doseJPerMm2);
+export function ownDoses(evidence: Asked, places: readonly OwnPlace[]): number[] {
+  if (places.length === 0) return [];
+  const shared = places.filter(othersComeBy(evidence));
+  const own = shared.length > 0 ? walkFor(evidence, shared) : null;
+  const isShared = new Set(shared);
+  return places.map((place) => {
+    const { operation, doseJPerMm2 } = place;
+    return own && isShared.has(place) ? Math.min(own[operation]!, doseJPerMm2) : doseJPerMm2;
   });
 }
 
-/** Whether the beam comes near a place with another operation too, by the bounds of what each burns. */
+/** What operations leave at their places, by their numbers. */
+function walkFor({ program, motion, machine, dose }: Asked, places: readonly OwnPlace[]): Float64Array {
+  const { operation } = program.moves;
+  const [ownJPerMm2, xMm, yMm] = [0, 0, 0].map(() => new Float64Array(program.operations.length + 1)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  const isAsked = new Uint8Array(program.operations.length + 1);
+  for (const { operation: n, ...place } of places) {
+    isAsked[n] = 1;
+    xMm[n] = place.xMm;
+    yMm[n] = place.yMm;
+  }
+  // A rest belongs to the operation of the move that led to it.
+  const of = (move: number): number => (move < 0 ? 0 : operation[move]!);
+  let zMm = Number.NaN;
+  let kernel: BeamKernel | null = null;
+  const out = new Float64Array(1);
+  const add = ({ move, x0, y0, x1, y1, z, energyJ }: Readonly<Stroke>): void => {
+    const n = of(move);
+    if (isAsked[n] === 0) return;
+    if (z !== zMm || !kernel) kernel = beamKernel(machine.spot, z);
+    zMm = z;
+    kernel.aim(x0, y0, x1, y1);
+    kernel.at(xMm, yMm, n, n + 1, out);
+    ownJPerMm2[n] = ownJPerMm2[n]! + energyJ * out[0]!;
+  };
+  walkBeam(
+    litOnly(motion, (move) => isAsked[of(move)] === 1),
+    machine,
+    landingStepMm(motion, machine, dose.grid.cellMm),
+    { stroke: add, rest: add },
+  );
+  return ownJPerMm2;
+}
+
+/** The burn is parted into so many cells each way to see whose bounds meet. */
+const CELLS = 256;
+
+/** Whether the beam may come near a place with another operation too, by the bounds of what each burns. */
 function othersComeBy({
   program,
   machine: { spot },
   dose: { height },
   survey: { bounds },
-}: Pick<Evidence, 'program' | 'machine' | 'dose' | 'survey'>): (place: OwnPlace) => boolean {
+  burnBounds,
+}: Asked): (place: Pick<OwnPlace, 'xMm' | 'yMm'>) => boolean {
   const reachMm = Math.max(
     beamKernel(spot, height.lowestMm).reachMm,
     beamKernel(spot, height.highestMm).reachMm,
   );
-  return ({ operation, xMm, yMm }) => {
-    for (let n = 0; n <= program.operations.length; n++) {
-      const [minX, minY, maxX, maxY] = [
-        bounds[4 * n]!,
-        bounds[4 * n + 1]!,
-        bounds[4 * n + 2]!,
-        bounds[4 * n + 3]!,
-      ];
-      const isNear =
-        xMm >= minX - reachMm && xMm <= maxX + reachMm && yMm >= minY - reachMm && yMm <= maxY + reachMm;
-      if (isNear && n !== operation) return true;
-    }
-    return false;
-  };
+  const cellOf = (mm: number, least: number, most: number): number =>
+    Math.min(CELLS - 1, Math.max(0, Math.floor((CELLS * (mm - least)) / (most - least || 1))));
+  const column = (xMm: number): number => cellOf(xMm, burnBounds.minXMm, burnBounds.maxXMm);
+  const row = (yMm: number): number => cellOf(yMm, burnBounds.minYMm, burnBounds.maxYMm);
+  // Each operation is added at the corners of its box, and the sums of all that come before are how many lie over a cell.
+  const side = CELLS + 1;
+  const over = new Int32Array(side * side);
+  for (let n = 0; n <= program.operations.length; n++) {
+    const [minX, minY, maxX, maxY] = bounds.subarray(4 * n, 4 * n + 4) as unknown as [
+      number,
+      number,
+      number,
+      number,
+    ];
+    if (minX > maxX) continue;
+    const [i0, i1] = [column(minX - reachMm), column(maxX + reachMm) + 1];
+    const [j0, j1] = [row(minY - reachMm), row(maxY + reachMm) + 1];
+    over[j0 * side + i0]!++;
+    over[j0 * side + i1]!--;
+    over[j1 * side + i0]!--;
+    over[j1 * side + i1]!++;
+  }
+  for (let j = 0; j < side; j++)
+    for (let i = 1; i < side; i++) over[j * side + i]! += over[j * side + i - 1]!;
+  for (let j = 1; j < side; j++)
+    for (let i = 0; i < side; i++) over[j * side + i]! += over[(j - 1) * side + i]!;
+  return ({ xMm, yMm }) => over[row(yMm) * side + column(xMm)]! > 1;
 }
