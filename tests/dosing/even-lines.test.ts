@@ -222,3 +222,17 @@ describe('findings', () => {
     expect(kinds(even(corners, plain).text, soft)).toContain('dark-corner');
   });
 });
+
+test('rows too short for their feed are no darker than meant when they are even, and told so', () => {
+  const rows = Array.from({ length: 12 }, (_, k) => {
+    const [from, to] = k % 2 === 0 ? [10, 14] : [14, 10];
+    return [`G0 X${from} Y${(10 + k / 10).toFixed(1)} S0`, `G1 X${to} S400 F6000`];
+  });
+  const text = gcode('G21 G90', 'M3 S0', ...rows.flat(), 'M5');
+  const slowOf = (job: string) =>
+    forecast(job, plain, wood, { cellMm: 0.1 }).findings.find(({ kind }) => kind === 'below-speed')!;
+  expect(slowOf(text).advice?.change).toBe('1: proportional');
+  const evened = slowOf(even(text, plain).text);
+  expect([evened.severity, evened.advice ?? null]).toEqual(['note', null]);
+  expect(evened.measure.times_straight).toBeCloseTo(1, 1);
+});

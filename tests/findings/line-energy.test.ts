@@ -133,6 +133,34 @@ test('the survey adds up what the moves give', () => {
   expect(survey.energyJ[0]!).toBeGreaterThanOrEqual(survey.nominalJ[0]! * (1 - 1e-9));
 });
 
+test('where S follows speed and the head never comes up to it, what was meant is what falls where it is fastest', () => {
+  // From rest to rest over 2 mm at 500 mm/s²: 31.6 of 100 mm/s in the middle, and 15.8 where the last quarter of a
+  // millimetre begins, on all of which S is the same.
+  const machine = machineWith();
+  const move = { feed: 100, power: 'constant' as const, rapid: false };
+  const motion = planMotion(
+    {
+      ...programOf([
+        { y: 60, rapid: true },
+        { ...move, y: 59, s: 100 },
+        { ...move, y: 58.25, s: 100 },
+        { ...move, y: 58, s: 100 },
+      ]),
+      followsSpeed: true,
+    },
+    machine,
+  );
+  const energies = lineEnergies(motion, machine, powerLaw(machine.laser));
+  const got = (i: number) => energies.wholeJ(i) / energies.flatMm(i);
+  expect(motion.peakMmPerS[1]).toBeCloseTo(Math.sqrt(500 * 2), 6);
+  const [faster, slower] = [2, 3];
+  expect(got(slower)).toBeGreaterThan(2 * got(faster));
+  // 0.8 W on 0.75 mm, which take from 31.6 down to √(2·500·0.25) mm/s.
+  const meant = (0.8 * (Math.sqrt(1000) - Math.sqrt(250))) / 500 / 0.75;
+  expect(energies.nominalJPerMm(faster)).toBeCloseTo(meant, 6);
+  expect(energies.nominalJPerMm(slower)).toBeCloseTo(meant, 6);
+});
+
 test('where S follows speed, a move is at full speed from 97 % of it on', () => {
   // From rest a way L takes as long as L + v²/2a at full speed: 0.4 mm more at 20 mm/s.
   const meant = (mm: number) => {

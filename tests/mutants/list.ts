@@ -600,6 +600,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [
       ['const AT_FULL_SPEED = 0.97;', 'const AT_FULL_SPEED = 0.99;'],
       ['const AT_FULL_SPEED = 0.97;', 'const AT_FULL_SPEED = 0.95;'],
+      ['? fastest[n]! : 1', '? 0 : 1'],
     ],
   },
   'src/findings/evidence/row-lines.ts': {

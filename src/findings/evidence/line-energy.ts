@@ -127,7 +127,8 @@ const AT_FULL_SPEED = 0.97;
 
 /**
  * What was meant where S follows the speed of the head: at full speed what S says; where the head is slow what it gets
- * there, but no more than the most that its operation gets at full speed.
+ * there, but no more than the most that its operation gets at full speed, or where it never comes up to that, where it is
+ * fastest.
  */
 function meantJPerMm(
   { program: { moves, operations }, lengthMm, startS }: Motion,
@@ -135,22 +136,23 @@ function meantJPerMm(
   fullJPerMm: (i: number) => number,
   gotJPerMm: (i: number) => number,
 ): (i: number) => number {
-  const isFast = (i: number) =>
-    lengthMm[i]! >= AT_FULL_SPEED * nominalMmPerS[i]! * (startS[i + 1]! - startS[i]!);
-  const most = new Float64Array(operations.length + 1);
-  const mostAnyway = new Float64Array(operations.length + 1);
+  const { operation } = moves;
+  /** The mean speed as a part of full speed. */
+  const partOf = (i: number) => lengthMm[i]! / (nominalMmPerS[i]! * (startS[i + 1]! - startS[i]!));
+  const isFast = (i: number) => partOf(i) >= AT_FULL_SPEED;
+  const fastest = new Float64Array(operations.length + 1);
   for (let i = 0; i < moves.count; i++) {
-    if (nominalMmPerS[i] === 0) continue;
-    const n = moves.operation[i]!;
-    const line = fullJPerMm(i);
-    mostAnyway[n] = Math.max(mostAnyway[n]!, line);
-    if (isFast(i)) most[n] = Math.max(most[n]!, line);
+    if (nominalMmPerS[i]! > 0) fastest[operation[i]!] = Math.max(fastest[operation[i]!]!, partOf(i));
   }
-  return (i) => {
-    if (isFast(i)) return fullJPerMm(i);
-    const n = moves.operation[i]!;
-    return Math.max(fullJPerMm(i), Math.min(gotJPerMm(i), most[n]! || mostAnyway[n]!));
-  };
+  const most = new Float64Array(operations.length + 1);
+  for (let i = 0; i < moves.count; i++) {
+    const n = operation[i]!;
+    const fastFrom = AT_FULL_SPEED * (fastest[n]! < AT_FULL_SPEED ? fastest[n]! : 1);
+    if (nominalMmPerS[i] === 0 || partOf(i) < fastFrom) continue;
+    most[n] = Math.max(most[n]!, isFast(i) ? fullJPerMm(i) : gotJPerMm(i));
+  }
+  return (i) =>
+    isFast(i) ? fullJPerMm(i) : Math.max(fullJPerMm(i), Math.min(gotJPerMm(i), most[operation[i]!]!));
 }
 
 /** Full speed of each burning move, mm/s; 0 where nothing burns. */
