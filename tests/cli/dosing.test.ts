@@ -47,7 +47,9 @@ describe('adjust --true-tones', () => {
     expect(out.replaceAll('\n', ' ')).toMatch(
       /Tones: operation 1 is off what is meant by 0\.\d+ steps of lightness .*, before by \d/,
     );
-    expect(readFileSync(file, 'latin1')).toContain('; s follows the speed of the head\n');
+    expect(readFileSync(file, 'latin1')).toContain(
+      '; s follows the speed of the head, and the tones that were meant\n',
+    );
   });
 
   test('a forecast with it tells in its report how far off what was meant it is, before and after', async () => {
