@@ -7,6 +7,7 @@ import { dwellNotice } from './burn/need.ts';
 import type { Dose } from './dose/dose.ts';
 import { type LineDose, landOn, wholeOf } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
+import { besidesWood, FINISH_NOTE, SWATCH_NOTE } from './findings/besides-wood.ts';
 import { type CutForecast, cutForecasts, cutSentence } from './findings/evidence/cut-forecast.ts';
 import { cutsOf } from './findings/evidence/cuts.ts';
 import {
@@ -20,7 +21,6 @@ import type { Size, Told } from './findings/evidence/told.ts';
 import { whatHelps } from './findings/evidence/what-helps.ts';
 import { findAll } from './findings/find-all.ts';
 import type { Finding } from './findings/finding.ts';
-import { besidesWood, FINISH_NOTE, SWATCH_NOTE } from './findings/own-swatch.ts';
 import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
 import { focusNote } from './focus.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
