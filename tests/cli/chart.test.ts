@@ -91,6 +91,20 @@ describe('charcast chart', () => {
     expect(rows.out).not.toMatch(/cutting/);
   });
 
+  test('--json tells too how much more falls where the head hardly ever comes up to the feed', async () => {
+    const rows = Array.from(
+      { length: 18 },
+      (_, k) => `G0 X10 Y${(10 + k * 0.08).toFixed(2)}\nG1 X11.5 S120 F5500`,
+    );
+    const short = place.write('short.nc', `G21 G90\nM3 S0\n${rows.join('\n')}\nM5\n`);
+    const words = ['chart', short, '--machine', machine, '-o', place.path('short.png')];
+    const said = (await place.charcast(...words)).out.replace(/\s+/g, ' ');
+    const [, times] = /hardly ever comes up to that feed, so that it gets (\S+) times that dose/.exec(said)!;
+    const { panels } = JSON.parse((await place.charcast(...words, '--json')).out);
+    expect(panels[0].operations[0].slow_dose_times).toBeCloseTo(Number(times), 1);
+    expect(Number(times)).toBeGreaterThan(1.5);
+  });
+
   test('--json prints the same chart as data', async () => {
     const out = place.path('data.png');
     const { out: said } = await place.charcast(
@@ -127,6 +141,7 @@ describe('charcast chart', () => {
         passes_for_sure: 10,
       },
     ]);
+    expect(line.operations[0].slow_dose_times).toBe(null);
     // Equal dose on paper: 5 W at 100 % over v and 0.1 mm.
     const { dose_j_mm2, places } = rows.equal_doses[3];
     expect(5 / (places.at(-1)[0] / 60) / 0.1 / dose_j_mm2).toBeCloseTo(1, 4);

@@ -165,12 +165,13 @@ function chartJson({ panels, leftOut, sure }: Chart, notes: readonly string[]) {
     equal_doses: doses.map((curve) => ({ dose_j_mm2: curve.doseJPerMm2, places: line(curve.line) })),
     cuts: cuts.map((curve) => ({ passes: curve.passes, places: line(curve.line) })),
     operations: points.map(
-      ({ operation, speedMmPerS, power, leastPower, outcome, engraved, comesThrough }) => ({
+      ({ operation, speedMmPerS, power, leastPower, outcome, engraved, comesThrough, slowTimes }) => ({
         n: operation.n,
         feed_mm_min: round(mmPerSToMmPerMin(speedMmPerS), 6),
         power_percent: [round(leastPower * 100, 4), round(power * 100, 4)],
         passes: operation.passes,
         dose_j_mm2: round(outcome.doseJPerMm2, 4),
+        slow_dose_times: slowTimes && round(slowTimes, 4),
         tone: round(outcome.tone, 4),
         tone_low: round(engraved.toneLow, 4),
         tone_high: round(engraved.toneHigh, 4),
