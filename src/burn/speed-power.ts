@@ -1,17 +1,21 @@
+import { max } from 'd3-array';
 import { powerLaw } from '../laser/power.ts';
+import { widthAcrossMm } from '../laser/spot.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import type { BeamOnWood } from './beam-on-wood.ts';
 import { surfaceWidthMm } from './beam-on-wood.ts';
 import { type DepthLaw, depthLaw, depthOfExcess, excessForDepth, removalBeginsJPerMm2 } from './depth.ts';
 import type { Fired } from './firing.ts';
 import type { Material } from './material.ts';
+import { doseAcross, type EvenRows } from './ripple.ts';
+import { plainMeanForTone, seenAsArea, startSeenTimes } from './seen-area.ts';
 import {
   areaDoseTimesSpeed,
   lineDoseTimesSpeed,
   speedForDepthMmPerS,
   speedForToneMmPerS,
 } from './settings-for.ts';
-import { doseForTone, namedFrom, TONE_REGIONS, toneOf, toneRegion } from './tone.ts';
+import { doseForTone, namedFrom, plainDoseForTone, TONE_REGIONS, toneOf, toneRegion } from './tone.ts';
 
 /**
  * Speed and power to what the wood does: the question behind the chart and behind every suggestion. For long
@@ -60,8 +64,11 @@ export type Region = (typeof REGIONS)[number];
 
 /** What one setting does. */
 export interface Outcome extends Fired {
-  /** Local dose of all passes, J/mm²: on the centre of a line, or the mean of a filled area. */
+  /** Local dose of all passes, J/mm²: on the centre of a line, or the mean of an area of rows. */
   readonly doseJPerMm2: number;
+  /** The one dose that gives its tone, J/mm²; and how many times that its deepest lines get (`seen-area.ts`). */
+  readonly seenJPerMm2: number;
+  readonly deepTimes: number;
   /** How long each pass stays on a place, s. */
   readonly dwellS: number;
   readonly tone: number;
@@ -76,6 +83,12 @@ export interface SpeedPower {
   readonly beam: BeamOnWood;
   /** Dose of all passes × speed, per watt, 1/mm. */
   readonly dosePerLineEnergy: number;
+  /** Whether it is seen as an area, and told by its mean dose: rows, unless each lies by itself. */
+  readonly isArea: boolean;
+  /** How many times that its deepest lines get; 1 for lines. */
+  readonly deepestTimes: number;
+  /** The one plain dose (`tone.ts`) that looks like this mean one does, as a multiple of it. */
+  seenTimes(plainJPerMm2: number): number;
   outcome(speedMmPerS: number, watts: number): Outcome;
   /** The fastest speed at which this tone is still reached, mm/s. */
   speedForTone(tone: number, watts: number): number;
@@ -119,19 +132,28 @@ export function speedPower(
   let knownLaw: DepthLaw | null = null;
   const law = (): DepthLaw => (knownLaw ??= depthLaw(material, beam));
   const widthMm = surfaceWidthMm(beam);
-  const dosePerLineEnergy =
-    passes * (use.kind === 'line' ? lineDoseTimesSpeed(1, beam) : areaDoseTimesSpeed(1, use.rowSpacingMm));
+  const across = use.kind === 'line' ? null : doseAcross(machine.spot, rowsOf(use), headZMm);
+  const isArea = across !== null;
+  const dosePerLineEnergy = passes * doseTimesSpeed(use, beam, machine, isArea);
+  // Places of a line, and of rows that lie by themselves, are told by its middle.
+  const places = across ?? [1];
+  const deepest = max(places)!;
+  const timesForTone = startTimesForTone(places, material);
 
   const outcome = (speedMmPerS: number, watts: number): Outcome => {
     const doseJPerMm2 = (dosePerLineEnergy * watts) / speedMmPerS;
     const dwellS = widthMm / speedMmPerS;
     const times = needTimes(speedMmPerS, watts);
-    const tone = toneOf(doseJPerMm2 / times, dwellS, material, beam.wavelengthNm);
+    const lit = { dwellS, material, wavelengthNm: beam.wavelengthNm };
+    const seen = seenAsArea(places, doseJPerMm2 / times, lit);
+    const tone = toneOf(seen.doseJPerMm2, dwellS, material, beam.wavelengthNm);
     const begins = times * removalBeginsJPerMm2(material, beam.wavelengthNm, dwellS);
-    const reach = depthOfExcess(law(), doseJPerMm2 - begins);
+    const reach = depthOfExcess(law(), deepest * doseJPerMm2 - begins);
     const through = thicknessMm !== null && reach >= thicknessMm * (1 - 1e-12);
     return {
       doseJPerMm2,
+      seenJPerMm2: times * seen.doseJPerMm2,
+      deepTimes: seen.deepTimes,
       dwellS,
       needTimes: times,
       firings,
@@ -142,7 +164,8 @@ export function speedPower(
   };
   const speedForTone = (tone: number, watts: number): number =>
     settled(
-      (times) => speedForToneMmPerS(tone, (dosePerLineEnergy * watts) / times, material, beam),
+      (times) =>
+        speedForToneMmPerS(tone, (dosePerLineEnergy * watts) / (times * timesForTone(tone)), material, beam),
       (speed) => needTimes(speed, watts),
     );
   const cutSpeed = (watts: number): number =>
@@ -150,7 +173,7 @@ export function speedPower(
       ? 0
       : settled(
           (times) =>
-            speedForDepthMmPerS(thicknessMm, dosePerLineEnergy * watts, material, beam, {
+            speedForDepthMmPerS(thicknessMm, deepest * dosePerLineEnergy * watts, material, beam, {
               law: law(),
               times,
             }),
@@ -167,7 +190,10 @@ export function speedPower(
   const wattsForTone = (tone: number, speedMmPerS: number): number =>
     settled(
       (times) =>
-        (times * doseForTone(tone, widthMm / speedMmPerS, material, beam.wavelengthNm) * speedMmPerS) /
+        (times *
+          timesForTone(tone) *
+          doseForTone(tone, widthMm / speedMmPerS, material, beam.wavelengthNm) *
+          speedMmPerS) /
         dosePerLineEnergy,
       (watts) => needTimes(speedMmPerS, watts),
     );
@@ -175,7 +201,7 @@ export function speedPower(
     const begins = removalBeginsJPerMm2(material, beam.wavelengthNm, widthMm / speedMmPerS);
     const beyond = excessForDepth(law(), depthMm);
     return settled(
-      (times) => ((times * begins + beyond) * speedMmPerS) / dosePerLineEnergy,
+      (times) => ((times * begins + beyond) * speedMmPerS) / (deepest * dosePerLineEnergy),
       (watts) => needTimes(speedMmPerS, watts),
     );
   };
@@ -188,12 +214,42 @@ export function speedPower(
     work,
     beam,
     dosePerLineEnergy,
+    isArea,
+    deepestTimes: deepest,
+    seenTimes: startSeenTimes(places, material),
     outcome,
     speedForTone,
     fastest,
     wattsForTone,
     wattsFor,
     speedForDose,
+  };
+}
+
+/** Rows run along x. */
+const rowsOf = ({ rowSpacingMm }: Use & { kind: 'rows' }): EvenRows => ({
+  ux: 1,
+  uy: 0,
+  spacingMm: rowSpacingMm,
+});
+
+/** What a use is told by, once: the middle of a line or of rows that lie by themselves; the mean of an area. */
+function doseTimesSpeed(use: Use, beam: BeamOnWood, { spot }: Machine, isArea: boolean): number {
+  if (use.kind === 'line') return lineDoseTimesSpeed(1, beam);
+  if (isArea) return areaDoseTimesSpeed(1, use.rowSpacingMm);
+  return lineDoseTimesSpeed(1, beam, widthAcrossMm(spot, 1, 0, beam.headZMm));
+}
+
+/** How many times the dose of an even area the mean of one must be that comes out as dark; ∞ where it never does. */
+function startTimesForTone(places: readonly number[], material: Material): (tone: number) => number {
+  if (places.length === 1) return () => 1 / places[0]!;
+  const known = new Map<number, number>();
+  return (tone) => {
+    const before = known.get(tone);
+    if (before !== undefined) return before;
+    const times = plainMeanForTone(places, tone, material) / plainDoseForTone(tone, material);
+    known.set(tone, times);
+    return times;
   };
 }
 

@@ -1,4 +1,4 @@
-import { type Ripple, rippleOf } from '../findings/evidence/ripple.ts';
+import { type Ripple, rippleOf } from '../burn/ripple.ts';
 import type { RowLines } from '../findings/evidence/row-lines.ts';
 import { evenSpacingMm, LEAST_RIPPLE } from '../findings/stripes.ts';
 import { widthAcrossMm } from '../laser/spot.ts';

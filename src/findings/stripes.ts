@@ -1,11 +1,11 @@
 import { greatest } from 'd3-array';
+import { rippleOf, spacingForRipple } from '../burn/ripple.ts';
 import { powerFor } from '../burn/speed-power.ts';
 import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { byDirection, crossingRows, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import { comesUpTo } from './evidence/reach.ts';
-import { rippleOf, spacingForRipple } from './evidence/ripple.ts';
 import type { RowLines } from './evidence/row-lines.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';

@@ -1,5 +1,6 @@
 import { max } from 'd3-array';
 import { L_SEEN_FROM, labOf } from '../burn/colour.ts';
+import { doseAcross } from '../burn/ripple.ts';
 import { speedForToneMmPerS } from '../burn/settings-for.ts';
 import { beamOf, powerFor } from '../burn/speed-power.ts';
 import { FULL_CHAR_TONE } from '../burn/tone.ts';
@@ -17,7 +18,6 @@ import {
 } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
 import { type LitSample, litSamples } from './evidence/lit-samples.ts';
-import { doseAcross } from './evidence/ripple.ts';
 import { MARK_TONE } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { faintness } from './no-mark.ts';

@@ -1,5 +1,6 @@
 import type { BurnWithDwell } from '../burn/burn-dose.ts';
 import { burnDose } from '../burn/burn-dose.ts';
+import { needAt, needOf } from '../burn/need.ts';
 import { REGIONS, type Region, type SpeedPower, wattsAt } from '../burn/speed-power.ts';
 import type { ChartPanel } from '../chart/chart.ts';
 import { type Dose, oneHeight } from '../dose/dose.ts';
@@ -37,31 +38,38 @@ export function chartBurn(panel: ChartPanel, frame: GridFrame): BurnWithDwell {
   const [from, to] = panel.speedsMmPerS;
   const { nx, ny } = frame;
   const data = new Float32Array(nx * ny);
-  const doseLnDwell = new Float32Array(nx * ny);
   const perWatt = new Float64Array(nx);
   const lnDwell = new Float64Array(nx);
+  const need = new Float64Array(nx);
+  const needs = needOf(material, answers.beam.wavelengthNm);
   for (let i = 0; i < nx; i++) {
     const speed = from * (to / from) ** ((i + 0.5) / nx);
     const { doseJPerMm2, dwellS } = answers.outcome(speed, 1);
     perWatt[i] = doseJPerMm2;
     lnDwell[i] = Math.log(dwellS);
+    need[i] = needAt(needs, dwellS);
   }
   for (let j = 0, k = 0; j < ny; j++) {
     const watts = wattsAt(machine.laser, (j + 0.5) / ny);
-    for (let i = 0; i < nx; i++, k++) {
-      data[k] = perWatt[i]! * watts;
-      doseLnDwell[k] = data[k]! * lnDwell[i]!;
-    }
+    for (let i = 0; i < nx; i++, k++) data[k] = perWatt[i]! * watts;
   }
-  const dose: Dose = {
-    grid: { ...frame, unit: 'J/mm²', data },
-    doseLnDwell,
-    height: oneHeight(answers.beam.headZMm ?? 0),
-    energyJ: 0,
-    outsideJ: 0,
-  };
   // What is cut away is drawn as an edge, so the board itself is never opened.
-  return burnDose(dose, material, { ...answers.beam, thicknessMm: null });
+  const burned = (times: (doseJPerMm2: number, i: number) => number): BurnWithDwell => {
+    const own = data.map((doseJPerMm2, k) => doseJPerMm2 * times(doseJPerMm2, k % nx));
+    const dose: Dose = {
+      grid: { ...frame, unit: 'J/mm²', data: own },
+      doseLnDwell: own.map((doseJPerMm2, k) => doseJPerMm2 * lnDwell[k % nx]!),
+      height: oneHeight(answers.beam.headZMm ?? 0),
+      energyJ: 0,
+      outsideJ: 0,
+    };
+    return burnDose(dose, material, { ...answers.beam, thicknessMm: null });
+  };
+  if (!answers.isArea) return burned(() => 1);
+  // An area of rows that do not run together is seen by another dose than its mean, and deepest where its lines are.
+  const seen = burned((doseJPerMm2, i) => answers.seenTimes(doseJPerMm2 / need[i]!));
+  const { depthMm } = burned(() => answers.deepestTimes);
+  return { ...seen, depthMm };
 }
 
 /** Everything that is drawn over a panel's board. `id` tells its clip and mask from other panels'. */

@@ -1,6 +1,6 @@
 import { mean } from 'd3-array';
+import { doseAcross } from '../burn/ripple.ts';
 import { toneOfPlainDose } from '../burn/tone.ts';
-import { doseAcross } from '../findings/evidence/ripple.ts';
 import type { RowLines } from '../findings/evidence/row-lines.ts';
 import type { Forecast } from '../forecast.ts';
 import { greatestOf } from '../lists.ts';

@@ -1,8 +1,8 @@
 import { type DepthLaw, depthLaw } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
+import { isFilled } from '../burn/ripple.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
-import { isFilled } from '../findings/evidence/ripple.ts';
 import { measureRows } from '../findings/evidence/row-lines.ts';
 import type { Forecast } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';

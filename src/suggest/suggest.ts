@@ -1,6 +1,7 @@
 import type { Material } from '../burn/material.ts';
 import { CHARS_MORE, SLOWEST_MM_PER_S, SLOWEST_WORDS } from '../burn/settings-for.ts';
 import {
+  type Outcome,
   powerFor,
   REGIONS,
   type Region,
@@ -15,6 +16,7 @@ import { middleTone } from '../burn/tone.ts';
 import { usualRowSpacingMm } from '../chart/row-spacing.ts';
 import { speedUncertainty } from '../chart/speed-uncertainty.ts';
 import { InputError } from '../errors.ts';
+import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
 import { leastOf } from '../lists.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
@@ -22,7 +24,7 @@ import { SURE, startSureness } from '../sure/come-through.ts';
 import { comesThroughAt, engravedAt, fastestForSure } from '../sure/settings.ts';
 import { partWords } from '../sure/words.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
-import { timeWords } from '../words.ts';
+import { numberWords, timeWords } from '../words.ts';
 import { proposalNotes } from './notes.ts';
 import type { Margin, Proposal, Suggestion } from './proposal.ts';
 import { LINE_MM, timeFor, typedSpeed, typedSpeedBelow } from './trade.ts';
@@ -142,8 +144,21 @@ function tones(work: Work, tone: number, want: Want): Found[] {
 }
 
 /** Thin stock may be cut through before it is dark, and coarse power levels may miss a region. */
-const meets = (want: Want, { outcome }: Found): boolean =>
-  want.kind === 'region' ? outcome.region === want.region : outcome.region !== 'cut';
+function meets(want: Want, { answers, outcome }: Found): boolean {
+  if (isDugOut(answers.work, outcome)) return false;
+  return want.kind === 'region' ? outcome.region === want.region : outcome.region !== 'cut';
+}
+
+/** Lines of an area go no deeper than a forecast lets pass, or where the board is not known than 1 mm. A judgement. */
+const deepestMm = ({ thicknessMm }: Work): number =>
+  thicknessMm === null ? 1 : DEEPEST_ENGRAVING * thicknessMm;
+
+/** Whether the lines of an area are dug deep: far apart they must make up for what stays pale between them. */
+const isDugOut = (work: Work, { deepTimes, depthMm }: Outcome): boolean =>
+  deepTimes >= APART_TIMES && depthMm > deepestMm(work);
+
+/** Rows that run together get no more in their middle, as a multiple of what they look like. */
+const APART_TIMES = 1.2;
 
 function cuts(work: Work, sure: number): Found[] {
   const sureness = startSureness(work.material, work.machine, work, sure);
@@ -266,6 +281,18 @@ function whyHopeless(
   );
 }
 
+/** That no setting makes up for what stays pale between rows; null where that is not why. */
+function whyTooFarApart({ machine, use }: Work, answers: SpeedPower, tone: number): string | null {
+  if (use.kind === 'line' || !answers.isArea) return null;
+  const top = topSpeedMmPerS(answers.work);
+  const watts = answers.wattsForTone(tone, top);
+  if (watts < Infinity && !isDugOut(answers.work, answers.outcome(top, watts))) return null;
+  return (
+    `rows ${numberWords(use.rowSpacingMm)} mm apart leave so much of it pale between them that their lines would have to go ` +
+    `deeper than ${numberWords(deepestMm(answers.work))} mm. Lay them ${numberWords(usualRowSpacingMm(machine.spot))} mm apart.`
+  );
+}
+
 function whyNoTone(work: Work, want: Exclude<Want, { kind: 'cut' }>): string {
   const { machine, material } = work;
   const answers = speedPowerInRows(work);
@@ -273,6 +300,8 @@ function whyNoTone(work: Work, want: Exclude<Want, { kind: 'cut' }>): string {
   const full = wattsAt(machine.laser, 1);
   const wish = `${wantWords(want)} on ${material.name}`;
   const exact = answers.speedForTone(tone, full);
+  const apart = whyTooFarApart(work, answers, tone);
+  if (apart !== null) return `${machine.name} does not get ${wish}: ${apart}`;
   if (exact < SLOWEST_MM_PER_S) {
     return `${machine.name} is too weak for ${wish}: it would have to go slower than ${SLOWEST_WORDS}.`;
   }

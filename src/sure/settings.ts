@@ -3,10 +3,12 @@ import type { ComesThrough, Sureness } from './come-through.ts';
 import type { Engraved } from './engraved.ts';
 import type { LeastPlace } from './place.ts';
 
-/** The middle of a long line, or of a filled area, as chances are asked of it. */
+/** The middle of a long line, or the deepest lines of an area of rows, as chances are asked of it. */
 export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number): LeastPlace {
-  const { use, passes, headZMm = 0 } = answers.work;
-  const { doseJPerMm2, dwellS, needTimes, firings } = answers.outcome(speedMmPerS, watts);
+  const { passes, headZMm = 0 } = answers.work;
+  const outcome = answers.outcome(speedMmPerS, watts);
+  const { dwellS, needTimes, firings } = outcome;
+  const doseJPerMm2 = outcome.seenJPerMm2 * outcome.deepTimes;
   return {
     doseJPerMm2,
     dwellS,
@@ -15,7 +17,7 @@ export function placeAt(answers: SpeedPower, speedMmPerS: number, watts: number)
     perPassJPerMm2: doseJPerMm2 / passes,
     needTimes,
     firings,
-    isFilled: use.kind === 'rows',
+    isFilled: answers.isArea,
   };
 }
 
@@ -26,9 +28,11 @@ export const engravedAt = (
   speedMmPerS: number,
   watts: number,
 ): Engraved => {
-  const place = placeAt(answers, speedMmPerS, watts);
-  const { doseJPerMm2, dwellS, headZMm, needTimes, firings, isFilled = false } = place;
-  return sureness.engraved({ doseJPerMm2, dwellS, headZMm, needTimes, firings, isFilled });
+  const { isArea: isFilled, work } = answers;
+  const outcome = answers.outcome(speedMmPerS, watts);
+  const { seenJPerMm2: doseJPerMm2, deepTimes, dwellS, needTimes, firings } = outcome;
+  const { headZMm = 0 } = work;
+  return sureness.engraved({ doseJPerMm2, deepTimes, dwellS, headZMm, needTimes, firings, isFilled });
 };
 
 /** How sure a setting is to cut through; null where the thickness is not known. */

@@ -58,8 +58,8 @@ describe('charcast suggest', () => {
     );
     expect(line.out).toMatch(/^To get a tone of 40 % on card, with bench gantry$/m);
     expect(line.out.replace(/\s+/g, ' ')).toMatch(/The spot is oblong, 0\.12 × 0\.18 mm/);
-    const rows = await place.charcast('suggest', '--want', '0.6', '--rows', '0.3', '--machine', machine);
-    expect(rows.out).toMatch(/^1\. Rows 0\.3 mm apart and 50 mm long, burned at/m);
+    const rows = await place.charcast('suggest', '--want', '0.6', '--rows', '0.15', '--machine', machine);
+    expect(rows.out).toMatch(/^1\. Rows 0\.15 mm apart and 50 mm long, burned at/m);
     expect(rows.out.replace(/\s+/g, ' ')).toMatch(/do not run together under this spot/);
   });
 

@@ -5,7 +5,7 @@ import {
   readOverSeen,
   rippleOf,
   spacingForRipple,
-} from '../../src/findings/evidence/ripple.ts';
+} from '../../src/burn/ripple.ts';
 import type { RowLines } from '../../src/findings/evidence/row-lines.ts';
 import { machineWith } from '../support/machines.ts';
 

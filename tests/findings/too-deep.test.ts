@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../src/burn/line-dose.ts';
+import { gaussianRipple } from '../../src/burn/ripple.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { woodAnswer } from '../../src/burn/wood-answer.ts';
 import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
 import { doseOnPath, mostDose } from '../../src/findings/evidence/on-path.ts';
-import { gaussianRipple } from '../../src/findings/evidence/ripple.ts';
 import { type ForecastOptions, forecast, toldOf } from '../../src/forecast.ts';
 import { machineWith } from '../support/machines.ts';
 import { below, seeded } from '../support/random.ts';

@@ -525,8 +525,8 @@ const WRONG: Readonly<Record<string, Wrong>> = {
   'src/findings/dark-row-end.ts': {
     tests: ['findings/variants', 'findings/limits', 'findings/small-limits'],
     lines: [
-      ['const ALONG = 0.98;', 'const ALONG = 1.1;'],
-      ['const ALONG = 0.98;', 'const ALONG = -1.1;'],
+      ['Math.abs(vx * rows.ux + vy * rows.uy) > ALONG', 'Math.abs(vx * rows.ux + vy * rows.uy) > 1.1'],
+      ['Math.abs(vx * rows.ux + vy * rows.uy) > ALONG', 'Math.abs(vx * rows.ux + vy * rows.uy) > -1.1'],
       [
         'const standard = fullSpeedStandard(timesFullSpeed(survey, n));',
         'const standard = fullSpeedStandard(1);',
@@ -544,7 +544,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ['return !nominalMmPerS[k];', 'return false;'],
     ],
   },
-  'src/findings/evidence/ripple.ts': {
+  'src/burn/ripple.ts': {
     tests: ['findings/no-grid', 'findings/ripple'],
     lines: [
       ...bothWays('const AREA_SPOTS = ', 5),

@@ -1,4 +1,5 @@
 import { type Fired, needOfFirings, savedByWarmth } from '../../burn/firing.ts';
+import { ownShare, rippleOf } from '../../burn/ripple.ts';
 import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { Machine, Spot } from '../../machine/profile.ts';
 import { isSlower } from '../../motion/trapezoid.ts';
@@ -6,7 +7,6 @@ import { headZMm } from '../../program/operations.ts';
 import type { Operation } from '../../program/program.ts';
 import { msToS } from '../../units.ts';
 import { crossingRows, doseOn, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
-import { ownShare, rippleOf } from './ripple.ts';
 import type { RowLines } from './row-lines.ts';
 
 /** What the three kinds of places that burn too dark have in common. */

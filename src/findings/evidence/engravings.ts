@@ -1,6 +1,6 @@
-import { max } from 'd3-array';
 import { guessNote } from '../../burn/material.ts';
-import { doseForTone } from '../../burn/tone.ts';
+import { doseAcross } from '../../burn/ripple.ts';
+import { seenAsArea } from '../../burn/seen-area.ts';
 import { headZMm } from '../../program/operations.ts';
 import type { Operation } from '../../program/program.ts';
 import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
@@ -9,7 +9,6 @@ import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
 import { crossingRows, type Evidence, type OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
 import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
-import { doseAcross } from './ripple.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { spreadLitMoves } from './straight-line.ts';
 import { isMostlySlow, slowMmOf } from './survey.ts';
@@ -67,7 +66,11 @@ export function engravedPlace(evidence: Evidence, each: OperationEvidence): Engr
   const across = doseAcross(machine.spot, rows, zMm, crossingRows(each));
   const dose =
     across && each.straight.crest !== null
-      ? seenAsArea(evidence, across, readJPerMm2 / each.straight.crest / straightNeedTimes, dwellS)
+      ? seenAsArea(across, readJPerMm2 / each.straight.crest / straightNeedTimes, {
+          dwellS,
+          material: evidence.material,
+          wavelengthNm: machine.laser.wavelength_nm,
+        })
       : { doseJPerMm2: readJPerMm2 / overSeen / straightNeedTimes, deepTimes: 1 };
   return {
     doseJPerMm2: dose.doseJPerMm2 * straightNeedTimes,
@@ -78,24 +81,6 @@ export function engravedPlace(evidence: Evidence, each: OperationEvidence): Engr
     firings: straightFirings,
     isFilled: across !== null,
   };
-}
-
-/**
- * The one dose that gives the tone of an area: the mean of its tones, which is less than the tone of its mean dose where the
- * middle of rows is black anyway and what lies between them stays pale. And how many times that its deepest lines get.
- */
-function seenAsArea(
-  { material, wood, machine }: Evidence,
-  across: readonly number[],
-  meanJPerMm2: number,
-  dwellS: number,
-): Required<Pick<EngravedPlace, 'doseJPerMm2' | 'deepTimes'>> {
-  const tone = across.reduce((sum, times) => sum + wood.tone(times * meanJPerMm2, dwellS), 0) / across.length;
-  const isBetween = tone > 0 && tone < 1;
-  const doseJPerMm2 = isBetween
-    ? doseForTone(tone, dwellS, material, machine.laser.wavelength_nm)
-    : meanJPerMm2;
-  return { doseJPerMm2, deepTimes: (max(across)! * meanJPerMm2) / doseJPerMm2 };
 }
 
 /** Moves that tell how fast the head is, spread over the operation, and steps in which that is found. */

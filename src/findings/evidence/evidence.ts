@@ -1,4 +1,5 @@
 import { type Fired, type FiredAt, firedAt, mostSaved, NOT_FOLLOWED } from '../../burn/firing.ts';
+import { readOverSeen } from '../../burn/ripple.ts';
 import { beamOf } from '../../burn/speed-power.ts';
 import { doseForTone } from '../../burn/tone.ts';
 import { type WoodAnswer, woodAnswer } from '../../burn/wood-answer.ts';
@@ -17,7 +18,6 @@ import { linkHolds } from './link-holds.ts';
 import { besideBoard, type Clearance, clearanceOn, type IsBeside } from './on-board.ts';
 import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
-import { readOverSeen } from './ripple.ts';
 import { measureHatch, type RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, spreadLitMoves, straightLine } from './straight-line.ts';

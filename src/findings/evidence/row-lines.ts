@@ -1,14 +1,10 @@
+import type { EvenRows } from '../../burn/ripple.ts';
 import { burnsAtFeed } from '../../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../../program/program.ts';
 import { degToRad } from '../../units.ts';
 
 /** How the rows of a raster that run in one direction lie. */
-export interface RowLines {
-  /** Direction of the rows, a unit vector. */
-  readonly ux: number;
-  readonly uy: number;
-  /** Typical distance between neighbours, mm; null when there are no neighbours. */
-  readonly spacingMm: number | null;
+export interface RowLines extends EvenRows {
   readonly count: number;
   /** The share of rows burned against the direction most of them are burned in, 0 … 0.5. */
   readonly againstShare: number;

@@ -1,7 +1,15 @@
-import { widthAcrossMm } from '../../laser/spot.ts';
-import type { Spot } from '../../machine/profile.ts';
-import { degToRad, sigmaFromWidthMm } from '../../units.ts';
-import type { RowLines } from './row-lines.ts';
+import { widthAcrossMm } from '../laser/spot.ts';
+import type { Spot } from '../machine/profile.ts';
+import { degToRad, sigmaFromWidthMm } from '../units.ts';
+
+/** Rows beside each other. */
+export interface EvenRows {
+  /** Direction they run in, a unit vector. */
+  readonly ux: number;
+  readonly uy: number;
+  /** How far one lies from the next, mm; null when there are no neighbours. */
+  readonly spacingMm: number | null;
+}
 
 /** How dose varies across evenly spaced rows, as parts of its mean. */
 export interface Ripple {
@@ -41,7 +49,7 @@ export const spacingForRipple = (ripple: number, widthMm: number): number =>
 const STEPS = 200;
 
 /** Ripple of any spot's rows: the closed form for a Gaussian, else the sum of its profiles, sampled. */
-export function rippleOf(spot: Spot, rows: RowLines, widthMm: number, spacingMm: number): Ripple {
+export function rippleOf(spot: Spot, rows: EvenRows, widthMm: number, spacingMm: number): Ripple {
   if (spot.shape === 'gaussian') return gaussianRipple(widthMm, spacingMm);
   const profile = profileOf(spot, rows, widthMm);
   const reach = Math.ceil(widthMm / 2 / spacingMm);
@@ -61,7 +69,7 @@ export function rippleOf(spot: Spot, rows: RowLines, widthMm: number, spacingMm:
 const SAME_SPACING = 1.005;
 
 /** Rows no more than a spot apart fill: they are seen as one area, whose mean does not hang on the spot's width. */
-export const isFilled = (spot: Spot, rows: RowLines | null, headZMm: number): boolean =>
+export const isFilled = (spot: Spot, rows: EvenRows | null, headZMm: number): boolean =>
   rows?.spacingMm != null && rows.spacingMm <= SAME_SPACING * widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
 
 /** Rows so many spots apart are lines, each by itself. */
@@ -76,10 +84,10 @@ const ALONE_SPOTS = 20;
  */
 export function readOverSeen(
   spot: Spot,
-  rows: RowLines | null,
+  rows: EvenRows | null,
   headZMm: number,
   readCrest: number | null,
-  crossing: readonly RowLines[] = [],
+  crossing: readonly EvenRows[] = [],
 ): number {
   if (rows?.spacingMm == null) return 1;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
@@ -91,7 +99,7 @@ export function readOverSeen(
 }
 
 /** The part of what a hatched area gets that these rows of it give: so much more as they lie closer than those they cross. */
-export function ownShare({ spacingMm }: RowLines, crossing: readonly RowLines[]): number {
+export function ownShare({ spacingMm }: EvenRows, crossing: readonly EvenRows[]): number {
   const others = crossing.reduce((sum, other) => sum + spacingMm! / other.spacingMm!, 0);
   return 1 / (1 + others);
 }
@@ -107,9 +115,9 @@ const STEPS_PER_SPOT = 12;
  */
 export function doseAcross(
   spot: Spot,
-  rows: RowLines | null,
+  rows: EvenRows | null,
   headZMm: number,
-  crossing: readonly RowLines[] = [],
+  crossing: readonly EvenRows[] = [],
 ): readonly number[] | null {
   const own = acrossRows(spot, rows, headZMm);
   if (own === null || rows === null || crossing.length === 0) return own;
@@ -124,7 +132,7 @@ export function doseAcross(
   );
 }
 
-function acrossRows(spot: Spot, rows: RowLines | null, headZMm: number): readonly number[] | null {
+function acrossRows(spot: Spot, rows: EvenRows | null, headZMm: number): readonly number[] | null {
   if (rows?.spacingMm == null) return null;
   const { spacingMm } = rows;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
@@ -144,7 +152,7 @@ function acrossRows(spot: Spot, rows: RowLines | null, headZMm: number): readonl
 }
 
 /** A spot's dose across a line, as a share of what a millimetre gets; a Gaussian's but for a factor. */
-function profileOf(spot: Spot, rows: RowLines, widthMm: number): (y: number) => number {
+function profileOf(spot: Spot, rows: EvenRows, widthMm: number): (y: number) => number {
   if (spot.shape === 'uniform-ellipse') return discProfile(widthMm);
   if (spot.shape !== 'gaussian') return boxProfile(spot, rows, widthMm);
   const sigma = sigmaFromWidthMm(widthMm);
@@ -160,7 +168,7 @@ const discProfile =
   };
 
 /** Across a rectangle turned against the rows: a trapezoid of area 1 (a box when it is not turned). */
-function boxProfile(spot: Spot, { ux, uy }: RowLines, widthMm: number): (y: number) => number {
+function boxProfile(spot: Spot, { ux, uy }: EvenRows, widthMm: number): (y: number) => number {
   const turn = degToRad(spot.rotation_deg);
   const first = Math.abs(spot.width_mm[0] * (-uy * Math.cos(turn) + ux * Math.sin(turn)));
   const second = Math.abs(spot.width_mm[1] * (ux * Math.cos(turn) + uy * Math.sin(turn)));
