@@ -152,12 +152,25 @@ function kindOf(there: Stats, path: string): string {
   return there.isSocket() ? 'a socket' : 'a device';
 }
 
-/** Which of some files to write are there already: what they hold is lost when they are written. */
-export const standing = (paths: readonly string[]): string[] => paths.filter((path) => existsSync(path));
-
-/** Nothing of a person's is replaced unsaid: a line that names it. @param replaced see {@link standing}. */
-export const replacedLines = (replaced: readonly string[]): string[] =>
-  replaced.length === 0 ? [] : [`Replaced, as it stood there before: ${replaced.join(', ')}`];
+/**
+ * Writes, and says what was written. Nothing of a person's is replaced unsaid: what stood there before is named too.
+ * @param paths whose content is lost if they are there already.
+ * @param write gives the paths written.
+ * @param say the line of what was written.
+ * @returns lines; none where nothing was.
+ */
+export function writtenLines(
+  paths: readonly string[],
+  write: () => readonly string[],
+  say = (written: readonly string[]): string => `Written: ${written.join(', ')}`,
+): string[] {
+  const replaced = paths.filter((path) => existsSync(path));
+  const written = write();
+  return [
+    ...(written.length > 0 ? [say(written)] : []),
+    ...(replaced.length > 0 ? [`Replaced, as it stood there before: ${replaced.join(', ')}`] : []),
+  ];
+}
 
 /**
  * Writes files into a folder so that a broken run leaves no half file and nothing is lost: all names are checked

@@ -20,7 +20,7 @@ import { addDosingOptions, asksForDosing, type DosingWords, readDosing } from '.
 import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { wrap } from '../summary.ts';
-import { checkGcodeFile, replacedLines, standing } from '../write-files.ts';
+import { checkGcodeFile, writtenLines } from '../write-files.ts';
 
 interface AdjustWords extends SetupWords, ChangeWords, DosingWords {
   readonly advised?: boolean;
@@ -94,8 +94,10 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const after = dosed.changed
         ? foretell(changed.program, numbersAfter(changes))
         : withAsked(settled?.changes ?? []);
-      const replaced = standing([words.out]);
-      text.write(changed, words.out, rules);
+      const written = writtenLines([words.out], () => {
+        text.write(changed, words.out, rules);
+        return [words.out];
+      });
       const comparison = compareWeighed(before.weighed, after.weighed);
       if (changes.length > 0) terminal.out(`Changed: ${changesWords(changes)}.`);
       for (const sentence of dosed.sentences) terminal.out(wrap(sentence, '', '').join('\n'));
@@ -104,7 +106,7 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       if (leaveOut(changes))
         terminal.out(`\nOperations are called here by the numbers they have in ${basename(job)}.`);
       if (settled) terminal.out(stillOf(after.findings).join('\n'));
-      terminal.out(['', `Written: ${words.out}`, ...replacedLines(replaced)].join('\n'));
+      terminal.out(['', ...written].join('\n'));
       status.code = statusOf(after.findings);
     });
 }

@@ -34,7 +34,7 @@ import {
   useJson,
   type WorkWords,
 } from '../work.ts';
-import { checkOutputFile, replacedLines, standing, writeFile } from '../write-files.ts';
+import { checkOutputFile, writeFile, writtenLines } from '../write-files.ts';
 
 interface ChartWords extends WorkWords {
   readonly passes: string;
@@ -89,8 +89,8 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
         { title, about, operations: said, notes: seen, tonePath: tonePathOf(material) },
         drawSvg,
       );
-      const replaced = standing([words.out]);
-      const written = writeFile(words.out, await encodePng(picture), rules);
+      const png = await encodePng(picture);
+      const written = writtenLines([words.out], () => [writeFile(words.out, png, rules)]);
       if (words.json) {
         terminal.out(JSON.stringify(chartJson(chart, remarks), null, 2));
         return;
@@ -100,7 +100,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
       addAll(lines, titled('Operations, in the order burned', said));
       addAll(lines, titled('Good to know', remarks));
       if (chart.panels.some(showsCut)) lines.push('', ...wrap(CAUTION, '', ''));
-      terminal.out([...lines, '', `Written: ${written}`, ...replacedLines(replaced)].join('\n'));
+      terminal.out([...lines, '', ...written].join('\n'));
     });
 }
 

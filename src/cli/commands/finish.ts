@@ -6,7 +6,7 @@ import { type CommandContext, EXIT } from '../context.ts';
 import { about, openJobFile } from '../job-file.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { checkGcodeFile, replacedLines, standing } from '../write-files.ts';
+import { checkGcodeFile, writtenLines } from '../write-files.ts';
 
 interface FinishWords extends SetupWords, Pick<CheckWords, 'sure'> {
   readonly reached: string;
@@ -32,8 +32,10 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
       const { changed, sentences, before } = about(job, () =>
         finishJob(text, { machine, material, options }, told),
       );
-      const replaced = standing([words.out]);
-      text.write(changed, words.out, rules);
+      const written = writtenLines([words.out], () => {
+        text.write(changed, words.out, rules);
+        return [words.out];
+      });
       terminal.out(
         [
           ...sentences.flatMap((sentence) => wrap(sentence, '', '')),
@@ -42,8 +44,7 @@ export function addFinish(root: Command, { terminal, status }: CommandContext): 
           '',
           ...wrap(CAUTION, '', ''),
           '',
-          `Written: ${words.out}`,
-          ...replacedLines(replaced),
+          ...written,
         ].join('\n'),
       );
       status.code = EXIT.calm;

@@ -19,7 +19,7 @@ import { readPhotoFile } from '../photo.ts';
 import { encodePng } from '../png.ts';
 import { readPoints } from '../points.ts';
 import { readSetup } from '../setup.ts';
-import { checkOutputs, replacedLines, standing, writeFiles } from '../write-files.ts';
+import { checkOutputs, writeFiles, writtenLines } from '../write-files.ts';
 
 /** The picture of the fit, which goes beside the profile. */
 const PICTURE = 'fit.png';
@@ -89,11 +89,10 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
         return { reading, ...fitSwatch(swatch, replaySwatch(swatch, setup.material), reading, options) };
       });
       const picture = await encodePng(fitPicture(fit, swatch, photos, drawSvg));
-      const replaced = standing([profile, PICTURE].map((each) => join(folder, each)));
-      const written = writeFiles(
-        folder,
-        { [profile]: `${JSON.stringify(fit.material, null, 2)}\n`, [PICTURE]: picture },
-        rules,
+      const files = { [profile]: `${JSON.stringify(fit.material, null, 2)}\n`, [PICTURE]: picture };
+      const written = writtenLines(
+        Object.keys(files).map((each) => join(folder, each)),
+        () => writeFiles(folder, files, rules).map((path) => join(path)),
       );
       terminal.out(
         [
@@ -102,8 +101,7 @@ export function addFit(root: Command, { terminal }: CommandContext): void {
             ...notes,
           ]),
           '',
-          `Written: ${written.map((path) => join(path)).join(', ')}`,
-          ...replacedLines(replaced),
+          ...written,
         ].join('\n'),
       );
     });

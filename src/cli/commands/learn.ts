@@ -7,7 +7,7 @@ import type { Forecast } from '../../forecast.ts';
 import { KEPT_ALONE, type Lesson } from '../../outcome/learn.ts';
 import { emptyNotebook, type Notebook, readNotebook } from '../../outcome/notebook.ts';
 import { readSaid } from '../../outcome/say.ts';
-import { tellBurn } from '../../outcome/tell.ts';
+import { type ToldBurn, tellBurn } from '../../outcome/tell.ts';
 import type { PhotoPoint } from '../../photo/photo.ts';
 import { piecePicture } from '../../picture/piece-picture.ts';
 import { darkerSentence } from '../../piece/darker.ts';
@@ -23,7 +23,7 @@ import { encodePng } from '../png.ts';
 import { readPoints } from '../points.ts';
 import { addSetupOptions, readSetup, type SetupWords } from '../setup.ts';
 import { titled, wrap } from '../summary.ts';
-import { checkOutputFile, replacedLines, standing, writeFile } from '../write-files.ts';
+import { checkOutputFile, writeFile, writtenLines } from '../write-files.ts';
 import { forecastFile } from './forecast.ts';
 
 interface LearnWords extends SetupWords {
@@ -96,22 +96,18 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
           photo: piece?.reading.tones ?? [],
         }),
       );
-      // Profiles whose numbers are those of before are none that anybody asked for.
-      const profiles = lesson.isUnchanged ? [] : [words.out, words.machineOut];
-      // A notebook grows and loses nothing.
-      const replaced = standing([...profiles, shown].filter((path) => path !== undefined));
-      const written = profiles.flatMap((path, k) =>
-        path === undefined ? [] : [writeFile(path, jsonOf([lesson.material, lesson.machine][k]), rules)],
+      const picture = piece && (await encodePng(piecePicture(made, piece.reading, basename(job), drawSvg)));
+      const written = writtenLines(
+        // A notebook grows and loses nothing.
+        [...profilesOf(lesson, words).keys(), ...(shown === undefined ? [] : [shown])],
+        () => {
+          const files = new Map(profilesOf(lesson, words));
+          if (notebook !== null) files.set(words.notebook!, jsonOf(withBurn(notebook, lesson)));
+          const paths = [...files].map(([path, content]) => writeFile(path, content, rules));
+          if (picture !== null && shown !== undefined) paths.push(writeFile(shown, picture, rules));
+          return paths.map((path) => join(dirname(path), basename(path)));
+        },
       );
-      if (notebook !== null) {
-        const entry = { ...lesson.entry, learned_as: lesson.isUnchanged ? null : lesson.entry.learned_as };
-        const noted: Notebook = { ...notebook, entries: [...notebook.entries, entry] };
-        written.push(writeFile(words.notebook!, jsonOf(noted), rules));
-      }
-      if (piece !== null && shown !== undefined) {
-        const picture = piecePicture(made, piece.reading, basename(job), drawSvg);
-        written.push(writeFile(shown, await encodePng(picture), rules));
-      }
       terminal.out(
         [
           ...wrap(lesson.sentence, '', ''),
@@ -123,10 +119,7 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
             ...setup.notes,
             ...machineNote(words, made, lesson),
           ]),
-          ...(written.length > 0
-            ? ['', `Written: ${written.map((path) => join(dirname(path), basename(path))).join(', ')}`]
-            : []),
-          ...replacedLines(replaced),
+          ...(written.length > 0 ? ['', ...written] : []),
         ].join('\n'),
       );
       status.code = lesson.isContradictory || lesson.odd.length > 0 ? EXIT.warned : EXIT.calm;
@@ -151,6 +144,21 @@ function readPieceFile(path: string, made: Forecast, points: readonly PhotoPoint
   const reading = about(path, () => readPiece(photo, made, { points }));
   return { reading, notes: [...reading.notes, ...notes] };
 }
+
+/** What to write where: none where no number of a profile would be another, which nobody asked for. */
+function profilesOf(
+  { isUnchanged, material, machine }: ToldBurn,
+  { out, machineOut }: LearnWords,
+): Map<string, string> {
+  if (isUnchanged) return new Map();
+  const wood = [[out, jsonOf(material)]] as const;
+  return new Map(machineOut === undefined ? wood : [...wood, [machineOut, jsonOf(machine)]]);
+}
+
+const withBurn = (notebook: Notebook, { entry, isUnchanged }: ToldBurn): Notebook => ({
+  ...notebook,
+  entries: [...notebook.entries, { ...entry, learned_as: isUnchanged ? null : entry.learned_as }],
+});
 
 /** What is said beside what was learned; where no profile is written, that instead of what it would keep. */
 function remarksOf({ remarks, isUnchanged }: Lesson, { out, machineOut }: LearnWords): string[] {

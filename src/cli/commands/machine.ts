@@ -10,7 +10,7 @@ import { about } from '../job-file.ts';
 import { profileText } from '../profile-text.ts';
 import { readChoice, readPair, readQuantity } from '../quantity.ts';
 import { CAUTION, wrap } from '../summary.ts';
-import { replacedLines, standing, writeFile } from '../write-files.ts';
+import { writeFile, writtenLines } from '../write-files.ts';
 
 interface MachineWords {
   readonly from?: string;
@@ -78,14 +78,13 @@ function fromListing(words: MachineWords): string[] {
   if (!words.anyway) refuseDoubtful(machine, listing);
   const text = profileText(profile);
   const inputs = words.base === undefined ? [listing] : [listing, words.base];
-  const replaced = words.output === undefined ? [] : standing([words.output]);
+  const { output } = words;
   const end =
-    words.output === undefined
+    output === undefined
       ? ['The profile (-o FILE writes it)', '', text.trimEnd()]
       : [
-          `Written: ${writeFile(words.output, text, { inputs })}`,
-          ...replacedLines(replaced),
-          `What it means for a job: charcast machine --check ${words.output}`,
+          ...writtenLines([output], () => [writeFile(output, text, { inputs })]),
+          `What it means for a job: charcast machine --check ${output}`,
         ];
   return [...listingLines(made), ...missingLines(profile), '', ...end];
 }

@@ -10,7 +10,7 @@ import { numberWords, timesWords, timeWords } from '../../words.ts';
 import type { CommandContext } from '../context.ts';
 import { addBenchOptions, readSetup, type SetupWords } from '../setup.ts';
 import { CAUTION, titled, wrap } from '../summary.ts';
-import { checkOutputs, refuseOtherKind, replacedLines, standing, writeFiles } from '../write-files.ts';
+import { checkOutputs, refuseOtherKind, writeFiles, writtenLines } from '../write-files.ts';
 
 interface SwatchWords extends SetupWords {
   readonly output: string;
@@ -37,8 +37,9 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
       const hasCuts = made.swatch.cuts.length > 0;
       const doubt = hasCuts ? cutLinesDoubt(machine, material, stock.thicknessMm) : null;
       const key = `${JSON.stringify(made.swatch, null, 2)}\n`;
-      const replaced = standing([join(folder, name)]);
-      const written = writeFiles(folder, { [name]: made.gcode, [companion]: key }, rules);
+      const written = writtenLines([join(folder, name)], () =>
+        writeFiles(folder, { [name]: made.gcode, [companion]: key }, rules),
+      );
       const lines = [
         `A swatch for ${machine.name} on ${material.name}`,
         '',
@@ -50,8 +51,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
         ),
       ];
       addAll(lines, titled('Good to know', [...notes, ...made.notes]));
-      lines.push('', ...wrap(CAUTION, '', ''), '', `Written: ${written.join(', ')}`);
-      addAll(lines, replacedLines(replaced));
+      lines.push('', ...wrap(CAUTION, '', ''), '', ...written);
       terminal.out(lines.join('\n'));
     });
 }

@@ -17,7 +17,7 @@ import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setu
 import { pageTemplate } from '../viewer/files.ts';
 import { withJobs } from '../viewer/page.ts';
 import { showViewer } from '../viewer/show.ts';
-import { checkOutputFile, replacedLines, standing, writeFile } from '../write-files.ts';
+import { checkOutputFile, writeFile, writtenLines } from '../write-files.ts';
 
 interface ViewWords extends SetupWords, BoardWords {
   readonly save?: string;
@@ -62,14 +62,13 @@ export function addView(root: Command, { terminal }: CommandContext): void {
         await showViewer(jobs, { port: words.port, open: words.open && process.stdout.isTTY }, terminal);
         return;
       }
-      const replaced = standing([save]);
-      writeFile(save, withJobs(pageTemplate(), jobs), rules);
-      terminal.out(
-        [
+      const lines = writtenLines(
+        [save],
+        () => [writeFile(save, withJobs(pageTemplate(), jobs), rules)],
+        () =>
           `Written: ${save}. It holds the viewer and ${jobs.length === 1 ? 'the job' : 'both jobs'}, and opens without a network${dirname(save) === '.' ? '' : ', wherever it is copied to'}.`,
-          ...replacedLines(replaced),
-        ].join('\n'),
       );
+      terminal.out(lines.join('\n'));
     });
 }
 
