@@ -105,7 +105,7 @@ export function ownShare({ spacingMm }: EvenRows, crossing: readonly EvenRows[])
 }
 
 /** Rows up to so many spots apart are seen as one area from where one looks at a piece, dark lines and all between. */
-const AREA_SPOTS = 5;
+export const AREA_SPOTS = 5;
 /** Steps from a row's middle to halfway to the next, for each spot's width. */
 const STEPS_PER_SPOT = 12;
 

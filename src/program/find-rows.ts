@@ -5,7 +5,8 @@ import { ON_LINE_MM, type Runs } from './runs.ts';
  * small step to the same side of the last. What else a raster may do, and an outline may not, was settled on
  * these cases: rows in one direction or in turns; steps burned as well, straight or round; rows broken by
  * gaps; islands, where two neighbours share no length; any angle; and, against it, a thin rectangle cut twice
- * (its sides step back), the first edge of an outline beside the last row, combs and curves.
+ * (its sides step back), the first edge of an outline beside the last row, combs and curves. Lines side by side, too far
+ * apart for a fill under the machine's spot, are none either: the slots of a hinge, the ticks of a ruler.
  */
 
 const FEWEST_ROWS = 3;
@@ -35,8 +36,11 @@ interface Scan {
   readonly rows: number[];
 }
 
+/** Tells whether runs side by side, at least so far apart, mm, are lines, each by itself. */
+export type AreLines = (rows: readonly number[], spacingMm: number) => boolean;
+
 /** Marks each run with 1 where it belongs to a raster (as a row or a step), else 0. O(runs). */
-export function findRows(runs: Runs): Uint8Array {
+export function findRows(runs: Runs, areLines: AreLines = () => false): Uint8Array {
   const isRow = new Uint8Array(runs.count);
   const chains = chainsOf(runs);
   const scan: Scan = { ux: 0, uy: 0, side: 0, spacing: 0, longest: 0, rows: [] };
@@ -47,7 +51,8 @@ export function findRows(runs: Runs): Uint8Array {
       start++;
       continue;
     }
-    if (scan.spacing <= COARSE_STEP_MM || scan.longest >= COARSE_ROW_STEPS * scan.spacing) {
+    const isRaster = scan.spacing <= COARSE_STEP_MM || scan.longest >= COARSE_ROW_STEPS * scan.spacing;
+    if (isRaster && !areLines(scan.rows, scan.spacing)) {
       markBlock(runs, chains, scan.rows, isRow);
     }
     start = last + 1;

@@ -1,18 +1,19 @@
 import { burnsAtFeed } from './beam-on.ts';
-import { findRows } from './find-rows.ts';
+import { type AreLines, findRows } from './find-rows.ts';
 import { countPasses } from './passes.ts';
 import { type Moves, type Operation, POWER_PROPORTIONAL } from './program.ts';
-import { findRuns } from './runs.ts';
+import { findRuns, type Runs } from './runs.ts';
 
 /**
  * Groups moves into operations and writes each move's number into `moves.operation` (which the caller, its
  * maker, hands over for that). A new operation begins where feed, power mode or kind changes from one burning
  * move to the next; S alone does not. Travel between two burning moves of an operation belongs to it; travel
  * between operations, before the first and after the last keeps 0.
+ * @param fillStepMm how far apart rows of a fill lie at most, mm, by the height of the head, mm; else they are lines.
  */
-export function groupOperations(moves: Moves): Operation[] {
+export function groupOperations(moves: Moves, fillStepMm: FillStep = () => Infinity): Operation[] {
   const runs = findRuns(moves);
-  const isRow = findRows(runs);
+  const isRow = findRows(runs, lineJudge(moves, runs, fillStepMm));
   const operations: Operation[] = [];
   for (let from = 0; from < runs.count; ) {
     let to = from;
@@ -32,6 +33,33 @@ export function groupOperations(moves: Moves): Operation[] {
   }
   return operations;
 }
+
+type FillStep = (headZMm: number) => number;
+
+/** Lines are burned in pieces of at least so many times as far as they lie apart; what is shorter is dots of a picture. */
+const LONG_PIECE = 2;
+/** Runs of a block that are looked at. */
+const MOST_LOOKED_AT = 200;
+
+/** Tells lines from a fill: farther apart than its rows may lie, of one power, and in long pieces. */
+const lineJudge =
+  (moves: Moves, runs: Runs, fillStepMm: FillStep): AreLines =>
+  (rows, spacingMm) => {
+    const first = runs.first[rows[0]!]!;
+    if (spacingMm <= fillStepMm(moves.zMm[first]!)) return false;
+    let [burnedMm, pieces] = [0, 0];
+    for (const run of rows.slice(0, MOST_LOOKED_AT)) {
+      burnedMm += runs.burned[run]!;
+      let isLit = false;
+      for (let k = runs.first[run]!; k <= runs.last[run]!; k++) {
+        const burns = burnsAtFeed(moves, k);
+        if (burns && moves.s[k] !== moves.s[first]) return false;
+        if (burns && !isLit) pieces++;
+        isLit = burns;
+      }
+    }
+    return burnedMm >= LONG_PIECE * spacingMm * pieces;
+  };
 
 function describe(
   moves: Moves,

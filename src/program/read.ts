@@ -35,6 +35,11 @@ export interface ReadOptions {
   readonly sMax?: number;
   /** The feed of moves that have none; without it such a job is refused. */
   readonly feedMmPerS?: number | null;
+  /**
+   * How far apart rows of a fill lie at most, mm, burned with the head at a height, mm: wider apart they are lines, each by
+   * itself. As far as rows are told by their shape unless given.
+   */
+  readonly fillStepMm?: (headZMm: number) => number;
 }
 
 const READ_OPTIONS: Readonly<Record<keyof ReadOptions, true>> = {
@@ -44,6 +49,7 @@ const READ_OPTIONS: Readonly<Record<keyof ReadOptions, true>> = {
   m4Power: true,
   sMax: true,
   feedMmPerS: true,
+  fillStepMm: true,
 };
 
 /**
@@ -72,7 +78,7 @@ export interface Reading {
 /** Begins to read a job, see {@link readProgram}. */
 export function startReading(options: ReadOptions): Reading {
   refuseUnknownOptions(options, READ_OPTIONS, 'readProgram');
-  const { arcToleranceMm, dwellUnit, powerWords = 'auto', m4Power = 'proportional', sMax } = options;
+  const { arcToleranceMm, dwellUnit, powerWords = 'auto', m4Power = 'proportional' } = options;
   if (!(arcToleranceMm > 0)) throw new RangeError(`invalid arcToleranceMm: ${arcToleranceMm}; expected > 0`);
   const settings = { arcToleranceMm, dwellUnit, spareFeedMmPerS: options.feedMmPerS ?? 0 };
   const state = createState(settings, createPower(powerWords, m4Power));
@@ -136,7 +142,7 @@ export function startReading(options: ReadOptions): Reading {
       if (hasProblems && isFarBehind(state.problems, line)) throw refusalOf(state.problems);
     },
     finish: (lineCount) => ({
-      ...finish(state, lineCount, lines.bytes, sMax),
+      ...finish(state, lineCount, lines.bytes, options),
       titledSwatch,
       followsSpeed,
       followsTones,
@@ -223,7 +229,7 @@ function finish(
   state: State,
   lineCount: number,
   lineBytes: Uint32Array,
-  sMax: number | undefined,
+  { sMax, fillStepMm }: ReadOptions,
 ): Omit<Program, 'titledSwatch' | 'followsSpeed' | 'followsTones' | 'finishesCut'> {
   const { notes, power, problems } = state;
   const muchProse = tooMuchProse(notes, lineCount, 2);
@@ -241,7 +247,7 @@ function finish(
   if (state.moves.count === 0) throw noMoves(state, lineCount);
 
   const moves = finishMoves(state.moves);
-  const operations = groupOperations(moves);
+  const operations = groupOperations(moves, fillStepMm);
   if (sMax !== undefined) tellScale(operations, notes, sMax);
   return {
     moves,

@@ -1,0 +1,88 @@
+import { describe, expect, test } from 'vitest';
+import { parseChanges } from '../../src/change/grammar.ts';
+import { forecastChanged } from '../../src/change/what-if.ts';
+import { forecast } from '../../src/forecast.ts';
+import { readProgram } from '../../src/program/read.ts';
+import { machineWith } from '../support/machines.ts';
+import { board, poplar } from './pairs.ts';
+
+/** Lines side by side, too far apart for a fill: a hinge's slots, a ruler's ticks. */
+
+const machine = machineWith({ laser: { optical_power_w: 5 }, spot: { width_mm: [0.15, 0.2] } });
+const stock = board(3, 30, 30);
+
+/** Slots of two pieces each, side by side, at one power. */
+const slots = (apartMm: number, feed: number, s: number): string =>
+  [
+    'G21 G90',
+    `M3 S0 F${feed}`,
+    ...Array.from({ length: 7 }, (_, k) => {
+      const [from, to] = k % 2 ? [22, 4] : [4, 22];
+      const x = (5 + k * apartMm).toFixed(3);
+      return `G0 X${x} Y${from}\nG1 Y${(2 * from + to) / 3} S${s}\nG0 Y${(from + 2 * to) / 3} S0\nG1 Y${to} S${s}\nS0`;
+    }),
+    'M5',
+    '',
+  ].join('\n');
+
+describe('slots of a living hinge', () => {
+  const made = forecast(slots(1.5, 300, 1000), machine, poplar, { stock });
+
+  test('are a cut, and whether it comes through is told', () => {
+    expect(made.operations.map(({ operation }) => operation.kind)).toEqual(['outline']);
+    expect(made.cuts).toMatchObject([{ operation: 1, assumed: true }]);
+    expect(made.findings.filter(({ kind }) => kind === 'stripes' || kind === 'too-deep')).toEqual([]);
+  });
+
+  test('are what somebody says they are', () => {
+    const faster = forecast(slots(1.5, 3000, 1000), machine, poplar, { stock });
+    expect(faster.cuts).toEqual([]);
+    expect(forecastChanged(faster, parseChanges('1: cut')).cuts).toMatchObject([
+      { operation: 1, assumed: false },
+    ]);
+    expect(forecastChanged(made, parseChanges('1: engrave')).cuts).toEqual([]);
+  });
+});
+
+test('ticks of a ruler are lines and no stripes of a fill', () => {
+  const ticks = Array.from(
+    { length: 20 },
+    (_, k) => `G0 X${2 + 1.2 * k} Y20\nG1 Y${k % 5 ? 16 : 12} S350\nS0`,
+  );
+  const { findings, engravings } = forecast(
+    `G21 G90\nM3 S0 F1200\n${ticks.join('\n')}\nM5`,
+    machine,
+    poplar,
+    { stock },
+  );
+  expect(engravings).toHaveLength(1);
+  expect(findings.filter(({ kind }) => kind === 'stripes')).toEqual([]);
+});
+
+describe('what is lines', () => {
+  const kindsOf = (text: string, spots: number | null = 5) =>
+    readProgram(text, {
+      arcToleranceMm: 0.002,
+      dwellUnit: 's',
+      ...(spots === null ? {} : { fillStepMm: (z: number) => spots * 0.2 * (1 + z) }),
+    }).operations.map(({ kind }) => kind);
+
+  test('is as far apart as the machine’s spot says', () => {
+    expect(kindsOf(slots(0.9, 300, 1000))).toEqual(['rows']);
+    expect(kindsOf(slots(1.1, 300, 1000))).toEqual(['outline']);
+    expect(kindsOf(slots(1.1, 300, 1000), null)).toEqual(['rows']);
+    // With the head raised the spot is wider.
+    expect(kindsOf(slots(1.1, 300, 1000).replace('M3', 'G0 Z1\nM3'))).toEqual(['rows']);
+  });
+
+  test('has one power, and no dots: coarse pictures are rows', () => {
+    expect(kindsOf(slots(1.1, 300, 1000).replace('S1000', 'S900'))).toEqual(['rows']);
+    const dots = Array.from({ length: 8 }, (_, k) =>
+      Array.from(
+        { length: 9 },
+        (_, x) => `G0 X${2 * x} Y${(k * 1.1).toFixed(1)}\nG1 X${2 * x + 1} S300`,
+      ).join('\n'),
+    );
+    expect(kindsOf(`G21 G90\nM3 S0 F900\n${dots.join('\n')}\nM5`)).toEqual(['rows']);
+  });
+});
