@@ -136,24 +136,6 @@ describe('charcast forecast', () => {
     expect(status).toBe(1);
     expect(JSON.parse(out).findings[0]).toMatchObject({ kind: 'not-simulated', line: 9 });
   });
-
-  test('a very large board is coarsened with a note, not refused', async () => {
-    const { status, out } = await place.charcast(
-      'forecast',
-      job,
-      '--machine',
-      machine,
-      '--stock',
-      '9000x9000',
-      '--cell',
-      '0.5',
-      '--json',
-    );
-    expect(status).toBe(0);
-    const report = JSON.parse(out);
-    expect(report.grid.nx * report.grid.ny).toBeLessThanOrEqual(64e6);
-    expect(report.notes.join(' ')).toMatch(/coarsened/);
-  });
 });
 
 describe('what cannot be forecast: status 2 and one plain sentence', () => {

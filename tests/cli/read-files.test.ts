@@ -56,7 +56,7 @@ describe('what never ends is refused in one sentence, in every place where a fil
     ],
   ])('%j', async (words, sentence) => {
     if (words.includes(key) && !existsSync(key))
-      await place.charcast('swatch', '--stock', '80x50x3', '-o', place.path('key.nc'));
+      await place.charcast('swatch', '--stock', '60x50x3', '-o', place.path('key.nc'));
     const before = heldMb();
     expect(await refused(...words)).toMatch(sentence);
     expect(heldMb() - before).toBeLessThan(words.includes(key) ? 450 : SPARE_MB);
@@ -131,7 +131,7 @@ describe('nothing that reaches a terminal is obeyed by it', () => {
     ['forecast', job, '--machine', machine, '--out', place.path('evil-out')],
     ['chart', '--machine', machine, '-o', place.path('evil.png')],
     ['suggest', '--want', 'brown', '--machine', machine],
-    ['swatch', '--machine', machine, '--stock', '80x50x3', '-o', place.path('evil-swatch.nc')],
+    ['swatch', '--machine', machine, '--stock', '60x50x3', '-o', place.path('evil-swatch.nc')],
     ['machine', '--check', machine],
     ['forecast', job, '--machine', machine, '--json'],
     ['suggest', '--want', 'brown', '--machine', machine, '--json'],

@@ -14,7 +14,7 @@ test.each<[string, string, string[]]>([
   ['adjust', 'adjusted.nc', [job, ...bench, '--change', '1: speed 500']],
   ['finish', 'finished.nc', [job, ...bench, '--reached', '1: 1.5 mm']],
   ['learn', 'learned.json', [job, ...bench, '--say', '1: as forecast']],
-  ['swatch', 'swatch.nc', ['--stock', '100x60x4']],
+  ['swatch', 'swatch.nc', ['--stock', '60x50x4']],
 ])('%s', async (command, name, words) => {
   const out = place.path(name);
   const run = () => place.charcast(command, ...words, '-o', out);

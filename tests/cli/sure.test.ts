@@ -15,6 +15,7 @@ describe('what the person knows of how far numbers may be off', () => {
     });
     expect(readStock('130x32x4 ~ .2').thicknessPlusMinusMm).toBe(0.2);
     expect(readStock('130x32x4~0').thicknessPlusMinusMm).toBe(0);
+    expect(readStock('9000x9000')).toMatchObject({ widthMm: 9000, heightMm: 9000, thicknessMm: null });
     expect(readStock('130x32x4@0,0')).not.toHaveProperty('thicknessPlusMinusMm');
   });
 

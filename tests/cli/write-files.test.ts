@@ -117,7 +117,7 @@ describe('all names are checked before anything is written', () => {
     ] as const) {
       const dir = folder(`over-${machineName}`);
       const machine = place.write(`over-${machineName}/${machineName}`, MACHINE);
-      const words = ['swatch', '--machine', machine, '--stock', '80x50x3', '-o', join(dir, output)];
+      const words = ['swatch', '--machine', machine, '--stock', '60x50x3', '-o', join(dir, output)];
       expect(await refused(...words)).toMatch(/found an output that would overwrite an input/);
       expect(readdirSync(dir)).toEqual([machineName]);
       expect(readFileSync(machine, 'utf8')).toBe(MACHINE);
@@ -231,7 +231,7 @@ describe('what breaks off leaves no half file', () => {
 describe('the key to a burned board', () => {
   test('an earlier swatch.json is never replaced; it is named', async () => {
     const dir = folder('board');
-    const words = ['swatch', '--stock', '80x50x3', '-o', join(dir, 'swatch.nc')];
+    const words = ['swatch', '--stock', '60x50x3', '-o', join(dir, 'swatch.nc')];
     expect((await place.charcast(...words)).status).toBe(0);
     const key = readFileSync(join(dir, 'swatch.json'), 'utf8');
     const burned = readFileSync(join(dir, 'swatch.nc'), 'utf8');

@@ -1,11 +1,13 @@
 import { describe, expect, test } from 'vitest';
+import type { Stock } from '../../src/board.ts';
+import type { Burn } from '../../src/burn/burn.ts';
 import type { Material } from '../../src/burn/material.ts';
 import { readMaterial } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { REGIONS, topSpeedMmPerS, wattsAt } from '../../src/burn/speed-power.ts';
 import { middleTone } from '../../src/burn/tone.ts';
 import { InputError } from '../../src/errors.ts';
-import { type Forecast, forecast } from '../../src/forecast.ts';
+import { forecast } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Suggestion } from '../../src/suggest/proposal.ts';
@@ -16,6 +18,7 @@ import { readWant } from '../../src/suggest/want.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { speedPowerInRows } from '../../src/warmth/rows.ts';
 import { anyWood, between, fc, wood } from '../burn/anything.ts';
+import { woodOf } from '../outcome/workshop.ts';
 import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
 import { machineWith } from '../support/machines.ts';
 import { lineJob, rowsJob } from '../support/setting-jobs.ts';
@@ -26,14 +29,8 @@ const cases = woods.flatMap(([name, material]) =>
   Object.entries(machines).map(([gantry, machine]) => [name, gantry, material, machine] as const),
 );
 
-/** The job that burns a suggestion, forecast on a small board. */
-function burned(
-  made: Suggestion,
-  material: Material,
-  machine: Machine,
-  thicknessMm: number,
-  faster = 1,
-): Forecast {
+/** The job that burns a suggestion, and a small board that shows it. */
+function jobOf(made: Suggestion, thicknessMm: number, faster = 1): { text: string; stock: Stock } {
   const feedMmPerMin = Number((mmPerSToMmPerMin(made.speedMmPerS) * faster).toFixed(4));
   const text =
     made.use.kind === 'rows'
@@ -49,11 +46,24 @@ function burned(
     made.use.kind === 'rows'
       ? { widthMm: 6, heightMm: 2, thicknessMm, xMm: 27, yMm: 11 }
       : { widthMm: 11, heightMm: 11, thicknessMm, xMm: 19, yMm: 9 };
-  return forecast(text, machine, material, { stock, cellMm: 0.02 });
+  return { text, stock };
+}
+
+/** What a suggestion comes to in the wood. */
+function burned(
+  made: Suggestion,
+  material: Material,
+  machine: Machine,
+  thicknessMm: number,
+  faster = 1,
+): Burn {
+  const { text, stock } = jobOf(made, thicknessMm, faster);
+  // What a line gets is read on its path, whatever the cells; rows are looked at in between as well.
+  return woodOf(text, { material, machine, stock }, made.use.kind === 'rows' ? 0.02 : 0.04);
 }
 
 /** The mean tone of the middle of the patch: 6 × 2 mm of the 20 × 4 mm burned, a whole number of rows and more. */
-function patchTone({ burn }: Forecast): number {
+function patchTone(burn: Burn): number {
   let sum = 0;
   let count = 0;
   for (let y = 11.01; y < 13; y += 0.02) {
@@ -66,7 +76,7 @@ function patchTone({ burn }: Forecast): number {
 }
 
 /** The share of 4 mm in a line's middle that is cut through, along x or along y. */
-function throughShare({ burn }: Forecast, along: 'x' | 'y'): number {
+function throughShare(burn: Burn, along: 'x' | 'y'): number {
   let through = 0;
   let count = 0;
   for (let way = 5.51; way < 9.5; way += 0.02) {
@@ -115,7 +125,7 @@ describe('suggestions forecast back', () => {
       use: 'line',
     });
     for (const made of suggestions) {
-      const { burn } = burned(made, material, benchGantry, 4);
+      const burn = burned(made, material, benchGantry, 4);
       const tone = burn.tone[cellAt(burn.frame, 29.01, 10.01)]!;
       expect(Math.abs(tone - middleTone('brown'))).toBeLessThan(0.04);
     }
@@ -235,7 +245,8 @@ describe('suggestions', () => {
     const machine = workshopGantry;
     const beech = wood('beech');
     for (const made of suggest(readWant('cut'), beech, machine, { thicknessMm: 4 }).suggestions) {
-      const { cuts } = burned(made, beech, machine, 4);
+      const { text, stock } = jobOf(made, 4);
+      const { cuts } = forecast(text, machine, beech, { stock, cellMm: 0.1 });
       expect(made.chanceThrough).toBeGreaterThanOrEqual(0.95);
       expect(made.chanceThrough).toBeLessThan(0.97);
       // A line along x, which the suggestion is reckoned for, is the one that gets less.
