@@ -142,7 +142,8 @@ export interface Worked {
 }
 
 /**
- * What worked on this wood before, the last first; and where boards of it came out otherwise with the same settings, both.
+ * What worked on this wood before, the last first; and where it does not go together with other burns: boards of it that came
+ * out otherwise with the same settings, or paler, or not through, with more energy.
  * @param wood the profile's name, or that of the profile it was learned into.
  * @param machine the name of the machine that it is wanted on; another is told.
  */
@@ -151,23 +152,46 @@ export function workedOn(notebook: Notebook, wood: string, wanted: Wanted, machi
     each.operations.map((operation) => ({ entry: each, operation })),
   );
   const worked = burned.filter((each) => isWanted(each, wanted));
-  const told = worked.toReversed().slice(0, MOST_TOLD);
-  return told.map((each) => {
-    const { operation, entry } = each;
-    const others = burned.filter(
-      (other) => other.entry !== entry && isSameSetting(each, other) && !isAlike(each, other),
+  return worked
+    .toReversed()
+    .slice(0, MOST_TOLD)
+    .map((each) => {
+      const { operation, entry } = each;
+      const on = entry.machine === machine ? '' : ` on ${entry.machine}`;
+      const sentence = `${settingWords(operation)}: ${outcomeWords(operation)}${on} (${entry.date}, ${entry.job}).`;
+      const others = burned.filter((other) => other !== each);
+      return { operation, sentence: [sentence, ...againstSentences(each, others)].join(' ') };
+    });
+}
+
+/** How other burns do not go together with one. */
+function againstSentences(each: BurnedThen, others: readonly BurnedThen[]): string[] {
+  const otherwise = others.filter(
+    (other) =>
+      other.entry !== each.entry &&
+      isSameSetting(each, other) &&
+      isLikeBoard(each, other) &&
+      !isAlike(each, other),
+  );
+  const against = others.filter(
+    (other) => (hasMore(other, each) && isLess(other, each)) || (hasMore(each, other) && isLess(each, other)),
+  );
+  const sentences: string[] = [];
+  if (otherwise.length > 0) {
+    const came = otherwise.map(
+      ({ entry: { date }, operation }) => `${outcomeWords(operation)} on the board of ${date}`,
     );
-    const on = entry.machine === machine ? '' : ` on ${entry.machine}`;
-    const sentence = `${settingWords(operation)}: ${outcomeWords(operation)}${on} (${entry.date}, ${entry.job}).`;
-    if (others.length === 0) return { operation, sentence };
-    const otherwise = others.map(
-      ({ entry: { date }, operation: other }) => `${outcomeWords(other)} on the board of ${date}`,
-    );
-    return {
-      operation,
-      sentence: `${sentence} The same settings came to ${listWords(otherwise)}: boards of this wood differ.`,
-    };
-  });
+    sentences.push(`The same settings came to ${listWords(came)}: boards of this wood differ.`);
+  }
+  if (against.length > 0) {
+    const came = against.map((other) => {
+      const { feed_mm_min, power_percent, passes } = other.operation;
+      const setting = `${numberWords(feed_mm_min, 4)} mm/min, ${numberWords(power_percent, 3)} % power, ${timesWords(passes)}`;
+      return `${hasMore(other, each) ? 'more' : 'less'} energy (${setting}) came to ${outcomeWords(other.operation)} on the board of ${other.entry.date}`;
+    });
+    sentences.push(`That does not go together with others: ${listWords(came)}.`);
+  }
+  return sentences;
 }
 
 interface BurnedThen {
@@ -200,6 +224,41 @@ function isSameSetting(
     near(a.feed_mm_min, b.feed_mm_min) &&
     near(a.power_percent, b.power_percent)
   );
+}
+
+/** Whether what came of a cut through a board says something of another. */
+function isLikeBoard({ entry: a, operation }: BurnedThen, { entry: b }: BurnedThen): boolean {
+  const [here, there] = [a.board_mm?.thickness ?? null, b.board_mm?.thickness ?? null];
+  if (operation.through === null || here === null || there === null) return true;
+  return Math.abs(here / there - 1) <= SAME_THICKNESS;
+}
+
+/**
+ * Whether one burn gave more energy to its way than another, no setting the other way. How far apart rows lie no notebook
+ * knows, so these are only those of one job.
+ */
+function hasMore(
+  { operation: a, entry: from }: BurnedThen,
+  { operation: b, entry: to }: BurnedThen,
+): boolean {
+  const more = [b.feed_mm_min / a.feed_mm_min, a.power_percent / b.power_percent, a.passes / b.passes];
+  const isOneJob = from.job_hash === to.job_hash && a.n === b.n;
+  return (
+    from.machine === to.machine &&
+    a.kind === b.kind &&
+    a.power_mode === b.power_mode &&
+    (a.kind === 'outline' || isOneJob) &&
+    more.every((times) => times >= 1 - SAME_SETTING) &&
+    more.some((times) => times > 1 + SAME_SETTING)
+  );
+}
+
+/** Whether a burn came out paler than another, or not through where that did. */
+function isLess(of: BurnedThen, other: BurnedThen): boolean {
+  const [a, b] = [of.operation, other.operation];
+  if (a.through !== null || b.through !== null)
+    return a.through === false && b.through === true && isLikeBoard(of, other);
+  return a.tone !== null && b.tone !== null && a.tone < b.tone - SAME_TONE;
 }
 
 const isAlike = ({ operation: a }: BurnedThen, { operation: b }: BurnedThen): boolean =>

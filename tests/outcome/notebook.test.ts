@@ -74,6 +74,47 @@ describe('what worked on this wood', () => {
     ]);
   });
 
+  test('a board that is another says nothing of it', () => {
+    const six = { board_mm: { width: 130, height: 32, thickness: 6 } };
+    const book = of(
+      entry('2026-01-01', {}),
+      entry('2026-02-01', { through: false, said: 'not through' }, six),
+      entry('2026-02-02', { through: false, said: 'not through', feed_mm_min: 200 }, six),
+    );
+    expect(workedSentences(book, 'my-wood', cut)).toEqual([
+      'A line at 240 mm/min with 100 % power, constant, 3 times: through (2026-01-01, marker.nc).',
+    ]);
+  });
+
+  test('more energy that came to less is said, and less that came to less is not', () => {
+    const book = of(
+      entry('2026-01-01', {}),
+      entry('2026-02-01', { through: false, said: 'not through', feed_mm_min: 180 }),
+      entry('2026-02-02', { through: false, said: 'not through', feed_mm_min: 180, power_percent: 60 }),
+      entry('2026-02-03', { through: false, said: 'not through', passes: 2 }),
+    );
+    expect(workedSentences(book, 'my-wood', cut)).toEqual([
+      'A line at 240 mm/min with 100 % power, constant, 3 times: through (2026-01-01, marker.nc). That does not go together with others: more energy (180 mm/min, 100 % power, 3 times) came to not through on the board of 2026-02-01.',
+    ]);
+  });
+
+  test('tones that go against their energy are said, of rows within one job', () => {
+    const rows = { kind: 'rows', through: null, passes: 1, feed_mm_min: 3000 } as const;
+    const book = of(
+      entry('2026-01-01', { ...rows, tone: 0.55, said: 'tone 55 %' }),
+      entry('2026-02-01', { ...rows, tone: 0.8, said: 'tone 80 %', feed_mm_min: 4000 }),
+      entry(
+        '2026-02-02',
+        { ...rows, tone: 0.85, said: 'tone 85 %', feed_mm_min: 4000 },
+        { job_hash: 'other' },
+      ),
+      entry('2026-02-03', { ...rows, tone: 0.8, said: 'tone 80 %', feed_mm_min: 2000 }),
+    );
+    expect(workedSentences(book, 'my-wood', { kind: 'tone', tone: 0.5 })).toEqual([
+      'Rows at 3000 mm/min with 100 % power, constant, once: tone 55 % (2026-01-01, marker.nc). That does not go together with others: less energy (4000 mm/min, 100 % power, once) came to tone 80 % on the board of 2026-02-01.',
+    ]);
+  });
+
   test('an answer that compares is not told as a tone that was seen', () => {
     const rows = { kind: 'rows', through: null, tone: 0.6 } as const;
     const words = (said: string) =>
