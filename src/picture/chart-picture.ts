@@ -8,7 +8,7 @@ import { chartKey } from './chart-key.ts';
 import { chartBurn, chartPanelSvg } from './chart-panel.ts';
 import { lengthText } from './numbers.ts';
 import type { DrawSvg, Picture } from './picture.ts';
-import { composeSheet, fontPxFor, type Panel } from './sheet.ts';
+import { composeSheet, fontPxFor, type Panel, type Sheet } from './sheet.ts';
 import type { Block } from './svg.ts';
 import type { TonePath } from './tone.ts';
 import type { View } from './view.ts';
@@ -36,7 +36,11 @@ const BOARD_MM = 150;
  * The speed–power chart: for each use of the beam a board with every setting burned into it, speed across, power
  * up, cut away where the beam goes through. Thin curves join settings of equal dose.
  */
-export function chartPicture(chart: Chart, options: ChartPictureOptions, drawSvg: DrawSvg): Picture {
+export const chartPicture = (chart: Chart, options: ChartPictureOptions, drawSvg: DrawSvg): Picture =>
+  composeSheet(chartSheet(chart, options), drawSvg);
+
+/** The sheet of a chart's picture; its boards are painted when they are asked for. */
+export function chartSheet(chart: Chart, options: ChartPictureOptions): Sheet {
   const {
     title,
     about,
@@ -55,23 +59,20 @@ export function chartPicture(chart: Chart, options: ChartPictureOptions, drawSvg
   const panels = chart.panels.map((panel, k) =>
     panelOf(panel, Math.round(fieldWidth), Math.round(fieldHeight), fontPx, `chart${k}`, options),
   );
-  return composeSheet(
-    {
-      fontPx,
-      title: titleBlock(title, about, fontPx),
-      panels,
-      panelFlow: side ? 'row' : 'column',
-      footer: {
-        key: [chartKey(chart, tonePath, grain, fontPx)],
-        text: [
-          notesBlock(operations, fontPx),
-          guessBlock(guessNote(material), fontPx),
-          notesBlock(notes, fontPx),
-        ],
-      },
+  return {
+    fontPx,
+    title: titleBlock(title, about, fontPx),
+    panels,
+    panelFlow: side ? 'row' : 'column',
+    footer: {
+      key: [chartKey(chart, tonePath, grain, fontPx)],
+      text: [
+        notesBlock(operations, fontPx),
+        guessBlock(guessNote(material), fontPx),
+        notesBlock(notes, fontPx),
+      ],
     },
-    drawSvg,
-  );
+  };
 }
 
 function panelOf(
@@ -80,15 +81,43 @@ function panelOf(
   heightPx: number,
   fontPx: number,
   id: string,
-  { tonePath, grain = 1 }: Pick<ChartPictureOptions, 'tonePath' | 'grain'>,
+  look: Pick<ChartPictureOptions, 'tonePath' | 'grain'>,
 ): Panel {
-  const { frame, ...field } = chartField(panel, { widthPx, heightPx, fontPx, id, tonePath, grain });
+  const frame = frameOf(panel, { widthPx, heightPx, fontPx });
+  const view = viewOf(frame);
   return {
-    ...field,
+    get raster() {
+      return boardRaster(panel, view, look);
+    },
+    view,
+    overlaySvg: chartPanelSvg(panel, frame, id),
     look: 'board',
     heading: roomUnder(headingBlock(...headingWords(panel), fontPx), fontPx * (CAPTION_ABOVE + 0.55)),
     axes: chartAxes(frame),
   };
+}
+
+const frameOf = ({ speedsMmPerS }: ChartPanel, size: Omit<ChartFrame, 'speedsMmPerS'>): ChartFrame => ({
+  ...size,
+  speedsMmPerS,
+});
+
+const viewOf = ({ widthPx, heightPx }: ChartFrame): View => ({
+  leftMm: 0,
+  bottomMm: 0,
+  pxPerMm: widthPx / BOARD_MM,
+  widthPx,
+  heightPx,
+});
+
+function boardRaster(
+  panel: ChartPanel,
+  view: View,
+  { tonePath, grain = 1 }: Pick<ChartPictureOptions, 'tonePath' | 'grain'>,
+): Picture {
+  const { pxPerMm, widthPx, heightPx } = view;
+  const bounds = { minXMm: 0, minYMm: 0, maxXMm: widthPx / pxPerMm, maxYMm: heightPx / pxPerMm };
+  return woodRaster(chartBurn(panel, frameOver(bounds, 1 / pxPerMm)), view, tonePath, grain);
 }
 
 /** One panel of a chart without a sheet around it. */
@@ -105,23 +134,18 @@ export interface ChartField {
 export function chartField(
   panel: ChartPanel,
   {
-    widthPx,
-    heightPx,
-    fontPx,
     id,
     tonePath,
     grain = 1,
+    ...size
   }: Pick<ChartPictureOptions, 'tonePath' | 'grain'> &
     Omit<ChartFrame, 'speedsMmPerS'> & { readonly id: string },
 ): ChartField {
-  const frame: ChartFrame = { widthPx, heightPx, speedsMmPerS: panel.speedsMmPerS, fontPx };
-  const pxPerMm = widthPx / BOARD_MM;
-  const view: View = { leftMm: 0, bottomMm: 0, pxPerMm, widthPx, heightPx };
-  const bounds = { minXMm: 0, minYMm: 0, maxXMm: widthPx / pxPerMm, maxYMm: heightPx / pxPerMm };
-  const burn = chartBurn(panel, frameOver(bounds, 1 / pxPerMm));
+  const frame = frameOf(panel, size);
+  const view = viewOf(frame);
   return {
     frame,
-    raster: woodRaster(burn, view, tonePath, grain),
+    raster: boardRaster(panel, view, { tonePath, grain }),
     view,
     overlaySvg: chartPanelSvg(panel, frame, id),
   };

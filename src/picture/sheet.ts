@@ -27,7 +27,8 @@ export interface PanelAxes {
 const axesOf = ({ axes, view }: Panel): PanelAxes =>
   axes ?? { room: (sizes) => axesRoom(view, sizes), svg: (sizes) => axesSvg(view, sizes) };
 
-interface Sheet {
+/** What stands on a sheet, not yet set. */
+export interface Sheet {
   readonly fontPx: number;
   readonly title: Block;
   readonly panels: readonly Panel[];
@@ -56,11 +57,34 @@ interface PlacedPanel {
   readonly top: number;
 }
 
-/**
- * Sets the sheet: title, panels with their axes, and the footer under them, or beside them when they are
- * tall and narrow; then paints the rasters and lays the drawing over them.
- */
+/** A sheet that is set: its size, everything that is drawn, and where the rasters go beneath it. */
+interface SetSheet {
+  readonly width: number;
+  readonly height: number;
+  /** The whole document. */
+  readonly svg: string;
+  /** Upper left corners, whole pixels. */
+  readonly panels: readonly { readonly panel: Panel; readonly left: number; readonly top: number }[];
+}
+
+/** Sets the sheet, then paints the rasters and lays the drawing over them. */
 export function composeSheet(sheet: Sheet, drawSvg: DrawSvg): Picture {
+  const { width, height, svg, panels } = setSheet(sheet);
+  const picture = blankPicture(width, height, PAPER);
+  for (const { panel, left, top } of panels) {
+    if (panel.look === 'board')
+      paintShadow(picture, left, top, panel.view, sidePx(sheet.fontPx), sheet.fontPx);
+    placePicture(picture, panel.raster, left, top);
+  }
+  layOver(picture, drawSvg(svg));
+  return picture;
+}
+
+/**
+ * Title, panels with their axes, and the footer under them, or beside them when they are tall and narrow. Nothing is painted
+ * yet.
+ */
+export function setSheet(sheet: Sheet): SetSheet {
   const { fontPx } = sheet;
   const margin = Math.round(fontPx * 1.7);
   const field = placePanels(sheet);
@@ -84,22 +108,20 @@ export function composeSheet(sheet: Sheet, drawSvg: DrawSvg): Picture {
   const width = Math.ceil(innerWidth + 2 * margin);
   const height = Math.ceil(Math.max(fieldTop + field.heightPx, footTop + foot.heightPx) + margin * 0.9);
 
-  const picture = blankPicture(width, height, PAPER);
+  const panels = field.placed.map(({ panel, left, top }) => ({
+    panel,
+    left: margin + left,
+    top: fieldTop + top,
+  }));
   let svg = shifted(margin, margin, title.svg) + shifted(footLeft, footTop, foot.svg);
-  for (const placed of field.placed) {
-    const left = margin + placed.left;
-    const top = fieldTop + placed.top;
-    const { panel } = placed;
-    const side = sidePx(fontPx);
-    if (panel.look === 'board') paintShadow(picture, left, top, panel.view, side, fontPx);
-    placePicture(picture, panel.raster, left, top);
+  field.placed.forEach(({ panel, headingTop }, k) => {
+    const { left, top } = panels[k]!;
     const heading = panel.heading?.(headingWidth(panel, fontPx));
-    if (heading) svg += shifted(left, fieldTop + placed.headingTop, heading.svg);
-    svg += shifted(left, top, (panel.look === 'board' ? boardSide : mapFrame)(panel.view, side));
+    if (heading) svg += shifted(left, fieldTop + headingTop, heading.svg);
+    svg += shifted(left, top, (panel.look === 'board' ? boardSide : mapFrame)(panel.view, sidePx(fontPx)));
     svg += shifted(left, top, (panel.overlaySvg ?? '') + axesOf(panel).svg(axesSizes(sheet)));
-  }
-  layOver(picture, drawSvg(svgDocument(width, height, svg)));
-  return picture;
+  });
+  return { width, height, svg: svgDocument(width, height, svg), panels };
 }
 
 /** A heading gets its panel's width, and enough to be read over a narrow one. */

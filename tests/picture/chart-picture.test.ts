@@ -9,7 +9,8 @@ import { readOptions } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { type Box, crosses, onCurveAtY, overlap, textBox, within } from '../../src/picture/chart-labels.ts';
 import { chartBurn } from '../../src/picture/chart-panel.ts';
-import { type ChartPictureOptions, chartPicture } from '../../src/picture/chart-picture.ts';
+import { type ChartPictureOptions, chartPicture, chartSheet } from '../../src/picture/chart-picture.ts';
+import { setSheet } from '../../src/picture/sheet.ts';
 import { textWidthPx } from '../../src/picture/text.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { readProgram } from '../../src/program/read.ts';
@@ -18,7 +19,6 @@ import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
 import { machineWith } from '../support/machines.ts';
 import { seeded } from '../support/random.ts';
 import { lineJob, rowsJob } from '../support/setting-jobs.ts';
-import { keepSvg } from './sheet-text.ts';
 import { expectPicture } from './snapshot.ts';
 
 const line: Use = { kind: 'line' };
@@ -167,7 +167,6 @@ describe('its words', () => {
     .join('');
 
   it('never run into each other, an axis or the edge, whatever machine, wood and job', () => {
-    const kept = keepSvg();
     const random = seeded(5);
     for (const machine of machines) {
       for (const [k, job] of ['', herbMarker, crowd].entries()) {
@@ -176,12 +175,12 @@ describe('its words', () => {
         const uses = job === '' ? [[line], [rows(0.1)], [line, rows(0.1), rows(0.4)]][k % 3]! : [];
         const widthPx = 600 + Math.floor(random() * 1300);
         const { chart, options } = sceneOf(names[k]!, machine, thicknessMm, uses, job, widthPx);
-        const picture = chartPicture(chart, options, kept.drawSvg);
-        const boxes = boxesOf(kept.svg());
+        const { width, height, svg } = setSheet(chartSheet(chart, options));
+        const boxes = boxesOf(svg);
         expect(boxes.length).toBeGreaterThan(15);
         const wrong: string[] = [];
         boxes.forEach((box, i) => {
-          if (!within(box, picture.width, picture.height)) wrong.push(`${box.text} over the edge`);
+          if (!within(box, width, height)) wrong.push(`${box.text} over the edge`);
           if (!(box.sizePx > 8)) wrong.push(`${box.text} too small`);
           for (const other of boxes.slice(i + 1))
             if (overlap(box, other)) wrong.push(`"${box.text}" and "${other.text}" overlap`);
@@ -192,10 +191,8 @@ describe('its words', () => {
   }, 60_000);
 
   it('name every region, label doses, number operations and mark several passes', () => {
-    const kept = keepSvg();
     const { chart, options } = sceneOf('poplar plywood', benchGantry, 4, [], herbMarker, 1800);
-    chartPicture(chart, options, kept.drawSvg);
-    const texts = boxesOf(kept.svg()).map(({ text }) => text);
+    const texts = boxesOf(setSheet(chartSheet(chart, options)).svg).map(({ text }) => text);
     for (const region of ['no mark', 'tan', 'brown', 'char', 'cut']) {
       // In each of two panels, and under its sample in the key.
       expect(

@@ -92,7 +92,8 @@ export function signScene(cellMm = 0.05): Scene {
     let dose = gaussianLine(roundedBox(x, y, outline, 10), 16, 0.22);
     const radius = Math.hypot(x - 60, y - 44);
     for (const ring of [14, 15.2, 23.5]) dose += gaussianLine(radius - ring, 0.7);
-    for (const [k, [cos, sin]] of leaves.entries()) {
+    // Leaves lie from 15 to 24 mm from the middle.
+    for (const [k, [cos, sin]] of Math.abs(radius - 19.5) < 4.5 ? leaves.entries() : []) {
       const dx = (x - 60) * cos + (y - 44) * sin;
       const dy = -(x - 60) * sin + (y - 44) * cos;
       const blade = leaf(dx, dy, 19.3, 0, 7.2);

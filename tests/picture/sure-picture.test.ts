@@ -41,7 +41,7 @@ describe('the map of how sure a forecast is', () => {
     const marked = (passes: number): number => {
       const cut = forecast(square({ s: 1000, feed: 900, passes }), bench(), poplar, {
         stock: board(4),
-        cellMm: 0.1,
+        cellMm: 0.2,
       });
       const { data } = surePictureOf(cut, 'a square', drawSvg);
       let count = 0;
