@@ -87,7 +87,7 @@ test('the depth of one dose is that of the law, shallow and deep, in focus and o
 
 describe('ranges of a job', () => {
   const machine = benchKnownTo(10, 10);
-  const options = { stock: boardKnownTo(null), cellMm: 0.05 };
+  const options = { stock: boardKnownTo(null), cellMm: 0.1 };
   const job = rows(Array(40).fill(400), 2400, 3);
   const base = forecast(job, machine, poplar, options);
   const [engraved] = base.engravings;
@@ -128,7 +128,7 @@ describe('ranges of a job', () => {
         /^Operation 1 comes out .* until a swatch narrows it; [\d.]+ mm deep, [\d.]+ to [\d.]+ mm\.$/,
       ),
     ]);
-    const [stronger] = forecastChanged(base, parseChanges('1: power 50%'), { cellMm: 0.05 }).engravings;
+    const [stronger] = forecastChanged(base, parseChanges('1: power 50%'), { cellMm: 0.1 }).engravings;
     expect(stronger!.toneLow).toBeGreaterThan(engraved!.toneLow);
     const [whole] = forecast(job.replaceAll('S400', 'S500'), machine, poplar, options).engravings;
     expect(stronger!.toneLow).toBeCloseTo(whole!.toneLow, 3);
