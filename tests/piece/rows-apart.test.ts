@@ -7,7 +7,6 @@ import { type LearnOptions, learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { type PieceReading, readPiece } from '../../src/piece/read-piece.ts';
 import type { ToneSeen } from '../../src/piece/tones.ts';
-import { woodOf } from '../outcome/workshop.ts';
 import { seeded } from '../support/random.ts';
 import { photographBoard } from '../swatch/photograph.ts';
 import { randomCamera } from '../swatch/scene.ts';
@@ -63,6 +62,15 @@ const forecastFor = (material: Material): Forecast =>
 const toneOf = ({ engravings }: Forecast, n: number): number => engravings[n - 1]!.tone;
 const expected = forecastFor(wood);
 
+/** What is burned into wood that needs so many times the dose. */
+const truths = new Map([[1, expected]]);
+
+function truthOf(times: number): Forecast {
+  const truth = truths.get(times) ?? forecastFor(needing(times));
+  truths.set(times, truth);
+  return truth;
+}
+
 const burn = { date: '2026-05-01', job: 'job.nc', jobHash: '0' };
 const learned = (options: LearnOptions, said = ''): Material =>
   learn(expected, said ? readSaid(said) : [], burn, options).material;
@@ -77,11 +85,10 @@ const readings = new Map<number, PieceReading>();
 function readingOf(times: number): PieceReading {
   const known = readings.get(times);
   if (known) return known;
-  const material = needing(times);
+  const { burn, material } = truthOf(times);
   const random = seeded(11);
   const camera = randomCamera({ stock }, material, random, { widthPx: 1000, heightPx: 720 });
-  const burned = woodOf(text, { material, machine, stock }, CELL_MM);
-  const photo = photographBoard(burned, material, stockBounds(stock), camera, random);
+  const photo = photographBoard(burn, material, stockBounds(stock), camera, random);
   const reading = readPiece(photo, expected, { points: camera.corners });
   readings.set(times, reading);
   return reading;
@@ -102,7 +109,7 @@ describe.each([
     return seen!;
   };
   beforeAll(() => {
-    truth = forecastFor(needing(times));
+    truth = truthOf(times);
     readingOf(times);
   }, 300_000);
 
