@@ -36,6 +36,8 @@ export interface Camera {
   readonly paper: readonly [number, number, number] | null;
   /** What the lens does: r half diagonals from the middle are seen at r·(1 + k1·r² + k2·r⁴); left out: nothing. */
   readonly lens?: readonly [k1: number, k2: number];
+  /** How many pixels a cell of the burn is painted with, along a side; left out: one, and half of one is quicker. */
+  readonly paintedPxPerCell?: 1 | 0.5;
   /** Where the board is wood, mm from its lower left corner, and table beside it; left out: everywhere. */
   readonly isWood?: (xMm: number, yMm: number) => boolean;
 }
@@ -69,7 +71,8 @@ export function photographBoard(
   camera: Camera,
   random: () => number,
 ): Photo {
-  return develop(expose(boardSeen(burn, material, bounds), bounds, camera, random), camera);
+  const board = boardSeen(burn, material, bounds, camera.paintedPxPerCell ?? 1);
+  return develop(expose(board, bounds, camera, random), camera);
 }
 
 /** Photos are taken one after another: each takes the last one's sheets, or there would be much to clear away. */
@@ -92,42 +95,46 @@ interface Board {
 }
 
 /** What the board's sheet shows: the same board is often photographed many times in a row. */
-let shown: { burn: Burn; material: Material; bounds: Bounds; board: Board } | null = null;
+let shown: { burn: Burn; material: Material; bounds: Bounds; pxPerCell: number; board: Board } | null = null;
 
-function boardSeen(burn: Burn, material: Material, bounds: Bounds): Board {
+function boardSeen(burn: Burn, material: Material, bounds: Bounds, pxPerCell: number): Board {
   const isSame =
     shown?.burn === burn &&
     shown.material === material &&
+    shown.pxPerCell === pxPerCell &&
     (['minXMm', 'minYMm', 'maxXMm', 'maxYMm'] as const).every((side) => shown!.bounds[side] === bounds[side]);
-  if (!isSame) shown = { burn, material, bounds, board: boardOf(burn, material, bounds) };
+  if (!isSame)
+    shown = { burn, material, bounds, pxPerCell, board: boardOf(burn, material, bounds, pxPerCell) };
   return shown!.board;
 }
 
 /** Cells of the burn to a pixel of the board, along a side: light, not tone, must be averaged. */
 const CELLS = 2;
-/** What a cell of such a value gives to the light of its pixel. */
-const CELL_LIGHT = LINEAR.map((light) => light / (CELLS * CELLS));
 
-function boardOf(burn: Burn, material: Material, bounds: Bounds): Board {
+function boardOf(burn: Burn, material: Material, bounds: Bounds, pxPerCell: number): Board {
   const sides = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
-  const view = viewOver(bounds, burn.frame, Math.min(4000, Math.max(...sides) / burn.frame.cellMm));
+  const finest = Math.min(4000, Math.max(...sides) / burn.frame.cellMm);
+  const view = viewOver(bounds, burn.frame, finest * pxPerCell);
   const path = Array.from({ length: 41 }, (_, k) => ({ tone: k / 40, lab: labOf(k / 40, material) }));
   const raster = woodRaster(burn, view, path);
-  const width = Math.floor(raster.width / CELLS);
-  const height = Math.floor(raster.height / CELLS);
+  const painted = CELLS * pxPerCell;
+  /** What a painted pixel of such a value gives to the light of the board's. */
+  const given = LINEAR.map((light) => light / painted ** 2);
+  const width = Math.floor(raster.width / painted);
+  const height = Math.floor(raster.height / painted);
   const light = sheet('board', width * height * 3).fill(0);
   const { data } = raster;
-  for (let y = 0, from = 0; y < height * CELLS; y++, from = y * raster.width * 4) {
-    let to = Math.floor(y / CELLS) * width * 3;
+  for (let y = 0, from = 0; y < height * painted; y++, from = y * raster.width * 4) {
+    let to = Math.floor(y / painted) * width * 3;
     for (let x = 0; x < width; x++, to += 3) {
-      for (let cell = 0; cell < CELLS; cell++, from += 4) {
-        light[to]! += CELL_LIGHT[data[from]!]!;
-        light[to + 1]! += CELL_LIGHT[data[from + 1]!]!;
-        light[to + 2]! += CELL_LIGHT[data[from + 2]!]!;
+      for (let k = 0; k < painted; k++, from += 4) {
+        light[to]! += given[data[from]!]!;
+        light[to + 1]! += given[data[from + 1]!]!;
+        light[to + 2]! += given[data[from + 2]!]!;
       }
     }
   }
-  return { width, height, perMm: view.pxPerMm / CELLS, light };
+  return { width, height, perMm: view.pxPerMm / painted, light };
 }
 
 /** What falls on the sensor, in linear light, three numbers a pixel. */

@@ -52,7 +52,7 @@ function recover(k: number): void {
   const random = seeded(1000 + k);
   const truth = randomWood(random);
   const paper = k % 2 === 0;
-  const camera = randomCamera(scene, truth, random, { paper });
+  const camera = { ...randomCamera(scene, truth, random, { paper }), paintedPxPerCell: 0.5 as const };
   const photo = photoOf(scene, truth, camera, random);
   const reading = readPhoto(photo, scene.swatch, { white: paper ? paperPlace(scene, camera) : null });
   expect(reading.doubts, `wood ${k + 1}`).toEqual([]);
