@@ -51,7 +51,8 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
         ),
       ];
       addAll(lines, titled('Good to know', [...notes, ...made.notes]));
-      lines.push('', ...wrap(CAUTION, '', ''), '', ...written);
+      lines.push('', ...wrap(CAUTION, '', ''), '');
+      addAll(lines, written);
       terminal.out(lines.join('\n'));
     });
 }
