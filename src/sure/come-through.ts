@@ -55,6 +55,8 @@ export interface Sureness {
    * Warmth that is left from before is taken to save as much as it does now.
    */
   speedForSure(place: LeastPlace, passes: number): number;
+  /** The least power with which so many passes are for sure, as a multiple of the present one; ∞ where none is. */
+  powerForSure(place: LeastPlace, passes: number): number;
   /** The tone and depth that come of a place, and their ranges. */
   engraved(place: EngravedPlace): Engraved;
   /** The depth alone. */
@@ -109,6 +111,7 @@ export function startSureness(
     }),
     speedForSure: (place, passes) =>
       speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
+    powerForSure: (place, passes) => powersNeeded(place, passes, of(place)).sort()[lastOfSure(sure)]!,
     engraved: (place) => ({ ...toneSpan(place), ...depthSpan(place) }),
     depthSpan,
     toneRanges: (dwellS, fired) => toneRangesOf(kept().boards, machine.laser.wavelength_nm, dwellS, fired),
@@ -264,6 +267,14 @@ const speedsAllowed = (place: LeastPlace, passes: number, drawn: Drawn): Float64
     if (!(square > 0 && constant < Infinity)) return 0;
     const y = (linear + Math.sqrt(linear * linear + 4 * square * constant)) / (2 * square);
     return 1 / (y * y);
+  });
+
+/** With which multiple of its power each drawn board is cut by n passes, what others burned there being as it is. */
+const powersNeeded = (place: LeastPlace, passes: number, drawn: Drawn): Float64Array =>
+  eachBoard(place, drawn, ({ perPass, others, steady, slow, once, more, excess }) => {
+    const wanted = (steady + slow) * (once + passes * more) + excess - others;
+    if (wanted <= 0) return 0;
+    return perPass > 0 ? wanted / (passes * perPass) : Infinity;
   });
 
 /** The part of a rising list that is at most `most`. */

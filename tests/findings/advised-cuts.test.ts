@@ -73,11 +73,19 @@ const anyCut = fc.record({
   mode: fc.constantFrom('M3', 'M4'),
   feed: fc.integer({ min: 60, max: 800 }),
   times: fc.integer({ min: 1, max: 2 }),
+  s: fc.constantFrom(1000, 1000, 600, 300),
   /** Power with which the same path is burned as another operation; 0: it is not. */
   alsoS: fc.constantFrom(0, 0, 300),
 });
 
-function jobOf({ path, mode, feed, times, alsoS }: typeof anyCut extends fc.Arbitrary<infer T> ? T : never) {
+function jobOf({
+  path,
+  mode,
+  feed,
+  times,
+  s,
+  alsoS,
+}: typeof anyCut extends fc.Arbitrary<infer T> ? T : never) {
   const [[x0, y0], ...rest] = PATHS[path]!.map(([x, y]) => [x + 10, y + 10] as const) as [
     readonly [number, number],
     ...(readonly [number, number])[],
@@ -86,7 +94,7 @@ function jobOf({ path, mode, feed, times, alsoS }: typeof anyCut extends fc.Arbi
     `G0 X${x0} Y${y0}`,
     ...rest.map(([x, y]) => `G1 X${x} Y${y} S${s} F${f}`),
   ];
-  const cut = Array.from({ length: times }, () => once(1000, feed)).flat();
+  const cut = Array.from({ length: times }, () => once(s, feed)).flat();
   return ['G21 G90', mode, ...cut, ...(alsoS > 0 ? once(alsoS, 300) : []), 'M5', 'M2', ''].join('\n');
 }
 
@@ -138,4 +146,37 @@ test('the narrower the spot across a cut, the faster it may be, and no more than
   expect(narrow / wide).toBeLessThan(1.35);
   // The spot turned with the line is the same.
   expect(lineOf('X', [0.1, 0.08])).toBe(narrow);
+});
+
+/** An outline of 20 mm with S 800 of a scale, on a strong machine. */
+const weakOn = (sMax: number, s = 800) =>
+  forecast(
+    `G21 G90\nM4 S${s}\nG0 X10 Y10\nG1 X30 F400\nY30\nX10\nY10\nM5\n`,
+    machineWith({ laser: { optical_power_w: 20, s_max: sMax }, spot: { width_mm: [0.1, 0.15] } }),
+    poplar,
+    { ...ROUGH, stock: board(3, 50, 50) },
+  );
+
+test('a cut with little of its power is advised more of it before many passes', () => {
+  const made = weakOn(10_000);
+  const { advice, remedy } = made.findings.find(({ kind }) => kind === 'not-through')!;
+  expect(advice!.change).toMatch(/^1: power \d+%$/);
+  expect(remedy).toMatch(
+    /^Burn it once with \d+ % power, or \w+ times as it is: then it comes through on 19/,
+  );
+  const [then] = taken(made, advice!.change).cuts;
+  expect(then!.chanceThrough).toBeGreaterThanOrEqual(0.95);
+  // No more than it takes: three parts in a hundred less do not do.
+  const percent = Number(/power (\d+)%/.exec(advice!.change)![1]);
+  const [less] = taken(made, `1: power ${Math.floor(0.97 * percent)}%`).cuts;
+  expect(less!.chanceThrough).toBeLessThan(0.95);
+});
+
+test('a scale that the greatest S fits better is asked about where the job comes out too weak', () => {
+  const asked = ({ findings }: Forecast) => findings.find(({ kind }) => kind === 'other-scale');
+  expect(asked(weakOn(10_000))).toMatchObject({ severity: 'note', measure: { s_max: 800, scale_s: 10_000 } });
+  expect(asked(weakOn(10_000))!.remedy).toContain('made for 0 to 1000');
+  // Nothing is asked where it is the machine's own scale, or the power does what it is to do.
+  expect(asked(weakOn(1000))).toBeUndefined();
+  expect(asked(weakOn(10_000, 9000))).toBeUndefined();
 });
