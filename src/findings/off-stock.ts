@@ -1,11 +1,11 @@
 import { type Stock, stockBounds } from '../board.ts';
-import { type Bounds, holdsPoint, isEmptyBounds } from '../grid.ts';
+import { type Bounds, holdsPoint, isEmptyBounds, middleOf } from '../grid.ts';
 import { isLit } from '../program/beam-on.ts';
 import { dotsOf } from '../program/dots.ts';
 import { numberWords } from '../words.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import { edgeSlackMm } from './evidence/on-board.ts';
-import { fitShiftMm, fitWords, overhang } from './evidence/overhang.ts';
+import { fitShiftMm, fitWords, overhang, sizesWords, wayWords } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
 import { NEAR_MM } from './near-edge.ts';
 import { round } from './phrases.ts';
@@ -13,6 +13,15 @@ import { round } from './phrases.ts';
 /** By how much to move a burn that lies partly beside a plain board so that all of it lies on it; null where it does not fit. */
 export const ontoBoardMm = (burn: Bounds, stock: Stock): readonly [xMm: number, yMm: number] | null =>
   fitShiftMm(burn, stockBounds(stock), NEAR_MM);
+
+/** The same for a burn that fits a plain board only turned by 90° about its middle; null where it fits as it lies, or not so either. */
+function turnedOntoBoardMm(burn: Bounds, stock: Stock): readonly [xMm: number, yMm: number] | null {
+  if (ontoBoardMm(burn, stock)) return null;
+  const [x, y] = middleOf(burn);
+  const [halfX, halfY] = [(burn.maxXMm - burn.minXMm) / 2, (burn.maxYMm - burn.minYMm) / 2];
+  const turned = { minXMm: x - halfY, minYMm: y - halfX, maxXMm: x + halfY, maxYMm: y + halfX };
+  return ontoBoardMm(turned, stock);
+}
 
 /**
  * `off-stock`: the burn reaches beyond the board that was given. A line that lies on the very edge, half its spot
@@ -43,7 +52,8 @@ export function findOffStock({ program, machine, stock, burnBounds, dose }: Evid
       ? undefined
       : dotsOf(program, machine.laser.fires_on_rapids).find(({ xMm, yMm }) => isOff(xMm, yMm));
   if (dot) [x, y, move] = [dot.xMm, dot.yMm, dot.move];
-  const shiftMm = ontoBoardMm(burnBounds, stock);
+  const turnedMm = turnedOntoBoardMm(burnBounds, stock);
+  const shiftMm = turnedMm ?? ontoBoardMm(burnBounds, stock);
   const size = `${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm`;
   return [
     {
@@ -55,7 +65,9 @@ export function findOffStock({ program, machine, stock, burnBounds, dose }: Evid
       message:
         `The burn reaches beyond the board of ${size}, by ${over.sides.join(' and ')}: ` +
         'that part is missing from the piece and burns the bed instead.',
-      remedy: fitWords(burnBounds, board, 'burn', 'board', NEAR_MM),
+      remedy: turnedMm
+        ? turnWords(burnBounds, board, turnedMm)
+        : fitWords(burnBounds, board, 'burn', 'board', NEAR_MM),
       measure: {
         left_mm: round(over.leftMm),
         right_mm: round(over.rightMm),
@@ -63,7 +75,16 @@ export function findOffStock({ program, machine, stock, burnBounds, dose }: Evid
         back_mm: round(over.backMm),
         energy_beside_j: round(dose.outsideJ),
         ...(shiftMm ? { shift_mm: shiftMm } : {}),
+        ...(turnedMm ? { turn_degrees: 90 } : {}),
       },
     },
   ];
+}
+
+function turnWords(burn: Bounds, board: Bounds, shiftMm: readonly [xMm: number, yMm: number]): string {
+  const way = wayWords(shiftMm);
+  return (
+    `It does not fit as it lies: ${sizesWords(burn, board, 'burn', 'board')}. Turn it by 90°` +
+    `${way === '' ? '' : ` and move it ${way}`}; it fits the board then.`
+  );
 }

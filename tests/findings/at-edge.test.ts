@@ -142,3 +142,20 @@ test('an outline that is known less well is kept off as far as that', () => {
   expect(near(2.4)!.message).toContain('the outline itself is known to about 2.4 mm.');
   expect(near(2.4)!.remedy).toContain('keeps 2.4 mm from the edge');
 });
+
+test('a burn that fits only turned is told so, with the change that lays it on the board', () => {
+  // 40 × 30 mm about (25, 20), on a board of 36 × 60 mm: turned it is 30 mm wide, from x 10 to 40.
+  const made = onBoard(square(600, 1), board(0, 36));
+  const off = made.findings.find(({ kind }) => kind === 'off-stock')!;
+  expect(off.remedy).toBe(
+    'It does not fit as it lies: the burn is 40 × 30 mm, the board 36 × 60 mm. Turn it by 90° and move it 5.5 mm to the left; it fits the board then.',
+  );
+  expect(off.measure).toMatchObject({ turn_degrees: 90, shift_mm: [-5.5, 0] });
+  const then = forecastChanged(made, parseChanges('all: turn 90, shift -5.5x0'));
+  expect(then.findings.map(({ kind }) => kind)).not.toContain('off-stock');
+  expect(then.findings.map(({ kind }) => kind)).not.toContain('near-edge');
+  // No way round: smaller is all that is left.
+  const narrow = onBoard(square(600, 1), board(0, 29)).findings.find(({ kind }) => kind === 'off-stock')!;
+  expect(narrow.remedy).toMatch(/Make it smaller\.$/);
+  expect(narrow.measure).not.toHaveProperty('turn_degrees');
+});

@@ -147,16 +147,20 @@ function stillLines(findings: readonly Finding[], left: readonly Left[], asked: 
 }
 
 /** What to type where the burn is to lie elsewhere on the board: where it lies is the person's own choice. */
-function shiftWords({ measure: { shift_mm: by } }: Finding, asked: readonly Change[]): string | null {
+function shiftWords({ measure }: Finding, asked: readonly Change[]): string | null {
+  const { shift_mm: by, turn_degrees: further = 0 } = measure;
   if (!Array.isArray(by)) return null;
-  const shiftMm = asked.findLast((change) => change.shiftMm)?.shiftMm ?? [0, 0];
-  const turnDegrees = asked.findLast((change) => change.turnDegrees !== undefined)?.turnDegrees;
+  const shifted = asked.findLast((change) => change.shiftMm)?.shiftMm ?? [0, 0];
+  const turned = asked.findLast((change) => change.turnDegrees !== undefined)?.turnDegrees ?? 0;
+  const shiftMm = [roundMm(shifted[0] + Number(by[0])), roundMm(shifted[1] + Number(by[1]))] as const;
+  // The job is turned about the middle of its burn, so one turn more leaves that where the shift has brought it.
+  const turnDegrees = (turned + Number(further)) % 360;
   const change: Change = {
     operation: 'all',
-    shiftMm: [roundMm(shiftMm[0] + Number(by[0])), roundMm(shiftMm[1] + Number(by[1]))],
-    ...(turnDegrees === undefined ? {} : { turnDegrees }),
+    ...(turnDegrees !== 0 && shiftMm[0] === 0 && shiftMm[1] === 0 ? {} : { shiftMm }),
+    ...(turnDegrees === 0 ? {} : { turnDegrees }),
   };
-  return ` Not done: where the job lies is for you to decide; the change “${changesWords([change])}” moves it so.`;
+  return ` Not done: where the job lies is for you to decide; the change “${changesWords([change])}” ${further ? 'lays' : 'moves'} it so.`;
 }
 
 /** Why a finding was not mended, after its remedy; a note's remedy without advice says itself that nothing need be. */

@@ -42,16 +42,17 @@ export function overhang(inner: Bounds, outer: Bounds, slackMm: number): Overhan
  * @param keepMm how far it should keep from each side, where there is room for that; else it goes into the middle.
  */
 export function fitWords(inner: Bounds, outer: Bounds, what: string, where: string, keepMm = 0): string {
-  const size = (b: Bounds) => [b.maxXMm - b.minXMm, b.maxYMm - b.minYMm] as const;
-  const [width, height] = size(inner);
-  const [roomX, roomY] = size(outer);
-  if (width > roomX || height > roomY) {
-    return (
-      `It does not fit: the ${what} is ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, the ${where} ` +
-      `${numberWords(roomX, 4)} × ${numberWords(roomY, 4)} mm. Make it smaller.`
-    );
-  }
-  return `Move the ${what} ${wayWords(fitShiftMm(inner, outer, keepMm)!)}; it fits the ${where} then.`;
+  const shiftMm = fitShiftMm(inner, outer, keepMm);
+  return shiftMm
+    ? `Move the ${what} ${wayWords(shiftMm)}; it fits the ${where} then.`
+    : `It does not fit: ${sizesWords(inner, outer, what, where)}. Make it smaller.`;
+}
+
+/** `the burn is 40 × 20 mm, the board 30 × 60 mm`. */
+export function sizesWords(inner: Bounds, outer: Bounds, what: string, where: string): string {
+  const size = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds): string =>
+    `${numberWords(maxXMm - minXMm, 4)} × ${numberWords(maxYMm - minYMm, 4)} mm`;
+  return `the ${what} is ${size(inner)}, the ${where} ${size(outer)}`;
 }
 
 /**
