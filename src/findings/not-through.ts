@@ -18,7 +18,9 @@ import { plainFeed } from './settings-words.ts';
 const MOST_PASSES = 12;
 const WANTED_PASSES = 4;
 /** What takes at most this part of the passes, or of the time, is clearly less. A judgement. */
-const CLEARLY_FEWER = 0.75;
+const CLEARLY_FEWER = 2 / 3;
+/** Other power and passes leave other warmth behind, and mean dwell where others burn there too: within some hundredths. */
+const SPARE = 1.03;
 
 /**
  * `not-through`: an operation that is meant to cut does not come through on 19 of 20 such boards. Says where, and which
@@ -47,16 +49,16 @@ interface Plan {
 function planOf(evidence: Evidence, cut: Cut): Plan {
   const { passesForSure } = cut.comesThrough;
   const stronger = atFullPower(evidence, cut);
-  const passes = stronger ? Math.max(cut.each.operation.passes, passesAt(evidence, stronger)) : Infinity;
-  if (passes <= MOST_PASSES && passes <= CLEARLY_FEWER * (passesForSure ?? Infinity))
-    return powerPlan(evidence, cut, passes);
+  if (stronger) {
+    let passes = cut.each.operation.passes;
+    while (passes <= MOST_PASSES && powerPercent(evidence, cut, passes) > 100) passes++;
+    if (passes <= MOST_PASSES && passes <= CLEARLY_FEWER * (passesForSure ?? Infinity))
+      return powerPlan(evidence, cut, passes);
+  }
   return passesForSure !== null && passesForSure <= MOST_PASSES
     ? passesPlan(evidence, cut, passesForSure)
     : slowerPlan(evidence, cut, stronger);
 }
-
-const passesAt = ({ sureness }: Evidence, place: LeastPlace): number =>
-  sureness.comesThrough(place).passesForSure ?? Infinity;
 
 const thenWords = ({ sureness }: Evidence): string =>
   `then it comes through on ${partWords(sureness.sure)} such boards.`;
@@ -88,20 +90,18 @@ function atFullPower(evidence: Evidence, { each, least }: Cut): LeastPlace | nul
   };
 }
 
+/** The power with which so many passes do, in whole per cent of full power. */
+function powerPercent(evidence: Evidence, { each, least }: Cut, passes: number): number {
+  const watts = SPARE * evidence.sureness.powerForSure(least!, passes) * emittedW(evidence, each);
+  const duty = powerFor(evidence.machine.laser, watts) / ratioOf(each.operation, each.fullSpeedMmPerS);
+  return Math.ceil(100 * duty);
+}
+
 function powerPlan(evidence: Evidence, cut: Cut, passes: number): Plan {
-  const {
-    sureness,
-    machine: { laser },
-  } = evidence;
-  const {
-    each,
-    least,
-    comesThrough: { passesForSure },
-  } = cut;
+  const { each, comesThrough } = cut;
+  const { passesForSure } = comesThrough;
   const { operation, fullSpeedMmPerS } = each;
-  const watts = sureness.powerForSure(least!, passes) * emittedW(evidence, each);
-  const duty = powerFor(laser, watts) / ratioOf(operation, fullSpeedMmPerS);
-  const percent = Math.min(100, Math.ceil(100 * duty));
+  const percent = powerPercent(evidence, cut, passes);
   const at = operation.powerMode === 'constant' ? trueSpeed(evidence, each) : NO_SPEED;
   const often = passes === operation.passes ? '' : `, passes ${passes}`;
   const asItIs =

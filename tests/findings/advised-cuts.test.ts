@@ -166,9 +166,9 @@ test('a cut with little of its power is advised more of it before many passes', 
   );
   const [then] = taken(made, advice!.change).cuts;
   expect(then!.chanceThrough).toBeGreaterThanOrEqual(0.95);
-  // No more than it takes: three parts in a hundred less do not do.
+  // No more than it takes: a twentieth less does not do.
   const percent = Number(/power (\d+)%/.exec(advice!.change)![1]);
-  const [less] = taken(made, `1: power ${Math.floor(0.97 * percent)}%`).cuts;
+  const [less] = taken(made, `1: power ${Math.floor(0.95 * percent)}%`).cuts;
   expect(less!.chanceThrough).toBeLessThan(0.95);
 });
 
