@@ -40,18 +40,20 @@ describe('the need of firings, against our own numerical model', () => {
   const one = doseFor(0.05, dark, 1);
 
   test('in the column each further firing costs the same again, and warmth saves each the same', () => {
-    const two = (2 * doseFor(0.05, dark, 2)) / one - 1;
+    const eachOfTwo = doseFor(0.05, dark, 2);
+    const two = (2 * eachOfTwo) / one - 1;
     const four = (4 * doseFor(0.05, dark, 4)) / one - 1;
     expect(two).toBeGreaterThan(0.25);
     expect(two).toBeLessThan(0.45);
     expect(four / two).toBeGreaterThan(2.7);
     expect(four / two).toBeLessThan(3.1);
     const saved = (warmthK: number) => 1 - doseFor(0.05, dark, 1, warmthK) / one;
-    expect(saved(200) / saved(100)).toBeGreaterThan(1.9);
-    expect(saved(200) / saved(100)).toBeLessThan(2.2);
-    const savedOfTwo = (2 * (doseFor(0.05, dark, 2) - doseFor(0.05, dark, 2, 100))) / one;
-    expect(savedOfTwo / saved(100)).toBeGreaterThan(1.7);
-    expect(savedOfTwo / saved(100)).toBeLessThan(2.1);
+    const [by100, by200] = [saved(100), saved(200)];
+    expect(by200 / by100).toBeGreaterThan(1.9);
+    expect(by200 / by100).toBeLessThan(2.2);
+    const savedOfTwo = (2 * (eachOfTwo - doseFor(0.05, dark, 2, 100))) / one;
+    expect(savedOfTwo / by100).toBeGreaterThan(1.7);
+    expect(savedOfTwo / by100).toBeLessThan(2.1);
   });
 
   test('the fall of need lies within the profile’s uncertainty for faint char, where moisture is still to be boiled', () => {

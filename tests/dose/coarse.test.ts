@@ -86,7 +86,7 @@ test.each(['gaussian', 'uniform-ellipse'] as const)(
   'a move up to 800 times the focus is forecast, keeps its energy, and says that it is coarse: %s',
   (shape) => {
     const machine = machineWith({ spot: { shape, width_mm: [0.1, 0.1], rayleigh_mm: 0.5 } });
-    const stock = { widthMm: 60, heightMm: 40, thicknessMm: 4, xMm: 0, yMm: 0 };
+    const stock = { widthMm: 42, heightMm: 22, thicknessMm: 4, xMm: 0, yMm: 0 };
     const text = 'G21 G90\nM3 S800\nG1 F3000\nG1 X20 Y7 Z400\nX40 Y20\nM5\n';
     const { dose, notes } = forecast(text, machine, shippedMaterials.basswood!, { stock, cellMm: 0.05 });
     expect(Math.abs(integrate(dose.grid) + dose.outsideJ - dose.energyJ)).toBeLessThan(1e-5 * dose.energyJ);

@@ -12,7 +12,7 @@ import { programOf, type Step } from '../support/program-of.ts';
 const RUNS = { numRuns: 40, seed: 20261125 };
 
 /** Coordinates on a 1/8 mm raster, so that whole-cell shifts and quarter turns are exact. */
-const coordinate = fc.integer({ min: 16, max: 144 }).map((n) => n / 8);
+const coordinate = fc.integer({ min: 16, max: 80 }).map((n) => n / 8);
 const move = fc.record({
   x: coordinate,
   y: coordinate,
@@ -31,7 +31,9 @@ const spots = fc.record({
   width_mm: fc.tuple(fc.constantFrom(0.4, 0.7), fc.constantFrom(0.4, 1)),
   rotation_deg: fc.constantFrom(0, 30, 90),
 });
-const whole = frame(0, 0, 160, 160, 0.125);
+/** Cells along a side of the grid on which all of it lies, 12 mm. */
+const SIDE = 96;
+const whole = frame(0, 0, SIDE, SIDE, 0.125);
 
 describe('energy', () => {
   test('on the grid equals energy emitted when the whole spot falls on it, to single precision', () => {
@@ -63,10 +65,10 @@ describe('energy', () => {
       fc.property(pathOf('constant'), spots, (steps, spot) => {
         const machine = machineWith({ spot });
         const large = doseOf(steps, machine, whole);
-        const window = doseOf(steps, machine, frame(5, 2.5, 50, 90, 0.125));
-        const same = new Float32Array(50 * 90);
-        for (let j = 0; j < 90; j++)
-          same.set(large.grid.data.subarray((j + 20) * 160 + 40, (j + 20) * 160 + 90), j * 50);
+        const window = doseOf(steps, machine, frame(3, 2.5, 40, 60, 0.125));
+        const same = new Float32Array(40 * 60);
+        for (let j = 0; j < 60; j++)
+          same.set(large.grid.data.subarray((j + 20) * SIDE + 24, (j + 20) * SIDE + 64), j * 40);
         fc.pre(greatest(large) > 0 && same.some((v) => v > 0));
         expect(furthestApart(same, window.grid.data)).toBeLessThan(1e-4);
       }),
@@ -124,7 +126,7 @@ describe('symmetries', () => {
         // The way from the origin changes, but it is a dark rapid that ends at rest or in a corner: stop there.
         const stopped = (list: Step[]): Step[] => [list[0]!, { dwellS: 0 }, ...list.slice(1)];
         const here = doseOf(stopped(steps), machine, whole);
-        const there = doseOf(stopped(moved), machine, frame(2.5, -1.25, 160, 160, 0.125));
+        const there = doseOf(stopped(moved), machine, frame(2.5, -1.25, SIDE, SIDE, 0.125));
         fc.pre(greatest(here) > 0);
         expect(furthestApart(here.grid.data, there.grid.data)).toBeLessThan(1e-5);
       }),
@@ -143,14 +145,14 @@ describe('symmetries', () => {
           spot: { shape, width_mm: [0.7, 0.4] },
           acceleration_mm_s2: [900, 300, 50],
         });
-        const quarter = steps.map((step) => ('x' in step ? { ...step, x: 20 - step.y!, y: step.x! } : step));
+        const quarter = steps.map((step) => ('x' in step ? { ...step, x: 12 - step.y!, y: step.x! } : step));
         const stopped = (list: Step[]): Step[] => [list[0]!, { dwellS: 0 }, ...list.slice(1)];
         const here = doseOf(stopped(steps), machine, whole);
         const there = doseOf(stopped(quarter), turned, whole);
         fc.pre(greatest(here) > 0);
-        const back = new Float32Array(160 * 160);
-        for (let j = 0; j < 160; j++)
-          for (let i = 0; i < 160; i++) back[j * 160 + i] = there.grid.data[i * 160 + (159 - j)]!;
+        const back = new Float32Array(SIDE * SIDE);
+        for (let j = 0; j < SIDE; j++)
+          for (let i = 0; i < SIDE; i++) back[j * SIDE + i] = there.grid.data[i * SIDE + (SIDE - 1 - j)]!;
         expect(furthestApart(here.grid.data, back)).toBeLessThan(shape === 'gaussian' ? 1e-4 : 0.02);
       }),
       RUNS,
@@ -246,7 +248,7 @@ describe('convergence', () => {
       { x: 15, y: 9.3, feed: 60, s: 500, power: 'constant', rapid: false },
       { x: 6, y: 15 },
     ];
-    const coarse = doseOf(path, machine, whole);
+    const coarse = doseOf(path, machine, frame(0, 0, 160, 160, 0.125));
     const fine = doseOf(path, machine, frame(0, 0, 320, 320, 0.0625));
     const blocks = coarse.grid.data.map((_, k) => {
       const [i, j] = [2 * (k % 160), 2 * Math.floor(k / 160)];

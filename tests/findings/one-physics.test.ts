@@ -64,8 +64,9 @@ describe('a cut with the focus inside the wood', () => {
   });
 
   test('depth and tone on the grid are those of a line as wide as ISO 11146-1 makes it there', () => {
+    const stock = { ...board(50, 10, 10), xMm: 20 };
     for (const z of [-3, -2, 0, 1.5]) {
-      const fine = forecast(square([z], 900), machine, poplar, { stock: board(50, 50, 40), cellMm: 0.01 });
+      const fine = forecast(square([z], 900), machine, poplar, { stock, cellMm: 0.01 });
       const widthMm = 0.1 * defocus(machine.spot, z);
       const peak = linePeakDoseJPerMm2(10, 15, widthMm);
       const dwellS = widthMm / 15;
@@ -117,9 +118,10 @@ describe('passes at several heights', () => {
 
   test('a what-if agrees with the whole road', () => {
     const text = `${square([0, -1], 300)}M3 S0\nG0 X10 Y10 Z1\nG1 X40 F600 S400\nM5\n`;
-    const base = forecast(text, machine, poplar, { stock: board(5, 50, 40) });
-    const changed = forecastChanged(base, parseChanges('2: power 80 %'));
-    const whole = forecast(text.replace('S400', 'S800'), machine, poplar, { stock: board(5, 50, 40) });
+    const options = { ...ROUGH, stock: board(5, 50, 40) };
+    const base = forecast(text, machine, poplar, options);
+    const changed = forecastChanged(base, parseChanges('2: power 80 %'), ROUGH);
+    const whole = forecast(text.replace('S400', 'S800'), machine, poplar, options);
     const apart = (a: Float32Array, b: Float32Array): number =>
       a.reduce((most, value, k) => Math.max(most, Math.abs(value - b[k]!)), 0);
     expect(whole.dose.height.doseAbove).not.toBeNull();

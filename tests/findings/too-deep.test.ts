@@ -46,8 +46,10 @@ function rows({ s, shift: [dx, dy] = [0, 0], mode = 'M3', overMm = 0, apartMm = 
 }
 
 /** Of a finding, or of none. */
+/** As large as the job. */
+const stock = board(3, 20, 16);
 const told = (job: string, options: ForecastOptions = {}) =>
-  forecast(job + END, machine, poplar, { stock: board(3), ...options }).findings.find(
+  forecast(job + END, machine, poplar, { stock, ...options }).findings.find(
     ({ kind }) => kind === 'too-deep',
   );
 const numberOf = (job: string, key: string, options: ForecastOptions = {}): number =>
@@ -126,7 +128,7 @@ describe('the depth told is that of the middle of rows', () => {
 
 test('in rows too short for their feed it is told where half of their way is slower, as the operation’s own depth is', () => {
   const job = rows({ s: 500 });
-  const { engravings } = forecast(job + END, machine, poplar, { stock: board(3) });
+  const { engravings } = forecast(job + END, machine, poplar, { stock });
   expect(depthOf(job) / engravings[0]!.depthMm).toBeCloseTo(1, 1);
 });
 

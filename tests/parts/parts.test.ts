@@ -8,7 +8,7 @@ import { seeded } from '../support/random.ts';
 
 const machine = bench({ laser: { optical_power_w: 10 } });
 const run = (text: string, thicknessMm = 3) =>
-  forecast(text, machine, poplar, { stock: board(thicknessMm, 80, 60) });
+  forecast(text, machine, poplar, { stock: board(thicknessMm, 46, 60) });
 
 /** A square burned from corner to corner, `passes` times; at 240 mm/min two passes are through 3 mm. */
 const square = (x: number, y: number, side: number, passes = 2, feed = 240) =>
@@ -31,7 +31,7 @@ describe('what comes free', () => {
     expect(sideMm).toBeGreaterThan(30 - 0.2);
     expect(bounds.maxXMm - bounds.minXMm).toBeCloseTo(sideMm, 1);
     const pieceAt = (x: number, y: number) => parts.piece[cellAt(parts.frame, x, y)];
-    expect([pieceAt(25, 25), pieceAt(2, 2), pieceAt(60, 30)]).toEqual([1, 0, 0]);
+    expect([pieceAt(25, 25), pieceAt(2, 2), pieceAt(43, 30)]).toEqual([1, 0, 0]);
     // Where nothing is left, the piece nearest.
     expect([pieceAt(25, 10.03), pieceAt(25, 9.95)]).toEqual([1, 0]);
   });
@@ -165,7 +165,7 @@ describe('where an outline still holds', () => {
   test('what was burned before is no part of it, in one stroke or another', () => {
     // A line that leads into the outline without a gap.
     const led = `G0 X2 Y2\nG1 X8 Y8 S300 F1500\n${'G1 X40 S1000 F600\nY40\nX8\nY8\n'}`;
-    for (const before of ['G0 X50 Y50\nG1 X70 S300 F1500\n', '']) {
+    for (const before of ['G0 X12 Y50\nG1 X32 S300 F1500\n', '']) {
       const held = heldOutlines(run(text(before, led), 4));
       expect(held.length).toBeGreaterThan(0);
       for (const outline of held)
