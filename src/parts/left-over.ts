@@ -1,13 +1,12 @@
 import { type Spot, type Stock, stockBounds } from '../board.ts';
-import { eachBurnPlace } from '../findings/evidence/burn-places.ts';
 import { clearanceOn } from '../findings/evidence/on-board.ts';
 import { type AtEdge, atEdge, NEAR_MM } from '../findings/near-edge.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, type GridFrame, grownBounds, isEmptyBounds, middleOfCell } from '../grid.ts';
 import { leastOf } from '../lists.ts';
-import { grown } from '../nearby.ts';
 import { depthInside } from '../polygon.ts';
 import { numberWords } from '../words.ts';
+import { awayFromBurns, type BurnsInSight, burnsInSight } from './away.ts';
 import { flood } from './flood.ts';
 
 /** What a job leaves of its board for the next piece. */
@@ -33,8 +32,8 @@ const LEAST_MM2 = 100;
 const known = new WeakMap<Forecast, LeftOver | null>();
 
 /**
- * What is left over: the wood outside of all that burns, {@link NEAR_MM} away from it. What is told in cells is told
- * small rather than large.
+ * What is left over: the wood outside of all that burns, {@link NEAR_MM} away from it. A cell that this runs through counts by
+ * the part of it that is free, so that the area does not hang on how cells lie.
  * @returns null where the board is not known, or all that burns lies beside it.
  */
 export function leftOver(forecast: Forecast): LeftOver | null {
@@ -52,70 +51,102 @@ const overlaps = (a: Bounds, b: Bounds): boolean =>
 
 function leftOn(forecast: Forecast, stock: Stock): LeftOver {
   const frame = framedWithin(stockBounds(stock));
-  const taken = takenCells(forecast, frame);
-  const { isFree, isWhole } = woodCells(stock, frame, taken);
-  const area = isFree.reduce((sum, free) => sum + free, 0) * frame.cellMm ** 2;
+  const rimmed = withRim(frame);
+  const burns = burnsInSight(forecast, rimmed);
+  const room = roomBesideBurns(burns, frame, rimmed, reachOf(forecast));
+  const { part, isWhole } = freeCells(room, stock, frame);
   const clearance = clearanceOn(forecast, stock);
   return {
-    areaMm2: area,
+    areaMm2: areaOf(part, frame, stock),
     rectangle: worthKeeping(
-      grownToBurns(rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame), forecast, stock, frame),
+      grownToBurns(rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame), stock, frame, {
+        pieces: burns.pieces,
+        reachMm: reachOf(forecast),
+      }),
     ),
     clearanceMm: clearance?.leastMm ?? null,
     atEdge: clearance && atEdge(clearance.leastMm, forecast.machine, stock),
   };
 }
 
+/** The area of parts of cells; what is left of the board above the last whole cells is like these. */
+function areaOf(part: Float64Array, { nx, ny, cellMm }: GridFrame, stock: Stock): number {
+  const { minYMm, maxYMm } = stockBounds(stock);
+  const above = (maxYMm - minYMm) / cellMm - ny;
+  let cells = 0;
+  for (let k = 0; k < part.length; k++) cells += part[k]! * (k < (ny - 1) * nx ? 1 : 1 + above);
+  return cells * cellMm ** 2;
+}
+
+/** So small a part of a cell is how inches are written. */
+const ROUNDING = 1e-3;
+
 /** Whole cells only: none reaches beyond the board. */
 function framedWithin({ minXMm, minYMm, maxXMm, maxYMm }: Bounds): GridFrame {
   const [width, height] = [maxXMm - minXMm, maxYMm - minYMm];
-  const nx = Math.ceil(width / Math.max(CELL_MM, Math.sqrt((width * height) / MOST_CELLS)));
+  const wishMm = Math.max(CELL_MM, Math.sqrt((width * height) / MOST_CELLS));
+  const nx = Math.max(1, Math.ceil(width / wishMm - ROUNDING));
   const cellMm = width / nx;
-  return { x0Mm: minXMm, y0Mm: minYMm, cellMm, nx, ny: Math.max(1, Math.floor(height / cellMm + 1e-9)) };
-}
-
-/** 1 where something is burned or near, or where burns go round: no way leads from there to beside the board. */
-function takenCells(forecast: Forecast, frame: GridFrame): Uint8Array {
-  const { x0Mm, y0Mm, cellMm } = frame;
-  // A rim of cells around the board, so that all that lies outside of the burns hangs together.
-  const [nx, ny] = [frame.nx + 2, frame.ny + 2];
-  const marked = new Uint8Array(nx * ny);
-  eachBurnPlace(forecast, (xMm, yMm) => {
-    const [i, j] = [Math.floor((xMm - x0Mm) / cellMm) + 1, Math.floor((yMm - y0Mm) / cellMm) + 1];
-    if (i >= 0 && i < nx && j >= 0 && j < ny) marked[j * nx + i] = 1;
-  });
-  const reachMm = reachOf(forecast);
-  const near = grown(marked, { nx, ny }, Math.ceil(reachMm / cellMm));
-  for (let i = 0; i < nx; i++) near[i] = near[(ny - 1) * nx + i] = 0;
-  for (let j = 0; j < ny; j++) near[j * nx] = near[j * nx + nx - 1] = 0;
-  const { label } = flood(near, nx, ny);
-  return Uint8Array.from({ length: frame.nx * frame.ny }, (_, k) => {
-    const at = (Math.floor(k / frame.nx) + 1) * nx + (k % frame.nx) + 1;
-    return label[at] === label[0] ? 0 : 1;
-  });
+  return { x0Mm: minXMm, y0Mm: minYMm, cellMm, nx, ny: Math.max(1, Math.floor(height / cellMm + ROUNDING)) };
 }
 
 /** How far what burns reaches, and the distance that is kept from it, mm. */
 const reachOf = ({ machine }: Forecast): number => NEAR_MM + Math.max(...machine.spot.width_mm) / 2;
 
-/** Per cell: free wood by its middle, and free wood to its corners. */
-function woodCells(stock: Stock, frame: GridFrame, taken: Uint8Array) {
-  const half = (frame.cellMm * Math.SQRT2) / 2;
+/**
+ * Per cell the part of it that is free wood, and 1 where all of it is. Where burns go round nothing is: no way leads from
+ * there to beside the board.
+ */
+function freeCells(room: Float64Array, stock: Stock, frame: GridFrame) {
+  const { cellMm } = frame;
+  const half = (cellMm * Math.SQRT2) / 2;
   const spots: readonly Spot[] = stock.avoid ?? [];
-  const isFree = new Uint8Array(taken.length);
-  const isWhole = new Uint8Array(taken.length);
-  for (let k = 0; k < taken.length; k++) {
-    if (taken[k] === 1) continue;
+  const part = new Float64Array(room.length);
+  const isWhole = new Uint8Array(room.length);
+  for (let k = 0; k < room.length; k++) {
+    if (!(room[k]! > -half)) continue;
     const [x, y] = middleOfCell(frame, k);
-    const depth = stock.outline ? depthInside(stock.outline, x, y) : half;
-    const off = spots.reduce(
+    const depth = stock.outline ? depthInside(stock.outline, x, y) : Infinity;
+    const free = spots.reduce(
       (least, { xMm, yMm, radiusMm }) => Math.min(least, Math.hypot(x - xMm, y - yMm) - radiusMm),
-      Infinity,
+      Math.min(depth, room[k]!),
     );
-    if (depth >= 0 && off >= 0) isFree[k] = 1;
-    if (depth >= half && off >= half) isWhole[k] = 1;
+    // The border runs nearly straight through a cell, so far from its middle.
+    part[k] = Math.min(1, Math.max(0, free / cellMm + 0.5));
+    if (free >= half) isWhole[k] = 1;
   }
-  return { isFree, isWhole };
+  return { part, isWhole };
+}
+
+/** A rim of cells around the board, so that all that lies outside of the burns hangs together. */
+const withRim = ({ x0Mm, y0Mm, cellMm, nx, ny }: GridFrame): GridFrame => ({
+  x0Mm: x0Mm - cellMm,
+  y0Mm: y0Mm - cellMm,
+  cellMm,
+  nx: nx + 2,
+  ny: ny + 2,
+});
+
+/** How much farther from what burns than must be kept the middles of cells lie, mm; −∞ where burns go round. */
+function roomBesideBurns(
+  burns: BurnsInSight,
+  frame: GridFrame,
+  rimmed: GridFrame,
+  reachMm: number,
+): Float64Array {
+  const { nx, ny, cellMm } = rimmed;
+  const away = awayFromBurns(burns, rimmed, reachMm + cellMm);
+  // No way from cell to cell across a stroke keeps half a cell away from it.
+  const least = Math.max(reachMm, cellMm) - cellMm / 2;
+  const isTaken = Uint8Array.from(away, (mm, k) => {
+    const [i, j] = [k % nx, Math.floor(k / nx)];
+    return mm <= least && i > 0 && j > 0 && i < nx - 1 && j < ny - 1 ? 1 : 0;
+  });
+  const { label } = flood(isTaken, nx, ny);
+  return Float64Array.from({ length: frame.nx * frame.ny }, (_, k) => {
+    const at = (Math.floor(k / frame.nx) + 1) * nx + (k % frame.nx) + 1;
+    return label[at] === label[0] ? away[at]! - reachMm : -Infinity;
+  });
 }
 
 /** A rectangle of cells: its first column and row, and how many. */
@@ -179,21 +210,20 @@ const MORE_CELLS = 2;
  */
 function grownToBurns(
   cells: Bounds | null,
-  forecast: Forecast,
   stock: Stock,
   { cellMm }: GridFrame,
+  { pieces, reachMm }: Pick<BurnsInSight, 'pieces'> & { readonly reachMm: number },
 ): Bounds | null {
   if (!cells || stock.outline) return cells;
   const board = stockBounds(stock);
   const mostMm = MORE_CELLS * cellMm;
-  const reachMm = reachOf(forecast);
   const around = grownBounds(cells, mostMm);
   const squares: Bounds[] = [];
   const add = (xMm: number, yMm: number, half: number): void => {
     const square = { minXMm: xMm - half, minYMm: yMm - half, maxXMm: xMm + half, maxYMm: yMm + half };
     if (overlaps(square, around)) squares.push(square);
   };
-  eachBurnPlace(forecast, (xMm, yMm) => add(xMm, yMm, reachMm));
+  for (let k = 0; k < pieces.length; k += 2) add(pieces[k]!, pieces[k + 1]!, reachMm);
   for (const { xMm, yMm, radiusMm } of stock.avoid ?? []) add(xMm, yMm, radiusMm);
   let { minXMm, minYMm, maxXMm, maxYMm } = cells;
   const besideX = squares.filter((each) => each.minYMm < maxYMm && each.maxYMm > minYMm);
@@ -230,8 +260,9 @@ export function leftOverSentence(left: LeftOver): string {
   const keeps = edgeWords(left);
   if (areaMm2 < LEAST_MM2) return `${keeps}Nothing of the board is left over for another piece.`;
   const area = `About ${numberWords(areaMm2 / 100, 2)} cm² of the board are left over`;
-  if (!rectangle) return `${keeps}${area}, in no rectangle worth keeping.`;
+  const clear = `${numberWords(NEAR_MM)} mm away from all that burns`;
+  if (!rectangle) return `${keeps}${area} at least ${clear}, in no rectangle worth keeping.`;
   const { minXMm, minYMm, maxXMm, maxYMm } = rectangle;
   const [width, height] = [maxXMm - minXMm, maxYMm - minYMm].map((mm) => Math.floor(10 * mm + 1e-6) / 10);
-  return `${keeps}${area}; the largest rectangle of that is ${width} × ${height} mm, from x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm, at least ${numberWords(NEAR_MM)} mm away from all that burns.`;
+  return `${keeps}${area}; the largest rectangle of that is ${width} × ${height} mm, from x ${numberWords(minXMm, 4)}, y ${numberWords(minYMm, 4)} mm, at least ${clear}.`;
 }

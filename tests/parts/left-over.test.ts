@@ -78,6 +78,46 @@ describe('what is left of a board', () => {
     expect(clearanceMm).toBeCloseTo(10, 9);
   });
 
+  // By hand: what lies within r of a rectangle's outline, or inside of it: w·h + 2r·(w + h) + πr².
+  const keptFrom = (w: number, h: number, r: number) => w * h + 2 * r * (w + h) + Math.PI * r * r;
+
+  test.each([
+    [0, 0],
+    [0.013, 0.007],
+    [0.24, 0.37],
+  ])('is as much wherever its cells lie: moved by %d, %d', (dx, dy) => {
+    const frame = `G21 G90\nM3 S0\nG0 X${5 + dx} Y${5 + dy}\nG1 X${55 + dx} S900 F600\nY${45 + dy}\nX${5 + dx}\nY${5 + dy}\nM5\n`;
+    for (const [widthMm, heightMm] of [
+      [60, 50],
+      [60.3, 50.2],
+    ] as const) {
+      const stock = { ...board, widthMm, heightMm };
+      const { areaMm2 } = leftOver(made(frame, stock))!;
+      expect(Math.abs(areaMm2 - (widthMm * heightMm - keptFrom(50, 40, 1.6)))).toBeLessThan(3);
+    }
+  });
+
+  test('is as much in inches', () => {
+    const inches = (mm: number) => (mm / 25.4).toFixed(5);
+    const job = (head: string, of: (mm: number) => number | string) =>
+      `${head} G90\nM3 S0\nG0 X${of(5)} Y${of(5)}\nG1 X${of(55)} S900 F${of(600)}\nY${of(45)}\nX${of(5)}\nY${of(5)}\nM5\n`;
+    const [mm, inch] = [job('G21', (each) => each), job('G20', inches)].map((text, k) => {
+      const widthMm = k === 0 ? 60 : Number(inches(60)) * 25.4;
+      return leftOver(made(text, { ...board, widthMm, heightMm: 50 }))!.areaMm2;
+    });
+    expect(Math.abs(inch! - mm!)).toBeLessThan(0.2);
+  });
+
+  test('beside a fill and a slanted stroke too', () => {
+    const rows = Array.from({ length: 41 }, (_, k) => `G0 X20 Y${20 + k / 4} S0\nG1 X40 S900 F1200`).join(
+      '\n',
+    );
+    const filled = leftOver(made(`G21 G90\nM3\n${rows}\nM5\n`, board))!;
+    expect(Math.abs(filled.areaMm2 - (6000 - keptFrom(20, 10, 1.6)))).toBeLessThan(3);
+    const line = leftOver(made('G21 G90\nM3 S900\nG0 X20 Y20\nG1 X50 Y44 F600\nM5\n', board))!;
+    expect(Math.abs(line.areaMm2 - (6000 - keptFrom(Math.hypot(30, 24), 0, 1.6)))).toBeLessThan(1.5);
+  });
+
   test('keeps off marked places', () => {
     const avoid = [{ xMm: 70, yMm: 30, radiusMm: 10 }];
     const { rectangle, areaMm2 } = leftOver(made(square(10, 10, 20), { ...board, avoid }))!;
@@ -191,7 +231,7 @@ describe('what is left of a board', () => {
     ],
     [
       { areaMm2: 150, rectangle: null, clearanceMm: null, atEdge: null },
-      'About 1.5 cm² of the board are left over, in no rectangle worth keeping.',
+      'About 1.5 cm² of the board are left over at least 1.5 mm away from all that burns, in no rectangle worth keeping.',
     ],
   ])('%j is said in a sentence', (left, sentence) => {
     expect(leftOverSentence(left)).toBe(sentence);
