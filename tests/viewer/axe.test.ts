@@ -1,5 +1,7 @@
 import { describe, test } from 'vitest';
+import { demoJobs } from '../../src/demo/index.ts';
 import { emptyNotebook, type Notebook } from '../../src/outcome/notebook.ts';
+import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { everySchemeOf, withAxe } from './axe.ts';
 import { drop, go, SLOW, SQUARE, settle, smallMarker, useWorld } from './world.ts';
 
@@ -36,6 +38,14 @@ const PLACES = [
   'Learn',
 ];
 
+/** Whoever comes with the demo is here for the first time: this is it, smaller, and its spot so wide that it has few cells. */
+const firstVisit = async (): Promise<BroughtJob[]> => {
+  const [marker] = await smallMarker();
+  const { machine } = marker!;
+  const spot = { ...machine.spot, width_mm: [0.3, 0.3] as [number, number] };
+  return [{ ...marker!, title: demoJobs[0]!.title, cellMm: null, machine: { ...machine, spot } }];
+};
+
 describe('an accessibility checker finds nothing', () => {
   test(
     'in any place, light or dark',
@@ -61,8 +71,9 @@ describe('an accessibility checker finds nothing', () => {
   test(
     'in what is laid over, on a phone, and where something was refused',
     async () => {
-      const own = await world.open({ viewport: { width: 390, height: 844 } });
+      const own = await world.open({ jobs: await firstVisit(), viewport: { width: 390, height: 844 } });
       await settle(own);
+      await own.locator('.welcome').waitFor();
       await withAxe(own);
       await everySchemeOf(own, 'the first visit');
       await own.getByRole('button', { name: 'Keys', exact: true }).click();

@@ -435,16 +435,4 @@ describe('the bench', () => {
     },
     SLOW,
   );
-
-  test(
-    'another piece is read from its beginning',
-    async () => {
-      await page.getByRole('button', { name: 'Basil marker, done with care' }).click();
-      await expect.poll(() => said(page.locator('h1'))).toBe('Basil marker, done with care');
-      await settle(page);
-      expect(await page.locator('.page').evaluate((each) => each.scrollTop)).toBe(0);
-      expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
-    },
-    SLOW,
-  );
 });

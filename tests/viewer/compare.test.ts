@@ -136,10 +136,10 @@ describe('from comparison to comparison', () => {
       const stage = (await own.locator('.stage').boundingBox())!;
       expect(handle.y).toBeGreaterThan(stage.y);
       expect(handle.y + handle.height).toBeLessThan(stage.y + stage.height);
-      await own.getByRole('button', { name: 'Herb garden sign' }).click();
+      await own.getByRole('button', { name: 'Basil, thyme and mint on one board' }).click();
       await expect
         .poll(() => said(own.locator('.page')), { timeout: 60_000 })
-        .toMatch(/B on workshop gantry .*of 130 × 80 mm, 4 mm thick/);
+        .toMatch(/B on workshop gantry .*of 130 × 82 mm, 4 mm thick/);
     },
     SLOW,
   );

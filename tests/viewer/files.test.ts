@@ -162,11 +162,12 @@ describe('files', () => {
     async () => {
       const job = place.write('square.nc', SQUARE);
       const file = place.path('square.html');
-      const { status, out } = await place.charcast('view', job, '--stock', '60x40x3', '--save', file);
+      const given = ['--stock', '60x40x3', '--cell', '0.2'];
+      const { status, out } = await place.charcast('view', job, ...given, '--save', file);
       expect(out).toContain(`Written: ${file}`);
       expect(status).toBe(0);
       expect(statSync(file).size).toBeLessThan(3_000_000);
-      await place.charcast('forecast', job, '--stock', '60x40x3', '--out', place.path('square'));
+      await place.charcast('forecast', job, ...given, '--out', place.path('square'));
       const told = JSON.parse(readFileSync(place.path('square/report.json'), 'utf8'));
       const saved = await world.open({ offline: true, at: `file://${file}` });
       await settle(saved);

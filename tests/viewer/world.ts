@@ -65,7 +65,7 @@ export function useWorld(): Pick<World, 'folder' | 'open'> {
 }
 
 /** The whole application as one file, opened from disk without a network. */
-export const fromDisk = (world: Pick<World, 'folder' | 'open'>, options: BrowserContextOptions = {}) =>
+export const fromDisk = (world: Pick<World, 'folder' | 'open'>, options: OpenOptions = {}) =>
   world.open({ offline: true, at: `file://${join(world.folder, '../charcast.html')}`, ...options });
 
 /** Of all that is asked of most pages, a quarter of the pixels along each side show it as well. */
@@ -86,6 +86,19 @@ function unseen(): void {
     getProgramParameter: (_program: WebGLProgram, what: number) =>
       what === WebGL2RenderingContext.LINK_STATUS ? true : 0,
   });
+}
+
+/**
+ * While things move on a slow card frames come with fewer pixels, and a moment later one with all of them: only that one
+ * is looked at, so only that one is drawn. Run in the page.
+ */
+function unmoved(): void {
+  const { prototype } = WebGL2RenderingContext;
+  const draw = prototype.drawElements;
+  prototype.drawElements = function (...of) {
+    const { clientWidth, width } = this.canvas as HTMLCanvasElement;
+    if (width + 1 >= clientWidth * devicePixelRatio) draw.apply(this, of);
+  };
 }
 
 /**
@@ -144,7 +157,7 @@ async function openWorld(faults: string[]): Promise<World> {
           if (said.type() === 'error') faults.push(said.text());
         });
       }
-      if (fineness === undefined) await page.addInitScript(unseen);
+      await page.addInitScript(fineness === undefined ? unseen : unmoved);
       if (fineness !== 1)
         await page.addInitScript((ratio) => {
           Object.defineProperty(window, 'devicePixelRatio', { value: ratio, writable: true });
