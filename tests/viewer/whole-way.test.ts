@@ -14,7 +14,6 @@ import {
   kept,
   reportOn,
   SLOW,
-  SQUARE,
   said,
   saving,
   settle,
@@ -26,6 +25,24 @@ import {
 
 const world = useWorld();
 const LISTING = '$11=0.010\n$30=1000\n$110=6000\n$111=6000\n$120=500\n$121=400\n$130=300\n$131=200\nok\n';
+
+/** A square so small that its board has few cells: each change of it is forecast at once. */
+const SMALL_SQUARE = `G21 G90
+M3 S0
+G0 X2 Y2
+G1 X8 S300 F1200
+Y7
+X2
+Y2
+M5
+M4 S0
+G1 X8 S1000 F400
+Y7
+X2
+Y2
+M5
+M2
+`;
 
 const button = (own: Page, name: string) => own.getByRole('button', { name, exact: true });
 const type = async (own: Page, label: string, text: string) => {
@@ -40,7 +57,7 @@ function photographed(key: string, job: string) {
   const before = photos.get(key + job);
   if (before) return before;
   const truth = randomWood(seeded(4321));
-  const stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
+  const stock = { widthMm: 60, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
   const scene = burnedScene(readSwatch(JSON.parse(key)), job, stock, 0.0625);
   const random = seeded(4322);
   const seen = photoOf(scene, truth, { ...randomCamera(scene, truth, random), quality: null }, random);
@@ -59,17 +76,19 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
   });
   await own.locator('h1').waitFor();
 
-  // The machine: its listing, then the watts.
+  // The machine: its listing, then the watts, and a spot so wide that all takes few cells.
   await go(own, 'My machine');
   await own.locator('#listing').fill(LISTING);
   await type(own, 'optical power', '6');
+  await type(own, 'spot width along x', '0.2');
+  await type(own, 'spot width along y', '0.2');
   await type(own, 'It is called', 'my gantry');
   await button(own, 'Put it on the shelf').click();
   const machineFile = await saving(button(own, 'Save it as a file'));
   expect(readMachine(await jsonOf(machineFile)).acceleration_mm_s2).toEqual([500, 400, 50]);
 
   // The job: its findings, and the remedies.
-  await drop(own, { 'square.nc': SQUARE });
+  await drop(own, { 'square.nc': SMALL_SQUARE });
   await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
   await button(own, 'give its size').click();
   await type(own, 'board thickness', '3');
@@ -83,7 +102,7 @@ async function wholeWay(options: BrowserContextOptions): Promise<void> {
 
   // The wood: a swatch, its photo, the fit, and the job as it is now known.
   await go(own, 'My wood');
-  await type(own, "width of the swatch's board", '80');
+  await type(own, "width of the swatch's board", '60');
   await type(own, "height of the swatch's board", '50');
   await type(own, "thickness of the swatch's board", '3');
   const job = await saving(button(own, 'Save the swatch'));
