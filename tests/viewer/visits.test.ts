@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { drop, kept, SLOW, SQUARE, said, saving, settle, smallMarker, useWorld } from './world.ts';
+import { drop, kept, quickSquare, SLOW, SQUARE, said, saving, settle, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -25,7 +25,7 @@ const goodToKnow = async (own: Page): Promise<string> => {
 describe('from visit to visit', () => {
   let own: Page;
   beforeAll(async () => {
-    own = await world.open({ jobs: await smallMarker() });
+    own = await world.open({ jobs: await quickSquare() });
     await settle(own);
   }, SLOW);
 
@@ -48,18 +48,18 @@ describe('from visit to visit', () => {
       expect(await own.getByLabel('optical power').inputValue()).toBe('12');
       expect(await goodToKnow(own)).not.toContain('as you left it');
 
-      await own.getByLabel('passes of operation 3').fill('4');
+      await own.getByLabel('passes of operation 2').fill('4');
       await own.keyboard.press('Enter');
       await settle(own);
       const saved = await saving(own.getByRole('button', { name: 'Save the adjusted job' }));
-      expect(saved.suggestedFilename()).toBe('marker-adjusted.nc');
-      await own.getByLabel('passes of operation 3').fill('5');
+      expect(saved.suggestedFilename()).toBe('square-adjusted.nc');
+      await own.getByLabel('passes of operation 2').fill('5');
       await own.keyboard.press('Enter');
       await settle(own);
       await kept(own);
       expect(await askedOnReload(own)).toBe('');
       await settle(own);
-      expect(await own.getByLabel('passes of operation 3').inputValue()).toBe('5');
+      expect(await own.getByLabel('passes of operation 2').inputValue()).toBe('5');
       expect(await own.getByLabel('optical power').inputValue()).toBe('12');
     },
     SLOW,
@@ -68,8 +68,8 @@ describe('from visit to visit', () => {
   test(
     'a dropped job is there again with its board, and undone back to as it came',
     async () => {
-      await drop(own, { 'square.nc': SQUARE });
-      await expect.poll(() => said(own.locator('h1'))).toBe('square.nc');
+      await drop(own, { 'dropped.nc': SQUARE });
+      await expect.poll(() => said(own.locator('h1'))).toBe('dropped.nc');
       await own.getByRole('button', { name: 'give its size' }).click();
       await own.getByLabel('board thickness').fill('3');
       await own.keyboard.press('Enter');
@@ -79,7 +79,7 @@ describe('from visit to visit', () => {
       await kept(own);
       await own.reload();
       await settle(own);
-      expect(await said(own.locator('h1'))).toBe('square.nc');
+      expect(await said(own.locator('h1'))).toBe('dropped.nc');
       expect(await own.getByLabel('board thickness').inputValue()).toBe('3');
       expect(await own.getByLabel('power of operation 1').inputValue()).toBe('44');
       await own.getByRole('button', { name: 'undo' }).click();
@@ -93,7 +93,7 @@ describe('from visit to visit', () => {
     'where the browser keeps nothing, that is told, and changes are asked about',
     async () => {
       const own = await world.open({
-        jobs: await smallMarker(),
+        jobs: await quickSquare(),
         before: () => {
           indexedDB.open = () => {
             throw new Error('the store is closed');
@@ -101,14 +101,14 @@ describe('from visit to visit', () => {
         },
       });
       await settle(own);
-      await own.getByLabel('passes of operation 3').fill('5');
+      await own.getByLabel('passes of operation 2').fill('5');
       await own.keyboard.press('Enter');
       await settle(own);
       await expect
         .poll(() => said(own.locator('.page')))
         .toContain('does not keep the bench from visit to visit (the store is closed)');
       expect(await askedOnReload(own)).toBe('beforeunload');
-      await expect.poll(() => own.getByLabel('passes of operation 3').inputValue()).toBe('2');
+      await expect.poll(() => own.getByLabel('passes of operation 2').inputValue()).toBe('1');
       await own.context().close();
     },
     SLOW,
@@ -117,7 +117,7 @@ describe('from visit to visit', () => {
   test(
     'saved changes are not asked about, and what is good to know goes when it is no longer true',
     async () => {
-      const [demo] = await smallMarker();
+      const [demo] = await quickSquare();
       const notes = [
         'No machine was given: a gantry of 5 W with everyday limits was assumed.',
         'No material was given: poplar plywood was assumed.',
@@ -133,8 +133,8 @@ describe('from visit to visit', () => {
       expect(await goodToKnow(own)).not.toContain(notes[0]!);
       expect(await goodToKnow(own)).toContain(notes[1]!);
       await saving(own.getByRole('button', { name: 'Save the adjusted job' }));
-      await drop(own, { 'square.nc': SQUARE });
-      await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'square.nc');
+      await drop(own, { 'dropped.nc': SQUARE });
+      await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'dropped.nc');
       await settle(own);
       expect(await goodToKnow(own)).toContain('The wood was taken over from before: poplar plywood.');
       await own.getByLabel('Wood', { exact: true }).selectOption('beech');
