@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { REGIONS, type Use, type Work, wattsAt } from '../../src/burn/speed-power.ts';
+import { REGIONS, type SpeedPower, type Use, wattsAt } from '../../src/burn/speed-power.ts';
 import { type Chart, chartOf, MOST_PANELS } from '../../src/chart/chart.ts';
 import { type Polyline, STEPS_UP_TO } from '../../src/chart/curves.ts';
 import { chartNotes, panelSentence, showsCut } from '../../src/chart/notes.ts';
@@ -15,11 +15,13 @@ const line: Use = { kind: 'line' };
 const rows: Use = { kind: 'rows', rowSpacingMm: 0.1 };
 const setup = { machine: benchGantry, material: wood('poplar plywood'), thicknessMm: 4, passes: 1 };
 /** Where a panel says *cut*, as many boards as it says must come through; elsewhere it goes by the numbers as they stand. */
-const isCut = (work: Work, speed: number, watts: number): boolean =>
-  comesThroughAt(speedPowerInRows(work), startSureness(work.material, work.machine, work), speed, watts)!
-    .chanceThrough >= SURE;
-const order = (work: Work, speed: number, watts: number): number =>
-  REGIONS.indexOf(speedPowerInRows(work).outcome(speed, watts).region);
+const isCut = (answers: SpeedPower, speed: number, watts: number): boolean => {
+  const { work } = answers;
+  const sureness = startSureness(work.material, work.machine, work);
+  return comesThroughAt(answers, sureness, speed, watts)!.chanceThrough >= SURE;
+};
+const order = (answers: SpeedPower, speed: number, watts: number): number =>
+  REGIONS.indexOf(answers.outcome(speed, watts).region);
 
 const anyChart = fc
   .record({
@@ -42,6 +44,7 @@ describe('the chart', () => {
     fc.assert(
       fc.property(anyChart, (chart) => {
         for (const { work, edges, doses, speedsMmPerS } of chart.panels) {
+          const answers = speedPowerInRows(work);
           expect(edges.map(({ region }) => region)).toEqual(
             REGIONS.slice(1).filter((region) => region !== 'cut' || work.thicknessMm !== null),
           );
@@ -54,20 +57,19 @@ describe('the chart', () => {
               if (region === 'cut') {
                 // Many near rows in thin stock keep so much heat that more than one speed may be right.
                 if (work.use.kind === 'rows' && work.passes > 1) continue;
-                expect(isCut(work, speed * 0.995, watts)).toBe(true);
-                expect(isCut(work, speed * 1.005, watts)).toBe(false);
+                expect(isCut(answers, speed * 0.995, watts)).toBe(true);
+                expect(isCut(answers, speed * 1.005, watts)).toBe(false);
                 continue;
               }
-              expect(order(work, speed * 0.999, watts)).toBeGreaterThanOrEqual(REGIONS.indexOf(region));
-              expect(order(work, speed * 1.001, watts)).toBeLessThan(REGIONS.indexOf(region));
+              expect(order(answers, speed * 0.999, watts)).toBeGreaterThanOrEqual(REGIONS.indexOf(region));
+              expect(order(answers, speed * 1.001, watts)).toBeLessThan(REGIONS.indexOf(region));
             }
           }
           expect(doses.length).toBeGreaterThan(3);
           for (const { doseJPerMm2, line: places } of doses) {
             for (const [speed, power] of some(places, speedsMmPerS)) {
               const watts = wattsAt({ ...work.machine.laser, power_levels: null }, power);
-              const perLineEnergy = speedPowerInRows(work).dosePerLineEnergy;
-              expect((perLineEnergy * watts) / speed / doseJPerMm2).toBeCloseTo(1, 9);
+              expect((answers.dosePerLineEnergy * watts) / speed / doseJPerMm2).toBeCloseTo(1, 9);
             }
           }
         }
@@ -98,7 +100,7 @@ describe('the chart', () => {
     const machine = machineWith({
       laser: { optical_power_w: 10, power_levels: 10, threshold_fraction: 0.25 },
     });
-    const work: Work = { ...setup, machine, use: rows };
+    const answers = speedPowerInRows({ ...setup, machine, use: rows });
     const [panel] = chartOf({ ...setup, machine }, [rows]).panels;
     for (const { region, line: places } of panel!.edges) {
       const levels = new Set(places.map(([speed]) => speed));
@@ -109,14 +111,14 @@ describe('the chart', () => {
         const [speed] = places[k]!;
         expect(places[k - 1]![0]).toBe(speed);
         if (region === 'cut') {
-          expect(isCut(work, speed * 0.995, wattsAt(machine.laser, middle))).toBe(true);
-          expect(isCut(work, speed * 1.005, wattsAt(machine.laser, middle))).toBe(false);
+          expect(isCut(answers, speed * 0.995, wattsAt(machine.laser, middle))).toBe(true);
+          expect(isCut(answers, speed * 1.005, wattsAt(machine.laser, middle))).toBe(false);
           continue;
         }
-        expect(order(work, speed * 0.999, wattsAt(machine.laser, middle))).toBeGreaterThanOrEqual(
+        expect(order(answers, speed * 0.999, wattsAt(machine.laser, middle))).toBeGreaterThanOrEqual(
           REGIONS.indexOf(region),
         );
-        expect(order(work, speed * 1.001, wattsAt(machine.laser, middle))).toBeLessThan(
+        expect(order(answers, speed * 1.001, wattsAt(machine.laser, middle))).toBeLessThan(
           REGIONS.indexOf(region),
         );
       }
@@ -133,7 +135,7 @@ describe('the chart', () => {
     expect(inRows!.speedsMmPerS[1]).toBe(100);
     expect(alone!.speedsMmPerS[0]).toBe(inRows!.speedsMmPerS[0]);
     for (const { work, speedsMmPerS } of chart.panels) {
-      expect(isCut(work, speedsMmPerS[0], 5)).toBe(true);
+      expect(isCut(speedPowerInRows(work), speedsMmPerS[0], 5)).toBe(true);
     }
     expect(chart.panels.every(showsCut)).toBe(true);
     expect(chartOf({ ...setup, thicknessMm: null }, [line]).panels.some(showsCut)).toBe(false);
@@ -162,9 +164,9 @@ describe('the chart', () => {
     expect(alone!.cuts.map(({ passes }) => passes)).toEqual([2, 3, 5, 8]);
     for (const { passes, line: places } of alone!.cuts) {
       const [speed] = places.at(-1)!;
-      const work: Work = { ...setup, use: line, passes };
-      expect(isCut(work, speed * 0.995, 5)).toBe(true);
-      expect(isCut(work, speed * 1.005, 5)).toBe(false);
+      const answers = speedPowerInRows({ ...setup, use: line, passes });
+      expect(isCut(answers, speed * 0.995, 5)).toBe(true);
+      expect(isCut(answers, speed * 1.005, 5)).toBe(false);
     }
     expect(chartOf({ ...setup, passes: 3 }, [line]).panels[0]!.cuts.map(({ passes }) => passes)).toContain(6);
   });
