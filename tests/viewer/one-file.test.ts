@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { fromDisk, go, kept, reportOn, SLOW, said, settle, useWorld } from './world.ts';
+import { fromDisk, go, kept, reportOn, SLOW, said, settle, totals, useWorld } from './world.ts';
 
 const world = useWorld();
 let own: Page;
@@ -84,6 +84,7 @@ describe('the whole application as one file', () => {
       await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
       // By then it has been unpacked and forecast.
       await expect.poll(() => said(own.locator('h1'))).toBe('Basil marker, done with care');
+      await expect.poll(() => totals(own)).toContain('8 min 08 s');
       await expect.poll(() => own.evaluate(() => document.activeElement?.tagName)).toBe('H1');
       expect(await own.locator('.room:visible > .page').evaluate((each) => each.scrollTop)).toBe(0);
       await own.context().close();
