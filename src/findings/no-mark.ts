@@ -123,12 +123,14 @@ function finding(
   // Where the feed is beyond the machine, proportional power gives less than S says, and all of it at the feed it runs.
   const at = trueSpeed(evidence, each);
   const isPart = operation.powerMode === 'proportional' && at !== NO_SPEED;
-  const watts = law.watts(s, isPart ? speed / operation.feedMmPerS : 1);
+  const full = law.watts(s, 1);
+  // Of so few levels that a part of S is none of them, all of S is the one that is known to give light.
+  const watts = (isPart ? law.watts(s, speed / operation.feedMmPerS) : full) || full;
   const power = (powerFor(laser, (watts * wanted) / dose) * Math.min(sMax, laser.s_max)) / s;
   const feed = plainFeed(
     speedForToneMmPerS(
       AIM_TONE,
-      ((dose * speed) / times) * (law.watts(s, 1) / watts),
+      ((dose * speed) / times) * (full / watts),
       material,
       beamOf(machine, headZMm(program, operation)),
     ),

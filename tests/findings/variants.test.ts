@@ -403,6 +403,18 @@ test('what closes gaps is a power that can be set, however faint the beam is', (
   expect(findings.some(({ kind }) => kind === 'faint-corner')).toBe(true);
 });
 
+test('where a part of the power is none of the machine’s few levels, a remedy has its numbers all the same (found by fuzzing)', () => {
+  const coarse: Pair['machine'] = {
+    max_speed_mm_s: [0.001, 0.001, 0.001],
+    laser: { optical_power_w: 1e-6, s_max: 1, power_levels: 11 },
+  };
+  const found = run('M4 S500\nG0 X5 Y5\nG1 X5.5 F600\nM5', coarse).findings.find(
+    ({ kind }) => kind === 'no-mark',
+  )!;
+  expect(found.remedy).toMatch(/^Burn it at 0\.\d+ mm\/min|^Burn it with [1-9]/);
+  expect(found.measure.needed_feed_mm_min).toBeGreaterThan(0);
+});
+
 describe('the way back onto the bed', () => {
   const wide = { work_area_mm: [400, 400] as [number, number] };
   const outline = (x: number, y: number, end = '') =>
