@@ -7,10 +7,10 @@ import type { Plugin } from 'vite';
 
 /** Looks of three's own materials that nothing on the stage has: it is drawn by shaders of ours, and by plain ones. */
 const NO_MATERIAL =
-  /^(?:mesh(?:matcap|normal|phong|physical|toon)|points|shadow|linedashed|equirect|distance|depth|cube|backgroundCube)_/;
+  /^(?:mesh(?:matcap|normal|phong|physical|toon)|points|shadow|linedashed|equirect|distance|depth|cube|background|backgroundCube)_/;
 /** Parts of plain shaders that only say something under an option (`USE_…`) that nothing on the stage takes. */
 const NO_OPTION =
-  /^(?:alphahash|alphatest|aomap|batching|bumpmap|clearcoat|clipping_planes|cube_uv|displacementmap|dithering|emissivemap|envmap|fog|gradientmap|iridescence|lightmap|lightprobes|lights_(?:phong|physical|toon)|logdepthbuf|metalnessmap|morph|normal_fragment_maps|normalmap|packing|roughnessmap|shadowmap|shadowmask|skin|tonemapping_pars|transmission)/;
+  /^(?:alphahash|alphatest|aomap|batching|bsdfs|bumpmap|clearcoat|clipping_planes|cube_uv|displacementmap|dithering|emissivemap|envmap|fog|gradientmap|iridescence|lightmap|lightprobes|lights_(?:fragment_maps|phong|physical|toon)|logdepthbuf|metalnessmap|morph|normal_fragment_maps|normalmap|packing|roughnessmap|shadowmap|shadowmask|skin|tonemapping_pars|transmission)/;
 const isNeverDrawn = (name: string): boolean => NO_MATERIAL.test(name) || NO_OPTION.test(name);
 
 /** Each shader of three's that is never drawn, empty. */
