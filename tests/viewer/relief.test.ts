@@ -82,6 +82,26 @@ describe('the wood as geometry', () => {
     expect(deepest).toBeGreaterThan(0.05);
   });
 
+  /** 0.1 mm apart, and deep: whatever lies between two threads, they must not be met now on a row, now beside it. */
+  test.each([0.06, 0.07, 0.08, 0.1, 0.13, 0.17, 0.23, 0.4, 0.7])(
+    'rows finer than a net of %s mm are no steps in it',
+    (finestMm) => {
+      const net = netOver(made.board, surface, { atMm: [17, 12], withinMm: [12, 8], finestMm }, 800);
+      const depths = depthsAt(net, surface);
+      const within = (mm: Float64Array, from: number, to: number): number[] =>
+        [...mm.keys()].filter((k) => mm[k]! > from && mm[k]! < to);
+      const [columns, rows] = [within(net.xMm, 13, 22), within(net.yMm, 10.8, 13.1)];
+      const apart = new Set(rows.slice(1).map((j) => Math.round((net.yMm[j]! - net.yMm[j - 1]!) / 0.01)));
+      expect(apart.size).toBe(1);
+      const at = columns.flatMap((i) => rows.map((j) => depths[j * net.xMm.length + i]!));
+      expect(at.length).toBeGreaterThan(30);
+      // As near as texels the rows are there to see; else all knots lie on the ridges between them.
+      const isFine = finestMm < 1.5 * surface.frame.cellMm;
+      if (!isFine) expect(Math.max(...at) - Math.min(...at)).toBeLessThan(0.02);
+      expect(Math.min(...at)).toBeGreaterThan(0.05);
+    },
+  );
+
   test.each([true, false])('its faces cover the board once, all seen from above; sealed: %s', (isSealed) => {
     const net = netOver(made.board, surface, { atMm: [20, 20], withinMm: [12, 8], finestMm: 0.1 }, 160);
     const geometry = reliefOf(net, surface, isSealed);

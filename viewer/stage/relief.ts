@@ -52,9 +52,15 @@ interface Axis {
 }
 
 function threads(axis: Axis, atMm: number, withinMm: number, most: number): Float64Array {
-  for (let gapMm = Math.max(axis.cellMm, axis.finestMm); ; gapMm *= COARSER) {
+  // So many texels from each to the next, all alike: were some threads one apart and some two, even rows would be read
+  // now here, now there across them, and stand as steps that are not there.
+  for (
+    let texels = Math.max(1, Math.round(axis.finestMm / axis.cellMm));
+    ;
+    texels = Math.ceil(texels * COARSER)
+  ) {
     for (const growth of GROWTHS) {
-      const found = woven(axis, atMm, withinMm, gapMm, growth, most);
+      const found = woven(axis, atMm, withinMm, texels * axis.cellMm, growth, most);
       if (found) return found;
     }
   }
@@ -69,7 +75,9 @@ function woven(
   growth: number,
   most: number,
 ): Float64Array | null {
-  const middle = Math.min(toMm, Math.max(fromMm, atMm));
+  const snapped = (mm: number): number => zeroMm + (Math.floor((mm - zeroMm) / cellMm) + 0.5) * cellMm;
+  // From the middle of a texel: steps of whole texels then never end on the edge of one.
+  const middle = snapped(Math.min(toMm, Math.max(fromMm, atMm)));
   const outward = (way: 1 | -1): number[] | null => {
     const found: number[] = [];
     let gap = gapMm;
@@ -87,46 +95,60 @@ function woven(
   const places = [...below.reverse(), ...above];
   const threadsMm = [fromMm];
   for (const place of places) {
-    const snapped = zeroMm + (Math.floor((place - zeroMm) / cellMm) + 0.5) * cellMm;
-    if (snapped > threadsMm.at(-1)! + cellMm / 4 && snapped < toMm - cellMm / 4) threadsMm.push(snapped);
+    const threadMm = snapped(place);
+    if (threadMm > threadsMm.at(-1)! + cellMm / 4 && threadMm < toMm - cellMm / 4) threadsMm.push(threadMm);
   }
   threadsMm.push(toMm);
   return Float64Array.from(threadsMm);
 }
 
-/** Threads farther apart than this many texels tell what is wide between them, not a kerf that one of them may hit. */
-const APART_TEXELS = 1.5;
+/** Where threads stand apart, what lies between is read at so many places to either side at most, … */
+const MOST_BETWEEN = 4;
+/** … which then lie unevenly, lest rows be met always on one side: as parts of half the way to the next thread. */
+const PARTS = [0.21, 0.47, 0.72, 1];
+
+/**
+ * Where a thread is read, as texels along its axis: at its own; where threads stand apart, also at all that are nearer
+ * to it than to the next ones, and those between.
+ */
+function readAlong(mm: Float64Array, zeroMm: number, cellMm: number): readonly (readonly number[])[] {
+  const texels = Array.from(mm, (each) => Math.floor((each - zeroMm) / cellMm));
+  return texels.map((at, k) => {
+    const apart = Math.max((texels[k + 1] ?? at) - at, at - (texels[k - 1] ?? at));
+    if (apart <= 1) return [at];
+    const half = Math.ceil(apart / 2);
+    const out =
+      half <= MOST_BETWEEN
+        ? Array.from({ length: half }, (_, step) => step + 1)
+        : PARTS.map((part) => Math.round(part * half));
+    return [at, ...out.flatMap((step) => [at - step, at + step])];
+  });
+}
 
 /**
  * How deep the wood is at each knot, mm, row by row. Where threads stand apart, a knot is as deep as the least around
- * it: of a line finer than the net it would know only by chance.
+ * it: of rows and lines finer than the net it would know only by chance.
  */
 export function depthsAt({ xMm, yMm }: Net, surface: Surface): Float32Array {
   const { frame, rgba, deepestMm } = surface;
   const { nx, ny, x0Mm, y0Mm, cellMm } = frame;
   const depths = new Float32Array(xMm.length * yMm.length);
-  const column = (mm: number) => Math.floor((mm - x0Mm) / cellMm);
-  const row = (mm: number) => Math.floor((mm - y0Mm) / cellMm);
   const code = (i: number, j: number): number =>
     i >= 0 && j >= 0 && i < nx && j < ny ? rgba[4 * (j * nx + i) + 1]! : 0;
-  const reachOf = (mm: Float64Array, k: number): number =>
-    Math.max(mm[Math.min(mm.length - 1, k + 1)]! - mm[k]!, mm[k]! - mm[Math.max(0, k - 1)]!);
-  for (let j = 0, k = 0; j < yMm.length; j++) {
-    const y = yMm[j]!;
-    const stepY = reachOf(yMm, j) > APART_TEXELS * cellMm ? reachOf(yMm, j) / 2 : 0;
-    for (let i = 0; i < xMm.length; i++, k++) {
-      const x = xMm[i]!;
-      let least = code(column(x), row(y));
-      if (least === 0) continue;
-      const reachX = reachOf(xMm, i);
-      const stepX = reachX > APART_TEXELS * cellMm ? reachX / 2 : 0;
-      if (stepX > 0 || stepY > 0)
-        for (let a = -1; a <= 1; a++)
-          for (let b = -1; b <= 1; b++)
-            least = Math.min(least, code(column(x + a * stepX), row(y + b * stepY)));
-      depths[k] = (least / 255) * deepestMm;
-    }
-  }
+  const columns = readAlong(xMm, x0Mm, cellMm);
+  const rows = readAlong(yMm, y0Mm, cellMm);
+  const leastOver = (across: readonly number[], along: readonly number[]): number => {
+    let least = 255;
+    for (const i of across)
+      for (const j of along) {
+        least = Math.min(least, code(i, j));
+        if (least === 0) return 0;
+      }
+    return least;
+  };
+  for (let j = 0, k = 0; j < rows.length; j++)
+    for (let i = 0; i < columns.length; i++, k++)
+      depths[k] = (leastOver(columns[i]!, rows[j]!) / 255) * deepestMm;
   return depths;
 }
 
