@@ -57,6 +57,10 @@ export function reach(b: GrowingBounds, xMm: number, yMm: number): void {
   if (yMm > b.maxYMm) b.maxYMm = yMm;
 }
 
+/** Whether two have some area in common. */
+export const overlaps = (a: Bounds, b: Bounds): boolean =>
+  a.minXMm < b.maxXMm && b.minXMm < a.maxXMm && a.minYMm < b.maxYMm && b.minYMm < a.maxYMm;
+
 /** The rectangle grown by `marginMm` on all four sides. */
 export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
   minXMm: b.minXMm - marginMm,

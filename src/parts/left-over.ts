@@ -2,12 +2,12 @@ import { type Spot, type Stock, stockBounds } from '../board.ts';
 import { clearanceOn } from '../findings/evidence/on-board.ts';
 import { type AtEdge, atEdge, NEAR_MM } from '../findings/near-edge.ts';
 import type { Forecast } from '../forecast.ts';
-import { type Bounds, type GridFrame, grownBounds, isEmptyBounds, middleOfCell } from '../grid.ts';
-import { leastOf } from '../lists.ts';
+import { type Bounds, type GridFrame, isEmptyBounds, middleOfCell, overlaps } from '../grid.ts';
 import { depthInside } from '../polygon.ts';
 import { numberWords } from '../words.ts';
 import { awayFromBurns, type BurnsInSight, burnsInSight } from './away.ts';
 import { flood } from './flood.ts';
+import { grownToBurns, largestRectangle, rectangleOf, worthKeeping } from './rectangle.ts';
 
 /** What a job leaves of its board for the next piece. */
 export interface LeftOver {
@@ -24,8 +24,7 @@ export interface LeftOver {
 /** The board is looked at in cells of this, mm, or in so many of them. */
 const CELL_MM = 0.5;
 const MOST_CELLS = 120_000;
-/** A rectangle with a side shorter than this is a strip, mm; less area than this is none, mm² (judgements, no source). */
-const LEAST_SIDE_MM = 15;
+/** Less area than this is none, mm² (a judgement, no source). */
 const LEAST_MM2 = 100;
 
 /** Report, summary and page ask for the same. */
@@ -45,9 +44,6 @@ export function leftOver(forecast: Forecast): LeftOver | null {
   known.set(forecast, left);
   return left;
 }
-
-const overlaps = (a: Bounds, b: Bounds): boolean =>
-  a.minXMm < b.maxXMm && b.minXMm < a.maxXMm && a.minYMm < b.maxYMm && b.minYMm < a.maxYMm;
 
 function leftOn(forecast: Forecast, stock: Stock): LeftOver {
   const frame = framedWithin(stockBounds(stock));
@@ -147,103 +143,6 @@ function roomBesideBurns(
     const at = (Math.floor(k / frame.nx) + 1) * nx + (k % frame.nx) + 1;
     return label[at] === label[0] ? away[at]! - reachMm : -Infinity;
   });
-}
-
-/** A rectangle of cells: its first column and row, and how many. */
-export interface CellRectangle {
-  readonly i: number;
-  readonly j: number;
-  readonly columns: number;
-  readonly rows: number;
-}
-
-/**
- * The rectangle with the most cells of which all are set; null: none is. Row by row the columns are bars as high as
- * cells are set beneath one another, and the largest rectangle under bars is found with a stack of rising ones. O(cells).
- */
-export function largestRectangle(isSet: Uint8Array, nx: number, ny: number): CellRectangle | null {
-  const heights = new Int32Array(nx + 1);
-  const stack = new Int32Array(nx + 1);
-  let best: CellRectangle | null = null;
-  let most = 0;
-  for (let j = 0; j < ny; j++) {
-    let top = 0;
-    for (let i = 0; i <= nx; i++) {
-      if (i < nx) heights[i] = isSet[j * nx + i] === 1 ? heights[i]! + 1 : 0;
-      const height = i < nx ? heights[i]! : 0;
-      while (top > 0 && heights[stack[top - 1]!]! >= height) {
-        const rows = heights[stack[--top]!]!;
-        const from = top > 0 ? stack[top - 1]! + 1 : 0;
-        const cells = rows * (i - from);
-        if (cells <= most) continue;
-        most = cells;
-        best = { i: from, j: j - rows + 1, columns: i - from, rows };
-      }
-      stack[top++] = i;
-    }
-  }
-  return best;
-}
-
-function rectangleOf(cells: CellRectangle | null, { x0Mm, y0Mm, cellMm }: GridFrame): Bounds | null {
-  if (!cells) return null;
-  return {
-    minXMm: x0Mm + cells.i * cellMm,
-    minYMm: y0Mm + cells.j * cellMm,
-    maxXMm: x0Mm + (cells.i + cells.columns) * cellMm,
-    maxYMm: y0Mm + (cells.j + cells.rows) * cellMm,
-  };
-}
-
-const worthKeeping = (rectangle: Bounds | null): Bounds | null =>
-  rectangle &&
-  Math.min(rectangle.maxXMm - rectangle.minXMm, rectangle.maxYMm - rectangle.minYMm) >= LEAST_SIDE_MM - 1e-9
-    ? rectangle
-    : null;
-
-/** Cells are told small: their rectangle has room for so many more on each side at the most. */
-const MORE_CELLS = 2;
-
-/**
- * A rectangle of cells with its sides moved out to where wood ends or something burns or is to be kept off; each of these
- * is a square about its place, which is more than it takes. Within an own outline it stays as it is.
- */
-function grownToBurns(
-  cells: Bounds | null,
-  stock: Stock,
-  { cellMm }: GridFrame,
-  { pieces, reachMm }: Pick<BurnsInSight, 'pieces'> & { readonly reachMm: number },
-): Bounds | null {
-  if (!cells || stock.outline) return cells;
-  const board = stockBounds(stock);
-  const mostMm = MORE_CELLS * cellMm;
-  const around = grownBounds(cells, mostMm);
-  const squares: Bounds[] = [];
-  const add = (xMm: number, yMm: number, half: number): void => {
-    const square = { minXMm: xMm - half, minYMm: yMm - half, maxXMm: xMm + half, maxYMm: yMm + half };
-    if (overlaps(square, around)) squares.push(square);
-  };
-  for (let k = 0; k < pieces.length; k += 2) add(pieces[k]!, pieces[k + 1]!, reachMm);
-  for (const { xMm, yMm, radiusMm } of stock.avoid ?? []) add(xMm, yMm, radiusMm);
-  let { minXMm, minYMm, maxXMm, maxYMm } = cells;
-  const besideX = squares.filter((each) => each.minYMm < maxYMm && each.maxYMm > minYMm);
-  const middleX = (minXMm + maxXMm) / 2;
-  const [right, left] = [
-    besideX.filter((each) => each.minXMm > middleX),
-    besideX.filter((each) => each.maxXMm < middleX),
-  ];
-  const farther = (at: number, limits: readonly number[]) => Math.max(at, leastOf([...limits, at + mostMm]));
-  maxXMm = farther(maxXMm, [board.maxXMm, ...right.map((each) => each.minXMm)]);
-  minXMm = -farther(-minXMm, [-board.minXMm, ...left.map((each) => -each.maxXMm)]);
-  const besideY = squares.filter((each) => each.minXMm < maxXMm && each.maxXMm > minXMm);
-  const middleY = (minYMm + maxYMm) / 2;
-  const [above, below] = [
-    besideY.filter((each) => each.minYMm > middleY),
-    besideY.filter((each) => each.maxYMm < middleY),
-  ];
-  maxYMm = farther(maxYMm, [board.maxYMm, ...above.map((each) => each.minYMm)]);
-  minYMm = -farther(-minYMm, [-board.minYMm, ...below.map((each) => -each.maxYMm)]);
-  return { minXMm, minYMm, maxXMm, maxYMm };
 }
 
 /** How far the burn keeps from the edge. */

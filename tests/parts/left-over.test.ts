@@ -2,13 +2,8 @@ import { describe, expect, test } from 'vitest';
 import type { Stock } from '../../src/board.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
-import {
-  type CellRectangle,
-  type LeftOver,
-  largestRectangle,
-  leftOver,
-  leftOverSentence,
-} from '../../src/parts/left-over.ts';
+import { type LeftOver, leftOver, leftOverSentence } from '../../src/parts/left-over.ts';
+import { type CellRectangle, largestRectangle } from '../../src/parts/rectangle.ts';
 import { depthInside } from '../../src/polygon.ts';
 import { reportOf } from '../../src/report.ts';
 import { machineWith } from '../support/machines.ts';
