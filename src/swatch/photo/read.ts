@@ -1,5 +1,5 @@
 import { InputError } from '../../errors.ts';
-import type { Bounds } from '../../grid.ts';
+import { type Bounds, overlaps } from '../../grid.ts';
 import { refuseUnknownOptions } from '../../options.ts';
 import { type BareLight, type BareSample, bareLight } from '../../photo/bare.ts';
 import { MOST_CLIPPED, meanColour, refuseBareLight, refuseUselessPhoto } from '../../photo/exposure.ts';
@@ -156,7 +156,7 @@ function bareSamples(
       if (taken[j * columns + i] || taken[j * columns + i + TRIES - 1]) continue;
       const x = at_mm[0] + BOARD_EDGE_MM + i * step;
       const area = { minXMm: x, minYMm: y, maxXMm: x + SAMPLE_MM, maxYMm: y + SAMPLE_MM };
-      if (beside.some((other) => meets(area, other))) continue;
+      if (beside.some((other) => overlaps(area, other))) continue;
       const colour = meanColour(photo, map, back, area);
       if (colour === null) continue;
       for (let row = j; row < j + TRIES; row++) taken.fill(1, row * columns + i, row * columns + i + TRIES);
@@ -197,9 +197,6 @@ function burnedAreas({ marks, patches, lines, cuts, labels, code }: Swatch, clea
     ...(code ? [around(...code.at_mm, codeWidthMm(code), code.height_mm)] : []),
   ];
 }
-
-const meets = (a: Bounds, b: Bounds): boolean =>
-  a.minXMm < b.maxXMm && b.minXMm < a.maxXMm && a.minYMm < b.maxYMm && b.minYMm < a.maxYMm;
 
 function patchReading(
   photo: Photo,
