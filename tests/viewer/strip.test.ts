@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { following, kept, zoomed } from '../../viewer/strip/span.ts';
-import { clockWords, timeOnClock } from '../../viewer/words/clock-words.ts';
+import { clockTicks, clockWords, timeOnClock } from '../../viewer/words/clock-words.ts';
 import { drop, go, SLOW, SQUARE, said, settle, smallMarker, still, useWorld } from './world.ts';
 
 describe('a stretch of time', () => {
@@ -29,10 +29,18 @@ describe('a stretch of time', () => {
 
 describe('the clock', () => {
   test('rounds what it shows, and carries', () => {
-    expect(clockWords(59.96, true)).toBe('1:00.0');
-    expect(clockWords(189.46, true)).toBe('3:09.5');
-    expect(clockWords(3599.7, false)).toBe('1:00:00');
-    expect(clockWords(454.7, false)).toBe('7:35');
+    expect(clockWords(59.96, 1)).toBe('1:00.0');
+    expect(clockWords(189.46, 1)).toBe('3:09.5');
+    expect(clockWords(3599.7, 0)).toBe('1:00:00');
+    expect(clockWords(454.7, 0)).toBe('7:35');
+  });
+
+  test('as ticks has as many digits as tell each from the next', () => {
+    expect(clockTicks([0, 0.05, 0.1, 0.15])).toEqual(['0:00.00', '0:00.05', '0:00.10', '0:00.15']);
+    expect(clockTicks([59, 59.5, 60])).toEqual(['0:59.0', '0:59.5', '1:00.0']);
+    expect(clockTicks([0, 2.5, 5])).toEqual(['0:00.0', '0:02.5', '0:05.0']);
+    expect(clockTicks([3600, 3660])).toEqual(['1:00:00', '1:01:00']);
+    expect(clockTicks([7])).toEqual(['0:07']);
   });
 
   test('never shows a moment beyond the end', () => {

@@ -31,7 +31,7 @@ export function Legend() {
   const stops = Array.from({ length: 13 }, (_, k) => MAPS[key](k / 12));
   const words = (value: number) =>
     key === 'arrival'
-      ? clockWords(value, false)
+      ? clockWords(value, 0)
       : key === 'speed'
         ? numberWords(mmPerSToMmPerMin(value), 2)
         : numberWords(value, 2);

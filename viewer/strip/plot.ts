@@ -2,7 +2,7 @@ import uPlot from 'uplot';
 import { labOf } from '../../src/burn/colour.ts';
 import { greatestOf, leastOf } from '../../src/lists.ts';
 import { scene } from '../state/store.ts';
-import { clockWords } from '../words/clock-words.ts';
+import { clockTicks } from '../words/clock-words.ts';
 import { cssOfLab } from '../words/css-colour.ts';
 
 /** The band of tone lies at this part of the strip's height, speed above it, power below (and so do their names). */
@@ -53,8 +53,7 @@ export function plotOn(box: HTMLElement, drawn: () => void): uPlot {
           space: 3.2 * rem,
           grid: { show: false },
           ticks: { size: 3, stroke: () => ink('--line') },
-          values: (_u, splits) =>
-            splits.map((s) => clockWords(s, splits.length > 1 && splits[1]! - splits[0]! < 1)),
+          values: (_u, splits) => clockTicks(splits),
         },
       ],
       series: [
