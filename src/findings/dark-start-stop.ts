@@ -109,7 +109,7 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
     atMm: [round(worst.xMm, 3), round(worst.yMm, 3)],
     operation: operation.n,
     message:
-      `A ${word} dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam is on at full power ` +
+      `A ${word} dot marks ${countWords(count, 'place')} where a stroke begins or ends: the beam has the line’s whole power ` +
       `while the head is still far below ${feedWords(full)}, so the worst gets ${manyTimes(times)} the dose ` +
       `of the straight line${besides} (${doseInstead(there, usual)}${depthWords}).`,
     remedy: even.remedy,

@@ -51,7 +51,9 @@ export function beforeItStarts({ left }: Finish): string[] {
       : 'into the middle of what is left';
   return [
     'The board must not have moved: the job goes by the same origin, and a cut beside the first is worse than none. If it was unclamped, or the machine was switched off or homed anew, trace the outline with the beam off first.',
-    `Leave the focus where it was: the passes are counted for that. If the head can be lowered without moving it sideways, ${middle} spares light (common practice).`,
+    left.some(({ isStepped }) => isStepped)
+      ? 'Begin with the focus where the first job began: this one lowers the head as that one did, and its passes are counted for that.'
+      : `Leave the focus where it was: the passes are counted for that. If the head can be lowered without moving it sideways, ${middle} spares light (common practice).`,
     'Let it cool and look into the cut: char in it can glow. Take away what has come loose, and keep watch; a slot that is burned again catches fire more easily than bare wood.',
   ];
 }

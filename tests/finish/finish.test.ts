@@ -4,6 +4,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { finishOf } from '../../src/finish/finish.ts';
+import { beforeItStarts } from '../../src/finish/words.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { FINISH_MARK } from '../../src/program/finish-mark.ts';
@@ -157,9 +158,14 @@ describe('what is told', () => {
   test('passes that go down step by step are burned from the top again, all of them', () => {
     const down = job(1).replace('M5\n', `G0 Z-0.5\n${lap.join('\n')}\nM5\n`);
     const made2 = forecast(down, machine, wood, options);
-    const { left, changes } = finishOf(made2, readSaid('2: 3.9 mm'));
-    expect(left[0]).toMatchObject({ isStepped: true, passesBurned: 2 });
-    expect(changes[0]!.passes).toBeGreaterThanOrEqual(2);
+    const finish = finishOf(made2, readSaid('2: 3.9 mm'));
+    expect(finish.left[0]).toMatchObject({ isStepped: true, passesBurned: 2 });
+    expect(finish.changes[0]!.passes).toBeGreaterThanOrEqual(2);
+    // The job lowers the head itself: nobody is told to do so, nor to leave it where it was in the end.
+    const about = (each: typeof finish) => beforeItStarts(each).filter((sentence) => /focus/.test(sentence));
+    expect(about(finish)).toEqual([expect.stringMatching(/^Begin with the focus where the first job began/)]);
+    const level = finishOf(forecast(job(2), machine, wood, options), readSaid('2: 1.2 mm'));
+    expect(about(level)).toEqual([expect.stringMatching(/^Leave the focus where it was/)]);
   });
 });
 
