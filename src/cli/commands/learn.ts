@@ -97,11 +97,12 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
         }),
       );
       const picture = piece && (await encodePng(piecePicture(made, piece.reading, basename(job), drawSvg)));
+      const profiles = profilesOf(lesson, words);
       const written = writtenLines(
         // A notebook grows and loses nothing.
-        [...profilesOf(lesson, words).keys(), ...(shown === undefined ? [] : [shown])],
+        [...profiles.keys(), ...(shown === undefined ? [] : [shown])],
         () => {
-          const files = new Map(profilesOf(lesson, words));
+          const files = new Map(profiles);
           if (notebook !== null) files.set(words.notebook!, jsonOf(withBurn(notebook, lesson)));
           const paths = [...files].map(([path, content]) => writeFile(path, content, rules));
           if (picture !== null && shown !== undefined) paths.push(writeFile(shown, picture, rules));
