@@ -3,6 +3,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { boardOf, GANTRY, type Trial, viewOf } from '../../viewer/learn/gantry.ts';
 import { giveUp, tryOut } from '../../viewer/learn/try-out.ts';
 import { Forecaster } from '../../viewer/worker/client.ts';
+import { runErrand } from '../../viewer/worker/errand.ts';
 import type { Glimpse, PostedWish, Scene, Setup } from '../../viewer/worker/messages.ts';
 import { machineWith } from '../support/machines.ts';
 
@@ -11,6 +12,7 @@ class Told {
   readonly posted: PostedWish[] = [];
   isEnded = false;
   onmessage: (event: { data: unknown }) => void = () => {};
+  onerror: (event: Pick<ErrorEvent, 'message' | 'preventDefault'>) => void = () => {};
   postMessage(wish: PostedWish): void {
     this.posted.push(wish);
   }
@@ -19,6 +21,9 @@ class Told {
   }
   answers(data: object): void {
     this.onmessage({ data });
+  }
+  fails(message = ''): void {
+    this.onerror({ message, preventDefault: () => {} });
   }
 }
 
@@ -110,6 +115,49 @@ test('a wish that has been glimpsed makes room for a newer one, and what it hand
   worker.answers({ kind: 'done', id: 2, scene: sceneOn([[1, null]]) });
   const made = second!.done.mock.calls[0]![0] as Scene & { readonly of: Uint8Array[] };
   expect([...made.of[0]!]).toEqual([7, 8]);
+});
+
+describe('a worker that fails without saying why', () => {
+  const refused = vi.fn();
+  const listener = { done: vi.fn(), refused };
+  const said = (): string => refused.mock.calls.at(-1)![0].sentence;
+  const NOT_STARTED =
+    'no worker could be started for it; this browser may let no page start one, or charcast view, if the page came from there, has been ended';
+
+  test('before its first message was never started; once it was ready, memory may be short', () => {
+    const forecaster = new Forecaster();
+    // One that fails before it is asked makes room for another, which may fail alike.
+    workers[0]!.fails();
+    forecaster.ask(wishOf('G1'), listener);
+    workers[1]!.fails();
+    expect(said()).toBe(`The forecast stopped: ${NOT_STARTED}.`);
+    // Ready before it is asked, or only then.
+    workers[2]!.answers({ kind: 'ready' });
+    forecaster.ask(wishOf('G1'), listener);
+    workers[2]!.fails();
+    expect(said()).toBe('The forecast stopped: the page may have run out of memory.');
+    forecaster.ask(wishOf('G1'), listener);
+    workers[3]!.answers({ kind: 'ready' });
+    workers[3]!.fails();
+    expect(said()).toBe('The forecast stopped: the page may have run out of memory.');
+    forecaster.ask(wishOf('G1'), listener);
+    workers[4]!.fails('out of room');
+    expect(said()).toBe('The forecast stopped: out of room.');
+    expect(refused).toHaveBeenCalledTimes(4);
+    expect(listener.done).not.toHaveBeenCalled();
+  });
+
+  test('ends an errand in the same words', async () => {
+    const errand = { errand: 'finish', setup: wishOf('G1').setup, told: '1: not through' } as const;
+    const unstarted = runErrand(errand);
+    workers[0]!.fails();
+    await expect(unstarted).rejects.toThrow(new Error(`the work stopped: ${NOT_STARTED}`));
+    const begun = runErrand(errand);
+    workers[1]!.answers({ kind: 'ready' });
+    workers[1]!.fails();
+    await expect(begun).rejects.toThrow(new Error('the work stopped: the page may have run out of memory'));
+    expect(workers.map(({ isEnded }) => isEnded)).toEqual([true, true]);
+  });
 });
 
 describe('experiments', () => {

@@ -1,6 +1,7 @@
 import { unpacked } from './handed.ts';
 import { makeWorker } from './make-worker.ts';
 import type { Answer, Glimpse, PostedWish, Scene, Setup, Stage, Wish } from './messages.ts';
+import { whyStopped } from './why-stopped.ts';
 
 /** Why there is no forecast. */
 export interface Refusal {
@@ -36,9 +37,6 @@ interface Asked {
   readonly listener: Listener;
 }
 
-const STOPPED =
-  'The forecast stopped: the page may have run out of memory, or charcast view, from where it came, has been ended.';
-
 /**
  * Forecasts in a worker, the last wish only. A forecast cannot be interrupted from within, so to end one its worker
  * is ended, with all it had kept, and another takes over: a spare one that has been loading since a wish had to wait.
@@ -46,6 +44,8 @@ const STOPPED =
 export class Forecaster {
   #worker: Worker;
   #spare: Worker | null = null;
+  /** Those from which a message ever came. */
+  readonly #started = new WeakSet<Worker>();
   /** What the worker keeps and has handed over before. */
   #held: ReadonlyMap<number, ArrayBuffer> = new Map();
   /** The text of the job that the worker has. */
@@ -77,6 +77,7 @@ export class Forecaster {
   /** A worker that fails before it is asked for anything, as when it cannot be fetched, is no longer counted on. */
   #hire(): Worker {
     const worker = makeWorker();
+    worker.onmessage = () => this.#started.add(worker);
     worker.onerror = (event) => {
       event.preventDefault();
       if (worker === this.#spare) this.#spare = null;
@@ -127,18 +128,18 @@ export class Forecaster {
     const begunMs = performance.now();
     this.#begunMs = begunMs;
     this.#isGlimpsed = false;
-    const stopped = (why: string | undefined): void => {
+    const stopped = (why: string): void => {
       if (worker !== this.#worker) return;
       if (this.#begunMs === null) {
         this.#isLost = true;
         return;
       }
       this.#end();
-      const sentence = why ? `The forecast stopped: ${why}.` : STOPPED;
-      listener.refused({ sentence, fault: true, lacksFeed: false });
+      listener.refused({ sentence: `The forecast stopped: ${why}.`, fault: true, lacksFeed: false });
       this.#goOn();
     };
     worker.onmessage = ({ data }: MessageEvent<Answer>) => {
+      this.#started.add(worker);
       if (data.kind === 'ready' || worker !== this.#worker) return;
       // What a forecast hands over counts as handed over, though a newer wish has taken its place.
       const scene = data.kind === 'done' ? this.#take(data.scene) : null;
@@ -166,7 +167,7 @@ export class Forecaster {
     };
     worker.onerror = (event) => {
       event.preventDefault();
-      stopped(event.message);
+      stopped(event.message || whyStopped(this.#started.has(worker)));
     };
     worker.onmessageerror = () => stopped('its result could not be handed over');
     const { text } = wish.setup.job;

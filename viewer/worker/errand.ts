@@ -19,6 +19,7 @@ import type { SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
 import { makeWorker } from './make-worker.ts';
 import type { Setup } from './messages.ts';
+import { whyStopped } from './why-stopped.ts';
 
 /** Work of seconds that is asked for once and is no forecast: done in a worker of its own, which is then let go. */
 export interface ErrandResults {
@@ -122,15 +123,17 @@ export function runErrand<Kind extends Errand['errand']>(
   errand: Errand & { readonly errand: Kind },
 ): Promise<ErrandResults[Kind]> {
   const worker = makeWorker();
+  let hasStarted = false;
   return new Promise<ErrandResults[Kind]>((resolve, reject) => {
     worker.onmessage = ({ data }: MessageEvent<ErrandAnswer | { readonly kind: 'ready' }>) => {
+      hasStarted = true;
       if (data.kind === 'errand done') resolve(data.result as ErrandResults[Kind]);
       else if (data.kind === 'errand refused')
         reject(data.fault ? new Error(data.sentence) : new InputError(data.sentence));
     };
     worker.onerror = (event) => {
       event.preventDefault();
-      reject(new Error(event.message || 'the work stopped; the page may have run out of memory'));
+      reject(new Error(event.message || `the work stopped: ${whyStopped(hasStarted)}`));
     };
     worker.postMessage(errand);
   }).finally(() => worker.terminate());
