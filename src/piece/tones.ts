@@ -174,7 +174,7 @@ function uncertaintyOf(
 ): { readonly plusMinus: number; readonly darkPerLn: number } | null {
   const STEP = 0.05;
   const lights = (of: Float64Array) =>
-    [0, STEP, -STEP].map((by) => startMeanLight(of, wood, NOTHING_OFF)(lnTimes + by));
+    [lnTimes, lnTimes + STEP, lnTimes - STEP].map(startMeanLight(of, wood, NOTHING_OFF));
   const darker = lights(bins)[0]! - seen;
   let [weights, squares] = [0, 0];
   for (const tile of tiles) {
