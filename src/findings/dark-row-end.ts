@@ -10,10 +10,9 @@ import {
 } from './evidence/dark-places.ts';
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
 import { evenOut } from './evidence/even-out.ts';
-import { byDirection, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
-import type { RowLines } from './evidence/row-lines.ts';
+import { byDirection, type Evidence, hatchOf, type OperationEvidence } from './evidence/evidence.ts';
+import { ALONG, type RowLines } from './evidence/row-lines.ts';
 import { roomWords, rowsRunUp } from './evidence/run-up.ts';
-import { ALONG } from './evidence/straight-line.ts';
 import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { countWords, doseInstead, manyTimes, mmWords, round } from './phrases.ts';
@@ -29,7 +28,7 @@ export function findDarkRowEnds(evidence: Evidence): Finding[] {
     const places = gatherDarkPlaces(evidence, each, 0);
     for (const one of byDirection(each)) gatherRowEnds(evidence, one, one.rows!, places);
     const gathered = places.finish();
-    return gathered ? [finding(evidence, each, [rows, ...each.otherRows], gathered)] : [];
+    return gathered ? [finding(evidence, each, gathered)] : [];
   });
 }
 
@@ -92,13 +91,9 @@ function gatherRowEnds(
   }
 }
 
-function finding(
-  evidence: Evidence,
-  each: OperationEvidence,
-  rows: readonly RowLines[],
-  found: DarkPlaces,
-): Finding {
+function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces): Finding {
   const { operation } = each;
+  const rows = hatchOf(each);
   const { count, worst, places } = found.all;
   const { energies } = evidence;
   const speed = energies.nominalMmPerS[worst.move]!;

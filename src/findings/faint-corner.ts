@@ -1,7 +1,6 @@
 import { feedWords, numberWords, percentWords } from '../words.ts';
-import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { type Evidence, hatchOf, type OperationEvidence } from './evidence/evidence.ts';
 import { type Gaps, gaplessSettings, gapsUnderProportional } from './evidence/gaps.ts';
-import type { RowLines } from './evidence/row-lines.ts';
 import { roomWords, rowsRunUp } from './evidence/run-up.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, capital, countWords, manyTimes, mmWords, round } from './phrases.ts';
@@ -27,10 +26,7 @@ function finding(evidence: Evidence, each: OperationEvidence, gaps: Gaps): Findi
   const { gathered, longestMm, bareMm, bareBelowMmPerS } = gaps;
   const { count, worst, places } = gathered;
   const share = Math.min(1, bareMm / evidence.survey.burnedMm[n]!);
-  const remedy =
-    rows && gaps.atEnd
-      ? byOverscan(evidence, each, [rows, ...each.otherRows], gaps)
-      : bySpeed(evidence, each, gaps);
+  const remedy = rows && gaps.atEnd ? byOverscan(evidence, each, gaps) : bySpeed(evidence, each, gaps);
   const { threshold_fraction: threshold, s_max } = evidence.machine.laser;
   const s =
     sMin === sMax ? `S${numberWords(sMax, 4)}` : `S${numberWords(sMin, 4)} to S${numberWords(sMax, 4)}`;
@@ -71,12 +67,9 @@ interface Remedy {
 }
 
 /** Rows: the head is at speed where they begin and end. */
-function byOverscan(
-  evidence: Evidence,
-  { operation }: OperationEvidence,
-  rows: readonly RowLines[],
-  { gathered }: Gaps,
-): Remedy {
+function byOverscan(evidence: Evidence, each: OperationEvidence, { gathered }: Gaps): Remedy {
+  const { operation } = each;
+  const rows = hatchOf(each);
   const speed = evidence.energies.nominalMmPerS[gathered.worst.move]!;
   const { neededMm, overscanMm } = rowsRunUp(evidence, rows, speed);
   return {

@@ -107,9 +107,8 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     ? scaledSurvey(from.evidence.survey, from.scales)
     : surveyOperations(motion, count, energies, law, machine.laser.s_max);
   const rowsOf = (operation: Operation, k: number): readonly RowLines[] => {
-    if (!from) return operation.kind === 'rows' ? measureHatch(program, operation) : [];
-    const { rows, otherRows } = from.evidence.operations[k]!;
-    return rows ? [rows, ...otherRows] : [];
+    if (from) return hatchOf(from.evidence.operations[k]!);
+    return operation.kind === 'rows' ? measureHatch(program, operation) : [];
   };
   return {
     ...told,
@@ -195,14 +194,17 @@ function areCrossed(hatch: readonly RowLines[], lineJPerMm: number, areaJPerMm2:
   return hatch.length > 1 && areaJPerMm2 >= CROSSED * together;
 }
 
+/** The rows of an operation, for each of their directions; none for outlines. */
+export const hatchOf = ({ rows, otherRows }: OperationEvidence): readonly RowLines[] =>
+  rows ? [rows, ...otherRows] : [];
+
 /**
  * An operation once for each direction of its rows, as if it had only those: so that each is judged. Itself alone where it
  * has one direction, or none.
  */
 export function byDirection(each: OperationEvidence): readonly OperationEvidence[] {
-  const { rows, otherRows } = each;
-  if (rows === null || otherRows.length === 0) return [each];
-  const all = [rows, ...otherRows];
+  const all = hatchOf(each);
+  if (all.length < 2) return [each];
   return all.map((one) => ({ ...each, rows: one, otherRows: all.filter((other) => other !== one) }));
 }
 

@@ -44,7 +44,7 @@ export const measureRows = (program: Program, operation: Operation): RowLines | 
  */
 export function measureHatch({ moves }: Program, operation: Operation): readonly RowLines[] {
   return rowDirections(moves, operation).flatMap((direction, k) => {
-    const rows = rowsAlong(moves, operation, direction);
+    const rows = measureAlong(moves, operation, direction);
     if (rows === null) return [];
     const { spacingMm, count, longestMm } = rows;
     const isRows = spacingMm !== null && count >= FEWEST_ROWS && longestMm >= LONG_ROW * spacingMm;
@@ -52,9 +52,22 @@ export function measureHatch({ moves }: Program, operation: Operation): readonly
   });
 }
 
+/** Directions further apart than this (about 11°) do not belong to one row. */
+export const ALONG = 0.98;
+
+/** The rows of a hatch that a move along (dx, dy) is one of; null for a step between rows. */
+export function rowsAlong(hatch: readonly RowLines[], dx: number, dy: number): RowLines | null {
+  const length = Math.sqrt(dx * dx + dy * dy);
+  return hatch.find(({ ux, uy }) => Math.abs(ux * dx + uy * dy) > ALONG * length) ?? null;
+}
+
 type Direction = readonly [ux: number, uy: number];
 
-function rowsAlong(moves: Moves, { firstMove, lastMove }: Operation, [ux, uy]: Direction): RowLines | null {
+function measureAlong(
+  moves: Moves,
+  { firstMove, lastMove }: Operation,
+  [ux, uy]: Direction,
+): RowLines | null {
   const { xMm, yMm } = moves;
   const across: number[] = [];
   const from: number[] = [];

@@ -1,8 +1,7 @@
 import type { Motion } from '../../motion/motion.ts';
 import { moveTimeS } from '../../motion/timeline.ts';
-import type { Evidence, OperationEvidence } from './evidence.ts';
-import type { RowLines } from './row-lines.ts';
-import { rowsAlong } from './straight-line.ts';
+import { type Evidence, hatchOf, type OperationEvidence } from './evidence.ts';
+import { type RowLines, rowsAlong } from './row-lines.ts';
 import { SLOW } from './survey.ts';
 
 /** The rows of an operation on which the head never comes up to its feed, from end to end. */
@@ -23,12 +22,13 @@ export interface SlowRows {
  */
 export function slowRowsOf(
   { program, energies }: Evidence,
-  { operation, rows, otherRows }: OperationEvidence,
+  each: OperationEvidence,
   motion: Motion,
 ): SlowRows {
   const { xMm, yMm } = program.moves;
   const { nominalMmPerS, flatMm } = energies;
-  const hatch = [rows!, ...otherRows];
+  const { operation } = each;
+  const hatch = hatchOf(each);
   const found: number[] = [];
   const others: number[] = [];
   let [count, lengthMm] = [0, 0];

@@ -8,7 +8,7 @@ import type { Operation } from '../../program/program.ts';
 import type { LineEnergies } from './line-energy.ts';
 import { doseOnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
-import type { RowLines } from './row-lines.ts';
+import { type RowLines, rowsAlong } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { isMostlySlow, type Survey } from './survey.ts';
 import type { Told } from './told.ts';
@@ -98,15 +98,6 @@ export function straightLine(
 }
 
 const middleOf = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1]!;
-
-/** Directions further apart than this (about 11°) do not belong to one row. */
-export const ALONG = 0.98;
-
-/** The rows of a hatch that a move along (dx, dy) is one of; null for a step between rows. */
-export function rowsAlong(hatch: readonly RowLines[], dx: number, dy: number): RowLines | null {
-  const length = Math.sqrt(dx * dx + dy * dy);
-  return hatch.find(({ ux, uy }) => Math.abs(ux * dx + uy * dy) > ALONG * length) ?? null;
-}
 
 type At = readonly [xMm: number, yMm: number];
 
