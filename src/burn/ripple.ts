@@ -92,8 +92,7 @@ export function readOverSeen(
   if (rows?.spacingMm == null) return 1;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
   if (rows.spacingMm > ALONE_SPOTS * widthMm) return 1;
-  const own = ownShare(rows, crossing);
-  const crest = own * rippleOf(spot, rows, widthMm, rows.spacingMm).most + (1 - own);
+  const crest = crossed(rippleOf(spot, rows, widthMm, rows.spacingMm), ownShare(rows, crossing)).most;
   const read = Math.min(crest, readCrest ?? crest);
   return isFilled(spot, rows, headZMm) ? read : read / crest;
 }
@@ -103,6 +102,13 @@ export function ownShare({ spacingMm }: EvenRows, crossing: readonly EvenRows[])
   const others = crossing.reduce((sum, other) => sum + spacingMm! / other.spacingMm!, 0);
   return 1 / (1 + others);
 }
+
+/** The same ripple as parts of the mean of all, where rows give so much of that: of those they cross they meet the mean. */
+export const crossed = ({ most, least, peakToValley }: Ripple, own: number): Ripple => ({
+  most: own * most + (1 - own),
+  least: own * least + (1 - own),
+  peakToValley: own * peakToValley,
+});
 
 /** Rows up to so many spots apart are seen as one area from where one looks at a piece, dark lines and all between. */
 export const AREA_SPOTS = 5;

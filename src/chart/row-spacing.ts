@@ -1,11 +1,10 @@
-import { type Ripple, rippleOf } from '../burn/ripple.ts';
-import type { RowLines } from '../findings/evidence/row-lines.ts';
+import { type EvenRows, type Ripple, rippleOf } from '../burn/ripple.ts';
 import { evenSpacingMm, LEAST_RIPPLE } from '../findings/stripes.ts';
 import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 
 /** Rows that run along x, as nearly all do. */
-const ALONG_X: RowLines = { ux: 1, uy: 0, spacingMm: null, count: 0, againstShare: 0, longestMm: 0 };
+const ALONG_X: EvenRows = { ux: 1, uy: 0, spacingMm: null };
 
 /** At this part of the spot's width across them rows run together: a Gaussian's dose then stays within 4 % of its mean. */
 const USUAL_SPACING = 0.55;

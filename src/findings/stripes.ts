@@ -1,12 +1,11 @@
 import { greatest } from 'd3-array';
-import { rippleOf, spacingForRipple } from '../burn/ripple.ts';
+import { crossed, type EvenRows, ownShare, rippleOf, spacingForRipple } from '../burn/ripple.ts';
 import { powerFor } from '../burn/speed-power.ts';
 import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { byDirection, crossingRows, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import { comesUpTo } from './evidence/reach.ts';
-import type { RowLines } from './evidence/row-lines.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
 import { mmWords, round } from './phrases.ts';
@@ -43,15 +42,11 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, moves.zMm[operation.firstMove]!);
   const ripple = rippleOf(spot, rows, widthMm, rows.spacingMm);
   if (ripple.peakToValley < LEAST_RIPPLE) return null;
-  const mean = (nominalJPerMm * operation.passes) / rows.spacingMm;
-  const ground = crossingRows(each).reduce(
-    (sum, { spacingMm }) => sum + (mean * rows.spacingMm!) / spacingMm!,
-    0,
-  );
-  const [peak, valley] = [mean * ripple.most + ground, mean * ripple.least + ground];
-  const swing = (peak - valley) / (mean + ground);
-  const [most, least] = [peak, valley].map((dose) => dose / straightNeedTimes);
-  const difference = eye.difference(most!, straightDwellS, least!, straightDwellS);
+  const own = ownShare(rows, crossingRows(each));
+  const mean = (nominalJPerMm * operation.passes) / rows.spacingMm / own;
+  const { most, least, peakToValley: swing } = crossed(ripple, own);
+  const [peak, valley] = [most, least].map((times) => (mean * times) / straightNeedTimes);
+  const difference = eye.difference(peak!, straightDwellS, valley!, straightDwellS);
   if (difference < PLAINLY_DIFFERENT) return null;
   const spacing = evenSpacingMm(spot, rows, widthMm);
   // What counts is how far apart rows lie in widths of the spot.
@@ -105,7 +100,7 @@ const STEP_MM = 0.005;
  * The widest spacing at which rows of this spot run together, mm. A Gaussian's ripple falls fast once they do; that
  * of a spot with an edge hardly falls, so there the widest of at most half its width without stripes is looked for.
  */
-export function evenSpacingMm(spot: Spot, rows: RowLines, widthMm: number): number {
+export function evenSpacingMm(spot: Spot, rows: EvenRows, widthMm: number): number {
   const isGaussian = spot.shape === 'gaussian';
   let steps = Math.floor((isGaussian ? spacingForRipple(EVEN, widthMm) : widthMm / 2) / STEP_MM);
   const shows = () => rippleOf(spot, rows, widthMm, steps * STEP_MM).peakToValley >= LEAST_RIPPLE;

@@ -1,5 +1,5 @@
 import { type Fired, needOfFirings, savedByWarmth } from '../../burn/firing.ts';
-import { ownShare, rippleOf } from '../../burn/ripple.ts';
+import { crossed, ownShare, rippleOf } from '../../burn/ripple.ts';
 import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { Machine, Spot } from '../../machine/profile.ts';
 import { isSlower } from '../../motion/trapezoid.ts';
@@ -128,11 +128,9 @@ function midSideTimes({ energies, motion }: Evidence, junction: number, onward: 
 function ownPart({ machine: { spot }, program }: Evidence, each: OperationEvidence, rows: RowLines): number {
   const crossing = crossingRows(each);
   if (crossing.length === 0) return 1;
-  const zMm = headZMm(program, each.operation);
+  const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm(program, each.operation));
   const share = ownShare(rows, crossing);
-  const crest =
-    share * rippleOf(spot, rows, widthAcrossMm(spot, rows.ux, rows.uy, zMm), rows.spacingMm!).most;
-  return crest / (crest + 1 - share);
+  return 1 - (1 - share) / crossed(rippleOf(spot, rows, widthMm, rows.spacingMm!), share).most;
 }
 
 /** The closed form of a corner is good to a tenth or two; only what is left beyond that was burned by others. */
