@@ -3,7 +3,9 @@ import { landingStepMm } from '../../dose/land.ts';
 import { litOnly } from '../../dose/lit-only.ts';
 import type { Stroke } from '../../dose/visitor.ts';
 import { walkBeam } from '../../dose/walk-beam.ts';
+import { isEmptyBounds } from '../../grid.ts';
 import type { Evidence } from './evidence.ts';
+import { boundsOf } from './survey.ts';
 
 /** A place on a line, and the operation whose part of the dose there is asked for. */
 export interface OwnPlace {
@@ -36,12 +38,11 @@ export function ownDoses(evidence: Asked, places: readonly OwnPlace[]): number[]
 /** What operations leave at their places, by their numbers. */
 function walkFor({ program, motion, machine, dose }: Asked, places: readonly OwnPlace[]): Float64Array {
   const { operation } = program.moves;
-  const [ownJPerMm2, xMm, yMm] = [0, 0, 0].map(() => new Float64Array(program.operations.length + 1)) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ];
-  const isAsked = new Uint8Array(program.operations.length + 1);
+  const numbers = program.operations.length + 1;
+  const ownJPerMm2 = new Float64Array(numbers);
+  const xMm = new Float64Array(numbers);
+  const yMm = new Float64Array(numbers);
+  const isAsked = new Uint8Array(numbers);
   for (const { operation: n, ...place } of places) {
     isAsked[n] = 1;
     xMm[n] = place.xMm;
@@ -78,7 +79,7 @@ function othersComeBy({
   program,
   machine: { spot },
   dose: { height },
-  survey: { bounds },
+  survey,
   burnBounds,
 }: Asked): (place: Pick<OwnPlace, 'xMm' | 'yMm'>) => boolean {
   const reachMm = Math.max(
@@ -93,15 +94,10 @@ function othersComeBy({
   const side = CELLS + 1;
   const over = new Int32Array(side * side);
   for (let n = 0; n <= program.operations.length; n++) {
-    const [minX, minY, maxX, maxY] = bounds.subarray(4 * n, 4 * n + 4) as unknown as [
-      number,
-      number,
-      number,
-      number,
-    ];
-    if (minX > maxX) continue;
-    const [i0, i1] = [column(minX - reachMm), column(maxX + reachMm) + 1];
-    const [j0, j1] = [row(minY - reachMm), row(maxY + reachMm) + 1];
+    const burned = boundsOf(survey, n);
+    if (isEmptyBounds(burned)) continue;
+    const [i0, i1] = [column(burned.minXMm - reachMm), column(burned.maxXMm + reachMm) + 1];
+    const [j0, j1] = [row(burned.minYMm - reachMm), row(burned.maxYMm + reachMm) + 1];
     over[j0 * side + i0]!++;
     over[j0 * side + i1]!--;
     over[j1 * side + i0]!--;
