@@ -1,7 +1,5 @@
 import { chooseFrame, jobBounds } from '../board.ts';
-import { type LineDose, landOn, wholeOf } from '../dose/land.ts';
-import { JUDGED_EVERY_MM } from '../dose/line-places.ts';
-import { doseAtPoints } from '../dose/point-dose.ts';
+import { doseAlong, type LineDose, landOn, wholeOf } from '../dose/land.ts';
 import { type Evidence, gatherEvidence } from '../findings/evidence/evidence.ts';
 import {
   type Clock,
@@ -161,8 +159,8 @@ function forecastFrom(
 
 /** The dose along the lines of a job whose way has changed. */
 function linesOf(motion: Motion, machine: Machine, cellMm: number): LineDose {
-  const { places, heights } = wholeOf(motion, machine, cellMm);
-  return { places, dose: doseAtPoints(places, motion, machine, heights, Math.min(cellMm, JUDGED_EVERY_MM)) };
+  const whole = wholeOf(motion, machine, cellMm);
+  return { places: whole.places, dose: doseAlong(whole, motion, machine, cellMm) };
 }
 
 /** What a change may be of without the speeds or the way changing. */

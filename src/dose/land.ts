@@ -6,7 +6,7 @@ import { depositStepMm, startDeposit } from './deposit.ts';
 import type { Dose } from './dose.ts';
 import { burnHeights } from './heights.ts';
 import { JUDGED_EVERY_MM, type LinePlaces, linePlaces } from './line-places.ts';
-import { type PointDose, startPointDeposit } from './point-dose.ts';
+import { doseAtPoints, type PointDose, startPointDeposit } from './point-dose.ts';
 import { startTally, type Tally } from './tally.ts';
 import { type BeamVisitor, type Stroke, toAll } from './visitor.ts';
 import { walkBeam } from './walk-beam.ts';
@@ -55,6 +55,14 @@ export function landingStepMm(
   const hasLines = operations.some(({ kind }) => kind === 'outline');
   return depositStepMm(spot, hasLines ? Math.min(cellMm, JUDGED_EVERY_MM) : cellMm);
 }
+
+/** What falls on places along lines without a grid, walked as finely as they are judged. */
+export const doseAlong = (
+  { heights, places }: Whole,
+  motion: Motion,
+  machine: Machine,
+  cellMm: number,
+): PointDose => doseAtPoints(places, motion, machine, heights, Math.min(cellMm, JUDGED_EVERY_MM));
 
 /**
  * Lets all energy of a motion fall on a grid, and on the places along its lines.

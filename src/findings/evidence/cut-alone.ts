@@ -1,7 +1,7 @@
 import { bisectLeft } from 'd3-array';
-import { JUDGED_EVERY_MM, type LinePlaces } from '../../dose/line-places.ts';
+import { doseAlong } from '../../dose/land.ts';
+import type { LinePlaces } from '../../dose/line-places.ts';
 import { litOnly } from '../../dose/lit-only.ts';
-import { doseAtPoints } from '../../dose/point-dose.ts';
 import type { Motion } from '../../motion/motion.ts';
 import type { LeastPlace } from '../../sure/place.ts';
 import { followCut } from './cut-path.ts';
@@ -29,12 +29,11 @@ export function leastAlone(
   const to = bisectLeft(lines.places.move, lastMove + 1);
   const places = partOf(lines.places, from, to);
   const { operation: of } = motion.program.moves;
-  const alone = doseAtPoints(
-    places,
+  const alone = doseAlong(
+    { places, heights: [height.lowestMm, height.highestMm] },
     litOnly(motion, (move) => move >= 0 && of[move] === n),
     machine,
-    [height.lowestMm, height.highestMm],
-    Math.min(grid.cellMm, JUDGED_EVERY_MM),
+    grid.cellMm,
   );
   // Warmth that is left from before is taken to save as much as it does now.
   const needTimes = lines.needTimes?.subarray(from, to);

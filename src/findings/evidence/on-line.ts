@@ -12,10 +12,13 @@ export interface OnLine extends Fired {
   readonly headZMm: number;
 }
 
-/** What place k gets. */
-export const doseAtPlace = (lines: LineDose, k: number): OnLine => told(lines, (values) => values[k]!);
+/** What fell on points, of which only lines have places. */
+type Fallen = Omit<LineDose, 'places'>;
 
-function told({ dose, needTimes, firings }: LineDose, read: (values: Float64Array) => number): OnLine {
+/** What place k gets. */
+export const doseAtPlace = (lines: Fallen, k: number): OnLine => told(lines, (values) => values[k]!);
+
+function told({ dose, needTimes, firings }: Fallen, read: (values: Float64Array) => number): OnLine {
   const doseJPerMm2 = read(dose.doseJPerMm2);
   const aboveMm = dose.doseAbove && doseJPerMm2 > 0 ? read(dose.doseAbove) / doseJPerMm2 : 0;
   return {

@@ -4,7 +4,7 @@ import { cellAt, type GridFrame } from '../../grid.ts';
 import type { Spot } from '../../machine/profile.ts';
 import { sigmaFromWidthMm } from '../../units.ts';
 import type { Evidence } from './evidence.ts';
-import type { OnLine } from './on-line.ts';
+import { doseAtPlace, type OnLine } from './on-line.ts';
 
 /**
  * What points get from all that the job burns, in closed form and not from cells, whose mean is less than the middle of a
@@ -22,17 +22,8 @@ export function doseOnPath(
   };
   const { lowestMm, highestMm } = dose.height;
   const heights = [lowestMm, highestMm] as const;
-  const got = doseAtPoints(points, motion, machine, heights, dose.grid.cellMm);
-  return atMm.map((at, k) => {
-    const doseJPerMm2 = got.doseJPerMm2[k]!;
-    const part = doseJPerMm2 > 0 ? 1 / doseJPerMm2 : 0;
-    return {
-      doseJPerMm2,
-      dwellS: part && Math.exp(got.doseLnDwell[k]! * part),
-      headZMm: lowestMm + (got.doseAbove?.[k] ?? 0) * part,
-      ...firedAt(...at),
-    };
-  });
+  const fallen = { dose: doseAtPoints(points, motion, machine, heights, dose.grid.cellMm) };
+  return atMm.map((at, k) => ({ ...doseAtPlace(fallen, k), ...firedAt(...at) }));
 }
 
 /**
