@@ -45,7 +45,6 @@ function rows({ s, shift: [dx, dy] = [0, 0], mode = 'M3', overMm = 0, apartMm = 
   return `${HEAD}${mode} S0\n${lines.join('')}`;
 }
 
-/** Of a finding, or of none. */
 /** As large as the job. */
 const stock = board(3, 20, 16);
 const told = (job: string, options: ForecastOptions = {}) =>
