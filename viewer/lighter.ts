@@ -64,6 +64,10 @@ const withPureMaps = (code: string): string =>
 const withoutColourNames = (code: string): string =>
   code.replace(/^(const _colorKeywords|var named) = \{[^}]*\}/m, '$1 = {}');
 
+/** Animations, which nothing has: what is written to their classes after these are declared would keep all of them. */
+const withoutAnimations = (code: string): string =>
+  code.replace(/^(?:\w*KeyframeTrack|PropertyBinding)\.(?:prototype\.)?\w+ = [^;]*;$/gm, '');
+
 /** Shaders stand in strings, of which no bundler leaves out comments and indents: they say nothing to the card. */
 const withoutRemarks = (code: string): string => code.replace(/^[ \t]*\/\/.*\n|^[ \t]+/gm, '');
 
@@ -72,7 +76,8 @@ const withoutIndents = (code: string): string => code.replace(/(\\n)(?:\\t)+/g, 
 
 const LIGHTER: readonly (readonly [file: RegExp, lighter: (code: string) => string])[] = [
   [/\/three\/build\/three\.module\.js$/, (code) => withoutIndents(withoutShaders(withIdleParts(code)))],
-  [/\/three\/build\/three\.core\.js$|\/d3-color\/dist\/d3-color\.mjs$/, withoutColourNames],
+  [/\/three\/build\/three\.core\.js$/, (code) => withoutAnimations(withoutColourNames(code))],
+  [/\/d3-color\/dist\/d3-color\.mjs$/, withoutColourNames],
   [/\/zod\/v4\/core\/(?:json-schema-processors|json-schema-generator|to-json-schema)\.js$/, emptied],
   [/\/viewer\/stage\/\w[\w-]*\.ts$/, withoutRemarks],
   [/\/d3-scale-chromatic\/dist\/d3-scale-chromatic\.mjs$/, withPureMaps],
