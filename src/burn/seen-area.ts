@@ -38,6 +38,7 @@ export function seenAsArea(
   meanJPerMm2: number,
   { dwellS, material, wavelengthNm }: Lit,
 ): SeenArea {
+  if (across.length === 1) return { doseJPerMm2: meanJPerMm2, deepTimes: 1 };
   const need = needAt(needOf(material, wavelengthNm), dwellS);
   const tone = areaTone(across, meanJPerMm2 / need, material);
   const isBetween = tone > 0 && tone < 1;

@@ -242,7 +242,7 @@ function doseTimesSpeed(use: Use, beam: BeamOnWood, { spot }: Machine, isArea: b
 
 /** How many times the dose of an even area the mean of one must be that comes out as dark; ∞ where it never does. */
 function startTimesForTone(places: readonly number[], material: Material): (tone: number) => number {
-  if (places.length === 1) return () => 1 / places[0]!;
+  if (places.length === 1) return () => 1;
   const known = new Map<number, number>();
   return (tone) => {
     const before = known.get(tone);

@@ -17,7 +17,7 @@ const FAR_LONGER = 5;
  * then all of it burns with a part of the power that was meant. Where it only fits such a scale, and something comes out too
  * weak, a note that asks. One finding for the job.
  */
-export function findOtherScale(evidence: Evidence, cuts: readonly Cut[] = []): Finding[] {
+export function findOtherScale(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
   const full = atFullScale(evidence);
   return full.length > 0 ? full : askedScale(evidence, cuts);
 }
