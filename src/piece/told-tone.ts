@@ -1,5 +1,5 @@
 import { doseAcross } from '../burn/ripple.ts';
-import { areaTone, plainMeanForTone } from '../burn/seen-area.ts';
+import { areaTone } from '../burn/seen-area.ts';
 import { toneOfPlainDose } from '../burn/tone.ts';
 import type { RowLines } from '../findings/evidence/row-lines.ts';
 import type { Forecast } from '../forecast.ts';
@@ -29,13 +29,14 @@ export function startToldTone(
   const across = doseAcross(machine.spot, rows, headZMm(program, operation)) ?? [1];
   const tonesAt = (lnDose: number): number[] =>
     across.map((times) => toneOfPlainDose(times * Math.exp(lnDose), material));
+  const toneAt = (lnDose: number): number => areaTone(across, Math.exp(lnDose), material);
   const told = engravings.find((each) => each.operation === operation.n)?.tone ?? 0;
   const isEven = operation.sMin === operation.sMax && told > 0 && told < DARKEST;
   const typical = Math.log(typicalJPerMm2);
   const lnDose = isEven
-    ? Math.log(plainMeanForTone(across, told, material))
+    ? rootAbout(typical, (ln) => toneAt(ln) - told)
     : rootAbout(typical, (ln) => ln + meanByTone(across.map(Math.log), tonesAt(ln)) - typical);
-  return (lnTimes) => areaTone(across, Math.exp(lnDose + lnTimes), material);
+  return (lnTimes) => toneAt(lnDose + lnTimes);
 }
 
 /** The mean of numbers, each counted by its tone; of their greatest where nothing darkens. */
