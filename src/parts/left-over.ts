@@ -49,7 +49,8 @@ function leftOn(forecast: Forecast, stock: Stock): LeftOver {
   const frame = framedWithin(stockBounds(stock));
   const rimmed = withRim(frame);
   const burns = burnsInSight(forecast, rimmed);
-  const room = roomBesideBurns(burns, frame, rimmed, reachOf(forecast));
+  const reachMm = reachOf(forecast);
+  const room = roomBesideBurns(burns, frame, rimmed, reachMm);
   const { part, isWhole } = freeCells(room, stock, frame);
   const clearance = clearanceOn(forecast, stock);
   return {
@@ -57,7 +58,7 @@ function leftOn(forecast: Forecast, stock: Stock): LeftOver {
     rectangle: worthKeeping(
       grownToBurns(rectangleOf(largestRectangle(isWhole, frame.nx, frame.ny), frame), stock, frame, {
         pieces: burns.pieces,
-        reachMm: reachOf(forecast),
+        reachMm,
       }),
     ),
     clearanceMm: clearance?.leastMm ?? null,
