@@ -50,7 +50,7 @@ export function faintness(
 ): Faintness | null {
   const markJPerMm2 = doseForToneOn(evidence, each, MARK_TONE);
   const lightOf = (of: (sample: LitSample) => number, from = 0): number =>
-    samples.reduce((sum, each) => sum + (of(each) >= from ? of(each) * each.mm : 0), 0);
+    samples.reduce((sum, sample) => sum + (of(sample) >= from ? of(sample) * sample.mm : 0), 0);
   const shareOf = (of: (sample: LitSample) => number): number => lightOf(of, markJPerMm2) / lightOf(of);
   const most = ({ mostJPerMm2 }: LitSample): number => mostJPerMm2;
   const light = lightOf(most);
