@@ -2,23 +2,16 @@ import { describe, expect, test } from 'vitest';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { compareTolls, settle, tollOf } from '../../src/change/advised.ts';
 import type { Change } from '../../src/change/change.ts';
-import { changeProgram } from '../../src/change/change-program.ts';
 import { changesWords } from '../../src/change/grammar.ts';
 import type { Finding } from '../../src/findings/finding.ts';
-import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
 import { anyWood, between, fc, wood } from '../burn/anything.ts';
 import { machineWith } from '../support/machines.ts';
-import { bench, board, poplar, ROUGH, readJob, told } from './pairs.ts';
+import { bench, board, poplar, ROUGH, readJob, told, withChanges } from './pairs.ts';
 
 /** Advice as it is taken: what is promised is what is forecast of the written job, and nothing is worse for it. */
 
-const settled = (made: Forecast) =>
-  settle(made, (changes) => {
-    const { machine, material, stock, program, checks } = made;
-    const changed = changeProgram(program, changes, machine);
-    // As fine as all forecasts here: in cells as wide as the spot the faintest marks are another matter.
-    return forecastProgram(changed, machine, material, { ...ROUGH, stock, ...checks });
-  });
+const settled = (made: Forecast) => settle(made, (changes) => withChanges(made, changes));
 
 /** What is taken for a cut stays one. */
 const asCuts = ({ cuts }: Forecast): Change[] => cuts.map(({ operation }) => ({ operation, intent: 'cut' }));
@@ -118,12 +111,7 @@ describe('advice', () => {
           const before = tollOf(made.findings);
           expect(compareTolls(tollOf(findings), before), changesWords(changes)).toBeLessThanOrEqual(0);
           if (changes.length === 0) return;
-          const cut = forecastProgram(
-            changeProgram(made.program, [...changes, ...asCuts(made)], machine),
-            machine,
-            wood(name),
-            { ...ROUGH, stock, ...made.checks },
-          ).cuts;
+          const { cuts: cut } = withChanges(made, [...changes, ...asCuts(made)]);
           for (const { operation, chanceThrough } of made.cuts) {
             const after = cut.find((each) => each.operation === operation)!.chanceThrough;
             expect(after, changesWords(changes)).toBeGreaterThanOrEqual(Math.min(0.95, chanceThrough));

@@ -1,11 +1,10 @@
 import { expect, test } from 'vitest';
-import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import type { FindingKind } from '../../src/findings/finding.ts';
-import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
 import { between, fc } from '../burn/anything.ts';
 import { machineWith } from '../support/machines.ts';
-import { board, poplar, ROUGH } from './pairs.ts';
+import { board, poplar, ROUGH, withChanges } from './pairs.ts';
 
 /** A speed that is advised for a cut comes through when it is taken, whichever way the cut runs. */
 
@@ -101,11 +100,8 @@ function jobOf({
 /** What advises another speed or more passes for a cut. */
 const CUT_KINDS: readonly FindingKind[] = ['more-than-needed', 'not-through'];
 
-const taken = (made: Forecast, change: string): Forecast => {
-  const { machine, material, stock, program, checks } = made;
-  const changed = changeProgram(program, parseChanges(`${change}; 1: cut`), machine);
-  return forecastProgram(changed, machine, material, { ...ROUGH, stock, ...checks });
-};
+const taken = (made: Forecast, change: string): Forecast =>
+  withChanges(made, parseChanges(`${change}; 1: cut`));
 
 test('other settings that are advised for a cut bring it through on 19 of 20 such boards', () => {
   let advised = 0;

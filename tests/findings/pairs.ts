@@ -1,7 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import type { Change } from '../../src/change/change.ts';
+import { changeProgram } from '../../src/change/change-program.ts';
 import type { Finding } from '../../src/findings/finding.ts';
-import { type Forecast, type ForecastOptions, forecast } from '../../src/forecast.ts';
+import { type Forecast, type ForecastOptions, forecast, forecastProgram } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { machineWith } from '../support/machines.ts';
 
@@ -51,6 +53,13 @@ export const forecastPair = (pair: Pair, twin: boolean): Forecast =>
     ...ROUGH,
     ...pair.options,
   });
+
+/** A job with changes, forecast as roughly as the others here: in cells as wide as the spot the faintest marks are another matter. */
+export const withChanges = (made: Forecast, changes: readonly Change[]): Forecast => {
+  const { machine, material, stock, program, checks } = made;
+  const changed = changeProgram(program, changes, machine);
+  return forecastProgram(changed, machine, material, { ...ROUGH, stock, ...checks });
+};
 
 /** A finding for a failure's text. */
 export const told = ({ severity, kind, operation, line, message, remedy, advice }: Finding): string =>

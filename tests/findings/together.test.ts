@@ -1,11 +1,9 @@
 import { expect, test } from 'vitest';
 import { middleTone } from '../../src/burn/tone.ts';
 import { settle } from '../../src/change/advised.ts';
-import type { Change } from '../../src/change/change.ts';
-import { changeProgram } from '../../src/change/change-program.ts';
 import { changesWords, parseChanges } from '../../src/change/grammar.ts';
-import { type Forecast, forecast, forecastProgram } from '../../src/forecast.ts';
-import { bench, board, poplar, ROUGH } from './pairs.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
+import { bench, board, poplar, ROUGH, withChanges } from './pairs.ts';
 
 /** Advice on one setting that is taken together with advice on another: what the first did is not undone. */
 
@@ -21,16 +19,6 @@ function rows({ s, feed, mode }: { s: number; feed: number; mode: string }): str
 
 const made = (text: string): Forecast => forecast(text, bench(), poplar, { ...ROUGH, stock: board(3) });
 
-const changed = (
-  { machine, material, stock, program, checks }: Forecast,
-  changes: readonly Change[],
-): Forecast =>
-  forecastProgram(changeProgram(program, changes, machine), machine, material, {
-    ...ROUGH,
-    stock,
-    ...checks,
-  });
-
 const noMark = ({ findings }: Forecast) => findings.find(({ kind }) => kind === 'no-mark');
 
 for (const mode of ['M3', 'M4']) {
@@ -39,14 +27,14 @@ for (const mode of ['M3', 'M4']) {
     const advice = noMark(faint)!.advice!;
     // What gives a tan holds for the speed at which the head runs.
     expect(advice.change).toMatch(/^1: speed 6000, power [0-9.]+%$/);
-    const once = changed(faint, parseChanges(advice.change));
+    const once = withChanges(faint, parseChanges(advice.change));
     const toneOf = ({ engravings }: Forecast) => engravings[0]!.tone;
     // Warmth, which is more at more power, is not in it.
     expect(toneOf(once)).toBeGreaterThan(0.9 * middleTone('tan'));
     expect(toneOf(once)).toBeLessThan(1.5 * middleTone('tan'));
     expect(once.findings.map(({ kind }) => kind)).not.toContain('speed-capped');
-    const settled = settle(faint, (changes) => changed(faint, changes));
-    const then = changed(faint, settled.changes);
+    const settled = settle(faint, (changes) => withChanges(faint, changes));
+    const then = withChanges(faint, settled.changes);
     expect(noMark(then), changesWords(settled.changes)).toBeUndefined();
     expect(toneOf(then)).toBeGreaterThan(0.8 * toneOf(once));
   });
