@@ -20,7 +20,7 @@ function turnedOntoBoardMm(burn: Bounds, stock: Stock): readonly [xMm: number, y
   const [x, y] = middleOf(burn);
   const [halfX, halfY] = [(burn.maxXMm - burn.minXMm) / 2, (burn.maxYMm - burn.minYMm) / 2];
   const turned = { minXMm: x - halfY, minYMm: y - halfX, maxXMm: x + halfY, maxYMm: y + halfX };
-  return ontoBoardMm(turned, stock);
+  return fitShiftMm(turned, stockBounds(stock), NEAR_MM, true);
 }
 
 /**

@@ -58,16 +58,19 @@ export function sizesWords(inner: Bounds, outer: Bounds, what: string, where: st
 /**
  * By how much to move `inner`, to the right and to the back, so that it lies within `outer`; null where it is too large.
  * @param keepMm as of {@link fitWords}.
+ * @param isLaidAnew where it lies is nobody's choice yet: it keeps that from sides, too, beyond which it does not reach.
  */
 export function fitShiftMm(
   inner: Bounds,
   outer: Bounds,
   keepMm = 0,
+  isLaidAnew = false,
 ): readonly [xMm: number, yMm: number] | null {
   const shift = (low: number, high: number, from: number, to: number): number | null => {
     if (high - low > to - from) return null;
     const keep = Math.min(keepMm, (to - from - (high - low)) / 2);
-    return outward(low < from ? from + keep - low : high > to ? to - keep - high : 0);
+    const kept = isLaidAnew ? keep : 0;
+    return outward(low < from + kept ? from + keep - low : high > to - kept ? to - keep - high : 0);
   };
   const xMm = shift(inner.minXMm, inner.maxXMm, outer.minXMm, outer.maxXMm);
   const yMm = shift(inner.minYMm, inner.maxYMm, outer.minYMm, outer.maxYMm);
