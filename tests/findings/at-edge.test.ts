@@ -155,7 +155,7 @@ test('a burn that fits only turned is told so, with the change that lays it on t
   expect(then.findings.map(({ kind }) => kind)).not.toContain('off-stock');
   expect(then.findings.map(({ kind }) => kind)).not.toContain('near-edge');
   // Turned it would lie on the very edge at x 10: it keeps off that one too.
-  const onEdge = onBoard(square(600, 1), board(10, 34)).findings.find(({ kind }) => kind === 'off-stock')!;
+  const onEdge = onBoard(square(600, 1), board(10, 44)).findings.find(({ kind }) => kind === 'off-stock')!;
   expect(onEdge.measure).toMatchObject({ turn_degrees: 90, shift_mm: [1.5, 0] });
   // No way round: smaller is all that is left.
   const narrow = onBoard(square(600, 1), board(0, 29)).findings.find(({ kind }) => kind === 'off-stock')!;
