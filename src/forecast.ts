@@ -4,7 +4,7 @@ import { burnDose } from './burn/burn-dose.ts';
 import { type Firings, firedLines } from './burn/firing.ts';
 import { guessNote, type Material } from './burn/material.ts';
 import { dwellNotice } from './burn/need.ts';
-import { AREA_SPOTS } from './burn/ripple.ts';
+import { mostAreaSpacingMm } from './burn/ripple.ts';
 import type { Dose } from './dose/dose.ts';
 import { type LineDose, landOn, wholeOf } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
@@ -25,7 +25,6 @@ import type { Finding } from './findings/finding.ts';
 import { DEEPEST_ENGRAVING } from './findings/too-deep.ts';
 import { focusNote } from './focus.ts';
 import { type Bounds, isEmptyBounds } from './grid.ts';
-import { defocus } from './laser/spot.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Motion } from './motion/motion.ts';
 import { planMotion } from './motion/plan.ts';
@@ -438,8 +437,7 @@ export const readOptions = (machine: Machine, feedMmPerS: number | null = null) 
   powerWords: machine.laser.power_words,
   m4Power: machine.laser.m4_power,
   sMax: machine.laser.s_max,
-  fillStepMm: (headZMm: number) =>
-    AREA_SPOTS * Math.max(...machine.spot.width_mm) * defocus(machine.spot, headZMm),
+  fillStepMm: (ux: number, uy: number, headZMm: number) => mostAreaSpacingMm(machine.spot, ux, uy, headZMm),
 });
 
 /** Length burned by each operation, mm, by number; index 0 is what belongs to none. */

@@ -111,7 +111,11 @@ export const crossed = ({ most, least, peakToValley }: Ripple, own: number): Rip
 });
 
 /** Rows up to so many spots apart are seen as one area from where one looks at a piece, dark lines and all between. */
-export const AREA_SPOTS = 5;
+const AREA_SPOTS = 5;
+/** How far apart rows are seen as one area, mm, that run in a direction, a unit vector. */
+export const mostAreaSpacingMm = (spot: Spot, ux: number, uy: number, headZMm: number): number =>
+  SAME_SPACING * AREA_SPOTS * widthAcrossMm(spot, ux, uy, headZMm);
+
 /** Steps from a row's middle to halfway to the next, for each spot's width. */
 const STEPS_PER_SPOT = 12;
 
@@ -142,7 +146,7 @@ function acrossRows(spot: Spot, rows: EvenRows | null, headZMm: number): readonl
   if (rows?.spacingMm == null) return null;
   const { spacingMm } = rows;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
-  if (spacingMm > SAME_SPACING * AREA_SPOTS * widthMm) return null;
+  if (spacingMm > mostAreaSpacingMm(spot, rows.ux, rows.uy, headZMm)) return null;
   const profile = profileOf(spot, rows, widthMm);
   const steps = Math.ceil((STEPS_PER_SPOT * spacingMm) / widthMm);
   // A Gaussian goes on beyond its width.

@@ -9,7 +9,8 @@ import { findRuns, type Runs } from './runs.ts';
  * maker, hands over for that). A new operation begins where feed, power mode or kind changes from one burning
  * move to the next; S alone does not. Travel between two burning moves of an operation belongs to it; travel
  * between operations, before the first and after the last keeps 0.
- * @param fillStepMm how far apart rows of a fill lie at most, mm, by the height of the head, mm; else they are lines.
+ * @param fillStepMm how far apart rows of a fill lie at most, mm, by the direction they run in and the height of the head,
+ *   mm; else they are lines.
  */
 export function groupOperations(moves: Moves, fillStepMm: FillStep = () => Infinity): Operation[] {
   const runs = findRuns(moves);
@@ -34,7 +35,8 @@ export function groupOperations(moves: Moves, fillStepMm: FillStep = () => Infin
   return operations;
 }
 
-type FillStep = (headZMm: number) => number;
+/** By a row's direction, a unit vector, and the height of the head, mm. */
+export type FillStep = (ux: number, uy: number, headZMm: number) => number;
 
 /** Lines are burned in pieces of at least so many times as far as they lie apart; what is shorter is dots of a picture. */
 const LONG_PIECE = 2;
@@ -45,8 +47,11 @@ const MOST_LOOKED_AT = 200;
 const lineJudge =
   (moves: Moves, runs: Runs, fillStepMm: FillStep): AreLines =>
   (rows, spacingMm) => {
-    const first = runs.first[rows[0]!]!;
-    if (spacingMm <= fillStepMm(moves.zMm[first]!)) return false;
+    const row = rows[0]!;
+    const first = runs.first[row]!;
+    const [x, y] = [runs.x1[row]! - runs.x0[row]!, runs.y1[row]! - runs.y0[row]!];
+    const length = Math.hypot(x, y);
+    if (spacingMm <= fillStepMm(x / length, y / length, moves.zMm[first]!)) return false;
     let [burnedMm, pieces] = [0, 0];
     for (const run of rows.slice(0, MOST_LOOKED_AT)) {
       burnedMm += runs.burned[run]!;

@@ -11,7 +11,7 @@ import { createLineBytes, noteLine } from './line-bytes.ts';
 import { eachLine, hole, isEndMark, isFilling, paddingFrom, type TextSource } from './lines.ts';
 import { finishMoves, finishStops } from './moves.ts';
 import { leaveOut, type Notes, odditiesOf, tellOddity, understand } from './notes.ts';
-import { groupOperations } from './operations.ts';
+import { type FillStep, groupOperations } from './operations.ts';
 import { readPlainLine } from './plain-line.ts';
 import { createPower, type PowerWords, tellPower, tellScale } from './power.ts';
 import { addProblem, isFarBehind, refusalOf } from './problems.ts';
@@ -36,10 +36,10 @@ export interface ReadOptions {
   /** The feed of moves that have none; without it such a job is refused. */
   readonly feedMmPerS?: number | null;
   /**
-   * How far apart rows of a fill lie at most, mm, burned with the head at a height, mm: wider apart they are lines, each by
-   * itself. As far as rows are told by their shape unless given.
+   * How far apart rows of a fill lie at most, mm, that run in a direction and are burned with the head at a height, mm: wider
+   * apart they are lines, each by itself. As far as rows are told by their shape unless given.
    */
-  readonly fillStepMm?: (headZMm: number) => number;
+  readonly fillStepMm?: FillStep;
 }
 
 const READ_OPTIONS: Readonly<Record<keyof ReadOptions, true>> = {

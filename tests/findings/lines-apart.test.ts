@@ -64,7 +64,9 @@ describe('what is lines', () => {
     readProgram(text, {
       arcToleranceMm: 0.002,
       dwellUnit: 's',
-      ...(spots === null ? {} : { fillStepMm: (z: number) => spots * 0.2 * (1 + z) }),
+      ...(spots === null
+        ? {}
+        : { fillStepMm: (_ux: number, _uy: number, z: number) => spots * 0.2 * (1 + z) }),
     }).operations.map(({ kind }) => kind);
 
   test('is as far apart as the machine’s spot says', () => {
@@ -73,6 +75,21 @@ describe('what is lines', () => {
     expect(kindsOf(slots(1.1, 300, 1000), null)).toEqual(['rows']);
     // With the head raised the spot is wider.
     expect(kindsOf(slots(1.1, 300, 1000).replace('M3', 'G0 Z1\nM3'))).toEqual(['rows']);
+  });
+
+  test('goes by the spot’s width across them', () => {
+    // 0.15 mm across what runs along y, 0.2 mm across what runs along x.
+    const turned = (text: string): string => text.replace(/[XY]/g, (axis) => (axis === 'X' ? 'Y' : 'X'));
+    const of = (text: string) =>
+      forecast(text, machine, poplar, { stock }).operations.map(({ operation }) => operation.kind);
+    const [fill, between, lines] = [0.7, 0.9, 1.1].map((apartMm) => slots(apartMm, 300, 1000)) as [
+      string,
+      string,
+      string,
+    ];
+    expect([of(fill), of(turned(fill))]).toEqual([['rows'], ['rows']]);
+    expect([of(between), of(turned(between))]).toEqual([['outline'], ['rows']]);
+    expect([of(lines), of(turned(lines))]).toEqual([['outline'], ['outline']]);
   });
 
   test('has one power, and no dots: coarse pictures are rows', () => {
