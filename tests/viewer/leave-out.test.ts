@@ -113,10 +113,12 @@ test(
     await settle(page);
     expect(await said(page.locator('.page'))).toContain('Left out: operation 2 of the job before');
     expect(await said(page.locator('.page'))).not.toContain('does not keep');
+    expect(await page.getByLabel('passes of operation 2').inputValue()).toBe('4');
     await page.getByRole('button', { name: 'put back what was left out' }).click();
-    await expect.poll(async () => (await operations()).length, { timeout: 60_000 }).toBe(3);
+    await expect
+      .poll(operations, { timeout: 60_000 })
+      .toEqual([whole[0], whole[1], [...whole[2]!.slice(0, 2), 4]]);
     await settle(page);
-    expect(await operations()).toEqual([whole[0], whole[1], [...whole[2]!.slice(0, 2), 4]]);
     await page.getByLabel('what not to burn').selectOption('only');
     await page.getByLabel('which operation').selectOption('1');
     await page.getByRole('button', { name: 'do so' }).click();

@@ -150,14 +150,13 @@ function askCoarse(wish: Setup): void {
     },
     done: (made) => {
       coarseScene = made;
-      if (made.isFine) {
-        arriveFine(made);
-        return;
-      }
-      arrive(made);
-      fineForecaster();
       // A newer wish may be under way already; then this was a step on its way.
-      if (wish === wished.peek()) waiting = setTimeout(() => askFine(wish), REST_MS);
+      const isNewest = wish === wished.peek();
+      if (made.isFine && isNewest) arriveFine(made);
+      else arrive(made);
+      if (made.isFine) return;
+      fineForecaster();
+      if (isNewest) waiting = setTimeout(() => askFine(wish), REST_MS);
     },
   });
 }
