@@ -78,8 +78,6 @@ function onePage(): Plugin {
         else if (name.endsWith('.css')) style += String(part.source);
         if (name !== 'index.html') delete bundle[name];
       }
-      // What is imported when first asked for is inside already; what would be fetched ahead of it is nothing.
-      script = script.replaceAll('__VITE_PRELOAD__', '[]');
       script = `\n${script.replaceAll('</script', '<\\/script')}\n`;
       style = `\n${await withSmallFonts(style)}\n`;
       const hash = (text: string) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;

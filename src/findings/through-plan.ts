@@ -4,7 +4,7 @@ import type { Operation } from '../program/program.ts';
 import type { LeastPlace } from '../sure/place.ts';
 import { partWords } from '../sure/words.ts';
 import { numberWords, timesWords } from '../words.ts';
-import { NO_SPEED, trueSpeed } from './evidence/capped.ts';
+import { speedBeside } from './evidence/capped.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import { mmWords } from './phrases.ts';
@@ -84,7 +84,7 @@ function powerPlan(evidence: Evidence, cut: Cut, passes: number): ThroughPlan {
   const { passesForSure } = comesThrough;
   const { operation, fullSpeedMmPerS } = each;
   const percent = powerPercent(evidence, cut, passes);
-  const at = operation.powerMode === 'constant' ? trueSpeed(evidence, each) : NO_SPEED;
+  const at = speedBeside(evidence, each);
   const often = passes === operation.passes ? '' : `, passes ${passes}`;
   const asItIs =
     passesForSure !== null && passesForSure <= MOST_PASSES

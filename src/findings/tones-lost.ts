@@ -7,7 +7,7 @@ import { FULL_CHAR_TONE } from '../burn/tone.ts';
 import { headZMm } from '../program/operations.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { NO_SPEED, trueSpeed } from './evidence/capped.ts';
+import { speedBeside } from './evidence/capped.ts';
 import {
   depthSpan,
   doseForToneOn,
@@ -271,7 +271,7 @@ function remedyOf(
   const goesDark =
     law.watts(sMin * scale, 1) === 0 ||
     (proportional && gapsUnderProportional(evidence, each, scale) !== null);
-  const at = proportional ? NO_SPEED : trueSpeed(evidence, each);
+  const at = speedBeside(evidence, each);
   if (goesDark || keep.most <= keep.least)
     return {
       remedy: `Let its levels lie ${between}: S${numberWords(keep.least * s, 4)} to S${numberWords(keep.most * s, 4)}.`,

@@ -4,7 +4,7 @@ import type { Operation } from '../program/program.ts';
 import { depthSpanWords } from '../sure/words.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { NO_SPEED, trueSpeed } from './evidence/capped.ts';
+import { speedBeside } from './evidence/capped.ts';
 import { pointInside } from './evidence/dark-places.ts';
 import { depthSpan, type Evidence, type OperationEvidence, spanMeasure } from './evidence/evidence.ts';
 import type { OnLine } from './evidence/on-line.ts';
@@ -129,7 +129,7 @@ function finding(
     Math.floor((1000 * less * Math.min(sMax, machine.laser.s_max)) / machine.laser.s_max) / 10,
   );
   const bySpeed = comesUpTo(evidence, each, move, mmPerMinToMmPerS(faster));
-  const at = operation.powerMode === 'constant' ? trueSpeed(evidence, each) : NO_SPEED;
+  const at = speedBeside(evidence, each);
   const change = bySpeed ? `speed ${faster}` : `${at.setting}power ${power}%`;
   const out = throughShare > 0;
   const { moves } = program;

@@ -42,3 +42,7 @@ export function trueSpeed(evidence: Evidence, each: OperationEvidence): TrueSpee
   const feed = plainFeed(evidence.energies.nominalMmPerS[mostCappedMove(evidence, each)]!);
   return { setting: `speed ${feed}, `, words: ` at ${numberWords(feed, 4)} mm/min` };
 }
+
+/** The same for a power that is worked out from what is given now: a proportional one goes by the speed of the head already. */
+export const speedBeside = (evidence: Evidence, each: OperationEvidence): TrueSpeed =>
+  each.operation.powerMode === 'constant' ? trueSpeed(evidence, each) : NO_SPEED;
