@@ -4,17 +4,21 @@ import { boardOf, GANTRY, type Trial, viewOf } from '../../viewer/learn/gantry.t
 import { giveUp, tryOut } from '../../viewer/learn/try-out.ts';
 import { Forecaster } from '../../viewer/worker/client.ts';
 import { runErrand } from '../../viewer/worker/errand.ts';
-import type { Glimpse, PostedWish, Scene, Setup } from '../../viewer/worker/messages.ts';
+import { hire } from '../../viewer/worker/hire.ts';
+import type { Forget, Glimpse, PostedWish, Scene, Setup } from '../../viewer/worker/messages.ts';
 import { machineWith } from '../support/machines.ts';
 
 /** A worker that does as the test says. */
 class Told {
   readonly posted: PostedWish[] = [];
+  /** How often it was told to forget what it keeps. */
+  forgot = 0;
   isEnded = false;
   onmessage: (event: { data: unknown }) => void = () => {};
   onerror: (event: Pick<ErrorEvent, 'message' | 'preventDefault'>) => void = () => {};
-  postMessage(wish: PostedWish): void {
-    this.posted.push(wish);
+  postMessage(wish: PostedWish | Forget): void {
+    if ('forget' in wish) this.forgot++;
+    else this.posted.push(wish);
   }
   terminate(): void {
     this.isEnded = true;
@@ -35,6 +39,8 @@ vi.mock('../../viewer/worker/make-worker.ts', () => ({
   },
 }));
 beforeEach(() => {
+  // Whoever rests from the test before is hired away.
+  hire();
   workers = [];
 });
 
@@ -115,6 +121,48 @@ test('a wish that has been glimpsed makes room for a newer one, and what it hand
   worker.answers({ kind: 'done', id: 2, scene: sceneOn([[1, null]]) });
   const made = second!.done.mock.calls[0]![0] as Scene & { readonly of: Uint8Array[] };
   expect([...made.of[0]!]).toEqual([7, 8]);
+});
+
+describe('a worker without work', () => {
+  const errand = { errand: 'finish', setup: wishOf('G1').setup, told: '1: not through' } as const;
+  const listener = { done: vi.fn(), refused: vi.fn() };
+
+  test('goes from errand to forecast and on, and forgets in between', async () => {
+    const first = runErrand(errand);
+    workers[0]!.answers({ kind: 'errand done', result: { text: 'M3' } });
+    await expect(first).resolves.toEqual({ text: 'M3' });
+    expect(workers[0]!.forgot).toBe(1);
+    const refused = runErrand(errand);
+    workers[0]!.answers({ kind: 'errand refused', sentence: 'It is cut through.', fault: false });
+    await expect(refused).rejects.toThrow('It is cut through.');
+    for (const text of ['G1', 'G1']) {
+      const forecaster = new Forecaster();
+      forecaster.ask(wishOf(text), listener);
+      workers[0]!.answers({ kind: 'done', id: 1, scene: sceneOn([]) });
+      forecaster.end();
+    }
+    // It has forgotten the text of the job before: that is handed over again.
+    expect(workers[0]!.posted.slice(2).map(({ isTextKept }) => isTextKept)).toEqual([false, false]);
+    expect(workers[0]!.forgot).toBe(4);
+    expect(workers).toHaveLength(1);
+    expect(workers[0]!.isEnded).toBe(false);
+  });
+
+  test('rests alone: a second one is ended, and so is one that is let go in the midst of its work', async () => {
+    const [idle, other, busy] = [0, 1, 2].map(() => new Forecaster());
+    busy!.ask(wishOf('G1'), listener);
+    for (const each of [busy, idle, other]) each!.end();
+    expect(workers.map(({ isEnded }) => isEnded)).toEqual([false, true, true]);
+    expect(hire()).toBe(workers[0]);
+    hire();
+    expect(workers).toHaveLength(4);
+  });
+
+  test('that fails at rest is not hired', () => {
+    new Forecaster().end();
+    workers[0]!.fails();
+    expect(hire()).toBe(workers[1]);
+  });
 });
 
 describe('a worker that fails without saying why', () => {

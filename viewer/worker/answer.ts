@@ -1,10 +1,10 @@
 import { InputError, lacksOnlyFeed } from '../../src/errors.ts';
-import { keptBuffers } from './base.ts';
+import { forgetBase, keptBuffers } from './base.ts';
 import { buffersOf } from './buffers.ts';
 import type { Errand, ErrandAnswer } from './errand.ts';
 import { glimpseOf } from './glimpse.ts';
 import { type Packed, packed } from './handed.ts';
-import type { Answer, PostedWish, Scene, Setup, Wish } from './messages.ts';
+import type { Answer, Forget, PostedWish, Scene, Setup, Wish } from './messages.ts';
 import { sceneOf } from './scene.ts';
 
 const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
@@ -12,7 +12,13 @@ const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(
 /** Makes a worker of this: from here on it forecasts what it is asked for. */
 export function takeWishes(): void {
   let text = '';
-  self.onmessage = ({ data }: MessageEvent<PostedWish | Errand>) => {
+  self.onmessage = ({ data }: MessageEvent<PostedWish | Errand | Forget>) => {
+    if ('forget' in data) {
+      text = '';
+      forgetBase();
+      handed = new Map();
+      return;
+    }
     if ('errand' in data) {
       void runFor(data);
       return;

@@ -27,6 +27,11 @@ export const keptBuffers = (): Set<ArrayBuffer> =>
 
 let kept: { readonly text: string; readonly bench: string; readonly base: Base } | null = null;
 
+/** Lets what is kept go. */
+export const forgetBase = (): void => {
+  kept = null;
+};
+
 /** Arrival times need no finer cells than these. */
 const MOST_ARRIVAL_CELLS = 4_000_000;
 

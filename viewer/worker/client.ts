@@ -1,5 +1,5 @@
 import { unpacked } from './handed.ts';
-import { makeWorker } from './make-worker.ts';
+import { hasStarted, heardFrom, hire, letGo } from './hire.ts';
 import type { Answer, Glimpse, PostedWish, Scene, Setup, Stage, Wish } from './messages.ts';
 import { whyStopped } from './why-stopped.ts';
 
@@ -44,8 +44,6 @@ interface Asked {
 export class Forecaster {
   #worker: Worker;
   #spare: Worker | null = null;
-  /** Those from which a message ever came. */
-  readonly #started = new WeakSet<Worker>();
   /** What the worker keeps and has handed over before. */
   #held: ReadonlyMap<number, ArrayBuffer> = new Map();
   /** The text of the job that the worker has. */
@@ -76,8 +74,8 @@ export class Forecaster {
 
   /** A worker that fails before it is asked for anything, as when it cannot be fetched, is no longer counted on. */
   #hire(): Worker {
-    const worker = makeWorker();
-    worker.onmessage = () => this.#started.add(worker);
+    const worker = hire();
+    worker.onmessage = () => heardFrom(worker);
     worker.onerror = (event) => {
       event.preventDefault();
       if (worker === this.#spare) this.#spare = null;
@@ -111,14 +109,17 @@ export class Forecaster {
     this.#end();
   }
 
-  /** Ends the forecast under way and lets the workers go; nothing can be asked any more. */
+  /** Ends the forecast under way, if there is one, and lets the workers go; nothing can be asked any more. */
   end(): void {
     clearTimeout(this.#impatience);
     this.#next = null;
+    if (this.#isLost || this.#begunMs !== null) {
+      this.#worker.onmessage = null;
+      this.#worker.terminate();
+    } else letGo(this.#worker);
     this.#begunMs = null;
-    this.#worker.onmessage = null;
-    this.#worker.terminate();
-    this.#spare?.terminate();
+    if (this.#spare) letGo(this.#spare);
+    this.#spare = null;
   }
 
   #begin({ wish, listener }: Asked): void {
@@ -139,7 +140,7 @@ export class Forecaster {
       this.#goOn();
     };
     worker.onmessage = ({ data }: MessageEvent<Answer>) => {
-      this.#started.add(worker);
+      heardFrom(worker);
       if (data.kind === 'ready' || worker !== this.#worker) return;
       // What a forecast hands over counts as handed over, though a newer wish has taken its place.
       const scene = data.kind === 'done' ? this.#take(data.scene) : null;
@@ -167,7 +168,7 @@ export class Forecaster {
     };
     worker.onerror = (event) => {
       event.preventDefault();
-      stopped(event.message || whyStopped(this.#started.has(worker)));
+      stopped(event.message || whyStopped(hasStarted(worker)));
     };
     worker.onmessageerror = () => stopped('its result could not be handed over');
     const { text } = wish.setup.job;

@@ -17,11 +17,11 @@ import type { ToneSeen } from '../../src/piece/tones.ts';
 import type { PhotoReading } from '../../src/swatch/photo/read.ts';
 import type { SwatchDoses } from '../../src/swatch/replay.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
-import { makeWorker } from './make-worker.ts';
+import { hasStarted, heardFrom, hire, letGo } from './hire.ts';
 import type { Setup } from './messages.ts';
 import { whyStopped } from './why-stopped.ts';
 
-/** Work of seconds that is asked for once and is no forecast: done in a worker of its own, which is then let go. */
+/** Work of seconds that is asked for once and is no forecast: done in a worker of its own, which is let go after it. */
 export interface ErrandResults {
   /** A photo of a burned swatch, read. */
   readonly photo: PhotoReading;
@@ -122,19 +122,20 @@ export type ErrandAnswer =
 export function runErrand<Kind extends Errand['errand']>(
   errand: Errand & { readonly errand: Kind },
 ): Promise<ErrandResults[Kind]> {
-  const worker = makeWorker();
-  let hasStarted = false;
+  const worker = hire();
   return new Promise<ErrandResults[Kind]>((resolve, reject) => {
     worker.onmessage = ({ data }: MessageEvent<ErrandAnswer | { readonly kind: 'ready' }>) => {
-      hasStarted = true;
+      heardFrom(worker);
+      if (data.kind !== 'ready') letGo(worker);
       if (data.kind === 'errand done') resolve(data.result as ErrandResults[Kind]);
       else if (data.kind === 'errand refused')
         reject(data.fault ? new Error(data.sentence) : new InputError(data.sentence));
     };
     worker.onerror = (event) => {
       event.preventDefault();
-      reject(new Error(event.message || `the work stopped: ${whyStopped(hasStarted)}`));
+      worker.terminate();
+      reject(new Error(event.message || `the work stopped: ${whyStopped(hasStarted(worker))}`));
     };
     worker.postMessage(errand);
-  }).finally(() => worker.terminate());
+  });
 }

@@ -69,6 +69,11 @@ export interface PostedWish extends Wish {
   readonly isTextKept: boolean;
 }
 
+/** To a worker that is let go: the next wish is someone else's, what it keeps is to go. */
+export interface Forget {
+  readonly forget: true;
+}
+
 /**
  * What the wood comes to with a setting that is being dragged, told ahead of its forecast: about, and of the job as it
  * lies in the coarse scenes before.
