@@ -8,7 +8,7 @@ import { listWords } from '../findings/phrases.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
-import { PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
+import { EYE_DOUBTS, PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
 import type { ToneSeen } from '../piece/tones.ts';
 import { likeliestCut } from '../program/operations.ts';
 import { logSigma } from '../sure/draws.ts';
@@ -100,7 +100,9 @@ export function learn(
     throw new InputError('found nothing told of the burn; expected how an operation turned out');
   const evidence = evidenceOf(forecast, named);
   const { machine, material, stock } = forecast;
-  const prior = priorOf(material, machine, stock, photo.length > 0 ? PHOTO_DOUBTS : []);
+  const isToneSaid = named.some(([, said]) => !isOfCut(said) && said.kind !== 'corners dark');
+  const doubts = [...(photo.length > 0 ? PHOTO_DOUBTS : []), ...(isToneSaid ? EYE_DOUBTS : [])];
+  const prior = priorOf(material, machine, stock, [...new Set(doubts)]);
   const doubt = material.learned?.doubt ?? 1;
   const onPhoto = photo.map((each) => observePhoto(evidence, evidence.operations[each.operation - 1]!, each));
   const seen = [...observations(evidence, named), ...onPhoto].map((each) => ({

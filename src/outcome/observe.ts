@@ -1,4 +1,4 @@
-import { costOfDepth, costOfWood, excessToDepth } from '../burn/depth.ts';
+import { costOfDepth, costOfWood, depthLaw, excessToDepth } from '../burn/depth.ts';
 import type { Material } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
@@ -8,9 +8,9 @@ import type { Cut } from '../findings/evidence/cuts.ts';
 import { engravedPlace } from '../findings/evidence/engravings.ts';
 import type { Evidence, OperationEvidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
-import { PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
+import { dosesByDoubt, EYE_DOUBTS, PHOTO_DOUBTS, startLightOfDose } from '../piece/light-of-doses.ts';
 import { startLooksAs } from '../piece/looks-as.ts';
-import type { ToneSeen } from '../piece/tones.ts';
+import { LINE_PLUS_MINUS, type ToneSeen } from '../piece/tones.ts';
 import type { Supposed } from './prior.ts';
 import { depthError, PLACE_PLUS_MINUS, reachedOf } from './reached.ts';
 import { type Said, SHADES } from './say.ts';
@@ -25,7 +25,11 @@ export interface Observation {
   readonly plusMinus: number;
 }
 
-/** A tone that was picked, or seen to be as forecast. */
+/**
+ * A tone that was picked, or seen to be as forecast: an eye with nothing to hold beside tells five steps of lightness apart
+ * (2.3 bits of brightness: G. A. Miller, *Psychological Review* 63, 81 (1956); value from memory), each 0.18 of tone wide and
+ * so ±0.05. What the eye is off by as a whole comes on top ({@link EYE_DOUBTS}): a photo of the same piece teaches more.
+ */
 const TONE_PLUS_MINUS = 0.05;
 /** Beyond these tones the eye tells no more than that they are passed. */
 const LIGHTEST_TOLD = 0.03;
@@ -114,12 +118,21 @@ function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): O
   // To the wood a place that needs twice the dose is one that got half of it.
   const doseJPerMm2 = fell / needTimes;
   const wavelengthNm = machine.laser.wavelength_nm;
-  const of = ({ material: wood, power, width }: Supposed): number => {
-    const dose = (doseJPerMm2 * power) / (isFilled ? 1 : width);
-    return placeOn(wood, dose / needAt(needOf(wood, wavelengthNm), dwellS * width), material);
-  };
   const forecast = toneOf(doseJPerMm2, dwellS, material, wavelengthNm);
   const [tone, plusMinus] = toneSeen(said, forecast);
+  const shown = plainDoseForTone(Math.min(DARKEST_TOLD, Math.max(LIGHTEST_TOLD, tone)), material);
+  const byDoubt = dosesByDoubt((off) => {
+    const lightOf = startLightOfDose({ material, law: depthLaw(material, beamOf(machine)) }, off);
+    return (lnTimes) => lightOf(shown * Math.exp(lnTimes));
+  }, 0);
+  const of = ({ material: wood, power, width, log }: Supposed): number => {
+    const dose = (doseJPerMm2 * power) / (isFilled ? 1 : width);
+    const doubted = EYE_DOUBTS.reduce((sum, name, k) => sum + byDoubt[k]! * log(name), 0);
+    const plain = dose / needAt(needOf(wood, wavelengthNm), dwellS * width);
+    return placeOn(wood, plain, material) - doubted * placePerLog(material);
+  };
+  // An eye tells the tone of lines apart no better than a photo.
+  const ownPlusMinus = Math.hypot(PLACE_PLUS_MINUS, isFilled ? 0 : LINE_PLUS_MINUS);
   const seen = { operation: operation.n, of };
   // What was told darker or lighter than forecast is no bound against that, however dark or light the forecast.
   if (tone <= LIGHTEST_TOLD && tone <= forecast) {
@@ -144,7 +157,7 @@ function observeTone(evidence: Evidence, each: OperationEvidence, said: Said): O
     ...seen,
     seen: 'value',
     value: placeOfTone(material, tone),
-    plusMinus: Math.hypot(plusMinus * slope, PLACE_PLUS_MINUS * placePerLog(material)),
+    plusMinus: Math.hypot(plusMinus * slope, ownPlusMinus * placePerLog(material)),
   };
 }
 

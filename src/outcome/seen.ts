@@ -39,32 +39,44 @@ export function sharesOf(seen: Observation, prior: Joint, now: Joint, material: 
 
 /** Tones nearer than this are the same to the eye. */
 const SAME_TONE = 0.03;
-/** Parts smaller than this many points of tone are not worth a word. */
-const LEAST_POINTS = 1;
-
 /** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %.* */
 export function toneSentence({ operation, seenTone, forecastTone, isAtLeast }: ToneSeen): string {
   const points = 100 * (seenTone - forecastTone);
   const way =
     Math.abs(points) < 100 * SAME_TONE ? 'as forecast' : `${points > 0 ? 'darker' : 'lighter'} than forecast`;
-  return `Operation ${operation} came out ${way}: tone ${isAtLeast ? 'at least ' : ''}${Math.round(100 * seenTone)} %, forecast ${Math.round(100 * forecastTone)} %.`;
+  return `Operation ${operation} came out ${way}: tone ${isAtLeast ? 'at least ' : ''}${pointsOf(seenTone)} %, forecast ${pointsOf(forecastTone)} %.`;
 }
 
-/** *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %. Of these 13 points the wood explains 8 …* */
+const pointsOf = (tone: number): number => Math.round(100 * tone);
+
+/**
+ * *Operation 1 came out darker than forecast: tone 58 %, forecast 45 %. Of these 13 points explain: the wood 8 …* The points
+ * are those between the two tones as they are told, and the parts add up to them.
+ */
 export function seenSentence(seen: ToneSeen, { wood, machine, photo, colours, rest }: Shares): string {
-  const points = 100 * Math.abs(seen.seenTone - seen.forecastTone);
-  if (points < 100 * SAME_TONE) return toneSentence(seen);
-  const parts = (
-    [
-      ['the wood', wood],
-      ['the machine', machine],
-      ['how the photo shows light', photo],
-      ['how dark this wood’s char looks', colours],
-      ['nothing known', rest],
-    ] as const
-  )
-    .map(([words, share]) => ({ words, points: Math.round(share * points) }))
-    .filter((part) => Math.abs(part.points) >= LEAST_POINTS)
-    .map((part) => `${part.words} ${part.points}`);
-  return `${toneSentence(seen)} Of these ${Math.round(points)} points explain: ${listWords(parts)}.`;
+  if (Math.abs(seen.seenTone - seen.forecastTone) < SAME_TONE) return toneSentence(seen);
+  const points = Math.abs(pointsOf(seen.seenTone) - pointsOf(seen.forecastTone));
+  const explained = [
+    ['the wood', wood],
+    ['the machine', machine],
+    ['how the photo shows light', photo],
+    ['how dark this wood’s char looks', colours],
+    ['nothing known', rest],
+  ] as const;
+  const whole = wholeParts(
+    explained.map(([, share]) => share),
+    points,
+  );
+  const parts = explained.flatMap(([words], k) => (whole[k] === 0 ? [] : [`${words} ${whole[k]}`]));
+  return `${toneSentence(seen)} Of these ${points} points explain: ${listWords(parts)}.`;
+}
+
+/** Whole parts of a total by shares that sum to 1: rounded down, and what is left to those that lost most by it. */
+function wholeParts(shares: readonly number[], total: number): number[] {
+  const exact = shares.map((share) => share * total);
+  const whole = exact.map(Math.floor);
+  const lost = exact.map((each, k) => ({ k, by: each - whole[k]! })).sort((a, b) => b.by - a.by);
+  const left = total - whole.reduce((sum, each) => sum + each, 0);
+  for (const { k } of lost.slice(0, left)) whole[k]!++;
+  return whole;
 }

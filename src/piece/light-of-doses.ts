@@ -6,14 +6,15 @@ import { CHAR_BEGINS_TONE, FULL_CHAR_TONE, plainDoseForTone, toneOfPlainDose } f
 import { linearOfLab } from '../photo/colour-space.ts';
 import { codedOf, linearOf, luminance } from '../photo/photo.ts';
 
+/** What a wood looks like at a tone, as far as its profile leaves it open: whoever sees the piece, photo or eye, shares it. */
+const COLOUR_DOUBTS = ['tone_shape', 'floor_shade', 'char_lightness'] as const;
 /** What neither photo nor profile tells, one standard deviation each; all tones of a photo share it. */
-export const PHOTO_DOUBTS = [
-  'photo_contrast',
-  'photo_bend',
-  'tone_shape',
-  'floor_shade',
-  'char_lightness',
-] as const;
+export const PHOTO_DOUBTS = ['photo_contrast', 'photo_bend', ...COLOUR_DOUBTS] as const;
+/**
+ * The same of an eye, in the same order: it holds the piece beside the forecast's colours by a light and on a screen that
+ * nobody has measured, and so shows contrast no better than a camera does (a judgement).
+ */
+export const EYE_DOUBTS = ['eye_contrast', 'eye_bend', ...COLOUR_DOUBTS] as const;
 /** Those of them that are the photo's; the others are the wood's colours. */
 export const IS_OF_PHOTO: readonly boolean[] = [true, true, false, false, false];
 
@@ -27,8 +28,9 @@ const CHAR_SIGMA = 6;
 /** What a photo or a wood's colours may be off by, in standard deviations, in the order of {@link PHOTO_DOUBTS}. */
 export type Off = readonly number[];
 export const NOTHING_OFF: Off = PHOTO_DOUBTS.map(() => 0);
-/** One of them off, by one standard deviation. */
-export const offBy = (doubt: number): Off => PHOTO_DOUBTS.map((_, k) => (k === doubt ? 1 : 0));
+/** One of them off, by so many standard deviations. */
+export const offBy = (doubt: number, sigmas = 1): Off =>
+  PHOTO_DOUBTS.map((_, k) => (k === doubt ? sigmas : 0));
 
 export interface Wood {
   readonly material: Material;
@@ -58,4 +60,21 @@ export function startLightOfDose({ material, law }: Wood, off: Off): (plainJPerM
     const ln = Math.log(light);
     return Math.exp((1 + CONTRAST_SIGMA * contrast) * ln + BEND_SIGMA * bend * ln * ln);
   };
+}
+
+/** For the slope of light over the logarithm of dose. */
+const SMALL_LN = 0.02;
+
+/**
+ * By how much more (ln) doses are than their light tells, each doubt being off by one standard deviation: half of what it does
+ * to the light from one below to one above, over the light's own slope (JCGM 100:2008, eq. 10).
+ * @param start what is off; then the light of the doses, by what (ln) they are multiplied.
+ */
+export function dosesByDoubt(start: (off: Off) => (lnTimes: number) => number, lnTimes: number): number[] {
+  const usual = start(NOTHING_OFF);
+  const perLn = (usual(lnTimes + SMALL_LN) - usual(lnTimes - SMALL_LN)) / (2 * SMALL_LN);
+  return PHOTO_DOUBTS.map((_, k) => {
+    const [more, less] = [1, -1].map((sigmas) => start(offBy(k, sigmas))(lnTimes)) as [number, number];
+    return perLn < 0 ? (less - more) / 2 / perLn : 0;
+  });
 }

@@ -10,7 +10,15 @@ import { headZMm } from '../program/operations.ts';
 import type { Operation } from '../program/program.ts';
 import type { Areas } from './areas.ts';
 import type { EvenLight } from './even-light.ts';
-import { NOTHING_OFF, type Off, offBy, PHOTO_DOUBTS, startLightOfDose, type Wood } from './light-of-doses.ts';
+import {
+  dosesByDoubt,
+  NOTHING_OFF,
+  type Off,
+  offBy,
+  PHOTO_DOUBTS,
+  startLightOfDose,
+  type Wood,
+} from './light-of-doses.ts';
 import type { Mark } from './looks-as.ts';
 import { BINS, binsOf, countTiles, type Tile } from './tiles.ts';
 import { startToldTone } from './told-tone.ts';
@@ -58,7 +66,7 @@ const MOST_PLUS_MINUS = 0.5;
  * How wide a spot burns is not known well, and the light of lines goes with their width, of rows apart too: their tone is
  * told no better than this (a judgement); and of a line that is to be this dark, width is all that the photo would tell.
  */
-const LINE_PLUS_MINUS = 0.2;
+export const LINE_PLUS_MINUS = 0.2;
 /** From here on tones hardly differ, and no more is told than that they are passed. */
 const DARKEST_TOLD = 0.85;
 
@@ -126,8 +134,7 @@ function toneOf(shown: Shown, operation: Operation, around: Around): ToneSeen | 
   const told = toldOf(solveLnTimes(light, seen), beyondLn, darkestLn);
   const sure = told && uncertaintyOf(shown, wood, told.lnTimes, grain);
   if (!told || !sure) return null;
-  const { lnTimes, isAtLeast } = told;
-  const there = isAtLeast ? light(lnTimes) : seen;
+  const { lnTimes } = told;
   return {
     operation: operation.n,
     forecastTone,
@@ -137,7 +144,7 @@ function toneOf(shown: Shown, operation: Operation, around: Around): ToneSeen | 
     marks: marksOf(bins, material),
     lnTimesPerLnWidth: hasLines ? (1 - light(lnTimes)) / sure.darkPerLn - 1 : 0,
     plusMinus: Math.hypot(sure.plusMinus, hasLines ? LINE_PLUS_MINUS : 0),
-    byDoubt: PHOTO_DOUBTS.map((_, k) => solveLnTimes(startMeanLight(bins, wood, offBy(k)), there) - lnTimes),
+    byDoubt: dosesByDoubt((off) => startMeanLight(bins, wood, off), lnTimes),
   };
 }
 

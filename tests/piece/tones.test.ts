@@ -2,9 +2,10 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { stockBounds } from '../../src/board.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import { toneOf } from '../../src/burn/tone.ts';
+import { statedRelative } from '../../src/burn/uncertainty.ts';
 import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
 import { type Forecast, toldOf } from '../../src/forecast.ts';
-import { learn } from '../../src/outcome/learn.ts';
+import { type Lesson, learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { labOfLinear, linearOfLab } from '../../src/photo/colour-space.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
@@ -44,6 +45,21 @@ function expectLaid(
   expect(farthestOff(piece, forecastOf(piece), camera, view)).toBeLessThan(HALF_A_MM);
   expect(plusMinusMm).toBeLessThan(HALF_A_MM);
 }
+
+/** What a forecast's wood looks like, without a camera's faults; and where the board's corners lie on it. */
+function pictureOf({ stock }: Piece, made: Forecast) {
+  const view = viewOver(stockBounds(stock), made.burn.frame, 10 * stock.widthMm);
+  const { widthPx, heightPx } = view;
+  const points = [
+    [0, heightPx],
+    [widthPx, heightPx],
+    [widthPx, 0],
+    [0, 0],
+  ] as const;
+  return { photo: woodRaster(made.burn, view, tonePathOf(wood)), points };
+}
+
+const marks = ['first_mark_j_mm2', 'full_char_j_mm2'] as const;
 
 const straightTone = (made: Forecast, n: number): number => {
   const { straightJPerMm2, straightDwellS } = gatherEvidence(toldOf(made)).operations[n - 1]!;
@@ -151,8 +167,27 @@ describe('fields', () => {
       (total, [, part]) => total + Number(part),
       0,
     );
-    expect(Math.abs(sum - Number(points))).toBeLessThanOrEqual(3);
+    expect(sum).toBe(Number(points));
     expect(parts).toMatch(/the wood \d+/);
+  });
+
+  test('teach more than the same said in words: less is left open of first mark and full char', () => {
+    const leftBy = ({ material }: Lesson): number => {
+      const [first, full] = marks.map((name) => statedRelative(material[name])) as [number, number];
+      const { names, correlation } = material.learned!;
+      const [i, j] = marks.map((name) => names.indexOf(name)) as [number, number];
+      return first * full * Math.sqrt(1 - correlation[i]![j]! ** 2);
+    };
+    const before = statedRelative(wood.first_mark_j_mm2) * statedRelative(wood.full_char_j_mm2);
+    for (const tone of reading.tones) {
+      const photo = leftBy(learn(expected, [], burn, { photo: [tone] }));
+      const { operation, seenTone } = tone;
+      for (const words of ['as forecast', 'lighter', 'darker', `tone ${Math.round(100 * seenTone)} %`]) {
+        const said = leftBy(learn(expected, readSaid(`${operation}: ${words}`), burn));
+        expect(said, words).toBeGreaterThan(photo);
+        expect(said, words).toBeLessThan(before);
+      }
+    }
   });
 });
 
@@ -178,20 +213,32 @@ test('a piece as it was forecast is seen as forecast', () => {
 
 test('a forecast’s own picture is seen as forecast, its lines too', () => {
   const made = forecastOf(coaster);
-  const view = viewOver(stockBounds(coaster.stock), made.burn.frame, 700);
-  const photo = woodRaster(made.burn, view, tonePathOf(wood));
-  const { widthPx, heightPx } = view;
-  const points = [
-    [0, heightPx],
-    [widthPx, heightPx],
-    [widthPx, 0],
-    [0, 0],
-  ] as const;
+  const { photo, points } = pictureOf(coaster, made);
   const { tones, darker } = readPiece(photo, made, { points });
   expect(darker.map(({ operation }) => operation)).toEqual(made.program.operations.map(({ n }) => n));
   for (const { darkerL } of darker) expect(Math.abs(darkerL)).toBeLessThan(2);
   for (const { lnTimes } of tones) expect(Math.abs(lnTimes)).toBeLessThan(0.1);
 }, 300_000);
+
+test.each([0.8, 0.9, 1.06, 1.2])(
+  'a picture of what %d of the power burns is told within half a point of tone',
+  (times) => {
+    const { laser } = machine;
+    const optical_power_w = times * laser.optical_power_w;
+    const truth = forecastBy(tag, {
+      material: wood,
+      machine: { ...machine, laser: { ...laser, optical_power_w } },
+    });
+    const { photo, points } = pictureOf(tag, truth);
+    const { tones } = readPiece(photo, forecastOf(tag), { points });
+    expect(tones.map(({ operation }) => operation)).toEqual([1, 2]);
+    for (const { operation, seenTone } of tones) {
+      const { tone } = truth.engravings.find((each) => each.operation === operation)!;
+      expect(100 * Math.abs(seenTone - tone!)).toBeLessThan(0.5);
+    }
+  },
+  300_000,
+);
 
 test.each([
   [0.4, 'The marks of operation 2 are as light on the photo as forecast, within 1 L*.'],
