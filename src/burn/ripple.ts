@@ -9,6 +9,15 @@ export interface EvenRows {
   readonly uy: number;
   /** How far one lies from the next, mm; null when there are no neighbours. */
   readonly spacingMm: number | null;
+  /** Rows in other directions over the same wood; left out: none. */
+  readonly crossing?: readonly CrossingRows[];
+}
+
+/** Rows as others meet them that they cross. */
+export interface CrossingRows extends Omit<EvenRows, 'crossing'> {
+  readonly spacingMm: number;
+  /** The mean dose they leave, as a multiple of what the rows leave that they cross. */
+  readonly meanTimes: number;
 }
 
 /** How dose varies across evenly spaced rows, as parts of its mean. */
@@ -80,28 +89,24 @@ const ALONE_SPOTS = 20;
  * looks as dark as its mean, and its rows get more; rows apart look as dark as their middles, and the grid's cells tell less
  * of these. 1 for what has no rows beside each other.
  * @param readCrest how many times the mean across the rows was read on them; null: not known.
- * @param crossing rows in other directions over the same wood, of which a row meets the mean.
  */
 export function readOverSeen(
   spot: Spot,
   rows: EvenRows | null,
   headZMm: number,
   readCrest: number | null,
-  crossing: readonly EvenRows[] = [],
 ): number {
   if (rows?.spacingMm == null) return 1;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
   if (rows.spacingMm > ALONE_SPOTS * widthMm) return 1;
-  const crest = crossed(rippleOf(spot, rows, widthMm, rows.spacingMm), ownShare(rows, crossing)).most;
+  const crest = crossed(rippleOf(spot, rows, widthMm, rows.spacingMm), ownShare(rows)).most;
   const read = Math.min(crest, readCrest ?? crest);
   return isFilled(spot, rows, headZMm) ? read : read / crest;
 }
 
-/** The part of what a hatched area gets that these rows of it give: so much more as they lie closer than those they cross. */
-export function ownShare({ spacingMm }: EvenRows, crossing: readonly EvenRows[]): number {
-  const others = crossing.reduce((sum, other) => sum + spacingMm! / other.spacingMm!, 0);
-  return 1 / (1 + others);
-}
+/** The part of what an area gets that these rows of it give; the rest is of those they cross. */
+export const ownShare = ({ crossing = [] }: EvenRows): number =>
+  1 / (1 + crossing.reduce((sum, { meanTimes }) => sum + meanTimes, 0));
 
 /** The same ripple as parts of the mean of all, where rows give so much of that: of those they cross they meet the mean. */
 export const crossed = ({ most, least, peakToValley }: Ripple, own: number): Ripple => ({
@@ -119,27 +124,37 @@ export const mostAreaSpacingMm = (spot: Spot, ux: number, uy: number, headZMm: n
 /** Steps from a row's middle to halfway to the next, for each spot's width. */
 const STEPS_PER_SPOT = 12;
 
+/** Places of an area beyond these are told by fewer. */
+const MOST_PLACES = 4096;
+
 /**
  * What rows that are seen as one area get across them, as multiples of their mean: at even places from a row's middle to
  * halfway to the next; where they are crossed by others, at places all over a mesh. null for lines, each by itself.
  */
-export function doseAcross(
-  spot: Spot,
-  rows: EvenRows | null,
-  headZMm: number,
-  crossing: readonly EvenRows[] = [],
-): readonly number[] | null {
+export function doseAcross(spot: Spot, rows: EvenRows | null, headZMm: number): readonly number[] | null {
   const own = acrossRows(spot, rows, headZMm);
-  if (own === null || rows === null || crossing.length === 0) return own;
+  if (own === null || !rows?.crossing?.length) return own;
+  const share = ownShare(rows);
   // Places across these rows meet every place across the others alike.
-  return crossing.reduce(
+  return rows.crossing.reduce<readonly number[]>(
     (doses, other) => {
-      const share = ownShare(other, [rows, ...crossing.filter((each) => each !== other)]);
       const over = acrossRows(spot, other, headZMm) ?? [1];
-      return doses.flatMap((dose) => over.map((times) => dose + share * times));
+      return fewer(doses.flatMap((dose) => over.map((times) => dose + share * other.meanTimes * times)));
     },
-    own.map((times) => ownShare(rows, crossing) * times),
+    own.map((times) => share * times),
   );
+}
+
+/** Means of equal parts of many numbers, from the greatest to the least; few are left as they are. */
+function fewer(values: readonly number[]): readonly number[] {
+  const each = Math.ceil(values.length / MOST_PLACES);
+  if (each === 1) return values;
+  const falling = Float64Array.from(values).sort().reverse();
+  // The few that are left over are among the palest.
+  return Array.from({ length: Math.floor(falling.length / each) }, (_, k) => {
+    const part = falling.subarray(k * each, (k + 1) * each);
+    return part.reduce((sum, value) => sum + value, 0) / each;
+  });
 }
 
 function acrossRows(spot: Spot, rows: EvenRows | null, headZMm: number): readonly number[] | null {

@@ -4,7 +4,7 @@ import { powerFor } from '../burn/speed-power.ts';
 import { widthAcrossMm } from '../laser/spot.ts';
 import type { Spot } from '../machine/profile.ts';
 import { numberWords, percentWords } from '../words.ts';
-import { byDirection, crossingRows, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
+import { byDirection, type Evidence, type OperationEvidence } from './evidence/evidence.ts';
 import { comesUpTo } from './evidence/reach.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
 import type { Finding } from './finding.ts';
@@ -42,7 +42,7 @@ function stripesOf(evidence: Evidence, each: OperationEvidence): Finding | null 
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, moves.zMm[operation.firstMove]!);
   const ripple = rippleOf(spot, rows, widthMm, rows.spacingMm);
   if (ripple.peakToValley < LEAST_RIPPLE) return null;
-  const own = ownShare(rows, crossingRows(each));
+  const own = ownShare(rows);
   const mean = (nominalJPerMm * operation.passes) / rows.spacingMm / own;
   const { most, least, peakToValley: swing } = crossed(ripple, own);
   const [peak, valley] = [most, least].map((times) => (mean * times) / straightNeedTimes);

@@ -3,11 +3,10 @@ import type { Material } from '../burn/material.ts';
 import { isFilled } from '../burn/ripple.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { plainDoseForTone, toneOfPlainDose } from '../burn/tone.ts';
-import { measureRows } from '../findings/evidence/row-lines.ts';
-import type { Forecast } from '../forecast.ts';
+import { gatherEvidence, type OperationEvidence } from '../findings/evidence/evidence.ts';
+import { type Forecast, toldOf } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';
 import { headZMm } from '../program/operations.ts';
-import type { Operation } from '../program/program.ts';
 import type { Areas } from './areas.ts';
 import type { EvenLight } from './even-light.ts';
 import {
@@ -80,10 +79,11 @@ export function tonesSeen(
 ): ToneSeen[] {
   const tilesOf = countTiles(forecast, frame, areas, even);
   const law = depthLaw(forecast.material, beamOf(forecast.machine));
-  return forecast.program.operations.flatMap((operation) => {
-    const tiles = skipped.has(operation.n) ? null : tilesOf.get(operation.n);
+  return gatherEvidence(toldOf(forecast)).operations.flatMap((each) => {
+    const { n } = each.operation;
+    const tiles = skipped.has(n) ? null : tilesOf.get(n);
     const shown = tiles && shownBy(tiles);
-    const seen = shown && toneOf(shown, operation, { forecast, law, scatter: even.scatter, frame });
+    const seen = shown && toneOf(shown, each, { forecast, law, scatter: even.scatter, frame });
     return seen ? [seen] : [];
   });
 }
@@ -113,12 +113,11 @@ interface Around {
   readonly frame: GridFrame;
 }
 
-function toneOf(shown: Shown, operation: Operation, around: Around): ToneSeen | null {
+function toneOf(shown: Shown, { operation, rows }: OperationEvidence, around: Around): ToneSeen | null {
   const { bins, seen } = shown;
   const { forecast, law } = around;
   const { material, machine, program } = forecast;
   const wood = { material, law };
-  const rows = operation.kind === 'rows' ? measureRows(program, operation) : null;
   const hasLines = !isFilled(machine.spot, rows, headZMm(program, operation));
   const typicalJPerMm2 = typicalDose(bins, material);
   const toldTone = startToldTone(forecast, operation, rows, typicalJPerMm2);
@@ -131,7 +130,7 @@ function toneOf(shown: Shown, operation: Operation, around: Around): ToneSeen | 
   // Rows apart still widen where their middles are black.
   const darkestLn =
     rows && hasLines ? null : Math.log(plainDoseForTone(DARKEST_TOLD, material) / typicalJPerMm2);
-  const told = toldOf(solveLnTimes(light, seen), beyondLn, darkestLn);
+  const told = timesOf(solveLnTimes(light, seen), beyondLn, darkestLn);
   const sure = told && uncertaintyOf(shown, wood, told.lnTimes, grain);
   if (!told || !sure) return null;
   const { lnTimes } = told;
@@ -154,7 +153,7 @@ function toneOf(shown: Shown, operation: Operation, around: Around): ToneSeen | 
  * @param beyondLn these larger doses; null: none.
  * @param darkestLn from where on tones are only passed; null: nowhere.
  */
-function toldOf(
+function timesOf(
   leastLn: number,
   beyondLn: number | null,
   darkestLn: number | null,

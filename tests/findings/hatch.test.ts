@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { L_SEEN_FROM, labOf } from '../../src/burn/colour.ts';
 import { measureHatch } from '../../src/findings/evidence/row-lines.ts';
-import { forecast } from '../../src/forecast.ts';
+import { type Forecast, forecast } from '../../src/forecast.ts';
+import { cellAt } from '../../src/grid.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { adjust } from '../change/support.ts';
 import { machineWith } from '../support/machines.ts';
@@ -19,6 +21,8 @@ interface Fill {
   readonly degrees?: number;
   readonly atMm?: readonly [x: number, y: number];
   readonly s?: number;
+  /** By another an operation begins. */
+  readonly feed?: number;
 }
 
 /** A fill of rows to and fro about a point. */
@@ -29,6 +33,7 @@ function fill({
   degrees = 0,
   atMm = [15, 15],
   s = 400,
+  feed = 3000,
 }: Fill): string[] {
   const [cos, sin] = [Math.cos((degrees * Math.PI) / 180), Math.sin((degrees * Math.PI) / 180)];
   const at = (along: number, across: number) =>
@@ -36,7 +41,7 @@ function fill({
   return Array.from({ length: count }, (_, k) => {
     const across = (k - (count - 1) / 2) * spacingMm;
     const from = (k % 2 ? lengthMm : -lengthMm) / 2;
-    return `G0 ${at(from, across)} S0\nG1 ${at(-from, across)} S${s} F3000`;
+    return `G0 ${at(from, across)} S0\nG1 ${at(-from, across)} S${s} F${feed}`;
   });
 }
 
@@ -69,6 +74,57 @@ describe('the directions of rows', () => {
     // A meander of rows of 2 mm, 0.5 mm apart: a fifth of it are steps, all across the rows.
     const meander = Array.from({ length: 30 }, (_, k) => `Y${k / 2}\nX${k % 2 ? 0 : 2}`);
     expect(degreesOf(job(['G0 X0 Y0', `G1 S400 F3000 ${meander.join('\n')}`]))).toEqual([0]);
+  });
+});
+
+describe('a cross-hatch comes out as what its directions leave together', () => {
+  // A gantry that needs hardly any way to come up to the feed.
+  const machine = machineWith({
+    acceleration_mm_s2: [50_000, 50_000, 50],
+    laser: { optical_power_w: 10 },
+    spot: { width_mm: [0.1, 0.1] },
+  });
+  const square = (each: Fill, k: number) =>
+    fill({ feed: 3000 + k, count: Math.round(8 / each.spacingMm!), ...each });
+  const made = (fills: readonly Fill[], feeds: readonly number[]) =>
+    forecast(job(...fills.map((each, k) => square(each, feeds[k]!))), machine, poplar, { cellMm: 0.02 });
+  /** The mean tone of the middle, which all of them cover. */
+  const meanTone = ({ burn: { frame, tone } }: Forecast): number => {
+    const tones: number[] = [];
+    for (let x = 13; x < 17; x += frame.cellMm)
+      for (let y = 13; y < 17; y += frame.cellMm) tones.push(tone[cellAt(frame, x, y)]!);
+    return tones.reduce((sum, each) => sum + each, 0) / tones.length;
+  };
+
+  test.each<readonly [string, readonly Fill[]]>([
+    [
+      'near',
+      [
+        { spacingMm: 0.09, s: 150 },
+        { spacingMm: 0.09, s: 150, degrees: 90 },
+      ],
+    ],
+    [
+      'apart',
+      [
+        { spacingMm: 0.2, s: 300 },
+        { spacingMm: 0.2, s: 300, degrees: 90 },
+      ],
+    ],
+    [
+      'one near, one apart, at an angle',
+      [
+        { spacingMm: 0.1, s: 200 },
+        { spacingMm: 0.25, s: 200, degrees: 60 },
+      ],
+    ],
+    ['of three directions', [0, 60, 120].map((degrees) => ({ spacingMm: 0.25, s: 300, degrees }))],
+  ])('%s: in one operation, or an operation each', (_, fills) => {
+    for (const feeds of [fills.map(() => 0), fills.map((_, k) => k)]) {
+      const all = made(fills, feeds);
+      expect(all.engravings).toHaveLength(new Set(feeds).size);
+      for (const { tone } of all.engravings) expect(Math.abs(tone - meanTone(all))).toBeLessThan(0.02);
+    }
   });
 });
 
@@ -121,5 +177,51 @@ describe('a cross-hatch', () => {
       );
     }
     expect([...ways]).toEqual(['1 0', '0 1']);
+  });
+});
+
+describe('a cross-hatched picture', () => {
+  const machine = machineWith({
+    acceleration_mm_s2: [50_000, 50_000, 50],
+    laser: { optical_power_w: 20 },
+    spot: { width_mm: [0.1, 0.1] },
+  });
+  const LEVELS = 16;
+  const WIDE_MM = 2;
+  const sOf = (level: number): number => Math.round(((level + 1) * 300) / LEVELS);
+  /** Bars from pale to dark, in rows across all of them and in rows along each. */
+  const picture = (spacingMm: number): string =>
+    job(
+      Array.from({ length: Math.round(6 / spacingMm) }, (_, row) =>
+        [
+          `G0 X2 Y${(2 + row * spacingMm).toFixed(3)} S0`,
+          ...Array.from({ length: LEVELS }, (_, k) => `G1 X${2 + (k + 1) * WIDE_MM} S${sOf(k)} F3000`),
+        ].join('\n'),
+      ),
+      Array.from({ length: Math.round((LEVELS * WIDE_MM) / spacingMm) }, (_, row) => {
+        const x = (2 + row * spacingMm).toFixed(3);
+        return `G0 X${x} Y2 S0\nG1 Y8 S${sOf(Math.floor((row * spacingMm) / WIDE_MM + 1e-9))} F3000`;
+      }),
+    );
+  const lost = ({ findings }: Forecast) => findings.find(({ kind }) => kind === 'tones-lost');
+  const made = (spacingMm: number) => forecast(picture(spacingMm), machine, poplar, { cellMm: 0.025 });
+
+  test('keeps its dark levels where more and more of what lies between its rows darkens', () => {
+    const apart = made(0.4);
+    // Two meshes of a bar, which hold all that it has.
+    const lightness = (level: number): number => {
+      const { frame, tone } = apart.burn;
+      const seen: number[] = [];
+      const x0 = 2.5 + level * WIDE_MM;
+      for (let x = x0; x < x0 + 0.79; x += 0.025)
+        for (let y = 3; y < 6.99; y += 0.025) seen.push(labOf(tone[cellAt(frame, x, y)]!, poplar)[0]);
+      return seen.reduce((sum, each) => sum + each, 0) / seen.length;
+    };
+    expect(lightness(LEVELS - 5) - lightness(LEVELS - 1)).toBeGreaterThan(L_SEEN_FROM);
+    expect(lost(apart)).toBeUndefined();
+  });
+
+  test('loses them where its rows run together', () => {
+    expect(lost(made(0.1))!.measure.dark_share).toBeGreaterThan(0.5);
   });
 });

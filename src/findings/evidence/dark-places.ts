@@ -6,7 +6,7 @@ import { isSlower } from '../../motion/trapezoid.ts';
 import { headZMm } from '../../program/operations.ts';
 import type { Operation } from '../../program/program.ts';
 import { msToS } from '../../units.ts';
-import { crossingRows, doseOn, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
+import { doseOn, type Evidence, looksDifferent, type OperationEvidence } from './evidence.ts';
 import type { RowLines } from './row-lines.ts';
 
 /** What the three kinds of places that burn too dark have in common. */
@@ -126,10 +126,9 @@ function midSideTimes({ energies, motion }: Evidence, junction: number, onward: 
 
 /** The part of the straight dose that rows of one direction give themselves; the rest is of those they cross. */
 function ownPart({ machine: { spot }, program }: Evidence, each: OperationEvidence, rows: RowLines): number {
-  const crossing = crossingRows(each);
-  if (crossing.length === 0) return 1;
+  const share = ownShare(rows);
+  if (share === 1) return 1;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm(program, each.operation));
-  const share = ownShare(rows, crossing);
   return 1 - (1 - share) / crossed(rippleOf(spot, rows, widthMm, rows.spacingMm!), share).most;
 }
 

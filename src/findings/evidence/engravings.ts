@@ -6,7 +6,7 @@ import type { Operation } from '../../program/program.ts';
 import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
 import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
-import { crossingRows, type Evidence, type OperationEvidence } from './evidence.ts';
+import type { Evidence, OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
 import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
@@ -63,7 +63,7 @@ export function engravedPlace(evidence: Evidence, each: OperationEvidence): Engr
   const slow = isMostlySlow(survey, operation.n) ? middleSpeed(evidence, operation) : null;
   const readJPerMm2 = (slow?.timesFull ?? 1) * atFullSpeedJPerMm2;
   const dwellS = slow ? dwellUnderSpotS(machine.spot, slow.mmPerS, zMm) : straightDwellS;
-  const across = doseAcross(machine.spot, rows, zMm, crossingRows(each));
+  const across = doseAcross(machine.spot, rows, zMm);
   const dose =
     across && each.straight.crest !== null
       ? seenAsArea(across, readJPerMm2 / each.straight.crest / straightNeedTimes, {

@@ -13,12 +13,13 @@ import type { Operation, Program } from '../../program/program.ts';
 import { type Sureness, startSureness } from '../../sure/come-through.ts';
 import type { DepthSpan } from '../../sure/engraved.ts';
 import { round } from '../phrases.ts';
+import { crossedRows, type Hatches, layHatches } from './hatches.ts';
 import { type LineEnergies, lineEnergies } from './line-energy.ts';
 import { linkHolds } from './link-holds.ts';
 import { besideBoard, type Clearance, clearanceOn, type IsBeside } from './on-board.ts';
 import { doseOnLine, type OnLine } from './on-line.ts';
 import { readAt } from './read-at.ts';
-import { measureHatch, type RowLines } from './row-lines.ts';
+import type { RowLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { type StraightLine, spreadLitMoves, straightLine } from './straight-line.ts';
 import { type Survey, scaledSurvey, surveyOperations } from './survey.ts';
@@ -39,6 +40,8 @@ export interface Evidence extends Told {
   readonly sureness: Sureness;
   readonly energies: LineEnergies;
   readonly survey: Survey;
+  /** How rows lie, in the order of `program.operations`. */
+  readonly hatches: Hatches;
   /** How far the burn keeps from the board's edge; null where no board is known, or nothing burns. */
   readonly clearance: Clearance | null;
   /** Whether a place lies beside the board; null where nothing of the burn does. */
@@ -57,9 +60,8 @@ export interface OperationEvidence {
   readonly operation: Operation;
   /** Its rows, of several directions those that most of its length runs in; null for outlines. */
   readonly rows: RowLines | null;
-  /** Its rows in other directions, and whether these lie over the same wood. */
+  /** Its rows in other directions. */
   readonly otherRows: readonly RowLines[];
-  readonly isCrossed: boolean;
   readonly straight: StraightLine;
   /** Line energy at full speed, averaged over its length, J/mm. */
   readonly nominalJPerMm: number;
@@ -106,10 +108,8 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
   const survey = from
     ? scaledSurvey(from.evidence.survey, from.scales)
     : surveyOperations(motion, count, energies, law, machine.laser.s_max);
-  const rowsOf = (operation: Operation, k: number): readonly RowLines[] => {
-    if (from) return hatchOf(from.evidence.operations[k]!);
-    return operation.kind === 'rows' ? measureHatch(program, operation) : [];
-  };
+  const hatches = from ? from.evidence.hatches : layHatches(program);
+  const lineJPerMm = startLineJPerMm(program, survey);
   return {
     ...told,
     law,
@@ -120,11 +120,18 @@ export function gatherEvidence(told: Told, from: Rescaled | null = null): Eviden
     sureness: startSureness(material, machine, told.stock ?? NO_STOCK, told.sure),
     energies,
     survey,
+    hatches,
     clearance,
     isBeside: besideBoard(told, clearance),
     cutOperations: new Set(),
     operations: program.operations.map((operation, k) =>
-      operationEvidence({ ...told, firedAt: fired }, operation, rowsOf(operation, k), energies, survey),
+      operationEvidence(
+        { ...told, firedAt: fired },
+        operation,
+        crossedRows(hatches[k]!, operation, lineJPerMm),
+        energies,
+        survey,
+      ),
     ),
     stops: markStops(motion, machine, law),
     unheld: from
@@ -150,6 +157,16 @@ function unheldMotion(program: Program, machine: Machine, law: PowerLaw) {
   };
 }
 
+/** What each operation leaves on a mm of its way, all passes together, J/mm. */
+export function startLineJPerMm({ operations }: Program, survey: Survey): (n: number) => number {
+  const passes = new Map(operations.map((each) => [each.n, each.passes]));
+  return (n) => passes.get(n)! * nominalJPerMm(survey, n);
+}
+
+/** Line energy at full speed, averaged over an operation's length, J/mm. */
+const nominalJPerMm = ({ burnedMm, nominalJ }: Survey, n: number): number =>
+  burnedMm[n]! > 0 ? nominalJ[n]! / burnedMm[n]! : 0;
+
 function operationEvidence(
   told: Told & Pick<Evidence, 'firedAt'>,
   operation: Operation,
@@ -162,36 +179,22 @@ function operationEvidence(
   const zMm = headZMm(program, operation);
   const [rows = null, ...otherRows] = hatch;
   const straight = straightLine(operation, told, energies, survey, hatch);
-  const burned = survey.burnedMm[n]!;
-  const nominalJPerMm = burned > 0 ? survey.nominalJ[n]! / burned : 0;
+  const nominal = nominalJPerMm(survey, n);
   const fullSpeedMmPerS = energies.nominalMmPerS[firstMove]!;
   const fired = told.firings ? middleFired(told, operation, energies) : NOT_FOLLOWED;
-  const areaJPerMm2 = (straight.dosePerLineEnergy * nominalJPerMm) / (straight.crest ?? 1);
-  const isCrossed = areCrossed(hatch, nominalJPerMm * operation.passes, areaJPerMm2);
-  const crossing = isCrossed ? otherRows : [];
   return {
     operation,
     rows,
     otherRows,
-    isCrossed,
     straight,
-    nominalJPerMm,
-    straightJPerMm2: straight.dosePerLineEnergy * nominalJPerMm,
+    nominalJPerMm: nominal,
+    straightJPerMm2: straight.dosePerLineEnergy * nominal,
     straightDwellS: dwellUnderSpotS(machine.spot, fullSpeedMmPerS, zMm),
-    overSeen: readOverSeen(machine.spot, rows, zMm, straight.crest, crossing),
+    overSeen: readOverSeen(machine.spot, rows, zMm, straight.crest),
     straightNeedTimes: fired.needTimes,
     straightFirings: fired.firings,
     fullSpeedMmPerS,
   };
-}
-
-/** Rows that cross give an area at least this part of what all of them together do; side by side they give half. */
-const CROSSED = 0.75;
-
-/** Whether rows of several directions lie over the same wood, by the mean dose of an area. */
-function areCrossed(hatch: readonly RowLines[], lineJPerMm: number, areaJPerMm2: number): boolean {
-  const together = hatch.reduce((sum, { spacingMm }) => sum + lineJPerMm / (spacingMm ?? Infinity), 0);
-  return hatch.length > 1 && areaJPerMm2 >= CROSSED * together;
 }
 
 /** The rows of an operation, for each of their directions; none for outlines. */
@@ -207,10 +210,6 @@ export function byDirection(each: OperationEvidence): readonly OperationEvidence
   if (all.length < 2) return [each];
   return all.map((one) => ({ ...each, rows: one, otherRows: all.filter((other) => other !== one) }));
 }
-
-/** The rows over the same wood as an operation's, in other directions. */
-export const crossingRows = ({ otherRows, isCrossed }: OperationEvidence): readonly RowLines[] =>
-  isCrossed ? otherRows : [];
 
 /** Moves that tell of an operation's need, spread over it. */
 const MOST_ASKED = 400;

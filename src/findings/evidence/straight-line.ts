@@ -1,4 +1,5 @@
 import { linePeakDoseJPerMm2, rasterDoseJPerMm2 } from '../../burn/line-dose.ts';
+import { ownShare } from '../../burn/ripple.ts';
 import type { Grid } from '../../grid.ts';
 import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { Spot } from '../../machine/profile.ts';
@@ -49,7 +50,7 @@ export function straightLine(
   const rows = hatch[0] ?? null;
   const found: number[] = [];
   const mixed: number[] = [];
-  const crests: number[] = [];
+  const means: number[] = [];
   const count = lastMove - firstMove + 1;
   const stride = spreadingStride(count);
   for (
@@ -72,7 +73,7 @@ export function straightLine(
     const onLine = rows ? null : doseOnLine(lines, moves, i, x, y);
     const own = hatch.length > 1 ? rowsAlong(hatch, xMm[i]! - x0, yMm[i]! - y0) : rows;
     if (rows && own === null) continue;
-    const places = own && hatch.length > 1 ? alongRow(hatch, own, x, y) : [[x, y] as const];
+    const places = own ? alongRow(grid, own, x, y) : [[x, y] as const];
     const dose = own ? meanOf(places, (at) => readAt(grid, grid.data, ...at)) : (onLine?.doseJPerMm2 ?? 0);
     const line = energies.nominalJPerMm(i);
     if (!(dose > 0 && line > 0)) continue;
@@ -80,14 +81,14 @@ export function straightLine(
     if (onLine && Math.abs(onLine.dwellS / fullDwellS - 1) > SAME_DWELL) mixed.push(dose / line);
     else found.push(dose / line);
     if (own?.spacingMm == null) continue;
-    crests.push(dose / meanOf(places, (at) => meanAcross(grid, own, own.spacingMm!, ...at)));
+    means.push(meanOf(places, (at) => meanAcross(grid, own, own.spacingMm!, ...at)) / line);
   }
   // On an engraved ground all its places are mixed alike; but of a line that is slow nearly everywhere, its other passes.
   const few = found.length < FEWEST_SAMPLES && !isMostlySlow(survey, operation.n);
   const taken = few ? found.concat(mixed) : found;
   if (taken.length >= FEWEST_SAMPLES) {
     const dosePerLineEnergy = middleOf(taken);
-    const crest = crests.length > 0 ? Math.max(1, middleOf(crests)) : null;
+    const crest = means.length > 0 ? Math.max(1, dosePerLineEnergy / middleOf(means)) : null;
     if (dosePerLineEnergy > 0) return { dosePerLineEnergy, measured: true, crest };
   }
   return {
@@ -101,34 +102,39 @@ const middleOf = (values: number[]): number => values.sort((a, b) => a - b)[valu
 
 type At = readonly [xMm: number, yMm: number];
 
-/** Places along a row from halfway to the crossing row on one side to halfway to that on the other. */
-function alongRow(hatch: readonly RowLines[], own: RowLines, xMm: number, yMm: number): At[] {
-  const { ux, uy, spacingMm } = hatch.find((other) => other !== own)!;
-  const alongMm = (spacingMm ?? 0) / Math.abs(ux * own.uy - uy * own.ux);
-  return Array.from({ length: FEWEST_ACROSS }, (_, k) => {
-    const away = ((k + 0.5) / FEWEST_ACROSS - 0.5) * alongMm;
-    return [xMm + away * own.ux, yMm + away * own.uy];
-  });
-}
+/** Places along a row over which it meets the rows that cross it evenly; one where none do. */
+const alongRow = (grid: Grid, { ux, uy, crossing = [] }: RowLines, xMm: number, yMm: number): readonly At[] =>
+  crossing.reduce<readonly At[]>(
+    (places, other) => {
+      const alongMm = other.spacingMm / Math.abs(other.ux * uy - other.uy * ux);
+      return evenPlaces(grid, alongMm, crossing.length > 1 ? ALONG_MANY : ALONG_ONE).flatMap((away) =>
+        places.map(([x, y]): At => [x + away * ux, y + away * uy]),
+      );
+    },
+    [[xMm, yMm]],
+  );
 
 const meanOf = (places: readonly At[], of: (at: At) => number): number =>
   places.reduce((sum, at) => sum + of(at), 0) / places.length;
 
-/** Places across one spacing whose mean is taken: so many in each cell, and at least and at most so many. */
-const ACROSS_CELL = 2;
-const [FEWEST_ACROSS, MOST_ACROSS] = [8, 64];
+/** Places over one spacing whose mean is taken: so many in each cell, each part of which must count, and at least so many. */
+const IN_CELL = 8;
+const FEWEST = 16;
+/** … and at most: across rows; along them where others cross in one direction, or in several. */
+const [ACROSS, ALONG_ONE, ALONG_MANY] = [64, 32, 16];
+
+/** Even places from halfway to the row on one side to halfway to the row on the other, mm. */
+function evenPlaces({ cellMm }: Grid, spacingMm: number, most: number): number[] {
+  const count = Math.min(most, Math.max(FEWEST, Math.ceil((IN_CELL * spacingMm) / cellMm)));
+  return Array.from({ length: count }, (_, k) => ((k + 0.5) / count - 0.5) * spacingMm);
+}
 
 /** The mean dose from halfway to the row on one side to halfway to the row on the other. */
-function meanAcross(grid: Grid, { ux, uy }: RowLines, spacingMm: number, xMm: number, yMm: number): number {
-  const wished = Math.ceil((ACROSS_CELL * spacingMm) / grid.cellMm);
-  const count = Math.min(MOST_ACROSS, Math.max(FEWEST_ACROSS, wished));
-  let sum = 0;
-  for (let k = 0; k < count; k++) {
-    const away = ((k + 0.5) / count - 0.5) * spacingMm;
-    sum += readAt(grid, grid.data, xMm - away * uy, yMm + away * ux);
-  }
-  return sum / count;
-}
+const meanAcross = (grid: Grid, { ux, uy }: RowLines, spacingMm: number, xMm: number, yMm: number): number =>
+  meanOf(
+    evenPlaces(grid, spacingMm, ACROSS).map((away): At => [xMm - away * uy, yMm + away * ux]),
+    (at) => readAt(grid, grid.data, ...at),
+  );
 
 /** At most so many of an operation's lit moves, spread over it. */
 export function spreadLitMoves(
@@ -187,6 +193,7 @@ function closedForm(
   const across = widthAcrossMm(spot, rows?.ux ?? dx / length, rows?.uy ?? dy / length, zMm);
   const alone = linePeakDoseJPerMm2(1, 1, across || widthAlongMm(spot, 1, 0, zMm), spot.shape);
   if (rows?.spacingMm == null) return alone * operation.passes;
-  // Rows that do not run together give a line's dose, rows that do a raster's.
-  return Math.max(alone, rasterDoseJPerMm2(1, 1, rows.spacingMm)) * operation.passes;
+  // Rows that do not run together give a line's dose, rows that do a raster's; those they cross leave their mean.
+  const even = rasterDoseJPerMm2(1, 1, rows.spacingMm);
+  return (Math.max(alone, even) + even * (1 / ownShare(rows) - 1)) * operation.passes;
 }
