@@ -27,7 +27,7 @@ import { BOARD_NAME, priorOf } from './prior.ts';
 import { isOfCut, refuseTwoAnswers, type Said, type Told } from './say.ts';
 import { seenSentence, sharesOf } from './seen.ts';
 import { update } from './update.ts';
-import { agreementSentences, learnedSentence } from './words.ts';
+import { agreementSentences, KEPT_ALONE, learnedSentence } from './words.ts';
 
 /** What a burn that was told of teaches about wood and machine. */
 export interface Lesson {
@@ -169,9 +169,6 @@ const oddSentences = (odd: readonly number[], told: readonly Told[]): string[] =
 const NOTHING_NEW = 'Nothing that was not known before: what was told goes with the profiles as they stand.';
 const TOO_FAR_OFF =
   'Nothing was learned: what was told is too far from what the profiles say to be believed.';
-/** Said of what is not believed, where the profile is kept. */
-export const KEPT_ALONE =
-  'No number is learned from it: the wood’s profile only notes what was told, and what is told later is taken as half as sure.';
 const TOLD_BEFORE =
   'The same was told of this job today already: if it was one burn, it counts twice now, so go back to the wood as it was before.';
 

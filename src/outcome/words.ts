@@ -92,3 +92,7 @@ export function agreementSentences({ mean }: Joint, isContradictory: boolean, bu
 
 const NUMBERS = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten'];
 const numberOf = (count: number): string => NUMBERS[count] ?? String(count);
+
+/** Said of what is not believed, where the profile is kept. */
+export const KEPT_ALONE =
+  'No number is learned from it: the wood’s profile only notes what was told, and what is told later is taken as half as sure.';

@@ -140,3 +140,27 @@ test(
   },
   SLOW,
 );
+
+test(
+  'what is not believed is noted, and no wood is offered to keep',
+  async () => {
+    const [square] = await quickSquare();
+    const page = await world.open({ jobs: [{ ...square!, text: JOB }] });
+    await settle(page);
+    await page.getByRole('button', { name: 'say how it turned out' }).click();
+    await page.getByLabel('how operation 1 turned out').selectOption('tone');
+    await page.getByRole('radio', { name: /^tone 5 %/ }).check();
+    await page.getByLabel('how operation 2 turned out').selectOption('through');
+    await page.getByRole('button', { name: 'Learn from it' }).click();
+    const learned = page.locator('.learned');
+    await learned.waitFor();
+    const words = await said(learned);
+    expect(words).toContain('Nothing was learned: ');
+    expect(words).toContain('There is nothing to keep: no number of the wood would be another.');
+    expect(words).not.toMatch(/profile only notes|Save|use the two together/);
+    expect(await learned.getByRole('button').count()).toBe(0);
+    await expect.poll(() => said(page.locator('.notebook'))).toContain('“through”');
+    await page.context().close();
+  },
+  SLOW,
+);

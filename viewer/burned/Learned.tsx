@@ -2,6 +2,7 @@ import { batch } from '@preact/signals';
 import { useState } from 'preact/hooks';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { ToldBurn } from '../../src/outcome/tell.ts';
+import { KEPT_ALONE } from '../../src/outcome/words.ts';
 import { downloadJson } from '../state/download.ts';
 import { ownProfile } from '../state/listed.ts';
 import { comesWith, keepMachineOnShelf, keepWoodOnShelf } from '../state/shelf.ts';
@@ -28,10 +29,13 @@ interface LearnedProps {
   readonly onKept: () => void;
 }
 
-/** What was learned, in one sentence, what it makes of the cuts, and where to keep it. */
+/**
+ * What was learned, in one sentence, what it makes of the cuts, and where to keep it. What is not believed changes no number,
+ * and nobody asked for a profile as it was under another name.
+ */
 export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps) {
   const [kept, setKept] = useState<{ readonly of: ToldBurn; readonly words: string } | null>(null);
-  const { material, machine, sentence, remarks, seen, cuts, isContradictory } = burn;
+  const { material, machine, sentence, remarks, seen, cuts, isContradictory, isUnchanged } = burn;
   const isHere = setup.value?.job === of.job;
   const put = () => {
     const names = withMachine ? `${material.name} and ${machine.name} lie` : `${material.name} lies`;
@@ -54,36 +58,57 @@ export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps)
       <p class={isContradictory ? 'over' : ''}>
         <Kept>{sentence}</Kept>
       </p>
-      {remarks.map((remark) => (
-        <p key={remark} class="over">
-          <Kept>{inThePage(remark)}</Kept>
-        </p>
-      ))}
+      {remarks
+        .filter((remark) => !(isUnchanged && remark === KEPT_ALONE))
+        .map((remark) => (
+          <p key={remark} class="over">
+            <Kept>{inThePage(remark)}</Kept>
+          </p>
+        ))}
       <ToldList heading="On the photo" sentences={seen} />
       <ToldList heading="Its cuts, forecast with what was learned" sentences={cuts} />
-      <p class="acts">
-        <button type="button" class="press" aria-disabled={!isHere} onClick={() => isHere && put()}>
-          Put it on the bench and on the shelf
-        </button>
-        <button type="button" class="press" onClick={() => downloadJson(jsonNameOf(material.name), material)}>
-          Save the wood as a file
-        </button>
-        {withMachine ? (
-          <button type="button" class="press" onClick={() => downloadJson(jsonNameOf(machine.name), machine)}>
-            Save the machine as a file
-          </button>
-        ) : null}
-      </p>
-      <p class="quiet">
-        {withMachine
-          ? 'Wood and machine are told for each other: use the two together.'
-          : `The wood is told for ${of.machine.name} as it stands: use the two together.`}{' '}
-        The burn stands in the notebook below.
-      </p>
+      {isUnchanged ? (
+        <p class="quiet">
+          There is nothing to keep: no number of {withMachine ? 'wood and machine' : 'the wood'} would be
+          another. {NOTED}
+        </p>
+      ) : (
+        <>
+          <p class="acts">
+            <button type="button" class="press" aria-disabled={!isHere} onClick={() => isHere && put()}>
+              Put it on the bench and on the shelf
+            </button>
+            <button
+              type="button"
+              class="press"
+              onClick={() => downloadJson(jsonNameOf(material.name), material)}
+            >
+              Save the wood as a file
+            </button>
+            {withMachine ? (
+              <button
+                type="button"
+                class="press"
+                onClick={() => downloadJson(jsonNameOf(machine.name), machine)}
+              >
+                Save the machine as a file
+              </button>
+            ) : null}
+          </p>
+          <p class="quiet">
+            {withMachine
+              ? 'Wood and machine are told for each other: use the two together.'
+              : `The wood is told for ${of.machine.name} as it stands: use the two together.`}{' '}
+            {NOTED}
+          </p>
+        </>
+      )}
       {kept?.of === burn ? <p class="quiet">{kept.words}</p> : null}
     </div>
   );
 }
+
+const NOTED = 'The burn stands in the notebook below.';
 
 /** Sentences under a heading; nothing where there are none. */
 const ToldList = ({
