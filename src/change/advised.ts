@@ -50,6 +50,16 @@ interface State {
 export const advisedChanges = (findings: readonly Finding[]): Change[] =>
   merged([...findings].reverse().flatMap((finding) => adviceOf(finding, findings)));
 
+/** What is advised and what was asked for, which stands where both are of one setting. */
+export const besideAsked = (advised: readonly Change[], asked: readonly Change[]): Change[] => [
+  ...advised.flatMap(({ operation, ...settings }) => {
+    const own = asked.filter((each) => each.operation === operation);
+    const free = Object.entries(settings).filter(([key]) => !own.some((each) => Object.hasOwn(each, key)));
+    return free.length > 0 ? [{ operation, ...Object.fromEntries(free) }] : [];
+  }),
+  ...asked,
+];
+
 /** What a finding advises, unless that waits for the job to be laid on the board. */
 const adviceOf = (finding: Finding, all: readonly Finding[]): Change[] =>
   finding.advice && !waits(finding, all) ? parseChanges(finding.advice.change) : [];

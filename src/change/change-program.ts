@@ -12,7 +12,7 @@ import { changeRoute, changesRoute } from './route.ts';
 /**
  * A program with changed settings. The operations keep their numbers unless some are left out, and what does not
  * change is shared with the program it came from.
- * @param changes speeds in mm/s, power as a share of full scale; of two for one operation the later stands.
+ * @param changes speeds in mm/s, power as a share of full scale; of one for all and one for an operation the later stands.
  * @throws {InputError} in one sentence, where a change cannot be made.
  */
 export const changeProgram = (program: Program, changes: readonly Change[], machine: Machine): Program =>

@@ -51,10 +51,11 @@ const MOST_PASSES = 100;
 const LONGEST_OVERSCAN_MM = 100;
 
 /**
- * Shares changes out among a program's operations; of two changes of one setting the later stands.
- * @throws {InputError} when a number is out of range or a change concerns no operation of the program.
+ * Shares changes out among a program's operations; what is said of all of them, and otherwise of one, stands as said later.
+ * @throws {InputError} when a number is out of range, a change concerns no operation of the program, or two contradict each other.
  */
 export function wishesOf(program: Program, changes: readonly Change[]): Wishes {
+  refuseContradictions(changes);
   const wishes: (Settings | null)[] = program.operations.map(() => null);
   for (const { operation: target, ...settings } of changes) {
     checkSettings(settings);
@@ -94,6 +95,49 @@ function operationsMeant(operations: readonly Operation[], target: Target): Oper
       ? `found a change of operation ${target}; expected ${count === 1 ? 'operation 1, the only one' : `one from 1 to ${count}`}`
       : `found a change of ${target}; expected a job that has ${target}`,
   );
+}
+
+/** What settings are called in sentences. */
+const SETTING_NAMES: Readonly<Record<keyof Settings, string>> = {
+  speedMmPerS: 'speed',
+  powerFraction: 'power',
+  powerMode: 'power mode',
+  passes: 'passes',
+  overscanMm: 'overscan',
+  rowOrder: 'row order',
+  last: 'last',
+  insideFirst: 'inside first',
+  intent: 'purpose',
+  skip: 'skip',
+  only: 'only',
+  shiftMm: 'shift',
+  turnDegrees: 'turn',
+};
+
+/**
+ * Refuses changes of one operation that contradict each other: one setting with two values, or left out and changed. What is
+ * said of all or of a kind, and otherwise of one of them, is no contradiction but an exception.
+ */
+export function refuseContradictions(changes: readonly Change[]): void {
+  const said = new Map<Target, ReadonlyMap<keyof Settings, string>>();
+  for (const { operation, ...settings } of changes) {
+    const target = typeof operation === 'number' ? `operation ${operation}` : operation;
+    const all = new Map(said.get(operation));
+    for (const [key, value] of Object.entries(settings) as [keyof Settings, unknown][]) {
+      if (value === undefined) continue;
+      const words = JSON.stringify(value);
+      if ((all.get(key) ?? words) !== words)
+        throw new InputError(`found two settings of ${SETTING_NAMES[key]} for ${target}; expected one`);
+      all.set(key, words);
+    }
+    const beside = [...all.keys()].find((key) => key !== 'skip');
+    if (all.has('skip') && beside) {
+      throw new InputError(
+        `found skip beside ${SETTING_NAMES[beside]} for ${target}; expected that it is left out or changed, not both`,
+      );
+    }
+    said.set(operation, all);
+  }
 }
 
 /** The settings' ranges. */

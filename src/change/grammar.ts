@@ -1,6 +1,6 @@
 import { InputError } from '../errors.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../units.ts';
-import { type Change, checkSettings, type Settings, type Target } from './change.ts';
+import { type Change, checkSettings, refuseContradictions, type Settings, type Target } from './change.ts';
 
 /**
  * Changes as a person writes them:
@@ -124,7 +124,7 @@ const EXAMPLE = '2: speed 1500, power 70 %';
 /**
  * Reads changes as people write them: `2: speed 1500, power 70 %; rows: overscan 4 mm`.
  * @returns speeds in mm/s, lengths in mm.
- * @throws {InputError} that shows the part that was not understood and what was expected there.
+ * @throws {InputError} that shows the part that was not understood and what was expected there, or which two contradict.
  */
 export function parseChanges(text: string): Change[] {
   const parts = text
@@ -132,7 +132,9 @@ export function parseChanges(text: string): Change[] {
     .map((part) => part.trim().replace(/\s+/g, ' '))
     .filter((part) => part !== '');
   if (parts.length === 0) throw new InputError(`found no change; expected one such as ${EXAMPLE}`);
-  return parts.map(parseChange);
+  const changes = parts.map(parseChange);
+  refuseContradictions(changes);
+  return changes;
 }
 
 function parseChange(text: string): Change {

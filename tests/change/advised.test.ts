@@ -1,5 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { compareTolls, type Foretold, settle, tollOf, whyLeft } from '../../src/change/advised.ts';
+import {
+  besideAsked,
+  compareTolls,
+  type Foretold,
+  settle,
+  tollOf,
+  whyLeft,
+} from '../../src/change/advised.ts';
 import type { Change } from '../../src/change/change.ts';
 import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import { InputError } from '../../src/errors.ts';
@@ -220,4 +227,14 @@ describe('the toll of findings', () => {
     expect(compareTolls([0, 1, 0, 9], [0, 2, 0, 0])).toBeLessThan(0);
     expect(compareTolls([0, 1, 0, 2], [0, 1, 0, 2])).toBe(0);
   });
+});
+
+test('what was asked for stands above what is advised, setting by setting', () => {
+  const beside = besideAsked(
+    parseChanges('1: speed 900, power 40 %; 2: power 50 %; 3: proportional'),
+    parseChanges('2: power 70 %; 1: power 60 %; all: passes 2'),
+  );
+  expect(changesWords(beside)).toBe(
+    '1: speed 900 mm/min; 3: proportional; 2: power 70 %; 1: power 60 %; all: passes 2',
+  );
 });

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { Change } from '../../src/change/change.ts';
+import { type Change, wishesOf } from '../../src/change/change.ts';
 import { changesWords, changeWords, parseChanges } from '../../src/change/grammar.ts';
+import { gcode, read } from './support.ts';
 
 describe('the words of a change', () => {
   test('all settings at once, in the words of the manual', () => {
@@ -67,6 +68,14 @@ describe('the words of a change', () => {
     ['2: at last', /(?:^|: )found “at last”; expected last, for what is burned after all other operations$/],
     ['2: inside', /(?:^|: )found “inside”; expected inside first/],
     ['2: speed 1500, speed 900', /(?:^|: )found two settings of speed for 2; expected one$/],
+    ['3: skip; 3: passes 2', /found skip beside passes for operation 3; expected that it is left out or/],
+    ['3: passes 2; 2: last; 3: skip', /found skip beside passes for operation 3; expected that it is left/],
+    ['3: skip, passes 2', /(?:^|: )found skip beside passes for operation 3; expected that it is left out/],
+    ['3: only; 3: skip', /(?:^|: )found skip beside only for operation 3; expected that it is left out/],
+    ['2: speed 900; 2: speed 1500', /(?:^|: )found two settings of speed for operation 2; expected one$/],
+    ['rows: power 20; rows: power 30 %', /(?:^|: )found two settings of power for rows; expected one$/],
+    ['all: shift 1x2; all: shift 1x3', /(?:^|: )found two settings of shift for all; expected one$/],
+    ['2: cut; 2: engrave', /(?:^|: )found two settings of purpose for operation 2; expected one$/],
   ])('%s is refused in one sentence', (text, sentence) => {
     expect(() => parseChanges(text)).toThrow(sentence);
   });
@@ -91,17 +100,20 @@ describe('the words of a change', () => {
     );
     const change = fc.tuple(operation, settings).map(([n, rest]): Change => ({ operation: n, ...rest }));
     fc.assert(
-      fc.property(fc.array(change, { minLength: 1, maxLength: 4 }), (changes) => {
-        const back = parseChanges(changesWords(changes));
-        expect(back).toHaveLength(changes.length);
-        back.forEach((each, k) => {
-          const { speedMmPerS: speed = 0, powerFraction: power = 0, ...rest } = changes[k]!;
-          const { speedMmPerS: speedBack = 0, powerFraction: powerBack = 0, ...restBack } = each;
-          expect(restBack).toEqual(rest);
-          expect(speedBack).toBeCloseTo(speed, 9);
-          expect(powerBack).toBeCloseTo(power, 12);
-        });
-      }),
+      fc.property(
+        fc.uniqueArray(change, { minLength: 1, maxLength: 4, selector: ({ operation }) => operation }),
+        (changes) => {
+          const back = parseChanges(changesWords(changes));
+          expect(back).toHaveLength(changes.length);
+          back.forEach((each, k) => {
+            const { speedMmPerS: speed = 0, powerFraction: power = 0, ...rest } = changes[k]!;
+            const { speedMmPerS: speedBack = 0, powerFraction: powerBack = 0, ...restBack } = each;
+            expect(restBack).toEqual(rest);
+            expect(speedBack).toBeCloseTo(speed, 9);
+            expect(powerBack).toBeCloseTo(power, 12);
+          });
+        },
+      ),
       { seed: 5, numRuns: 300 },
     );
   });
@@ -110,5 +122,38 @@ describe('the words of a change', () => {
     expect(changeWords({ operation: 1, powerFraction: 0.07 * 3, overscanMm: 0.0000001 })).toBe(
       '1: power 21 %, overscan 0.0000001 mm',
     );
+  });
+});
+
+describe('changes of one operation', () => {
+  const program = read(
+    gcode('G21 G90', 'M3 S500', 'G1 X20 F1500', 'M5', 'G0 Y9', 'M3 S300', 'G1 X0 F900', 'M5'),
+  );
+  test.each([
+    [
+      [
+        { operation: 2, skip: true },
+        { operation: 2, passes: 2 },
+      ],
+      /^found skip beside passes for operation 2; expected that it is left out or changed, not both$/,
+    ],
+    [
+      [
+        { operation: 1, speedMmPerS: 20 },
+        { operation: 1, speedMmPerS: 30 },
+      ],
+      /^found two settings of speed for operation 1; expected one$/,
+    ],
+  ] as const)('that contradict each other are refused, whoever made them', (changes, sentence) => {
+    expect(() => wishesOf(program, changes)).toThrow(sentence);
+  });
+
+  test('may come one after the other, say the same twice, and be exceptions of what is said of all', () => {
+    const [first, second] = wishesOf(
+      program,
+      parseChanges('all: passes 2; 1: passes 3; 1: passes 3; 2: skip; 1: speed 900'),
+    );
+    expect(first).toEqual({ passes: 3, speedMmPerS: 15 });
+    expect(second).toMatchObject({ skip: true });
   });
 });

@@ -53,6 +53,8 @@ describe('--only and --skip', () => {
     [['--skip', '0'], /found --skip 0; expected the number of each operation/],
     [['--skip', '1,2'], /found every operation left out; expected one that is burned/],
     [['--only', '9'], /found a change of operation 9; expected one from 1 to 2/],
+    [['--skip', '1', '--change', '1: passes 2'], /found skip beside passes for operation 1; expected/],
+    [['--change', '2: power 20; 2: power 30'], /--change: found two settings of power for operation 2/],
     [['--skip', '1', '--advised'], /found --advised beside operations that are left out/],
   ])('%j is refused', async (words, sentence) => {
     const { status, err } = await place.charcast('adjust', job, ...words, '-o', place.path('no.nc'));

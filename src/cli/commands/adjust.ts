@@ -1,6 +1,6 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { type Foretold, type Left, settle, whyLeft } from '../../change/advised.ts';
+import { besideAsked, type Foretold, type Left, settle, whyLeft } from '../../change/advised.ts';
 import { type Change, numbersBefore } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { roundMm } from '../../change/rounding.ts';
@@ -65,13 +65,13 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       // What was asked for stands above what is advised.
       const made = new Map<string, ForetoldJob>([['', before]]);
       const withAsked = (advised: readonly Change[]): ForetoldJob => {
-        const changes = [...advised, ...asked];
+        const changes = besideAsked(advised, asked);
         const words = changesWords(changes);
         if (!made.has(words)) made.set(words, foretell(text.change(changes).program, numbersAfter(changes)));
         return made.get(words)!;
       };
       const settled = words.advised ? settle(withAsked([]), withAsked) : null;
-      const changes = [...(settled?.changes ?? []), ...asked];
+      const changes = besideAsked(settled?.changes ?? [], asked);
       const stillOf = (findings: readonly Finding[]): string[] =>
         settled === null
           ? []
