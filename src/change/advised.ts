@@ -254,10 +254,13 @@ const WEIGHED: readonly ((finding: Finding) => boolean)[] = [
   ({ severity }) => severity === 'note',
 ];
 
+/** What the file was made for, no setting changes: nothing is better or worse for how that is told. */
+const BEYOND_SETTINGS: ReadonlySet<FindingKind> = new Set(['other-scale']);
+
 export const tollOf = (findings: readonly Finding[]): Toll =>
   WEIGHED.map((counts) =>
     findings
-      .filter(counts)
+      .filter((finding) => counts(finding) && !BEYOND_SETTINGS.has(finding.kind))
       // The last one told of a kind stands for those that were not.
       .reduce((sum, { measure }) => sum + 1 + Number(measure.more_operations ?? 0), 0),
   );

@@ -59,6 +59,7 @@ function describe(
     ...(wish.intent && { intent: wish.intent }),
     sMin: scale === 1 ? operation.sMin : roundS(operation.sMin * scale, grains),
     sMax: scale === 1 ? operation.sMax : roundS(operation.sMax * scale, grains),
+    ...(wish.powerFraction !== undefined && { sMaxRead: operation.sMaxRead ?? operation.sMax }),
   };
 }
 

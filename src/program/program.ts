@@ -78,6 +78,8 @@ export interface Operation {
   /** Least and greatest S over the moves that burn. */
   readonly sMin: number;
   readonly sMax: number;
+  /** The greatest S that it has in the file, where it was given another power since. */
+  readonly sMaxRead?: number;
   /** First and last move (both inclusive). Moves in between may be travel. */
   readonly firstMove: number;
   readonly lastMove: number;

@@ -35,6 +35,18 @@ describe('charcast adjust', () => {
     expect(readFileSync(job, 'latin1')).toBe(SQUARE);
   });
 
+  test('a scale that is another is not mended by more power', async () => {
+    const pin = place.write('pin.nc', SQUARE.replace('S200', 'S255'));
+    const given = ['--change', '1: power 60%', '-o', place.path('more.nc')];
+    const { out: said } = await place.charcast('adjust', pin, ...bench3, ...given);
+    expect(said).not.toMatch(/another scale/);
+    expect(said).toMatch(/^findings +\d+ +[1-9]/m);
+    const { out: told } = await place.charcast('adjust', pin, ...bench3, '--advised', ...given);
+    expect(told.replace(/\s+/g, ' ')).toMatch(
+      /left as it is: - power on another scale\. Look whether full power is S1000 on the controller too/,
+    );
+  });
+
   test('--advised makes the findings’ changes, and they go away', async () => {
     const out = place.path('advised.nc');
     const before = JSON.parse((await place.charcast('forecast', job, ...bench3, '--json')).out);

@@ -1,4 +1,5 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
+import { tollOf } from '../../src/change/advised.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import type { FindingKind } from '../../src/findings/finding.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
@@ -175,4 +176,42 @@ test('a scale that the greatest S fits better is asked about where the job comes
   // Nothing is asked where it is the machine's own scale, or the power does what it is to do.
   expect(asked(weakOn(1000))).toBeUndefined();
   expect(asked(weakOn(10_000, 9000))).toBeUndefined();
+});
+
+describe('a scale that is another', () => {
+  const scaleOf = ({ findings }: Forecast) => findings.find(({ kind }) => kind === 'other-scale');
+  /** Full power on a scale to 255, read as a quarter of 1000: too weak for one of two outlines. */
+  const onPin = forecast(
+    'G21 G90\nM3 S255\nG0 X10 Y10\nG1 X30 F400\nY30\nX10\nY10\nM5\nG0 X15 Y15\nM3 S90\nG1 X25 F2000\nM5\n',
+    machineWith({ laser: { optical_power_w: 10, s_max: 1000 }, spot: { width_mm: [0.1, 0.1] } }),
+    poplar,
+    { ...ROUGH, stock: board(3, 50, 50) },
+  );
+
+  test('stands where only the power of something rose', () => {
+    expect(scaleOf(onPin)).toMatchObject({ severity: 'warning' });
+    const finding = scaleOf(taken(onPin, '1: power 80%'))!;
+    expect(finding).toMatchObject({ severity: 'warning', measure: { s_max: 255, scale_s: 1000 } });
+    expect(finding.message).toMatch(/what was given no other power is burned with 25\.5 % of it at most\.$/);
+  });
+
+  test('is worth a note where all was given other power, for that is counted on the same scale', () => {
+    const finding = scaleOf(taken(onPin, '1: power 80%; 2: power 30%'))!;
+    expect(finding).toMatchObject({ severity: 'note', measure: { s_max: 255, scale_s: 1000 } });
+    expect(finding.message).toMatch(/the powers that its operations were given since are shares of that\.$/);
+    expect(finding.remedy).toMatch(/if it is S255, set s_max to that and give the powers again/);
+  });
+
+  test('is still asked about where what was too weak was given more', () => {
+    const made = weakOn(10_000);
+    const { advice } = made.findings.find(({ kind }) => kind === 'not-through')!;
+    const after = taken(made, advice!.change);
+    expect(after.findings.some(({ kind }) => kind === 'not-through')).toBe(false);
+    expect(scaleOf(after)).toMatchObject({ severity: 'note', measure: { s_max: 800, scale_s: 10_000 } });
+  });
+
+  test('makes no advice look better', () => {
+    const [withIt, without] = [onPin.findings, onPin.findings.filter(({ kind }) => kind !== 'other-scale')];
+    expect(tollOf(withIt)).toEqual(tollOf(without));
+  });
 });

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { doseForDepth } from '../../src/burn/depth.ts';
+import { advisedChanges } from '../../src/change/advised.ts';
 import { changeProgram } from '../../src/change/change-program.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { MARK_TONE } from '../../src/findings/evidence/visible-difference.ts';
@@ -160,8 +161,7 @@ describe('no advice leaves gaps', () => {
   ])('%s under constant power', (_, text) => {
     const made = run(text, dim);
     expect(made.findings.length).toBeGreaterThan(0);
-    const changes = made.findings.flatMap(({ advice }) => (advice ? parseChanges(advice.change) : []));
-    const changed = changeProgram(made.program, changes, bench(dim));
+    const changed = changeProgram(made.program, advisedChanges(made.findings), bench(dim));
     const after = forecastProgram(changed, bench(dim), poplar, FINE).findings.map(({ kind }) => kind);
     expect(after).not.toContain('faint-corner');
   });
