@@ -1,16 +1,12 @@
 import { greatestOf } from '../lists.ts';
 import { followCut } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
+import { type Enclosed, enclosedByAll, type Freeing, largestOf } from './evidence/enclosed.ts';
 import type { Evidence } from './evidence/evidence.ts';
-import { isInside, type Loop } from './evidence/loops.ts';
+import type { Loop } from './evidence/loops.ts';
 import { MOST_PLACES } from './evidence/places.ts';
 import type { Advice, Finding } from './finding.ts';
 import { capital, listWords, round } from './phrases.ts';
-
-/** Places of each operation that are tried. */
-const TRIES = 500;
-/** Loops looked at, the largest first. */
-const MOST_LOOPS = 100;
 
 /**
  * `cut-before-engraved`: a closed outline is cut through, by its last pass or more likely than not by an earlier one, and
@@ -19,10 +15,10 @@ const MOST_LOOPS = 100;
  */
 export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
   const { program } = evidence;
-  const freed = cuts
-    .flatMap((cut) => cut.loops.map((loop) => ({ cut, loop, allThrough: cut.path.uncut === null })))
-    .sort((a, b) => b.loop.lengthMm - a.loop.lengthMm)
-    .slice(0, MOST_LOOPS)
+  const all = cuts.flatMap((cut) =>
+    cut.loops.map((loop) => ({ cut, loop, allThrough: cut.path.uncut === null })),
+  );
+  const freed = largestOf(all, ({ loop }) => loop)
     .filter(
       ({ loop, allThrough }) =>
         allThrough || followCut(evidence, loop.firstMove, loop.lastMove).uncut === null,
@@ -58,11 +54,6 @@ function freeing({ sureness }: Evidence, { each, least }: Cut, loop: Loop): Free
   return free < 0 ? loop : { ...all[free]!, pass: [free + 1, all.length] };
 }
 
-/** A loop that frees its part, and, where that is not the last, which of how many passes does. */
-interface Freeing extends Loop {
-  readonly pass?: readonly [n: number, of: number];
-}
-
 /** In what order a cut is to be burned that frees a part: in words, and as settings of its operation, where those do it. */
 export interface Order {
   readonly words: string;
@@ -75,10 +66,10 @@ export interface Order {
  * @returns the order that operation n then needs; null where the present one will do.
  */
 export function orderOnceThrough(evidence: Evidence, cuts: readonly Cut[]): (n: number) => Order | null {
-  const loops = cuts
-    .flatMap((cut) => cut.loops)
-    .sort((a, b) => b.lengthMm - a.lengthMm)
-    .slice(0, MOST_LOOPS);
+  const loops = largestOf(
+    cuts.flatMap((cut) => cut.loops),
+    (loop) => loop,
+  );
   const enclosed = enclosedByAll(evidence, loops).flat();
   const cure = curesOf(evidence, enclosed);
   return (n) => {
@@ -100,54 +91,6 @@ export function orderOnceThrough(evidence: Evidence, cuts: readonly Cut[]): (n: 
       settings: ways.join(', '),
     };
   };
-}
-
-/** What each operation burns inside the loops; an empty list for one that burns nothing. */
-const enclosedByAll = (evidence: Evidence, loops: readonly Freeing[]): Enclosed[][] =>
-  evidence.program.operations.map(({ n, firstMove, lastMove }) =>
-    evidence.survey.burnedMm[n]! > 0 ? enclosedOf(evidence, loops, n, firstMove, lastMove) : [],
-  );
-
-/** An operation burns inside a loop: where first, or where first after the loop has been cut. */
-interface Enclosed {
-  readonly operation: number;
-  readonly loop: Freeing;
-  readonly late: Place | null;
-}
-
-interface Place {
-  readonly move: number;
-  readonly xMm: number;
-  readonly yMm: number;
-}
-
-/** Every loop inside which an operation's moves burn, and what first burns there too late. */
-function enclosedOf(
-  { program, energies, machine }: Evidence,
-  loops: readonly Freeing[],
-  operation: number,
-  first: number,
-  last: number,
-): Enclosed[] {
-  const { xMm, yMm } = program.moves;
-  const clearMm = 2 * Math.max(...machine.spot.width_mm);
-  const stride = Math.max(1, Math.floor((last - first) / TRIES));
-  const found = new Map<Freeing, Place | null>();
-  for (let at = first; at <= last; at += stride) {
-    // The next move that burns, within the stride.
-    let i = at;
-    while (i <= last && i < at + stride && energies.nominalMmPerS[i] === 0) i++;
-    if (i > last || energies.nominalMmPerS[i] === 0) continue;
-    const x = (xMm[i]! + (i > 0 ? xMm[i - 1]! : 0)) / 2;
-    const y = (yMm[i]! + (i > 0 ? yMm[i - 1]! : 0)) / 2;
-    for (const loop of loops) {
-      const isLate = loop.lastMove < i;
-      if (found.get(loop) || (found.has(loop) && !isLate)) continue;
-      if (isInside(program, loop, x, y, clearMm))
-        found.set(loop, isLate ? { move: i, xMm: x, yMm: y } : null);
-    }
-  }
-  return Array.from(found, ([loop, late]) => ({ operation, loop, late }));
 }
 
 /** What a change of order can mend. */

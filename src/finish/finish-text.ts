@@ -4,6 +4,7 @@ import { type ForecastSetup, forecastProgram } from '../forecast.ts';
 import type { Told } from '../outcome/say.ts';
 import { timeWords } from '../words.ts';
 import { finishOf } from './finish.ts';
+import { inOrder } from './in-order.ts';
 import { beforeItStarts, leftSentences } from './words.ts';
 
 /** A finishing job, and what to say of it. */
@@ -21,22 +22,18 @@ interface FinishedJob {
  * @param told how far each cut came.
  * @throws {InputError} in one sentence, where it cannot be made.
  */
-export function finishJob(
-  job: OpenJob,
-  { machine, material, options }: ForecastSetup,
-  told: readonly Told[],
-): FinishedJob {
+export function finishJob(job: OpenJob, setup: ForecastSetup, told: readonly Told[]): FinishedJob {
+  const { machine, material, options } = setup;
   const finish = finishOf(forecastProgram(job.table.program, machine, material, options), told);
-  const left = job.change(finish.changes);
-  const changed = { ...left, program: { ...left.program, finishesCut: true } };
-  const { durationS } = forecastProgram(changed.program, machine, material, options).motion;
+  const { changed, forecast, sentences, late } = inOrder(job, finish.changes, setup);
   return {
     changed,
     sentences: [
       ...finish.left.flatMap((left) => leftSentences(left, finish.sure)),
-      `Nothing else is burned again. The finishing job takes ${timeWords(durationS)}, from the same origin.`,
+      ...sentences,
+      `Nothing else is burned again. The finishing job takes ${timeWords(forecast.motion.durationS)}, from the same origin.`,
     ],
-    before: beforeItStarts(finish),
+    before: [...late, ...beforeItStarts(finish)],
   };
 }
 

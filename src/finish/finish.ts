@@ -2,6 +2,7 @@ import { excessToDepth } from '../burn/depth.ts';
 import type { Change } from '../change/change.ts';
 import { InputError } from '../errors.ts';
 import { type Cut, cutsOf } from '../findings/evidence/cuts.ts';
+import { enclosedByAll, largestOf } from '../findings/evidence/enclosed.ts';
 import type { Evidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
 import type { Forecast } from '../forecast.ts';
@@ -44,9 +45,17 @@ export interface LeftToCut {
 export interface Finish {
   readonly left: readonly LeftToCut[];
   /** What makes the job into the finishing one. */
-  readonly changes: readonly Change[];
+  readonly changes: readonly (Change & { readonly operation: number })[];
+  /** Which of them burn inside what another cut has freed already. */
+  readonly loose: readonly LooseBy[];
   /** The part of boards that is enough. */
   readonly sure: number;
+}
+
+/** An operation that is not through burns inside an outline of one that is. */
+interface LooseBy {
+  readonly operation: number;
+  readonly within: number;
 }
 
 /** More passes than this are not advised: nobody burns one line so often. */
@@ -88,8 +97,21 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
       only: true,
       passes: isStepped ? Math.max(passes, passesBurned) : passes,
     })),
+    loose: looseBy(evidence, cuts, new Set(left.map(({ operation }) => operation))),
     sure: evidence.sure,
   };
+}
+
+function looseBy(evidence: Evidence, cuts: readonly Cut[], left: ReadonlySet<number>): LooseBy[] {
+  const freed = cuts.filter(({ each }) => !left.has(each.operation.n)).flatMap(({ loops }) => loops);
+  const enclosed = enclosedByAll(
+    evidence,
+    largestOf(freed, (loop) => loop),
+  );
+  return [...left].flatMap((operation) => {
+    const within = new Set(enclosed[operation - 1]!.map(({ loop }) => loop.operation));
+    return Array.from(within, (each) => ({ operation, within: each }));
+  });
 }
 
 /** Each thing told with the operation it is about. */

@@ -42,7 +42,7 @@ function surpriseSentence({ surprise, operation }: LeftToCut): string | null {
 }
 
 /** What must hold before the finishing job is started. */
-export function beforeItStarts({ left }: Finish): string[] {
+export function beforeItStarts({ left, loose }: Finish): string[] {
   const reached = left.map(({ reachedMm }) => reachedMm).filter((mm) => mm !== null);
   const [{ thicknessMm }] = left as [LeftToCut];
   const middle =
@@ -50,6 +50,10 @@ export function beforeItStarts({ left }: Finish): string[] {
       ? `${numberWords((leastOf(reached) + thicknessMm) / 2, 2)} mm below the top of the board, the middle of what is left,`
       : 'into the middle of what is left';
   return [
+    ...loose.map(
+      ({ operation, within }) =>
+        `Operation ${operation} burns inside an outline of operation ${within}, which is taken to be through: the part lies loose there. Hold it with tape just where it was; if it has moved, do not burn it again.`,
+    ),
     'The board must not have moved: the job goes by the same origin, and a cut beside the first is worse than none. If it was unclamped, or the machine was switched off or homed anew, trace the outline with the beam off first.',
     left.some(({ isStepped }) => isStepped)
       ? 'Begin with the focus where the first job began: this one lowers the head as that one did, and its passes are counted for that.'

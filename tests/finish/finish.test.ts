@@ -4,6 +4,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { finishOf } from '../../src/finish/finish.ts';
+import { finishText } from '../../src/finish/finish-text.ts';
 import { beforeItStarts } from '../../src/finish/words.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { readSaid } from '../../src/outcome/say.ts';
@@ -200,5 +201,74 @@ describe('the job that finishes a cut, forecast by itself', () => {
 
   test('may be as slow as the cut was, with the same warning', () => {
     expect(kindsOf('', 29, 12)).toEqual(['warning may-ignite']);
+  });
+});
+
+describe('the order in which what is left is burned', () => {
+  const setup = { machine, material: wood, options };
+  const square = (from: number, to: number, feed: number) =>
+    `G0 X${from} Y${from} F${feed}\nG1 X${to}\nY${to}\nX${from}\nY${from}\n`;
+  const outer = (feed = 400) => square(3, 19, feed);
+  const inner = (feed = 400) => square(8, 14, feed);
+  const jobOf = (...outlines: string[]) => `G21 G90\nM4 S1000\n${outlines.join('')}M5\nM2\n`;
+  const finished = (text: string, told: string) => finishText(text, setup, readSaid(told));
+  /** The outlines in the order burned, by the y of their first side. */
+  const drawn = (text: string) => {
+    const { xMm, yMm, rapid, count } = forecast(text, machine, wood, options).program.moves;
+    const names = new Map([
+      [3, 'outer'],
+      [8, 'inner'],
+    ]);
+    return Array.from({ length: count }, (_, k) => k)
+      .filter((k) => k > 0 && rapid[k] === 0 && xMm[k - 1]! < xMm[k]!)
+      .flatMap((k) => names.get(yMm[k]!) ?? []);
+  };
+
+  test('a hole is cut before the outline around it, other than in the job, and that is said', () => {
+    const { text, sentences, before } = finished(jobOf(outer(), inner()), '1: 3.4 mm');
+    expect(drawn(text)).toEqual(['inner', 'outer']);
+    expect(sentences.join(' ')).toContain('It burns the inside of each outline before the outline');
+    expect(before[0]).toMatch(/^The board must not have moved/);
+  });
+
+  test('with several passes all of the hole come first, whatever the order of the job', () => {
+    for (const text of [jobOf(outer(900), inner(900)), jobOf(inner(900), outer(900))]) {
+      const order = drawn(finished(text, '1: 1 mm').text);
+      expect(order.length).toBeGreaterThan(2);
+      expect(order.indexOf('outer')).toBe(order.length / 2);
+      expect(order.slice(order.length / 2)).not.toContain('inner');
+    }
+  });
+
+  test('an operation that goes round another comes last, under its own number in what is said', () => {
+    const engraved = 'G0 X10 Y11\nG1 X12 S100 F3000\nS1000\n';
+    const { text, sentences } = finished(jobOf(engraved, outer(400), inner(500)), '2: 3.4 mm; 3: 3 mm');
+    const order = drawn(text);
+    expect(order.lastIndexOf('inner')).toBeLessThan(order.indexOf('outer'));
+    expect(sentences.join(' ')).toContain('It burns operation 2 last');
+  });
+
+  test('nothing is said where the job is right, or nothing lies inside anything', () => {
+    for (const text of [jobOf(inner(), outer()), jobOf(outer())]) {
+      const { sentences, before } = finished(text, '1: 3.8 mm');
+      expect(sentences.join(' ')).not.toMatch(/other than the job/);
+      expect(before[0]).toMatch(/^The board must not have moved/);
+    }
+  });
+
+  test('where a pause keeps the order as it is, what lies loose is told', () => {
+    const { text, sentences, before } = finished(jobOf(outer(), 'M0\n', inner()), '1: 3.4 mm');
+    expect(drawn(text)[0]).toBe('outer');
+    expect(sentences.join(' ')).not.toMatch(/other than the job/);
+    expect(before[0]).toMatch(
+      /^What lies inside an outline of operation 1 is burned after it, on a part that is loose/,
+    );
+  });
+
+  test('what lies inside a cut that is through lies loose already', () => {
+    const { before } = finished(jobOf(outer(300), inner(600)), '1: through; 2: 3 mm');
+    expect(before[0]).toMatch(
+      /^Operation 2 burns inside an outline of operation 1, which is taken to be through/,
+    );
   });
 });
