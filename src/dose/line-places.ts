@@ -49,7 +49,10 @@ export function linePlaces(
   widthMm: number,
   cellMm: number,
 ): LinePlaces {
-  const lines = operations.filter(({ kind }) => kind === 'outline');
+  // Operations keep their numbers in another order.
+  const lines = operations
+    .filter(({ kind }) => kind === 'outline')
+    .toSorted((a, b) => a.firstMove - b.firstMove);
   let lengthMm = 0;
   for (const line of lines)
     strokesOf(moves, line, (_first, _last, strokeMm) => {
