@@ -7,7 +7,7 @@ import { surfaceWidthMm } from './beam-on-wood.ts';
 import { type DepthLaw, depthLaw, depthOfExcess, excessForDepth, removalBeginsJPerMm2 } from './depth.ts';
 import type { Fired } from './firing.ts';
 import type { Material } from './material.ts';
-import { doseAcross, type EvenRows } from './ripple.ts';
+import { doseAcross, type EvenRows, ownShare } from './ripple.ts';
 import { plainMeanForTone, seenAsArea, startSeenTimes } from './seen-area.ts';
 import {
   areaDoseTimesSpeed,
@@ -27,18 +27,32 @@ import { doseForTone, namedFrom, plainDoseForTone, TONE_REGIONS, toneOf, toneReg
  */
 
 /** What the beam is used for: a single line, or rows so near each other that they fill an area. */
-export type Use =
-  | { readonly kind: 'line' }
-  | {
-      readonly kind: 'rows';
-      readonly rowSpacingMm: number;
-      /** How long the rows are; left out {@link ROW_MM}. Short ones come back while the wood is warm (`warmth/rows.ts`). */
-      readonly rowLengthMm?: number;
-      /** How many there are; left out as many as make a square. The last of many find wood that all others have warmed. */
-      readonly rowCount?: number;
-      /** How far the head runs on dark beyond both ends; left out as far as it takes to turn. */
-      readonly overscanMm?: number;
-    };
+export type Use = { readonly kind: 'line' } | RowsUse;
+
+export interface RowsUse extends RowsShape {
+  readonly kind: 'rows';
+  /** Rows in other directions over the same area, which change in speed and power alike; left out: none. */
+  readonly crossing?: readonly CrossingUse[];
+}
+
+interface RowsShape {
+  readonly rowSpacingMm: number;
+  /** How long the rows are; left out {@link ROW_MM}. Short ones come back while the wood is warm (`warmth/rows.ts`). */
+  readonly rowLengthMm?: number;
+  /** How many there are; left out as many as make a square. The last of many find wood that all others have warmed. */
+  readonly rowCount?: number;
+  /** How far the head runs on dark beyond both ends; left out as far as it takes to turn. */
+  readonly overscanMm?: number;
+}
+
+/** Rows that cross others. */
+export interface CrossingUse extends RowsShape {
+  /** The direction they run in where those that they cross run along x, a unit vector. */
+  readonly ux: number;
+  readonly uy: number;
+  /** The mean dose they leave, as a multiple of what the rows leave that they cross. */
+  readonly meanTimes: number;
+}
 
 /** Rows are taken to be so long where nobody says, mm: as on a piece of usual size. */
 export const ROW_MM = 50;
@@ -227,16 +241,22 @@ export function speedPower(
 }
 
 /** Rows run along x. */
-const rowsOf = ({ rowSpacingMm }: Use & { kind: 'rows' }): EvenRows => ({
+export const rowsOf = ({ rowSpacingMm, crossing = [] }: RowsUse): EvenRows => ({
   ux: 1,
   uy: 0,
   spacingMm: rowSpacingMm,
+  crossing: crossing.map(({ ux, uy, rowSpacingMm: spacingMm, meanTimes }) => ({
+    ux,
+    uy,
+    spacingMm,
+    meanTimes,
+  })),
 });
 
 /** What a use is told by, once: the middle of a line or of rows that lie by themselves; the mean of an area. */
 function doseTimesSpeed(use: Use, beam: BeamOnWood, { spot }: Machine, isArea: boolean): number {
   if (use.kind === 'line') return lineDoseTimesSpeed(1, beam);
-  if (isArea) return areaDoseTimesSpeed(1, use.rowSpacingMm);
+  if (isArea) return areaDoseTimesSpeed(1, use.rowSpacingMm) / ownShare(rowsOf(use));
   return lineDoseTimesSpeed(1, beam, widthAcrossMm(spot, 1, 0, beam.headZMm));
 }
 

@@ -97,11 +97,19 @@ function sameWork(a: Work, b: Work): boolean {
 function sameUse(a: Use, b: Use): boolean {
   if (a.kind === 'line' || b.kind === 'line') return a.kind === b.kind;
   const [length, other] = [a, b].map(({ rowLengthMm = ROW_MM }) => rowLengthMm);
+  const [crossing, others] = [a, b].map(({ crossing: across = [] }) => across);
   return (
-    Math.abs(a.rowSpacingMm - b.rowSpacingMm) <= SAME_SPACING * a.rowSpacingMm &&
-    Math.max(length! / other!, other! / length!) <= SAME_LENGTH
+    isNear(a.rowSpacingMm, b.rowSpacingMm) &&
+    Math.max(length! / other!, other! / length!) <= SAME_LENGTH &&
+    crossing!.length === others!.length &&
+    crossing!.every((each, k) => {
+      const theirs = others![k]!;
+      return isNear(each.rowSpacingMm, theirs.rowSpacingMm) && isNear(each.meanTimes, theirs.meanTimes);
+    })
   );
 }
+
+const isNear = (a: number, b: number): boolean => Math.abs(a - b) <= SAME_SPACING * a;
 
 /** One start for all panels: a round speed that leaves the cut, every point and enough of everything in sight. */
 function axisStart(

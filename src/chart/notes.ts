@@ -1,6 +1,16 @@
 import { dwellNotice } from '../burn/need.ts';
-import { REGIONS, type Region, ROW_MM, toneFrom, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
-import { CUTTING_CAUTION, manyTimes } from '../findings/phrases.ts';
+import { crossed, ownShare } from '../burn/ripple.ts';
+import {
+  REGIONS,
+  type Region,
+  ROW_MM,
+  type RowsUse,
+  rowsOf,
+  toneFrom,
+  type Work,
+  wattsAt,
+} from '../burn/speed-power.ts';
+import { CUTTING_CAUTION, listWords, manyTimes } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
 import { greatestOf, leastOf } from '../lists.ts';
 import { boardsWords, partWords, shadeRangeWords } from '../sure/words.ts';
@@ -34,6 +44,9 @@ export function chartNotes({ panels, leftOut, sure }: Chart): string[] {
       ? `Below ${percentWords(panels[0]!.leastPower)} power this laser gives no light.`
       : null,
     ...panels.map(({ work }) => stripesNote(work)),
+    panels.some(({ work: { use } }) => use.kind === 'rows' && use.crossing)
+      ? 'Rows that cross are taken to change speed and power together.'
+      : null,
     leftOut > 0
       ? `${leftOut} more ${leftOut === 1 ? 'operation has' : 'operations have'} other row spacings or passes and no chart here.`
       : null,
@@ -66,7 +79,8 @@ export const showsCut = ({ edges, speedsMmPerS: [from] }: ChartPanel): boolean =
 /** What the mean dose of rows hides, where they stand apart; null where they run together. */
 export function stripesNote({ use, machine }: Work): string | null {
   if (use.kind === 'line') return null;
-  const { most, least, peakToValley } = rowRipple(machine.spot, use.rowSpacingMm);
+  const ripple = rowRipple(machine.spot, use.rowSpacingMm);
+  const { most, least, peakToValley } = crossed(ripple, ownShare(rowsOf(use)));
   if (peakToValley < STRIPES_FROM) return null;
   return (
     `Rows ${numberWords(use.rowSpacingMm)} mm apart do not run together under this spot: they show as stripes, with ` +
@@ -75,8 +89,14 @@ export function stripesNote({ use, machine }: Work): string | null {
 }
 
 /** *Rows 0.1 mm apart and 20 mm long*. */
-export const rowsWords = ({ rowSpacingMm, rowLengthMm }: Extract<Use, { kind: 'rows' }>): string =>
-  `Rows ${numberWords(rowSpacingMm)} mm apart and ${numberWords(rowLengthMm ?? ROW_MM)} mm long`;
+export const rowsWords = (use: RowsUse): string =>
+  `Rows ${numberWords(use.rowSpacingMm)} mm apart and ${numberWords(use.rowLengthMm ?? ROW_MM)} mm long${crossingWords(use)}`;
+
+/** *, crossed by others 0.1 mm apart*; nothing where they are not. */
+export function crossingWords({ crossing = [] }: RowsUse): string {
+  if (crossing.length === 0) return '';
+  return `, crossed by others ${listWords(crossing.map(({ rowSpacingMm }) => numberWords(rowSpacingMm)))} mm apart`;
+}
 
 /** A panel in words: *Rows 0.1 mm apart, at full power: cut through up to 173 mm/min, …, brown beyond.* */
 export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel): string {

@@ -1,11 +1,12 @@
 import { type Outcome, ROW_MM, topSpeedMmPerS, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
+import { crossedRows, layHatches } from '../findings/evidence/hatches.ts';
 import { lineEnergies } from '../findings/evidence/line-energy.ts';
-import { measureRows } from '../findings/evidence/row-lines.ts';
+import type { RowLines } from '../findings/evidence/row-lines.ts';
+import { measuredShape, useOfRows } from '../findings/evidence/rows-use.ts';
 import { isMostlySlow, surveyOperations, timesFullSpeed } from '../findings/evidence/survey.ts';
 import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { burnsAtFeed } from '../program/beam-on.ts';
 import { headZMm } from '../program/operations.ts';
 import type { Operation, Program } from '../program/program.ts';
 import { type ComesThrough, SURE, type Sureness, startSureness } from '../sure/come-through.ts';
@@ -54,13 +55,30 @@ interface PointSetup extends Omit<Work, 'use' | 'passes' | 'headZMm'> {
 export function pointsOf(program: Program, setup: PointSetup, sure: number = SURE): ChartPoint[] {
   const sureness = startSureness(setup.material, setup.machine, setup, sure);
   const slowTimesOf = setup.motion ? slowTimes(setup.motion, setup.machine) : () => null;
+  const hatches = hatchesAtFeed(program, setup.machine);
   return program.operations
-    .filter(({ sMax, feedMmPerS }) => sMax > 0 && feedMmPerS > 0)
-    .map((operation) => ({
-      ...pointOf(program, operation, setup, sureness),
+    .map((operation, k) => ({ operation, hatch: hatches[k]! }))
+    .filter(({ operation: { sMax, feedMmPerS } }) => sMax > 0 && feedMmPerS > 0)
+    .map(({ operation, hatch }) => ({
+      ...pointOf(program, operation, hatch, setup, sureness),
       slowTimes: slowTimesOf(operation),
     }));
 }
+
+/** The rows of each operation, and what crosses them, each at its feed and greatest S. */
+function hatchesAtFeed(program: Program, { laser }: Machine): readonly RowLines[][] {
+  const lineJPerMm = new Map(
+    program.operations.map(({ n, passes, sMax, feedMmPerS }) => [
+      n,
+      feedMmPerS > 0 ? (passes * wattsAt(laser, shareOf(sMax, laser))) / feedMmPerS : 0,
+    ]),
+  );
+  return layHatches(program).map((laid, k) =>
+    crossedRows(laid, program.operations[k]!, (n) => lineJPerMm.get(n)!),
+  );
+}
+
+const shareOf = (s: number, { s_max }: Machine['laser']): number => Math.min(1, s / s_max);
 
 /** As it says in {@link ChartPoint}. */
 function slowTimes(motion: Motion, machine: Machine): (operation: Operation) => number | null {
@@ -75,15 +93,16 @@ function slowTimes(motion: Motion, machine: Machine): (operation: Operation) => 
 function pointOf(
   program: Program,
   operation: Operation,
+  hatch: readonly RowLines[],
   setup: PointSetup,
   sureness: Sureness,
 ): Omit<ChartPoint, 'slowTimes'> {
   const { rowLengthMm: _, motion: _unused, ...bench } = setup;
   const { machine } = bench;
-  const use = useOf(program, operation, setup);
+  const use = useOf(program, operation, hatch, setup);
   const z = headZMm(program, operation);
   const work: Work = { ...bench, use, passes: operation.passes, headZMm: z };
-  const share = (s: number): number => Math.min(1, s / machine.laser.s_max);
+  const share = (s: number): number => shareOf(s, machine.laser);
   const speedMmPerS = Math.min(operation.feedMmPerS, topSpeedMmPerS(work));
   const power = share(operation.sMax);
   const answers = speedPowerInRows(work);
@@ -101,25 +120,19 @@ function pointOf(
   };
 }
 
-function useOf(program: Program, operation: Operation, { machine, rowLengthMm }: PointSetup): Use {
+function useOf(
+  program: Program,
+  operation: Operation,
+  hatch: readonly RowLines[],
+  { machine, rowLengthMm }: PointSetup,
+): Use {
   if (operation.kind === 'outline') return { kind: 'line' };
-  const rows = measureRows(program, operation);
-  const spacingMm = rows?.spacingMm ?? usualRowSpacingMm(machine.spot);
-  const measuredMm = rows && rows.longestMm > 0 ? Number(rows.longestMm.toPrecision(2)) : ROW_MM;
-  return {
-    kind: 'rows',
-    rowSpacingMm: Number(spacingMm.toFixed(4)),
-    rowLengthMm: rowLengthMm ?? measuredMm,
-    ...(rows ? { rowCount: rows.count, overscanMm: overscanMm(program, operation, rows.count) } : {}),
-  };
-}
-
-/** How far the head runs dark beyond an end of a row, mm: half of what it runs dark for each row. */
-function overscanMm({ moves }: Program, { firstMove, lastMove }: Operation, rows: number): number {
-  let darkMm = 0;
-  for (let i = firstMove + 1; i <= lastMove; i++) {
-    if (burnsAtFeed(moves, i)) continue;
-    darkMm += Math.hypot(moves.xMm[i]! - moves.xMm[i - 1]!, moves.yMm[i]! - moves.yMm[i - 1]!);
-  }
-  return Number((darkMm / (2 * rows)).toPrecision(2));
+  const rows = hatch[0];
+  const spacingMm = Number((rows?.spacingMm ?? usualRowSpacingMm(machine.spot)).toFixed(4));
+  if (!rows) return { kind: 'rows', rowSpacingMm: spacingMm, rowLengthMm: rowLengthMm ?? ROW_MM };
+  const shapeOf = measuredShape(program, operation, hatch);
+  return useOfRows({ ...rows, spacingMm }, (each) => {
+    const shape = shapeOf(each);
+    return { ...shape, rowLengthMm: rowLengthMm ?? shape.rowLengthMm };
+  });
 }

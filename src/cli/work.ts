@@ -55,6 +55,9 @@ export const useJson = (use: Use) => ({
   for: use.kind,
   row_spacing_mm: use.kind === 'rows' ? use.rowSpacingMm : null,
   row_length_mm: use.kind === 'rows' ? (use.rowLengthMm ?? ROW_MM) : null,
+  ...(use.kind === 'rows' && use.crossing
+    ? { crossing_spacing_mm: use.crossing.map(({ rowSpacingMm }) => rowSpacingMm) }
+    : {}),
 });
 
 /** The length of the rows from `--row-length`, as an option of what is asked; nothing where it is not said. */

@@ -1,8 +1,9 @@
 import { firedNeed } from '../burn/firing.ts';
-import { ROW_MM, type Use } from '../burn/speed-power.ts';
-import { needTimesOfWork, rowFirings } from '../warmth/rows.ts';
+import { ROW_MM } from '../burn/speed-power.ts';
+import { firingsOfWork, needTimesOfWork } from '../warmth/rows.ts';
 import { numberWords, percentWords } from '../words.ts';
 import { type Evidence, looksDifferent, middleOf, type OperationEvidence } from './evidence/evidence.ts';
+import { type ShapeOf, useOfRows } from './evidence/rows-use.ts';
 import { toneAlong } from './evidence/slow-rows.ts';
 import { spreadLitMoves } from './evidence/straight-line.ts';
 import { PLAINLY_DIFFERENT } from './evidence/visible-difference.ts';
@@ -41,7 +42,7 @@ export function findWarmFills(evidence: Evidence): Finding[] {
   return evidence.operations.flatMap((each) => {
     const { operation, rows } = each;
     if (!rows?.spacingMm || operation.sMin !== operation.sMax) return [];
-    const usualTimes = needOfRows(evidence, each, { rowLengthMm: ROW_MM });
+    const usualTimes = needOfRows(evidence, each, () => ({ rowLengthMm: ROW_MM }));
     const warm = warmPlaces(evidence, each, usualTimes);
     if (!warm || isMatched(evidence, each, warm)) return [];
     const times = powerTimes(coolNeed(evidence, each), usualTimes, warm.needTimes);
@@ -86,15 +87,15 @@ const powerTimes = (cool: number, usual: number, there: number): number => cool 
 function needOfRows(
   { machine, material, stock, law }: Evidence,
   { operation, rows, fullSpeedMmPerS }: OperationEvidence,
-  shape: Pick<Use & { kind: 'rows' }, 'rowLengthMm' | 'rowCount'>,
+  shapeOf: ShapeOf,
 ): number {
   const work = {
     machine,
     material,
     thicknessMm: stock?.thicknessMm ?? null,
-    use: { kind: 'rows', rowSpacingMm: rows!.spacingMm!, ...shape },
+    use: useOfRows(rows!, shapeOf),
     passes: operation.passes,
-  } as const;
+  };
   return needTimesOfWork(work)(fullSpeedMmPerS, law.watts(operation.sMax, 1));
 }
 
@@ -129,12 +130,17 @@ function warmPlaces(evidence: Evidence, each: OperationEvidence, usualTimes: num
     dark.push({ needTimes, move, slowTimes });
   }
   // What was asked stands for all of its length, each pass of which covers the same wood.
-  const areaMm2 =
-    (evidence.survey.burnedMm[each.operation.n]! / each.operation.passes) * each.rows!.spacingMm!;
+  const areaMm2 = evidence.survey.burnedMm[each.operation.n]! / each.operation.passes / rowsPerMm(each);
   const isSmall = darkMm < DARK_SHARE * lengthMm && darkMm * areaMm2 < DARK_MM2 * lengthMm;
   if (asked.length < FEWEST_ASKED || darkMm === 0 || isSmall) return null;
   const middle = dark.sort((a, b) => a.needTimes - b.needTimes)[dark.length >> 1]!;
   return { share: darkMm / lengthMm, ...middle };
+}
+
+/** How many of its own rows each mm of wood gets, in all directions. */
+function rowsPerMm({ operation, rows }: OperationEvidence): number {
+  const own = (rows!.crossing ?? []).filter((other) => other.operation === operation.n);
+  return [rows!, ...own].reduce((sum, { spacingMm }) => sum + 1 / spacingMm!, 0);
 }
 
 /** Whether the dose that falls there shows plainly darker at one need than at another. */
@@ -214,9 +220,9 @@ const evenFirst = ({ machine }: Evidence): string =>
 
 /** The need of the fill's own firings on cool wood. */
 const coolNeed = (
-  { machine: { spot }, material }: Evidence,
+  { machine, material }: Evidence,
   { operation: { passes }, rows }: OperationEvidence,
-): number => firedNeed(passes * rowFirings(spot, rows!.spacingMm!), 0, material);
+): number => firedNeed(firingsOfWork({ machine, use: useOfRows(rows!, () => ({})), passes }), 0, material);
 
 /** How long the row is that a move belongs to, as far as it is burned in one go. */
 function rowLengthMm({ energies, motion }: Evidence, { operation }: OperationEvidence, move: number): number {
@@ -257,7 +263,7 @@ function remedyOf(
   },
 ): string {
   const { power, times, needTimes, isUneven } = at;
-  const { spacingMm } = each.rows!;
+  const { spacingMm, crossing } = each.rows!;
   const less = `${percentWords(round(times, 2))} of its power: ${numberWords(power, 3)} %`;
   if (isUneven) return `Make the small parts an operation of their own, with ${less}.`;
   const shape = shapeOf(evidence, each);
@@ -265,20 +271,21 @@ function remedyOf(
     `To look like those, it needs ${less}.`,
     'Where its power was chosen for this very fill, leave it as it is.',
   ];
-  if (shape.acrossMm > PLAINLY_LONGER * shape.alongMm) {
-    const turned = needOfRows(evidence, each, {
+  // What is crossed has rows along both sides already.
+  if (!crossing && shape.acrossMm > PLAINLY_LONGER * shape.alongMm) {
+    const turned = needOfRows(evidence, each, () => ({
       rowLengthMm: shape.acrossMm,
       rowCount: Math.max(1, Math.round(shape.alongMm / spacingMm!)),
-    });
+    }));
     if (turned > needTimes)
       sentences.push(
         `Rows along its other side would be ${mmWords(shape.acrossMm)} long and leave the wood more time to cool.`,
       );
   }
-  const own = needOfRows(evidence, each, {
-    rowLengthMm: shape.alongMm,
-    rowCount: Math.max(1, Math.round(shape.acrossMm / spacingMm!)),
-  });
+  const own = needOfRows(evidence, each, (rows) => ({
+    rowLengthMm: rows.longestMm,
+    rowCount: rows === each.rows ? Math.max(1, Math.round(shape.acrossMm / spacingMm!)) : rows.count,
+  }));
   const cool = coolNeed(evidence, each);
   if (cool - own < OWN_SHARE * (cool - needTimes))
     sentences.push(

@@ -1,9 +1,16 @@
 import { firedNeed } from '../burn/firing.ts';
-import { ROW_MM, type SpeedPower, speedPower, type Use, type Work } from '../burn/speed-power.ts';
+import {
+  type CrossingUse,
+  ROW_MM,
+  type RowsUse,
+  type SpeedPower,
+  speedPower,
+  type Work,
+} from '../burn/speed-power.ts';
 import { phi } from '../dose/normal.ts';
 import { meanWidthMm, widthAcrossMm } from '../laser/spot.ts';
 import { lately } from '../lately.ts';
-import type { Machine } from '../machine/profile.ts';
+import type { Machine, Spot } from '../machine/profile.ts';
 import { moveDurationS, peakSpeed, rampMm } from '../motion/trapezoid.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinShare } from './depth-kernel.ts';
@@ -20,9 +27,47 @@ import { keptOf } from './kept.ts';
 export const speedPowerInRows = (work: Work): SpeedPower =>
   speedPower(work, needTimesOfWork(work), firingsOfWork(work));
 
-/** As how many equal firings the passes of a work count, and rows that overlap. */
-const firingsOfWork = ({ machine, use, passes }: Work): number =>
-  use.kind === 'line' ? passes : passes * rowFirings(machine.spot, use.rowSpacingMm);
+/**
+ * As how many equal firings the passes of a work count, and rows that overlap or cross: <(Σh)²>/<Σh²> over an area, to which
+ * rows of different directions add what their means give together.
+ */
+export function firingsOfWork({
+  machine: { spot },
+  use,
+  passes,
+}: Pick<Work, 'machine' | 'use' | 'passes'>): number {
+  if (use.kind === 'line') return passes;
+  let [alone, together, sharesSquared] = [0, 0, 0];
+  for (const { rows, share } of directionsOf(use)) {
+    // <h²> of rows that do not overlap, over their mean squared.
+    const squares = rows.rowSpacingMm / (2 * Math.sqrt(Math.PI) * acrossSigmaMm(spot, rows));
+    alone += share ** 2 * squares;
+    together += share ** 2 * squares * rowFirings(spot, rows.rowSpacingMm, rows);
+    sharesSquared += share ** 2;
+  }
+  return (passes * (together + 1 - sharesSquared)) / alone;
+}
+
+/** The rows of one direction: what they leave of the mean dose, and of line energy for each of that of the first. */
+interface Direction {
+  readonly rows: Rows;
+  readonly share: number;
+  readonly lineTimes: number;
+}
+
+/** Rows run along x, and what crosses them as it is said. */
+type Rows = Omit<CrossingUse, 'meanTimes'>;
+
+function directionsOf(use: RowsUse): Direction[] {
+  const own = { ...use, ux: 1, uy: 0, meanTimes: 1 };
+  const all = [own, ...(use.crossing ?? [])];
+  const whole = all.reduce((sum, { meanTimes }) => sum + meanTimes, 0);
+  return all.map((rows) => ({
+    rows,
+    share: rows.meanTimes / whole,
+    lineTimes: (rows.meanTimes * rows.rowSpacingMm) / own.rowSpacingMm,
+  }));
+}
 
 /** How many times the need of one cool firing a place of this work has, at a speed and power. */
 export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number) => number {
@@ -31,36 +76,112 @@ export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number
   if (use.kind === 'line') return () => firedNeed(firings, 0, material);
   const heat = heatOfWood(material, machine.laser.wavelength_nm, thicknessMm);
   const kept = keptOf(heat.keeping);
-  const sigmaMm = acrossSigmaMm(machine.spot);
-  const warmthPerJPerMm = rowTable(machine, use, heat);
+  const directions = directionsOf(use).map((each) => ({
+    ...each,
+    sigmaMm: acrossSigmaMm(machine.spot, each.rows),
+    own: rowTable(machine, each.rows, heat),
+  }));
+  const all = directions.map(({ rows }) => rows);
+  const lingering = pairsOf(directions.length).map(([before, after]) => ({
+    before: directions[before]!,
+    share: directions[after]!.share,
+    of: startTable(lingeringWarmth(machine, all.slice(before, after + 1), heat)),
+  }));
   return (speedMmPerS, watts) => {
-    const lineJPerMm = watts / speedMmPerS;
-    const peak = lineJPerMm / (sigmaMm * Math.sqrt(2 * Math.PI));
-    const keptJPerMm = lineJPerMm * kept.ofStroke(peak);
-    return firedNeed(firings, keptJPerMm * warmthPerJPerMm(speedMmPerS), material);
+    const keptJPerMm = ({ lineTimes, sigmaMm }: (typeof directions)[number]): number => {
+      const lineJPerMm = (lineTimes * watts) / speedMmPerS;
+      return lineJPerMm * kept.ofStroke(lineJPerMm / (sigmaMm * Math.sqrt(2 * Math.PI)));
+    };
+    const own = sumOf(directions, (each) => each.share * keptJPerMm(each) * each.own(speedMmPerS));
+    const left = sumOf(
+      lingering,
+      ({ before, share, of }) => ((share * keptJPerMm(before)) / before.rows.rowSpacingMm) * of(speedMmPerS),
+    );
+    return firedNeed(firings, own + left, material);
   };
+}
+
+const sumOf = <T>(list: readonly T[], of: (each: T) => number): number =>
+  list.reduce((sum, each) => sum + of(each), 0);
+
+/** Each of so many with each that comes after it. */
+const pairsOf = (count: number): [before: number, after: number][] =>
+  Array.from({ length: count }, (_, after) =>
+    Array.from({ length: after }, (_, before): [number, number] => [before, after]),
+  ).flat();
+
+/** Ages at which what is left of earlier rows is asked: so many places of either direction, evenly over its time. */
+const TIMES = 6;
+
+/**
+ * Mean warmth, K, on the last of several directions that are burned one after the other, for each J/mm² that the first has
+ * left in the wood: its area as a whole, from as long ago as its rows and these are burned.
+ */
+function lingeringWarmth(
+  machine: Machine,
+  directions: readonly Rows[],
+  heat: HeatOfWood,
+): (speedMmPerS: number) => number {
+  const [first, last] = [directions[0]!, directions.at(-1)!];
+  const { lengthMm, count } = sizeOf(first);
+  const sigma2 = sigmaFromWidthMm(meanWidthMm(machine.spot)) ** 2;
+  return (speedMmPerS) => {
+    const takesS = (rows: Rows): number => {
+      const size = sizeOf(rows);
+      const { rowS } = timesOfRow(speedMmPerS, machine.acceleration_mm_s2[0], size.lengthMm, rows.overscanMm);
+      return size.count * rowS;
+    };
+    const betweenS = sumOf(directions.slice(1, -1), takesS);
+    const [firstS, lastS] = [takesS(first), takesS(last)];
+    let sum = 0;
+    for (let early = 0; early < TIMES; early++) {
+      for (let late = 0; late < TIMES; late++) {
+        const ageS = (firstS * (early + 0.5) + lastS * (late + 0.5)) / TIMES + betweenS;
+        const sigmaMm = Math.sqrt(sigma2 + 2 * heat.diffusivityMm2PerS * ageS);
+        const part = partNear(lengthMm, sigmaMm) * partNear(count * first.rowSpacingMm, sigmaMm);
+        sum += part * skinShare(heat, ageS);
+      }
+    }
+    return sum / TIMES ** 2 / heat.volumetricJPerMm3K;
+  };
+}
+
+/** Rows of which nobody says how long they are, or how many. */
+function sizeOf({ rowSpacingMm, rowLengthMm = ROW_MM, rowCount }: Rows) {
+  return {
+    lengthMm: rowLengthMm,
+    count: Math.max(1, rowCount ?? Math.round(rowLengthMm / rowSpacingMm)),
+  };
+}
+
+/** The mean, over a length, of how much of it is near enough to be felt. */
+function partNear(lengthMm: number, sigmaMm: number): number {
+  const reach = lengthMm / sigmaMm;
+  const ends = (Math.sqrt(2 / Math.PI) * (1 - Math.exp((-reach * reach) / 2))) / reach;
+  return 2 * phi(reach) - 1 - ends;
 }
 
 /**
  * As how many equal firings rows so far apart count: (Σh)²/Σh² over their Gaussians, Σ e^(−(k·p)²/4σ²) over all whole k.
  */
-export function rowFirings(spot: Work['machine']['spot'], rowSpacingMm: number): number {
-  const sigmaMm = acrossSigmaMm(spot);
+export function rowFirings(spot: Spot, rowSpacingMm: number, along: Along = ALONG_X): number {
+  const sigmaMm = acrossSigmaMm(spot, along);
   let sum = 1;
   for (let k = 1; k * rowSpacingMm < 8 * sigmaMm; k++)
     sum += 2 * Math.exp(-((k * rowSpacingMm) ** 2) / (4 * sigmaMm * sigmaMm));
   return sum;
 }
 
-/** Rows run along x. */
-const acrossSigmaMm = (spot: Work['machine']['spot']): number => sigmaFromWidthMm(widthAcrossMm(spot, 1, 0));
+type Along = Pick<CrossingUse, 'ux' | 'uy'>;
+const ALONG_X: Along = { ux: 1, uy: 0 };
+
+const acrossSigmaMm = (spot: Spot, { ux, uy }: Along): number =>
+  sigmaFromWidthMm(widthAcrossMm(spot, ux, uy));
 
 /** The last row is felt at so many places along the new one, each as long ago as it is; those before by their mean. */
 const PLACES = 24;
 /** Rows before the new one that are asked place by place. */
 const NEAR_ROWS = 6;
-
-type Rows = Use & { readonly kind: 'rows' };
 
 /** {@link rowWarmth} by a table, which all rows share that differ in nothing it rests on. */
 function rowTable(machine: Machine, use: Rows, heat: HeatOfWood): (speedMmPerS: number) => number {
@@ -87,25 +208,14 @@ const tablesLately = lately<(speedMmPerS: number) => number>(64);
 
 /** Mean warmth, K, that 1 J of heat left on each mm of rows gives, at a speed in mm/s. */
 function rowWarmth(machine: Machine, use: Rows, heat: HeatOfWood): (speedMmPerS: number) => number {
-  const {
-    rowSpacingMm,
-    rowLengthMm = ROW_MM,
-    rowCount = Math.round(rowLengthMm / rowSpacingMm),
-    overscanMm,
-  } = use;
+  const { rowSpacingMm, overscanMm } = use;
+  const { lengthMm: rowLengthMm, count: rows } = sizeOf(use);
   const sigma2 = sigmaFromWidthMm(meanWidthMm(machine.spot)) ** 2;
-  const rows = Math.max(1, rowCount);
   /** What a row so old and so far away, of which `part` is near enough, gives. */
   const felt = (k: number, ageS: number, part: (sigmaMm: number) => number): number => {
     const variance = sigma2 + 2 * heat.diffusivityMm2PerS * ageS;
     const across = Math.exp(-((k * rowSpacingMm) ** 2) / (2 * variance)) / Math.sqrt(2 * Math.PI * variance);
     return across * part(Math.sqrt(variance)) * skinShare(heat, ageS);
-  };
-  /** Mean over a row of how much of it is near enough. */
-  const partOfRow = (sigmaMm: number): number => {
-    const reach = rowLengthMm / sigmaMm;
-    const ends = (Math.sqrt(2 / Math.PI) * (1 - Math.exp((-reach * reach) / 2))) / reach;
-    return 2 * phi(reach) - 1 - ends;
   };
   return (speedMmPerS) => {
     const { rowS, toEndS } = timesOfRow(speedMmPerS, machine.acceleration_mm_s2[0], rowLengthMm, overscanMm);
@@ -126,7 +236,7 @@ function rowWarmth(machine: Machine, use: Rows, heat: HeatOfWood): (speedMmPerS:
     for (let from = NEAR_ROWS + 1; from < rows; ) {
       const to = Math.min(rows, from + Math.max(1, from >> 3));
       const k = (from + to - 1) / 2;
-      sum += (to - from) * share(k) * felt(k, k * rowS, partOfRow);
+      sum += (to - from) * share(k) * felt(k, k * rowS, (sigmaMm) => partNear(rowLengthMm, sigmaMm));
       from = to;
     }
     return sum / heat.volumetricJPerMm3K;

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { chartOf } from '../../src/chart/chart.ts';
-import { chartNotes, pointSentence } from '../../src/chart/notes.ts';
+import { chartNotes, panelSentence, pointSentence } from '../../src/chart/notes.ts';
 import { pointsOf } from '../../src/chart/points.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
@@ -123,6 +123,64 @@ describe('the operations of a job as points', () => {
     });
     // A head that has no room to turn beyond short rows is back the sooner.
     if (sideMm < 10) expect(tones[0]! - tones[1]!).toBeGreaterThan(0.02);
+  });
+
+  describe('of rows that cross', () => {
+    /** Squares to and fro along x and along y, in one operation or, by their feeds, in two. */
+    const crossed = (spacingMm: number, feeds: readonly [number, number], s: number): string => {
+      const rows = (feed: number, isUpright: boolean): string[] =>
+        Array.from({ length: Math.round(12 / spacingMm) }, (_, row) => {
+          const across = (5 + row * spacingMm).toFixed(3);
+          const at = (along: number) => (isUpright ? `X${across} Y${along}` : `X${along} Y${across}`);
+          const [from, to] = row % 2 === 0 ? [5, 17] : [17, 5];
+          return `G1 ${at(2 * from - 11)} S0 F${feed}\nG1 ${at(from)}\nG1 ${at(to)} S${s}\nG1 ${at(2 * to - 11)} S0`;
+        });
+      return ['G21 G90', 'M4 S0', 'G0 X5 Y5', ...rows(feeds[0], false), ...rows(feeds[1], true), 'M5'].join(
+        '\n',
+      );
+    };
+    const machine = machineWith({ spot: { width_mm: [0.1, 0.1] }, acceleration_mm_s2: [3000, 3000, 50] });
+    const { material, thicknessMm } = setup;
+
+    test.each<readonly [number, readonly [number, number], number]>([
+      [0.09, [3000, 3000], 250],
+      [0.09, [3000, 1500], 150],
+      [0.25, [3000, 3000], 600],
+      [0.25, [3000, 1500], 400],
+    ])('%d mm apart, at %j mm/min: say the dose and tone of all', (spacingMm, feeds, s) => {
+      const text = crossed(spacingMm, feeds, s);
+      const points = pointsOf(readProgram(text, readOptions(machine)), { machine, material, thicknessMm });
+      const { engravings } = forecast(text, machine, material, { cellMm: 0.03 });
+      expect(points).toHaveLength(feeds[0] === feeds[1] ? 1 : 2);
+      const watts = (machine.laser.optical_power_w * s) / 1000;
+      const meanJPerMm2 = feeds.reduce((sum, feed) => sum + watts / (feed / 60) / spacingMm, 0);
+      for (const { operation, outcome, engraved } of points) {
+        expect(outcome.doseJPerMm2 / meanJPerMm2).toBeCloseTo(1, 2);
+        const told = engravings.find((each) => each.operation === operation.n)!;
+        expect(Math.abs(engraved.tone - told.tone)).toBeLessThan(0.03);
+      }
+    });
+
+    test('are told as that, and get a panel of their own', () => {
+      const points = [
+        ...pointsOf(readProgram(crossed(0.2, [3000, 3000], 300), readOptions(machine)), {
+          ...setup,
+          machine,
+        }),
+        ...pointsOf(
+          readProgram(rowsJob({ feedMmPerMin: 3000, s: 300, rowSpacingMm: 0.2 }), readOptions(machine)),
+          { ...setup, machine },
+        ),
+      ];
+      const chart = chartOf({ ...setup, machine, passes: 1 }, [], points);
+      expect(chart.panels).toHaveLength(2);
+      const [net, plain] = chart.panels.map(panelSentence).toSorted((a, b) => b.length - a.length);
+      expect(net).toMatch(/^Rows 0\.2 mm apart and 12 mm long, crossed by others 0\.2 mm apart/);
+      expect(plain).not.toMatch(/crossed/);
+      expect(chartNotes(chart).join(' ')).toMatch(
+        /Rows that cross are taken to change speed and power together\./,
+      );
+    });
   });
 
   test('share a panel for lines, and get one for each spacing of rows', () => {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { L_SEEN_FROM, labOf } from '../../src/burn/colour.ts';
+import { ROW_MM } from '../../src/burn/speed-power.ts';
 import { measureHatch } from '../../src/findings/evidence/row-lines.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
@@ -177,6 +178,84 @@ describe('a cross-hatch', () => {
       );
     }
     expect([...ways]).toEqual(['1 0', '0 1']);
+  });
+});
+
+describe('what is advised of a cross-hatch', () => {
+  const machine = (speedMmPerS: number) =>
+    machineWith({
+      max_speed_mm_s: [speedMmPerS, speedMmPerS, 10],
+      acceleration_mm_s2: [50_000, 50_000, 50],
+      laser: { optical_power_w: 10 },
+      spot: { width_mm: [0.1, 0.1] },
+    });
+  interface Net {
+    readonly spacingMm: number;
+    readonly s: number;
+    readonly degrees: readonly number[];
+    /** Whether each direction is an operation. */
+    readonly isApart?: boolean;
+    readonly feed?: number;
+    readonly sizeMm?: number;
+  }
+  const net = ({ spacingMm, s, degrees, isApart = false, feed = 3000, sizeMm = 10 }: Net): string =>
+    job(
+      ...degrees.map((each, k) =>
+        fill({
+          spacingMm,
+          s,
+          degrees: each,
+          atMm: [30, 30],
+          feed: feed + (isApart ? k : 0),
+          lengthMm: sizeMm,
+          count: Math.round(sizeMm / spacingMm),
+        }),
+      ),
+    );
+  const made = (each: Net, topMmPerS: number, cellMm = 0.03) =>
+    forecast(net(each), machine(topMmPerS), poplar, { stock: board(4, 60, 60), cellMm });
+  const toneOf = ({ engravings }: Forecast): number => engravings[0]!.tone;
+
+  const one = { degrees: [0] };
+  const both = { degrees: [0, 90] };
+  const apart = { ...both, isApart: true };
+  test.each<readonly [string, Net]>([
+    ['rows', { ...one, spacingMm: 0.09, s: 200 }],
+    ['two directions', { ...both, spacingMm: 0.09, s: 130 }],
+    ['an operation each', { ...apart, spacingMm: 0.09, s: 130 }],
+    ['rows far apart', { ...one, spacingMm: 0.3, s: 400 }],
+    ['two directions far apart', { ...both, spacingMm: 0.25, s: 400 }],
+    ['an operation each far apart', { ...apart, spacingMm: 0.25, s: 400 }],
+    ['three directions', { degrees: [0, 60, 120], spacingMm: 0.2, s: 250 }],
+  ])('keeps the tone: %s', (_, each) => {
+    for (const topMmPerS of [50.1, 1000]) {
+      const now = made(each, topMmPerS);
+      const { remedy, measure } = now.findings.find(({ kind }) => kind === 'stripes')!;
+      const [, power] = /, ([\d.]+) % power keeps the tone/.exec(remedy) ?? [];
+      const [, speed] = /, ([\d.]+) times the speed keeps the tone/.exec(remedy) ?? [];
+      expect([power, speed].filter((told) => told !== undefined)).toHaveLength(1);
+      const then = made(
+        {
+          ...each,
+          spacingMm: Number(measure.even_spacing_mm),
+          s: power ? 10 * Number(power) : each.s,
+          feed: 3000 * Number(speed ?? 1),
+        },
+        topMmPerS,
+      );
+      expect(then.findings.map(({ kind }) => kind)).not.toContain('stripes');
+
+      expect(Math.abs(toneOf(then) - toneOf(now))).toBeLessThan(0.05);
+    }
+  });
+
+  test('a small one is too warm as one of rows is, and told by what makes it look like a large one', () => {
+    const small = { ...both, spacingMm: 0.06, s: 200, feed: 12_000, sizeMm: 3 };
+    const { measure } = made(small, 1000).findings.find(({ kind }) => kind === 'warm-fill')!;
+    const times = Number(measure.power_times);
+    expect(times).toBeLessThan(0.875);
+    const large = made({ ...small, sizeMm: ROW_MM }, 1000);
+    expect(Math.abs(toneOf(made({ ...small, s: 200 * times }, 1000)) - toneOf(large))).toBeLessThan(0.03);
   });
 });
 

@@ -1,4 +1,3 @@
-import type { CrossingRows } from '../../burn/ripple.ts';
 import {
   type Bounds,
   cellAt,
@@ -13,7 +12,7 @@ import {
 } from '../../grid.ts';
 import { burnsAtFeed } from '../../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../../program/program.ts';
-import { ALONG, measureHatch, type RowLines, rowsAlong } from './row-lines.ts';
+import { ALONG, type CrossingLines, measureHatch, type RowLines, rowsAlong } from './row-lines.ts';
 
 /** Rows of an operation that run in one direction, and which others lie over the same wood in another. */
 export interface LaidRows {
@@ -58,10 +57,12 @@ export const crossedRows = (
 ): RowLines[] =>
   laid.map(({ rows, over }) => {
     const own = lineJPerMm(n) / rows.spacingMm!;
-    const crossing = over.map(({ rows: { ux, uy, spacingMm }, n: other }): CrossingRows => {
-      const meanTimes = lineJPerMm(other) / spacingMm! / own;
-      return { ux, uy, spacingMm: spacingMm!, meanTimes };
-    });
+    const crossing = over.map(
+      ({ rows: { ux, uy, spacingMm, count, longestMm }, n: operation }): CrossingLines => {
+        const meanTimes = lineJPerMm(operation) / spacingMm! / own;
+        return { ux, uy, spacingMm: spacingMm!, count, longestMm, operation, meanTimes };
+      },
+    );
     return own > 0 && crossing.length > 0 ? { ...rows, crossing } : rows;
   });
 

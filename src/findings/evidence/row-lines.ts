@@ -1,4 +1,4 @@
-import type { EvenRows } from '../../burn/ripple.ts';
+import type { CrossingRows, EvenRows } from '../../burn/ripple.ts';
 import { burnsAtFeed } from '../../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../../program/program.ts';
 import { degToRad } from '../../units.ts';
@@ -9,6 +9,13 @@ export interface RowLines extends EvenRows {
   /** The share of rows burned against the direction most of them are burned in, 0 … 0.5. */
   readonly againstShare: number;
   readonly longestMm: number;
+  readonly crossing?: readonly CrossingLines[];
+}
+
+/** Rows of a job as others meet them that they cross. */
+export interface CrossingLines extends CrossingRows, Pick<RowLines, 'count' | 'longestMm'> {
+  /** The number of their operation. */
+  readonly operation: number;
 }
 
 /** Rows and moves along them looked at; a longer raster is like its beginning. */
