@@ -44,11 +44,26 @@ interface State {
 
 /**
  * What the findings advise, one change for each operation, in their order. Where two advise on one setting the
- * worse finding has its way.
+ * worse finding has its way, in speed and power together.
  * @param findings the worst first.
  */
 export const advisedChanges = (findings: readonly Finding[]): Change[] =>
-  merged([...findings].reverse().flatMap((finding) => adviceOf(finding, findings)));
+  [...findings]
+    .reverse()
+    .flatMap((finding) => adviceOf(finding, findings))
+    .reduce<Change[]>((sofar, advice) => {
+      const free = sofar.map((change) =>
+        change.operation === advice.operation && setsDose(advice) ? withoutDose(change) : change,
+      );
+      return merged([...free, advice]);
+    }, []);
+
+/** A power is meant for the speed that is told with it, or that of the job: beside another it would be another dose. */
+const DOSE_SETTINGS: readonly string[] = ['speedMmPerS', 'powerFraction'] satisfies (keyof Change)[];
+
+const setsDose = (change: Change): boolean => DOSE_SETTINGS.some((key) => Object.hasOwn(change, key));
+
+const withoutDose = ({ speedMmPerS, powerFraction, ...rest }: Change): Change => rest;
 
 /** What is advised and what was asked for, which stands where both are of one setting. */
 export const besideAsked = (advised: readonly Change[], asked: readonly Change[]): Change[] => [
@@ -233,8 +248,10 @@ function withoutSet(advice: readonly Change[], now: State, from: State): Change[
     const of = (state: State): Partial<Change> =>
       state.changes.find((change) => change.operation === operation) ?? {};
     const [is, was] = [of(now), of(from)];
-    const free = Object.entries(settings).filter(
-      ([key]) => is[key as keyof Change] === was[key as keyof Change],
+    const isFree = (key: string): boolean => is[key as keyof Change] === was[key as keyof Change];
+    const isDoseFree = DOSE_SETTINGS.every(isFree);
+    const free = Object.entries(settings).filter(([key]) =>
+      DOSE_SETTINGS.includes(key) ? isDoseFree : isFree(key),
     );
     return free.length > 0 ? [{ operation, ...Object.fromEntries(free) }] : [];
   });

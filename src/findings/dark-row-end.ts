@@ -1,6 +1,6 @@
 import { widthAlongMm } from '../laser/spot.ts';
 import { feedWords, numberWords } from '../words.ts';
-import { trueSpeed } from './evidence/capped.ts';
+import { NO_SPEED, type TrueSpeed } from './evidence/capped.ts';
 import {
   canDarken,
   fullSpeedStandard,
@@ -11,8 +11,9 @@ import {
 import { type DarkPlaces, darkness, gatherDarkPlaces } from './evidence/darkness.ts';
 import { evenOut } from './evidence/even-out.ts';
 import { byDirection, type Evidence, hatchOf, type OperationEvidence } from './evidence/evidence.ts';
+import { paceBeside, paceMmPerS } from './evidence/pace.ts';
 import { ALONG, type RowLines } from './evidence/row-lines.ts';
-import { roomWords, rowsRunUp } from './evidence/run-up.ts';
+import { roomWords, rowsRunUp, runUp } from './evidence/run-up.ts';
 import { timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { countWords, doseInstead, manyTimes, mmWords, round } from './phrases.ts';
@@ -97,10 +98,19 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
   const { count, worst, places } = found.all;
   const { energies } = evidence;
   const speed = energies.nominalMmPerS[worst.move]!;
-  const { neededMm: needed, overscanMm: overscan, accelMmPerS2: accel } = rowsRunUp(evidence, rows, speed);
+  const at = operation.powerMode === 'constant' ? paceBeside(evidence, each) : NO_SPEED;
+  const runSpeed = at === NO_SPEED ? speed : Math.min(speed, paceMmPerS(evidence, each));
+  const { neededMm: needed, overscanMm: overscan, accelMmPerS2: accel } = rowsRunUp(evidence, rows, runSpeed);
   const { there, usual, times, word, depthWords, measure } = darkness(evidence, each, found);
   const room = roomWords(evidence, operation.n, rows, overscan);
-  const remedy = remedyOf(evidence, each, { neededMm: needed, overscanMm: overscan, speed, room, times });
+  const remedy = remedyOf(evidence, each, {
+    neededMm: needed,
+    overscanMm: overscan,
+    speed: runSpeed,
+    at,
+    room,
+    times,
+  });
   return {
     kind: 'dark-row-end',
     severity: 'warning',
@@ -110,7 +120,7 @@ function finding(evidence: Evidence, each: OperationEvidence, found: DarkPlaces)
     message:
       `Rows burn ${word} where they end: the head brakes from ${feedWords(speed)} and turns with the beam on, so ` +
       `${countWords(count, 'row end')} ${count === 1 ? 'gets' : 'get'} up to ${manyTimes(times)} the dose of ` +
-      `the middle (${doseInstead(there, usual)} at the worst${depthWords}), over as much as ${mmWords(needed)}.`,
+      `the middle (${doseInstead(there, usual)} at the worst${depthWords}), over as much as ${mmWords(runUp(speed, accel).neededMm)}.`,
     remedy: remedy.words,
     measure: {
       count,
@@ -132,11 +142,13 @@ function remedyOf(
   {
     room,
     times,
+    at,
     ...run
   }: Pick<ReturnType<typeof rowsRunUp>, 'neededMm' | 'overscanMm'> & {
     readonly room: string;
     readonly times: number;
     readonly speed: number;
+    readonly at: TrueSpeed;
   },
 ): { readonly words: string; readonly change: string } {
   const { laser } = evidence.machine;
@@ -144,12 +156,14 @@ function remedyOf(
   const overscan = `${numberWords(run.overscanMm, 4)} mm of overscan`;
   const needs = `at ${numberWords(run.speed)} mm/s this machine needs ${mmWords(run.neededMm)} to turn.`;
   if (powerMode !== 'constant' || laser.m4_power !== 'proportional')
-    return { words: `Leave ${overscan}: ${needs}${room}`, change: `${n}: overscan ${run.overscanMm} mm` };
+    return {
+      words: `Leave ${overscan}${at.words}: ${needs}${room}`,
+      change: `${n}: ${at.setting}overscan ${run.overscanMm} mm`,
+    };
   if (room !== '') {
     const even = evenOut(evidence, each, 'which turns the beam down with the head', times);
     return { words: `${even.remedy} Or leave ${overscan}: ${needs}${room}`, change: even.change };
   }
-  const at = trueSpeed(evidence, each);
   return {
     words: `Leave ${overscan}: ${needs} Proportional power (M4)${at.words} keeps what is left of it even.`,
     change: `${n}: proportional, ${at.setting}overscan ${run.overscanMm} mm`,

@@ -27,16 +27,47 @@ export function steadyFeed(
   speedMmPerS: number,
   meantMmPerS = operation.feedMmPerS,
 ): SteadyFeed {
-  const feedMmPerMin = plainFeed(speedMmPerS);
   const { s_max, threshold_fraction } = machine.laser;
   const was = Math.min(1, operation.sMax / s_max);
   // Only what lies above the threshold gives light.
   const dark = Math.min(was, threshold_fraction);
-  const powerPercent = tenth(100 * (dark + (was - dark) * (mmPerMinToMmPerS(feedMmPerMin) / meantMmPerS)));
+  const { feedMmPerMin, powerPercent } = plainSettings(
+    speedMmPerS,
+    (mmPerS) => dark + ((was - dark) * mmPerS) / meantMmPerS,
+    dark,
+  );
   return {
     feedMmPerMin,
     powerPercent,
     change: `${operation.n}: speed ${feedMmPerMin}, power ${powerPercent}%`,
+  };
+}
+
+/** A step of power may be this part of the light; where it is more, the speed goes by what the power has been rounded to. */
+const COARSE = 0.02;
+
+/**
+ * A speed and the power beside it, as they are told.
+ * @param dutyAt the duty that gives the wanted dose at a speed, straight over it.
+ * @param dark the duty up to which there is no light.
+ */
+export function plainSettings(
+  speedMmPerS: number,
+  dutyAt: (mmPerS: number) => number,
+  dark: number,
+): Pick<SteadyFeed, 'feedMmPerMin' | 'powerPercent'> {
+  const feedMmPerMin = plainFeed(speedMmPerS);
+  const feedMmPerS = mmPerMinToMmPerS(feedMmPerMin);
+  const duty = dutyAt(feedMmPerS);
+  const powerPercent = tenth(100 * duty);
+  const times = (powerPercent / 100 - dark) / (duty - dark);
+  if (!(Math.abs(times - 1) > COARSE)) return { feedMmPerMin, powerPercent };
+  // The next step below gives no light where the threshold lies above it.
+  const below = Math.max(0.1, Math.floor(1000 * duty + 1e-6) / 10);
+  const told = below / 100 > dark ? below : Math.floor(1000 * dark + 1 + 1e-6) / 10;
+  return {
+    feedMmPerMin: plainFeed((feedMmPerS * (told / 100 - dark)) / (duty - dark)),
+    powerPercent: told,
   };
 }
 

@@ -64,6 +64,17 @@ describe('advice', () => {
     expect(words).toBe('1: passes 3');
   });
 
+  test('of speed and power is taken together, from one finding', () => {
+    const { words } = settleBy({
+      '': [
+        finding(1, 'warning', '1: speed 1300, proportional'),
+        finding(1, 'warning', '1: power 20%, passes 2'),
+      ],
+      '1: speed 1300 mm/min, proportional, passes 2': [],
+    });
+    expect(words).toBe('1: speed 1300 mm/min, proportional, passes 2');
+  });
+
   test('ends after five rounds, and what has helped nobody by then is put back', () => {
     const passes = (n: number) => [finding(1, 'warning', `1: passes ${n + 1}`)];
     const table = Object.fromEntries(

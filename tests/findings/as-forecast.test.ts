@@ -65,7 +65,8 @@ describe('rows that never come up to their feed', () => {
     expect(finding.measure.times_straight).toBeLessThan(1.84);
     expect(finding, told(finding)).toMatchObject({
       severity: 'warning',
-      advice: { change: '1: proportional' },
+      // The speed at which they have the look they have, told below: proportional power alone would make them paler.
+      advice: { change: '1: speed 2350, proportional' },
     });
     expect(finding.message).toContain('times the dose of its feed');
   });

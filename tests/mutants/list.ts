@@ -554,7 +554,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ['? read : read / crest', '? read : 1'],
     ],
   },
-  'src/findings/evidence/engravings.ts': {
+  'src/findings/evidence/middle-speed.ts': {
     tests: ['findings/as-forecast'],
     lines: [
       ['mmPerS: mean((i) => speed(i, part)),', 'mmPerS: mean((i) => speed(i, 1)),'],

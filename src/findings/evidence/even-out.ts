@@ -1,10 +1,11 @@
 import { numberWords } from '../../words.ts';
 import { mmWords } from '../phrases.ts';
 import { steadyFeed } from '../settings-words.ts';
-import { trueSpeed } from './capped.ts';
+import { NO_SPEED } from './capped.ts';
 import { promptSpeed } from './dark-places.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { type Gaps, gaplessSettings, gapsUnderProportional } from './gaps.ts';
+import { needBeside, paceBeside, paceMmPerS } from './pace.ts';
 
 /** How to keep dose even where the head slows, in words and as a change. */
 interface EvenOut {
@@ -18,7 +19,7 @@ const WITHIN = 1.3;
 /**
  * What evens out an operation that burns dark where its head slows: proportional power; S within the scale, where
  * proportional power stays full because S is beyond it; else a speed so low that the head hardly slows, its power
- * with it.
+ * with it. The tone stays as it is: what never comes up to its feed is told at the speed it has.
  *
  * @param follows what proportional power does about it, as the end of a sentence.
  * @param times what the worst place gets, as a multiple of the straight line's, from the motion.
@@ -34,8 +35,9 @@ export function evenOut(
   const { n, powerMode, sMax } = operation;
   const { m4_power, s_max } = machine.laser;
   if (powerMode === 'constant' && m4_power === 'proportional') {
-    const gaps = gapsUnderProportional(evidence, each);
-    const at = trueSpeed(evidence, each);
+    const at = paceBeside(evidence, each);
+    const scale = at === NO_SPEED ? 1 : operation.feedMmPerS / paceMmPerS(evidence, each);
+    const gaps = gapsUnderProportional(evidence, each, scale);
     return gaps
       ? proportionalWithoutGaps(evidence, each, gaps, follows)
       : {
@@ -51,7 +53,11 @@ export function evenOut(
   }
   // The head passes the place as it does now, so a feed of `WITHIN` its speed there is `WITHIN` times the dose.
   const passesAt = (fullSpeedMmPerS * WITHIN) / times;
-  const slow = steadyFeed(operation, machine, powerMode === 'constant' ? passesAt : promptSpeed(machine));
+  const [speed, meant] =
+    powerMode === 'constant'
+      ? [passesAt, paceMmPerS(evidence, each)]
+      : [promptSpeed(machine), operation.feedMmPerS];
+  const slow = steadyFeed(operation, machine, speed, meant / needBeside(evidence, meant, speed));
   const why =
     powerMode === 'constant'
       ? "This machine's beam does not follow the speed of the head, so burn it slower"

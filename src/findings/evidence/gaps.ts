@@ -1,12 +1,11 @@
 import { linePeakDoseJPerMm2 } from '../../burn/line-dose.ts';
-import { powerFor } from '../../burn/speed-power.ts';
 import { widthAcrossMm, widthAlongMm } from '../../laser/spot.ts';
 import type { LaserSource } from '../../machine/profile.ts';
 import type { Moves } from '../../program/program.ts';
-import { mmPerMinToMmPerS } from '../../units.ts';
-import { plainFeed } from '../settings-words.ts';
+import { plainSettings } from '../settings-words.ts';
 import { pointInside } from './dark-places.ts';
 import { doseAt, doseForToneOn, type Evidence, type OperationEvidence, startOf } from './evidence.ts';
+import { needBeside, paceMmPerS } from './pace.ts';
 import { type Gathered, gatherPlaces } from './places.ts';
 import { MARK_TONE } from './visible-difference.ts';
 
@@ -179,6 +178,9 @@ function markLine(evidence: Evidence, each: OperationEvidence): (i: number) => n
   };
 }
 
+/** The speed and the dose its tone takes are found in turn; they settle fast, as dwell counts for little. */
+const ROUNDS = 4;
+
 /** Settings under which proportional power leaves no gap to see. */
 export interface Gapless {
   /** A lower feed, and the power that keeps the line as dark as it is. */
@@ -201,20 +203,25 @@ export function gaplessSettings(
   const { laser } = evidence.machine;
   const { sMax, powerMode } = each.operation;
   const t = laser.threshold_fraction;
-  const full = Math.min(each.fullSpeedMmPerS, each.operation.feedMmPerS);
-  // Constant power gives what S says at the speed that is run, not at a feed beyond the machine.
+  // Constant power gives what S says at the speed that is run, not at a feed beyond what the head comes up to.
+  const full =
+    powerMode === 'constant'
+      ? paceMmPerS(evidence, each)
+      : Math.min(each.fullSpeedMmPerS, each.operation.feedMmPerS);
   const feedMmPerS = powerMode === 'constant' ? full : each.operation.feedMmPerS;
   const lit = Math.min(1, sMax / laser.s_max) / feedMmPerS - t / full;
   const mark = markLine(evidence, each)(gathered.worst.move);
-  const least = t / safeMmPerS - (lit - mark);
   const level = laser.power_levels === null ? 0 : 0.5 / laser.power_levels;
-  const feedMmPerMin = plainFeed(Math.min(full, least > 0 ? t / least : full));
-  const feed = mmPerMinToMmPerS(feedMmPerMin);
-  const watts = (laser.optical_power_w * lit * feed) / (1 - t);
+  // At each speed the line must get what gives its tone there, and the slower it is the more that is.
+  let speed = full;
+  for (let k = 0; k < ROUNDS; k++) {
+    const least = t / safeMmPerS - needBeside(evidence, full, speed) * (lit - mark);
+    speed = Math.min(full, least > 0 ? t / least : full);
+  }
+  const wanted = needBeside(evidence, full, speed) * lit;
   const needed = feedMmPerS * Math.max(t / safeMmPerS + mark, level / safeMmPerS);
   return {
-    feedMmPerMin,
-    powerPercent: Math.max(0.1, Math.round(1000 * powerFor(laser, watts)) / 10),
+    ...plainSettings(speed, (mmPerS) => t + wanted * mmPerS, t),
     leastS: needed <= 1 ? Math.ceil(needed * laser.s_max) : null,
     timesDarker: (needed / feedMmPerS - t / full) / lit,
   };

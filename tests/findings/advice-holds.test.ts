@@ -1,0 +1,127 @@
+import { describe, expect, test } from 'vitest';
+import { labOf } from '../../src/burn/colour.ts';
+import type { Material } from '../../src/burn/material.ts';
+import { settle } from '../../src/change/advised.ts';
+import { changesWords, parseChanges } from '../../src/change/grammar.ts';
+import type { Finding, FindingKind } from '../../src/findings/finding.ts';
+import { type Forecast, type ForecastOptions, forecast } from '../../src/forecast.ts';
+import type { Machine } from '../../src/machine/profile.ts';
+import { anyWood, between, fc, wood } from '../burn/anything.ts';
+import { machineWith } from '../support/machines.ts';
+import { board, poplar, ROUGH, told, withChanges } from './pairs.ts';
+
+/** What a finding promises is what the forecast of the changed job says. */
+
+/**
+ * Differences in lightness, L*: hardly seen, half of what counts as plainly different (6, `visible-difference.ts`); and below
+ * that still. What is left of them is warmth that corners no longer leave, and steps of speed and power.
+ */
+const HARDLY_SEEN = 3;
+const NOT_PLAIN = 5;
+
+const on = (text: string, machine: Machine, material: Material = poplar, options: ForecastOptions = {}) =>
+  forecast(text, machine, material, { ...ROUGH, stock: board(4, 120, 80), ...options });
+
+const find = ({ findings }: Forecast, kind: FindingKind): Finding | undefined =>
+  findings.find((each) => each.kind === kind);
+
+const taken = (made: Forecast, { advice }: Finding): Forecast =>
+  withChanges(made, parseChanges(advice!.change));
+
+/** How light the operation comes out, L*, by the forecast's own word for its tone. */
+const lightness = ({ engravings, material }: Forecast, operation = 1): number =>
+  labOf(engravings.find((each) => each.operation === operation)!.tone, material)[0];
+
+/** Letters of short strokes side by side. */
+function letters(s: number, feed: number, mode = 'M3', sizeMm = 6): string {
+  const lines = ['G21 G90', `${mode} S0`, `F${feed}`];
+  for (let k = 0; k < 6; k++) {
+    const x = 10 + sizeMm * k;
+    const at = (dx: number, dy: number) => `X${x + dx * sizeMm} Y${10 + dy * sizeMm}`;
+    lines.push(`G0 ${at(0, 0)}`, `G1 ${at(0, 1)} S${s}`, `G1 ${at(0.5, 0.5)}`, `G1 ${at(0, 0.5)}`);
+  }
+  return `${lines.join('\n')}\nM5\nM2\n`;
+}
+
+/** Of 200 mm/s²: from rest to rest 6 mm are run at 35 mm/s at most, a third of the feed. */
+const lazy = (laser: Parameters<typeof machineWith>[0] = {}) =>
+  machineWith({
+    max_speed_mm_s: [100, 100, 10],
+    acceleration_mm_s2: [200, 200, 50],
+    spot: { width_mm: [0.1, 0.1] },
+    ...laser,
+    laser: { optical_power_w: 10, s_max: 1000, ...laser.laser },
+  });
+
+const EVENS_OUT: readonly FindingKind[] = ['dark-corner', 'below-speed', 'dark-start-stop', 'dark-row-end'];
+
+describe('what never comes up to its feed', () => {
+  const made = on(letters(80, 6000), lazy(), wood('birch plywood'));
+
+  test('keeps its tone under the proportional power that is advised', () => {
+    const advised = made.findings.filter(({ kind }) => EVENS_OUT.includes(kind));
+    expect(advised.map(({ kind }) => kind).sort()).toEqual(['below-speed', 'dark-corner', 'dark-start-stop']);
+    for (const finding of advised) {
+      const then = taken(made, finding);
+      expect(Math.abs(lightness(then) - lightness(made)), told(finding)).toBeLessThan(HARDLY_SEEN);
+      expect(find(then, finding.kind), told(finding)).toBeUndefined();
+      expect(find(then, 'no-mark'), told(finding)).toBeUndefined();
+    }
+  });
+
+  test('has nothing left once advice is taken, and is as dark as before', () => {
+    const { changes, findings } = settle(made, (changes) => withChanges(made, changes));
+    expect(findings.map(told), changesWords(changes)).toEqual([]);
+    expect(Math.abs(lightness(withChanges(made, changes)) - lightness(made))).toBeLessThan(HARDLY_SEEN);
+  });
+
+  test('keeps it also where the beam does not follow the head', () => {
+    const constant = on(letters(80, 6000), lazy({ laser: { m4_power: 'constant' } }), wood('birch plywood'));
+    const advised = constant.findings.filter(({ kind }) => EVENS_OUT.includes(kind));
+    expect(advised.length).toBeGreaterThan(1);
+    for (const finding of advised) {
+      const then = taken(constant, finding);
+      expect(Math.abs(lightness(then) - lightness(constant)), told(finding)).toBeLessThan(HARDLY_SEEN);
+    }
+  });
+});
+
+const anySlowWork = fc.record({
+  s: fc.integer({ min: 20, max: 900 }),
+  feed: fc.integer({ min: 1500, max: 12_000 }),
+  sizeMm: between(2, 12),
+});
+
+const anyLazyMachine = fc
+  .record({
+    watts: between(1, 20),
+    accel: between(100, 1500),
+    spot: between(0.07, 0.2),
+    threshold: fc.constantFrom(0, 0, 0.03, 0.08),
+    m4: fc.constantFrom('proportional' as const, 'proportional' as const, 'constant' as const),
+  })
+  .map(({ watts, accel, spot, threshold, m4 }) =>
+    machineWith({
+      max_speed_mm_s: [150, 150, 10],
+      acceleration_mm_s2: [accel, accel, 50],
+      laser: { optical_power_w: watts, s_max: 1000, threshold_fraction: threshold, m4_power: m4 },
+      spot: { width_mm: [spot, spot * 1.2] },
+    }),
+  );
+
+test('what evens out short strokes keeps their tone, whatever job, machine and wood', () => {
+  let advised = 0;
+  fc.assert(
+    fc.property(anySlowWork, anyLazyMachine, anyWood, ({ s, feed, sizeMm }, machine, name) => {
+      const made = on(letters(s, feed, 'M3', sizeMm), machine, wood(name), { stock: null });
+      for (const finding of made.findings) {
+        if (!EVENS_OUT.includes(finding.kind) || !finding.advice) continue;
+        advised++;
+        const then = taken(made, finding);
+        expect(Math.abs(lightness(then) - lightness(made)), told(finding)).toBeLessThan(NOT_PLAIN);
+      }
+    }),
+    { numRuns: 40, seed: 5 },
+  );
+  expect(advised).toBeGreaterThan(20);
+}, 120_000);
