@@ -8,7 +8,7 @@ import { mostAreaSpacingMm } from './burn/ripple.ts';
 import type { Dose } from './dose/dose.ts';
 import { type LineDose, landOn, wholeOf } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
-import { besidesWood, FINISH_NOTE, SWATCH_NOTE } from './findings/besides-wood.ts';
+import { besidesPlaces, besidesWood, FINISH_NOTE, SWATCH_NOTE, turnedNote } from './findings/besides-wood.ts';
 import { type CutForecast, cutForecasts, cutSentence } from './findings/evidence/cut-forecast.ts';
 import { cutsOf } from './findings/evidence/cuts.ts';
 import {
@@ -31,6 +31,7 @@ import { planMotion } from './motion/plan.ts';
 import { spanS } from './motion/timeline.ts';
 import { refuseUnknownOptions } from './options.ts';
 import { isLit } from './program/beam-on.ts';
+import { turningAxes } from './program/elsewhere.ts';
 import type { Operation, Program } from './program/program.ts';
 import { readProgram, type TextSource } from './program/read.ts';
 import { isSwatchJob } from './program/swatch-job.ts';
@@ -304,14 +305,15 @@ export function conclude(
   const { road, firings, burn } = askWood(fallen, clock, spent);
   const { machine, material, stock, program, motion, dose } = road;
   const isSwatch = isSwatchJob(program);
-  const tellsOfWood = !isSwatch && !program.finishesCut;
+  const turned = turningAxes(program);
+  const tellsOfWood = !isSwatch && !program.finishesCut && turned.length === 0;
   const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, firings, burn }), rescaled);
     // The cuts of a swatch are meant to find out where wood is cut through.
     const meant = isSwatch ? [] : cutsOf(evidence);
     const found = findAll(evidence, meant);
     return {
-      findings: tellsOfWood ? found : besidesWood(found),
+      findings: tellsOfWood ? found : turned.length > 0 ? besidesPlaces(found) : besidesWood(found),
       // What finishes a cut does not begin with whole wood.
       cuts: tellsOfWood ? cutForecasts(evidence, meant) : [],
       engravings: tellsOfWood
@@ -340,6 +342,7 @@ export function conclude(
     notes: [
       isSwatch ? SWATCH_NOTE : null,
       program.finishesCut ? FINISH_NOTE : null,
+      turned.length > 0 ? turnedNote(turned) : null,
       ...notes,
       thicknessNote(stock, road.burnBounds),
       penUpNote(program),

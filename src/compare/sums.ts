@@ -2,6 +2,7 @@ import { doseAtPlace } from '../findings/evidence/on-line.ts';
 import type { Forecast } from '../forecast.ts';
 import { cellAt } from '../grid.ts';
 import { leastOf } from '../lists.ts';
+import { turningAxes } from '../program/elsewhere.ts';
 import { engravedOnLine, startEngravedIn } from '../sure/engraved-in.ts';
 
 /** What one forecast comes to, as the numbers two of them are compared by. */
@@ -144,6 +145,7 @@ function darkestCornerOf({ findings }: Forecast): Sums['darkestCorner'] {
 /** Why nothing is told of a job's cuts, in words; null: something is. */
 function noCutWords({ cuts, stock, program }: Forecast): string | null {
   if (program.finishesCut) return 'finishes a cut';
+  if (turningAxes(program).length > 0) return 'the piece turns or moves';
   if ((stock?.thicknessMm ?? null) === null) return 'thickness not known';
   if (cuts.length === 0) return 'no cut in it';
   return onBoard(cuts).length === 0 ? 'all beside the board' : null;

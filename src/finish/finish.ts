@@ -9,6 +9,7 @@ import type { Forecast } from '../forecast.ts';
 import { evidenceWithCuts } from '../outcome/meant-cuts.ts';
 import { depthError, PLACE_PLUS_MINUS, type Reached, reachedOf } from '../outcome/reached.ts';
 import { isOfCut, refuseTwoAnswers, type Said, type Told } from '../outcome/say.ts';
+import { turningAxes } from '../program/elsewhere.ts';
 import { likeliestCut } from '../program/operations.ts';
 import { drawBoards, type SuchBoards, savedOnBoards } from '../sure/boards.ts';
 import { DRAWS, normalDraws } from '../sure/draws.ts';
@@ -76,6 +77,11 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
   if (forecast.program.finishesCut) {
     throw new InputError(
       'found a job that itself finishes a cut; expected the one that was burned first: where this one was not enough, burn it once more as it is',
+    );
+  }
+  if (turningAxes(forecast.program).length > 0) {
+    throw new InputError(
+      'found a job that turns or moves the piece by a further axis, of which no depth can be forecast; expected one that burns a board lying still',
     );
   }
   const named = withOperations(forecast, told);

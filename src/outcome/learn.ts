@@ -10,6 +10,7 @@ import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { EYE_DOUBTS, PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
 import type { ToneSeen } from '../piece/tones.ts';
+import { turningAxes } from '../program/elsewhere.ts';
 import { likeliestCut } from '../program/operations.ts';
 import { logSigma } from '../sure/draws.ts';
 import {
@@ -90,6 +91,10 @@ export function learn(
   if (forecast.program.finishesCut)
     throw new InputError(
       'found a job that finishes a cut, whose wood was no longer whole; expected the job that was burned first, and how far that came',
+    );
+  if (turningAxes(forecast.program).length > 0)
+    throw new InputError(
+      'found a job that turns or moves the piece by a further axis, of which no tone and no depth can be forecast; expected one that burns a board lying still',
     );
   const named = withOperations(forecast, told);
   // Of dark corners nothing is learned, so they say nothing instead of a tone.

@@ -4,6 +4,7 @@ import { type Block, bits, letterIndex, lettersOf } from './block.ts';
 import * as code from './codes.ts';
 import { type Codes, NONE, sortCodes } from './codes.ts';
 import { dwellOf } from './dwell.ts';
+import { chooseSystem, moveFurther, pointOf, renameFurther, SYSTEM_TOPIC } from './elsewhere.ts';
 import { addStop } from './moves.ts';
 import { CALL, unsimulatedG, unsimulatedM, unusedLetter } from './names.ts';
 import { leaveOut, understand } from './notes.ts';
@@ -97,11 +98,13 @@ function executeCodes(state: State, block: Block, codes: Codes): void {
     state.motion = codes.motion;
     state.motionGiven = true;
   }
+  const before = pointOf(state);
   if (taken) {
     used |= moveCoordinates(state, block, codes, axes);
   } else {
     used |= move(state, block, codes, axes);
   }
+  moveFurther(state, block, ~used, before);
   reportUnused(state, block, used);
   if (codes.stopping !== NONE) stopProgram(state, block, codes.stopping);
 }
@@ -191,11 +194,12 @@ function setModes(state: State, block: Block, codes: Codes): void {
     }
     state.mmPerUnit = mmPerUnit;
   }
+  if (codes.system !== NONE) chooseSystem(state, codes.system, block.line);
   if (codes.system > code.FIRST_SYSTEM) {
     understand(
       state.notes,
       block.line,
-      'coordinate system',
+      SYSTEM_TOPIC,
       `G${codes.system / 10}: all coordinate systems are taken to have their origin at the machine's.`,
     );
   }
@@ -246,6 +250,7 @@ function moveCoordinates(state: State, block: Block, codes: Codes, axes: number)
         throw new InputError('found G92 without axis words; expected some, as in G92 X0 Y0', block);
       }
       shiftTo(state, block);
+      renameFurther(state, block);
       return AXES | further;
     case code.SHIFT_CLEAR:
       state.shift.fill(0);

@@ -4,6 +4,7 @@ import { readAnyLine } from './any-line.ts';
 import { createBlock } from './block.ts';
 import { blankComments, commentsIn } from './comments.ts';
 import { mayMove } from './controller-line.ts';
+import { tellElsewhere, turningAxes } from './elsewhere.ts';
 import { saysEven, saysTones } from './even-mark.ts';
 import { saysFinish } from './finish-mark.ts';
 import { execute, homingCommand } from './interpret.ts';
@@ -244,19 +245,23 @@ function finish(
     );
   }
   tellPower(power, notes, sMax);
+  tellElsewhere(state);
   if (state.moves.count === 0) throw noMoves(state, lineCount);
 
   const moves = finishMoves(state.moves);
   const operations = groupOperations(moves, fillStepMm);
   if (sMax !== undefined) tellScale(operations, notes, sMax);
+  const notSimulated = Array.from(notes.leftOut.values());
+  const isTurned = turningAxes({ notSimulated }).length > 0;
   return {
     moves,
     stops: finishStops(state.stops),
-    operations,
+    // The same path is another on a piece that has turned.
+    operations: isTurned ? operations.map((each) => ({ ...each, passes: 1 })) : operations,
     lineCount,
     mmPerUnit: state.mmPerUnit,
     lineBytes,
-    notSimulated: Array.from(notes.leftOut.values()),
+    notSimulated,
     understood: Array.from(notes.understood.values()),
     oddities: odditiesOf(notes),
     pauseLines: state.pauseLines,

@@ -4,6 +4,24 @@ import { createNotes, type Notes } from './notes.ts';
 import type { Power } from './power.ts';
 import { createProblems, type Problems } from './problems.ts';
 
+/** How far the program had been read. */
+export interface Point {
+  readonly moves: number;
+  readonly stops: number;
+}
+
+/** Words that part what is burned (`elsewhere.ts`), as far as they have been read. */
+interface Elsewhere {
+  /** Where each further axis stands, by its letter. */
+  readonly at: Map<string, number>;
+  /** Where it moved, in order. */
+  readonly moved: Map<string, Point[]>;
+  /** Those that moved with the beam on. */
+  readonly lit: Set<string>;
+  /** The coordinate systems chosen, in order, by ten times their number. */
+  readonly systems: (Point & { readonly code: number; readonly line: number })[];
+}
+
 /**
  * Everything that is in force between two blocks, and what has been made so far. One `State` is changed in
  * place, block by block; positions are machine coordinates in mm, axes in the order X, Y, Z.
@@ -16,6 +34,8 @@ export interface State {
   readonly stops: StopBuilder;
   readonly notes: Notes;
   readonly problems: Problems;
+
+  readonly elsewhere: Elsewhere;
 
   /** Where the head is, and where the block being read sends it. */
   readonly at: Float64Array;
@@ -70,6 +90,7 @@ export const createState = (
   stops: createStops(),
   notes: createNotes(),
   problems: createProblems(),
+  elsewhere: { at: new Map(), moved: new Map(), lit: new Set(), systems: [] },
   at: new Float64Array(3),
   target: new Float64Array(3),
   shift: new Float64Array(3),
