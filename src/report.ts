@@ -38,7 +38,7 @@ const becauseOf = (shares: Shares): Record<string, number> =>
     shares.filter(([, share]) => share >= 0.01).map(([input, share]) => [input, round(share, 3)]),
   );
 
-/** Tone and depth of an operation with 5 and 95 % of such boards below; null where it is meant to cut, burns nothing, or lies beside the board. */
+/** Tone and depth of an operation with 5 and 95 % of such boards below, and whether of lines alone; null where it is meant to cut, burns nothing, or lies beside the board. */
 function engravedOf(engraving: EngravingForecast | undefined) {
   const told = engraving && engraving.besideShare < 1 ? engraving : undefined;
   const one = (value: number | undefined, digits: number) =>
@@ -47,6 +47,7 @@ function engravedOf(engraving: EngravingForecast | undefined) {
     tone: one(told?.tone, 4),
     tone_low: one(told?.toneLow, 4),
     tone_high: one(told?.toneHigh, 4),
+    of_lines: told?.isOfLines ?? null,
     depth_mm: one(told?.depthMm, 4),
     depth_low_mm: one(told?.depthLowMm, 4),
     depth_high_mm: one(told?.depthHighMm, 4),

@@ -121,6 +121,10 @@ const AREA_SPOTS = 5;
 export const mostAreaSpacingMm = (spot: Spot, ux: number, uy: number, headZMm: number): number =>
   SAME_SPACING * AREA_SPOTS * widthAcrossMm(spot, ux, uy, headZMm);
 
+/** Whether rows lie side by side, but too far apart to be seen as one area: then what is told of them is told of their lines. */
+export const areLinesApart = (spot: Spot, { ux, uy, spacingMm }: EvenRows, headZMm: number): boolean =>
+  spacingMm !== null && spacingMm > mostAreaSpacingMm(spot, ux, uy, headZMm);
+
 /** Steps from a row's middle to halfway to the next, for each spot's width. */
 const STEPS_PER_SPOT = 12;
 
@@ -158,10 +162,9 @@ function fewer(values: readonly number[]): readonly number[] {
 }
 
 function acrossRows(spot: Spot, rows: EvenRows | null, headZMm: number): readonly number[] | null {
-  if (rows?.spacingMm == null) return null;
+  if (rows?.spacingMm == null || areLinesApart(spot, rows, headZMm)) return null;
   const { spacingMm } = rows;
   const widthMm = widthAcrossMm(spot, rows.ux, rows.uy, headZMm);
-  if (spacingMm > mostAreaSpacingMm(spot, rows.ux, rows.uy, headZMm)) return null;
   const profile = profileOf(spot, rows, widthMm);
   const steps = Math.ceil((STEPS_PER_SPOT * spacingMm) / widthMm);
   // A Gaussian goes on beyond its width.

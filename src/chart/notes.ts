@@ -1,5 +1,5 @@
 import { dwellNotice } from '../burn/need.ts';
-import { crossed, ownShare } from '../burn/ripple.ts';
+import { areLinesApart, crossed, ownShare } from '../burn/ripple.ts';
 import {
   REGIONS,
   type Region,
@@ -13,7 +13,7 @@ import {
 import { CUTTING_CAUTION, listWords, manyTimes } from '../findings/phrases.ts';
 import { defocus } from '../laser/spot.ts';
 import { greatestOf, leastOf } from '../lists.ts';
-import { boardsWords, partWords, shadeRangeWords } from '../sure/words.ts';
+import { boardsWords, OF_LINES, partWords, shadeRangeWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { numberWords, operationSentence, percentWords } from '../words.ts';
 import type { Chart, ChartPanel } from './chart.ts';
@@ -101,7 +101,7 @@ export function crossingWords({ crossing = [] }: RowsUse): string {
 /** A panel in words: *Rows 0.1 mm apart, at full power: cut through up to 173 mm/min, …, brown beyond.* */
 export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel): string {
   const { use, passes } = work;
-  const name = `${use.kind === 'rows' ? rowsWords(use) : 'Lines'}${outOfFocusWords(work)}`;
+  const name = `${use.kind === 'rows' ? rowsWords(use) : 'Lines'}${outOfFocusWords(work)}${ofLinesWords(work)}`;
   const times = passes === 1 ? '' : `, ${passes} passes`;
   const parts: string[] = [];
   for (const region of [...REGIONS].reverse()) {
@@ -116,6 +116,14 @@ export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel
   }
   return `${name}${times}, at full power: ${parts.join(', ')}.`;
 }
+
+/** What is told of rows too far apart to be seen as one area; nothing of all else. */
+export const ofLinesWords = ({
+  use,
+  machine,
+  headZMm = 0,
+}: Pick<Work, 'use' | 'machine' | 'headZMm'>): string =>
+  use.kind === 'rows' && areLinesApart(machine.spot, rowsOf(use), headZMm) ? OF_LINES : '';
 
 /** `, 2 mm out of focus`, where the head's height makes the spot wider than in focus; else nothing. */
 function outOfFocusWords({ machine: { spot }, headZMm = 0 }: Work): string {
@@ -144,10 +152,10 @@ function slowWords({ slowTimes, engraved, comesThrough, sure }: ChartPoint): str
 const BLACK = toneFrom('char');
 
 /** *cut through*, where it is for sure; *perhaps cut through, on about 6 of 10 such boards*; else its colour. */
-function becomesWords({ engraved, comesThrough, sure }: ChartPoint): string {
+function becomesWords({ engraved, comesThrough, isOfLines, sure }: ChartPoint): string {
   const chance = comesThrough?.chanceThrough ?? 0;
   if (chance >= sure) return 'cut through';
-  if (chance < WORTH_A_WORD) return shadeRangeWords(engraved, false);
+  if (chance < WORTH_A_WORD) return shadeRangeWords(engraved, false) + (isOfLines ? OF_LINES : '');
   return `perhaps cut through, on ${boardsWords(chance)}`;
 }
 

@@ -1,7 +1,7 @@
 import { type Outcome, ROW_MM, topSpeedMmPerS, type Use, type Work, wattsAt } from '../burn/speed-power.ts';
 import { crossedRows, layHatches } from '../findings/evidence/hatches.ts';
 import { lineEnergies } from '../findings/evidence/line-energy.ts';
-import type { RowLines } from '../findings/evidence/row-lines.ts';
+import { isOfLines, type RowLines } from '../findings/evidence/row-lines.ts';
 import { measuredShape, useOfRows } from '../findings/evidence/rows-use.ts';
 import { isMostlySlow, surveyOperations, timesFullSpeed } from '../findings/evidence/survey.ts';
 import { powerLaw } from '../laser/power.ts';
@@ -31,6 +31,8 @@ export interface ChartPoint {
   readonly comesThrough: ComesThrough | null;
   /** Between what tones and depths it comes out on such boards. */
   readonly engraved: Engraved;
+  /** Whether it is lines side by side, too far apart to be seen as one area: this is what they come out as, not the area. */
+  readonly isOfLines: boolean;
   /** The part of such boards that is enough. */
   readonly sure: number;
   /**
@@ -116,6 +118,7 @@ function pointOf(
     outcome: answers.outcome(speedMmPerS, watts),
     comesThrough: comesThroughAt(answers, sureness, speedMmPerS, watts),
     engraved: engravedAt(answers, sureness, speedMmPerS, watts),
+    isOfLines: isOfLines(program, operation, machine.spot),
     sure: sureness.sure,
   };
 }

@@ -1,5 +1,6 @@
 import type { Region } from '../burn/speed-power.ts';
-import { rowsWords } from '../chart/notes.ts';
+import { ofLinesWords, rowsWords } from '../chart/notes.ts';
+import type { Machine } from '../machine/profile.ts';
 import { boardsWords, depthSpanWords, shadeRangeWords } from '../sure/words.ts';
 import { mmPerSToMmPerMin } from '../units.ts';
 import { feedWords, numberWords, percentWords, timesWords, timeWords } from '../words.ts';
@@ -19,7 +20,7 @@ export const sentencesOf = (proposal: Proposal): ProposalSentences => {
     heading: `To get ${wantWords(proposal.want)} on ${proposal.material.name}${thickness}, with ${proposal.machine.name}`,
     suggestions: proposal.suggestions.map((each) => [
       settingSentence(each),
-      outcomeSentence(each),
+      outcomeSentence(each, proposal.machine),
       ...marginSentences(each),
     ]),
   };
@@ -33,7 +34,7 @@ function settingSentence({ use, speedMmPerS, power, powerMode, s, passes }: Sugg
 }
 
 /** Tones are named as in every forecast, and between which ones it lies, by the range that is told. */
-function outcomeSentence({ use, outcome, engraved, timeS, runUpMm }: Suggestion): string {
+function outcomeSentence({ use, outcome, engraved, timeS, runUpMm }: Suggestion, machine: Machine): string {
   const { region, tone, doseJPerMm2, depthMm } = outcome;
   const { toneLow, toneHigh, depthLowMm, depthHighMm } = engraved;
   const dose = `${numberWords(doseJPerMm2, 2)} J/mm²`;
@@ -44,7 +45,7 @@ function outcomeSentence({ use, outcome, engraved, timeS, runUpMm }: Suggestion)
   const comes =
     region === 'cut'
       ? `Cut through, ${dose}`
-      : `Comes out ${shadeRangeWords(engraved, false)}; tone ${here}${span}, ${dose}${deep}`;
+      : `Comes out ${shadeRangeWords(engraved, false)}${ofLinesWords({ use, machine })}; tone ${here}${span}, ${dose}${deep}`;
   const time =
     use.kind === 'line'
       ? `${timeWords(timeS)} for each ${LINE_MM} mm`

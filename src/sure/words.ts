@@ -83,6 +83,9 @@ export function shadeRangeWords({ tone, toneLow, toneHigh }: Engraved, isGuess: 
   return `${here}, between ${low} and ${high}${until}`;
 }
 
+/** What is said beside the tone of rows or lines too far apart to be seen as one area. */
+export const OF_LINES = ' (its lines; between them the wood stays bare)';
+
 /** `0.67 mm (0.4 to 1)`: a depth, and what it lies between on nine such boards of ten; alone where that is one. */
 export function depthSpanWords(
   { depthMm, depthLowMm, depthHighMm }: DepthSpan,

@@ -1,8 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
-import { forecast } from '../../src/forecast.ts';
+import { chartOf } from '../../src/chart/chart.ts';
+import { panelSentence, pointSentence } from '../../src/chart/notes.ts';
+import { pointsOf } from '../../src/chart/points.ts';
+import { becomesOf, forecast, readOptions } from '../../src/forecast.ts';
+import { headingWords } from '../../src/picture/chart-picture.ts';
 import { readProgram } from '../../src/program/read.ts';
+import { sentencesOf } from '../../src/suggest/sentences.ts';
+import { suggest } from '../../src/suggest/suggest.ts';
 import { machineWith } from '../support/machines.ts';
 import { board, poplar } from './pairs.ts';
 
@@ -101,5 +107,54 @@ describe('what is lines', () => {
       ).join('\n'),
     );
     expect(kindsOf(`G21 G90\nM3 S0 F900\n${dots.join('\n')}\nM5`)).toEqual(['rows']);
+  });
+});
+
+describe('where a tone is of lines and not of an area, that is said', () => {
+  const OF_LINES = /\(its lines; between them the wood stays bare\)/;
+  const engrave = { speed: 3000, s: 300 };
+  const job = (apartMm: number): string => slots(apartMm, engrave.speed, engrave.s);
+  const square = 'G21 G90\nM3 S0 F3000\nG0 X5 Y5\nG1 X12 S300\nY12\nX5\nY5\nM5\n';
+  const points = (text: string) =>
+    pointsOf(readProgram(text, readOptions(machine)), { machine, material: poplar, thicknessMm: 3 });
+
+  // The spot is 0.15 mm wide across them: up to 0.75 mm apart they are seen as one area.
+  test.each([
+    ['near', job(0.7), false],
+    ['apart', job(0.8), true],
+    ['an outline', square, false],
+  ] as const)('by forecast and chart: %s', (_, text, isOfLines) => {
+    const sentences = [
+      ...becomesOf(forecast(text, machine, poplar, { stock })),
+      ...points(text).map(pointSentence),
+    ];
+    expect(sentences).toHaveLength(2);
+    for (const sentence of sentences) expect(OF_LINES.test(sentence)).toBe(isOfLines);
+  });
+
+  test('by the panel of a chart, and by what is suggested', () => {
+    // Rows along x, across which it is 0.2 mm wide.
+    for (const [rowSpacingMm, isOfLines] of [
+      [0.9, false],
+      [1.1, true],
+    ] as const) {
+      const use = { kind: 'rows', rowSpacingMm } as const;
+      const [panel] = chartOf({ machine, material: poplar, thicknessMm: 3, passes: 1 }, [use]).panels;
+      expect(OF_LINES.test(panelSentence(panel!))).toBe(isOfLines);
+      expect(headingWords(panel!)[1]).toMatch(isOfLines ? /dose along the middle of each$/ : /mean dose/);
+      const { suggestions } = sentencesOf(
+        suggest({ kind: 'tone', tone: 0.1 }, poplar, machine, { thicknessMm: 3, rowSpacingMm }),
+      );
+      expect(suggestions.length).toBeGreaterThan(0);
+      for (const [, outcome] of suggestions) expect(OF_LINES.test(outcome!)).toBe(isOfLines);
+    }
+  });
+
+  test('and their dark ends are found as those of rows are, but no stripes', () => {
+    const kinds = (apartMm: number) =>
+      forecast(job(apartMm), machine, poplar, { stock }).findings.map(({ kind }) => kind);
+    expect(kinds(0.7)).toEqual(expect.arrayContaining(['stripes', 'dark-row-end']));
+    expect(kinds(0.8)).toContain('dark-start-stop');
+    expect(kinds(0.8)).not.toContain('stripes');
   });
 });

@@ -103,6 +103,7 @@ describe('told', () => {
       operation: 2,
       besideShare: 0,
       hasShades: false,
+      isOfLines: false,
       isGuess: true,
       tone: 0.5,
       toneLow: 0.3,

@@ -56,6 +56,7 @@ describe('whether it cuts through', () => {
       operation,
       besideShare: 0,
       hasShades: false,
+      isOfLines: false,
       isGuess: true,
       tone: 0.5,
       toneLow: 0.3,

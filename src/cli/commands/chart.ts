@@ -165,7 +165,17 @@ function chartJson({ panels, leftOut, sure }: Chart, notes: readonly string[]) {
     equal_doses: doses.map((curve) => ({ dose_j_mm2: curve.doseJPerMm2, places: line(curve.line) })),
     cuts: cuts.map((curve) => ({ passes: curve.passes, places: line(curve.line) })),
     operations: points.map(
-      ({ operation, speedMmPerS, power, leastPower, outcome, engraved, comesThrough, slowTimes }) => ({
+      ({
+        operation,
+        speedMmPerS,
+        power,
+        leastPower,
+        outcome,
+        engraved,
+        isOfLines,
+        comesThrough,
+        slowTimes,
+      }) => ({
         n: operation.n,
         feed_mm_min: round(mmPerSToMmPerMin(speedMmPerS), 6),
         power_percent: [round(leastPower * 100, 4), round(power * 100, 4)],
@@ -175,6 +185,7 @@ function chartJson({ panels, leftOut, sure }: Chart, notes: readonly string[]) {
         tone: round(outcome.tone, 4),
         tone_low: round(engraved.toneLow, 4),
         tone_high: round(engraved.toneHigh, 4),
+        of_lines: isOfLines,
         region: outcome.region,
         chance_through: comesThrough && Number(comesThrough.chanceThrough.toFixed(3)),
         passes_for_sure: comesThrough?.passesForSure ?? null,

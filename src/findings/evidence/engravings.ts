@@ -4,11 +4,12 @@ import { seenAsArea } from '../../burn/seen-area.ts';
 import { headZMm } from '../../program/operations.ts';
 import { leftBySwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
-import { depthRangeWords, shadeRangeWords } from '../../sure/words.ts';
+import { depthRangeWords, OF_LINES, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
 import { litSamples } from './lit-samples.ts';
 import { middleSpeed } from './middle-speed.ts';
 import { besideSentence, partBesideSentence, shareBeside } from './on-board.ts';
+import { isOfLines } from './row-lines.ts';
 import { dwellUnderSpotS } from './spot-widths.ts';
 import { isMostlySlow } from './survey.ts';
 
@@ -19,6 +20,8 @@ export interface EngravingForecast extends Engraved {
   readonly besideShare: number;
   /** Whether its S varies: then this is the middle of its shades, half its lit length being darker. */
   readonly hasShades: boolean;
+  /** Whether it is lines side by side, too far apart to be seen as one area: this is what they come out as, not the area. */
+  readonly isOfLines: boolean;
   /** Whether what is not known of the wood is partly a guess, which a swatch would narrow. */
   readonly isGuess: boolean;
   /** Which inputs make up what is not known of the tone, by shares of its variance, the greatest first. */
@@ -41,6 +44,7 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
         operation: n,
         besideShare: shareBeside(evidence, evidence.isBeside, each.operation),
         hasShades,
+        isOfLines: isOfLines(evidence.program, each.operation, evidence.machine.spot),
         isGuess,
         ...evidence.sureness.engraved(place),
         because: sharesOf(unsure),
@@ -93,9 +97,9 @@ function middleDose(evidence: Evidence, each: OperationEvidence): number {
 
 /** *Operation 1 comes out brown, between tan and dark brown until a swatch narrows it; 0.08 mm deep, 0 to 0.2 mm.* */
 export function engravingSentence(engraving: EngravingForecast): string {
-  const { operation, hasShades, isGuess: guess, besideShare } = engraving;
+  const { operation, hasShades, isOfLines: lines, isGuess: guess, besideShare } = engraving;
   if (besideShare === 1) return besideSentence(operation);
   const comes = hasShades ? 'comes out in shades, the middle one' : 'comes out';
   const beside = besideShare > 0 ? ` ${partBesideSentence(besideShare)}` : '';
-  return `Operation ${operation} ${comes} ${shadeRangeWords(engraving, guess)}${depthRangeWords(engraving)}.${beside}`;
+  return `Operation ${operation} ${comes} ${shadeRangeWords(engraving, guess)}${lines ? OF_LINES : ''}${depthRangeWords(engraving)}.${beside}`;
 }

@@ -1,5 +1,7 @@
-import type { CrossingRows, EvenRows } from '../../burn/ripple.ts';
+import { areLinesApart, type CrossingRows, type EvenRows } from '../../burn/ripple.ts';
+import type { Spot } from '../../machine/profile.ts';
 import { burnsAtFeed } from '../../program/beam-on.ts';
+import { headZMm } from '../../program/operations.ts';
 import type { Moves, Operation, Program } from '../../program/program.ts';
 import { degToRad } from '../../units.ts';
 
@@ -57,6 +59,45 @@ export function measureHatch({ moves }: Program, operation: Operation): readonly
     const isRows = spacingMm !== null && count >= FEWEST_ROWS && longestMm >= LONG_ROW * spacingMm;
     return k === 0 || isRows ? [rows] : [];
   });
+}
+
+/**
+ * Side by side are lines whose lengths as doubled angles (to and fro are one) add up to at least this part of themselves: as
+ * they do where a fifth of them runs across the rest;
+ */
+const ONE_WAY_SUM = 0.6;
+/** … and which lie no farther apart than this part of how long they are: slots, ticks. */
+const BESIDE = 0.5;
+
+/** Whether an operation is lines side by side, too far apart to be seen as one area. */
+export function isOfLines(program: Program, operation: Operation, spot: Spot): boolean {
+  const beside = measureBeside(program, operation);
+  return beside !== null && areLinesApart(spot, beside, headZMm(program, operation));
+}
+
+/** Measures what an operation burns side by side: its rows, or lines farther apart (slots, ticks); null for all else. */
+function measureBeside(program: Program, operation: Operation): RowLines | null {
+  if (operation.kind === 'rows') return measureRows(program, operation);
+  if (!runsOneWay(program.moves, operation)) return null;
+  const lines = measureRows(program, operation);
+  const isBeside = lines && lines.count >= FEWEST_ROWS && lines.spacingMm! <= BESIDE * lines.longestMm;
+  return isBeside ? lines : null;
+}
+
+function runsOneWay(moves: Moves, { firstMove, lastMove }: Operation): boolean {
+  if (lastMove - firstMove < FEWEST_ROWS - 1) return false;
+  let [cos2, sin2, all] = [0, 0, 0];
+  for (let i = firstMove; i <= lastMove; i++) {
+    if (!burnsAtFeed(moves, i)) continue;
+    const dx = moves.xMm[i]! - (i > 0 ? moves.xMm[i - 1]! : 0);
+    const dy = moves.yMm[i]! - (i > 0 ? moves.yMm[i - 1]! : 0);
+    const length = Math.sqrt(dx * dx + dy * dy);
+    if (length === 0) continue;
+    cos2 += (dx * dx - dy * dy) / length;
+    sin2 += (2 * dx * dy) / length;
+    all += length;
+  }
+  return Math.sqrt(cos2 * cos2 + sin2 * sin2) >= ONE_WAY_SUM * all;
 }
 
 /** Directions further apart than this (about 11°) do not belong to one row. */
