@@ -77,8 +77,11 @@ export const showsCut = ({ edges, speedsMmPerS: [from] }: ChartPanel): boolean =
   edges.some(({ region, line }) => region === 'cut' && line.at(-1)![0] > from);
 
 /** What the mean dose of rows hides, where they stand apart; null where they run together. */
-export function stripesNote({ use, machine }: Work): string | null {
+export function stripesNote(work: Work): string | null {
+  const { use, machine } = work;
   if (use.kind === 'line') return null;
+  if (areLines(work))
+    return `Rows ${numberWords(use.rowSpacingMm)} mm apart are told by their lines; between them the wood stays bare.`;
   const ripple = rowRipple(machine.spot, use.rowSpacingMm);
   const { most, least, peakToValley } = crossed(ripple, ownShare(rowsOf(use)));
   if (peakToValley < STRIPES_FROM) return null;
@@ -117,13 +120,14 @@ export function panelSentence({ work, edges, speedsMmPerS: [, top] }: ChartPanel
   return `${name}${times}, at full power: ${parts.join(', ')}.`;
 }
 
-/** What is told of rows too far apart to be seen as one area; nothing of all else. */
-export const ofLinesWords = ({
-  use,
-  machine,
-  headZMm = 0,
-}: Pick<Work, 'use' | 'machine' | 'headZMm'>): string =>
-  use.kind === 'rows' && areLinesApart(machine.spot, rowsOf(use), headZMm) ? OF_LINES : '';
+type Laid = Pick<Work, 'use' | 'machine' | 'headZMm'>;
+
+/** Whether rows are too far apart to be seen as one area, so that their lines are what is told. */
+export const areLines = ({ use, machine, headZMm = 0 }: Laid): boolean =>
+  use.kind === 'rows' && areLinesApart(machine.spot, rowsOf(use), headZMm);
+
+/** What is said of these; nothing of all else. */
+export const ofLinesWords = (laid: Laid): string => (areLines(laid) ? OF_LINES : '');
 
 /** `, 2 mm out of focus`, where the head's height makes the spot wider than in focus; else nothing. */
 function outOfFocusWords({ machine: { spot }, headZMm = 0 }: Work): string {

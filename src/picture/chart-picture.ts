@@ -1,7 +1,7 @@
 import { guessNote } from '../burn/material.ts';
 import { ROW_MM } from '../burn/speed-power.ts';
 import type { Chart, ChartPanel } from '../chart/chart.ts';
-import { crossingWords, ofLinesWords } from '../chart/notes.ts';
+import { areLines, crossingWords } from '../chart/notes.ts';
 import { frameOver } from '../grid.ts';
 import { guessBlock, headingBlock, notesBlock, titleBlock } from './blocks.ts';
 import { CAPTION_ABOVE, type ChartFrame, chartAxes } from './chart-frame.ts';
@@ -160,7 +160,7 @@ export function headingWords({ work }: ChartPanel): [string, string] {
     ? ['Lines', `dose along the middle of a single line${times}`]
     : [
         'Rows',
-        `${lengthText(use.rowSpacingMm)} mm apart, ${lengthText(use.rowLengthMm ?? ROW_MM)} mm long${crossingWords(use)}, ${ofLinesWords(work) ? 'dose along the middle of each' : 'mean dose of the filled area'}${times}`,
+        `${lengthText(use.rowSpacingMm)} mm apart, ${lengthText(use.rowLengthMm ?? ROW_MM)} mm long${crossingWords(use)}, ${areLines(work) ? 'dose along the middle of each' : 'mean dose of the filled area'}${times}`,
       ];
 }
 

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
 import { chartOf } from '../../src/chart/chart.ts';
-import { panelSentence, pointSentence } from '../../src/chart/notes.ts';
+import { chartNotes, panelSentence, pointSentence } from '../../src/chart/notes.ts';
 import { pointsOf } from '../../src/chart/points.ts';
 import { becomesOf, forecast, readOptions } from '../../src/forecast.ts';
 import { headingWords } from '../../src/picture/chart-picture.ts';
@@ -139,8 +139,10 @@ describe('where a tone is of lines and not of an area, that is said', () => {
       [1.1, true],
     ] as const) {
       const use = { kind: 'rows', rowSpacingMm } as const;
-      const [panel] = chartOf({ machine, material: poplar, thicknessMm: 3, passes: 1 }, [use]).panels;
+      const chart = chartOf({ machine, material: poplar, thicknessMm: 3, passes: 1 }, [use]);
+      const [panel] = chart.panels;
       expect(OF_LINES.test(panelSentence(panel!))).toBe(isOfLines);
+      expect(chartNotes(chart).join(' ')).toMatch(isOfLines ? /are told by their lines/ : /show as stripes/);
       expect(headingWords(panel!)[1]).toMatch(isOfLines ? /dose along the middle of each$/ : /mean dose/);
       const { suggestions } = sentencesOf(
         suggest({ kind: 'tone', tone: 0.1 }, poplar, machine, { thicknessMm: 3, rowSpacingMm }),
