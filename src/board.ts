@@ -32,7 +32,7 @@ export interface Stock {
   readonly avoid?: readonly Spot[] | null;
 }
 
-/** An outline that is found on a photo is known to this, where nothing else is in doubt, mm (on rendered photos, all). */
+/** An outline that is found on a photo is known to this at best, mm (on rendered photos; what else is in doubt: `own-board/own-board.ts`). */
 export const OUTLINE_PLUS_MINUS_MM = 0.5;
 
 /** How well the outline of a board is known, mm; 0 of a plain one, which is taken to lie where it was said. */

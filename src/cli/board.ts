@@ -97,6 +97,7 @@ export function layBoard(
     ownBoard(flat, { onMm, thicknessMm, thicknessPlusMinusMm, avoid }),
   );
   const doubtMm = outlinePlusMinusMm(stock);
+  const cameraMm = thicknessMm === null ? 0 : flat.doubtMm(thicknessMm, stock.outline ?? []);
   const said =
     `The board was found on the photo: ${numberWords(stock.widthMm, 4)} × ${numberWords(stock.heightMm, 4)} mm ` +
     `with its lower left at ${numberWords(stock.xMm, 4)}, ${numberWords(stock.yMm, 4)}. Its outline is known to ${aboutWords(doubtMm)}; ` +
@@ -109,7 +110,7 @@ export function layBoard(
           'How thick the board is was not said: its upper side was taken to lie as low as the points. Give it with --thickness.',
         ]
       : []),
-    ...(doubtMm >= MUCH_DOUBT_MM ? [WHERE_FROM] : []),
+    ...(doubtMm < MUCH_DOUBT_MM ? [] : [cameraMm >= MUCH_OF_CAMERA_MM ? WHERE_FROM : FINER]),
   ];
   return {
     setup: { ...setup, stock, inputs: [...setup.inputs, words.board], notes: [...setup.notes, ...notes] },
@@ -117,6 +118,10 @@ export function layBoard(
   };
 }
 
+/** With so much doubt about the camera alone an outline is no longer known to half a millimetre, mm. */
+const MUCH_OF_CAMERA_MM = 0.4;
+const FINER =
+  'A finer photo tells it better: from nearer or with more pixels, and at a slant of no more than 15° or so, where less of the board’s sides is seen.';
 const WHERE_FROM =
   'Where the camera stood does not show well enough on this photo, so that it is not known how far the upper side of the board is seen ' +
   'beside its place: photograph it at a slant of 15° or so, and hand over the whole photo, not a part cut out of it.';

@@ -23,7 +23,7 @@ const ROUNDING_MM = 1e-6;
 /** Where what burns nearest to the edge lies: clear of it, near it, on it so that light falls beside, or beyond it. */
 export type AtEdge = 'clear' | 'near' | 'on' | 'beyond';
 
-/** From here on an outline is in doubt by more than half a millimetre, and that is the camera's, which can be mended, mm. */
+/** From here on an outline is in doubt by more than half a millimetre, which another photo can mend, mm. */
 export const MUCH_DOUBT_MM = 0.65;
 
 /** `about half a millimetre`, `about 2.4 mm`. */

@@ -185,7 +185,7 @@ function traced(plan: Plan, marks: Uint8Array): [number, number][] {
 }
 
 /** Where the edge of the lower side is seen, from that of the upper one above it, mm: both as places on the upper side. */
-function fallBetween(map: Homography, below: Homography) {
+export function fallBetween(map: Homography, below: Homography) {
   const back = inverted(map);
   return ([x, y]: readonly [number, number]): readonly [number, number] => {
     const [u, v] = mapped(back, mapped(below, [x, y]));

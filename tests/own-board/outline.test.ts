@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { flattened } from '../../src/own-board/flatten.ts';
 import { findOutline } from '../../src/own-board/outline.ts';
+import { ownBoard } from '../../src/own-board/own-board.ts';
 import { mapped } from '../../src/photo/homography.ts';
 import { seeded } from '../support/random.ts';
 import { outlinesApart, photographed, type Shot, seenAt } from './camera.ts';
@@ -46,6 +47,16 @@ const pointsOf = (of: Shot) => ({
   onBedMm: MARKS,
 });
 
+/** How far the outline is found beside the true one, and how far it is told to be, mm. */
+function foundOn(of: Shot): { readonly offMm: number; readonly toldMm: number } {
+  const { stock } = ownBoard(flattened(photographed(of), pointsOf(of)), {
+    onMm: [75, 40],
+    thicknessMm: of.thicknessMm,
+    avoid: [],
+  });
+  return { offMm: outlinesApart(stock.outline!, OFFCUT), toldMm: stock.outlinePlusMinusMm! };
+}
+
 describe('a board seen at a slant', () => {
   test.each([
     ['thick, at 23°', { thicknessMm: 12 }],
@@ -59,6 +70,34 @@ describe('a board seen at a slant', () => {
     const found = findOutline(flat.photo, flat.at(of.thicknessMm), [75, 40], flat.at(0));
     expect(outlinesApart(found, OFFCUT)).toBeLessThan(0.5);
     expect(found.length).toBeLessThan(40);
+  });
+
+  test.each([
+    ['1000 pixels wide', { widthPx: 1000, heightPx: 750 }],
+    ['700 pixels wide', { widthPx: 700, heightPx: 525 }],
+    ['1000 pixels wide, from the side', { widthPx: 1000, heightPx: 750, from: [-80, -40, 280] as const }],
+    ['at 40°, on a bright bed', { from: [75, -150, 230] as const, bed: 0.75 }],
+  ])(
+    '%s: its outline is found as well as it is told to be, which is less than half a millimetre',
+    (_, other) => {
+      const of: Shot = { ...shot, ...other };
+      const { toldMm, offMm } = foundOn(of);
+      expect(offMm).toBeLessThan(toldMm);
+      expect(toldMm).toBeGreaterThan(0.65);
+      // No more is told than it takes.
+      expect(toldMm).toBeLessThan(4.5 * offMm);
+    },
+  );
+
+  test('its outline is known the less the coarser the photo, and the more of its sides is seen', () => {
+    const fine = foundOn(shot).toldMm;
+    expect(fine).toBeLessThan(0.65);
+    const [some, many] = [1000, 700].map(
+      (widthPx) => foundOn({ ...shot, widthPx, heightPx: 0.75 * widthPx }).toldMm,
+    ) as [number, number];
+    expect(some / fine).toBeCloseTo(1.8, 1);
+    expect(many / some).toBeCloseTo(1000 / 700, 1);
+    expect(foundOn({ ...shot, thicknessMm: 12 }).toldMm).toBeGreaterThan(1.8 * fine);
   });
 
   test('how much higher the upper side lies is worked out from where the camera stood', () => {
