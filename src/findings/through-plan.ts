@@ -1,12 +1,11 @@
 import { CHARS_MORE, SLOWEST_MM_PER_S, SLOWEST_WORDS } from '../burn/settings-for.ts';
-import { powerFor } from '../burn/speed-power.ts';
-import type { Operation } from '../program/program.ts';
 import type { LeastPlace } from '../sure/place.ts';
 import { partWords } from '../sure/words.ts';
 import { numberWords, timesWords } from '../words.ts';
 import { speedBeside } from './evidence/capped.ts';
 import type { Cut } from './evidence/cuts.ts';
-import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
+import { dutyFor, emittedW, ratioOf } from './evidence/emitted.ts';
+import type { Evidence } from './evidence/evidence.ts';
 import { mmWords } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
@@ -45,15 +44,6 @@ export function planThrough(evidence: Evidence, cut: Cut): ThroughPlan {
 const thenWords = ({ sureness }: Evidence): string =>
   `then it comes through on ${partWords(sureness.sure)} such boards.`;
 
-/** What the operation emits at full speed as it stands, W. */
-function emittedW({ law, machine }: Evidence, { operation, fullSpeedMmPerS }: OperationEvidence): number {
-  return law.watts(Math.min(operation.sMax, machine.laser.s_max), ratioOf(operation, fullSpeedMmPerS));
-}
-
-/** Proportional power whose feed is beyond the machine never comes up to S. */
-const ratioOf = ({ powerMode, feedMmPerS }: Operation, fullSpeedMmPerS: number): number =>
-  powerMode === 'proportional' ? Math.min(1, fullSpeedMmPerS / feedMmPerS) : 1;
-
 /** The weakest place with all the power there is; null where the cut has that already. */
 function atFullPower(evidence: Evidence, { each, least }: Cut): LeastPlace | null {
   const {
@@ -74,9 +64,7 @@ function atFullPower(evidence: Evidence, { each, least }: Cut): LeastPlace | nul
 
 /** The power with which so many passes do, in whole per cent of full power. */
 function powerPercent(evidence: Evidence, { each, least }: Cut, passes: number): number {
-  const watts = SPARE * evidence.sureness.powerForSure(least!, passes) * emittedW(evidence, each);
-  const duty = powerFor(evidence.machine.laser, watts) / ratioOf(each.operation, each.fullSpeedMmPerS);
-  return Math.ceil(100 * duty);
+  return Math.ceil(100 * dutyFor(evidence, each, SPARE * evidence.sureness.powerForSure(least!, passes)));
 }
 
 function powerPlan(evidence: Evidence, cut: Cut, passes: number): ThroughPlan {

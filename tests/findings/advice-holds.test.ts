@@ -121,7 +121,99 @@ test('what evens out short strokes keeps their tone, whatever job, machine and w
         expect(Math.abs(lightness(then) - lightness(made)), told(finding)).toBeLessThan(NOT_PLAIN);
       }
     }),
-    { numRuns: 40, seed: 5 },
+    { numRuns: 40, seed: 5, endOnFailure: true },
+  );
+  expect(advised).toBeGreaterThan(20);
+}, 120_000);
+
+/** Rows to and fro, their ends joined by burned turns or run out in the dark. */
+function rowsOf({
+  s,
+  feed,
+  mode,
+  lengthMm,
+  spacingMm,
+  overMm,
+  count = 30,
+}: {
+  readonly s: number;
+  readonly feed: number;
+  readonly mode: string;
+  readonly lengthMm: number;
+  readonly spacingMm: number;
+  /** null: the turn burns too. */
+  readonly overMm: number | null;
+  readonly count?: number;
+}): string {
+  const lines = ['G21 G90', `${mode} S0`, `F${feed}`, 'G0 X10 Y10'];
+  for (let row = 0; row < count; row++) {
+    const [from, to, way] = row % 2 === 0 ? [10, 10 + lengthMm, 1] : [10 + lengthMm, 10, -1];
+    const y = (10 + row * spacingMm).toFixed(3);
+    if (overMm === null) lines.push(`G1 X${from} Y${y} S${s}`, `G1 X${to} S${s}`);
+    else
+      lines.push(
+        `G0 X${from - way * overMm} Y${y}`,
+        `G1 X${from} S0`,
+        `G1 X${to} S${s}`,
+        `G1 X${to + way * overMm} S0`,
+      );
+  }
+  return `${lines.join('\n')}\nM5\nM2\n`;
+}
+
+const quick = machineWith({
+  max_speed_mm_s: [100, 100, 10],
+  acceleration_mm_s2: [1000, 1000, 50],
+  laser: { optical_power_w: 5, s_max: 1000 },
+  spot: { width_mm: [0.08, 0.096] },
+});
+
+/** The depth that too-deep would tell of the changed job, mm, by asking from a far smaller limit on; 0 where it is less than that. */
+function depthThen(made: Forecast, { advice }: Finding): number {
+  const few = { ...made, checks: { ...made.checks, deepestEngraving: 0.02 } };
+  const then = withChanges(few, parseChanges(advice!.change));
+  return Number(find(then, 'too-deep')?.measure.depth_mm ?? 0);
+}
+
+/** The engraving may take a quarter of the board, and advice aims at nine tenths of that. */
+const aimedMm = ({ measure }: Finding): number => 0.9 * Number(measure.limit_mm);
+
+test('of rows whose ends burn as deep at any feed less power is told, and the depth it brings comes', () => {
+  const zigzag = { s: 700, feed: 800, mode: 'M3', lengthMm: 8, spacingMm: 0.1, overMm: null };
+  const made = on(rowsOf(zigzag), quick);
+  const finding = find(made, 'too-deep')!;
+  expect(finding.advice!.change, told(finding)).toMatch(/^1: power/);
+  expect(depthThen(made, finding) / aimedMm(finding), told(finding)).toBeCloseTo(1, 1);
+  // Where the turns lie beside the work a higher speed does.
+  const beside = on(rowsOf({ ...zigzag, overMm: 3 }), quick);
+  const faster = find(beside, 'too-deep')!;
+  expect(faster.advice!.change, told(faster)).toMatch(/^1: speed/);
+  expect(depthThen(beside, faster) / aimedMm(faster), told(faster)).toBeCloseTo(1, 1);
+});
+
+const anyDeepRows = fc.record({
+  s: fc.integer({ min: 150, max: 1000 }),
+  feed: fc.integer({ min: 100, max: 4000 }),
+  mode: fc.constantFrom('M3', 'M3', 'M4'),
+  lengthMm: between(2, 20),
+  spacingMm: between(0.06, 0.15),
+  overMm: fc.constantFrom(null, null, 0, 0.5, 3),
+});
+
+test('the depth that is promised comes, whatever rows, machine and wood', () => {
+  let advised = 0;
+  fc.assert(
+    fc.property(anyDeepRows, anyLazyMachine, anyWood, (rows, machine, name) => {
+      const made = on(rowsOf({ ...rows, count: 16 }), machine, wood(name));
+      const finding = find(made, 'too-deep');
+      if (!finding) return;
+      advised++;
+      const part = depthThen(made, finding) / aimedMm(finding);
+      expect(part, told(finding)).toBeGreaterThan(0.9);
+      expect(part, told(finding)).toBeLessThan(1.06);
+      expect(find(taken(made, finding), 'too-deep'), told(finding)).toBeUndefined();
+    }),
+    { numRuns: 80, seed: 3, endOnFailure: true },
   );
   expect(advised).toBeGreaterThan(20);
 }, 120_000);
