@@ -68,14 +68,34 @@ test('where the head slows by less than the closed form can tell, warmth alone m
 
 describe('the same line', () => {
   test('is one that runs the same way within ten degrees', () => {
-    const crossed = (degrees: number) => {
-      const dx = Math.cos((degrees * Math.PI) / 180);
-      const dy = Math.sin((degrees * Math.PI) / 180);
-      const at = (t: number) => `X${(30 + t * dx).toFixed(3)} Y${(20 + t * dy).toFixed(3)}`;
-      const job = `${HEAD}M4 S0\nG0 X10 Y20\nG1 X50 S900 F600\nG0 ${at(-15)}\nG1 ${at(15)} S900\n${END}`;
+    const along = (degrees: number) => {
+      const teeth = Array.from({ length: 30 }, (_, k) => {
+        const side = (k % 2 ? -0.5 : 0.5) * Math.tan((degrees * Math.PI) / 180);
+        return `X${15.5 + k} Y${(20 + side).toFixed(4)}`;
+      });
+      const job = `${HEAD}M4 S0\nG0 X10 Y20\nG1 X50 S900 F600\nG0 ${teeth[0]}\nG1 S900 ${teeth.slice(1).join('\n')}\n${END}`;
       return told('burned-twice', job, { spot: { width_mm: [1, 1] } }).length;
     };
-    expect([crossed(9.5), crossed(10.5)]).toEqual([1, 0]);
+    expect([along(9.5), along(10.5)]).toEqual([1, 0]);
+  });
+
+  /** How often a stroke is told that begins on a line, or crosses it in its middle, and leaves it at a slope. */
+  const leaving = (slope: number, from: number, to: number, widthMm: number) => {
+    const at = (t: number) => `X${(30 + t).toFixed(4)} Y${(20 + t * slope).toFixed(4)}`;
+    const job = `${HEAD}M4 S0\nG0 X10 Y20\nG1 X50 S400 F600\nG0 ${at(from)}\nG1 ${at(to)} S400\n${END}`;
+    return told('burned-twice', job, { spot: { width_mm: [widthMm, widthMm] } }).length;
+  };
+
+  test('is not left at a slope of a hundredth', () => {
+    expect([leaving(0.0085, -15, 15, 0.25), leaving(0.0115, -15, 15, 0.25)]).toEqual([1, 0]);
+  });
+
+  test('may be left so by a third of what counts as the same line', () => {
+    expect([leaving(0.03, 0, 3, 1), leaving(0.03, 0, 4, 1)]).toEqual([1, 0]);
+  });
+
+  test('is never left at a slope of a twentieth', () => {
+    expect([leaving(0.045, 0, 2, 1), leaving(0.055, 0, 2, 1)]).toEqual([1, 0]);
   });
 
   test('is burned again from a millimetre on, where the stroke turns back after a millimetre', () => {

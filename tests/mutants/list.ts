@@ -400,6 +400,9 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ...bothWays('Math.sin((', 10, ' * Math.PI) / 180)'),
       ...bothWays('const SAME_STROKE_MM = ', 1),
       ...bothWays('const LEAST_MM = ', 1),
+      ...bothWays('const LEAVES_AT = ', 0.01),
+      ...bothWays('const LEAVES_BY = ', 0.35),
+      ...bothWays('const LEAVES_STEEPLY = ', 0.05),
     ],
   },
   'src/findings/evidence/cuts.ts': {

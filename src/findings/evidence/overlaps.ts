@@ -27,11 +27,22 @@ const SAME_WAY = Math.sin((10 * Math.PI) / 180);
 const SAME_STROKE_MM = 1;
 /** Shorter stretches are how strokes meet: a closing stroke runs on a little over its own start. */
 const LEAST_MM = 1;
+/** A gap this short parts no stretch. */
+const JOINED_MM = LEAST_MM / 4;
+/**
+ * Lines that only touch or cross at a glance are near each other for a while too: circles of radii r and q that touch keep
+ * within d of one another for 2·√(2·d·r·q/(r ± q)) (their distances from the common tangent, s²/2r and s²/2q, differ by d).
+ * What is meant by the same line keeps its distance; these leave each other at a slope of half a degree at least, by a good
+ * part of what counts as the same line or steeply (slopes that rounded coordinates do not come to; judgements).
+ */
+const LEAVES_AT = 0.01;
+const LEAVES_BY = 0.35;
+const LEAVES_STEEPLY = 0.05;
 
 /**
  * Walks all outlines in burn order over a map of half-spot cells that remembers the last move through each, and
  * measures where a later move follows an earlier one. Crossings and touching corners do not run the same way
- * and do not count. O(burned length / spot width).
+ * and do not count, nor do circles that touch. O(burned length / spot width).
  */
 export function findOverlaps(evidence: Evidence): Overlap[] {
   const { program, energies, machine, survey } = evidence;
@@ -46,7 +57,7 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
   const nearMm = SAME_LINE * meanWidthMm(machine.spot);
   // On a way straight on a cell is met again until the far side of its diagonal.
   const sameStrokeMm = Math.max(SAME_STROKE_MM, 2 * cellMm);
-  const stretches = gatherStretches();
+  const stretches = gatherStretches(nearMm);
   const distinctMm = new Float64Array(program.operations.length + 1);
   let pathMm = 0;
 
@@ -73,14 +84,15 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
           distinctMm[n]! += stepMm;
         } else if (pathMm - lastMm[cell]! >= sameStrokeMm) {
           const own = operation[before] === n;
-          const again = follows(evidence, before, [x, y], [dx / flat, dy / flat], nearMm);
+          const asideMm = besideLine(evidence, before, [x, y], [dx / flat, dy / flat]);
+          const again = Math.abs(asideMm) <= nearMm;
           const times = again && own ? Math.min(255, visits[cell]! + 1) : 1;
           visits[cell] = times;
           if (times === 1) distinctMm[n]! += stepMm;
           if (again && (!own || times > passes)) {
             const first = !own || times === passes + 1;
             const at = { x, y, line: line[i]!, move: i };
-            stretches.add({ operation: n, on: operation[before]!, first }, stepMm, pathMm, at);
+            stretches.add({ operation: n, on: operation[before]!, first, asideMm }, stepMm, pathMm, at);
           }
         }
         lastMove[cell] = i + 1;
@@ -91,21 +103,24 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
   return stretches.finish(distinctMm);
 }
 
-/** Whether the point lies on an earlier move and goes its way, to or fro. */
-function follows(
+/**
+ * How far a point lies beside an earlier move's line, mm, to the left of the way it is passed; Infinity where that line does
+ * not go the same way, to or fro.
+ */
+function besideLine(
   { program: { moves } }: Evidence,
   before: number,
   [x, y]: readonly [number, number],
   [ux, uy]: readonly [number, number],
-  nearMm: number,
-): boolean {
+): number {
   const x0 = before > 0 ? moves.xMm[before - 1]! : 0;
   const y0 = before > 0 ? moves.yMm[before - 1]! : 0;
   const dx = moves.xMm[before]! - x0;
   const dy = moves.yMm[before]! - y0;
   const length = Math.sqrt(dx * dx + dy * dy);
-  if (Math.abs(ux * dy - uy * dx) > SAME_WAY * length) return false;
-  return Math.abs(dx * (y - y0) - dy * (x - x0)) <= nearMm * length;
+  if (!(Math.abs(ux * dy - uy * dx) <= SAME_WAY * length) || length === 0) return Infinity;
+  const toOrFro = ux * dx + uy * dy < 0 ? -1 : 1;
+  return (toOrFro * (dx * (y - y0) - dy * (x - x0))) / length;
 }
 
 interface Found {
@@ -116,57 +131,78 @@ interface Found {
   readonly places: Places;
 }
 
-/** Joins samples that follow each other into stretches, and keeps those that are long enough. */
-function gatherStretches() {
+/** A stretch burned again without a gap, and where it begins. */
+interface Stretch {
+  lengthMm: number;
+  againMm: number;
+  readonly x: number;
+  readonly y: number;
+  readonly line: number;
+  readonly move: number;
+}
+
+/** Stretches with gaps no longer than themselves: of one line, where they are of the same line at all. */
+interface Run {
+  readonly operation: number;
+  readonly on: number;
+  readonly stretches: Stretch[];
+  readonly fromMm: number;
+  endMm: number;
+  readonly asides: Asides;
+}
+
+/** Joins samples that follow each other into stretches, and keeps those that are long enough and of the same line. */
+function gatherStretches(nearMm: number) {
   const found = new Map<string, Found>();
-  const now = {
-    operation: 0,
-    on: 0,
-    lengthMm: 0.5,
-    againMm: 0.5,
-    endMm: 0.5,
-    x: 0.5,
-    y: 0.5,
-    line: 0,
-    move: 0,
-  };
-  now.lengthMm = 0;
-  const close = () => {
-    if (now.lengthMm < LEAST_MM) return;
-    const key = `${now.operation} ${now.on}`;
-    const there = found.get(key) ?? {
-      operation: now.operation,
-      on: now.on,
-      lengthMm: 0,
-      againMm: 0,
-      places: gatherPlaces(0),
-    };
+  let run: Run | null = null;
+  const close = ({ operation, on, stretches, asides }: Run): void => {
+    const long = stretches.filter(({ lengthMm }) => lengthMm >= LEAST_MM);
+    if (long.length === 0 || isGlance(asides, nearMm)) return;
+    const key = `${operation} ${on}`;
+    const there = found.get(key) ?? { operation, on, lengthMm: 0, againMm: 0, places: gatherPlaces(0) };
     found.set(key, there);
-    there.lengthMm += now.lengthMm;
-    there.againMm += now.againMm;
-    there.places.add(now.lengthMm, 0, [now.x, now.y], now);
-    there.places.lift();
+    for (const each of long) {
+      there.lengthMm += each.lengthMm;
+      there.againMm += each.againMm;
+      there.places.add(each.lengthMm, 0, [each.x, each.y], each);
+      there.places.lift();
+    }
   };
   return {
-    /** @param burned `first`: whether this is the first time that the place is burned again. */
+    /** @param burned `first`: whether this is the first time that the place is burned again; `asideMm` from the line there. */
     add(
-      { operation, on, first }: { operation: number; on: number; first: boolean },
+      { operation, on, first, asideMm }: { operation: number; on: number; first: boolean; asideMm: number },
       stepMm: number,
       pathMm: number,
       at: { x: number; y: number; line: number; move: number },
     ): void {
-      const joined =
-        now.operation === operation && now.on === on && pathMm - now.endMm <= stepMm + LEAST_MM / 4;
-      if (!joined) {
-        close();
-        Object.assign(now, { operation, on, lengthMm: 0, againMm: 0, ...at });
+      const gapMm = run ? pathMm - stepMm - run.endMm : 0;
+      const { lengthMm = 0 } = run?.stretches.at(-1) ?? {};
+      const goesOn = run?.operation === operation && run.on === on && gapMm <= Math.max(JOINED_MM, lengthMm);
+      if (run && !goesOn) {
+        close(run);
+        run = null;
       }
-      now.lengthMm += stepMm;
-      if (first) now.againMm += stepMm;
-      now.endMm = pathMm;
+      run ??= {
+        operation,
+        on,
+        stretches: [],
+        fromMm: pathMm,
+        endMm: pathMm,
+        asides: startAsides(),
+      };
+      let stretch = run.stretches.at(-1);
+      if (!stretch || gapMm > JOINED_MM) {
+        stretch = { lengthMm: 0, againMm: 0, ...at };
+        run.stretches.push(stretch);
+      }
+      stretch.lengthMm += stepMm;
+      if (first) stretch.againMm += stepMm;
+      run.endMm = pathMm;
+      addAside(run.asides, pathMm - run.fromMm, asideMm);
     },
     finish(distinctMm: Float64Array): Overlap[] {
-      close();
+      if (run) close(run);
       return Array.from(found.values(), ({ places, ...each }) => ({
         ...each,
         distinctMm: distinctMm[each.operation]!,
@@ -175,6 +211,48 @@ function gatherStretches() {
     },
   };
 }
+
+/** Sums of the powers of the way along a run, mm, and of those times how far it lies aside: what a parabola is fitted by. */
+interface Asides {
+  readonly powers: [number, number, number, number, number];
+  readonly moments: [number, number, number];
+  lengthMm: number;
+}
+
+const startAsides = (): Asides => ({ powers: [0, 0, 0, 0, 0], moments: [0, 0, 0], lengthMm: 0 });
+
+function addAside(asides: Asides, alongMm: number, asideMm: number): void {
+  const { powers, moments } = asides;
+  let power = 1;
+  for (let k = 0; k < 5; k++) {
+    powers[k]! += power;
+    if (k < 3) moments[k]! += power * asideMm;
+    power *= alongMm;
+  }
+  asides.lengthMm = alongMm;
+}
+
+/** Whether a run leaves the line it is near, by the parabola that fits how far it lies aside best (least squares). */
+function isGlance({ powers, moments, lengthMm }: Asides, nearMm: number): boolean {
+  if (powers[0] < 3 || lengthMm === 0) return false;
+  // In parts of its length, so that the powers are of one size.
+  const [p0, p1, p2, p3, p4] = powers.map((sum, k) => sum / lengthMm ** k) as Asides['powers'];
+  const [m0, m1, m2] = moments.map((sum, k) => sum / lengthMm ** k) as Asides['moments'];
+  const whole = determinant([p0, p1, p2], [p1, p2, p3], [p2, p3, p4]);
+  const slope = determinant([p0, p1, p2], [m0, m1, m2], [p2, p3, p4]) / whole;
+  const bend = determinant([p0, p1, p2], [p1, p2, p3], [m0, m1, m2]) / whole;
+  const steepest = Math.max(Math.abs(slope), Math.abs(slope + 2 * bend)) / lengthMm;
+  const at = (part: number): number => slope * part + bend * part * part;
+  const summit = bend === 0 ? 0 : Math.min(1, Math.max(0, -slope / (2 * bend)));
+  const aside = [0, at(1), at(summit)];
+  const byMm = Math.max(...aside) - Math.min(...aside);
+  return steepest >= LEAVES_STEEPLY || (steepest >= LEAVES_AT && byMm >= LEAVES_BY * nearMm);
+}
+
+type Row = readonly [number, number, number];
+
+const determinant = ([a, b, c]: Row, [d, e, f]: Row, [g, h, i]: Row): number =>
+  a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
 
 function openMap({ survey, machine }: Evidence, operations: readonly number[]) {
   const all = operations.map((n) => boundsOf(survey, n));
