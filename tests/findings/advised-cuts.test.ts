@@ -3,7 +3,7 @@ import { tollOf } from '../../src/change/advised.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import type { FindingKind } from '../../src/findings/finding.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
-import { between, fc } from '../burn/anything.ts';
+import { anyWood, between, fc, wood } from '../burn/anything.ts';
 import { machineWith } from '../support/machines.ts';
 import { board, poplar, ROUGH, withChanges } from './pairs.ts';
 
@@ -121,6 +121,36 @@ test('other settings that are advised for a cut bring it through on 19 of 20 suc
   );
   expect(advised).toBeGreaterThan(12);
 }, 120_000);
+
+test('a slow cut of thin stock, whose warmth the faster one has not, comes through at the speed that is told', () => {
+  let advised = 0;
+  fc.assert(
+    fc.property(
+      fc.integer({ min: 60, max: 300 }),
+      between(0.2, 0.8),
+      between(5, 20),
+      between(3, 25),
+      anyWood,
+      (feed, thicknessMm, watts, sizeMm, name) => {
+        const text = `G21 G90\nM4 S800\nF${feed}\nG0 X10 Y10\nG1 X${10 + sizeMm}\nG1 Y${10 + 0.7 * sizeMm}\nG1 X10\nG1 Y10\nM5\n`;
+        const machine = machineWith({
+          max_speed_mm_s: [100, 100, 10],
+          acceleration_mm_s2: [200, 200, 50],
+          laser: { optical_power_w: watts, s_max: 1000 },
+          spot: { width_mm: [0.1, 0.2] },
+        });
+        const made = forecast(text, machine, wood(name), { ...ROUGH, stock: board(thicknessMm, 60, 40) });
+        const finding = made.findings.find(({ kind }) => kind === 'more-than-needed');
+        if (!finding) return;
+        advised++;
+        const [then] = taken(made, finding.advice!.change).cuts;
+        expect(then!.chanceThrough, `${name}: ${finding.advice!.change}`).toBeGreaterThanOrEqual(0.95);
+      },
+    ),
+    { numRuns: 60, seed: 2, endOnFailure: true },
+  );
+  expect(advised).toBeGreaterThan(20);
+}, 60_000);
 
 /** A line of 40 mm on a machine whose spot is a quarter wider along y. */
 const lineOf = (way: 'X' | 'Y', width: [number, number]) =>

@@ -1,8 +1,10 @@
 import { bisectLeft } from 'd3-array';
+import { needOfFirings, savedByWarmth } from '../../burn/firing.ts';
 import { doseAlong } from '../../dose/land.ts';
 import type { LinePlaces } from '../../dose/line-places.ts';
 import { litOnly } from '../../dose/lit-only.ts';
 import type { Motion } from '../../motion/motion.ts';
+import { spanS } from '../../motion/timeline.ts';
 import type { LeastPlace } from '../../sure/place.ts';
 import { followCut } from './cut-path.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
@@ -35,8 +37,15 @@ export function leastAlone(
     machine,
     grid.cellMm,
   );
-  // Warmth that is left from before is taken to save as much as it does now.
-  const needTimes = lines.needTimes?.subarray(from, to);
+  // A faster head leaves less warmth behind, by as much as it leaves less dose at least; and none is counted on where the
+  // path is burned once, so that only its own corners and what was burned before it have warmed it.
+  const timesS = spanS(motion, firstMove, lastMove) / spanS(evidence.motion, firstMove, lastMove);
+  const warmer = motion === evidence.motion ? 1 : passes === 1 ? 0 : Math.min(1, timesS);
+  const cost = evidence.material.firing_cost.value;
+  const needTimes = lines.needTimes?.subarray(from, to).map((times, k) => {
+    const count = lines.firings![from + k]!;
+    return warmer === 1 ? times : needOfFirings(count, warmer * savedByWarmth(times, count, cost), cost);
+  });
   const told = { ...evidence, lines: { places, dose: alone, ...(needTimes && { needTimes }) } };
   const { weakest } = followCut(told, firstMove, lastMove);
   if (!weakest) return null;
