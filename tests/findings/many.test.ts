@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { parseChanges } from '../../src/change/grammar.ts';
+import { layHatches } from '../../src/findings/evidence/hatches.ts';
 import type { Place } from '../../src/findings/finding.ts';
 import { forecast } from '../../src/forecast.ts';
 import { bench, poplar, ROUGH } from './pairs.ts';
@@ -56,6 +57,22 @@ test('a job with an operation on every line is forecast', () => {
   });
   expect(made.operations.length).toBe(125_999);
   expect(made.findings.length).toBeLessThan(20);
+});
+
+test('hundreds of small fills, hatched and beside each other, are told of each by itself', () => {
+  const at = Array.from({ length: 8 }, (_, k) => k / 10);
+  const fills = Array.from({ length: 800 }, (_, k) => {
+    const [x, y] = [5 + (k % 100) * 2, 5 + Math.floor(k / 100) * 2];
+    // Each has eight rows in one direction and, every second one, eight across them.
+    const rows = at.map((mm) => `G0 X${x} Y${y + mm}\nG1 X${x + 1}`);
+    const across = at.map((mm) => `G0 X${x + mm} Y${y}\nG1 Y${y + 1}`);
+    return `S500 F${1000 + k}\n${[...rows, ...(k % 2 ? across : [])].join('\n')}`;
+  });
+  const { program } = forecast(`G21 G90\nM4\n${fills.join('\n')}\nM5`, bench(), poplar, ROUGH);
+  const laid = layHatches(program);
+  expect(laid.map((each) => each.map(({ over }) => over.length))).toEqual(
+    Array.from({ length: 800 }, (_, k) => (k % 2 ? [1, 1] : [0])),
+  );
 });
 
 test('a thousand passes along one diagonal are forecast, each with what all of them give', () => {

@@ -40,13 +40,43 @@ export function layHatches(program: Program): Hatches {
   const all = hatches.flatMap((hatch, k) =>
     hatch.map((rows) => ({ rows, operation: program.operations[k]!, hatch })),
   );
-  const crossesSome = all.filter(({ rows }) => all.some((other) => crosses(rows, other.rows)));
-  const covers = new Map(crossesSome.map((each) => [each.rows, coverOf(program.moves, each)]));
-  const lieOver = (rows: RowLines): OwnedRows[] =>
-    crossesSome
-      .filter((other) => crosses(rows, other.rows) && isOver(covers.get(rows)!, covers.get(other.rows)!))
-      .map((other) => ({ rows: other.rows, n: other.operation.n }));
-  return hatches.map((hatch) => hatch.map((rows) => ({ rows, over: covers.has(rows) ? lieOver(rows) : [] })));
+  const directions = [...new Map(all.map(({ rows }) => [`${rows.ux} ${rows.uy}`, rows])).values()];
+  const covers = all
+    .filter(({ rows }) => directions.some((other) => crosses(rows, other)))
+    .map((each) => coverOf(program.moves, each));
+  const over = new Map(meetings(covers));
+  return hatches.map((hatch) => hatch.map((rows) => ({ rows, over: over.get(rows) ?? [] })));
+}
+
+/** So many others whose bounds overlap are looked at, the leftmost first: rows among more are no hatch. */
+const MOST_MET = 100;
+
+/** Which rows lie over others, and over which of them: in the order of their operations. */
+function meetings(covers: readonly Cover[]): [RowLines, OwnedRows[]][] {
+  const over = covers.map((): number[] => []);
+  const met = new Uint8Array(covers.length);
+  const fromLeft = covers
+    .map((_, k) => k)
+    .sort((a, b) => covers[a]!.bounds.minXMm - covers[b]!.bounds.minXMm);
+  const meet = (a: number, b: number): void => {
+    if (met[a]! >= MOST_MET) return;
+    met[a]!++;
+    if (isOver(covers[a]!, covers[b]!)) over[a]!.push(b);
+  };
+  fromLeft.forEach((a, k) => {
+    const { bounds, rows } = covers[a]!;
+    for (let next = k + 1; next < fromLeft.length; next++) {
+      const b = fromLeft[next]!;
+      if (covers[b]!.bounds.minXMm > bounds.maxXMm) break;
+      if (!overlaps(bounds, covers[b]!.bounds) || !crosses(rows, covers[b]!.rows)) continue;
+      meet(a, b);
+      meet(b, a);
+    }
+  });
+  return covers.map(({ rows }, k) => [
+    rows,
+    over[k]!.sort((a, b) => a - b).map((other) => ({ rows: covers[other]!.rows, n: covers[other]!.n })),
+  ]);
 }
 
 /** The rows of an operation, each with those that cross it as parts of its own dose. */
@@ -71,7 +101,7 @@ const crosses = (a: RowLines, b: RowLines): boolean =>
   a.spacingMm !== null && b.spacingMm !== null && Math.abs(a.ux * b.ux + a.uy * b.uy) < ALONG;
 
 /** The wood that rows cover. */
-interface Cover {
+interface Cover extends OwnedRows {
   readonly moves: Moves;
   /** The moves along them. */
   readonly along: readonly number[];
@@ -87,15 +117,11 @@ const WIDER = 1.1;
 
 function coverOf(
   moves: Moves,
-  {
-    rows,
-    operation: { firstMove, lastMove },
-    hatch,
-  }: { rows: RowLines; operation: Operation; hatch: readonly RowLines[] },
+  { rows, operation, hatch }: { rows: RowLines; operation: Operation; hatch: readonly RowLines[] },
 ): Cover {
   const along: number[] = [];
   const bounds: GrowingBounds = { ...EMPTY_BOUNDS };
-  for (let i = firstMove; i <= lastMove; i++) {
+  for (let i = operation.firstMove; i <= operation.lastMove; i++) {
     if (!burnsAtFeed(moves, i)) continue;
     const [x0, y0, x1, y1] = endsOf(moves, i);
     if (rowsAlong(hatch, x1 - x0, y1 - y0) !== rows) continue;
@@ -116,7 +142,7 @@ function coverOf(
     cellsAlong(frame, ...ends, cover);
     cover(cellAt(frame, ends[2], ends[3]));
   }
-  return { moves, along, bounds, frame, isCovered };
+  return { rows, n: operation.n, moves, along, bounds, frame, isCovered };
 }
 
 const endsOf = ({ xMm, yMm }: Moves, i: number): readonly [number, number, number, number] => [
@@ -132,8 +158,7 @@ const MOST_ASKED = 1000;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /** Whether rows lie over others for {@link CROSSED} of their length. */
-function isOver({ moves, along, bounds }: Cover, other: Cover): boolean {
-  if (!overlaps(bounds, other.bounds)) return false;
+function isOver({ moves, along }: Cover, other: Cover): boolean {
   let [over, all] = [0, 0];
   const stride = Math.max(1, along.length / MOST_ASKED);
   for (let k = 0; k < Math.min(along.length, MOST_ASKED); k++) {
