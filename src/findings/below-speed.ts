@@ -2,6 +2,7 @@ import { feedWords, numberWords, percentWords } from '../words.ts';
 import { evenOut } from './evidence/even-out.ts';
 import { type Evidence, looksDifferent, type OperationEvidence } from './evidence/evidence.ts';
 import { gapsUnderProportional } from './evidence/gaps.ts';
+import { lookaheadReach } from './evidence/reach.ts';
 import { isMostlySlow, meanSpeedMmPerS, SLOW, type Survey, timesFullSpeed } from './evidence/survey.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, doseInstead, manyTimes, mmWords, round, tenthAbove } from './phrases.ts';
@@ -135,18 +136,15 @@ interface Why {
 }
 
 /**
- * Why the head stays slow: moves so short that all it looks ahead on is no braking distance (v² = 2·a·(N − ½)·L for N
- * moves of length L), rows without a run-up, or strokes that are short or curved.
+ * Why the head stays slow: moves so short that all it looks ahead on is no braking distance, rows without a run-up, or strokes that are short or curved.
  */
-function whySlow({ motion, machine }: Evidence, each: OperationEvidence): Why {
+function whySlow(evidence: Evidence, each: OperationEvidence): Why {
+  const { motion, machine } = evidence;
   const { operation, rows, fullSpeedMmPerS: full } = each;
-  const { firstMove, lastMove } = operation;
-  let wayMm = 0;
-  for (let i = firstMove; i <= lastMove; i++) wayMm += motion.lengthMm[i]!;
-  const moveMm = wayMm / (lastMove - firstMove + 1);
+  const { firstMove } = operation;
+  const { moveMm, mmPerS: lookaheadMmPerS } = lookaheadReach(evidence, operation);
   const accel = motion.accelMmPerS2[firstMove]!;
   const known = machine.lookahead_moves ?? Infinity;
-  const lookaheadMmPerS = Math.sqrt(2 * accel * (known - 0.5) * moveMm);
   const numbers = { moveMm, lookaheadMmPerS: Math.min(lookaheadMmPerS, 1e6) };
   const runUpMm = (full * full) / (2 * accel);
   if (lookaheadMmPerS < full) {

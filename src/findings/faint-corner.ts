@@ -1,9 +1,11 @@
 import { feedWords, numberWords, percentWords } from '../words.ts';
 import { type Evidence, hatchOf, type OperationEvidence } from './evidence/evidence.ts';
 import { type Gaps, gaplessSettings, gapsUnderProportional } from './evidence/gaps.ts';
+import { fastestMmPerS, lookaheadReach } from './evidence/reach.ts';
 import { roomWords, rowsRunUp } from './evidence/run-up.ts';
 import type { Finding } from './finding.ts';
 import { aboutFeed, capital, countWords, manyTimes, mmWords, round } from './phrases.ts';
+import { plainFeed } from './settings-words.ts';
 
 /** From this part of its length on, an operation burns nowhere. */
 const NEARLY_ALL = 0.98;
@@ -26,11 +28,16 @@ function finding(evidence: Evidence, each: OperationEvidence, gaps: Gaps): Findi
   const { gathered, longestMm, bareMm, bareBelowMmPerS } = gaps;
   const { count, worst, places } = gathered;
   const share = Math.min(1, bareMm / evidence.survey.burnedMm[n]!);
-  const remedy = rows && gaps.atEnd ? byOverscan(evidence, each, gaps) : bySpeed(evidence, each, gaps);
+  const isAtEnds = gaps.atEnd || gaps.endMm > bareMm / 2;
+  const remedy = rows && isAtEnds ? byOverscan(evidence, each, gaps) : bySpeed(evidence, each, gaps);
   const { threshold_fraction: threshold, s_max } = evidence.machine.laser;
   const s =
     sMin === sMax ? `S${numberWords(sMax, 4)}` : `S${numberWords(sMin, 4)} to S${numberWords(sMax, 4)}`;
-  const where = rows ? countWords(count, 'row end') : countWords(count, 'place');
+  const where = !rows
+    ? countWords(count, 'place')
+    : gaps.endMm < bareMm
+      ? countWords(count, 'place in its rows', 'places in its rows')
+      : countWords(count, 'row end');
   const what =
     share >= NEARLY_ALL
       ? `Nothing of it will burn, ${mmWords(bareMm)} in all`
@@ -66,24 +73,44 @@ interface Remedy {
   readonly measure: Finding['measure'];
 }
 
-/** Rows: the head is at speed where they begin and end. */
-function byOverscan(evidence: Evidence, each: OperationEvidence, { gathered }: Gaps): Remedy {
+/** Rows: the head is at speed where they begin and end, as far as the look-ahead lets it. */
+function byOverscan(evidence: Evidence, each: OperationEvidence, { gathered, bareMm, endMm }: Gaps): Remedy {
   const { operation } = each;
   const rows = hatchOf(each);
-  const speed = evidence.energies.nominalMmPerS[gathered.worst.move]!;
+  const full = evidence.energies.nominalMmPerS[gathered.worst.move]!;
+  const reached = fastestMmPerS(evidence, operation, evidence.motion);
+  const speed = Math.min(full, Math.max(reached, lookaheadReach(evidence, operation).mmPerS));
+  const some = endMm < bareMm ? ` That is for the ends, ${mmWords(endMm)} of it in all.` : '';
   const { neededMm, overscanMm } = rowsRunUp(evidence, rows, speed);
   return {
     words:
       `Leave ${numberWords(overscanMm, 4)} mm of overscan: this machine needs ${mmWords(neededMm)} to come up to ` +
-      `${feedWords(speed)}.${roomWords(evidence, operation.n, rows, overscanMm)}`,
+      `${speed < full ? aboutFeed(speed) : feedWords(speed)}.${some}${roomWords(evidence, operation.n, rows, overscanMm)}`,
     change: `overscan ${overscanMm} mm`,
     measure: { needed_mm: round(neededMm), overscan_mm: overscanMm },
   };
 }
 
-/** Outlines: a lower feed with as much light on the line; or more light at this one. */
+/**
+ * Outlines: a lower feed with as much light on the line; or more light at this one. Of shades the palest would go first there,
+ * and where the feed is as low as it need be that would be the job as it is: then more light is all.
+ */
 function bySpeed(evidence: Evidence, each: OperationEvidence, gaps: Gaps): Remedy {
+  const { machine } = evidence;
+  const { sMin, sMax, feedMmPerS } = each.operation;
   const { feedMmPerMin, powerPercent, leastS, timesDarker } = gaplessSettings(evidence, each, gaps);
+  const isSame =
+    feedMmPerMin === plainFeed(feedMmPerS) &&
+    Math.abs(powerPercent - (100 * sMax) / machine.laser.s_max) < A_TENTH;
+  if (isSame || sMin !== sMax)
+    return {
+      words:
+        leastS === null
+          ? 'Burn what is to show there with constant power (M3).'
+          : `Let S be at least ${numberWords(leastS, 4)} where something is to show in the places told of.`,
+      change: null,
+      measure: { least_s: leastS ?? 'none' },
+    };
   const more =
     leastS === null
       ? ''
@@ -96,3 +123,6 @@ function bySpeed(evidence: Evidence, each: OperationEvidence, gaps: Gaps): Remed
     measure: { feed_mm_min: feedMmPerMin, power_percent: powerPercent, least_s: leastS ?? 'none' },
   };
 }
+
+/** A step of the power that is told, in per cent. */
+const A_TENTH = 0.1;

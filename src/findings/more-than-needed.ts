@@ -8,7 +8,7 @@ import { leastAlone } from './evidence/cut-alone.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence, OperationEvidence } from './evidence/evidence.ts';
 import { shareBeside } from './evidence/on-board.ts';
-import { atFeed } from './evidence/reach.ts';
+import { atFeed, fastestMmPerS } from './evidence/reach.ts';
 import type { Finding } from './finding.ts';
 import { FAR_MORE, lingersOn } from './may-ignite.ts';
 import { round } from './phrases.ts';
@@ -86,18 +86,6 @@ function planAt(
   const nowS = spanS(motion, firstMove, lastMove);
   const thenS = spanS(then, firstMove, lastMove) * (passes / operation.passes);
   return { plan: { passes, feedMmPerMin, nowS, thenS }, then };
-}
-
-/** The fastest that the head gets where the operation burns. */
-function fastestMmPerS(
-  { energies }: Evidence,
-  { firstMove, lastMove }: Operation,
-  { peakMmPerS }: Motion,
-): number {
-  let fastest = 0;
-  for (let i = firstMove; i <= lastMove; i++)
-    if (energies.nominalMmPerS[i] !== 0) fastest = Math.max(fastest, peakMmPerS[i]!);
-  return fastest;
 }
 
 function finding(

@@ -217,3 +217,36 @@ test('the depth that is promised comes, whatever rows, machine and wood', () => 
   );
   expect(advised).toBeGreaterThan(20);
 }, 120_000);
+
+/** A picture of 3 × 3 mm in cells of 0.075 mm, whose S comes and goes. */
+function picture(): string {
+  const lines = ['G21 G90', 'M4 S0', 'F6000'];
+  for (let row = 0; row < 60; row++) {
+    const y = (10 + 0.05 * row).toFixed(2);
+    const at = (k: number) => (row % 2 === 0 ? 10 + 0.075 * k : 13 - 0.075 * k).toFixed(3);
+    lines.push(`G0 X${at(0)} Y${y}`);
+    for (let k = 0; k < 40; k++)
+      lines.push(`G1 X${at(k + 1)} S${Math.round(350 + 349 * Math.sin(k / 6 + row / 9))}`);
+  }
+  return `${lines.join('\n')}\nM5\nM2\n`;
+}
+
+test('a picture with bare places is told what lights them, and not the settings it has', () => {
+  const machine = machineWith({
+    max_speed_mm_s: [200, 200, 10],
+    acceleration_mm_s2: [500, 500, 50],
+    lookahead_moves: 16,
+    laser: { optical_power_w: 10, s_max: 1000, threshold_fraction: 0.03 },
+    spot: { width_mm: [0.1, 0.1] },
+  });
+  const made = on(picture(), machine, wood('beech'));
+  const finding = find(made, 'faint-corner')!;
+  expect(finding.advice!.change, told(finding)).toMatch(/^1: overscan/);
+  const [, ends] = /for the ends, ([\d.]+) mm of it/.exec(finding.remedy)!;
+  const left = find(taken(made, finding), 'faint-corner');
+  const lit = Number(finding.measure.bare_mm) - Number(left?.measure.bare_mm ?? 0);
+  expect(lit, told(finding)).toBeGreaterThan(0.9 * Number(ends));
+  // What lies within the rows then is told with the S it takes, and nothing that is so already.
+  expect(left!.advice, told(left!)).toBeNull();
+  expect(left!.remedy).toMatch(/^Let S be at least \d+ where/);
+});

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { compareTolls, settle, tollOf } from '../../src/change/advised.ts';
 import type { Change } from '../../src/change/change.ts';
-import { changesWords } from '../../src/change/grammar.ts';
+import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import type { Finding } from '../../src/findings/finding.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
 import { anyWood, between, fc, wood } from '../burn/anything.ts';
@@ -15,6 +15,16 @@ const settled = (made: Forecast) => settle(made, (changes) => withChanges(made, 
 
 /** What is taken for a cut stays one. */
 const asCuts = ({ cuts }: Forecast): Change[] => cuts.map(({ operation }) => ({ operation, intent: 'cut' }));
+
+/** Whether what a finding advises is how the job stands. */
+const changesNothing = ({ program, machine }: Forecast, { advice }: Finding): boolean => {
+  const [change, ...more] = advice ? parseChanges(advice.change) : [];
+  if (!change || more.length > 0) return false;
+  const { operation, ...settings } = change;
+  const { feedMmPerS, sMax, powerMode, passes } = program.operations[Number(operation) - 1]!;
+  const now = { speedMmPerS: feedMmPerS, powerFraction: sMax / machine.laser.s_max, powerMode, passes };
+  return Object.entries(settings).every(([key, wanted]) => now[key as keyof typeof now] === wanted);
+};
 
 const kinds = (findings: readonly Finding[]): string[] =>
   findings.map(({ severity, kind, operation }) => `${severity} ${kind} ${operation}`).sort();
@@ -107,6 +117,8 @@ describe('advice', () => {
           const text = jobOf(works, machine.laser.s_max);
           const stock = thicknessMm === null ? null : board(thicknessMm, 70, 24);
           const made = forecast(text, machine, wood(name), { ...ROUGH, stock });
+          for (const finding of made.findings)
+            expect(changesNothing(made, finding), told(finding)).toBe(false);
           const { changes, findings } = settled(made);
           const before = tollOf(made.findings);
           expect(compareTolls(tollOf(findings), before), changesWords(changes)).toBeLessThanOrEqual(0);

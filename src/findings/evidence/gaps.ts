@@ -25,8 +25,9 @@ export interface Gaps {
   readonly longestMm: number;
   /** The longest lies where a stroke begins or ends. */
   readonly atEnd: boolean;
-  /** Length left bare in all these gaps, mm. */
+  /** Length left bare in all these gaps, mm; and in those where strokes begin or end. */
   readonly bareMm: number;
+  readonly endMm: number;
   /** Below this speed the longest gap's move leaves no mark, mm/s. */
   readonly bareBelowMmPerS: number;
   /** The speed below which nothing may stay bare, lest a gap be seen, mm/s. */
@@ -55,6 +56,7 @@ export function gapsUnderProportional(evidence: Evidence, each: OperationEvidenc
   const places = gatherPlaces(0);
   let worst = { mm: 0, atEnd: false, below: 0 };
   let bareMm = 0;
+  let endMm = 0;
   let safeMmPerS = Infinity;
   // The gap under way: its length, the move it begins on, its slowest junction, whether it begins a stroke.
   let mm = 0;
@@ -90,6 +92,7 @@ export function gapsUnderProportional(evidence: Evidence, each: OperationEvidenc
     const allowedMm = (AIM_WIDTHS * widthMm) / (atEnd ? 1 : 2);
     safeMmPerS = Math.min(safeMmPerS, Math.sqrt(speed * speed + 2 * accelMmPerS2[from]! * allowedMm));
     bareMm += gapMm;
+    if (atEnd) endMm += gapMm;
     places.add(gapMm, 0, at, { line: line[move]!, move });
     places.lift();
     if (gapMm > worst.mm) worst = { mm: gapMm, atEnd, below };
@@ -120,6 +123,7 @@ export function gapsUnderProportional(evidence: Evidence, each: OperationEvidenc
     longestMm: worst.mm,
     atEnd: worst.atEnd,
     bareMm,
+    endMm,
     bareBelowMmPerS: worst.below,
     safeMmPerS,
   };

@@ -51,3 +51,30 @@ export function comesUpTo(
   }
   return slowMm <= MOSTLY * allMm;
 }
+
+/**
+ * The speed to which moves as long as an operation's are on average let the look-ahead rise: v² = 2·a·(N − ½)·L for N moves
+ * of length L; Infinity where it knows of all.
+ */
+export function lookaheadReach(
+  { motion, machine }: Pick<Evidence, 'motion' | 'machine'>,
+  { firstMove, lastMove }: Operation,
+): { readonly mmPerS: number; readonly moveMm: number } {
+  let wayMm = 0;
+  for (let i = firstMove; i <= lastMove; i++) wayMm += motion.lengthMm[i]!;
+  const moveMm = wayMm / (lastMove - firstMove + 1);
+  const known = machine.lookahead_moves ?? Infinity;
+  return { mmPerS: Math.sqrt(2 * motion.accelMmPerS2[firstMove]! * (known - 0.5) * moveMm), moveMm };
+}
+
+/** The fastest that the head gets where the operation burns. */
+export function fastestMmPerS(
+  { energies }: Evidence,
+  { firstMove, lastMove }: Operation,
+  { peakMmPerS }: Motion,
+): number {
+  let fastest = 0;
+  for (let i = firstMove; i <= lastMove; i++)
+    if (energies.nominalMmPerS[i] !== 0) fastest = Math.max(fastest, peakMmPerS[i]!);
+  return fastest;
+}
