@@ -10,7 +10,7 @@ import './style/loose.css';
 import './style/touch.css';
 import { render } from 'preact';
 import { readMaterial } from '../src/burn/material.ts';
-import { readMachine } from '../src/machine/profile.ts';
+import { type Machine, readMachine } from '../src/machine/profile.ts';
 import type { BroughtJob } from '../src/page/brought-job.ts';
 import { App } from './App.tsx';
 import './console.ts';
@@ -22,15 +22,21 @@ import { keepFrom, placeFor, takeUp } from './state/left.ts';
 import { asLeft, beginWith, broughtJobs, openDemo } from './state/open.ts';
 import { ownMachine } from './state/own-machine.ts';
 import { isSame } from './state/same.ts';
-import { isDemo, openShelf } from './state/shelf.ts';
+import { addMachine, isDemo, openShelf } from './state/shelf.ts';
 import { load, type Note, place } from './state/store.ts';
 import { recallSwatch } from './state/swatch.ts';
 import { beginWelcome } from './welcome/Welcome.tsx';
 import type { Setup } from './worker/messages.ts';
 
+const machineOf = ({ machine: whole, machineFile }: BroughtJob): Machine => {
+  const machine = readMachine(whole);
+  if (machineFile) addMachine(machine, machineFile);
+  return machine;
+};
+
 const setupOf = (job: BroughtJob): Setup => ({
   job: { name: job.name, text: job.text },
-  machine: readMachine(job.machine),
+  machine: machineOf(job),
   material: readMaterial(job.material),
   stock: job.stock,
   changes: [],

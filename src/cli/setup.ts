@@ -25,6 +25,8 @@ export interface SetupWords {
 
 export interface Setup {
   readonly machine: Machine;
+  /** Its profile as it stands in its file; left out: none was given. */
+  readonly machineFile?: unknown;
   readonly material: Material;
   readonly stock: Stock | null;
   readonly cellMm: number | null;
@@ -112,10 +114,9 @@ const assumedNote = ({ laser, spot }: Machine): string =>
 export function readSetup(words: SetupWords): Setup {
   const inputs: string[] = [];
   const notes: string[] = [];
+  const machineFile = words.machine === undefined ? undefined : readJson(words.machine, 'machine');
   const machine =
-    words.machine === undefined
-      ? readMachine(ASSUMED_MACHINE)
-      : readMachine(readJson(words.machine, 'machine'), words.machine);
+    words.machine === undefined ? readMachine(ASSUMED_MACHINE) : readMachine(machineFile, words.machine);
   if (words.machine !== undefined) inputs.push(words.machine);
   else notes.push(assumedNote(machine));
   const doubt = doubtSentence(machine);
@@ -136,6 +137,7 @@ export function readSetup(words: SetupWords): Setup {
   }
   return {
     machine,
+    machineFile,
     material,
     stock: words.stock === undefined ? null : readStock(words.stock),
     cellMm: words.cell === undefined ? null : readNumber('--cell', words.cell, 0.001, 10, 'a size in mm'),

@@ -45,6 +45,8 @@ export function steadyFeed(
 
 /** A step of power may be this part of the light; where it is more, the speed goes by what the power has been rounded to. */
 const COARSE = 0.02;
+/** … and at most so many times as quick. A judgement. */
+const MOST_QUICKER = 100;
 
 /**
  * A speed and the power beside it, as they are told.
@@ -65,10 +67,10 @@ export function plainSettings(
   // The next step below gives no light where the threshold lies above it.
   const below = Math.max(0.1, Math.floor(1000 * duty + 1e-6) / 10);
   const told = below / 100 > dark ? below : Math.floor(1000 * dark + 1 + 1e-6) / 10;
-  return {
-    feedMmPerMin: plainFeed((feedMmPerS * (told / 100 - dark)) / (duty - dark)),
-    powerPercent: told,
-  };
+  const quicker = (told / 100 - dark) / (duty - dark);
+  // So much light as the least step gives is beyond what a speed makes up for, and none is beyond any.
+  if (!(quicker <= MOST_QUICKER)) return { feedMmPerMin, powerPercent };
+  return { feedMmPerMin: plainFeed(feedMmPerS * quicker), powerPercent: told };
 }
 
 const tenth = (value: number): number => Math.max(0.1, Math.round(value * 10) / 10);

@@ -11,6 +11,8 @@ export interface BroughtJob {
   readonly about: string;
   readonly text: string;
   readonly machine: Machine;
+  /** Its profile as it stands in its file, which tells what of it is known; left out: it is one that the page has. */
+  readonly machineFile?: unknown;
   readonly material: Material;
   readonly stock: Stock | null;
   readonly cellMm: number | null;

@@ -91,6 +91,36 @@ describe('my machine', () => {
   );
 
   test(
+    'what the profile tells with which a page was made is not marked, and all else is',
+    async () => {
+      const file = {
+        name: 'given gantry',
+        max_speed_mm_s: [100, 90, 10],
+        acceleration_mm_s2: [500, 400, 100],
+        laser: { optical_power_w: 8, s_max: 1000 },
+        spot: { width_mm: [0.12, 0.15] },
+      };
+      const [square] = await quickSquare();
+      const brought = { ...square!, machine: readMachine(file), machineFile: file };
+      const given = await world.open({ jobs: [brought] });
+      await settle(given);
+      await go(given, 'My machine');
+      const page = given.getByLabel('My machine', { exact: true });
+      const words = (await said(page)).replace(/\s+/g, ' ');
+      expect(words).toMatch(/The head goes at most mm\/min along x and mm\/min along y, gathering speed/);
+      expect(words).toMatch(/Light of W(?! assumed)/);
+      expect(words).toMatch(/The bed is .* assumed/);
+      // Cornering, bed, link and the rest: told by no line of that file.
+      const marked = await page.locator('.assumed').count();
+      const whole = await world.open({ jobs: [{ ...brought, machineFile: { name: file.name } }] });
+      await settle(whole);
+      await go(whole, 'My machine');
+      await expect.poll(() => whole.locator('[aria-label="My machine"] .assumed').count()).toBe(marked + 5);
+    },
+    SLOW,
+  );
+
+  test(
     'a stopwatch tells acceleration and corners of a machine that has no listing',
     async () => {
       await go(own, 'My machine');

@@ -1,4 +1,5 @@
 import { spawn } from 'node:child_process';
+import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { beforeAll, expect, test } from 'vitest';
 import { builtViewer } from '../support/one-browser.ts';
@@ -67,3 +68,15 @@ test('a page is never written over its job', async () => {
   expect(status).toBe(2);
   expect(err).toContain('found an output that would overwrite an input');
 });
+
+test('a page carries the profile as it stands in its file, so that it knows what was told', async () => {
+  const file = { name: 'given gantry', laser: { optical_power_w: 8 } };
+  const job = place.write('told.nc', SQUARE);
+  const page = place.path('told.html');
+  const { status } = await place.charcast(
+    ...['view', job, '--machine', place.write('given.json', JSON.stringify(file)), '--save', page],
+  );
+  expect(status).toBe(0);
+  const [held] = /id="charcast-jobs">(.*?)<\/script>/s.exec(readFileSync(page, 'utf8'))!.slice(1);
+  expect(JSON.parse(held!)[0].machineFile).toEqual(file);
+}, 60_000);

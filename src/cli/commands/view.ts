@@ -94,7 +94,8 @@ function broughtFace({ rgb, ...face }: BoardFace): BroughtFace {
 }
 
 /** A job file as the page carries it; one that cannot be read is refused here, by its line. */
-function brought(file: string, { machine, material, stock, cellMm, feedMmPerS, notes }: Setup): BroughtJob {
+function brought(file: string, setup: Setup): BroughtJob {
+  const { machine, machineFile, material, stock, cellMm, feedMmPerS, notes } = setup;
   const pieces: string[] = [];
   const options = readOptions(machine, feedMmPerS);
   try {
@@ -115,6 +116,7 @@ function brought(file: string, { machine, material, stock, cellMm, feedMmPerS, n
     about: '',
     text,
     machine,
+    machineFile,
     material,
     stock,
     cellMm,
