@@ -21,7 +21,8 @@ const withoutShaders = (code: string): string =>
 
 /**
  * Parts of three's renderer that nothing on the stage asks for, as they are while they are not in use: light from all
- * around, shadows by maps, headsets, shapes that turn into others, settings that shaders share.
+ * around, shadows by maps, headsets, shapes that turn into others, settings that shaders share, effects on the whole
+ * picture.
  */
 const IDLE_PARTS: Readonly<Record<string, string>> = {
   'class PMREMGenerator': 'class PMREMGenerator {}',
@@ -32,7 +33,12 @@ const IDLE_PARTS: Readonly<Record<string, string>> = {
   }`,
   'function WebGLUniformsGroups': 'function WebGLUniformsGroups() { this.dispose = () => {}; }',
   'function WebGLMorphtargets': 'function WebGLMorphtargets() {}',
+  'function WebGLOutput': 'function WebGLOutput() {}',
+  'class WebGLCubeRenderTarget': 'class WebGLCubeRenderTarget {}',
 };
+/** Looks whose settings are handed to shaders that are left out. */
+const IDLE_LOOKS =
+  /^(\tfunction refreshUniforms(?:Dash|Points|Phong|Toon|Standard|Physical|Matcap|Distance)\b[^{]*)\{$[\s\S]*?^\t\}$/gm;
 
 /** The renderer without these parts; a part that is not found where it was is told. */
 function withIdleParts(code: string): string {
@@ -42,7 +48,9 @@ function withIdleParts(code: string): string {
     if (!whole.test(lighter)) throw new Error(`found no ${head} in three; expected it to be left out`);
     lighter = lighter.replace(whole, () => idle);
   }
-  return lighter;
+  const looks = lighter.replace(IDLE_LOOKS, '$1{}');
+  if (looks === lighter) throw new Error('found no settings of looks in three; expected them to be left out');
+  return looks;
 }
 
 /** A module of which nothing is ever called: all that it exports is there, and empty. */
