@@ -22,7 +22,7 @@ const withoutShaders = (code: string): string =>
 /**
  * Parts of three's renderer that nothing on the stage asks for, as they are while they are not in use: light from all
  * around, shadows by maps, headsets, shapes that turn into others, settings that shaders share, effects on the whole
- * picture.
+ * picture, planes that clip, how polished things shine.
  */
 const IDLE_PARTS: Readonly<Record<string, string>> = {
   'class PMREMGenerator': 'class PMREMGenerator {}',
@@ -35,6 +35,12 @@ const IDLE_PARTS: Readonly<Record<string, string>> = {
   'function WebGLMorphtargets': 'function WebGLMorphtargets() {}',
   'function WebGLOutput': 'function WebGLOutput() {}',
   'class WebGLCubeRenderTarget': 'class WebGLCubeRenderTarget {}',
+  'function WebGLClipping': `function WebGLClipping() {
+    this.uniform = { value: null, needsUpdate: false };
+    this.numPlanes = this.numIntersection = 0;
+    this.init = () => false;
+  }`,
+  'function getDFGLUT': 'function getDFGLUT() { return null; }',
 };
 /** Looks whose settings are handed to shaders that are left out. */
 const IDLE_LOOKS =
@@ -52,6 +58,10 @@ function withIdleParts(code: string): string {
   if (looks === lighter) throw new Error('found no settings of looks in three; expected them to be left out');
   return looks;
 }
+
+/** Without the table of how polished things shine. */
+const withoutShine = (code: string): string =>
+  code.replace(/^const DATA = new Uint16Array\( \[[^\]]*\] \);$/m, '');
 
 /** A module of which nothing is ever called: all that it exports is there, and empty. */
 function emptied(code: string): string {
@@ -76,6 +86,14 @@ const withoutColourNames = (code: string): string =>
 const withoutAnimations = (code: string): string =>
   code.replace(/^(?:\w*KeyframeTrack|PropertyBinding)\.(?:prototype\.)?\w+ = [^;]*;$/gm, '');
 
+/** Matrices are added, taken from each other and scaled; of the eighty other things that are done to each of their numbers, none is. */
+const SUMS = /^(?:add|sub|mul|div)[SM]?$/;
+const withSumsOnly = (code: string): string =>
+  code.replace(
+    /^ {2}AbstractMatrix\.(?:prototype\.)?(\w+) = (?:function [\s\S]*?^ {2}\};|[\w.]+;)$/gm,
+    (whole, name: string) => (SUMS.test(name) ? whole : ''),
+  );
+
 /** Shaders stand in strings, of which no bundler leaves out comments and indents: they say nothing to the card. */
 const withoutRemarks = (code: string): string => code.replace(/^[ \t]*\/\/.*\n|^[ \t]+/gm, '');
 
@@ -83,9 +101,13 @@ const withoutRemarks = (code: string): string => code.replace(/^[ \t]*\/\/.*\n|^
 const withoutIndents = (code: string): string => code.replace(/(\\n)(?:\\t)+/g, '$1');
 
 const LIGHTER: readonly (readonly [file: RegExp, lighter: (code: string) => string])[] = [
-  [/\/three\/build\/three\.module\.js$/, (code) => withoutIndents(withoutShaders(withIdleParts(code)))],
+  [
+    /\/three\/build\/three\.module\.js$/,
+    (code) => withoutIndents(withoutShine(withoutShaders(withIdleParts(code)))),
+  ],
   [/\/three\/build\/three\.core\.js$/, (code) => withoutAnimations(withoutColourNames(code))],
   [/\/d3-color\/dist\/d3-color\.mjs$/, withoutColourNames],
+  [/\/ml-matrix\/src\/mathOperations\.js$/, withSumsOnly],
   [/\/zod\/v4\/core\/(?:json-schema-processors|json-schema-generator|to-json-schema)\.js$/, emptied],
   [/\/viewer\/stage\/\w[\w-]*\.ts$/, withoutRemarks],
   [/\/d3-scale-chromatic\/dist\/d3-scale-chromatic\.mjs$/, withPureMaps],
