@@ -250,3 +250,44 @@ test('a picture with bare places is told what lights them, and not the settings 
   expect(left!.advice, told(left!)).toBeNull();
   expect(left!.remedy).toMatch(/^Let S be at least \d+ where/);
 });
+
+/** The forecast's own cells, a third of the spot: rows are told by the mean across them. */
+const FINE = { cellMm: null };
+
+const anyStripes = fc.record({
+  s: fc.integer({ min: 50, max: 900 }),
+  feed: fc.integer({ min: 600, max: 4000 }),
+  mode: fc.constantFrom('M3', 'M4'),
+  lengthMm: between(8, 30),
+  part: between(1.1, 2.2),
+});
+
+test('rows laid as close as is told, at the speed or power told beside, keep their tone', () => {
+  let advised = 0;
+  fc.assert(
+    fc.property(anyStripes, anyLazyMachine, anyWood, ({ part, ...rows }, machine, name) => {
+      const spacingMm = part * machine.spot.width_mm[1];
+      const count = Math.ceil(6 / spacingMm);
+      const job = { ...rows, spacingMm, overMm: 12, count };
+      const made = on(rowsOf(job), machine, wood(name), { stock: null, ...FINE });
+      const finding = find(made, 'stripes');
+      if (!finding) return;
+      const [, power] = /([\d.]+) % power keeps the tone/.exec(finding.remedy) ?? [];
+      const [, speed] = /([\d.]+) times the speed keeps the tone/.exec(finding.remedy) ?? [];
+      const even = Number(finding.measure.even_spacing_mm);
+      const closer = {
+        ...job,
+        spacingMm: even,
+        count: Math.ceil((count * spacingMm) / even),
+        s: power === undefined ? job.s : 10 * Number(power),
+        feed: speed === undefined ? job.feed : job.feed * Number(speed),
+      };
+      advised++;
+      const then = on(rowsOf(closer), machine, wood(name), { stock: null, ...FINE });
+      expect(Math.abs(lightness(then) - lightness(made)), told(finding)).toBeLessThan(NOT_PLAIN);
+      expect(find(then, 'stripes'), told(finding)).toBeUndefined();
+    }),
+    { numRuns: 60, seed: 4, endOnFailure: true },
+  );
+  expect(advised).toBeGreaterThan(15);
+}, 120_000);
