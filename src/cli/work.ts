@@ -1,6 +1,7 @@
 import { type Command, Option } from 'commander';
 import type { Stock } from '../board.ts';
 import { ROW_MM, type Use } from '../burn/speed-power.ts';
+import { InputError } from '../errors.ts';
 import type { Thickness } from '../sure/place.ts';
 import { readNumber, type SetupWords } from './setup.ts';
 
@@ -45,6 +46,16 @@ export const addUseOptions = (
       '--row-length <mm>',
       `length of the rows: short ones leave the wood warm (default: ${usualLength})`,
     );
+
+/** Refuses what is said of rows where a line is burned. @throws {InputError} that names the option. */
+export function refuseRowsOfLine(
+  { rows, rowLength }: Pick<WorkWords, 'rows' | 'rowLength'>,
+  why: string,
+): void {
+  const option = rows !== undefined ? '--rows' : rowLength !== undefined ? '--row-length' : null;
+  if (option !== null)
+    throw new InputError(`found ${option} beside ${why}, which burns a line; expected it with rows only`);
+}
 
 /** The distance between rows, mm, from `--rows`. */
 export const readRowSpacing = (text: string): number =>

@@ -31,6 +31,7 @@ import {
   readRowLength,
   readRowSpacing,
   readThickness,
+  refuseRowsOfLine,
   useJson,
   type WorkWords,
 } from '../work.ts';
@@ -62,6 +63,7 @@ export function addChart(root: Command, { terminal }: CommandContext): void {
     .option('-o, --out <file>', 'the picture to write', 'chart.png')
     .option('--json', 'print edges, curves and operations as JSON as well as the picture, and no sentences')
     .action(async (job: string | undefined, words: ChartWords) => {
+      if (words.for === 'line') refuseRowsOfLine(words, '--for line');
       const { machine, material, stock, feedMmPerS, inputs, notes } = readSetup(words);
       const thickness = readThickness(words.thickness, stock);
       const sure = readSure(words.sure) ?? SURE;

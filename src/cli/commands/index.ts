@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import type { CommandContext, Terminal } from '../context.ts';
+import { expectOptionsOnce } from '../once.ts';
 import { addAdjust } from './adjust.ts';
 import { addChart } from './chart.ts';
 import { addCompare } from './compare.ts';
@@ -33,4 +34,5 @@ export function addCommands(root: Command, terminal: Terminal, status: { code: n
     addDemo,
   ])
     add(root, context);
+  root.commands.forEach(expectOptionsOnce);
 }

@@ -20,6 +20,7 @@ import {
   readRowLength,
   readRowSpacing,
   readThickness,
+  refuseRowsOfLine,
   useJson,
   type WorkWords,
 } from '../work.ts';
@@ -54,6 +55,8 @@ export function addSuggest(root: Command, { terminal, status }: CommandContext):
     )
     .action((words: SuggestWords) => {
       const want = readWant(words.want);
+      if (words.for === 'line') refuseRowsOfLine(words, '--for line');
+      else if (words.for === undefined && want.kind === 'cut') refuseRowsOfLine(words, '--want cut');
       const { machine, material, stock, notes } = readSetup(words);
       const proposal = suggest(want, material, machine, {
         ...readThickness(words.thickness, stock),
