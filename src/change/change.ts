@@ -138,6 +138,23 @@ export function refuseContradictions(changes: readonly Change[]): void {
     }
     said.set(operation, all);
   }
+  refuseBesideOnly(said);
+}
+
+/** Refuses a change of an operation that `only` leaves out: it would be told as made, and change nothing. */
+function refuseBesideOnly(said: ReadonlyMap<Target, ReadonlyMap<keyof Settings, string>>): void {
+  const stays = [...said.keys()].filter((target) => said.get(target)!.has('only'));
+  // Of which operations a kind is said, only a program tells.
+  if (stays.length === 0 || !stays.every((target) => typeof target === 'number')) return;
+  for (const [target, settings] of said) {
+    if (typeof target !== 'number' || stays.includes(target)) continue;
+    const changed = [...settings.keys()].find((key) => key !== 'skip');
+    if (!changed) continue;
+    throw new InputError(
+      `found ${SETTING_NAMES[changed]} for operation ${target}, which only leaves out; expected changes of what stays, by its number ` +
+        `in the file: operation ${stays.join(' or ')}`,
+    );
+  }
 }
 
 /** The settings' ranges. */

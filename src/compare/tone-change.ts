@@ -42,7 +42,7 @@ const changeOf = (before: Shade, after: Shade): ToneChange => ({
 });
 
 function changeWords({ lighterL, isPaledChar, seen, isSeen, isLost }: ToneChange): string {
-  if (!isSeen) return 'in B as in A: what it differs by nobody sees.';
+  if (!isSeen) return 'in B as in A by its usual tone: what that differs by nobody sees.';
   const eye =
     seen >= PLAINLY_DIFFERENT && !isLost ? 'you will see it' : 'you will see it side by side on one board';
   const why = isPaledChar ? ', since char that is burned on grows paler' : '';

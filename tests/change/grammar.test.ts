@@ -72,6 +72,11 @@ describe('the words of a change', () => {
     ['3: passes 2; 2: last; 3: skip', /found skip beside passes for operation 3; expected that it is left/],
     ['3: skip, passes 2', /(?:^|: )found skip beside passes for operation 3; expected that it is left out/],
     ['3: only; 3: skip', /(?:^|: )found skip beside only for operation 3; expected that it is left out/],
+    [
+      '2: passes 2; 3: only',
+      /found passes for operation 2, which only leaves out; expected changes of what stays/,
+    ],
+    ['3: only; 4: only; 1: speed 900', /found speed for operation 1, .* in the file: operation 3 or 4$/],
     ['2: speed 900; 2: speed 1500', /(?:^|: )found two settings of speed for operation 2; expected one$/],
     ['rows: power 20; rows: power 30 %', /(?:^|: )found two settings of power for rows; expected one$/],
     ['all: shift 1x2; all: shift 1x3', /(?:^|: )found two settings of shift for all; expected one$/],

@@ -129,7 +129,7 @@ describe('two forecasts compared', () => {
     const b = make(square('M4', 1800, 249)).engravings[0]!;
     const shade = (tone: number) => ({ ...b, tone, lab: labOf(tone, material) });
     expect(toneChanges([shade(0.3)], [shade(0.311)])).toEqual([
-      'Operation 1 comes out in B as in A: what it differs by nobody sees.',
+      'Operation 1 comes out in B as in A by its usual tone: what that differs by nobody sees.',
     ]);
     const many = (tone: number) =>
       [1, 2, 3, 4, 5].map((operation) => ({ ...shade(tone + operation / 50), operation }));
