@@ -1,11 +1,14 @@
 import { CHARS_MORE, SLOWEST_MM_PER_S, SLOWEST_WORDS } from '../burn/settings-for.ts';
 import type { LeastPlace } from '../sure/place.ts';
 import { partWords } from '../sure/words.ts';
+import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords, timesWords } from '../words.ts';
 import { speedBeside } from './evidence/capped.ts';
+import { leastAlone } from './evidence/cut-alone.ts';
 import type { Cut } from './evidence/cuts.ts';
 import { dutyFor, emittedW, ratioOf } from './evidence/emitted.ts';
 import type { Evidence } from './evidence/evidence.ts';
+import { atFeed } from './evidence/reach.ts';
 import { mmWords } from './phrases.ts';
 import { plainFeed } from './settings-words.ts';
 
@@ -90,9 +93,12 @@ function passesPlan(evidence: Evidence, cut: Cut, passes: number): ThroughPlan {
   const { operation, fullSpeedMmPerS } = cut.each;
   const times = evidence.sureness.speedForSure(cut.least!, operation.passes);
   const isSooner = operation.passes <= CLEARLY_FEWER * passes * times;
-  const feed = plainFeed(times * fullSpeedMmPerS);
+  const speed = isSooner ? slowEnough(evidence, cut, operation.passes, times * fullSpeedMmPerS) : 0;
+  const feed = plainFeed(speed);
   const slower =
-    isSooner && times * fullSpeedMmPerS >= SLOWEST_MM_PER_S
+    isSooner &&
+    operation.passes * fullSpeedMmPerS <= CLEARLY_FEWER * passes * speed &&
+    speed >= SLOWEST_MM_PER_S
       ? `, or ${timesWords(operation.passes)} at ${numberWords(feed, 4)} mm/min, which is sooner done`
       : '';
   return {
@@ -110,7 +116,13 @@ function slowerPlan(evidence: Evidence, cut: Cut, stronger: LeastPlace | null): 
     comesThrough: { passesForSure },
   } = cut;
   const { fullSpeedMmPerS } = each;
-  const speed = sureness.speedForSure(stronger ?? least!, WANTED_PASSES) * fullSpeedMmPerS;
+  const speed = slowEnough(
+    evidence,
+    cut,
+    WANTED_PASSES,
+    sureness.speedForSure(stronger ?? least!, WANTED_PASSES) * fullSpeedMmPerS,
+    stronger ? stronger.perPassJPerMm2 / least!.perPassJPerMm2 : 1,
+  );
   const full = stronger ? ' with full power' : '';
   if (speed < SLOWEST_MM_PER_S) {
     const words =
@@ -128,6 +140,39 @@ function slowerPlan(evidence: Evidence, cut: Cut, stronger: LeastPlace | null): 
       `Burn it ${timesWords(WANTED_PASSES)} at ${numberWords(feed, 4)} mm/min${full}${asItIs}: ${thenWords(evidence)}` +
       slowInAll(wantedMmPerS / WANTED_PASSES),
   };
+}
+
+/** A speed is tried so often; each next one makes up for what the last one lacked. */
+const MOST_TRIES = 4;
+
+/**
+ * A speed at which so many passes do, no faster than the first one that is tried: a head that never came up to its feed, and
+ * gave the more for it, may well come up to a lower one.
+ * @param timesPower what is emitted then as a multiple of what is now.
+ */
+function slowEnough(
+  evidence: Evidence,
+  { each }: Cut,
+  passes: number,
+  firstMmPerS: number,
+  timesPower = 1,
+): number {
+  const { sureness } = evidence;
+  let speed = Math.min(firstMmPerS, each.fullSpeedMmPerS);
+  for (let k = 0; k < MOST_TRIES && speed >= SLOWEST_MM_PER_S; k++) {
+    const triedMmPerS = mmPerMinToMmPerS(plainFeed(speed));
+    const then = leastAlone(evidence, each, atFeed(evidence, each.operation, triedMmPerS), passes);
+    if (!then) return speed;
+    const least = {
+      ...then,
+      doseJPerMm2: timesPower * then.doseJPerMm2,
+      perPassJPerMm2: timesPower * then.perPassJPerMm2,
+    };
+    const times = sureness.speedForSure(least, passes);
+    if (times >= 1) return triedMmPerS;
+    speed = triedMmPerS * times;
+  }
+  return speed;
 }
 
 /** What to say of passes that come to this speed all together. */

@@ -104,8 +104,8 @@ function jobOf(works: readonly Work[], sMax: number): string {
 
 const thickness = fc.option(between(1, 6), { nil: null });
 
-/** Their speed is a fraction of the present one, for which warmth and what the head really runs are only estimated. */
-const OFTEN_SLOW: readonly FindingKind[] = ['no-mark', 'not-through'];
+/** Its speed may be a small part of the present one, for which what long lines get is only estimated. */
+const MAY_BE_SLOW: readonly FindingKind[] = ['no-mark'];
 
 describe('advice', () => {
   test('never makes a job worse, and the written job is what was promised', () => {
@@ -167,14 +167,14 @@ describe('advice', () => {
             const same = then.findings.find((each) => each.kind === kind && each.operation === operation);
             if (!same) continue;
             left.push(`${told(finding)} → ${told(same)}`);
-            expect(OFTEN_SLOW, left.at(-1)).toContain(kind);
+            expect(MAY_BE_SLOW, left.at(-1)).toContain(kind);
           }
         },
       ),
       { numRuns: 60, seed: 21, endOnFailure: true },
     );
     expect(advised).toBeGreaterThan(60);
-    // Of 281 findings of 120 such jobs four were left.
+    // Of some 280 findings of 120 such jobs three were left.
     expect(left.length / advised, left.join('\n')).toBeLessThan(0.05);
   }, 120_000);
 

@@ -38,13 +38,15 @@ export function leastAlone(
     grid.cellMm,
   );
   // A faster head leaves less warmth behind, by as much as it leaves less dose at least; and none is counted on where the
-  // path is burned once, so that only its own corners and what was burned before it have warmed it.
+  // path is burned once, so that only its own corners and what was burned before it have warmed it. More passes than now fire it as much more often.
   const timesS = spanS(motion, firstMove, lastMove) / spanS(evidence.motion, firstMove, lastMove);
   const warmer = motion === evidence.motion ? 1 : passes === 1 ? 0 : Math.min(1, timesS);
   const cost = evidence.material.firing_cost.value;
   const needTimes = lines.needTimes?.subarray(from, to).map((times, k) => {
+    if (warmer === 1 && passes <= now) return times;
     const count = lines.firings![from + k]!;
-    return warmer === 1 ? times : needOfFirings(count, warmer * savedByWarmth(times, count, cost), cost);
+    const saved = warmer * savedByWarmth(times, count, cost);
+    return needOfFirings(count * Math.max(1, passes / now), saved, cost);
   });
   const told = { ...evidence, lines: { places, dose: alone, ...(needTimes && { needTimes }) } };
   const { weakest } = followCut(told, firstMove, lastMove);
