@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { depthOfWords } from '../src/findings/phrases.ts';
 import type { Operation } from '../src/program/program.ts';
 import {
   feedWords,
@@ -87,4 +88,9 @@ describe('an operation as a sentence', () => {
     expect(beyond(200, 5000)).toContain(` with 20 to 100 % power (up to S5000, ${ends}`);
     expect(beyond(2000, 5000)).toContain(` with 100 % power (up to S5000, ${ends}`);
   });
+});
+
+test('a depth is told with what there is, and what falls short by less than is told says so', () => {
+  expect(depthOfWords(1.62, 4)).toBe('1.6 of 4 mm');
+  expect(depthOfWords(3.9998, 4)).toBe('a hair less than 4 mm');
 });

@@ -6,7 +6,7 @@ import type { CutPath, CutPlace } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
 import type { Evidence } from './evidence/evidence.ts';
 import type { Finding } from './finding.ts';
-import { CUTTING_CAUTION, mmWords, round } from './phrases.ts';
+import { CUTTING_CAUTION, depthOfWords, round } from './phrases.ts';
 import { planThrough } from './through-plan.ts';
 
 /**
@@ -38,8 +38,8 @@ function messageOf({ stock, sureness }: Evidence, { each, path, isAssumed, comes
     return `${name} ${may}: ${burned} it has ${marginWords(path.weakest!.margin)}, and comes through on ${boards}.`;
   }
   return (
-    `${name} ${uncutWords(path)}: ${burned} it reaches ${mmWords(path.shallowestMm)} of ` +
-    `${mmWords(stock!.thicknessMm!)} at the shallowest, and comes through on ${boards}.`
+    `${name} ${uncutWords(path)}: ${burned} it reaches ` +
+    `${depthOfWords(path.shallowestMm, stock!.thicknessMm!)} at the shallowest, and comes through on ${boards}.`
   );
 }
 

@@ -29,6 +29,12 @@ export const aboutFeed = (mmPerS: number): string => {
 
 export const mmWords = (mm: number): string => `${numberWords(mm, 2)} mm`;
 
+/** How deep of how much: *1.6 of 4 mm*; what falls short by less than is told says so. */
+export function depthOfWords(depthMm: number, thicknessMm: number): string {
+  const [depth, thickness] = [numberWords(depthMm, 2), mmWords(thicknessMm)];
+  return `${depth} mm` === thickness ? `a hair less than ${thickness}` : `${depth} of ${thickness}`;
+}
+
 /** A millimetre size to the tenth above, with no rounding noise. */
 export const tenthAbove = (mm: number): number => Math.ceil(mm * 10 - 1e-9) / 10;
 

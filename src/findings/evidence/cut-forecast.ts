@@ -1,8 +1,8 @@
 import type { ComesThrough } from '../../sure/come-through.ts';
 import { chancesAfterSwatch, type Shares, sharesOf } from '../../sure/contributions.ts';
 import { sureSentence } from '../../sure/words.ts';
-import { MANY_TIMES, multipleWords, numberWords, percentWords } from '../../words.ts';
-import { mmWords } from '../phrases.ts';
+import { MANY_TIMES, multipleWords, percentWords } from '../../words.ts';
+import { depthOfWords } from '../phrases.ts';
 import type { CutPath } from './cut-path.ts';
 import type { Cut } from './cuts.ts';
 import type { Evidence } from './evidence.ts';
@@ -98,7 +98,7 @@ function outcomeSentence(cut: CutOutcome): string {
   if (through)
     return `${name} cuts through everywhere${where}, ${margin < JUST ? 'only just' : `with ${marginWords(margin)}`}.`;
   const taken = assumed ? `${name}, ${TAKEN_FOR_A_CUT},` : name;
-  const depth = `${numberWords(shallowestMm, 2)} of ${mmWords(thicknessMm)} at the shallowest`;
+  const depth = `${depthOfWords(shallowestMm, thicknessMm)} at the shallowest`;
   if (share >= 1) return `${taken} does not cut through: ${depth}.`;
   if (share > NEARLY_ALL) return `${taken} cuts through nearly nowhere: ${depth}.`;
   return `${taken} does not cut through along ${percentWords(Number(share.toFixed(3)))} of its path${where}: ${depth}.`;
