@@ -1,22 +1,27 @@
-import { type Bounds, EMPTY_BOUNDS, isEmptyBounds, reach } from '../grid.ts';
-import { isLit } from '../program/beam-on.ts';
+import type { Bounds } from '../grid.ts';
 import { MM_PER_INCH } from '../units.ts';
 import { numberWords } from '../words.ts';
+import {
+  bedBounds,
+  boardBeyondBedWords,
+  boundsOfMoves,
+  ontoBothMm,
+  ROUNDING_MM,
+  staysOnBoard,
+} from './evidence/board-on-bed.ts';
 import type { Evidence } from './evidence/evidence.ts';
-import { fitShiftMm, fitWords, overhang, wayWords } from './evidence/overhang.ts';
+import { fitShiftMm, fitWords, overhang, type Shift, wayWords } from './evidence/overhang.ts';
 import type { Finding } from './finding.ts';
+import { NEAR_MM } from './near-edge.ts';
 import { ontoBoardMm } from './off-stock.ts';
 import { round } from './phrases.ts';
-
-/** Less than the last decimal of a file is rounding. */
-const ROUNDING_MM = 0.01;
 
 /** `off-bed`: the head is sent where the machine does not reach. One finding for the job, on the first such move. */
 export function findOffBed(evidence: Evidence): Finding[] {
   const { machine, jobBounds } = evidence;
   const { moves, mmPerUnit } = evidence.program;
   const [width, height] = machine.work_area_mm;
-  const bed = { minXMm: 0, minYMm: 0, maxXMm: width, maxYMm: height };
+  const bed = bedBounds(machine);
   const over = overhang(jobBounds, bed, ROUNDING_MM);
   if (!over) return [];
   const { xMm, yMm } = moves;
@@ -54,48 +59,29 @@ export function findOffBed(evidence: Evidence): Finding[] {
   ];
 }
 
-type Shift = readonly [xMm: number, yMm: number];
-
 /** What to do, and by how much to shift all of the job for it; null: no shift of all that is written does it. */
 function fitOf(evidence: Evidence, bed: Bounds): { readonly remedy: string; readonly shiftMm: Shift | null } {
   const written = boundsOfMoves(evidence, true);
-  const ontoBoth = ontoBoardAndBedMm(evidence, written, bed);
-  if (ontoBoth) {
-    const remedy = `Move the job ${wayWords(ontoBoth)}; it fits the bed and the board then.`;
-    return { remedy, shiftMm: ontoBoth };
-  }
-  const shiftMm = fitShiftMm(written, bed);
-  if (shiftMm) return { remedy: fitWords(written, bed, 'job', 'bed'), shiftMm };
   // What comes home to the origin may go on doing so: only the rest has to move.
-  return { remedy: fitWords(boundsOfMoves(evidence, false), bed, 'job', 'bed'), shiftMm: null };
-}
-
-/**
- * The extent of where the job sends the head. Where the head stands before it is no part of that: it stays.
- * @param withHome also of moves to the origin that burn nothing.
- */
-function boundsOfMoves({ program: { moves }, machine }: Evidence, withHome: boolean): Bounds {
-  const { xMm, yMm, count } = moves;
-  const burns = (i: number) => i < count && isLit(moves, i, machine.laser.fires_on_rapids);
-  const bounds = { ...EMPTY_BOUNDS };
-  // The job may burn from where the head stands.
-  if (burns(0)) reach(bounds, 0, 0);
-  for (let i = 0; i < count; i++) {
-    const isHome = xMm[i] === 0 && yMm[i] === 0 && !burns(i) && !burns(i + 1);
-    if (withHome || !isHome) reach(bounds, xMm[i]!, yMm[i]!);
+  const withoutHome = boundsOfMoves(evidence, false);
+  const onBed = fitShiftMm(written, bed);
+  const least = onBed ?? fitShiftMm(withoutHome, bed);
+  const toBed = { remedy: fitWords(onBed ? written : withoutHome, bed, 'job', 'bed'), shiftMm: onBed };
+  const losesNothing = !least || staysOnBoard(evidence, least);
+  if (losesNothing && staysOnBoard(evidence, [0, 0])) return toBed;
+  for (const sent of [written, withoutHome]) {
+    const ontoBoth = ontoBothMm(evidence, sent, NEAR_MM);
+    const remedy = ontoBoth && `Move the job ${wayWords(ontoBoth)}; it fits the bed and the board then.`;
+    if (remedy) return { remedy, shiftMm: sent === written ? ontoBoth : null };
   }
-  return bounds;
-}
-
-/** The way onto a board that the burn lies partly beside, if it brings all that is written onto the bed as well. */
-function ontoBoardAndBedMm({ stock, burnBounds }: Evidence, written: Bounds, bed: Bounds): Shift | null {
-  if (!stock || stock.outline || isEmptyBounds(burnBounds)) return null;
-  const shiftMm = ontoBoardMm(burnBounds, stock);
-  if (!shiftMm || shiftMm.every((mm) => mm === 0)) return null;
-  const [x, y] = shiftMm;
-  const { minXMm, minYMm, maxXMm, maxYMm } = written;
-  const moved = { minXMm: minXMm + x, minYMm: minYMm + y, maxXMm: maxXMm + x, maxYMm: maxYMm + y };
-  return overhang(moved, bed, ROUNDING_MM) ? null : shiftMm;
+  if (losesNothing) return toBed;
+  const beyond = boardBeyondBedWords(evidence);
+  if (beyond) return { remedy: beyond, shiftMm: null };
+  // A burn too large for its board loses nothing by it; of another outline than a rectangle nobody knows.
+  if (!evidence.stock || (!evidence.stock.outline && !ontoBoardMm(evidence.burnBounds, evidence.stock)))
+    return toBed;
+  const remedy = `Move the job ${wayWords(least)} and lay the board anew under it; where the board lies now, the job does not fit both bed and board.`;
+  return { remedy, shiftMm: null };
 }
 
 /** Where a job in inches lies on the bed if its numbers are millimetres, that is the likely slip. */

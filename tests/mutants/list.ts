@@ -374,15 +374,16 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     tests: ['findings/as-forecast'],
     lines: bothWays('const PART = ', 0.1),
   },
-  'src/findings/off-bed.ts': {
-    tests: ['findings/limits', 'findings/variants'],
+  'src/findings/evidence/board-on-bed.ts': {
+    tests: ['findings/limits', 'findings/variants', 'findings/board-on-bed'],
     lines: [
-      ...bothWays('const ROUNDING_MM = ', 0.01),
+      ...bothWays('export const ROUNDING_MM = ', 0.01),
       ['xMm[i] === 0 && yMm[i] === 0 && !burns(i)', 'xMm[i] === 0 && !burns(i)'],
       ['&& !burns(i) && !burns(i + 1)', '&& !burns(i)'],
       ['&& !burns(i) && !burns(i + 1)', '&& !burns(i + 1)'],
       ['if (burns(0)) reach(bounds, 0, 0);', ''],
-      ['return overhang(moved, bed, ROUNDING_MM) ? null : shiftMm;', 'return shiftMm;'],
+      ["isWholly ? 'wholly' : 'partly'", "'partly'"],
+      ['Math.max(board.minXMm, bed.minXMm + burn.minXMm - sent.minXMm)', 'board.minXMm'],
     ],
   },
   'src/findings/wrong-size.ts': {

@@ -1,6 +1,9 @@
 import type { Bounds } from '../../grid.ts';
 import { numberWords } from '../../words.ts';
 
+/** By how much something is moved, to the right and to the back. */
+export type Shift = readonly [xMm: number, yMm: number];
+
 /** How far one rectangle reaches beyond another on each side, mm; 0 where it does not. */
 interface Overhang {
   readonly leftMm: number;
@@ -60,12 +63,7 @@ export function sizesWords(inner: Bounds, outer: Bounds, what: string, where: st
  * @param keepMm as of {@link fitWords}.
  * @param isLaidAnew where it lies is nobody's choice yet: it keeps that from sides, too, beyond which it does not reach.
  */
-export function fitShiftMm(
-  inner: Bounds,
-  outer: Bounds,
-  keepMm = 0,
-  isLaidAnew = false,
-): readonly [xMm: number, yMm: number] | null {
+export function fitShiftMm(inner: Bounds, outer: Bounds, keepMm = 0, isLaidAnew = false): Shift | null {
   const shift = (low: number, high: number, from: number, to: number): number | null => {
     if (high - low > to - from) return null;
     const keep = Math.min(keepMm, (to - from - (high - low)) / 2);
@@ -78,7 +76,7 @@ export function fitShiftMm(
 }
 
 /** `2.5 mm to the right and 3 mm forward`; y grows away from the operator. */
-export const wayWords = ([xMm, yMm]: readonly [xMm: number, yMm: number]): string =>
+export const wayWords = ([xMm, yMm]: Shift): string =>
   [
     xMm !== 0 ? `${numberWords(Math.abs(xMm), 4)} mm to the ${xMm > 0 ? 'right' : 'left'}` : '',
     yMm !== 0 ? `${numberWords(Math.abs(yMm), 4)} mm ${yMm > 0 ? 'back' : 'forward'}` : '',
