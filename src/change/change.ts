@@ -98,7 +98,7 @@ function operationsMeant(operations: readonly Operation[], target: Target): Oper
 }
 
 /** What settings are called in sentences. */
-const SETTING_NAMES: Readonly<Record<keyof Settings, string>> = {
+export const SETTING_NAMES: Readonly<Record<keyof Settings, string>> = {
   speedMmPerS: 'speed',
   powerFraction: 'power',
   powerMode: 'power mode',

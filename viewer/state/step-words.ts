@@ -1,4 +1,4 @@
-import type { Settings } from '../../src/change/change.ts';
+import { SETTING_NAMES, type Settings } from '../../src/change/change.ts';
 import type { Setup } from '../worker/messages.ts';
 import type { Second } from './beside.ts';
 import { type Changes, changeList, WHOLE } from './changes.ts';
@@ -19,20 +19,14 @@ export const isSameBench = (a: BenchState, b: BenchState): boolean =>
   a.second === b.second &&
   isSame(changeList(a.secondChanges), changeList(b.secondChanges));
 
+/** Settings as what a step back takes back. */
 const SETTING_WORDS: Readonly<Record<keyof Settings, string>> = {
-  speedMmPerS: 'speed',
-  powerFraction: 'power',
-  powerMode: 'power mode',
-  passes: 'passes',
-  overscanMm: 'overscan',
-  rowOrder: 'row order',
+  ...SETTING_NAMES,
   last: 'place in the order',
   insideFirst: 'cutting order',
-  intent: 'intent',
   skip: 'leaving out',
   only: 'leaving out of the others',
   shiftMm: 'place',
-  turnDegrees: 'turn',
 };
 
 /** What differs between two states of the bench: `speed of operation 2`, `the machine`. */
