@@ -23,10 +23,10 @@ import {
   relativeOf,
 } from '../sure/together.ts';
 import { evidenceWithCuts } from './meant-cuts.ts';
-import { type Observation, observe, observePhoto } from './observe.ts';
+import { isAgainstPhoto, type Observation, observe, observePhoto } from './observe.ts';
 import { BOARD_NAME, priorOf } from './prior.ts';
-import { isOfCut, refuseTwoAnswers, type Said, type Told } from './say.ts';
-import { seenSentence, sharesOf } from './seen.ts';
+import { isOfCut, isOfTone, refuseTwoAnswers, type Said, type Told } from './say.ts';
+import { seenSentence, sharesOf, toneSentence } from './seen.ts';
 import { update } from './update.ts';
 import { agreementSentences, KEPT_ALONE, learnedSentence } from './words.ts';
 
@@ -49,6 +49,8 @@ export interface Lesson {
   readonly isUnchanged: boolean;
   /** Operations of which something was told that lies farther off than {@link ODD}. */
   readonly odd: readonly number[];
+  /** Operations of which words were told that do not go together with the photo, and were not taken. */
+  readonly overruled: readonly number[];
 }
 
 /**
@@ -71,7 +73,10 @@ export interface LearnOptions {
    * its profile stands, so that the two go together either way.
    */
   readonly keepsMachine?: boolean;
-  /** How dark operations came out on a photo of the piece; what was said of one in words counts instead. */
+  /**
+   * How dark operations came out on a photo of the piece. What was said of one in words counts instead where the two go
+   * together; where they do not, the photo counts.
+   */
   readonly photo?: readonly ToneSeen[];
 }
 
@@ -96,16 +101,30 @@ export function learn(
     throw new InputError(
       'found a job that turns or moves the piece by a further axis, of which no tone and no depth can be forecast; expected one that burns a board lying still',
     );
-  const named = withOperations(forecast, told);
+  const { machine, material, stock } = forecast;
+  const onPhotos = options.photo ?? [];
+  const numbers = withOperations(forecast, told);
+  if (told.length === 0 && onPhotos.length === 0)
+    throw new InputError('found nothing told of the burn; expected how an operation turned out');
+  const ofAll = evidenceOf(forecast, numbers);
+  // What cannot be is refused also where it is not taken.
+  observations(ofAll, numbers);
+  const cuts = cutsOf(ofAll).map(({ each }) => each.operation.n);
+  const answers = told.map((each, k): Answer => {
+    const [n, said] = numbers[k]!;
+    // Of a cut words tell its depth, which no photo shows.
+    const seen = cuts.includes(n) ? undefined : onPhotos.find(({ operation }) => operation === n);
+    const against = seen && isAgainstPhoto(said, seen, material) ? seen : null;
+    return { told: each, said: [n, said], against };
+  });
+  const taken = answers.filter(({ against }) => against === null);
+  const named = taken.map(({ said }) => said);
   // Of dark corners nothing is learned, so they say nothing instead of a tone.
-  const photo = (options.photo ?? []).filter(
+  const photo = onPhotos.filter(
     ({ operation }) => !named.some(([n, { kind }]) => n === operation && kind !== 'corners dark'),
   );
-  if (named.length === 0 && photo.length === 0)
-    throw new InputError('found nothing told of the burn; expected how an operation turned out');
   const evidence = evidenceOf(forecast, named);
-  const { machine, material, stock } = forecast;
-  const isToneSaid = named.some(([, said]) => !isOfCut(said) && said.kind !== 'corners dark');
+  const isToneSaid = named.some(([, said]) => isOfTone(said));
   const doubts = [...(photo.length > 0 ? PHOTO_DOUBTS : []), ...(isToneSaid ? EYE_DOUBTS : [])];
   const prior = priorOf(material, machine, stock, [...new Set(doubts)]);
   const doubt = material.learned?.doubt ?? 1;
@@ -131,13 +150,13 @@ export function learn(
       ? TOO_FAR_OFF
       : (learnedSentence(prior, joint, material, learned.material) ?? NOTHING_NEW);
   const byPhoto = photo.map(toldByPhoto);
-  const all = [...told.map((each, k) => ({ ...each, operation: named[k]![0] })), ...byPhoto];
+  const all = [...taken.map((each) => ({ ...each.told, operation: each.said[0] })), ...byPhoto];
   const entry: BurnEntry = {
     date: burn.date,
     job: burn.job,
     job_hash: burn.jobHash,
     machine: machine.name,
-    said: [...told, ...byPhoto]
+    said: [...taken.map((each) => each.told), ...byPhoto]
       .map(({ operation, words }) => (operation === null ? words : `${operation}: ${words}`))
       .join('; '),
     learned: sentence,
@@ -153,16 +172,37 @@ export function learn(
     remarks: [
       ...(isContradictory ? [KEPT_ALONE] : []),
       ...(isKnown ? [TOLD_BEFORE] : []),
+      ...answers.flatMap(againstSentences),
       ...(isContradictory ? [] : oddSentences(odd, all)),
       ...agreementSentences(now, isContradictory, history.length),
       ...named.flatMap(([n, said]) => (said.kind === 'corners dark' ? [cornersSentence(forecast, n)] : [])),
     ],
-    seen: photo.map((each, k) => seenSentence(each, sharesOf(onPhoto[k]!, prior, joint, material))),
+    seen: onPhotos.map((each) => {
+      const k = photo.indexOf(each);
+      return k < 0 ? toneSentence(each) : seenSentence(each, sharesOf(onPhoto[k]!, prior, joint, material));
+    }),
     told: all,
     isContradictory,
     isUnchanged: isContradictory && !goesBack,
     odd,
+    overruled: answers.flatMap(({ said: [n], against }) => (against ? [n] : [])),
   };
+}
+
+/** What was told of an operation, and what a photo shows of it that does not go together with that. */
+interface Answer {
+  readonly told: Told;
+  readonly said: readonly [operation: number, said: Said];
+  readonly against: ToneSeen | null;
+}
+
+function againstSentences({ told: { words }, against }: Answer): string[] {
+  if (!against) return [];
+  const { operation, seenTone, forecastTone, isAtLeast } = against;
+  const [seen, forecast] = [seenTone, forecastTone].map((tone) => `${Math.round(100 * tone)} %`);
+  return [
+    `Photo and words do not go together about operation ${operation}: the photo shows tone ${isAtLeast ? 'at least ' : ''}${seen}, forecast ${forecast}, and “${words}” was said; the photo was taken, the words were not.`,
+  ];
 }
 
 const oddSentences = (odd: readonly number[], told: readonly Told[]): string[] =>

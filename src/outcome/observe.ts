@@ -8,12 +8,18 @@ import type { Cut } from '../findings/evidence/cuts.ts';
 import { engravedPlace } from '../findings/evidence/engravings.ts';
 import type { Evidence, OperationEvidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
-import { dosesByDoubt, EYE_DOUBTS, PHOTO_DOUBTS, startLightOfDose } from '../piece/light-of-doses.ts';
+import {
+  dosesByDoubt,
+  EYE_DOUBTS,
+  IS_OF_PHOTO,
+  PHOTO_DOUBTS,
+  startLightOfDose,
+} from '../piece/light-of-doses.ts';
 import { startLooksAs } from '../piece/looks-as.ts';
 import { LINE_PLUS_MINUS, type ToneSeen } from '../piece/tones.ts';
 import type { Supposed } from './prior.ts';
 import { depthError, PLACE_PLUS_MINUS, reachedOf } from './reached.ts';
-import { type Said, SHADES } from './say.ts';
+import { isOfTone, type Said, SHADES } from './say.ts';
 
 /** A number that wood, machine and board decide, and what was seen of it: a value, or that it is no less, or no more. */
 export interface Observation {
@@ -188,6 +194,26 @@ export function observePhoto(
     value: seen.lnTimes,
     plusMinus: Math.hypot(seen.plusMinus, PLACE_PLUS_MINUS),
   };
+}
+
+/** From here on words and photo of one operation do not go together, in standard deviations of their difference (a judgement). */
+const APART = 2;
+
+/**
+ * Whether words say another tone of an operation than a photo shows of the same piece. Tones beyond what an eye tells apart
+ * are alike, and of a photo that tells a bound, so is what lies beyond it. The wood's colours are the same for both.
+ */
+export function isAgainstPhoto(said: Said, seen: ToneSeen, material: Material): boolean {
+  if (!isOfTone(said)) return false;
+  const told = (tone: number) => Math.min(DARKEST_TOLD, Math.max(LIGHTEST_TOLD, tone));
+  const [tone, plusMinus] = toneSeen(said, seen.forecastTone);
+  const darker = told(tone) - told(seen.seenTone);
+  if (seen.isAtLeast && darker > 0) return false;
+  const ofPhoto = seen.byDoubt.filter((_, k) => IS_OF_PHOTO[k]);
+  return (
+    Math.abs(darker) >
+    APART * Math.hypot(plusMinus, placePerLog(material) * Math.hypot(seen.plusMinus, ...ofPhoto))
+  );
 }
 
 function toneSeen(said: Said, forecast: number): readonly [tone: number, plusMinus: number] {

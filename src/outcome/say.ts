@@ -36,6 +36,9 @@ const OF_CUTS: ReadonlySet<Said['kind']> = new Set(['through', 'not through', 'd
 /** Whether it is said of a cut: how far it came. */
 export const isOfCut = ({ kind }: Said): boolean => OF_CUTS.has(kind);
 
+/** Whether it is said of how dark an operation came out. */
+export const isOfTone = (said: Said): boolean => !isOfCut(said) && said.kind !== 'corners dark';
+
 /** What was told of one operation; null: of the only one there is to tell of. */
 export interface Told {
   readonly operation: number | null;

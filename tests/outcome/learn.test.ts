@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { type Material, readMaterial } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
+import { plainDoseForTone } from '../../src/burn/tone.ts';
 import { woodAnswer } from '../../src/burn/wood-answer.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';
@@ -10,6 +11,7 @@ import { type Forecast, forecast } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { type LearnOptions, learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
+import type { ToneSeen } from '../../src/piece/tones.ts';
 import { suggest } from '../../src/suggest/suggest.ts';
 import { drawBoards } from '../../src/sure/boards.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
@@ -283,6 +285,78 @@ describe('what does not go together', () => {
     const { remarks, material } = taught('1: corners dark');
     expect(remarks.join(' ')).toMatch(/Dark corners of operation 1 were (not )?forecast/);
     expect(material.full_char_j_mm2.value).toBeCloseTo(wood.full_char_j_mm2.value, 6);
+  });
+});
+
+describe('words and a photo of one operation', () => {
+  const shown = (shift: number, more: Partial<ToneSeen> = {}): ToneSeen => {
+    const forecastTone = made().engravings.find(({ operation }) => operation === 1)!.tone;
+    const lnTimes = shift * Math.log(wood.full_char_j_mm2.value / wood.first_mark_j_mm2.value);
+    return {
+      operation: 1,
+      forecastTone,
+      seenTone: forecastTone + shift,
+      localTone: forecastTone + shift,
+      lnTimes,
+      isAtLeast: false,
+      marks: [{ part: 1, plainJPerMm2: plainDoseForTone(forecastTone, wood) }],
+      lnTimesPerLnWidth: 0,
+      plusMinus: 0.05,
+      byDoubt: [0.05, 0.03, 0.05, 0, 0],
+      ...more,
+    };
+  };
+
+  test.each([
+    ['much darker', -0.02],
+    ['darker', -0.1],
+    ['lighter', 0.1],
+    ['as forecast', 0.2],
+    ['tone 5 %', 0],
+  ])('that do not go together (%s, shown off by %d): the photo is taken, and it is told', (words, shift) => {
+    const photo = [shown(shift)];
+    const alone = taught('2: as forecast', wood, { photo });
+    const both = taught(`1: ${words}; 2: as forecast`, wood, { photo });
+    expect(both.material.full_char_j_mm2).toEqual(alone.material.full_char_j_mm2);
+    expect(both.overruled).toEqual([1]);
+    expect(both.told.map(({ operation, said }) => [operation, said.kind])).toEqual([
+      [2, 'as forecast'],
+      [1, 'tone'],
+    ]);
+    const [seen, forecastTone] = [photo[0]!.seenTone, photo[0]!.forecastTone].map((tone) =>
+      Math.round(100 * tone),
+    );
+    expect(both.remarks).toContain(
+      `Photo and words do not go together about operation 1: the photo shows tone ${seen} %, forecast ${forecastTone} %, and “${words}” was said; the photo was taken, the words were not.`,
+    );
+    expect(both.seen).toEqual(alone.seen);
+  });
+
+  test.each([
+    ['much darker', 0.2, {}],
+    ['darker', 0.04, {}],
+    ['lighter', -0.08, {}],
+    ['as forecast', 0.05, {}],
+    ['much darker', 0.02, { isAtLeast: true }],
+  ] as const)('that go together (%s, shown off by %d): the words count', (words, shift, more) => {
+    const photo = [shown(shift, more)];
+    const both = taught(`1: ${words}`, wood, { photo });
+    expect(both.material.full_char_j_mm2).toEqual(taught(`1: ${words}`).material.full_char_j_mm2);
+    expect(both.overruled).toEqual([]);
+    expect(both.remarks.join(' ')).not.toMatch(/Photo and words/);
+    // What the photo shows is told all the same.
+    expect(both.seen).toEqual([expect.stringMatching(/^Operation 1 came out /)]);
+  });
+
+  test('of a cut, of which words tell the depth, have nothing to do with each other', () => {
+    const photo = [{ ...shown(-0.3), operation: 2 }];
+    expect(taught('2: as forecast', wood, { photo }).overruled).toEqual([]);
+  });
+
+  test('words that cannot be are refused beside a photo too', () => {
+    expect(() => taught('2: darker', wood, { photo: [shown(0), { ...shown(-0.2), operation: 2 }] })).toThrow(
+      /found a tone told of operation 2, which is meant to cut/,
+    );
   });
 });
 

@@ -124,7 +124,8 @@ export function addLearn(root: Command, { terminal, status }: CommandContext): v
           ...(written.length > 0 ? ['', ...written] : []),
         ].join('\n'),
       );
-      status.code = lesson.isContradictory || lesson.odd.length > 0 ? EXIT.warned : EXIT.calm;
+      const isDoubtful = lesson.isContradictory || lesson.odd.length > 0 || lesson.overruled.length > 0;
+      status.code = isDoubtful ? EXIT.warned : EXIT.calm;
     });
 }
 
