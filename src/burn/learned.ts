@@ -78,6 +78,11 @@ export const burnEntrySchema = z.strictObject({
   said: z.string().max(1000),
   /** What was learned from it, with before and after. */
   learned: z.string().max(2000),
+  /**
+   * By how much of what the machine's profile says this burn moved what is known of its power and spot; left out: it
+   * teaches nothing of them, or was taken back, or the machine's profile has them in its own numbers.
+   */
+  moved: z.strictObject({ optical_power_percent: z.number(), spot_width_percent: z.number() }).optional(),
 });
 
 export type BurnEntry = z.infer<typeof burnEntrySchema>;

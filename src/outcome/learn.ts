@@ -28,7 +28,7 @@ import { BOARD_NAME, priorOf } from './prior.ts';
 import { isOfCut, isOfTone, refuseTwoAnswers, type Said, type Told } from './say.ts';
 import { seenSentence, sharesOf, toneSentence } from './seen.ts';
 import { update } from './update.ts';
-import { agreementSentences, KEPT_ALONE, learnedSentence } from './words.ts';
+import { agreementSentences, KEPT_ALONE, learnedSentence, type Moved } from './words.ts';
 
 /** What a burn that was told of teaches about wood and machine. */
 export interface Lesson {
@@ -102,7 +102,7 @@ export function learn(
       'found a job that turns or moves the piece by a further axis, of which no tone and no depth can be forecast; expected one that burns a board lying still',
     );
   const { machine, material, stock } = forecast;
-  const onPhotos = options.photo ?? [];
+  const { photo: onPhotos = [], keepsMachine = false } = options;
   const numbers = withOperations(forecast, told);
   if (told.length === 0 && onPhotos.length === 0)
     throw new InputError('found nothing told of the burn; expected how an operation turned out');
@@ -140,7 +140,7 @@ export function learn(
   // Nothing of what contradicts is kept, of the first burn that is told of no more than of any other.
   const now = isContradictory ? priorOf(base, machine, stock) : joint;
   const learned = profilesFrom(now, base, machine, {
-    keepsMachine: options.keepsMachine ?? false,
+    keepsMachine,
     before: material.learned?.before ?? numbersOf(material, prior.names),
     doubt: isContradictory ? Math.min(MOST_DOUBT, doubt * MORE_DOUBT) : doubt,
   });
@@ -160,8 +160,15 @@ export function learn(
       .map(({ operation, words }) => (operation === null ? words : `${operation}: ${words}`))
       .join('; '),
     learned: sentence,
+    ...(isContradictory || keepsMachine ? {} : { moved: movedBy(prior, joint) }),
   };
-  const history = [...material.history, entry];
+  // What was taken back, or is in the machine's own numbers now, no longer says anything of them.
+  const before =
+    goesBack || keepsMachine
+      ? material.history.map(({ moved, ...each }): BurnEntry => each)
+      : material.history;
+  const history = [...before, entry];
+  const moves = history.flatMap((each) => (each.moved && each.machine === machine.name ? [each.moved] : []));
   const isKnown = material.history.some(
     ({ date, job_hash, said }) => date === entry.date && job_hash === entry.job_hash && said === entry.said,
   );
@@ -174,7 +181,7 @@ export function learn(
       ...(isKnown ? [TOLD_BEFORE] : []),
       ...answers.flatMap(againstSentences),
       ...(isContradictory ? [] : oddSentences(odd, all)),
-      ...agreementSentences(now, isContradictory, history.length),
+      ...agreementSentences(now, isContradictory, moves),
       ...named.flatMap(([n, said]) => (said.kind === 'corners dark' ? [cornersSentence(forecast, n)] : [])),
     ],
     seen: onPhotos.map((each) => {
@@ -187,6 +194,12 @@ export function learn(
     odd,
     overruled: answers.flatMap(({ said: [n], against }) => (against ? [n] : [])),
   };
+}
+
+/** By how much of what its profile says a burn moved what is known of the machine. */
+function movedBy({ mean: before }: Joint, { mean: now }: Joint): Moved {
+  const percent = (k: number) => digits(100 * (Math.exp(now[k]!) - Math.exp(before[k]!)));
+  return { optical_power_percent: percent(0), spot_width_percent: percent(1) };
 }
 
 /** What was told of an operation, and what a photo shows of it that does not go together with that. */

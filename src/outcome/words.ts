@@ -1,3 +1,4 @@
+import type { BurnEntry } from '../burn/learned.ts';
 import type { Material } from '../burn/material.ts';
 import { listWords } from '../findings/phrases.ts';
 import { type Joint, quantityOf, relativeOf } from '../sure/together.ts';
@@ -61,30 +62,53 @@ function lightWords(prior: Joint, now: Joint): string | null {
 const OTHER_LIGHT = 0.1;
 const OTHER_SPOT = 0.12;
 
-/** What does not go together. @param burns how many were told of by now. */
-export function agreementSentences({ mean }: Joint, isContradictory: boolean, burns: number): string[] {
+/** The machine is suspected where it is so many standard deviations off, and by so many burns; one may be its board's doing. */
+const SURE = 2;
+const FEWEST_BURNS = 2;
+/** A burn that moved a number of the machine by less, %, points no way. */
+const POINTS_PERCENT = 0.05;
+
+/** By how much a burn moved what is known of the machine. */
+export type Moved = NonNullable<BurnEntry['moved']>;
+
+/** What does not go together. @param burns by how much each that was told of moved what is known of this machine. */
+export function agreementSentences(
+  { mean, covariance }: Joint,
+  isContradictory: boolean,
+  burns: readonly Moved[],
+): string[] {
   const sentences: string[] = [];
   if (isContradictory) {
     sentences.push(
       'What was told does not go together, or not with what the profiles say: look whether the operations are not mixed up, and whether machine, wood and board are those that were burned.',
     );
   }
-  const say = burns === 1 ? 'One burn says' : `${numberOf(burns)} burns say`;
   const [light, spot] = [mean[0]!, mean[1]!];
-  if (Math.abs(light) >= OTHER_LIGHT) {
+  const isSure = (k: number) => Math.abs(mean[k]!) >= SURE * Math.sqrt(covariance[k]![k]!);
+  /** How many burns point the way a number went; null: it is not burn after burn. */
+  const sayers = (name: keyof Moved, off: number): string | null => {
+    const count = burns.filter((moved) => moved[name] * Math.sign(off) >= POINTS_PERCENT).length;
+    if (count < FEWEST_BURNS) return null;
+    return count === burns.length
+      ? `${numberOf(count)} burns say`
+      : `${numberOf(count)} of ${numberOf(burns.length).toLowerCase()} burns say`;
+  };
+  const ofLight = sayers('optical_power_percent', light);
+  if (Math.abs(light) >= OTHER_LIGHT && isSure(0) && ofLight) {
     const percent = Math.round(Math.abs(100 * Math.expm1(light)));
     sentences.push(
       light < 0
-        ? `${say} that the laser gives ${percent} % less light than its profile says: a dirty lens, or an old diode?`
-        : `${say} that the laser gives ${percent} % more light than its profile says: measure its optical power if you can.`,
+        ? `${ofLight} that the laser gives ${percent} % less light than its profile says: a dirty lens, or an old diode?`
+        : `${ofLight} that the laser gives ${percent} % more light than its profile says: measure its optical power if you can.`,
     );
   }
-  if (Math.abs(spot) >= OTHER_SPOT) {
+  const ofSpot = sayers('spot_width_percent', spot);
+  if (Math.abs(spot) >= OTHER_SPOT && isSure(1) && ofSpot) {
     const percent = Math.round(Math.abs(100 * Math.expm1(spot)));
     sentences.push(
       spot > 0
-        ? `${say} that the spot is ${percent} % wider than the profile says: out of focus?`
-        : `${say} that the spot is ${percent} % narrower than the profile says: measure it if you can.`,
+        ? `${ofSpot} that the spot is ${percent} % wider than the profile says: out of focus?`
+        : `${ofSpot} that the spot is ${percent} % narrower than the profile says: measure it if you can.`,
     );
   }
   return sentences;
