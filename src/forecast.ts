@@ -60,6 +60,8 @@ export interface Checks {
   readonly deepestEngraving?: number | null;
   /** The part of such boards that must come through for a cut to count as sure, 0.5 … 0.99; default {@link SURE}. */
   readonly sure?: number | null;
+  /** Whether the size of the machine's bed was told by nobody and is the profile's own default. Default no. */
+  readonly bedIsAssumed?: boolean;
 }
 
 /** What a forecast rests on besides the job. */
@@ -77,6 +79,7 @@ const FORECAST_OPTIONS: Readonly<Record<keyof ForecastOptions, true>> = {
   expectMm: true,
   deepestEngraving: true,
   sure: true,
+  bedIsAssumed: true,
 };
 
 /** What one operation takes and gives. */
@@ -207,6 +210,7 @@ function landProgram(
     checks: {
       expectMm: options.expectMm ?? null,
       deepestEngraving: options.deepestEngraving ?? null,
+      bedIsAssumed: options.bedIsAssumed ?? false,
       sure: options.sure ?? null,
     },
     program,
@@ -404,11 +408,12 @@ export function becomesOf({ operations, cuts, engravings }: Forecast): string[] 
 
 /** What findings are told of a forecast. */
 export function toldOf(forecast: Road & Pick<Forecast, 'burn' | 'firings'>): Told {
-  const { expectMm = null, deepestEngraving, sure } = forecast.checks;
+  const { expectMm = null, deepestEngraving, sure, bedIsAssumed = false } = forecast.checks;
   return {
     ...forecast,
     expectMm,
     deepestEngraving: deepestEngraving ?? DEEPEST_ENGRAVING,
+    bedIsAssumed,
     sure: sure ?? SURE,
   };
 }

@@ -91,8 +91,8 @@ export function forecastDosed(
   }: { readonly setup: Setup; readonly changes: readonly Change[]; readonly wish: DosingWish },
   checks: Checks & Pick<ForecastOptions, 'cool'> = {},
 ): DosedForecast {
-  const { machine, material, notes, stock, cellMm, feedMmPerS } = setup;
-  const options = { stock, cellMm, feedMmPerS, ...checks };
+  const { machine, material, notes, stock, cellMm, feedMmPerS, bedIsAssumed = false } = setup;
+  const options = { stock, cellMm, feedMmPerS, bedIsAssumed, ...checks };
   const open = openJobFile(job, setup);
   return about(job, () => {
     const plain = open.change(changes);

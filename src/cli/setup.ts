@@ -8,6 +8,7 @@ import { InputError } from '../errors.ts';
 import { doubtSentence } from '../explain/doubts.ts';
 import { ASSUMED_MACHINE, ASSUMED_WOOD } from '../machine/assumed.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
+import { isGiven } from '../machine/told.ts';
 import { LEAST_FEED_MM_PER_MIN } from '../program/interpret.ts';
 import { mmPerMinToMmPerS } from '../units.ts';
 import { numberWords } from '../words.ts';
@@ -27,6 +28,8 @@ export interface Setup {
   readonly machine: Machine;
   /** Its profile as it stands in its file; left out: none was given. */
   readonly machineFile?: unknown;
+  /** Whether that tells no size of the bed; left out: it does. */
+  readonly bedIsAssumed?: boolean;
   readonly material: Material;
   readonly stock: Stock | null;
   readonly cellMm: number | null;
@@ -138,6 +141,7 @@ export function readSetup(words: SetupWords): Setup {
   return {
     machine,
     machineFile,
+    bedIsAssumed: !isGiven(machineFile, 'work_area_mm'),
     material,
     stock: words.stock === undefined ? null : readStock(words.stock),
     cellMm: words.cell === undefined ? null : readNumber('--cell', words.cell, 0.001, 10, 'a size in mm'),

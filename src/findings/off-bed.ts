@@ -16,6 +16,8 @@ import { NEAR_MM } from './near-edge.ts';
 import { ontoBoardMm } from './off-stock.ts';
 import { round } from './phrases.ts';
 
+const ASSUMED = ' (this size is assumed, as the machine’s profile tells none: its field is work_area_mm)';
+
 /** `off-bed`: the head is sent where the machine does not reach. One finding for the job, on the first such move. */
 export function findOffBed(evidence: Evidence): Finding[] {
   const { machine, jobBounds } = evidence;
@@ -44,7 +46,7 @@ export function findOffBed(evidence: Evidence): Finding[] {
       atMm: [round(xMm[first]!, 3), round(yMm[first]!, 3)],
       operation: moves.operation[first]! || null,
       message:
-        `The head is sent off the bed of ${numberWords(width, 4)} × ${numberWords(height, 4)} mm, by ` +
+        `The head is sent off the bed of ${numberWords(width, 4)} × ${numberWords(height, 4)} mm${evidence.bedIsAssumed ? ASSUMED : ''}, by ` +
         `${over.sides.join(' and ')}: it runs into its end, loses its place, and all that follows is shifted.`,
       remedy: fit.remedy,
       measure: {

@@ -111,3 +111,19 @@ describe('a board that lies on the bed', () => {
     expect(beside.measure).not.toHaveProperty('shift_mm');
   });
 });
+
+test('a size of the bed that nobody told is said to be assumed', () => {
+  const told = (bedIsAssumed: boolean) =>
+    forecast(outline(-200, 0), bench(), poplar, {
+      stock: at(-120, -90),
+      cellMm: 0.5,
+      cool: true,
+      bedIsAssumed,
+    }).findings.filter(({ kind }) => kind === 'off-bed' || kind === 'off-stock');
+  const [bed, beside] = told(true);
+  expect(bed!.message).toContain(
+    '300 × 200 mm (this size is assumed, as the machine’s profile tells none: its field is work_area_mm), by',
+  );
+  expect(beside!.remedy).toContain('(300 × 200 mm from x 0, y 0 mm, its size assumed), by');
+  for (const { message, remedy } of told(false)) expect(message + remedy).not.toContain('assumed');
+});

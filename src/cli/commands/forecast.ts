@@ -204,8 +204,9 @@ export function forecastFile(
   cool = false,
 ): Forecast {
   try {
-    const { machine, material, stock, cellMm, feedMmPerS, notes } = setup;
-    const made = forecast(text, machine, material, { stock, cellMm, feedMmPerS, cool, ...checks });
+    const { machine, material, stock, cellMm, feedMmPerS, bedIsAssumed, notes } = setup;
+    const options = { stock, cellMm, feedMmPerS, cool, bedIsAssumed: bedIsAssumed ?? false, ...checks };
+    const made = forecast(text, machine, material, options);
     return { ...made, notes: [...notes, ...made.notes] };
   } catch (error) {
     throw error instanceof InputError ? error.from(source) : error;

@@ -80,7 +80,11 @@ export function ontoBothMm(laid: Laid, sent: Bounds, keepMm: number): Shift | nu
  * That the board which was told lies beyond the bed, and what may be wrong then: no way of the job mends it.
  * @returns null where it lies on the bed, or none was told.
  */
-export function boardBeyondBedWords({ stock, machine }: Pick<Told, 'stock' | 'machine'>): string | null {
+export function boardBeyondBedWords({
+  stock,
+  machine,
+  bedIsAssumed,
+}: Pick<Told, 'stock' | 'machine' | 'bedIsAssumed'>): string | null {
   if (!stock) return null;
   const [board, bed] = [stockBounds(stock), bedBounds(machine)];
   const over = overhang(board, bed, ROUNDING_MM);
@@ -93,7 +97,7 @@ export function boardBeyondBedWords({ stock, machine }: Pick<Told, 'stock' | 'ma
   const mm = (value: number) => numberWords(value, 4);
   return (
     `The board that was told (${mm(stock.widthMm)} × ${mm(stock.heightMm)} mm from x ${mm(stock.xMm)}, y ${mm(stock.yMm)} mm) ` +
-    `itself lies ${isWholly ? 'wholly' : 'partly'} beyond the bed (${mm(bed.maxXMm)} × ${mm(bed.maxYMm)} mm from x 0, y 0 mm), ` +
+    `itself lies ${isWholly ? 'wholly' : 'partly'} beyond the bed (${mm(bed.maxXMm)} × ${mm(bed.maxYMm)} mm from x 0, y 0 mm${bedIsAssumed ? ', its size assumed' : ''}), ` +
     `by ${over.sides.join(' and ')}: the job fits both nowhere. Either the origin is not the bed’s lower left corner (a work origin set ` +
     'elsewhere, or homing to another corner), or the board’s place is wrong; put that right before you move the job.'
   );

@@ -31,6 +31,8 @@ export interface Told {
   readonly deepestEngraving: number;
   /** The part of such boards that must come through for a cut to count as sure. */
   readonly sure: number;
+  /** Whether nobody told the size of the bed. */
+  readonly bedIsAssumed: boolean;
 }
 
 export interface Size {
