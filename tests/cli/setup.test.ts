@@ -74,7 +74,7 @@ test('whether a profile tells the size of the bed is known', () => {
 test('and where it tells none, a forecast says that the size is assumed', async () => {
   const bare = place.write('bare.json', JSON.stringify({ laser: { optical_power_w: 5 } }));
   const job = place.write('off.nc', 'G21 G90\nM4 S0\nG0 X-5 Y5\nG1 X5 F600 S500\nM5\n');
-  const words = ['--machine', bare, '--cell', '0.5', '-o', place.path('off')];
+  const words = ['--machine', bare, '--cell', '0.5', '--out', place.path('off')];
   const { out } = await place.charcast('forecast', job, ...words);
   expect(out.replace(/\s+/g, ' ')).toContain('off the bed of 400 × 400 mm (this size is assumed');
 });
