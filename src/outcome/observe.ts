@@ -209,11 +209,11 @@ export function isAgainstPhoto(said: Said, seen: ToneSeen, material: Material): 
   const [tone, plusMinus] = toneSeen(said, seen.forecastTone);
   const darker = told(tone) - told(seen.seenTone);
   if (seen.isAtLeast && darker > 0) return false;
-  const ofPhoto = seen.byDoubt.filter((_, k) => IS_OF_PHOTO[k]);
-  return (
-    Math.abs(darker) >
-    APART * Math.hypot(plusMinus, placePerLog(material) * Math.hypot(seen.plusMinus, ...ofPhoto))
+  const ofPhoto = seen.byDoubt.reduce(
+    (sum, each, k) => (IS_OF_PHOTO[k] ? Math.hypot(sum, each) : sum),
+    seen.plusMinus,
   );
+  return Math.abs(darker) > APART * Math.hypot(plusMinus, placePerLog(material) * ofPhoto);
 }
 
 function toneSeen(said: Said, forecast: number): readonly [tone: number, plusMinus: number] {

@@ -138,9 +138,21 @@ describe('fields', () => {
   });
 
   test('are told in words instead where words were said', () => {
-    const { told } = learn(expected, readSaid('1: darker'), burn, { photo: reading.tones });
-    expect(told.map(({ operation, said }) => [operation, said.kind])).toEqual([
+    const darker = reading.tones.map((each) =>
+      each.operation === 1 ? { ...each, lnTimes: each.lnTimes + 0.5, seenTone: each.seenTone + 0.2 } : each,
+    );
+    const told = (photo: typeof reading.tones) =>
+      learn(expected, readSaid('1: darker'), burn, { photo }).told.map(({ operation, said }) => [
+        operation,
+        said.kind,
+      ]);
+    expect(told(darker)).toEqual([
       [1, 'shade'],
+      [2, 'tone'],
+    ]);
+    // Where the photo shows another tone than is said, it is the photo that counts.
+    expect(told(reading.tones)).toEqual([
+      [1, 'tone'],
       [2, 'tone'],
     ]);
   });

@@ -244,8 +244,8 @@ function isGlance({ powers, moments, lengthMm }: Asides, nearMm: number): boolea
   const steepest = Math.max(Math.abs(slope), Math.abs(slope + 2 * bend)) / lengthMm;
   const at = (part: number): number => slope * part + bend * part * part;
   const summit = bend === 0 ? 0 : Math.min(1, Math.max(0, -slope / (2 * bend)));
-  const aside = [0, at(1), at(summit)];
-  const byMm = Math.max(...aside) - Math.min(...aside);
+  const [end, turn] = [at(1), at(summit)];
+  const byMm = Math.max(0, end, turn) - Math.min(0, end, turn);
   return steepest >= LEAVES_STEEPLY || (steepest >= LEAVES_AT && byMm >= LEAVES_BY * nearMm);
 }
 
