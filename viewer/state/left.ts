@@ -137,7 +137,7 @@ export function keepFrom(name: string): void {
 
 async function keep(): Promise<void> {
   clearTimeout(waiting);
-  const [at, first] = [setup.peek(), loaded.peek()];
+  const [at, first, changed] = [setup.peek(), loaded.peek(), changes.peek()];
   if (!at || !first) return;
   const left: Left = {
     atMs: Date.now(),
@@ -150,7 +150,7 @@ async function keep(): Promise<void> {
       .filter((words) => !/^All is as you left it/.test(words)),
     loaded: { ...first, job: { ...first.job, text: '' } },
     setup: { ...at, job: { ...first.job, text: '' } },
-    changes: [...changes.peek()],
+    changes: [...changed],
   };
   try {
     await intoDrawer(place, left, first.job === textOf ? null : first.job.text);
@@ -160,7 +160,8 @@ async function keep(): Promise<void> {
     const isSecondKept = await keepBeside();
     batch(() => {
       notKept.value = null;
-      if (setup.peek() === at && isSecondKept) isBehind.value = false;
+      const isNewest = setup.peek() === at && changes.peek() === changed;
+      if (isNewest && isSecondKept) isBehind.value = false;
     });
   } catch (error) {
     tellNotKept(error);
