@@ -118,7 +118,7 @@ function pointOf(
     outcome: answers.outcome(speedMmPerS, watts),
     comesThrough: comesThroughAt(answers, sureness, speedMmPerS, watts),
     engraved: engravedAt(answers, sureness, speedMmPerS, watts),
-    isOfLines: isOfLines(program, operation, machine.spot),
+    isOfLines: isOfLines(program, operation, hatch[0] ?? null, machine.spot),
     sure: sureness.sure,
   };
 }

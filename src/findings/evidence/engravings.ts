@@ -44,7 +44,7 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
         operation: n,
         besideShare: shareBeside(evidence, evidence.isBeside, each.operation),
         hasShades,
-        isOfLines: isOfLines(evidence.program, each.operation, evidence.machine.spot),
+        isOfLines: isOfLines(evidence.program, each.operation, each.rows, evidence.machine.spot),
         isGuess,
         ...evidence.sureness.engraved(place),
         because: sharesOf(unsure),

@@ -69,15 +69,22 @@ const ONE_WAY_SUM = 0.6;
 /** … and which lie no farther apart than this part of how long they are: slots, ticks. */
 const BESIDE = 0.5;
 
-/** Whether an operation is lines side by side, too far apart to be seen as one area. */
-export function isOfLines(program: Program, operation: Operation, spot: Spot): boolean {
-  const beside = measureBeside(program, operation);
+/**
+ * Whether an operation is lines side by side, too far apart to be seen as one area: its rows, or lines farther apart.
+ * @param rows as they were measured; null for outlines.
+ */
+export function isOfLines(
+  program: Program,
+  operation: Operation,
+  rows: RowLines | null,
+  spot: Spot,
+): boolean {
+  const beside = operation.kind === 'rows' ? rows : linesBeside(program, operation);
   return beside !== null && areLinesApart(spot, beside, headZMm(program, operation));
 }
 
-/** Measures what an operation burns side by side: its rows, or lines farther apart (slots, ticks); null for all else. */
-function measureBeside(program: Program, operation: Operation): RowLines | null {
-  if (operation.kind === 'rows') return measureRows(program, operation);
+/** Lines of an outline that lie side by side (slots, ticks), measured as rows are; null for all else. */
+function linesBeside(program: Program, operation: Operation): RowLines | null {
   if (!runsOneWay(program.moves, operation)) return null;
   const lines = measureRows(program, operation);
   const isBeside = lines && lines.count >= FEWEST_ROWS && lines.spacingMm! <= BESIDE * lines.longestMm;
