@@ -78,22 +78,8 @@ export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps)
             <button type="button" class="press" aria-disabled={!isHere} onClick={() => isHere && put()}>
               Put it on the bench and on the shelf
             </button>
-            <button
-              type="button"
-              class="press"
-              onClick={() => downloadJson(jsonNameOf(material.name), material)}
-            >
-              Save the wood as a file
-            </button>
-            {withMachine ? (
-              <button
-                type="button"
-                class="press"
-                onClick={() => downloadJson(jsonNameOf(machine.name), machine)}
-              >
-                Save the machine as a file
-              </button>
-            ) : null}
+            <SaveAsFile what="wood" profile={material} />
+            {withMachine ? <SaveAsFile what="machine" profile={machine} /> : null}
           </p>
           <p class="quiet">
             {withMachine
@@ -107,6 +93,18 @@ export function Learned({ of: { burn, of, withMachine }, onKept }: LearnedProps)
     </div>
   );
 }
+
+const SaveAsFile = ({
+  what,
+  profile,
+}: {
+  readonly what: 'wood' | 'machine';
+  readonly profile: ToldBurn['material'] | Machine;
+}) => (
+  <button type="button" class="press" onClick={() => downloadJson(jsonNameOf(profile.name), profile)}>
+    Save the {what} as a file
+  </button>
+);
 
 const NOTED = 'The burn stands in the notebook below.';
 
