@@ -66,6 +66,38 @@ describe('from visit to visit', () => {
   );
 
   test(
+    'what is changed while the bench is still being kept is there again too',
+    async () => {
+      // A store that opens slowly, and tells how often it was asked to.
+      await own.evaluate(() => {
+        const { open } = IDBFactory.prototype;
+        const asked = Object.assign(window, { asked: 0 });
+        IDBFactory.prototype.open = function (...of) {
+          asked.asked++;
+          const request = open.apply(this, of);
+          return {
+            get result() {
+              return request.result;
+            },
+            set onsuccess(told: () => void) {
+              request.onsuccess = () => setTimeout(told, 700);
+            },
+          } as unknown as IDBOpenDBRequest;
+        };
+      });
+      await own.getByLabel('passes of operation 2').fill('6');
+      await own.keyboard.press('Enter');
+      await own.waitForFunction(() => (window as unknown as { asked: number }).asked > 0);
+      await own.getByLabel('passes of operation 2').fill('7');
+      await own.keyboard.press('Enter');
+      await kept(own);
+      await own.reload();
+      await expect.poll(() => own.getByLabel('passes of operation 2').inputValue()).toBe('7');
+    },
+    SLOW,
+  );
+
+  test(
     'a dropped job is there again with its board, and undone back to as it came',
     async () => {
       await drop(own, { 'dropped.nc': SQUARE });
