@@ -270,15 +270,29 @@ function openMap({ survey, machine }: Evidence, operations: readonly number[]) {
   const lowMm = lowest - 0.371 * cellMm;
   const nx = Math.ceil((leftMost + width - leftMm) / cellMm) + 1;
   const size = nx * (Math.ceil((lowest + height - lowMm) / cellMm) + 1);
-  return {
-    cellMm,
-    leftMm,
-    lowMm,
-    nx,
-    /** The last move through each cell, plus 1 (0: none), and how far along all paths that was. */
-    lastMove: new Int32Array(size),
-    lastMm: new Float64Array(size),
-    /** How often the operation now under way has come by. */
-    visits: new Uint8Array(size),
-  };
+  return { cellMm, leftMm, lowMm, nx, ...emptyCells(size) };
+}
+
+/** What the map knows of each cell; but for the last move it counts only where there is one. */
+interface Cells {
+  /** The last move through it, plus 1 (0: none), and how far along all paths that was. */
+  readonly lastMove: Int32Array;
+  readonly lastMm: Float64Array;
+  /** How often the operation now under way has come by. */
+  readonly visits: Uint8Array;
+}
+
+const cellsOf = (size: number): Cells => ({
+  lastMove: new Int32Array(size),
+  lastMm: new Float64Array(size),
+  visits: new Uint8Array(size),
+});
+
+/** Cells of the largest map so far: to make as much room anew for each job takes longer than most walks through it. */
+let room = cellsOf(0);
+
+function emptyCells(size: number): Cells {
+  if (room.lastMove.length < size) room = cellsOf(size);
+  else room.lastMove.fill(0, 0, size);
+  return room;
 }
