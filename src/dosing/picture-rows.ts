@@ -2,7 +2,7 @@ import type { Material } from '../burn/material.ts';
 import type { Changed } from '../change/changed.ts';
 import { InputError } from '../errors.ts';
 import { lineEnergies } from '../findings/evidence/line-energy.ts';
-import { measureRows } from '../findings/evidence/row-lines.ts';
+import { measureRows, type RowLines } from '../findings/evidence/row-lines.ts';
 import { powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import { planMotion } from '../motion/plan.ts';
@@ -35,6 +35,8 @@ export interface Strips {
   /** By move, how far rows lie apart there, and how long the strip is, mm. */
   readonly widthMm: Float64Array;
   readonly lengthMm: Float64Array;
+  /** By the number of their operation, how its rows lie. */
+  readonly rows: ReadonlyMap<number, RowLines & { readonly spacingMm: number }>;
 }
 
 /** The rows that are pictures, cut so that each piece can have a power of its own. */
@@ -143,10 +145,13 @@ function stripsOf(
   const wishedL = new Float64Array(moves.count).fill(Number.NaN);
   const widthMm = new Float64Array(moves.count);
   const lengthMm = new Float64Array(moves.count);
+  const rowsOf = new Map<number, RowLines & { spacingMm: number }>();
   for (const { n } of pictures) {
     const operation = program.operations.find((each) => each.n === n)!;
-    const spacingMm = measureRows(program, operation)?.spacingMm;
-    if (!spacingMm) continue;
+    const rows = measureRows(program, operation);
+    if (!rows?.spacingMm) continue;
+    const { spacingMm } = rows;
+    rowsOf.set(n, { ...rows, spacingMm });
     let darkest = 0;
     for (let k = operation.firstMove; k <= operation.lastMove; k++) {
       if (moves.operation[k] !== n || !burnsAtFeed(moves, k)) continue;
@@ -161,7 +166,7 @@ function stripsOf(
         `found a picture that is white all over the rows of operation ${n}, where nothing would be burned; expected one with something darker in it`,
       );
   }
-  return { wishedL, widthMm, lengthMm };
+  return { wishedL, widthMm, lengthMm, rows: rowsOf };
 }
 
 function flatLengthMm({ xMm, yMm }: Moves, k: number): number {

@@ -34,8 +34,8 @@ const LEAST_GAIN = 0.1;
 /**
  * Finds the S of each piece of the rows so that the forecast lightness is proportional to what their S meant as darkness,
  * by the wood's own curve, the laser's threshold and steps, the overlap of rows, the speed of the head and what else the
- * forecast knows. First a guess from the wood's curve, then a few forecasts, each of which says by how much the dose of
- * a strip is off.
+ * forecast knows. First a guess from the wood's curve and from what the rows look like as they are, then a few forecasts,
+ * each of which says by how much the dose of a strip is off.
  *
  * @throws {InputError} where no rows are a picture, or S follows the speed of the head already.
  */
@@ -54,8 +54,9 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
   const tonesOf = tonesWithin(stripsBounds(split.program, numbers, strips.widthMm), motion, setup);
   const seenOf = (s: Float64Array) => look(tonesOf(s));
 
-  const before = errorsOf(seenOf(split.program.moves.s), strips);
-  const powers = startPowers(motion, strips, machine, material);
+  const asItIs = seenOf(split.program.moves.s);
+  const before = errorsOf(asItIs, strips);
+  const powers = startPowers(motion, strips, machine, material, asItIs);
   let s = powers.s();
   let seen = seenOf(s);
   let after = errorsOf(seen, strips);
