@@ -3,6 +3,7 @@ import type { Burn } from '../burn/burn.ts';
 import { firedLines } from '../burn/firing.ts';
 import { REACH_WIDTHS } from '../change/layers.ts';
 import { landOn, wholeOf } from '../dose/land.ts';
+import type { LinePlaces } from '../dose/line-places.ts';
 import { litOnly } from '../dose/lit-only.ts';
 import { burnOf, type ForecastSetup, heatOfBoard } from '../forecast.ts';
 import { type Bounds, frameBounds, type GridFrame } from '../grid.ts';
@@ -33,7 +34,8 @@ export function tonesWithin(
   const frame = cellsOf(coarse, grid);
   const last = lastNear(frame, whole, machine);
   const motion = litOnly(whole, (move) => move <= last);
-  const landing = wholeOf(motion, machine, frame.cellMm);
+  const job = wholeOf(motion, machine, frame.cellMm);
+  const landing = { ...job, places: placesNear(job.places, frameBounds(frame)) };
   const heat = heatOfBoard(machine, material, stock);
   // What one burn was asked of has been read when the next begins: it is written over.
   let burn: Burn | null = null;
@@ -77,6 +79,31 @@ function cellsOf(maps: GridFrame, { x0Mm, y0Mm, nx, ny, cellMm }: GridFrame): Gr
     x0Mm: x0Mm + i * cellMm,
     y0Mm: y0Mm + j * cellMm,
     cellMm,
+  };
+}
+
+/** The places along lines between which a line comes near these bounds: what is drawn there hangs on no others. */
+function placesNear(
+  { count, xMm, yMm, move, begins, judgedMm }: LinePlaces,
+  { minXMm, minYMm, maxXMm, maxYMm }: Bounds,
+): LinePlaces {
+  const comesNear = (from: number, to: number): boolean =>
+    Math.max(xMm[from]!, xMm[to]!) >= minXMm &&
+    Math.min(xMm[from]!, xMm[to]!) <= maxXMm &&
+    Math.max(yMm[from]!, yMm[to]!) >= minYMm &&
+    Math.min(yMm[from]!, yMm[to]!) <= maxYMm;
+  const goesOn = (k: number): boolean => k > 0 && k < count && begins[k] === 0;
+  const isKept = (k: number): boolean =>
+    comesNear(k, k) || (goesOn(k) && comesNear(k - 1, k)) || (goesOn(k + 1) && comesNear(k, k + 1));
+  const kept = Uint32Array.from(Array.from({ length: count }, (_, k) => k).filter(isKept));
+  return {
+    count: kept.length,
+    xMm: Float64Array.from(kept, (k) => xMm[k]!),
+    yMm: Float64Array.from(kept, (k) => yMm[k]!),
+    move: kept.map((k) => move[k]!),
+    // What is left out parts a stroke.
+    begins: Uint8Array.from(kept, (k, at) => (kept[at - 1] === k - 1 ? begins[k]! : 1)),
+    judgedMm: Float64Array.from(kept, (k) => judgedMm[k]!),
   };
 }
 
