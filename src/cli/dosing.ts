@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import type { Change } from '../change/change.ts';
+import type { Changed } from '../change/changed.ts';
 import { changesWords } from '../change/grammar.ts';
 import { type Dosed, type DosingWish, dose } from '../dosing/dose-job.ts';
 import { TONE_ENDS } from '../dosing/wish.ts';
@@ -80,6 +81,7 @@ export interface DosedForecast {
 /**
  * The forecast of a job as `adjust` would write it, without writing it: with changes of settings, and its S along the way.
  * Its notes begin with what was done.
+ * @param asItIs a forecast of the job with these changes, where one is at hand.
  * @throws {InputError} as {@link dose}; errors name the job.
  */
 export function forecastDosed(
@@ -90,15 +92,15 @@ export function forecastDosed(
     wish,
   }: { readonly setup: Setup; readonly changes: readonly Change[]; readonly wish: DosingWish },
   checks: Checks & Pick<ForecastOptions, 'cool'> = {},
+  asItIs: Pick<Forecast, 'burn'> | null = null,
 ): DosedForecast {
   const { machine, material, notes, stock, cellMm, feedMmPerS, bedIsAssumed = false } = setup;
   const options = { stock, cellMm, feedMmPerS, bedIsAssumed, ...checks };
   const open = openJobFile(job, setup);
   return about(job, () => {
     const plain = open.change(changes);
-    const dosed = dose(plain, { machine, material, options }, wish, (each) =>
-      open.rewrite(each, () => undefined),
-    );
+    const readBack = (each: Changed) => open.rewrite(each, () => undefined);
+    const dosed = dose(plain, { machine, material, options }, wish, readBack, asItIs?.burn);
     const made = forecastProgram((dosed.changed ?? plain).program, machine, material, options);
     const settings = changes.length > 0 ? [`Changed settings: ${changesWords(changes)}.`] : [];
     return { dosed, made: { ...made, notes: [...settings, ...dosed.sentences, ...notes, ...made.notes] } };

@@ -117,7 +117,7 @@ export function walkLagging(
       continue;
     }
 
-    const middle = waiting ? 0 : commandAt(told, t + dtS / 2 - delayS, motion, machine, law);
+    const middle = commandSteady ? command : commandAt(told, t + dtS / 2 - delayS, motion, machine, law);
     onPower?.(t, power);
     const decay = tauS > 0 ? Math.exp(-dtS / tauS) : 0;
     const energyJ = middle * dtS + (power - middle) * tauS * (1 - decay);

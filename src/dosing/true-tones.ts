@@ -37,9 +37,15 @@ const LEAST_GAIN = 0.1;
  * forecast knows. First a guess from the wood's curve and from what the rows look like as they are, then a few forecasts,
  * each of which says by how much the dose of a strip is off.
  *
+ * @param asItIs the tones of a forecast of the program as it is, with the same setup; null: they are worked out.
  * @throws {InputError} where no rows are a picture, or S follows the speed of the head already.
  */
-export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): TrueTones {
+export function trueTones(
+  changed: Changed,
+  setup: ForecastSetup,
+  wish: Wish,
+  asItIs: Tones | null = null,
+): TrueTones {
   const { machine, material } = setup;
   checkEnds(wish.ends);
   const { program } = changed;
@@ -54,9 +60,9 @@ export function trueTones(changed: Changed, setup: ForecastSetup, wish: Wish): T
   const tonesOf = tonesWithin(stripsBounds(split.program, numbers, strips.widthMm), motion, setup);
   const seenOf = (s: Float64Array) => look(tonesOf(s));
 
-  const asItIs = seenOf(split.program.moves.s);
-  const before = errorsOf(asItIs, strips);
-  const powers = startPowers(motion, strips, machine, material, asItIs);
+  const seenBefore = asItIs ? look(asItIs) : seenOf(split.program.moves.s);
+  const before = errorsOf(seenBefore, strips);
+  const powers = startPowers(motion, strips, machine, material, seenBefore);
   let s = powers.s();
   let seen = seenOf(s);
   let after = errorsOf(seen, strips);

@@ -2,10 +2,12 @@ import { basename } from 'node:path';
 import type { Command } from 'commander';
 import { besideAsked, type Foretold, type Left, settle, whyLeft } from '../../change/advised.ts';
 import { type Change, numbersBefore } from '../../change/change.ts';
+import type { Changed } from '../../change/changed.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { roundMm } from '../../change/rounding.ts';
 import { compareWeighed, type Weighed, weigh } from '../../compare/compare.ts';
 import { dose } from '../../dosing/dose-job.ts';
+import type { Tones } from '../../dosing/tones-within.ts';
 import { InputError } from '../../errors.ts';
 import type { Finding } from '../../findings/finding.ts';
 import { findingName } from '../../findings/finding-names.ts';
@@ -56,12 +58,22 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       const { machine, material, ...options } = setup;
       const text = openJobFile(job, setup);
       // Each forecast goes when it has been weighed: those of a large job are large.
-      const foretell = (program: Program, numbers: readonly number[] | null = null): ForetoldJob => {
+      const foretell = (
+        program: Program,
+        numbers: readonly number[] | null = null,
+        withTones = false,
+      ): ForetoldJob => {
         const made = about(job, () => forecastProgram(program, machine, material, options));
-        return { weighed: weigh(made, numbers), findings: made.findings, cuts: made.cuts };
+        const { frame, tone } = made.burn;
+        return {
+          weighed: weigh(made, numbers),
+          findings: made.findings,
+          cuts: made.cuts,
+          tones: withTones ? { frame, tone } : null,
+        };
       };
       const numbersAfter = (changes: readonly Change[]) => numbersBefore(text.table.program, changes);
-      const before = foretell(text.table.program);
+      const before = foretell(text.table.program, null, dosing.tones !== null);
       // What was asked for stands above what is advised.
       const made = new Map<string, ForetoldJob>([['', before]]);
       const withAsked = (advised: readonly Change[]): ForetoldJob => {
@@ -82,9 +94,9 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
         return;
       }
       const plain = text.change(changes);
-      const dosed = about(job, () =>
-        dose(plain, { machine, material, options }, dosing, (each) => text.rewrite(each, () => undefined)),
-      );
+      const readBack = (each: Changed) => text.rewrite(each, () => undefined);
+      const asItIs = changes.length === 0 ? before.tones : null;
+      const dosed = about(job, () => dose(plain, { machine, material, options }, dosing, readBack, asItIs));
       if (dosed.changed === null && changes.length === 0) {
         terminal.out([...dosed.sentences, 'Nothing was written.'].join('\n'));
         status.code = statusOf(before.findings);
@@ -114,6 +126,8 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
 /** What is kept of a forecast. */
 interface ForetoldJob extends Foretold {
   readonly weighed: Weighed;
+  /** Where true tones may begin with them. */
+  readonly tones: Tones | null;
 }
 
 /** As of a forecast: of what was written, or where nothing was of the job as it is. */

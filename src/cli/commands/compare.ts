@@ -134,7 +134,8 @@ function sidesOf(
   const baseA = forecastFile(readChunks(job), job, setup);
   if (dosing) {
     const path = jobB ?? job;
-    const { made, dosed } = forecastDosed(path, { setup, changes: changesB, wish: dosing });
+    const asItIs = jobB === undefined && changesB.length === 0 ? baseA : null;
+    const { made, dosed } = forecastDosed(path, { setup, changes: changesB, wish: dosing }, {}, asItIs);
     const done = [
       ...(changesB.length > 0 ? [changesWords(changesB)] : []),
       ...(dosing.tones ? ['tones true'] : []),
