@@ -113,33 +113,49 @@ function lawOf(cost: CostOfDepth): DepthLaw {
 export function excessToDepth(cost: CostOfDepth, depthMm: number): number {
   if (depthMm <= 0) return 0;
   if (depthMm > MAX_DEPTH_MM) return Infinity;
-  return costDownTo(depthMm, cost, 4);
+  return costBetween(cost, 0, depthMm, slopeAt(cost, 0), slopeAt(cost, depthMm), 4);
 }
 
 /** {@link depthOfExcess} for a law that is asked only once, mm: within 1e-3 of it. */
 export function depthWithExcess(cost: CostOfDepth, excessJPerMm2: number): number {
   if (!(excessJPerMm2 > 0)) return 0;
-  let depthMm = Math.min(MAX_DEPTH_MM, excessJPerMm2 / slopeAt(cost, 0));
-  // Newton's way: the law's slope is the cost itself, and hardly bends.
+  let slope = slopeAt(cost, 0);
+  let depthMm = Math.min(MAX_DEPTH_MM, excessJPerMm2 / slope);
+  let slopeThere = slopeAt(cost, depthMm);
+  let missing = excessJPerMm2 - costBetween(cost, 0, depthMm, slope, slopeThere, 1);
+  // Newton's way: the law's slope is the cost itself, and hardly bends, so that a step leaves less than its square to go.
   for (let k = 0; k < 20; k++) {
-    const missing = excessJPerMm2 - costDownTo(depthMm, cost, 1);
-    const next = depthMm + missing / slopeAt(cost, depthMm);
-    const held = Math.min(MAX_DEPTH_MM, 4 * depthMm, Math.max(depthMm / 4, next));
-    const isThere = Math.abs(held - depthMm) < 3e-4 * depthMm;
-    depthMm = held;
-    if (isThere) break;
+    const fromMm = depthMm;
+    slope = slopeThere;
+    const next = fromMm + missing / slope;
+    depthMm = Math.min(MAX_DEPTH_MM, 4 * fromMm, Math.max(fromMm / 4, next));
+    if (Math.abs(depthMm - fromMm) < LAST_STEP * fromMm) break;
+    slopeThere = slopeAt(cost, depthMm);
+    missing -= costBetween(cost, fromMm, depthMm, slope, slopeThere, 1);
   }
   return depthMm;
 }
 
-/** The cost of all depth down to here, J/mm², by Simpson's rule. */
-function costDownTo(depthMm: number, cost: CostOfDepth, fewest: number): number {
+/** A step of so small a part of the depth is the last. */
+const LAST_STEP = 0.01;
+
+/** What the depth from … to costs, J/mm², by Simpson's rule; the slopes at both are known. */
+function costBetween(
+  cost: CostOfDepth,
+  fromMm: number,
+  toMm: number,
+  slopeFrom: number,
+  slopeTo: number,
+  fewest: number,
+): number {
   const finestMm = Math.min(cost.halfAtMm, cost.rayleighMm) / 1.5;
-  const steps = Math.min(STEPS, Math.max(fewest, Math.ceil(depthMm / finestMm)));
-  const stepMm = depthMm / steps;
-  let sum = slopeAt(cost, 0) - slopeAt(cost, depthMm);
-  for (let k = 0; k < steps; k++)
-    sum += 4 * slopeAt(cost, (k + 0.5) * stepMm) + 2 * slopeAt(cost, (k + 1) * stepMm);
+  const steps = Math.min(STEPS, Math.max(fewest, Math.ceil(Math.abs(toMm - fromMm) / finestMm)));
+  const stepMm = (toMm - fromMm) / steps;
+  let sum = slopeFrom + slopeTo;
+  for (let k = 0; k < steps; k++) {
+    sum += 4 * slopeAt(cost, fromMm + (k + 0.5) * stepMm);
+    if (k > 0) sum += 2 * slopeAt(cost, fromMm + k * stepMm);
+  }
   return (sum * stepMm) / 6;
 }
 

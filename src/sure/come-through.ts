@@ -1,4 +1,3 @@
-import { bisectRight } from 'd3-array';
 import { excessToDepth } from '../burn/depth.ts';
 import type { Fired } from '../burn/firing.ts';
 import type { Material } from '../burn/material.ts';
@@ -6,6 +5,7 @@ import { beamOf } from '../burn/speed-power.ts';
 import { type WoodAnswer, woodAnswer } from '../burn/wood-answer.ts';
 import { InputError } from '../errors.ts';
 import { lately } from '../lately.ts';
+import { nthRising } from '../lists.ts';
 import type { Machine } from '../machine/profile.ts';
 import { drawBoards, MOST_HEIGHTS, type SuchBoards, savedOnBoards } from './boards.ts';
 import { cutUnsure, toneUnsure, type Unsure } from './contributions.ts';
@@ -15,6 +15,7 @@ import {
   depthSpanOf,
   type Engraved,
   type EngravedPlace,
+  onSuchBoards,
   toneRangesOf,
   toneSpanOf,
 } from './engraved.ts';
@@ -96,13 +97,15 @@ export function startSureness(
     return { boards, needs };
   };
   const { thicknessMm } = thickness;
-  const toneSpan = remembered((place: EngravedPlace) => toneSpanOf(place, kept()));
-  const depthSpan = remembered((place: EngravedPlace) => depthSpanOf(place, kept(), thicknessMm));
+  // The tone of a place and its depth are asked one after the other.
+  const on = ofLast((place: EngravedPlace) => onSuchBoards(place, kept().boards));
+  const toneSpan = remembered((place: EngravedPlace) => toneSpanOf(place, on(place), kept()));
+  const depthSpan = remembered((place: EngravedPlace) => depthSpanOf(place, on(place), kept(), thicknessMm));
   return {
     sure,
     comesThrough: remembered((place: LeastPlace) => {
-      const passes = passesNeeded(place, of(place)).sort();
-      const enough = passes[lastOfSure(sure)]!;
+      const passes = passesNeeded(place, of(place));
+      const enough = nthRising(passes, lastOfSure(sure));
       const most = mostPasses(place.passes);
       return {
         chanceThrough: shareUpTo(passes, place.passes),
@@ -110,8 +113,8 @@ export function startSureness(
       };
     }),
     speedForSure: (place, passes) =>
-      speedsAllowed(place, passes, of(place)).sort()[DRAWS - 1 - lastOfSure(sure)]!,
-    powerForSure: (place, passes) => powersNeeded(place, passes, of(place)).sort()[lastOfSure(sure)]!,
+      nthRising(speedsAllowed(place, passes, of(place)), DRAWS - 1 - lastOfSure(sure)),
+    powerForSure: (place, passes) => nthRising(powersNeeded(place, passes, of(place)), lastOfSure(sure)),
     engraved: (place) => ({ ...toneSpan(place), ...depthSpan(place) }),
     depthSpan,
     toneRanges: (dwellS, fired) => toneRangesOf(kept().boards, machine.laser.wavelength_nm, dwellS, fired),
@@ -152,7 +155,16 @@ function remembered<Place extends object, Answer>(ask: (place: Place) => Answer)
   };
 }
 
-/** Of a rising list of what boards ask for, the one up to which there are enough. */
+/** Keeps the answer to the question that was asked last. */
+function ofLast<Question, Answer>(ask: (question: Question) => Answer): (question: Question) => Answer {
+  let last: { readonly question: Question; readonly answer: Answer } | null = null;
+  return (question) => {
+    if (last?.question !== question) last = { question, answer: ask(question) };
+    return last.answer;
+  };
+}
+
+/** Of what boards ask for, in rising order, the one up to which there are enough. */
 const lastOfSure = (sure: number): number => Math.max(0, Math.ceil(sure * DRAWS) - 1);
 
 /** What was drawn, and what it needs at one height. */
@@ -215,7 +227,7 @@ interface Asked {
   readonly excess: number;
 }
 
-/** All drawn boards, one after the other. */
+/** All drawn boards, one after the other; what is asked is good until the next is, which is written into the same object. */
 function eachBoard(place: LeastPlace, { boards, needs }: Drawn, ask: (asked: Asked) => number): Float64Array {
   const { doseJPerMm2, dwellS, passes, perPassJPerMm2, firings, isFilled = false } = place;
   const { power, width, wood } = boards;
@@ -223,20 +235,21 @@ function eachBoard(place: LeastPlace, { boards, needs }: Drawn, ask: (asked: Ask
   /** Firings that are no passes: what crosses there. */
   const others = firings === null ? 0 : Math.max(1, firings) - passes;
   const savedOn = savedOnBoards(boards, place);
-  return power.map((watts, k) => {
+  const asked = { perPass: 0.5, others: 0.5, steady: 0.5, slow: 0.5, once: 0.5, more: 0.5, excess: 0.5 };
+  const answers = new Float64Array(DRAWS);
+  for (let k = 0; k < DRAWS; k++) {
     const saved = savedOn[k]!;
-    const more = firings === null ? 0 : Math.max(0, wood.firingCost[k]! - saved);
-    const lean = isFilled ? watts : watts / width[k]!;
-    return ask({
-      perPass: lean * perPassJPerMm2,
-      others: lean * othersJPerMm2,
-      steady: needs.begins[k]!,
-      slow: needs.beginsBySqrtS[k]! * Math.sqrt(dwellS * width[k]!),
-      once: 1 - saved + (others - 1) * more,
-      more,
-      excess: needs.excess[k]!,
-    });
-  });
+    const lean = isFilled ? power[k]! : power[k]! / width[k]!;
+    asked.perPass = lean * perPassJPerMm2;
+    asked.others = lean * othersJPerMm2;
+    asked.steady = needs.begins[k]!;
+    asked.slow = needs.beginsBySqrtS[k]! * Math.sqrt(dwellS * width[k]!);
+    asked.more = firings === null ? 0 : Math.max(0, wood.firingCost[k]! - saved);
+    asked.once = 1 - saved + (others - 1) * asked.more;
+    asked.excess = needs.excess[k]!;
+    answers[k] = ask(asked);
+  }
+  return answers;
 }
 
 /**
@@ -277,5 +290,9 @@ const powersNeeded = (place: LeastPlace, passes: number, drawn: Drawn): Float64A
     return perPass > 0 ? wanted / (passes * perPass) : Infinity;
   });
 
-/** The part of a rising list that is at most `most`. */
-const shareUpTo = (rising: Float64Array, most: number): number => bisectRight(rising, most) / rising.length;
+/** The part of a list that is at most `most`. */
+function shareUpTo(values: Float64Array, most: number): number {
+  let count = 0;
+  for (const each of values) if (each <= most) count++;
+  return count / values.length;
+}

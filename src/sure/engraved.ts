@@ -4,6 +4,7 @@ import type { Material } from '../burn/material.ts';
 import { needAt, needOf } from '../burn/need.ts';
 import { toneBetween } from '../burn/tone.ts';
 import type { WoodAnswer } from '../burn/wood-answer.ts';
+import { nthRising } from '../lists.ts';
 import { type SuchBoards, savedOnBoards } from './boards.ts';
 import { DRAWS } from './draws.ts';
 import { timesWith } from './warmed.ts';
@@ -47,35 +48,39 @@ interface Drawn {
   readonly wood: WoodAnswer;
 }
 
+/** What lands at a place on each drawn board, J/mm², and how many times a plain dose it needs there. */
+export interface OnBoards {
+  readonly doseJPerMm2: Float64Array;
+  readonly needs: Float64Array;
+}
+
 /**
- * What lands on each drawn board and what it needs: the drawn power, on a line over the drawn width; its dwell grows with
- * the width. How often it was fired stands; what that costs, and what warmth saves, is drawn.
+ * The drawn power, on a line over the drawn width, with which dwell grows. How often it was fired stands; what that costs,
+ * and what warmth saves, is drawn.
  */
-function onEachBoard(
-  place: EngravedPlace,
-  boards: SuchBoards,
-  tell: (draw: number, doseJPerMm2: number, needs: number) => void,
-): void {
-  const { doseJPerMm2, dwellS, isFilled } = place;
+export function onSuchBoards(place: EngravedPlace, boards: SuchBoards): OnBoards {
+  const { dwellS, isFilled } = place;
   const { power, width, wood } = boards;
   const saved = savedOnBoards(boards, place);
+  const doseJPerMm2 = new Float64Array(DRAWS);
+  const needs = new Float64Array(DRAWS);
   const need = { byDepth: 0.5, bySqrtS: 0.5 };
   for (let k = 0; k < DRAWS; k++) {
     need.byDepth = wood.byDepth[k]!;
     need.bySqrtS = wood.bySqrtS[k]!;
-    const needs = timesWith(place, saved[k]!, wood.firingCost[k]!) * needAt(need, dwellS * width[k]!);
-    tell(k, (doseJPerMm2 * power[k]!) / (isFilled ? 1 : width[k]!), needs);
+    needs[k] = timesWith(place, saved[k]!, wood.firingCost[k]!) * needAt(need, dwellS * width[k]!);
+    doseJPerMm2[k] = (place.doseJPerMm2 * power[k]!) / (isFilled ? 1 : width[k]!);
   }
+  return { doseJPerMm2, needs };
 }
 
 /** The tone of a place, about which all such boards lie. */
-export function toneSpanOf(place: EngravedPlace, { boards, wood }: Drawn): ToneSpan {
+export function toneSpanOf(place: EngravedPlace, on: OnBoards, { boards, wood }: Drawn): ToneSpan {
   const { doseJPerMm2, dwellS, needTimes } = place;
   const { firstMark, fullChar } = boards.wood;
   const tones = new Float64Array(DRAWS);
-  onEachBoard(place, boards, (k, dose, needs) => {
-    tones[k] = toneBetween(dose / needs, firstMark[k]!, fullChar[k]!);
-  });
+  for (let k = 0; k < DRAWS; k++)
+    tones[k] = toneBetween(on.doseJPerMm2[k]! / on.needs[k]!, firstMark[k]!, fullChar[k]!);
   const [toneLow, toneHigh] = rangeOf(tones);
   return { tone: wood.tone(doseJPerMm2 / needTimes, dwellS), toneLow, toneHigh };
 }
@@ -83,6 +88,7 @@ export function toneSpanOf(place: EngravedPlace, { boards, wood }: Drawn): ToneS
 /** The depth of a place, about which all such boards lie. */
 export function depthSpanOf(
   place: EngravedPlace,
+  on: OnBoards,
   { boards, wood }: Drawn,
   thicknessMm: number | null,
 ): DepthSpan {
@@ -92,28 +98,24 @@ export function depthSpanOf(
     wood: { begins },
   } = boards;
   const costs = boards.costsAt(headZMm);
+  const mostMm = thicknessMm ?? Infinity;
   const depthsMm = new Float64Array(DRAWS);
-  onEachBoard(place, boards, (k, dose, needs) => {
-    const excess = dose * deepTimes - begins[k]! * needs;
-    if (excess <= 0) return;
+  for (let k = 0; k < DRAWS; k++) {
+    const excess = on.doseJPerMm2[k]! * deepTimes - begins[k]! * on.needs[k]!;
+    if (excess <= 0) continue;
     const deepMm = depthWithExcess(costs(k), excess);
     // Told for a board as thick as was said: through one that is drawn thinner is as deep as that goes.
-    const isThrough = thicknessMm !== null && deepMm >= thicknessMm * thickness[k]!;
-    depthsMm[k] = isThrough ? thicknessMm : Math.min(thicknessMm ?? Infinity, deepMm);
-  });
+    depthsMm[k] = deepMm >= mostMm * thickness[k]! ? mostMm : Math.min(mostMm, deepMm);
+  }
   const [depthLowMm, depthHighMm] = rangeOf(depthsMm);
-  const depthMm = Math.min(
-    thicknessMm ?? Infinity,
-    wood.depthMm(deepTimes * doseJPerMm2, dwellS, headZMm, needTimes),
-  );
+  const depthMm = Math.min(mostMm, wood.depthMm(deepTimes * doseJPerMm2, dwellS, headZMm, needTimes));
   return { depthMm, depthLowMm, depthHighMm };
 }
 
-/** What all but {@link BEYOND} on either side lie between. */
+/** What all but {@link BEYOND} on either side lie between; the values come out in another order. */
 function rangeOf(values: Float64Array): readonly [low: number, high: number] {
-  const rising = values.slice().sort();
-  const left = Math.floor(BEYOND * rising.length);
-  return [rising[left]!, rising[rising.length - 1 - left]!];
+  const left = Math.floor(BEYOND * values.length);
+  return [nthRising(values, left), nthRising(values, values.length - 1 - left)];
 }
 
 const RANGE_STEPS = 32;
