@@ -25,13 +25,13 @@ interface FinishedJob {
 export function finishJob(job: OpenJob, setup: ForecastSetup, told: readonly Told[]): FinishedJob {
   const { machine, material, options } = setup;
   const finish = finishOf(forecastProgram(job.table.program, machine, material, options), told);
-  const { changed, forecast, sentences, late } = inOrder(job, finish.changes, setup);
+  const { changed, motion, sentences, late } = inOrder(job, finish.changes, machine);
   return {
     changed,
     sentences: [
       ...finish.left.flatMap((left) => leftSentences(left, finish.sure)),
       ...sentences,
-      `Nothing else is burned again. The finishing job takes ${timeWords(forecast.motion.durationS)}, from the same origin.`,
+      `Nothing else is burned again. The finishing job takes ${timeWords(motion.durationS)}, from the same origin.`,
     ],
     before: [...late, ...beforeItStarts(finish)],
   };

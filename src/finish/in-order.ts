@@ -3,10 +3,14 @@ import { type Changed, moveSource } from '../change/changed.ts';
 import type { OpenJob } from '../change/open-job.ts';
 import { InputError } from '../errors.ts';
 import { type Enclosed, enclosedByAll, largestOf } from '../findings/evidence/enclosed.ts';
-import { gatherEvidence } from '../findings/evidence/evidence.ts';
+import { lineEnergies } from '../findings/evidence/line-energy.ts';
 import { findLoops } from '../findings/evidence/loops.ts';
+import { surveyOperations } from '../findings/evidence/survey.ts';
 import { listWords } from '../findings/phrases.ts';
-import { type Forecast, type ForecastSetup, forecastProgram, toldOf } from '../forecast.ts';
+import { powerLaw } from '../laser/power.ts';
+import type { Machine } from '../machine/profile.ts';
+import type { Motion } from '../motion/motion.ts';
+import { planMotion } from '../motion/plan.ts';
 
 /**
  * A finishing job comes through where the first job did not, so what the first could burn in any order must now be burned
@@ -14,7 +18,7 @@ import { type Forecast, type ForecastSetup, forecastProgram, toldOf } from '../f
  */
 export interface InOrder {
   readonly changed: Changed;
-  readonly forecast: Forecast;
+  readonly motion: Motion;
   /** In what other order it burns, as sentences; none where the job's own is right. */
   readonly sentences: readonly string[];
   /** What still comes too late, as sentences. */
@@ -29,13 +33,14 @@ export interface InOrder {
 export function inOrder(
   job: OpenJob,
   changes: readonly (Change & { readonly operation: number })[],
-  setup: ForecastSetup,
+  machine: Machine,
 ): InOrder {
   const numbers = numbersBefore(job.table.program, changes);
   const numberOf = (n: number): number => (numbers ? numbers[n - 1]! : n);
-  const asItIs = made(job.change(changes), setup);
+  const asItIs = made(job.change(changes), machine);
+  const late = tooLate(asItIs.motion, machine);
   const outer = new Set(
-    tooLate(asItIs.forecast)
+    late
       .filter(({ operation, loop }) => loop.operation !== operation)
       .map(({ loop }) => numberOf(loop.operation)),
   );
@@ -46,26 +51,26 @@ export function inOrder(
       ...(outer.has(change.operation) && { last: true }),
     }),
   );
-  const other = tried(job, ordered, setup);
-  if (other && tooLate(other.forecast).length === 0) {
+  const other = tried(job, ordered, machine);
+  if (other && tooLate(other.motion, machine).length === 0) {
     return { ...other, sentences: sentencesOf(asItIs.changed, other.changed, outer), late: [] };
   }
-  return { ...asItIs, sentences: [], late: lateSentences(tooLate(asItIs.forecast), numberOf) };
+  return { ...asItIs, sentences: [], late: lateSentences(late, numberOf) };
 }
 
-type Made = Pick<InOrder, 'changed' | 'forecast'>;
+type Made = Pick<InOrder, 'changed' | 'motion'>;
 
-function made(plan: Changed, { machine, material, options }: ForecastSetup): Made {
+function made(plan: Changed, machine: Machine): Made {
   const changed = { ...plan, program: { ...plan.program, finishesCut: true } };
-  return { changed, forecast: forecastProgram(changed.program, machine, material, options) };
+  return { changed, motion: planMotion(changed.program, machine) };
 }
 
 /** The same in another order; null where it cannot be changed so, or not be written. */
-function tried(job: OpenJob, changes: readonly Change[], setup: ForecastSetup): Made | null {
+function tried(job: OpenJob, changes: readonly Change[], machine: Machine): Made | null {
   try {
     const plan = job.change(changes);
     job.rewrite(plan, () => {});
-    return made(plan, setup);
+    return made(plan, machine);
   } catch (error) {
     if (error instanceof InputError) return null;
     throw error;
@@ -73,14 +78,16 @@ function tried(job: OpenJob, changes: readonly Change[], setup: ForecastSetup): 
 }
 
 /** What is burned inside an outline after its first pass: from then on the part may be loose. */
-function tooLate(forecast: Forecast): Enclosed[] {
-  const { program, motion } = forecast;
+function tooLate(motion: Motion, machine: Machine): Enclosed[] {
+  const { program } = motion;
+  const law = powerLaw(machine.laser);
+  const energies = lineEnergies(motion, machine, law);
+  const survey = surveyOperations(motion, program.operations.length, energies, law, machine.laser.s_max);
   const loops = program.operations
     .flatMap((operation) => findLoops(program, operation, motion.lengthMm))
     .map((loop) => loop.earlier[0] ?? loop);
-  const evidence = gatherEvidence(toldOf(forecast));
   return enclosedByAll(
-    evidence,
+    { program, machine, energies, survey },
     largestOf(loops, (loop) => loop),
   )
     .flat()

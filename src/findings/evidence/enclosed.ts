@@ -15,8 +15,11 @@ export interface Freeing extends Loop {
   readonly pass?: readonly [n: number, of: number];
 }
 
+/** What it takes to know what burns where, and when: no dose. */
+export type Burns = Pick<Evidence, 'program' | 'machine' | 'energies' | 'survey'>;
+
 /** What each operation burns inside the loops; an empty list for one that burns nothing. */
-export const enclosedByAll = (evidence: Evidence, loops: readonly Freeing[]): Enclosed[][] =>
+export const enclosedByAll = (evidence: Burns, loops: readonly Freeing[]): Enclosed[][] =>
   evidence.program.operations.map(({ n, firstMove, lastMove }) =>
     evidence.survey.burnedMm[n]! > 0 ? enclosedOf(evidence, loops, n, firstMove, lastMove) : [],
   );
@@ -36,7 +39,7 @@ interface Place {
 
 /** Every loop inside which an operation's moves burn, and what first burns there too late. */
 function enclosedOf(
-  { program, energies, machine }: Evidence,
+  { program, energies, machine }: Burns,
   loops: readonly Freeing[],
   operation: number,
   first: number,
