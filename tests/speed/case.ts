@@ -124,10 +124,7 @@ function changesMs(): Record<string, number> {
     cellMm: COARSER * CELL_MM,
   };
   const step = (changes: ReturnType<typeof power>) =>
-    sceneOf(
-      { id: 0, setup: { ...setup, changes }, live: true, texels: COARSE_TEXELS, closeUps: false },
-      () => {},
-    );
+    sceneOf({ id: 0, setup: { ...setup, changes }, live: true, texels: COARSE_TEXELS }, () => {});
   return {
     what_if_power: roundsMs((round) => {
       spent = whatIf.forecast(power(round), spent);

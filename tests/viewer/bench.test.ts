@@ -2,13 +2,16 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
+import { PNG } from 'pngjs';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { demoMachines } from '../../src/demo/index.ts';
 import { forecast } from '../../src/forecast.ts';
 import { readMachine } from '../../src/machine/profile.ts';
+import { closeUpAt } from '../../src/picture/close-ups.ts';
 import { reportOf } from '../../src/report.ts';
 import { clockWords } from '../../viewer/words/clock-words.ts';
+import { benchGantry } from '../support/demo-machines.ts';
 import { workplace } from '../support/workplace.ts';
 import {
   COARSE,
@@ -313,6 +316,30 @@ describe('the bench', () => {
     await page.getByRole('button', { name: /^\d things stand out, .* serious$/ }).click();
     expect(await page.evaluate(() => document.activeElement?.id)).toBe('findings');
   });
+
+  test(
+    'the place of a finding is drawn when it comes into sight',
+    async () => {
+      const { text, stock, cellMm } = (await smallMarker())[0]!;
+      const made = forecast(text, benchGantry, shippedMaterials['poplar plywood']!, { stock, cellMm });
+      const last = made.findings.findLastIndex(({ atMm }) => atMm !== null);
+      const canvas = page.locator('.story .close-up canvas').last();
+      const isDrawn = () =>
+        canvas.evaluate((canvas: HTMLCanvasElement) =>
+          canvas
+            .getContext('2d')!
+            .getImageData(0, 0, canvas.width, canvas.height)
+            .data.some((byte) => byte !== 0),
+        );
+      expect(await isDrawn()).toBe(false);
+      await canvas.scrollIntoViewIfNeeded();
+      await expect.poll(isDrawn).toBe(true);
+      const uri = await canvas.evaluate((canvas: HTMLCanvasElement) => canvas.toDataURL());
+      const { data } = PNG.sync.read(Buffer.from(uri.split(',')[1]!, 'base64'));
+      expect(data.equals(Buffer.from(closeUpAt(made.findings[last]!.atMm!, made).data))).toBe(true);
+    },
+    SLOW,
+  );
 
   test(
     'every remedy makes its finding go away',

@@ -55,7 +55,6 @@ const wishOf = (text: string) => ({
   } satisfies Setup,
   texels: 1000,
   live: true,
-  closeUps: false,
 });
 
 const sceneOn = (buffers: readonly (readonly [number, ArrayBuffer | null])[]) => ({
@@ -107,9 +106,10 @@ test('a second worker begins to load only once a wish has to wait', () => {
 test('a wish that has been glimpsed makes room for a newer one, and what it handed over stays known', () => {
   const forecaster = new Forecaster(60_000);
   const [first, second] = [1, 2].map(() => ({ done: vi.fn(), refused: vi.fn(), glimpsed: vi.fn() }));
+  const [worker] = workers as [Told];
+  worker.answers({ kind: 'ready' });
   forecaster.ask(wishOf('G1'), first!);
   forecaster.ask(wishOf('G1'), second!);
-  const [worker] = workers as [Told];
   expect(worker.posted).toHaveLength(1);
   worker.answers({ kind: 'glimpse', id: 1, glimpse: GLIMPSE });
   expect(first!.glimpsed).toHaveBeenCalledWith(GLIMPSE);
@@ -121,6 +121,56 @@ test('a wish that has been glimpsed makes room for a newer one, and what it hand
   worker.answers({ kind: 'done', id: 2, scene: sceneOn([[1, null]]) });
   const made = second!.done.mock.calls[0]![0] as Scene & { readonly of: Uint8Array[] };
   expect([...made.of[0]!]).toEqual([7, 8]);
+});
+
+describe('a worker that is still loading', () => {
+  const listener = { done: vi.fn(), refused: vi.fn() };
+  const posted = () => workers[0]!.posted.map(({ setup }) => setup.job.text);
+
+  test('is asked for the newest wish at once, and gets on with it without another beside it', () => {
+    vi.useFakeTimers();
+    const forecaster = new Forecaster(400);
+    const [old, newer] = [1, 2].map(() => ({ done: vi.fn(), refused: vi.fn() }));
+    forecaster.ask(wishOf('G1'), old!);
+    vi.advanceTimersByTime(10_000);
+    forecaster.ask(wishOf('G2'), newer!);
+    expect(posted()).toEqual(['G1', 'G2']);
+    workers[0]!.answers({ kind: 'ready' });
+    // Patience begins once it has loaded.
+    forecaster.ask(wishOf('G2'), newer!);
+    vi.advanceTimersByTime(390);
+    expect(workers[0]!.isEnded).toBe(false);
+    workers[0]!.answers({ kind: 'done', id: 2, scene: sceneOn([]) });
+    expect(posted()).toEqual(['G1', 'G2', '']);
+    vi.useRealTimers();
+    expect(old!.done).not.toHaveBeenCalled();
+    expect(newer!.done).toHaveBeenCalledTimes(1);
+  });
+
+  test('stays where what it was asked for is taken back, which is answered to nobody', () => {
+    const forecaster = new Forecaster();
+    forecaster.ask(wishOf('G1'), listener);
+    forecaster.cancel();
+    expect(workers).toHaveLength(1);
+    expect(workers[0]).toMatchObject({ forgot: 1, isEnded: false });
+    workers[0]!.answers({ kind: 'ready' });
+    workers[0]!.answers({ kind: 'done', id: 1, scene: sceneOn([]) });
+    expect(listener.done).not.toHaveBeenCalled();
+    forecaster.ask(wishOf('G1'), listener);
+    // It was told to forget the text, too.
+    expect(posted()).toEqual(['G1', 'G1']);
+    workers[0]!.answers({ kind: 'done', id: 2, scene: sceneOn([]) });
+    expect(listener.done).toHaveBeenCalledTimes(1);
+    expect(workers).toHaveLength(1);
+  });
+
+  test('rests where nobody waits for it any more', () => {
+    const forecaster = new Forecaster();
+    forecaster.ask(wishOf('G1'), listener);
+    forecaster.end();
+    expect(workers[0]).toMatchObject({ forgot: 1, isEnded: false });
+    expect(hire()).toBe(workers[0]);
+  });
 });
 
 describe('a worker without work', () => {
@@ -150,6 +200,7 @@ describe('a worker without work', () => {
 
   test('rests alone: a second one is ended, and so is one that is let go in the midst of its work', async () => {
     const [idle, other, busy] = [0, 1, 2].map(() => new Forecaster());
+    workers[2]!.answers({ kind: 'ready' });
     busy!.ask(wishOf('G1'), listener);
     for (const each of [busy, idle, other]) each!.end();
     expect(workers.map(({ isEnded }) => isEnded)).toEqual([false, true, true]);
@@ -225,6 +276,7 @@ describe('experiments', () => {
     // Their worker goes with what is given up: each test begins with none.
     asked('a');
     giveUp('a');
+    hire();
     workers = [];
   });
 
@@ -244,6 +296,7 @@ describe('experiments', () => {
     vi.useFakeTimers();
     const old = asked('a');
     const other = asked('b');
+    workers[0]!.answers({ kind: 'ready' });
     const newer = asked('a');
     vi.advanceTimersByTime(10_000);
     vi.useRealTimers();
@@ -258,6 +311,7 @@ describe('experiments', () => {
 
   test('what nobody looks at any more is not burned', async () => {
     const [left, leftToo, looked] = ['a', 'b', 'c'].map(asked);
+    workers[0]!.answers({ kind: 'ready' });
     giveUp('a');
     giveUp('b');
     expect(workers[0]!.isEnded).toBe(true);

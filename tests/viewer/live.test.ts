@@ -41,7 +41,7 @@ const setupOf = (words: string, laser: object = {}): Setup => ({
 });
 
 function sceneFor(setup: Setup, live: boolean): Scene {
-  return sceneOf({ id: 1, setup, live, texels: 60_000, closeUps: false }, () => {});
+  return sceneOf({ id: 1, setup, live, texels: 60_000 }, () => {});
 }
 
 describe('a job asked for again and again', () => {
@@ -87,7 +87,6 @@ describe('a job asked for again and again', () => {
           setup: { ...setup, cellMm: 0.33 },
           live: true,
           texels: 10_000,
-          closeUps: false,
           ifSmall: fineness,
         },
         () => {},
@@ -97,7 +96,7 @@ describe('a job asked for again and again', () => {
       for (const words of ['', 'all: power 70 %', '2: passes 2; 1: power 33 %']) {
         const once = coarsely(setupOf(words));
         const setup = setupOf(words);
-        const alone = sceneOf({ id: 1, setup, live: false, texels: 60_000, closeUps: true }, () => {});
+        const alone = sceneOf({ id: 1, setup, live: false, texels: 60_000 }, () => {});
         expect(once.isFine, words).toBe(true);
         expect(once.setup, words).toEqual(alone.setup);
         expect(
@@ -108,10 +107,6 @@ describe('a job asked for again and again', () => {
         expect(once.leftOver, words).toEqual(alone.leftOver);
         expect(once.surface.frame, words).toEqual(alone.surface.frame);
         expect(isDeepStrictEqual(once.arrival, alone.arrival), words).toBe(true);
-        expect(
-          once.closeUps.map((each) => each?.width),
-          words,
-        ).toEqual(alone.closeUps.map((each) => each?.width));
       }
     });
 
@@ -124,7 +119,6 @@ describe('a job asked for again and again', () => {
       const scene = coarsely({ ...setup, job: { ...setup.job, text } }, { ...ifSmall, cellMm });
       expect(scene.isFine).toBe(false);
       expect(scene.setup.cellMm).toBe(0.33);
-      expect(scene.closeUps).toEqual([]);
       expect(scene.forecast.dose.grid.cellMm).toBe(0.33);
     });
   });
@@ -137,7 +131,6 @@ describe('a job asked for again and again', () => {
       setup: setupOf(words),
       live: true,
       texels: 60_000,
-      closeUps: false,
     });
     sceneOf(wish('all: power 10 %'), tell);
     const kept = keptBuffers();
@@ -198,7 +191,6 @@ describe('a job asked for again and again', () => {
       setup: of(words),
       live: true,
       texels: 60_000,
-      closeUps: false,
     });
     expect(glimpseOf(wish('1: power 60 %'))).toBeNull();
     const first = sceneFor(of(''), true);

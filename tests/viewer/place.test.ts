@@ -33,7 +33,6 @@ const scene = sceneOf(
     },
     live: false,
     texels: 1_000_000,
-    closeUps: false,
   },
   () => {},
 );

@@ -3,7 +3,8 @@ import type { Stock } from '../../src/board.ts';
 import type { Finding } from '../../src/findings/finding.ts';
 import { notJudged } from '../../src/findings/not-judged.ts';
 import { capital } from '../../src/findings/phrases.ts';
-import type { Picture } from '../../src/picture/picture.ts';
+import type { Forecast } from '../../src/forecast.ts';
+import { CLOSE_UP_PX, closeUpAt } from '../../src/picture/close-ups.ts';
 import { numberWords } from '../../src/words.ts';
 import { flyTo, showItHappen } from '../stage/visit.ts';
 import { centredStock, centreJob, layBoard } from '../state/placing.ts';
@@ -39,11 +40,11 @@ export function Findings() {
       ) : (
         findings
           .slice(0, FIRST_SHOWN)
-          .map((finding, k) => (
+          .map((finding) => (
             <Story
               key={`${finding.kind} ${finding.line}`}
               finding={finding}
-              closeUp={at.closeUps[k] ?? null}
+              made={at.isFine ? at.forecast : null}
             />
           ))
       )}
@@ -89,12 +90,18 @@ export function Remedy({ words, isBusy = false, onPress }: RemedyProps) {
   );
 }
 
-function Story({ finding, closeUp }: { readonly finding: Finding; readonly closeUp: Picture | null }) {
+interface StoryProps {
+  readonly finding: Finding;
+  /** The fine forecast that its place is drawn from; null: there is none yet. */
+  readonly made: Forecast | null;
+}
+
+function Story({ finding, made }: StoryProps) {
   const { severity, message, remedy, atMm, line, operation, advice } = finding;
   return (
     <article class={`story ${severity}`}>
-      {closeUp && atMm ? (
-        <CloseUp picture={closeUp} of={nameWithLine(finding)} onPress={() => flyTo(finding)} />
+      {made && atMm ? (
+        <CloseUp made={made} atMm={atMm} of={nameWithLine(finding)} onPress={() => flyTo(finding)} />
       ) : null}
       <div>
         <p>
@@ -145,18 +152,28 @@ const layWords = ({ xMm, yMm }: Stock): string =>
   `Lay the board at x ${numberWords(xMm, 5)}, y ${numberWords(yMm, 5)} mm of the machine instead`;
 
 interface CloseUpProps {
-  readonly picture: Picture;
+  readonly made: Forecast;
+  readonly atMm: readonly [number, number];
   /** What is seen, by name. */
   readonly of: string;
   readonly onPress: () => void;
 }
 
-function CloseUp({ picture, of, onPress }: CloseUpProps) {
+/** The wood at a finding's place, drawn when it comes into sight: of many findings few are looked at. */
+function CloseUp({ made, atMm, of, onPress }: CloseUpProps) {
   const canvas = useRef<HTMLCanvasElement>(null);
-  useEffect(() => drawOn(canvas.current!, picture), [picture]);
+  useEffect(() => {
+    const watch = new IntersectionObserver((seen) => {
+      if (!seen.some(({ isIntersecting }) => isIntersecting)) return;
+      watch.disconnect();
+      drawOn(canvas.current!, closeUpAt(atMm, made));
+    });
+    watch.observe(canvas.current!);
+    return () => watch.disconnect();
+  }, [made, ...atMm]);
   return (
     <button type="button" class="close-up" onClick={onPress} aria-label={`Fly to this place: ${of}`}>
-      <canvas ref={canvas} width={picture.width} height={picture.height} />
+      <canvas ref={canvas} {...CLOSE_UP_PX} />
     </button>
   );
 }

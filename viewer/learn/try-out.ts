@@ -58,7 +58,6 @@ function burn(name: string, asked: Asked): void {
       setup: { job: { name, text }, machine, material, stock, changes, cellMm },
       texels: 20_000,
       live: false,
-      closeUps: false,
       figure,
     },
     {

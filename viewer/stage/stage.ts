@@ -63,13 +63,14 @@ export class Stage {
   readonly #sun = new DirectionalLight(0xfff8ee, 1);
   readonly #sky = new HemisphereLight(0xffffff, 0xd8c8b0, 1);
   readonly #boards: [Board, Board];
-  /** A head for each burn shown. */
-  readonly #gantries = [new Gantry(), new Gantry()] as const;
+  /** A head for each burn shown, made when its job is first under way. */
+  readonly #gantries: [Gantry | null, Gantry | null] = [null, null];
   readonly #supports = new Supports();
   readonly #anisotropy: number;
   readonly #caster = new Raycaster();
   #bed: Mesh | null = null;
   #bedKey = '';
+  #bedWidthMm = 0;
   #travel: LineSegments | null = null;
   #astray: LineSegments | null = null;
   #palette: Palette = LIGHT;
@@ -101,8 +102,6 @@ export class Stage {
       this.#sky,
       this.#boards[0].group,
       this.#boards[1].group,
-      this.#gantries[0].group,
-      this.#gantries[1].group,
       this.#supports.group,
     );
     this.eye = new Eye(this.#camera, canvas, () => this.draw());
@@ -204,8 +203,9 @@ export class Stage {
       }
       this.#bed = makeBed(w, h, this.#palette, this.#anisotropy);
       this.#world.add(this.#bed);
-      for (const gantry of this.#gantries) gantry.span(w, this.#palette);
+      for (const gantry of this.#gantries) gantry?.span(w, this.#palette);
       this.#bedKey = key;
+      this.#bedWidthMm = w;
     }
     this.eye.limits(w, h);
     const thicknessMm = stock?.thicknessMm ?? ASSUMED_THICK_MM;
@@ -432,6 +432,17 @@ export class Stage {
     this.#pacer.hold(isAwaited);
   }
 
+  /** The gantry of the k-th burn, made when it is first asked for. */
+  #gantry(k: number): Gantry {
+    const known = this.#gantries[k];
+    if (known) return known;
+    const made = new Gantry();
+    made.span(this.#bedWidthMm, this.#palette);
+    this.#world.add(made.group);
+    this.#gantries[k] = made;
+    return made;
+  }
+
   /** Asks for a frame; several requests before it share it. */
   draw(): void {
     this.#pacer.ask();
@@ -453,8 +464,8 @@ export class Stage {
       if (board.group.visible) board.lookAt(gaze, isRough);
       const { uniforms } = board;
       const head = this.#heads[k];
-      const gantry = this.#gantries[k]!;
-      gantry.group.visible = head != null;
+      const gantry = head ? this.#gantry(k) : this.#gantries[k];
+      if (gantry) gantry.group.visible = head != null;
       uniforms.uBeamLight.value = head ? head.moment.emittedW / head.fullW : 0;
       uniforms.uBeam.value = head && head.moment.emittedW > 0 ? head.spotMm : 0;
       if (!head) {
@@ -463,7 +474,7 @@ export class Stage {
       }
       const { moment, fullW, clockS } = head;
       uniforms.uHead.value.set(moment.xMm, moment.yMm, 1 - 0.7 * this.eye.steepness());
-      gantry.set(moment, fullW, this.eye.throughHead(), clockS);
+      gantry!.set(moment, fullW, this.eye.throughHead(), clockS);
     });
     this.eye.focus();
     this.#renderer.render(this.#world, this.#camera);

@@ -85,7 +85,7 @@ effect(() => {
   if (!next && made?.job !== wish.job) besideScene.value = null;
   forecaster ??= new Forecaster();
   forecaster.ask(
-    { setup: wish, texels: TEXELS / 2, live: false, closeUps: false },
+    { setup: wish, texels: TEXELS / 2, live: false },
     {
       done: (scene) =>
         batch(() => {

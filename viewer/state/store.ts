@@ -131,7 +131,6 @@ const coarseWish = (wish: Setup): Omit<Wish, 'id'> => ({
   texels: COARSE_TEXELS,
   ifSmall: { cellMm: wish.cellMm, texels: TEXELS },
   live: true,
-  closeUps: false,
 });
 
 function askCoarse(wish: Setup): void {
@@ -163,7 +162,7 @@ function askCoarse(wish: Setup): void {
 
 function askFine(wish: Setup): void {
   fineForecaster().ask(
-    { setup: wish, texels: TEXELS, live: false, closeUps: true },
+    { setup: wish, texels: TEXELS, live: false },
     {
       ...tellings(true),
       done: arriveFine,

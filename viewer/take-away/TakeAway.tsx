@@ -48,7 +48,7 @@ export function TakeAway() {
     [
       'report.html',
       'all of it as one page, to send to a friend',
-      async () => (await import('./files.ts')).reportHtml(at.forecast, title.peek(), at.closeUps),
+      async () => (await import('./files.ts')).reportHtml(at.forecast, title.peek()),
     ],
     ['report.json', 'everything as numbers', async () => jsonBlob(reportNow(at))],
   ] as const;

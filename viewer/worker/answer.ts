@@ -15,6 +15,7 @@ export function takeWishes(): void {
   self.onmessage = ({ data }: MessageEvent<PostedWish | Errand | Forget>) => {
     if ('forget' in data) {
       text = '';
+      newest = null;
       forgetBase();
       handed = new Map();
       return;
@@ -44,20 +45,25 @@ async function runFor(errand: Errand): Promise<void> {
 /** What the page has of what is kept here. */
 let handed: Packed<Scene>['numbers'] = new Map();
 
-/** The wish that came last. */
-let newest = 0;
+/** The wish that came last; null: nobody waits for one. */
+let newest: number | null = null;
 
 /** After a glimpse a newer wish is waited for this long: nobody reads the forecast of a number that is gone, ms. */
 const GLIMPSED_MS = 100;
 
+const rested = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
+
 async function forecastFor(wish: Wish): Promise<void> {
   const { id } = wish;
   newest = id;
+  // What came while this was loading came all at once: only the last of it is wanted.
+  await rested(0);
+  if (newest !== id) return;
   try {
     const glimpse = glimpseOf(wish);
     if (glimpse) {
       answer({ kind: 'glimpse', id, glimpse }, [...buffersOf(glimpse)]);
-      await new Promise((resolve) => setTimeout(resolve, GLIMPSED_MS));
+      await rested(GLIMPSED_MS);
       if (newest !== id) return;
     }
     const scene = sceneOf(wish, (stage, fraction) => answer({ kind: 'progress', id, stage, fraction }));

@@ -1,6 +1,6 @@
 import { unpacked } from './handed.ts';
 import { hasStarted, heardFrom, hire, letGo } from './hire.ts';
-import type { Answer, Glimpse, PostedWish, Scene, Setup, Stage, Wish } from './messages.ts';
+import type { Answer, Forget, Glimpse, PostedWish, Scene, Setup, Stage, Wish } from './messages.ts';
 import { whyStopped } from './why-stopped.ts';
 
 /** Why there is no forecast. */
@@ -29,7 +29,6 @@ export const undrawn = (setup: Setup): Omit<Wish, 'id'> => ({
   setup,
   texels: 10_000,
   live: false,
-  closeUps: false,
 });
 
 interface Asked {
@@ -40,6 +39,7 @@ interface Asked {
 /**
  * Forecasts in a worker, the last wish only. A forecast cannot be interrupted from within, so to end one its worker
  * is ended, with all it had kept, and another takes over: a spare one that has been loading since a wish had to wait.
+ * A worker that is still loading has begun nothing: it takes up the newest of what it was asked for.
  */
 export class Forecaster {
   #worker: Worker;
@@ -51,7 +51,7 @@ export class Forecaster {
   /** The worker failed while it had nothing to do. */
   #isLost = false;
   #ids = 0;
-  /** When the forecast under way was begun; null: none is. */
+  /** When the forecast under way was begun, or its worker had loaded for it; null: none is. */
   #begunMs: number | null = null;
   /** The forecast under way has been glimpsed: a newer wish may take its place at once. */
   #isGlimpsed = false;
@@ -72,21 +72,25 @@ export class Forecaster {
     this.#worker = this.#hire();
   }
 
-  /** A worker that fails before it is asked for anything, as when it cannot be fetched, is no longer counted on. */
   #hire(): Worker {
     const worker = hire();
+    this.#expectNothing(worker);
+    return worker;
+  }
+
+  /** A worker that fails while it is asked for nothing, as when it cannot be fetched, is no longer counted on. */
+  #expectNothing(worker: Worker): void {
     worker.onmessage = () => heardFrom(worker);
     worker.onerror = (event) => {
       event.preventDefault();
       if (worker === this.#spare) this.#spare = null;
       else this.#isLost = true;
     };
-    return worker;
   }
 
   ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
     const asked = { wish, listener };
-    if (this.#begunMs === null || this.#isGlimpsed) {
+    if (this.#begunMs === null || this.#isGlimpsed || !hasStarted(this.#worker)) {
       clearTimeout(this.#impatience);
       this.#next = null;
       this.#begin(asked);
@@ -113,7 +117,7 @@ export class Forecaster {
   end(): void {
     clearTimeout(this.#impatience);
     this.#next = null;
-    if (this.#isLost || this.#begunMs !== null) {
+    if (this.#isLost || (this.#begunMs !== null && hasStarted(this.#worker))) {
       this.#worker.onmessage = null;
       this.#worker.terminate();
     } else letGo(this.#worker);
@@ -126,8 +130,7 @@ export class Forecaster {
     const id = ++this.#ids;
     if (this.#isLost) this.#replace();
     const worker = this.#worker;
-    const begunMs = performance.now();
-    this.#begunMs = begunMs;
+    this.#begunMs = performance.now();
     this.#isGlimpsed = false;
     const stopped = (why: string): void => {
       if (worker !== this.#worker) return;
@@ -135,13 +138,18 @@ export class Forecaster {
         this.#isLost = true;
         return;
       }
-      this.#end();
+      clearTimeout(this.#impatience);
+      this.#replace();
+      this.#begunMs = null;
       listener.refused({ sentence: `The forecast stopped: ${why}.`, fault: true, lacksFeed: false });
       this.#goOn();
     };
     worker.onmessage = ({ data }: MessageEvent<Answer>) => {
+      const isFirst = !hasStarted(worker);
       heardFrom(worker);
-      if (data.kind === 'ready' || worker !== this.#worker) return;
+      if (worker !== this.#worker) return;
+      if (isFirst) this.#begunMs = performance.now();
+      if (data.kind === 'ready') return;
       // What a forecast hands over counts as handed over, though a newer wish has taken its place.
       const scene = data.kind === 'done' ? this.#take(data.scene) : null;
       if (data.id !== id) return;
@@ -155,10 +163,11 @@ export class Forecaster {
         this.#goOn();
         return;
       }
+      const tookMs = performance.now() - this.#begunMs!;
       this.#begunMs = null;
       clearTimeout(this.#impatience);
       if (data.kind === 'done') {
-        this.#longestMs = Math.max(this.#longestMs, performance.now() - begunMs);
+        this.#longestMs = Math.max(this.#longestMs, tookMs);
         listener.done(scene!);
       } else {
         const fault = data.kind === 'fault';
@@ -188,8 +197,17 @@ export class Forecaster {
   #end(): void {
     clearTimeout(this.#impatience);
     if (this.#begunMs === null) return;
-    this.#replace();
+    if (hasStarted(this.#worker)) this.#replace();
+    else this.#withdraw();
     this.#begunMs = null;
+  }
+
+  /** Takes back what a worker was asked for that is still loading. */
+  #withdraw(): void {
+    this.#expectNothing(this.#worker);
+    this.#worker.postMessage({ forget: true } satisfies Forget);
+    this.#held = new Map();
+    this.#text = null;
   }
 
   #replace(): void {

@@ -57,8 +57,6 @@ export interface Wish {
   readonly texels: number;
   /** A live job that is so small that it takes hardly longer is forecast as finely as this, as the last word on it. */
   readonly ifSmall?: Fineness;
-  /** Draw close-ups of the findings too. */
-  readonly closeUps: boolean;
   /** Draw this view of the burn as a picture. */
   readonly figure?: View;
 }
@@ -111,8 +109,6 @@ export interface Scene {
   /** The arrivals by size, the finest first. */
   readonly reveals: readonly RevealLevel[];
   readonly tones: readonly OperationTone[];
-  /** One picture per finding, null where it has no place; empty when not asked for. */
-  readonly closeUps: readonly (Picture | null)[];
   readonly figure: Picture | null;
   /** It is the last word on its job: the whole of what is to come, however finely that was asked for. */
   readonly isFine: boolean;

@@ -2,7 +2,6 @@ import { changeProgram } from '../../src/change/change-program.ts';
 import { type Forecast, forecastProgram } from '../../src/forecast.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
 import { leftOver } from '../../src/parts/left-over.ts';
-import { closeUpsOf } from '../../src/picture/close-ups.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import type { Operation } from '../../src/program/program.ts';
@@ -51,7 +50,6 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
     leftOver: left,
     reveals,
     tones: tonesOf(made, arrival),
-    closeUps: wish.closeUps || (wish.live && isFine) ? closeUpsOf(made) : [],
     figure: wish.figure ? woodRaster(made.burn, wish.figure, tonePathOf(material)) : null,
     isFine,
     tookMs: performance.now() - started,
