@@ -150,33 +150,38 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
     ],
     corners,
   )!;
-  const back = inverted(map);
+  const [b0, b1, b2, b3, b4, b5, b6, b7, b8] = inverted(map);
   const pxPerMm = Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]) / width;
   const sharp = blurred(board, (camera.blurPx / pxPerMm) * board.perMm);
   const steepened = contrastTable(camera.contrast);
-  const lampAt = lampOver(camera.light);
   const result = sheet('exposed', widthPx * heightPx * 3);
   const { table: normal, state: seed } = noiseFrom(random);
   let state = seed;
   const wood = new Float64Array(3);
   const [table, white] = [Float64Array.from(camera.table), Float64Array.from(paper ?? [])];
   const gain = Float64Array.from(camera.gain);
+  const half = Math.hypot(widthPx, heightPx) / 2;
   for (let y = 0, to = 0; y < heightPx; y++) {
     for (let x = 0; x < widthPx; x++, to += 3) {
       let px = x + 0.5;
       let py = y + 0.5;
-      if (lens) [px, py] = straightened(camera, lens, px, py);
-      const w = back[6] * px + back[7] * py + back[8];
-      const xMm = (back[0] * px + back[1] * py + back[2]) / w;
-      const yMm = (back[3] * px + back[4] * py + back[5]) / w;
+      if (lens) {
+        const [dx, dy] = [px - widthPx / 2, py - heightPx / 2];
+        const nearer = straightening(lens, Math.sqrt(dx * dx + dy * dy) / half);
+        px = widthPx / 2 + dx * nearer;
+        py = heightPx / 2 + dy * nearer;
+      }
+      const w = b6 * px + b7 * py + b8;
+      const xMm = (b0 * px + b1 * py + b2) / w;
+      const yMm = (b3 * px + b4 * py + b5) / w;
       const onBoard =
         xMm >= 0 && yMm >= 0 && xMm < width && yMm < height && (isWood === undefined || isWood(xMm, yMm));
       if (onBoard) sampled(board, sharp, xMm, height - yMm, wood);
       const seen = onBoard ? wood : paper && isOnPaper(xMm / width, yMm) ? white : table;
-      const lamp = lampAt(xMm / width, yMm / height);
+      const lamp = lampAt(camera.light, xMm / width, yMm / height);
       for (let c = 0; c < 3; c++) {
         const own = gain[c]! * between(steepened, seen[c]! * lamp * STEPS_PER_LIGHT);
-        state = (Math.imul(state, 1664525) + 1013904223) >>> 0; // a linear congruential step: its high bits are good
+        state = (Math.imul(state, 1664525) + 1013904223) | 0; // a linear congruential step: its high bits are good
         result[to + c] = own + noise * Math.sqrt(Math.max(0.02, own)) * normal[state >>> 16]!;
       }
     }
@@ -187,23 +192,18 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
 const isOnPaper = (part: number, yMm: number): boolean =>
   part > 0.2 && part < 0.8 && yMm < -PAPER_GAP_MM && yMm > -PAPER_GAP_MM - PAPER_DEEP_MM;
 
-/** Where a lens that bends nothing would have seen this pixel, by Newton's steps on the distance from the middle. */
-function straightened(
-  { widthPx, heightPx }: Camera,
-  lens: readonly [k1: number, k2: number],
-  x: number,
-  y: number,
-): [number, number] {
-  const [dx, dy] = [x - widthPx / 2, y - heightPx / 2];
-  const half = Math.hypot(widthPx, heightPx) / 2;
-  const seen = Math.hypot(dx, dy) / half;
+/**
+ * How much nearer to the middle a lens that bends nothing would have seen what is seen so far from it, in half diagonals:
+ * by Newton's steps.
+ */
+function straightening([k1, k2]: readonly [k1: number, k2: number], seen: number): number {
   let r = seen;
   for (let step = 0; step < 6; step++) {
-    const by = 1 + lens[0] * r * r + lens[1] * r ** 4;
-    r -= (r * by - seen) / (1 + 3 * lens[0] * r * r + 5 * lens[1] * r ** 4);
+    const square = r * r;
+    const [first, second] = [k1 * square, k2 * square * square];
+    r -= (r * (1 + first + second) - seen) / (1 + 3 * first + 5 * second);
   }
-  const times = seen > 0 ? r / seen : 1;
-  return [widthPx / 2 + dx * times, heightPx / 2 + dy * times];
+  return seen > 0 ? r / seen : 1;
 }
 
 /** Light about which contrast turns: near that of bare wood. */
@@ -214,21 +214,19 @@ const STEPS_PER_LIGHT = TABLE_STEPS / TABLE_TO;
 
 /** PIVOT·(light/PIVOT)^contrast in even steps of light: it is asked for three times a pixel. */
 const contrastTable = (contrast: number): Float64Array =>
-  Float64Array.from({ length: TABLE_STEPS + 2 }, (_, k) => PIVOT * (k / STEPS_PER_LIGHT / PIVOT) ** contrast);
+  new Float64Array(TABLE_STEPS + 2).map((_, k) => PIVOT * (k / STEPS_PER_LIGHT / PIVOT) ** contrast);
 
 /** A table's value at a place in its steps, by straight lines. */
 function between(table: Float64Array, place: number): number {
   const at = Math.min(table.length - 2, Math.max(0, place));
-  const k = Math.floor(at);
+  const k = at | 0;
   return table[k]! + (table[k + 1]! - table[k]!) * (at - k);
 }
 
-function lampOver([ax, ay, axx, ayy, axy]: Camera['light']): (part: number, partUp: number) => number {
-  return (part, partUp) => {
-    const u = Math.min(1.5, Math.max(-1.5, 2 * part - 1));
-    const v = Math.min(1.5, Math.max(-1.5, 2 * partUp - 1));
-    return Math.exp(ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v);
-  };
+function lampAt([ax, ay, axx, ayy, axy]: Camera['light'], part: number, partUp: number): number {
+  const u = Math.min(1.5, Math.max(-1.5, 2 * part - 1));
+  const v = Math.min(1.5, Math.max(-1.5, 2 * partUp - 1));
+  return Math.exp(ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v);
 }
 
 function sampled(
@@ -240,8 +238,8 @@ function sampled(
 ): void {
   const x = Math.min(Math.max(xMm * perMm - 0.5, 0), width - 1.001);
   const y = Math.min(Math.max(downMm * perMm - 0.5, 0), height - 1.001);
-  const column = Math.floor(x);
-  const row = Math.floor(y);
+  const column = x | 0;
+  const row = y | 0;
   const fx = x - column;
   const fy = y - row;
   const k = (row * width + column) * 3;
@@ -260,48 +258,42 @@ function blurred({ width, height, light }: Board, sigma: number): Float32Array {
     Math.exp(-((k - reach) ** 2) / (2 * sigma ** 2)),
   );
   const total = weights.reduce((sum, weight) => sum + weight, 0);
-  const shares = Float64Array.from(weights, (weight) => weight / total);
-  const half = sheet('half blurred', light.length);
-  const whole = sheet('blurred', light.length);
+  /** Of a pixel itself, and of those that lie so far on either side of it. */
+  const shares = Float64Array.from(weights.slice(reach), (weight) => weight / total);
   const line = width * 3;
-  // Along the rows, whose ends go on as they are; then down the columns.
+  const half = sheet('half blurred', (height + 2 * reach) * line);
+  const whole = sheet('blurred', light.length);
+  // Along the rows, whose ends go on as they are; then down the columns, which do so too.
   const longer = new Float32Array(line + 6 * reach);
-  const beside = Int32Array.from(shares, (_, k) => 3 * k);
   for (let y = 0; y < height; y++) {
     longer.set(light.subarray(y * line, (y + 1) * line), 3 * reach);
     for (let k = 0; k < 3 * reach; k++) {
       longer[k] = light[y * line + (k % 3)]!;
       longer[line + 3 * reach + k] = light[(y + 1) * line - 3 + (k % 3)]!;
     }
-    weighted(longer, beside, shares, half, y * line, line);
+    weighted(longer, 3, shares, half.subarray((reach + y) * line, (reach + y + 1) * line));
   }
-  for (let y = 0; y < height; y++) {
-    const rows = Int32Array.from(shares, (_, k) => line * Math.min(height - 1, Math.max(0, y + k - reach)));
-    weighted(half, rows, shares, whole, y * line, line);
+  for (let k = 0; k < reach; k++) {
+    half.copyWithin(k * line, reach * line, (reach + 1) * line);
+    half.copyWithin((height + reach + k) * line, (height + reach - 1) * line, (height + reach) * line);
   }
+  weighted(half, line, shares, whole);
   return whole;
 }
 
-/** Each of `count` numbers becomes the weighted sum of those that lie as far behind each of the beginnings. */
-function weighted(
-  from: Float32Array,
-  beginnings: Int32Array,
-  weights: Float64Array,
-  to: Float32Array,
-  at: number,
-  count: number,
-): void {
-  const last = weights.length - 1;
-  const sums = new Float64Array(count);
-  const own = weights[last / 2]!;
-  for (let k = 0, middle = beginnings[last / 2]!; k < count; k++) sums[k] = own * from[middle + k]!;
-  // What lies as far on either side weighs the same.
-  for (let tap = 0; 2 * tap < last; tap++) {
-    const share = weights[tap]!;
-    const [before, after] = [beginnings[tap]!, beginnings[last - tap]!];
-    for (let k = 0; k < count; k++) sums[k]! += share * (from[before + k]! + from[after + k]!);
+/**
+ * Each number becomes the weighted sum of itself and of those so many steps before and after it; `from` goes on at either
+ * end for as many steps as there are shares beside its own.
+ */
+function weighted(from: Float32Array, step: number, shares: Float64Array, to: Float32Array): void {
+  const farthest = (shares.length - 1) * step;
+  for (let k = 0; k < to.length; k++) {
+    const middle = k + farthest;
+    let sum = shares[0]! * from[middle]!;
+    for (let far = shares.length - 1, away = farthest; far > 0; far--, away -= step)
+      sum += shares[far]! * (from[middle - away]! + from[middle + away]!);
+    to[k] = sum;
   }
-  to.set(sums, at);
 }
 
 /** Coded values, and through JPEG and back where the camera writes it. */
@@ -318,13 +310,13 @@ export function develop(light: Float32Array, { widthPx, heightPx, quality }: Cam
   return jpeg.decode(encoded.data, { useTArray: true });
 }
 
-/** The sRGB curve from a table: it is asked for millions of times. */
-const CODED = Float32Array.from({ length: 4097 }, (_, k) => codedOf(k / 4096));
+/** The sRGB curve from a table of what a photo can hold: it is asked for millions of times. */
+const CODED = Uint8ClampedArray.from({ length: 4097 }, (_, k) => codedOf(k / 4096));
 /** Where it is steep, by straight lines between places that lie nearer together. */
 const DARK = 0.02;
 const CODED_DARK = Float64Array.from({ length: 4098 }, (_, k) => codedOf((DARK * k) / 4096));
 function coded(light: number): number {
-  if (light >= DARK) return CODED[Math.min(4096, Math.round(light * 4096))]!;
+  if (light >= DARK) return CODED[Math.min(4096, (light * 4096 + 0.5) | 0)]!;
   const at = (Math.max(0, light) * 4096) / DARK;
   const below = Math.floor(at);
   return CODED_DARK[below]! + (CODED_DARK[below + 1]! - CODED_DARK[below]!) * (at - below);
@@ -349,7 +341,8 @@ export function gaussian(random: () => number): () => number {
 /** Normal numbers for millions of pixels: 2¹⁶ of them, and where to begin to take them in an order that the pixels do not show. */
 function noiseFrom(random: () => number): { table: Float32Array; state: number } {
   const normal = gaussian(random);
-  const table = Float32Array.from({ length: 1 << 16 }, normal);
+  const table = new Float32Array(1 << 16);
+  for (let k = 0; k < table.length; k++) table[k] = normal();
   return { table, state: Math.floor(random() * 2 ** 32) | 1 };
 }
 
