@@ -106,9 +106,15 @@ function markEnd({ nx, ny, light }: Plan, marks: Uint8Array): void {
 }
 
 function markDisc(plan: Plan, marks: Uint8Array, [x, y]: readonly [number, number], radiusMm: number): void {
-  for (let j = 0, k = 0; j < plan.ny; j++) {
-    for (let i = 0; i < plan.nx; i++, k++) {
+  const { nx, ny, x0Mm, y0Mm, stepMm } = plan;
+  const lowest = Math.max(0, Math.floor((y - radiusMm - y0Mm) / stepMm));
+  const highest = Math.min(ny - 1, Math.floor((y + radiusMm - y0Mm) / stepMm));
+  const first = Math.max(0, Math.floor((x - radiusMm - x0Mm) / stepMm));
+  const last = Math.min(nx - 1, Math.floor((x + radiusMm - x0Mm) / stepMm));
+  for (let j = lowest; j <= highest; j++) {
+    for (let i = first; i <= last; i++) {
       const [u, v] = middleOf(plan, i, j);
+      const k = j * nx + i;
       if (marks[k] === 0 && Math.hypot(u - x, v - y) <= radiusMm) marks[k] = BOARD;
     }
   }

@@ -76,6 +76,8 @@ export function steepness(planes: readonly Float32Array[], nx: number, ny: numbe
 /** How finely steepness is told apart. */
 const LEVELS = 1024;
 const LEVELS_PER_UNIT = 8;
+/** No pixel. */
+const NONE = -1;
 
 /**
  * Shares a plan out between basins that water would fill from marked places, where steepness is height: they meet on the
@@ -83,25 +85,31 @@ const LEVELS_PER_UNIT = 8;
  * @param marks 0: to be shared out; else the number of a basin. Written over with the answer.
  */
 export function flood(steep: Float32Array, marks: Uint8Array, nx: number, ny: number): void {
-  const queues: number[][] = Array.from({ length: LEVELS }, () => []);
-  const levelOf = (k: number): number => Math.min(LEVELS - 1, Math.floor(steep[k]! * LEVELS_PER_UNIT));
+  // Of each level those pixels that wait to be spread from, in a row: the first, the last, and of each the one after it.
+  const firsts = new Int32Array(LEVELS).fill(NONE);
+  const lasts = new Int32Array(LEVELS);
+  const nexts = new Int32Array(nx * ny);
   let level = 0;
-  const spread = (k: number): void => {
-    const i = k % nx;
-    const reach = (next: number): void => {
-      if (marks[next] !== 0) return;
-      marks[next] = marks[k]!;
-      queues[Math.max(level, levelOf(next))]!.push(next);
-    };
-    if (i > 0) reach(k - 1);
-    if (i < nx - 1) reach(k + 1);
-    if (k >= nx) reach(k - nx);
-    if (k < nx * (ny - 1)) reach(k + nx);
+  const wait = (k: number, at: number): void => {
+    nexts[k] = NONE;
+    if (firsts[at] === NONE) firsts[at] = k;
+    else nexts[lasts[at]!] = k;
+    lasts[at] = k;
   };
-  for (let k = 0, count = nx * ny; k < count; k++) if (marks[k] !== 0) queues[0]!.push(k);
+  const reach = (next: number, mark: number): void => {
+    if (marks[next] !== 0) return;
+    marks[next] = mark;
+    wait(next, Math.max(level, Math.min(LEVELS - 1, Math.floor(steep[next]! * LEVELS_PER_UNIT))));
+  };
+  for (let k = 0, count = nx * ny; k < count; k++) if (marks[k] !== 0) wait(k, 0);
   for (; level < LEVELS; level++) {
-    const queue = queues[level]!;
-    for (let at = 0; at < queue.length; at++) spread(queue[at]!);
-    queues[level] = [];
+    for (let k = firsts[level]!; k !== NONE; k = nexts[k]!) {
+      const i = k % nx;
+      const mark = marks[k]!;
+      if (i > 0) reach(k - 1, mark);
+      if (i < nx - 1) reach(k + 1, mark);
+      if (k >= nx) reach(k - nx, mark);
+      if (k < nx * (ny - 1)) reach(k + nx, mark);
+    }
   }
 }

@@ -69,7 +69,8 @@ function setWood(light: Light, x: number, y: number, lamp: number): void {
 
 /** A bed of slats. */
 function setBed(light: Light, x: number, y: number, lamp: number): void {
-  const lit = lamp * (Math.abs(((x + y * 0.1) % 12) - 6) < 1.2 ? 1.8 : 1);
+  const slats = (x + y * 0.1) / 12;
+  const lit = lamp * (Math.abs(slats - Math.trunc(slats) - 0.5) < 0.1 ? 1.8 : 1);
   light[0] = lit;
   light[1] = lit;
   light[2] = 1.05 * lit;
