@@ -2,7 +2,7 @@ import { OUTLINE_PLUS_MINUS_MM, type Spot, type Stock } from '../board.ts';
 import { InputError } from '../errors.ts';
 import { greatestOf } from '../lists.ts';
 import { inverted, mapped } from '../photo/homography.ts';
-import { codedOf } from '../photo/photo.ts';
+import { nearestCode } from '../photo/photo.ts';
 import { type Polygon, polygonBounds } from '../polygon.ts';
 import { type FlatPhoto, planOver } from './flatten.ts';
 import { fallBetween, findOutline } from './outline.ts';
@@ -113,7 +113,9 @@ function stockWithin(outline: Polygon, doubtMm: number, givens: Omit<BoardGivens
 function faceOf(flat: FlatPhoto, outline: Polygon, heightMm: number): BoardFace {
   const plan = planOver(flat.photo, flat.at(heightMm), polygonBounds(outline), FACE_PIXELS);
   const { light, ...frame } = plan;
-  return { ...frame, rgb: Uint8Array.from(light, (each) => (each > 0 ? codedOf(each) : 0)), outline };
+  const rgb = new Uint8Array(light.length);
+  for (let k = 0; k < rgb.length; k++) rgb[k] = nearestCode(light[k]!);
+  return { ...frame, rgb, outline };
 }
 
 /** Where nothing burns no board can be looked for. */

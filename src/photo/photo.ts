@@ -33,6 +33,22 @@ export const codedOf = (linear: number): number =>
 /** {@link linearOf} of every value a photo can hold. */
 export const LINEAR: Float64Array = Float64Array.from({ length: 256 }, (_, coded) => linearOf(coded));
 
+/** The light from which on the next value is nearer, of every value a photo can hold. */
+const NEXT_FROM = Float64Array.from({ length: 256 }, (_, code) =>
+  code < 255 ? linearOf(code + 0.5) : Infinity,
+);
+const LIGHT_STEPS = 4096;
+/** The value nearest to the beginning of each of even steps of light: in no step are there more than two. */
+const AT_STEP = Uint8Array.from({ length: LIGHT_STEPS + 1 }, (_, k) => Math.round(codedOf(k / LIGHT_STEPS)));
+
+/** The value of a photo that is nearest to a light: {@link codedOf} rounded, without its power for each of millions. */
+export function nearestCode(light: number): number {
+  const held = light > 0 ? Math.min(1, light) : 0;
+  let code = AT_STEP[Math.floor(held * LIGHT_STEPS)]!;
+  while (held >= NEXT_FROM[code]!) code++;
+  return code;
+}
+
 /** Relative luminance of linear sRGB (IEC 61966-2-1). */
 export const luminance = (r: number, g: number, b: number): number => 0.2126 * r + 0.7152 * g + 0.0722 * b;
 

@@ -1,9 +1,7 @@
 import { addLight } from './flatten.ts';
 import { bent, type Lens } from './lens.ts';
-import { codedOf, type Photo } from './photo.ts';
+import { nearestCode, type Photo } from './photo.ts';
 
-const CODE_STEPS = 4096;
-const CODED = Float32Array.from({ length: CODE_STEPS + 1 }, (_, k) => codedOf(k / CODE_STEPS));
 const BLACK = [0, 0, 0, 255] as const;
 
 /**
@@ -23,10 +21,7 @@ export function straightened(photo: Photo, lens: Lens): Photo {
       }
       rgb[0] = rgb[1] = rgb[2] = 0;
       addLight(photo, x, y, rgb);
-      for (let c = 0; c < 3; c++) {
-        const light = rgb[c]!;
-        straight[to + c] = light < 0.02 ? codedOf(light) : CODED[Math.round(light * CODE_STEPS)]!;
-      }
+      for (let c = 0; c < 3; c++) straight[to + c] = nearestCode(rgb[c]!);
       straight[to + 3] = 255;
     }
   }

@@ -3,7 +3,7 @@ import { guessNote, type Material } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';
 import { linearOfLab } from '../photo/colour-space.ts';
-import { codedOf } from '../photo/photo.ts';
+import { nearestCode } from '../photo/photo.ts';
 import type { PieceReading } from '../piece/read-piece.ts';
 import { boardText, guessBlock, headingBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
 import { PICTURE_DEFAULTS } from './burn-picture.ts';
@@ -107,7 +107,7 @@ export function photoRaster({ frame, even }: PieceReading, material: Material, v
   const channels = [0, 1, 2].map((c) => resample(channelOf(even.ratio, frame, c), frame, view));
   const data = new Uint8ClampedArray(4 * view.widthPx * view.heightPx);
   for (let k = 0; k < channels[0]!.length; k++) {
-    for (let c = 0; c < 3; c++) data[4 * k + c] = codedOf(channels[c]![k]! * bare[c]!);
+    for (let c = 0; c < 3; c++) data[4 * k + c] = nearestCode(channels[c]![k]! * bare[c]!);
     data[4 * k + 3] = 255;
   }
   return { width: view.widthPx, height: view.heightPx, data };

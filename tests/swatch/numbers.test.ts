@@ -5,7 +5,7 @@ import { LEAST_DOSE_PART } from '../../src/burn/uncertainty.ts';
 import { type BareSample, bareLight } from '../../src/photo/bare.ts';
 import { labOfLinear, linearOfLab } from '../../src/photo/colour-space.ts';
 import { homographyOf, inverted, mapped, scaleAt } from '../../src/photo/homography.ts';
-import { codedOf, linearOf } from '../../src/photo/photo.ts';
+import { codedOf, LINEAR, linearOf, nearestCode } from '../../src/photo/photo.ts';
 import { boundedBy } from '../../src/swatch/fit/bounded.ts';
 import { fitRemoval, isFit } from '../../src/swatch/fit/cuts.ts';
 import { fitLadder, logarithmicWidths } from '../../src/swatch/fit/ladder.ts';
@@ -22,6 +22,15 @@ test('sRGB’s curve has its published places and turns back on itself', () => {
   expect(linearOf(127.5)).toBeCloseTo(0.21404, 5);
   expect(linearOf(0.04045 * 255)).toBeCloseTo(0.04045 / 12.92, 6);
   for (let coded = 0; coded <= 255; coded++) expect(codedOf(linearOf(coded))).toBeCloseTo(coded, 4);
+});
+
+test('the value nearest to a light is what the curve gives it, rounded', () => {
+  const random = seeded(4);
+  // More of them in the dark, where a little light is many values.
+  const lights = Array.from({ length: 3000 }, () => random() ** 4);
+  expect(lights.filter((light) => Math.abs(nearestCode(light) - codedOf(light)) > 0.5 + 1e-9)).toEqual([]);
+  expect([...LINEAR].map(nearestCode)).toEqual(Array.from({ length: 256 }, (_, code) => code));
+  expect([-1, Number.NaN, 2].map(nearestCode)).toEqual([0, 0, 255]);
 });
 
 test('CIELAB agrees with the colour library that paints the pictures', () => {
