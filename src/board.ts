@@ -5,8 +5,11 @@ import {
   type GridFrame,
   grownBounds,
   isEmptyBounds,
+  meetOf,
   reach,
+  windowWithin,
 } from './grid.ts';
+import { lightReachMm } from './laser/reach.ts';
 import type { Machine } from './machine/profile.ts';
 import type { Polygon } from './polygon.ts';
 import { isLit } from './program/beam-on.ts';
@@ -58,38 +61,57 @@ export const MARGIN_MM = 3;
 /** The grid is coarsened rather than pass this many cells. */
 export const MAX_CELLS = 64_000_000;
 
-/** The extent of the head's whole way (from the origin, where it starts) and of what burns, lines and dots. */
-export function jobBounds(
-  program: Pick<Program, 'moves' | 'stops'>,
-  firesOnRapids: boolean,
-): { all: Bounds; burn: Bounds } {
+/** Where a job goes and burns. */
+export interface JobBounds {
+  /** The extent of the head's whole way, from the origin, where it starts. */
+  readonly all: Bounds;
+  /** … and of what burns, lines and dots; empty when nothing does. */
+  readonly burn: Bounds;
+  /** Least and greatest height at which it burns, mm. */
+  readonly burnZMm: readonly [leastMm: number, mostMm: number];
+}
+
+export function jobBounds(program: Pick<Program, 'moves' | 'stops'>, firesOnRapids: boolean): JobBounds {
   const { moves } = program;
   const all = { ...EMPTY_BOUNDS, minXMm: 0, minYMm: 0, maxXMm: 0, maxYMm: 0 };
   const burn = { ...EMPTY_BOUNDS };
+  let [leastMm, mostMm] = [Infinity, -Infinity];
+  const burnsAt = (xMm: number, yMm: number, zMm: number): void => {
+    reach(burn, xMm, yMm);
+    if (zMm < leastMm) leastMm = zMm;
+    if (zMm > mostMm) mostMm = zMm;
+  };
   let x = 0;
   let y = 0;
+  let z = 0;
   for (let i = 0; i < moves.count; i++) {
     const x1 = moves.xMm[i]!;
     const y1 = moves.yMm[i]!;
+    const z1 = moves.zMm[i]!;
     reach(all, x1, y1);
     if (isLit(moves, i, firesOnRapids)) {
-      reach(burn, x, y);
-      reach(burn, x1, y1);
+      burnsAt(x, y, z);
+      burnsAt(x1, y1, z1);
     }
     x = x1;
     y = y1;
+    z = z1;
   }
-  for (const { xMm, yMm } of dotsOf(program, firesOnRapids)) reach(burn, xMm, yMm);
-  return { all, burn };
+  for (const { xMm, yMm, zMm } of dotsOf(program, firesOnRapids)) burnsAt(xMm, yMm, zMm);
+  return { all, burn, burnZMm: leastMm <= mostMm ? [leastMm, mostMm] : [0, 0] };
 }
 
+/** Room around where light may fall, in spot widths: the maps of firings reach farther than the dose. */
+const AROUND_WIDTHS = 3;
+
 /**
- * The grid the dose is worked out on: the stock's rectangle, or without a stock the burn's bounds with a
- * margin. The cell is a third of the smaller spot width unless asked for, and coarser where the grid would
- * pass {@link MAX_CELLS}. `notes` says in plain sentences what was decided.
+ * The grid the dose is worked out on: of the board (the stock's rectangle, or without a stock the burn's bounds with a
+ * margin) what light can fall on, in cells of the board from its lower left corner. The cell is a third of the smaller
+ * spot width unless asked for, and coarser where the grid would pass {@link MAX_CELLS}. `notes` says in plain sentences
+ * what was decided.
  */
 export function chooseFrame(
-  burn: Bounds,
+  { burn, burnZMm }: Pick<JobBounds, 'burn' | 'burnZMm'>,
   stock: Stock | null,
   machine: Machine,
   wantedCellMm: number | null,
@@ -108,11 +130,14 @@ export function chooseFrame(
         'so doses, tones and depths of the picture come out too low; cuts are judged on their path all the same.',
     );
   }
+  const aroundMm = lightReachMm(machine, burnZMm) + AROUND_WIDTHS * Math.max(...machine.spot.width_mm);
+  const lit = grownBounds(burn, aroundMm);
+  const frameOf = (cellMm: number): GridFrame => windowWithin(frameOver(board, cellMm), lit).frame;
   let cellMm = fineMm;
-  const area = (board.maxXMm - board.minXMm) * (board.maxYMm - board.minYMm);
+  const area = areaOf(meetOf(board, lit));
   if (area / (cellMm * cellMm) > MAX_CELLS) cellMm = Math.sqrt(area / MAX_CELLS);
-  let frame = frameOver(board, cellMm);
-  while (frame.nx * frame.ny > MAX_CELLS) frame = frameOver(board, (cellMm *= 1.0005));
+  let frame = frameOf(cellMm);
+  while (frame.nx * frame.ny > MAX_CELLS) frame = frameOf((cellMm *= 1.0005));
   if (cellMm !== fineMm) {
     notes.push(
       `Cells of ${fineMm.toPrecision(3)} mm would make a grid of more than ${MAX_CELLS / 1e6} million cells; ` +
@@ -121,3 +146,6 @@ export function chooseFrame(
   }
   return { frame, board, notes };
 }
+
+const areaOf = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds): number =>
+  Math.max(0, maxXMm - minXMm) * Math.max(0, maxYMm - minYMm);

@@ -187,8 +187,9 @@ function landProgram(
 ): Landed {
   const stock = options.stock ?? null;
   const motion = clock.timed('motion', () => planMotion(program, machine));
-  const { all, burn: burnBounds } = jobBounds(program, machine.laser.fires_on_rapids);
-  const { frame, board, notes } = chooseFrame(burnBounds, stock, machine, options.cellMm ?? null);
+  const bounds = jobBounds(program, machine.laser.fires_on_rapids);
+  const { all, burn: burnBounds } = bounds;
+  const { frame, board, notes } = chooseFrame(bounds, stock, machine, options.cellMm ?? null);
   const whole = clock.timed('dose', () => wholeOf(motion, machine, frame.cellMm));
   const withWarmth = !(options.cool ?? false);
   const firings = withWarmth

@@ -61,6 +61,14 @@ export function reach(b: GrowingBounds, xMm: number, yMm: number): void {
 export const overlaps = (a: Bounds, b: Bounds): boolean =>
   a.minXMm < b.maxXMm && b.minXMm < a.maxXMm && a.minYMm < b.maxYMm && b.minYMm < a.maxYMm;
 
+/** What two have in common; empty where they do not meet. */
+export const meetOf = (a: Bounds, b: Bounds): Bounds => ({
+  minXMm: Math.max(a.minXMm, b.minXMm),
+  minYMm: Math.max(a.minYMm, b.minYMm),
+  maxXMm: Math.min(a.maxXMm, b.maxXMm),
+  maxYMm: Math.min(a.maxYMm, b.maxYMm),
+});
+
 /** The rectangle grown by `marginMm` on all four sides. */
 export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
   minXMm: b.minXMm - marginMm,
@@ -114,11 +122,38 @@ export function frameOver(bounds: Bounds, cellMm: number): GridFrame {
   };
 }
 
+/** A part of a frame whose cells are its own. */
+export interface FrameWindow {
+  readonly frame: GridFrame;
+  /** Its lower left cell in the whole frame. */
+  readonly i0: number;
+  readonly j0: number;
+}
+
+/** The part of a frame that lies within bounds, in whole cells; at least one, the nearest, where none does. */
+export function windowWithin(whole: GridFrame, bounds: Bounds): FrameWindow {
+  const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
+  const cell = (mm: number, cells: number) => Math.min(cells - 1, Math.max(0, Math.floor(mm / cellMm)));
+  const isEmpty = isEmptyBounds(bounds);
+  const span = (fromMm: number, toMm: number, cells: number): [first: number, count: number] =>
+    isEmpty ? [0, 1] : [cell(fromMm, cells), cell(toMm, cells) - cell(fromMm, cells) + 1];
+  const [i0, width] = span(bounds.minXMm - x0Mm, bounds.maxXMm - x0Mm, nx);
+  const [j0, height] = span(bounds.minYMm - y0Mm, bounds.maxYMm - y0Mm, ny);
+  const frame = { nx: width, ny: height, x0Mm: x0Mm + i0 * cellMm, y0Mm: y0Mm + j0 * cellMm, cellMm };
+  return { frame, i0, j0 };
+}
+
 /** The index into `data` of the cell that holds the point, given in mm; -1 outside the frame. */
 export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
   const i = Math.floor((xMm - f.x0Mm) / f.cellMm);
   const j = Math.floor((yMm - f.y0Mm) / f.cellMm);
   return i >= 0 && i < f.nx && j >= 0 && j < f.ny ? j * f.nx + i : -1;
+}
+
+/** The index of the cell that holds the point, or of the one nearest to it. */
+export function nearestCell({ nx, ny, x0Mm, y0Mm, cellMm }: GridFrame, xMm: number, yMm: number): number {
+  const along = (mm: number, cells: number) => Math.min(cells - 1, Math.max(0, Math.floor(mm / cellMm)));
+  return along(yMm - y0Mm, ny) * nx + along(xMm - x0Mm, nx);
 }
 
 /** The value of the cell that holds the point, given in mm; 0 outside the grid. */

@@ -4,7 +4,8 @@ import { type Landing, landOn } from '../dose/land.ts';
 import { type LinePlaces, NO_PLACES } from '../dose/line-places.ts';
 import { litOnly } from '../dose/lit-only.ts';
 import type { PointDose } from '../dose/point-dose.ts';
-import type { Grid, GridFrame } from '../grid.ts';
+import { type FrameWindow, type Grid, type GridFrame, grownBounds, windowWithin } from '../grid.ts';
+import { REACH_WIDTHS } from '../laser/reach.ts';
 import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
@@ -15,11 +16,7 @@ import { POWER_OFF } from '../program/program.ts';
  * What some operations alone put on the grid, on the window of it that they can reach. Doses add up, so the
  * layers of all operations together are the job's dose.
  */
-export interface Layer extends Landing {
-  /** The window's lower left cell in the whole grid. */
-  readonly i0: number;
-  readonly j0: number;
-}
+export interface Layer extends Landing, Pick<FrameWindow, 'i0' | 'j0'> {}
 
 /** Which operations count: 1 at their number, 0 for what belongs to none. */
 export type Members = Uint8Array;
@@ -42,15 +39,8 @@ export function depositLayer(motion: Motion, machine: Machine, ground: Ground, m
   return { i0, j0, ...landOn(frame, alone, machine, { heights, places }) };
 }
 
-/** The beam is followed less far than this many of its widths from its centre. */
-export const REACH_WIDTHS = 1.25;
-
 /** The part of the grid that the beam of a motion can reach; at least one cell. */
-function windowOf(
-  { program: { moves }, rests }: Motion,
-  { spot }: Machine,
-  whole: GridFrame,
-): { i0: number; j0: number; frame: GridFrame } {
+function windowOf({ program: { moves }, rests }: Motion, { spot }: Machine, whole: GridFrame): FrameWindow {
   let [minX, minY, maxX, maxY, widest] = [Infinity, Infinity, -Infinity, -Infinity, 1];
   const reach = (k: number) => {
     const x = k < 0 ? 0 : moves.xMm[k]!;
@@ -67,19 +57,8 @@ function windowOf(
     reach(k);
   }
   for (let r = 0; r < rests.count; r++) if (rests.powerMode[r] !== POWER_OFF) reach(rests.beforeMove[r]! - 1);
-  const margin = REACH_WIDTHS * widest * Math.max(...spot.width_mm);
-  const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
-  const cell = (mm: number, cells: number) => Math.min(cells - 1, Math.max(0, Math.floor(mm / cellMm)));
-  const [i0, i1] = minX > maxX ? [0, 0] : [cell(minX - margin - x0Mm, nx), cell(maxX + margin - x0Mm, nx)];
-  const [j0, j1] = minX > maxX ? [0, 0] : [cell(minY - margin - y0Mm, ny), cell(maxY + margin - y0Mm, ny)];
-  const frame = {
-    nx: i1 - i0 + 1,
-    ny: j1 - j0 + 1,
-    x0Mm: x0Mm + i0 * cellMm,
-    y0Mm: y0Mm + j0 * cellMm,
-    cellMm,
-  };
-  return { i0, j0, frame };
+  const reached = { minXMm: minX, minYMm: minY, maxXMm: maxX, maxYMm: maxY };
+  return windowWithin(whole, grownBounds(reached, REACH_WIDTHS * widest * Math.max(...spot.width_mm)));
 }
 
 /** A layer, and by what it is multiplied. */

@@ -93,12 +93,8 @@ function forecastFrom(
   const { laser } = machine;
   const onlyPower = wishes.every((wish) => wish === null || changesOnlyPower(wish));
   const sameWay = wishes.every((wish) => wish === null || keepsWay(wish));
-  // A dwell that burns a dot is dark under proportional power.
-  const bounds =
-    sameWay && program.stops.count === 0
-      ? { all: base.jobBounds, burn: base.burnBounds }
-      : jobBounds(program, laser.fires_on_rapids);
-  const { frame, board, notes } = chooseFrame(bounds.burn, stock, machine, cellMm);
+  const bounds = jobBounds(program, laser.fires_on_rapids);
+  const { frame, board, notes } = chooseFrame(bounds, stock, machine, cellMm);
   // What a late beam still gives when an operation has ended lands wherever the head is by then: doses add up all the
   // same, but one operation's is its own only as long as all speeds stay.
   const isPrompt = laser.rise_time_ms === 0 && laser.beam_delay_ms === 0;

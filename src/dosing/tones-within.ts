@@ -1,17 +1,16 @@
 import { chooseFrame, jobBounds } from '../board.ts';
 import type { Burn } from '../burn/burn.ts';
 import { firedLines } from '../burn/firing.ts';
-import { REACH_WIDTHS } from '../change/layers.ts';
 import { landOn, wholeOf } from '../dose/land.ts';
 import type { LinePlaces } from '../dose/line-places.ts';
 import { litOnly } from '../dose/lit-only.ts';
 import { burnOf, type ForecastSetup, heatOfBoard } from '../forecast.ts';
 import { type Bounds, frameBounds, type GridFrame } from '../grid.ts';
+import { lateS, REACH_WIDTHS } from '../laser/reach.ts';
 import { defocus } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
 import { isLit, isLitAtRest } from '../program/beam-on.ts';
-import { msToS } from '../units.ts';
 import { firingsFrame, ROUND_IT, startFirings } from '../warmth/firings-map.ts';
 
 /** Tones on a part of a forecast's grid. */
@@ -28,8 +27,9 @@ export function tonesWithin(
   { machine, material, options }: ForecastSetup,
 ): (s: Float64Array) => Tones {
   const stock = options.stock ?? null;
-  const burned = jobBounds(whole.program, machine.laser.fires_on_rapids).burn;
-  const grid = chooseFrame(burned, stock, machine, options.cellMm ?? null).frame;
+  const bounds = jobBounds(whole.program, machine.laser.fires_on_rapids);
+  const burned = bounds.burn;
+  const grid = chooseFrame(bounds, stock, machine, options.cellMm ?? null).frame;
   const coarse = mapsWithin(within, firingsFrame(grid, burned, machine));
   const frame = cellsOf(coarse, grid);
   const last = lastNear(frame, whole, machine);
@@ -107,9 +107,6 @@ function placesNear(
   };
 }
 
-/** A beam that lags has ended after so many of its time constants. */
-const LAGS = 25;
-
 /** The last move whose light can fall on the frame; -1: none. */
 function lastNear(
   frame: GridFrame,
@@ -117,8 +114,7 @@ function lastNear(
   machine: Machine,
 ): number {
   const { laser, spot } = machine;
-  const lateS = msToS(Math.abs(laser.beam_delay_ms) + LAGS * laser.rise_time_ms);
-  const lateMm = lateS * peakMmPerS.reduce((most, each) => Math.max(most, each), 0);
+  const lateMm = lateS(laser) * peakMmPerS.reduce((most, each) => Math.max(most, each), 0);
   const reachMm = REACH_WIDTHS * Math.max(...spot.width_mm);
   const bounds = frameBounds(frame);
   /** Whether a way comes near: seen from above, by its own rectangle. */

@@ -20,8 +20,8 @@ const MAX_LONG_SIDE_PX = 8192;
 /**
  * The view of `bounds` whose long side is about `longSidePx`. Where a nearby size makes every cell a whole
  * number of pixels, or every pixel a whole number of cells, that size is taken and the view starts on a
- * cell's edge, so that nothing is smeared over two pixels; the board's edge then moves by half a pixel at
- * most.
+ * cell's edge, so that nothing is smeared over two pixels; where pixels are larger than cells that is the one nearest to
+ * the board's edge, else the board's edge moves by half a pixel at most.
  * @throws {RangeError} for empty bounds or a size that is not 16…8192 pixels.
  */
 export function viewOver(bounds: Bounds, frame: GridFrame, longSidePx: number): View {
@@ -34,26 +34,29 @@ export function viewOver(bounds: Bounds, frame: GridFrame, longSidePx: number): 
   if (isEmptyBounds(bounds) || !(longMm > 0) || !Number.isFinite(longMm)) {
     throw new RangeError(`invalid bounds: ${widthMm} × ${heightMm} mm; expected a board with a size`);
   }
-  const pxPerMm = alignedPxPerMm(longMm, frame.cellMm, longSidePx);
-  const leftPx = Math.round((bounds.minXMm - frame.x0Mm) * pxPerMm);
-  const bottomPx = Math.round((bounds.minYMm - frame.y0Mm) * pxPerMm);
+  const aligned = alignedPxPerMm(longMm, frame.cellMm, longSidePx);
+  const pxPerMm = aligned ?? longSidePx / longMm;
+  const stepMm = Math.min(frame.cellMm, 1 / pxPerMm);
+  const snapped = (mm: number, zeroMm: number): number =>
+    aligned === null ? mm : zeroMm + Math.round((mm - zeroMm) / stepMm) * stepMm;
   return {
-    leftMm: frame.x0Mm + leftPx / pxPerMm,
-    bottomMm: frame.y0Mm + bottomPx / pxPerMm,
+    leftMm: snapped(bounds.minXMm, frame.x0Mm),
+    bottomMm: snapped(bounds.minYMm, frame.y0Mm),
     pxPerMm,
     widthPx: Math.max(1, Math.round(widthMm * pxPerMm)),
     heightPx: Math.max(1, Math.round(heightMm * pxPerMm)),
   };
 }
 
-function alignedPxPerMm(longMm: number, cellMm: number, longSidePx: number): number {
+/** @returns null where no nearby size is. */
+function alignedPxPerMm(longMm: number, cellMm: number, longSidePx: number): number | null {
   const pxPerCell = (longSidePx / longMm) * cellMm;
   const whole = pxPerCell >= 1 ? [Math.floor(pxPerCell), Math.ceil(pxPerCell)] : [];
   const parts = pxPerCell < 1 ? [Math.ceil(1 / pxPerCell), Math.floor(1 / pxPerCell)].map((n) => 1 / n) : [];
   const near = [...whole, ...parts]
     .filter((n) => n >= pxPerCell * ALIGNED_FROM && n <= pxPerCell * ALIGNED_TO)
     .sort((a, b) => Math.abs(Math.log(a / pxPerCell)) - Math.abs(Math.log(b / pxPerCell)));
-  return (near[0] ?? pxPerCell) / cellMm;
+  return near.length > 0 ? near[0]! / cellMm : null;
 }
 
 /** Distance in pixels from the view's left edge to x, and from its top edge to y. Not rounded. */

@@ -5,6 +5,7 @@ import type { Program } from './program.ts';
 export interface Dot {
   readonly xMm: number;
   readonly yMm: number;
+  readonly zMm: number;
   /** The move that led there; 0 too where none did. */
   readonly move: number;
   readonly line: number;
@@ -20,8 +21,8 @@ export function dotsOf(
     if (!(stops.dwellS[k]! > 0 && isLitAtRest(stops, k, firesOnRapids))) continue;
     const before = stops.beforeMove[k]!;
     const move = Math.max(0, before - 1);
-    const [xMm, yMm] = before > 0 ? [moves.xMm[move]!, moves.yMm[move]!] : [0, 0];
-    dots.push({ xMm, yMm, move, line: stops.line[k]! });
+    const [xMm, yMm, zMm] = before > 0 ? [moves.xMm[move]!, moves.yMm[move]!, moves.zMm[move]!] : [0, 0, 0];
+    dots.push({ xMm, yMm, zMm, move, line: stops.line[k]! });
   }
   return dots;
 }

@@ -175,14 +175,19 @@ export function firingsFrame(frame: GridFrame, burned: Bounds, { spot }: Machine
   const widthMm = Math.max(aboutMm, Math.sqrt(areaMm2 / MOST_CELLS));
   const times = Math.max(1, Math.round(widthMm / cellMm));
   const span = (fromMm: number, toMm: number, cells: number): [first: number, count: number] => {
-    const first = Math.min(cells - 1, Math.max(0, Math.floor(fromMm / cellMm) - ROUND_IT * times));
-    const end = Math.min(cells, Math.max(first + 1, Math.ceil(toMm / cellMm) + ROUND_IT * times));
+    const from = Math.floor(fromMm / cellMm + ROUNDING);
+    const to = Math.ceil(toMm / cellMm - ROUNDING);
+    const first = Math.min(cells - 1, Math.max(0, from - ROUND_IT * times));
+    const end = Math.min(cells, Math.max(first + 1, to + ROUND_IT * times));
     return [first, Math.ceil((end - first) / times)];
   };
   const [i, nx] = span(burned.minXMm - x0Mm, burned.maxXMm - x0Mm, frame.nx);
   const [j, ny] = span(burned.minYMm - y0Mm, burned.maxYMm - y0Mm, frame.ny);
   return { nx, ny, x0Mm: x0Mm + i * cellMm, y0Mm: y0Mm + j * cellMm, cellMm: times * cellMm };
 }
+
+/** What ends on a cell's edge to within this part of it ends there, wherever cells are counted from. */
+const ROUNDING = 1e-6;
 
 /** So many cells around what burns: the spot, and what sums are spread by. */
 export const ROUND_IT = 3;

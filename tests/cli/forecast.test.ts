@@ -72,7 +72,6 @@ describe('charcast forecast', () => {
       },
       material: 'basswood',
       burn_mm: 40,
-      grid: { x0_mm: 0, y0_mm: 0, cell_mm: 0.1, nx: 400, ny: 300 },
       operations: [
         {
           n: 1,
@@ -95,11 +94,25 @@ describe('charcast forecast', () => {
       expect(report.timing_ms[stage]).toBeGreaterThanOrEqual(0);
     }
     const npy = readNpy(`${out}/dose.npy`);
-    expect(npy.shape).toEqual([300, 400]);
+    const { grid } = report;
+    expect(npy.shape).toEqual([grid.ny, grid.nx]);
     expect(npy.data.reduce((sum, v) => sum + v, 0) * 0.01).toBeCloseTo(report.energy_j, 4);
-    // Row 0 is the lowest y: the square spans rows 100 … 180.
-    expect(npy.data[100 * 400 + 150]).toBeGreaterThan(0.1);
-    expect(npy.data[200 * 400 + 150]).toBe(0);
+    // Of the board's 400 × 300 cells those on which light falls, with a little room.
+    expect(grid.cell_mm).toBe(0.1);
+    for (const [fromMm, cells, low, high] of [
+      [grid.x0_mm, grid.nx, 10, 22],
+      [grid.y0_mm, grid.ny, 10, 18],
+    ]) {
+      expect(fromMm).toBeGreaterThan(low - 2);
+      expect(fromMm).toBeLessThan(low);
+      expect(fromMm + cells * 0.1).toBeGreaterThan(high);
+      expect(fromMm + cells * 0.1).toBeLessThan(high + 2);
+    }
+    // Row 0 is the lowest y.
+    const at = (xMm: number, yMm: number) =>
+      npy.data[Math.floor((yMm - grid.y0_mm) / 0.1) * grid.nx + Math.floor((xMm - grid.x0_mm) / 0.1)];
+    expect(at(15.05, 10.05)).toBeGreaterThan(0.1);
+    expect(at(15.05, 14.05)).toBe(0);
     for (const name of ['burn.png', 'dose.png']) {
       const png = PNG.sync.read(readFileSync(`${out}/${name}`));
       expect(png.width).toBeGreaterThan(1000);

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { forecast } from '../../src/forecast.ts';
-import { integrate } from '../../src/grid.ts';
+import { cellValueAt, integrate } from '../../src/grid.ts';
 import { machineWith } from '../support/machines.ts';
 
 const WOOD = shippedMaterials.basswood!;
@@ -116,8 +116,7 @@ describe('what the heights mean is told', () => {
     expect(notes(PEN)).toMatch(/Z goes up for travel and down to burn .*like a pen that is lifted/);
     const lifted = made(PEN);
     // Between the strokes nothing burns: the lift is a rapid.
-    const { grid } = lifted.dose;
-    const at = (x: number) => grid.data[Math.floor(8 / grid.cellMm) * grid.nx + Math.floor(x / grid.cellMm)]!;
+    const at = (xMm: number) => cellValueAt(lifted.dose.grid, xMm, 0.01);
     expect(at(7)).toBeGreaterThan(0.1);
     expect(at(16)).toBe(0);
     expect(at(25)).toBeGreaterThan(0.1);

@@ -7,6 +7,7 @@ import { finishOf } from '../../src/finish/finish.ts';
 import { finishText } from '../../src/finish/finish-text.ts';
 import { beforeItStarts } from '../../src/finish/words.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
+import { cellValueAt } from '../../src/grid.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { FINISH_MARK } from '../../src/program/finish-mark.ts';
 import { normals, truthOf } from '../outcome/workshop.ts';
@@ -68,10 +69,7 @@ describe('where nothing is open', () => {
     const cut = both.cuts.find(({ passes }) => passes > 0)!;
     expect(cut.through).toBe(true);
     // The middle of the engraved line, far from any cut.
-    const at = (made: Forecast) => {
-      const { grid } = made.dose;
-      return grid.data[Math.floor(11 / grid.cellMm) * grid.nx + Math.floor(11 / grid.cellMm)]!;
-    };
+    const at = (made: Forecast) => cellValueAt(made.dose.grid, 11, 11);
     expect(at(first)).toBeGreaterThan(0);
     expect(Math.abs(at(both) / at(first) - 1)).toBeLessThan(1e-9);
     expect(at(forecast(finishing, sureMachine, certain(wood), options0))).toBe(0);

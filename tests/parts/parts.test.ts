@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { forecast } from '../../src/forecast.ts';
-import { cellAt, frameOver } from '../../src/grid.ts';
+import { frameBounds, frameOver, nearestCell } from '../../src/grid.ts';
 import { heldAround, heldOutlines } from '../../src/parts/held.ts';
 import { partsAmong, partsOf } from '../../src/parts/parts.ts';
 import { bench, board, poplar } from '../findings/pairs.ts';
@@ -30,7 +30,7 @@ describe('what comes free', () => {
     expect(sideMm).toBeLessThan(30);
     expect(sideMm).toBeGreaterThan(30 - 0.2);
     expect(bounds.maxXMm - bounds.minXMm).toBeCloseTo(sideMm, 1);
-    const pieceAt = (x: number, y: number) => parts.piece[cellAt(parts.frame, x, y)];
+    const pieceAt = (x: number, y: number) => parts.piece[nearestCell(parts.frame, x, y)];
     expect([pieceAt(25, 25), pieceAt(2, 2), pieceAt(43, 30)]).toEqual([1, 0, 0]);
     // Where nothing is left, the piece nearest.
     expect([pieceAt(25, 10.03), pieceAt(25, 9.95)]).toEqual([1, 0]);
@@ -72,7 +72,14 @@ describe('what comes free', () => {
     expect(free).toHaveLength(1);
     expect(free[0]!.areaMm2 / 60).toBeGreaterThan(20 - 0.1);
     expect(free[0]!.areaMm2 / 60).toBeLessThan(20);
-    expect(piece[cellAt(frame, 10, 30)]).toBe(1);
+    expect(piece[nearestCell(frame, 10, 30)]).toBe(1);
+    // It goes on to the board's edge, far beyond what light falls on.
+    expect(frame.x0Mm).toBeGreaterThan(15);
+    expect(free[0]!.bounds).toMatchObject({ minXMm: 0, minYMm: 0, maxYMm: 60 });
+    // Joined cells lose more to the kerf, and nothing else.
+    const [joined] = partsOf(run(across), 4)!.free as [(typeof free)[number]];
+    expect(joined.areaMm2).toBeLessThanOrEqual(free[0]!.areaMm2);
+    expect(joined.areaMm2).toBeGreaterThan(free[0]!.areaMm2 - 60 * 4 * 2 * frame.cellMm);
   });
 
   test('cells joined by threes tell the same parts', () => {
@@ -92,7 +99,7 @@ describe('what comes free', () => {
       const random = seeded(seed);
       const frame = frameOver({ minXMm: 0, minYMm: 0, maxXMm: 24, maxYMm: 17 }, 1);
       const isCut = Uint8Array.from({ length: frame.nx * frame.ny }, () => (random() < 0.45 ? 1 : 0));
-      const { piece, free } = partsAmong(frame, isCut);
+      const { piece, free } = partsAmong(frame, isCut, frameBounds(frame));
       const seen = new Set<number>();
       const sizes: number[] = [];
       let border = 0;

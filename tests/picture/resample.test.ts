@@ -207,14 +207,29 @@ describe('viewOver', () => {
     }
   });
 
-  it('starts on a cell edge and lies within half a pixel of the board', () => {
+  it.each([
+    ['a pixel a cell', 1300, 1],
+    ['two pixels a cell', 2500, 2],
+    ['a pixel for three cells', 430, 1 / 3],
+  ])('with %s starts on a cell edge, the nearest there is to the board’s', (_name, longSidePx, pxPerCell) => {
     const stock = stockOf(61.7, 33.1, 10.013, -4.4);
     const f = frameOver(stockOf(80, 60, 0, -20), 0.05);
-    const view = viewOver(stock, f, 1800);
-    const cells = (view.leftMm - f.x0Mm) / f.cellMm;
-    expect(cells * f.cellMm * view.pxPerMm).toBeCloseTo(Math.round(cells * f.cellMm * view.pxPerMm), 6);
-    expect(Math.abs(view.leftMm - stock.minXMm) * view.pxPerMm).toBeLessThanOrEqual(0.5 + 1e-9);
-    expect(Math.abs(view.bottomMm - stock.minYMm) * view.pxPerMm).toBeLessThanOrEqual(0.5 + 1e-9);
+    const view = viewOver(stock, f, longSidePx);
+    expect(view.pxPerMm * f.cellMm).toBeCloseTo(pxPerCell, 12);
+    const stepMm = f.cellMm / Math.max(1, pxPerCell);
+    for (const [from, zero, edge] of [
+      [view.leftMm, f.x0Mm, stock.minXMm],
+      [view.bottomMm, f.y0Mm, stock.minYMm],
+    ] as const) {
+      expect((from - zero) / stepMm).toBeCloseTo(Math.round((from - zero) / stepMm), 6);
+      expect(Math.abs(from - edge)).toBeLessThanOrEqual(stepMm / 2 + 1e-9);
+    }
+  });
+
+  it('starts on the board’s edge where no pixel is whole cells', () => {
+    const stock = stockOf(61.7, 33.1, 10.013, -4.4);
+    const view = viewOver(stock, frameOver(stockOf(80, 60, 0, -20), 0.05), 1800);
+    expect([view.leftMm, view.bottomMm]).toEqual([10.013, -4.4]);
   });
 
   it('refuses a board without a size and a picture without pixels', () => {

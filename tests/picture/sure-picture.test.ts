@@ -27,7 +27,9 @@ describe('the map of how sure a forecast is', () => {
     // It takes every place for a line, whose dose the spot's width changes as well.
     expect(there).toBeGreaterThan(toneHigh - toneLow - 0.02);
     expect(there).toBeLessThan(1.25 * (toneHigh - toneLow));
-    expect(ranges[cellAt(made.burn.frame, 30, 13.5)]).toBe(0);
+    // Beyond the cells that light falls on there is no dose either.
+    expect(cellAt(made.burn.frame, 30, 13.5)).toBe(-1);
+    expect(ranges[cellAt(made.burn.frame, 30, made.burnBounds.maxYMm + 0.4)]).toBe(0);
   });
 
   test('shows nothing where all is known', () => {

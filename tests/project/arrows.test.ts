@@ -18,7 +18,7 @@ const MAY_IMPORT: Record<string, string[]> = {
   burn: ['dose', 'laser', 'machine'],
   warmth: ['burn', 'dose', 'motion', 'laser', 'program', 'machine'],
   words: ['program', 'machine'],
-  board: ['program', 'machine', 'words'],
+  board: ['program', 'machine', 'laser', 'words'],
   focus: ['program', 'machine', 'laser', 'dose', 'board', 'words'],
   sure: ['dose', 'burn', 'warmth', 'machine', 'board', 'words'],
   findings: ['program', 'machine', 'motion', 'laser', 'dose', 'burn', 'warmth', 'sure', 'board', 'words'],

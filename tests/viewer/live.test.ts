@@ -111,7 +111,7 @@ describe('a job asked for again and again', () => {
     });
 
     test.each([
-      ['many cells', JOB, 0.04],
+      ['many cells', JOB, 0.02],
       ['many moves', `${JOB}${'G1 X4.1 S9 F900\nX4\n'.repeat(5_000)}`, 0.11],
       ['a long way', `${JOB}${'G1 X4.1 S9 F900\nX24\n'.repeat(400)}`, 0.11],
     ])('one of %s comes coarsely first', (_, text, cellMm) => {

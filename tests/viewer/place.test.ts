@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { cellAt } from '../../src/grid.ts';
 import { factsAround, factWords } from '../../viewer/stage/facts.ts';
 import { lastArrivalS } from '../../viewer/stage/when.ts';
 import { coarserReveals } from '../../viewer/worker/reveal.ts';
@@ -67,7 +68,48 @@ describe('a pointed place', () => {
   test('knows nothing off the board, and bare wood', () => {
     expect(factsAround(scene, -1, 5, 0.2)).toBeNull();
     expect(factWords(factsAround(scene, 15, 17, 0.2)!, 'speed')).toEqual(['bare wood, no dose']);
+    // No cells lie there: they hold only what light falls on.
+    expect(cellAt(scene.forecast.burn.frame, 15, 17)).toBe(-1);
   });
+});
+
+test('a place is the same whether cells go on beyond the burn or not', () => {
+  const { forecast, arrival } = scene;
+  const { burn, dose } = forecast;
+  const [i0, j0, nx, ny] = [40, 50, burn.frame.nx + 90, burn.frame.ny + 80];
+  const wider = (values: Float32Array): Float32Array => {
+    const all = new Float32Array(nx * ny);
+    for (let j = 0; j < burn.frame.ny; j++)
+      all.set(values.subarray(j * burn.frame.nx, (j + 1) * burn.frame.nx), (j0 + j) * nx + i0);
+    return all;
+  };
+  const { cellMm } = burn.frame;
+  const frame = { nx, ny, cellMm, x0Mm: burn.frame.x0Mm - i0 * cellMm, y0Mm: burn.frame.y0Mm - j0 * cellMm };
+  const within = {
+    ...scene,
+    forecast: {
+      ...forecast,
+      burn: { ...burn, frame, tone: wider(burn.tone), depthMm: wider(burn.depthMm), through: null },
+      dose: {
+        ...dose,
+        grid: { ...dose.grid, ...frame, data: wider(dose.grid.data) },
+        doseLnDwell: wider(dose.doseLnDwell),
+      },
+    },
+    arrival,
+  };
+  for (const [x, y] of [
+    [15, 4.4],
+    [4.2, 6],
+    [26, 12],
+    [25.2, 12.9],
+  ] as const) {
+    const [own, wide] = [scene, within].map((each) => factsAround(each, x, y, 1.1)!);
+    expect(own!.doseJPerMm2).toBeGreaterThan(0);
+    expect(own!.doseJPerMm2 / wide!.doseJPerMm2).toBeCloseTo(1, 9);
+    expect(own!.tone).toBeCloseTo(wide!.tone, 9);
+    expect(own!.last).toEqual(wide!.last);
+  }
 });
 
 describe('a visited place', () => {

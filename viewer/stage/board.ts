@@ -13,7 +13,14 @@ import {
   Vector3,
   Vector4,
 } from 'three';
-import { type Bounds, cellAt, type GridFrame, grownBounds, holdsPoint, middleOf } from '../../src/grid.ts';
+import {
+  type Bounds,
+  type GridFrame,
+  grownBounds,
+  holdsPoint,
+  middleOf,
+  nearestCell,
+} from '../../src/grid.ts';
 import { greatestOf, leastOf } from '../../src/lists.ts';
 import type { BoardFace } from '../../src/own-board/own-board.ts';
 import type { Polygon } from '../../src/polygon.ts';
@@ -395,8 +402,7 @@ export class Board {
   partAt(xMm: number, yMm: number): TimedPart | null {
     if (!this.#scene) return null;
     const { pieces, arrival } = this.#scene;
-    // Outside the frame there is no mark.
-    const mark = pieces.marks?.[cellAt(arrival.frame, xMm, yMm)] ?? 0;
+    const mark = pieces.marks?.[nearestCell(arrival.frame, xMm, yMm)] ?? 0;
     if (mark === 0) return null;
     const isIn = ({ bounds }: TimedPart) => holdsPoint(bounds, xMm, yMm, 1);
     const { uTime, uDuration } = this.uniforms;

@@ -1,5 +1,5 @@
 import { toneRegion } from '../../src/burn/tone.ts';
-import { cellAt, cellValueAt, type GridFrame } from '../../src/grid.ts';
+import { type Bounds, cellValueAt, type GridFrame, holdsPoint } from '../../src/grid.ts';
 import type { Engraved } from '../../src/sure/engraved.ts';
 import { startEngravedIn } from '../../src/sure/engraved-in.ts';
 import { depthSpanWords } from '../../src/sure/words.ts';
@@ -47,8 +47,8 @@ const SHALLOWEST_MM = 0.005;
 
 /** @returns null off the board. */
 export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: number): PlaceFacts | null {
-  const { burn, dose } = scene.forecast;
-  if (cellAt(burn.frame, xMm, yMm) < 0) return null;
+  const { burn, dose, board } = scene.forecast;
+  if (!holdsPoint(board, xMm, yMm)) return null;
   let count = 0;
   let deep = 0;
   let open = 0;
@@ -58,8 +58,9 @@ export function factsAround(scene: Scene, xMm: number, yMm: number, radiusMm: nu
   let mostDose = 0;
   let mostAt = -1;
   let mostDepth = 0;
-  eachWithin(burn.frame, xMm, yMm, radiusMm, (k) => {
+  eachWithin(burn.frame, board, xMm, yMm, radiusMm, (k) => {
     count++;
+    if (k < 0) return;
     tone += burn.tone[k]!;
     energy += dose.grid.data[k]!;
     if (dose.grid.data[k]! > mostDose) {
@@ -103,8 +104,8 @@ function lastVisitNear(
 ): LastVisit | null {
   let nearest = Infinity;
   let at = -1;
-  eachWithin(arrival.frame, xMm, yMm, radiusMm, (k, awayMm) => {
-    if (arrival.move[k] === 0 || awayMm >= nearest) return;
+  eachWithin(arrival.frame, forecast.board, xMm, yMm, radiusMm, (k, awayMm) => {
+    if (k < 0 || arrival.move[k] === 0 || awayMm >= nearest) return;
     nearest = awayMm;
     at = k;
   });
@@ -123,9 +124,13 @@ function lastVisitNear(
   };
 }
 
-/** Tells each cell whose middle lies in a disc, and the cell in which the disc's own middle lies. */
+/**
+ * Tells each cell of the board whose middle lies in a disc, and the cell in which the disc's own middle lies; −1 where the
+ * frame, which holds only what light falls on, has none.
+ */
 function eachWithin(
   frame: GridFrame,
+  board: Bounds,
   xMm: number,
   yMm: number,
   radiusMm: number,
@@ -140,9 +145,11 @@ function eachWithin(
     for (let di = -Math.floor(reach / step) * step; di <= reach; di += step) {
       const i = i0 + di;
       const j = j0 + dj;
-      if (i < 0 || j < 0 || i >= nx || j >= ny) continue;
-      const awayMm = Math.hypot(x0Mm + (i + 0.5) * cellMm - xMm, y0Mm + (j + 0.5) * cellMm - yMm);
-      if (awayMm <= radiusMm || (di === 0 && dj === 0)) tell(j * nx + i, awayMm);
+      const [atX, atY] = [x0Mm + (i + 0.5) * cellMm, y0Mm + (j + 0.5) * cellMm];
+      const isOwn = i >= 0 && j >= 0 && i < nx && j < ny;
+      if (!isOwn && !holdsPoint(board, atX, atY)) continue;
+      const awayMm = Math.hypot(atX - xMm, atY - yMm);
+      if (awayMm <= radiusMm || (di === 0 && dj === 0)) tell(isOwn ? j * nx + i : -1, awayMm);
     }
   }
 }

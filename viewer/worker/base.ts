@@ -80,8 +80,7 @@ const SMALL = { cells: 200_000, moves: 10_000, wayCells: 100_000 } as const;
 function isSmall(program: Program, { machine, stock }: Setup, { cellMm }: Fineness): boolean {
   const { count, xMm, yMm } = program.moves;
   if (count > SMALL.moves) return false;
-  const { burn } = jobBounds(program, machine.laser.fires_on_rapids);
-  const { frame } = chooseFrame(burn, stock, machine, cellMm);
+  const { frame } = chooseFrame(jobBounds(program, machine.laser.fires_on_rapids), stock, machine, cellMm);
   if (frame.nx * frame.ny > SMALL.cells) return false;
   let wayMm = 0;
   for (let i = 1; i < count; i++) wayMm += Math.hypot(xMm[i]! - xMm[i - 1]!, yMm[i]! - yMm[i - 1]!);

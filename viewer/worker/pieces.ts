@@ -26,6 +26,9 @@ export const markOf = ({ n }: Pick<FreePart, 'n'>): number => 1 + ((n - 1) % 255
 export const isFreeBy = ({ freeS }: Pick<TimedPart, 'freeS'>, tS: number, durationS: number): boolean =>
   tS >= durationS || freeS <= tS;
 
+/** Whether a board goes on beyond so many cells. */
+const goesOn = (boardMm: number, cells: number, cellMm: number): boolean => boardMm > (cells + 1e-6) * cellMm;
+
 /** The parts of a forecast, on the frame on which its arrivals stand. */
 export function piecesOf(forecast: Forecast, arrival: Arrival): Pieces {
   const held = heldOutlines(forecast);
@@ -42,13 +45,19 @@ export function piecesOf(forecast: Forecast, arrival: Arrival): Pieces {
     if (last > lastS[n]!) lastS[n] = last;
     if (last > lastS[of]!) lastS[of] = last;
   };
-  for (let j = 0; j < Math.min(own.ny, frame.ny); j++) {
-    for (let i = 0; i < Math.min(own.nx, frame.nx); i++) {
-      const k = j * own.nx + i;
+  // Where the board goes on beyond the cells that light falls on, so do their pieces.
+  const { maxXMm, maxYMm } = forecast.board;
+  const [columns, rows] = [
+    goesOn(maxXMm - own.x0Mm, own.nx, own.cellMm) ? frame.nx : Math.min(own.nx, frame.nx),
+    goesOn(maxYMm - own.y0Mm, own.ny, own.cellMm) ? frame.ny : Math.min(own.ny, frame.ny),
+  ];
+  for (let j = 0; j < rows; j++) {
+    for (let i = 0; i < columns; i++) {
+      const k = Math.min(j, own.ny - 1) * own.nx + Math.min(i, own.nx - 1);
       const n = piece[k]!;
       const at = j * frame.nx + i;
-      if (i > 0) visit(n, piece[k - 1]!, at);
-      if (j > 0) visit(n, piece[k - own.nx]!, at);
+      if (i > 0 && i < own.nx) visit(n, piece[k - 1]!, at);
+      if (j > 0 && j < own.ny) visit(n, piece[k - own.nx]!, at);
       if (n > 0) marks[at] = markOf({ n });
     }
   }
