@@ -177,6 +177,27 @@ export function burnOfProgram(
   return { dose: road.dose, firings, burn };
 }
 
+/** What becomes of the cuts of a program, for who asks nothing else of its forecast. */
+export function cutsOfProgram(
+  program: Program,
+  { machine, material, options }: ForecastSetup,
+): readonly CutForecast[] {
+  const isThickKnown = (options.stock?.thicknessMm ?? null) !== null;
+  if (!isThickKnown || !tellsOfWood(program) || !program.operations.some(({ kind }) => kind === 'outline'))
+    return [];
+  const clock = startClock();
+  const { road, firings, burn } = askWood(landProgram(program, machine, material, options, clock), clock);
+  const evidence = gatherEvidence(toldOf({ ...road, firings, burn }));
+  return cutForecasts(evidence, cutsOf(evidence));
+}
+
+/**
+ * Whether what a program burns is told as of whole wood: the cuts of a swatch are meant to find out where wood is cut
+ * through, what finishes a cut does not begin with whole wood, and of a piece that turns no place is known.
+ */
+const tellsOfWood = (program: Program): boolean =>
+  !isSwatchJob(program) && !program.finishesCut && turningAxes(program).length === 0;
+
 /** The road as far as the energy's landing. */
 function landProgram(
   program: Program,
@@ -311,17 +332,15 @@ export function conclude(
   const { machine, material, stock, program, motion, dose } = road;
   const isSwatch = isSwatchJob(program);
   const turned = turningAxes(program);
-  const tellsOfWood = !isSwatch && !program.finishesCut && turned.length === 0;
+  const isOfWood = tellsOfWood(program);
   const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, firings, burn }), rescaled);
-    // The cuts of a swatch are meant to find out where wood is cut through.
     const meant = isSwatch ? [] : cutsOf(evidence);
     const found = findAll(evidence, meant);
     return {
-      findings: tellsOfWood ? found : turned.length > 0 ? besidesPlaces(found) : besidesWood(found),
-      // What finishes a cut does not begin with whole wood.
-      cuts: tellsOfWood ? cutForecasts(evidence, meant) : [],
-      engravings: tellsOfWood
+      findings: isOfWood ? found : turned.length > 0 ? besidesPlaces(found) : besidesWood(found),
+      cuts: isOfWood ? cutForecasts(evidence, meant) : [],
+      engravings: isOfWood
         ? engravingForecasts(evidence, new Set(meant.map(({ each }) => each.operation.n)))
         : [],
     };

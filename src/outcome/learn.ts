@@ -123,7 +123,7 @@ export function learn(
   const photo = onPhotos.filter(
     ({ operation }) => !named.some(([n, { kind }]) => n === operation && kind !== 'corners dark'),
   );
-  const evidence = evidenceOf(forecast, named);
+  const evidence = taken.length === answers.length ? ofAll : evidenceOf(forecast, named);
   const isToneSaid = named.some(([, said]) => isOfTone(said));
   const doubts = [...(photo.length > 0 ? PHOTO_DOUBTS : []), ...(isToneSaid ? EYE_DOUBTS : [])];
   const prior = priorOf(material, machine, stock, [...new Set(doubts)]);

@@ -1,5 +1,5 @@
 import { cutSentence } from '../findings/evidence/cut-forecast.ts';
-import { type Forecast, forecastProgram } from '../forecast.ts';
+import { cutsOfProgram, type Forecast } from '../forecast.ts';
 import type { ToneSeen } from '../piece/tones.ts';
 import { type Burn, type Lesson, learn } from './learn.ts';
 import { type Entry, entryOf } from './notebook.ts';
@@ -37,8 +37,11 @@ export function tellBurn(made: Forecast, told: readonly Told[], burn: Burn, opti
   const machine = keepsMachine ? { ...lesson.machine, name: machineName } : lesson.machine;
   const material = { ...renamed(lesson.material, keepsMachine ? machineName : made.machine.name), name };
   const { stock, program } = made;
-  const forecastNow = () =>
-    forecastProgram(program, keepsMachine ? machine : made.machine, material, { stock, cellMm });
+  const setupNow = {
+    machine: keepsMachine ? machine : made.machine,
+    material,
+    options: { stock, cellMm },
+  };
   const entry = entryOf(made, lesson.told, {
     date: burn.date,
     job: burn.job,
@@ -51,7 +54,7 @@ export function tellBurn(made: Forecast, told: readonly Told[], burn: Burn, opti
     machine,
     material,
     entry,
-    cuts: lesson.isContradictory ? [] : forecastNow().cuts.map(cutSentence),
+    cuts: lesson.isContradictory ? [] : cutsOfProgram(program, setupNow).map(cutSentence),
   };
 }
 

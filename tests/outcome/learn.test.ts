@@ -47,8 +47,18 @@ const job = [
   .concat('\n');
 const burn = { date: '2026-05-01', job: 'job.nc', jobHash: 'abc' };
 
-const made = (material: Material = wood, on: Machine = machine): Forecast =>
-  forecastChanged(forecast(job, on, material, { stock, cellMm: 0.25 }), parseChanges('2: cut'));
+const known = new Map<Material, Map<Machine, Forecast>>();
+/** The forecast of the job with its line meant to cut, made once for a wood and a machine: nobody writes into it. */
+function made(material: Material = wood, on: Machine = machine): Forecast {
+  const ofWood = known.get(material) ?? new Map<Machine, Forecast>();
+  known.set(material, ofWood);
+  const before = ofWood.get(on);
+  if (before) return before;
+  const base = forecast(job, on, material, { stock, cellMm: 0.25 });
+  const fresh = forecastChanged(base, parseChanges('2: cut'));
+  ofWood.set(on, fresh);
+  return fresh;
+}
 const taught = (words: string, material: Material = wood, options: LearnOptions = {}) =>
   learn(made(material), readSaid(words), burn, options);
 const depth = (material: Material, on?: Machine) => made(material, on).cuts[0]!.shallowestMm;

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { cutSentence } from '../../src/findings/evidence/cut-forecast.ts';
 import { forecast } from '../../src/forecast.ts';
 import { learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
@@ -29,6 +30,8 @@ test('the wood gets its name, the entry says what was learned and told, and each
     machine: machine.name,
   });
   expect(entry.operations.map(({ n, said, depth_mm }) => [n, said, depth_mm])).toEqual([[1, '2.6 mm', 2.6]]);
+  const now = forecast(job, machine, material, { stock, cellMm: 0.25 });
+  expect(cuts).toEqual(now.cuts.map(cutSentence));
   expect(cuts).toHaveLength(1);
   expect(cuts[0]).toMatch(/^Operation 1, taken for a cut, /);
 });
