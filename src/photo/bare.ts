@@ -126,6 +126,9 @@ interface Spot {
 
 /** Squares of the plane to one reach. */
 const SQUARES = 2;
+/** More of them than lie beside each other on any board. */
+const MOST_SQUARES = 1 << 15;
+const numberOf = (column: number, row: number): number => column * MOST_SQUARES + row;
 const NONE: readonly number[] = [];
 
 /** @returns numbers of all spots within reach of a place, and of some that are a little farther. */
@@ -134,18 +137,18 @@ function neighbourhoods(
   reachMm: number,
 ): (xMm: number, yMm: number) => readonly number[] {
   const squareOf = (mm: number) => Math.floor((mm * SQUARES) / reachMm);
-  const near = new Map<string, number[]>();
+  const near = new Map<number, number[]>();
   for (const [k, { xMm, yMm }] of spots.entries()) {
     for (let i = -SQUARES; i <= SQUARES; i++) {
       for (let j = -SQUARES; j <= SQUARES; j++) {
-        const square = `${squareOf(xMm) + i} ${squareOf(yMm) + j}`;
+        const square = numberOf(squareOf(xMm) + i, squareOf(yMm) + j);
         const known = near.get(square);
         if (known) known.push(k);
         else near.set(square, [k]);
       }
     }
   }
-  return (xMm, yMm) => near.get(`${squareOf(xMm)} ${squareOf(yMm)}`) ?? NONE;
+  return (xMm, yMm) => near.get(numberOf(squareOf(xMm), squareOf(yMm))) ?? NONE;
 }
 
 /** Middle and half size of the samples' box: the terms are taken from −1 to 1, where powers behave. */

@@ -4,6 +4,7 @@ import { scaleLinear } from 'd3-scale';
 import { labOf } from '../burn/colour.ts';
 import type { Material } from '../burn/material.ts';
 import { shippedMaterials } from '../burn/shipped.ts';
+import { lately } from '../lately.ts';
 import type { Rgb } from './picture.ts';
 
 /**
@@ -60,14 +61,21 @@ export function toneColour(path: TonePath): (tone: number) => ToneColour {
   };
 }
 
-/** `size` colours at evenly spaced tones from 0 to 1: R, G, B of colour k at 3k, 0…255, not rounded. */
-export function toneTable(path: TonePath, size = 1024): Float32Array {
-  const colour = toneColour(path);
-  return colourTable((t) => {
-    const { r, g, b } = colour(t).rgb();
-    return [r, g, b];
-  }, size);
-}
+/** Several pictures show the same wood. */
+const tablesLately = lately<Float32Array>(4);
+
+/**
+ * `size` colours at evenly spaced tones from 0 to 1: R, G, B of colour k at 3k, 0…255, not rounded. Nobody may write into it:
+ * who asks for the same again gets the same.
+ */
+export const toneTable = (path: TonePath, size = 1024): Float32Array =>
+  tablesLately([size, ...path.flatMap(({ tone, lab }) => [tone, ...lab])], () => {
+    const colour = toneColour(path);
+    return colourTable((t) => {
+      const { r, g, b } = colour(t).rgb();
+      return [r, g, b];
+    }, size);
+  });
 
 /** The same table for any map from 0…1 to a colour. */
 export function colourTable(colour: (t: number) => Rgb, size = 1024): Float32Array {

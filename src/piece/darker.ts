@@ -121,21 +121,23 @@ function asBlurredAs(seen: Float32Array, marks: Grid): Grid {
 function blurred(grid: Grid, cells: number): Grid {
   if (cells === 0) return grid;
   const reach = Math.ceil(3 * cells);
-  const weights = Array.from({ length: 2 * reach + 1 }, (_, k) =>
+  const weights = Float64Array.from({ length: 2 * reach + 1 }, (_, k) =>
     Math.exp(-((k - reach) ** 2) / (2 * cells * cells)),
   );
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   const { nx, ny } = grid;
   const along = (values: Float32Array, length: number, step: number, lineStep: number) => {
     const to = new Float32Array(nx * ny);
+    /** A line, whose ends go on as they are. */
+    const longer = new Float32Array(length + 2 * reach);
     for (let line = 0; line < to.length / length; line++) {
       const start = line * lineStep;
+      for (let k = 0; k < length; k++) longer[reach + k] = values[start + k * step]!;
+      longer.fill(longer[reach]!, 0, reach);
+      longer.fill(longer[reach + length - 1]!, reach + length);
       for (let k = 0; k < length; k++) {
         let sum = 0;
-        for (let tap = -reach; tap <= reach; tap++) {
-          const inside = Math.min(length - 1, Math.max(0, k + tap));
-          sum += weights[tap + reach]! * values[start + inside * step]!;
-        }
+        for (let tap = 0; tap < weights.length; tap++) sum += weights[tap]! * longer[k + tap]!;
         to[start + k * step] = sum / total;
       }
     }
