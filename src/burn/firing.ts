@@ -118,18 +118,20 @@ function needTimesOfCells({ warmth, count }: Firings, material: Material): Float
 export function mostSaved(firings: Firings | null, material: Material): number {
   if (firings === null) return 1;
   const { warmth, count, lines } = firings;
-  const most = (counts: ArrayLike<number>, warmthK: ArrayLike<number>): number => {
-    let times = 1;
-    for (let k = 0; k < counts.length; k++) {
-      if (!(warmthK[k]! > 0)) continue;
-      times = Math.max(
-        times,
-        firedNeed(counts[k]!, 0, material) / firedNeed(counts[k]!, warmthK[k]!, material),
-      );
-    }
-    return times;
-  };
-  return Math.max(most(count.data, warmth.data), lines ? most(lines.count, lines.warmthK) : 1);
+  return Math.max(
+    mostSavedOf(count.data, warmth.data, material),
+    lines ? mostSavedOf(lines.count, lines.warmthK, material) : 1,
+  );
+}
+
+function mostSavedOf(counts: ArrayLike<number>, warmthK: ArrayLike<number>, material: Material): number {
+  let times = 1;
+  for (let k = 0; k < counts.length; k++) {
+    if (!(warmthK[k]! > 0)) continue;
+    const saves = firedNeed(counts[k]!, 0, material) / firedNeed(counts[k]!, warmthK[k]!, material);
+    if (saves > times) times = saves;
+  }
+  return times;
 }
 
 /** What lines get, with {@link Fired} of their places; as they are where firings are not followed. */

@@ -1,7 +1,7 @@
 import type { Spot } from '../machine/profile.ts';
 import { degToRad, sigmaFromWidthMm } from '../units.ts';
 import type { Brush, Canvas } from './brush.ts';
-import { makeLane } from './lane.ts';
+import { addToLane, flushLane, startLane } from './lane.ts';
 import { phi, REACH_SIGMA } from './normal.ts';
 
 /**
@@ -81,14 +81,14 @@ export function makeGaussianBrush(canvas: Canvas, axes: GaussianAxes): Brush {
     return brush;
   }
   const points = pointBrush(Math.min(sigmaXMm, sigmaYMm), stamp);
-  const lane = makeLane(canvas, sigmaXMm, sigmaYMm);
+  const lane = startLane(canvas, sigmaXMm, sigmaYMm);
   return {
     stroke(stroke, lnDwell) {
-      if (stroke.y0 === stroke.y1 || stroke.x0 === stroke.x1) lane.stroke(stroke, lnDwell);
+      if (stroke.y0 === stroke.y1 || stroke.x0 === stroke.x1) addToLane(lane, stroke, lnDwell);
       else points.stroke(stroke, lnDwell);
     },
     point: points.point,
-    flush: lane.flush,
+    flush: () => flushLane(lane),
   };
 }
 

@@ -1,7 +1,7 @@
 import { type PowerLaw, powerLaw } from '../laser/power.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { type PhaseCursor, phasesOf } from '../motion/phases.ts';
+import { type PhaseCursor, phasesOf, toNextPhase } from '../motion/phases.ts';
 import { msToS } from '../units.ts';
 import { moveCommandW, restCommandW } from './command.ts';
 import { type BeamVisitor, blankStroke, type Stroke } from './visitor.ts';
@@ -58,9 +58,9 @@ export function walkLagging(
   const settledW = machine.laser.optical_power_w * SETTLED;
   const head = phasesOf(motion);
   const told = phasesOf(motion);
-  head.next();
-  told.next();
-  while (told.alive && told.endS <= -delayS) told.next(); // a beam that leads has missed nothing it could burn
+  toNextPhase(head);
+  toNextPhase(told);
+  while (told.alive && told.endS <= -delayS) toNextPhase(told); // a beam that leads has missed nothing it could burn
 
   const briefMmPerS = onPower || tauS === 0 ? 0 : (SHORT * stepMm) / tauS;
   const stroke = blankStroke();
@@ -69,12 +69,12 @@ export function walkLagging(
   let lastEdgeS = 0;
   while (head.alive || told.alive) {
     if (head.alive && t >= head.endS) {
-      head.next();
+      toNextPhase(head);
       lastEdgeS = t;
       continue;
     }
     if (told.alive && t >= told.endS + delayS) {
-      told.next();
+      toNextPhase(told);
       lastEdgeS = t;
       continue;
     }

@@ -7,6 +7,7 @@ import { cruiseMm, rampMm } from './trapezoid.ts';
  * of millions of phases allocates nothing.
  */
 export interface PhaseCursor {
+  readonly motion: Motion;
   /** False once the last phase has been passed; the other fields then describe the end of the job. */
   alive: boolean;
   startS: number;
@@ -26,86 +27,121 @@ export interface PhaseCursor {
   move: number;
   /** The move that led here (-1: none yet). */
   lastMove: number;
-  /** Steps on; returns `alive`. */
-  next(): boolean;
+  /** The move whose phases are being given out, which of them is next, and the next rest. */
+  given: number;
+  part: number;
+  rest: number;
 }
 
-/** A cursor before the first phase: call `next` to reach it. */
-export function phasesOf(motion: Motion): PhaseCursor {
-  const { moves } = motion.program;
-  const { rests, lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = motion;
-  let move = -1; // the move whose phases are being given out
-  let part = 3; // 0 ramp up, 1 cruise, 2 ramp down, 3 done
-  let rest = 0;
+/** Parts of a move, in order. */
+const RAMP_UP = 0;
+const CRUISE = 1;
+const RAMP_DOWN = 2;
+const DONE = 3;
 
-  return {
+/** A cursor before the first phase, which {@link toNextPhase} reaches. */
+export function phasesOf(motion: Motion): PhaseCursor {
+  // Fractions to start with, so that the engine keeps these fields as doubles.
+  const cursor: PhaseCursor = {
+    motion,
     alive: true,
-    startS: 0,
-    endS: 0,
-    v0: 0,
-    v1: 0,
-    x: 0,
-    y: 0,
-    z: 0,
-    ux: 0,
-    uy: 0,
-    uz: 0,
-    lengthMm: 0,
+    startS: 0.5,
+    endS: 0.5,
+    v0: 0.5,
+    v1: 0.5,
+    x: 0.5,
+    y: 0.5,
+    z: 0.5,
+    ux: 0.5,
+    uy: 0.5,
+    uz: 0.5,
+    lengthMm: 0.5,
     move: -1,
     lastMove: -1,
-    next() {
-      this.x += this.ux * this.lengthMm;
-      this.y += this.uy * this.lengthMm;
-      this.z += this.uz * this.lengthMm;
-      this.startS = this.endS;
-      for (;;) {
-        if (part === 3) {
-          if (move >= 0) {
-            // Take the end from the program, so that rounding does not add up.
-            this.x = moves.xMm[move]!;
-            this.y = moves.yMm[move]!;
-            this.z = moves.zMm[move]!;
-          }
-          this.ux = this.uy = this.uz = this.lengthMm = this.v0 = this.v1 = 0;
-          if (rest < rests.count && rests.beforeMove[rest] === move + 1) {
-            this.move = -1 - rest;
-            this.lastMove = move;
-            this.startS = rests.startS[rest]!;
-            this.endS = this.startS + rests.durationS[rest]!;
-            rest++;
-            return true;
-          }
-          move++;
-          if (move >= moves.count) {
-            move = moves.count - 1;
-            this.alive = false;
-            return false;
-          }
-          part = 0;
-          this.move = move;
-          this.lastMove = move;
-          this.startS = motion.startS[move]!;
-          this.ux = (moves.xMm[move]! - this.x) / lengthMm[move]!;
-          this.uy = (moves.yMm[move]! - this.y) / lengthMm[move]!;
-          this.uz = (moves.zMm[move]! - this.z) / lengthMm[move]!;
-        }
-        const accel = accelMmPerS2[move]!;
-        const entry = entryMmPerS[move]!;
-        const peak = peakMmPerS[move]!;
-        const exit = entryMmPerS[move + 1]!;
-        const upMm = rampMm(accel, entry, peak);
-        const downMm = rampMm(accel, exit, peak);
-        const here = part++;
-        this.lengthMm = here === 0 ? upMm : here === 1 ? cruiseMm(lengthMm[move]!, upMm, downMm) : downMm;
-        if (!(this.lengthMm > 0)) {
-          this.lengthMm = 0;
-          continue;
-        }
-        this.v0 = here === 0 ? entry : peak;
-        this.v1 = here === 2 ? exit : peak;
-        this.endS = this.startS + (2 * this.lengthMm) / (this.v0 + this.v1);
-        return true;
-      }
-    },
+    given: -1,
+    part: DONE,
+    rest: 0,
   };
+  cursor.endS = cursor.x = cursor.y = cursor.z = 0;
+  standStill(cursor);
+  return cursor;
+}
+
+function standStill(cursor: PhaseCursor): void {
+  cursor.ux = cursor.uy = cursor.uz = cursor.lengthMm = cursor.v0 = cursor.v1 = 0;
+}
+
+/** Steps on; returns `alive`. */
+export function toNextPhase(cursor: PhaseCursor): boolean {
+  const { lengthMm, accelMmPerS2, entryMmPerS, peakMmPerS } = cursor.motion;
+  cursor.x += cursor.ux * cursor.lengthMm;
+  cursor.y += cursor.uy * cursor.lengthMm;
+  cursor.z += cursor.uz * cursor.lengthMm;
+  cursor.startS = cursor.endS;
+  for (;;) {
+    if (cursor.part === DONE) {
+      if (toRest(cursor)) return true;
+      if (!toNextMove(cursor)) return false;
+    }
+    const move = cursor.given;
+    const accel = accelMmPerS2[move]!;
+    const entry = entryMmPerS[move]!;
+    const peak = peakMmPerS[move]!;
+    const exit = entryMmPerS[move + 1]!;
+    const upMm = rampMm(accel, entry, peak);
+    const downMm = rampMm(accel, exit, peak);
+    const here = cursor.part++;
+    const phaseMm =
+      here === RAMP_UP ? upMm : here === CRUISE ? cruiseMm(lengthMm[move]!, upMm, downMm) : downMm;
+    if (!(phaseMm > 0)) {
+      cursor.lengthMm = 0;
+      continue;
+    }
+    cursor.lengthMm = phaseMm;
+    cursor.v0 = here === RAMP_UP ? entry : peak;
+    cursor.v1 = here === RAMP_DOWN ? exit : peak;
+    cursor.endS = cursor.startS + (2 * phaseMm) / (cursor.v0 + cursor.v1);
+    return true;
+  }
+}
+
+/** To the rest that follows the move whose phases have been given out; false where there is none. */
+function toRest(cursor: PhaseCursor): boolean {
+  const { given, rest, motion } = cursor;
+  const { rests } = motion;
+  const { xMm, yMm, zMm } = motion.program.moves;
+  if (given >= 0) {
+    // Take the end from the program, so that rounding does not add up.
+    cursor.x = xMm[given]!;
+    cursor.y = yMm[given]!;
+    cursor.z = zMm[given]!;
+  }
+  standStill(cursor);
+  if (!(rest < rests.count && rests.beforeMove[rest] === given + 1)) return false;
+  cursor.move = -1 - rest;
+  cursor.lastMove = given;
+  cursor.startS = rests.startS[rest]!;
+  cursor.endS = cursor.startS + rests.durationS[rest]!;
+  cursor.rest++;
+  return true;
+}
+
+/** To the beginning of the next move; false where there is none. */
+function toNextMove(cursor: PhaseCursor): boolean {
+  const { startS, lengthMm, program } = cursor.motion;
+  const { count, xMm, yMm, zMm } = program.moves;
+  const move = cursor.given + 1;
+  if (move >= count) {
+    cursor.alive = false;
+    return false;
+  }
+  cursor.given = move;
+  cursor.part = RAMP_UP;
+  cursor.move = move;
+  cursor.lastMove = move;
+  cursor.startS = startS[move]!;
+  cursor.ux = (xMm[move]! - cursor.x) / lengthMm[move]!;
+  cursor.uy = (yMm[move]! - cursor.y) / lengthMm[move]!;
+  cursor.uz = (zMm[move]! - cursor.z) / lengthMm[move]!;
+  return true;
 }

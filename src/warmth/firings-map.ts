@@ -48,24 +48,28 @@ export function startFirings(
     beam: following,
     finish(dose) {
       following.finish();
-      const { energy, energyWarmth, squares } = sums;
-      const whole = squaresOf(dose, coarse);
-      for (const each of [energy, energyWarmth, squares, whole]) spread(coarse, each);
       // Means over the cells of the dose are those of a spot somewhat wider, by the variance of a cell.
       const narrower = 1 / Math.sqrt(1 + frame.cellMm ** 2 / (12 * sigmaFromWidthMm(widthMm) ** 2));
-      const warmth = new Float32Array(energy.length);
-      const count = new Float32Array(energy.length).fill(1);
-      for (let k = 0; k < energy.length; k++) {
-        if (energy[k] === 0) continue;
-        warmth[k] = ratio(energyWarmth[k]!, energy[k]!, 0);
-        count[k] = Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1));
-      }
-      return {
-        warmth: { ...coarse, unit: 'K', data: warmth },
-        count: { ...coarse, unit: '', data: count },
-        lines: onLines && placesOf(onLines),
-      };
+      return { ...mapsOf(sums, dose, narrower), lines: onLines && placesOf(onLines) };
     },
+  };
+}
+
+/** The maps, from sums that are spread on the way. */
+function mapsOf(sums: Sums, dose: Grid, narrower: number): Pick<Firings, 'warmth' | 'count'> {
+  const { energy, energyWarmth, squares, ...coarse } = sums;
+  const whole = squaresOf(dose, coarse);
+  for (const each of [energy, energyWarmth, squares, whole]) spread(coarse, each);
+  const warmth = new Float32Array(energy.length);
+  const count = new Float32Array(energy.length).fill(1);
+  for (let k = 0; k < energy.length; k++) {
+    if (energy[k] === 0) continue;
+    warmth[k] = ratio(energyWarmth[k]!, energy[k]!, 0);
+    count[k] = Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1));
+  }
+  return {
+    warmth: { ...coarse, unit: 'K', data: warmth },
+    count: { ...coarse, unit: '', data: count },
   };
 }
 
