@@ -3,9 +3,11 @@ import type { Change } from '../change/change.ts';
 import type { Changed } from '../change/changed.ts';
 import { changesWords } from '../change/grammar.ts';
 import { type Dosed, type DosingWish, dose } from '../dosing/dose-job.ts';
+import type { Tones } from '../dosing/tones-within.ts';
 import { TONE_ENDS } from '../dosing/wish.ts';
 import { InputError } from '../errors.ts';
 import { type Checks, type Forecast, type ForecastOptions, forecastProgram } from '../forecast.ts';
+import type { Program } from '../program/program.ts';
 import { about, openJobFile } from './job-file.ts';
 import { readPhotoFile } from './photo.ts';
 import { readQuantity } from './quantity.ts';
@@ -100,9 +102,18 @@ export function forecastDosed(
   return about(job, () => {
     const plain = open.change(changes);
     const readBack = (each: Changed) => open.rewrite(each, () => undefined);
-    const dosed = dose(plain, { machine, material, options }, wish, readBack, asItIs?.burn);
-    const made = forecastProgram((dosed.changed ?? plain).program, machine, material, options);
+    // Of what true tones try last the forecast is the one that is asked for.
+    let made: Forecast | null = null;
+    const forecastOf = (program: Program): Forecast =>
+      made?.program === program ? made : forecastProgram(program, machine, material, options);
+    const foretell = (program: Program): Tones => (made = forecastOf(program)).burn;
+    const whole = { asItIs: asItIs?.burn ?? null, foretell };
+    const dosed = dose(plain, { machine, material, options }, wish, readBack, whole);
+    const forecast = forecastOf((dosed.changed ?? plain).program);
     const settings = changes.length > 0 ? [`Changed settings: ${changesWords(changes)}.`] : [];
-    return { dosed, made: { ...made, notes: [...settings, ...dosed.sentences, ...notes, ...made.notes] } };
+    return {
+      dosed,
+      made: { ...forecast, notes: [...settings, ...dosed.sentences, ...notes, ...forecast.notes] },
+    };
   });
 }

@@ -6,8 +6,7 @@ import type { Program } from '../program/program.ts';
 import { type EvenJob, evenJob, evenWords } from './even-job.ts';
 import type { Wish } from './picture-rows.ts';
 import { toneWords } from './tone-words.ts';
-import type { Tones } from './tones-within.ts';
-import { type TrueTones, trueTones } from './true-tones.ts';
+import { type TrueTones, trueTones, type WholeForecasts } from './true-tones.ts';
 
 /** What S is to do along the way. */
 export interface DosingWish {
@@ -30,7 +29,7 @@ export interface Dosed {
 /**
  * Writes the S of a program anew along the way: pictures first, then the lines of all else.
  * @param readBack the changed program as its text reads.
- * @param asItIs the tones of a forecast of the program with the same setup, where they are at hand.
+ * @param whole what true tones may be told by; where lines are made even after them theirs is not the last program.
  * @throws {InputError} where true tones are asked of a job without a picture in rows, or one whose S follows its speed.
  */
 export function dose(
@@ -38,9 +37,10 @@ export function dose(
   setup: ForecastSetup,
   wish: DosingWish,
   readBack: (changed: Changed) => Program,
-  asItIs: Tones | null = null,
+  { asItIs = null, foretell = null }: WholeForecasts = {},
 ): Dosed {
-  const tones = wish.tones && trueTones(changed, setup, wish.tones, asItIs);
+  const whole = { asItIs, foretell: wish.even ? null : foretell };
+  const tones = wish.tones && trueTones(changed, setup, wish.tones, whole);
   const toned = tones?.changed ?? changed;
   const even = wish.even ? evenJob(toned, setup.machine, readBack, new Set(tones?.operations)) : null;
   const sentences = [

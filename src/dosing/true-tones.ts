@@ -4,6 +4,7 @@ import type { ToneWish } from '../compare/tone-wish.ts';
 import { InputError } from '../errors.ts';
 import type { ForecastSetup } from '../forecast.ts';
 import { planMotion } from '../motion/plan.ts';
+import type { Program } from '../program/program.ts';
 import { lightnessTable, stripLightness } from './footprints.ts';
 import { stripsBounds } from './laid-picture.ts';
 import { pictureRows, type Strips, type Wish } from './picture-rows.ts';
@@ -31,20 +32,30 @@ const NEAR_ENOUGH_L = 0.3;
 /** … or falls by less than this part of itself: what is left the laser cannot do. */
 const LEAST_GAIN = 0.1;
 
+/** Where the mean error is no more than so many times that, the next forecast is likely to be the last. */
+const LIKELY_LAST = 3;
+
+/** Forecasts of whole jobs, with the same setup, by whoever needs them for more than the tones of the rows. */
+export interface WholeForecasts {
+  /** The tones of the program as it is, where they are at hand. */
+  readonly asItIs?: Tones | null;
+  /** The tones of a program that is likely the last; left out: only the picture's part of the board is forecast. */
+  readonly foretell?: ((program: Program) => Tones) | null;
+}
+
 /**
  * Finds the S of each piece of the rows so that the forecast lightness is proportional to what their S meant as darkness,
  * by the wood's own curve, the laser's threshold and steps, the overlap of rows, the speed of the head and what else the
  * forecast knows. First a guess from the wood's curve and from what the rows look like as they are, then a few forecasts,
  * each of which says by how much the dose of a strip is off.
  *
- * @param asItIs the tones of a forecast of the program as it is, with the same setup; null: they are worked out.
  * @throws {InputError} where no rows are a picture, or S follows the speed of the head already.
  */
 export function trueTones(
   changed: Changed,
   setup: ForecastSetup,
   wish: Wish,
-  asItIs: Tones | null = null,
+  { asItIs = null, foretell = null }: WholeForecasts = {},
 ): TrueTones {
   const { machine, material } = setup;
   checkEnds(wish.ends);
@@ -59,27 +70,30 @@ export function trueTones(
   const numbers = operations.map(({ n }) => n);
   const tonesOf = tonesWithin(stripsBounds(split.program, numbers, strips.widthMm), motion, setup);
   const seenOf = (s: Float64Array) => look(tonesOf(s));
+  const programOf = (s: Float64Array): Program => ({
+    ...withPower(split.program, s),
+    followsSpeed: true,
+    followsTones: true,
+  });
 
   const seenBefore = asItIs ? look(asItIs) : seenOf(split.program.moves.s);
   const before = errorsOf(seenBefore, strips);
   const powers = startPowers(motion, strips, machine, material, seenBefore);
-  let s = powers.s();
-  let seen = seenOf(s);
+  let written = programOf(powers.s());
+  let seen = seenOf(written.moves.s);
   let after = errorsOf(seen, strips);
   let gain = 1;
   for (let round = 0; round < ROUNDS && after.meanDeltaL > NEAR_ENOUGH_L && gain > LEAST_GAIN; round++) {
     const last = after;
+    const isLast = last.meanDeltaL <= LIKELY_LAST * NEAR_ENOUGH_L || round === ROUNDS - 1;
     powers.correct(seen);
-    s = powers.s();
-    seen = seenOf(s);
+    written = programOf(powers.s());
+    seen = isLast && foretell ? look(foretell(written)) : seenOf(written.moves.s);
     after = errorsOf(seen, strips);
     gain = 1 - after.meanDeltaL / last.meanDeltaL;
   }
   return {
-    changed: {
-      ...split,
-      program: { ...withPower(split.program, s), followsSpeed: true, followsTones: true },
-    },
+    changed: { ...split, program: written },
     strips,
     operations: numbers,
     before,

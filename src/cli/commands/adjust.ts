@@ -57,20 +57,25 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       checkGcodeFile(words.out, rules);
       const { machine, material, ...options } = setup;
       const text = openJobFile(job, setup);
-      // Each forecast goes when it has been weighed: those of a large job are large.
+      // Each forecast goes when it has been weighed: those of a large job are large. What true tones try last is asked of twice.
+      const foretold = new WeakMap<Program, ForetoldJob>();
       const foretell = (
         program: Program,
         numbers: readonly number[] | null = null,
         withTones = false,
       ): ForetoldJob => {
+        const known = foretold.get(program);
+        if (known) return known;
         const made = about(job, () => forecastProgram(program, machine, material, options));
         const { frame, tone } = made.burn;
-        return {
+        const kept = {
           weighed: weigh(made, numbers),
           findings: made.findings,
           cuts: made.cuts,
           tones: withTones ? { frame, tone } : null,
         };
+        foretold.set(program, kept);
+        return kept;
       };
       const numbersAfter = (changes: readonly Change[]) => numbersBefore(text.table.program, changes);
       const before = foretell(text.table.program, null, dosing.tones !== null);
@@ -95,8 +100,11 @@ export function addAdjust(root: Command, { terminal, status }: CommandContext): 
       }
       const plain = text.change(changes);
       const readBack = (each: Changed) => text.rewrite(each, () => undefined);
-      const asItIs = changes.length === 0 ? before.tones : null;
-      const dosed = about(job, () => dose(plain, { machine, material, options }, dosing, readBack, asItIs));
+      const whole = {
+        asItIs: changes.length === 0 ? before.tones : null,
+        foretell: (program: Program): Tones => foretell(program, numbersAfter(changes), true).tones!,
+      };
+      const dosed = about(job, () => dose(plain, { machine, material, options }, dosing, readBack, whole));
       if (dosed.changed === null && changes.length === 0) {
         terminal.out([...dosed.sentences, 'Nothing was written.'].join('\n'));
         status.code = statusOf(before.findings);
