@@ -6,7 +6,8 @@ export type { Stock } from './board.ts';
 export type { Burn } from './burn/burn.ts';
 export { burnDose } from './burn/burn-dose.ts';
 export { labOf } from './burn/colour.ts';
-export { guessesOf, type Material, readMaterial } from './burn/material.ts';
+export { guessesOf } from './burn/guesses.ts';
+export { type Material, readMaterial } from './burn/material.ts';
 export { shippedMaterials } from './burn/shipped.ts';
 export {
   type Outcome,

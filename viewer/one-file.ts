@@ -1,4 +1,3 @@
-import './no-eval.ts';
 import { takeWishes } from './worker/answer.ts';
 
 // The page's own script is its worker too, so that what both need is in the file once.

@@ -4,8 +4,9 @@ import { refuseUnknownOptions } from '../options.ts';
 import type { BoardFace } from '../own-board/own-board.ts';
 import { boardText, guessBlock, notesBlock, scaleBarBlock, titleBlock } from './blocks.ts';
 import type { DrawSvg, Picture } from './picture.ts';
+import { POPLAR_TONE_PATH } from './poplar.ts';
 import { composeSheet, fontPxFor } from './sheet.ts';
-import { POPLAR_TONE_PATH, type TonePath } from './tone.ts';
+import type { TonePath } from './tone.ts';
 import { viewOver } from './view.ts';
 import { woodRaster } from './wood.ts';
 

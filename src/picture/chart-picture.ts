@@ -1,4 +1,4 @@
-import { guessNote } from '../burn/material.ts';
+import { guessNote } from '../burn/guesses.ts';
 import { ROW_MM } from '../burn/speed-power.ts';
 import type { Chart, ChartPanel } from '../chart/chart.ts';
 import { areLines, crossingWords } from '../chart/notes.ts';

@@ -1,4 +1,4 @@
-import { guessNote } from '../burn/material.ts';
+import { guessNote } from '../burn/guesses.ts';
 import type { Forecast } from '../forecast.ts';
 import type { BoardFace } from '../own-board/own-board.ts';
 import { burnPicture } from './burn-picture.ts';

@@ -1,5 +1,6 @@
 import { L_SEEN_FROM, labOf } from '../burn/colour.ts';
-import { guessNote, type Material } from '../burn/material.ts';
+import { guessNote } from '../burn/guesses.ts';
+import type { Material } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
 import type { GridFrame } from '../grid.ts';
 import { linearOfLab } from '../photo/colour-space.ts';

@@ -3,7 +3,6 @@ import { interpolateArray } from 'd3-interpolate';
 import { scaleLinear } from 'd3-scale';
 import { labOf } from '../burn/colour.ts';
 import type { Material } from '../burn/material.ts';
-import { shippedMaterials } from '../burn/shipped.ts';
 import { lately } from '../lately.ts';
 import type { Rgb } from './picture.ts';
 
@@ -27,9 +26,6 @@ export const sampledTonePath = (labAt: (tone: number) => TonePlace['lab'], steps
  * A material's own way from bare to beyond full char, for pictures: a place every fortieth of the way, tones 0 … 1 rising.
  */
 export const tonePathOf = (material: Material): TonePath => sampledTonePath((tone) => labOf(tone, material));
-
-/** The way of poplar plywood, for when no material says better. */
-export const POPLAR_TONE_PATH: TonePath = tonePathOf(shippedMaterials['poplar plywood']!);
 
 /** A place in CIELAB (D50), what it is in sRGB (0 … 255, not held within), and as CSS writes it. */
 export interface ToneColour {

@@ -6,7 +6,7 @@ import { grainOver } from './grain.ts';
 import { paintOwnWood } from './own-wood.ts';
 import type { Picture } from './picture.ts';
 import { resample } from './resample.ts';
-import { POPLAR_TONE_PATH, type TonePath, toneTable } from './tone.ts';
+import { type TonePath, toneTable } from './tone.ts';
 import type { View } from './view.ts';
 
 /**
@@ -43,7 +43,7 @@ const RIM_MOST_PX = 3;
 export function woodRaster(
   burn: Burn,
   view: View,
-  tonePath: TonePath = POPLAR_TONE_PATH,
+  tonePath: TonePath,
   grain = 1,
   face: BoardFace | null = null,
 ): Picture {

@@ -1,4 +1,4 @@
-import { guessNote } from '../burn/material.ts';
+import { guessNote } from '../burn/guesses.ts';
 import { dwellNotice } from '../burn/need.ts';
 import type { Work } from '../burn/speed-power.ts';
 import { stripesNote } from '../chart/notes.ts';

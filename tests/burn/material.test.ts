@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { GUESS, guessesOf, guessNote, numbersOf, readMaterial } from '../../src/burn/material.ts';
+import { GUESS } from '../../src/burn/basis.ts';
+import { guessesOf, guessNote, numbersOf } from '../../src/burn/guesses.ts';
+import { readMaterial } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { InputError } from '../../src/errors.ts';
 

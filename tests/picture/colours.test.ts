@@ -3,7 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { differenceTable } from '../../src/picture/compare-picture.ts';
 import { doseTable } from '../../src/picture/dose-picture.ts';
 import { coloured, placeOn } from '../../src/picture/heat.ts';
-import { POPLAR_TONE_PATH, sampledTonePath, toneColour, toneTable } from '../../src/picture/tone.ts';
+import { POPLAR_TONE_PATH } from '../../src/picture/poplar.ts';
+import { sampledTonePath, toneColour, toneTable } from '../../src/picture/tone.ts';
 import { seeded } from '../support/random.ts';
 
 const labOf = (table: Float32Array, k: number) =>

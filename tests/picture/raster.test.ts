@@ -5,8 +5,8 @@ import type { Bounds } from '../../src/grid.ts';
 import { linearOf, luminance } from '../../src/photo/photo.ts';
 import { grainOver } from '../../src/picture/grain.ts';
 import { blankPicture, layOver, type Picture, placePicture } from '../../src/picture/picture.ts';
+import { POPLAR_TONE_PATH } from '../../src/picture/poplar.ts';
 import { paintShadow } from '../../src/picture/shadow.ts';
-import { POPLAR_TONE_PATH } from '../../src/picture/tone.ts';
 import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import { type Scene, sceneOf, stockOf } from './scenes.ts';
@@ -136,7 +136,7 @@ describe('the grain', () => {
 describe('the wood', () => {
   const stock: Bounds = stockOf(20, 10);
   const rasterOf = (scene: Scene, longSidePx = 200) =>
-    woodRaster(scene.burn, viewOver(scene.stock, scene.burn.frame, longSidePx));
+    woodRaster(scene.burn, viewOver(scene.stock, scene.burn.frame, longSidePx), POPLAR_TONE_PATH);
   const meanLight = (picture: Picture, fromX: number, toX: number) => {
     let sum = 0;
     let count = 0;
@@ -173,7 +173,7 @@ describe('the wood', () => {
       );
       return Math.max(...column.map(Math.abs));
     };
-    expect(spread(woodRaster(burn, view))).toBeGreaterThan(4);
+    expect(spread(woodRaster(burn, view, POPLAR_TONE_PATH))).toBeGreaterThan(4);
     expect(spread(woodRaster(burn, view, POPLAR_TONE_PATH, 0))).toBeLessThanOrEqual(1);
   });
 

@@ -1,5 +1,5 @@
 import { labOf } from '../../src/burn/colour.ts';
-import { guessNote } from '../../src/burn/material.ts';
+import { guessNote } from '../../src/burn/guesses.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { mmPerMinToMmPerS, mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords, timeWords } from '../../src/words.ts';

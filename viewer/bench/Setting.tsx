@@ -1,4 +1,4 @@
-import { guessNote } from '../../src/burn/material.ts';
+import { guessNote } from '../../src/burn/guesses.ts';
 import { THICKNESS_PART } from '../../src/sure/boards.ts';
 import { machines, woods } from '../state/shelf.ts';
 import { loaded, place, scene, setMachine, setStock, setup, setWood } from '../state/store.ts';

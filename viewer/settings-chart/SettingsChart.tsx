@@ -1,5 +1,5 @@
 import { useMemo } from 'preact/hooks';
-import { guessNote } from '../../src/burn/material.ts';
+import { guessNote } from '../../src/burn/guesses.ts';
 import type { Use } from '../../src/burn/speed-power.ts';
 import { chartOf } from '../../src/chart/chart.ts';
 import { chartNotes, panelSentence } from '../../src/chart/notes.ts';

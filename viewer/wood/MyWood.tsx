@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
-import { guessNote, type Material } from '../../src/burn/material.ts';
+import { guessNote } from '../../src/burn/guesses.ts';
+import type { Material } from '../../src/burn/material.ts';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { Cautions } from '../bench/Bench.tsx';
 import { OnTheBench, TakeOff } from '../bench/Shelf.tsx';

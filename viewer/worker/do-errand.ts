@@ -1,3 +1,4 @@
+import '../no-eval.ts';
 import { adjustText } from '../../src/change/adjust-text.ts';
 import { textWithout } from '../../src/change/text-without.ts';
 import { forecastChanged } from '../../src/change/what-if.ts';

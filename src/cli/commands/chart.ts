@@ -1,6 +1,6 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { guessNote } from '../../burn/material.ts';
+import { guessNote } from '../../burn/guesses.ts';
 import { ROW_MM, type Use } from '../../burn/speed-power.ts';
 import { type Chart, type ChartPanel, chartOf } from '../../chart/chart.ts';
 import type { Polyline } from '../../chart/curves.ts';

@@ -1,6 +1,6 @@
 import { basename, extname } from 'node:path';
 import type { Command } from 'commander';
-import { guessNote } from '../../burn/material.ts';
+import { guessNote } from '../../burn/guesses.ts';
 import { numbersBefore } from '../../change/change.ts';
 import { changesWords } from '../../change/grammar.ts';
 import { compareWeighed, weigh } from '../../compare/compare.ts';

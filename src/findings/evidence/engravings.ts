@@ -1,4 +1,4 @@
-import { guessNote } from '../../burn/material.ts';
+import { guessNote } from '../../burn/guesses.ts';
 import { doseAcross } from '../../burn/ripple.ts';
 import { seenAsArea } from '../../burn/seen-area.ts';
 import { headZMm } from '../../program/operations.ts';

@@ -1,4 +1,5 @@
-import { GUESS, type Material, readMaterial } from '../../burn/material.ts';
+import { GUESS } from '../../burn/basis.ts';
+import { type Material, readMaterial } from '../../burn/material.ts';
 import { greatestOf } from '../../lists.ts';
 import type { Machine } from '../../machine/profile.ts';
 import type { PhotoReading } from '../photo/read.ts';

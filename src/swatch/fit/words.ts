@@ -1,4 +1,4 @@
-import { numbersOf } from '../../burn/material.ts';
+import { numbersOf } from '../../burn/guesses.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
 import { numberWords } from '../../words.ts';
 import type { PhotoReading } from '../photo/read.ts';
