@@ -1,8 +1,10 @@
 import { basename, dirname, extname, join } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../../errors.ts';
-import { forecast } from '../../forecast.ts';
+import { readOptions } from '../../forecast.ts';
 import { addAll, greatestOf, leastOf } from '../../lists.ts';
+import { planMotion } from '../../motion/plan.ts';
+import { readProgram } from '../../program/read.ts';
 import { cutLinesDoubt, makeSwatch } from '../../swatch/make.ts';
 import type { Swatch } from '../../swatch/swatch.ts';
 import { mmPerSToMmPerMin } from '../../units.ts';
@@ -33,7 +35,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
       const rules = { inputs, precious: { [companion]: PRECIOUS_KEY } };
       checkOutputs(folder, [name, companion], rules);
       const made = makeSwatch(machine, stock, { material });
-      const { motion } = forecast(made.gcode, machine, material, { stock, cellMm: COARSE_CELL_MM });
+      const { durationS } = planMotion(readProgram(made.gcode, readOptions(machine)), machine);
       const hasCuts = made.swatch.cuts.length > 0;
       const doubt = hasCuts ? cutLinesDoubt(machine, material, stock.thicknessMm) : null;
       const key = `${JSON.stringify(made.swatch, null, 2)}\n`;
@@ -44,7 +46,7 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
         `A swatch for ${machine.name} on ${material.name}`,
         '',
         ...[...aboutSwatch(made.swatch), ...(doubt ? [doubt] : [])].flatMap((each) => wrap(each, '', '  ')),
-        `Burning it takes about ${timeWords(motion.durationS)}.`,
+        `Burning it takes about ${timeWords(durationS)}.`,
         '',
         ...nextSteps(made.swatch, join(dirname(words.output), companion)).flatMap((each) =>
           wrap(each, '  ', '    '),
@@ -59,9 +61,6 @@ export function addSwatch(root: Command, { terminal }: CommandContext): void {
 
 const PRECIOUS_KEY =
   'found what an earlier swatch holds, without which its burned board cannot be read; expected another name with -o, as in oak-swatch.nc';
-
-/** Only the time is asked of this forecast: its grid may be coarse. */
-const COARSE_CELL_MM = 1;
 
 function aboutSwatch({ patches, lines, cuts, machine, area, code }: Swatch): string[] {
   const feeds = patches.map((patch) => mmPerSToMmPerMin(patch.speed_mm_s));
