@@ -1,7 +1,7 @@
 import { defocus, meanWidthMm } from '../laser/spot.ts';
 import type { Machine, Spot } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { type BeamKernel, beamKernel } from './beam-kernel.ts';
+import { aimBeam, type BeamKernel, beamAt, beamKernel } from './beam-kernel.ts';
 import { depositStepMm, lnDwellOf } from './deposit.ts';
 import { burnHeights } from './heights.ts';
 import type { BeamVisitor, Stroke } from './visitor.ts';
@@ -64,113 +64,140 @@ export function startPointDeposit(
       const dx = x1 - x0;
       const dy = y1 - y0;
       const lnDwell = lnDwellOf(defocus(spot, z) * focusMm, Math.sqrt(dx * dx + dy * dy), durationS);
-      sums.add(stroke, lnDwell, aboveMm(z));
+      addToPoints(sums, stroke, lnDwell, aboveMm(z));
     },
     rest(stroke) {
-      sums.add(stroke, Math.log(stroke.durationS), aboveMm(stroke.z));
+      addToPoints(sums, stroke, Math.log(stroke.durationS), aboveMm(stroke.z));
     },
     finish() {
-      const { dose, first, second } = sums.finish();
+      const { dose, first, second } = sumsOf(sums);
       return { doseJPerMm2: dose, doseLnDwell: first, doseAbove: second, lowestMm };
     },
   };
 }
 
-/** Collects on points the dose of strokes and rests, and it times one or two weights that each of them has. */
+/** The dose of strokes and rests on points, which lie sorted into buckets, and it times one or two weights that each has. */
 export interface PointSums {
-  /** A stroke, or where it has no length a rest. */
-  add(stroke: Pick<Stroke, 'x0' | 'y0' | 'x1' | 'y1' | 'z' | 'energyJ'>, first: number, second: number): void;
-  finish(): {
-    readonly dose: Float64Array;
-    readonly first: Float64Array;
-    readonly second: Float64Array | null;
+  readonly spot: Spot;
+  readonly buckets: Buckets;
+  readonly dose: Float64Array;
+  readonly firsts: Float64Array;
+  readonly seconds: Float64Array | null;
+  /** Heights that blur alike share a kernel. */
+  readonly kernels: Map<number, BeamKernel>;
+  kernel: BeamKernel;
+  zMm: number;
+  /** What the stroke taken up gives to a few points per J. */
+  gives: Float64Array;
+}
+
+/** Starts such sums. */
+export function startPointSums(points: Points, spot: Spot, withSecond: boolean): PointSums {
+  const kernel = beamKernel(spot, spot.focus_z_mm);
+  const buckets = sharedPlaces(sortIntoBuckets(points, kernel.reachMm), meanWidthMm(spot));
+  const places = buckets.start[buckets.nx * buckets.ny]!;
+  return {
+    spot,
+    buckets,
+    dose: new Float64Array(places),
+    firsts: new Float64Array(places),
+    seconds: withSecond ? new Float64Array(places) : null,
+    kernels: new Map(),
+    kernel,
+    zMm: Number.NaN,
+    gives: new Float64Array(256),
   };
 }
 
-/** Starts such sums: each stroke is asked only about the points in its reach, which lie sorted into buckets. */
-export function startPointSums(points: Points, spot: Spot, withSecond: boolean): PointSums {
-  const base = beamKernel(spot, spot.focus_z_mm);
-  const buckets = sharedPlaces(sortIntoBuckets(points, base.reachMm), meanWidthMm(spot));
-  const { nx, ny, sideMm, leftMm, lowMm, start, placeOf, xMm, yMm } = buckets;
-  const places = start[nx * ny]!;
-  const dose = new Float64Array(places);
-  const firsts = new Float64Array(places);
-  const seconds = withSecond ? new Float64Array(places) : null;
+function focusAt(sums: PointSums, zMm: number): void {
+  const { spot, kernels } = sums;
+  sums.zMm = zMm;
+  const key = spot.rayleigh_mm === null ? 0 : Math.round((zMm / spot.rayleigh_mm) * FOCUS_GRAINS);
+  sums.kernel = kernels.get(key) ?? beamKernel(spot, zMm);
+  if (kernels.size < MOST_KERNELS) kernels.set(key, sums.kernel);
+}
 
-  // Heights that blur alike share a kernel.
-  const kernels = new Map<number, BeamKernel>();
-  const now = { kernel: base, zMm: Number.NaN };
-  const focusAt = (zMm: number): void => {
-    now.zMm = zMm;
-    const key = spot.rayleigh_mm === null ? 0 : Math.round((zMm / spot.rayleigh_mm) * FOCUS_GRAINS);
-    now.kernel = kernels.get(key) ?? beamKernel(spot, zMm);
-    if (kernels.size < MOST_KERNELS) kernels.set(key, now.kernel);
-  };
-  const bucketX = (mm: number): number => Math.floor((mm - leftMm) / sideMm);
-  const bucketY = (mm: number): number => Math.floor((mm - lowMm) / sideMm);
-
-  /** What the stroke or point taken up gives to the sorted points `from` … `to` − 1. */
-  const give = (from: number, to: number): void => {
-    const { energyJ, first, second } = piece;
-    if (gives.length < to - from) gives = new Float64Array(2 * (to - from));
-    now.kernel.at(xMm, yMm, from, to, gives);
-    for (let k = from; k < to; k++) {
-      const add = energyJ * gives[k - from]!;
-      if (add === 0) continue;
-      dose[k] = dose[k]! + add;
-      firsts[k] = firsts[k]! + add * first;
-      if (seconds) seconds[k] = seconds[k]! + add * second;
+/** Adds a stroke, or where it has no length a rest; only the points in its reach are asked about it. */
+export function addToPoints(
+  sums: PointSums,
+  { x0, y0, x1, y1, z, energyJ }: Pick<Stroke, 'x0' | 'y0' | 'x1' | 'y1' | 'z' | 'energyJ'>,
+  first: number,
+  second: number,
+): void {
+  if (z !== sums.zMm) focusAt(sums, z);
+  const { buckets, kernel } = sums;
+  const { nx, ny, sideMm, leftMm, lowMm, start } = buckets;
+  const reach = kernel.reachMm;
+  const i0 = Math.max(0, Math.floor((Math.min(x0, x1) - reach - leftMm) / sideMm));
+  const i1 = Math.min(nx - 1, Math.floor((Math.max(x0, x1) + reach - leftMm) / sideMm));
+  const j0 = Math.max(0, Math.floor((Math.min(y0, y1) - reach - lowMm) / sideMm));
+  const j1 = Math.min(ny - 1, Math.floor((Math.max(y0, y1) + reach - lowMm) / sideMm));
+  if (i0 > i1 || j0 > j1) return;
+  const dx = x1 - x0;
+  const dy = y1 - y0;
+  let isAimed = false;
+  // A slanting stroke passes only some of the buckets of each row of them.
+  const slants = dy !== 0 && i1 - i0 > 3 && j1 > j0;
+  for (let j = j0; j <= j1; j++) {
+    let from = i0;
+    let to = i1;
+    if (slants) {
+      const a = partAt(lowMm + j * sideMm - reach, y0, dy);
+      const b = partAt(lowMm + (j + 1) * sideMm + reach, y0, dy);
+      const xa = x0 + dx * a;
+      const xb = x0 + dx * b;
+      from = Math.max(from, Math.floor((Math.min(xa, xb) - reach - leftMm) / sideMm));
+      to = Math.min(to, Math.floor((Math.max(xa, xb) + reach - leftMm) / sideMm));
     }
-  };
-  let gives = new Float64Array(256);
-  const piece = { energyJ: 0.5, first: 0.5, second: 0.5 };
+    const begins = start[j * nx + from]!;
+    const ends = start[j * nx + to + 1]!;
+    if (!(begins < ends)) continue;
+    // Most strokes of rows pass no place at all.
+    if (!isAimed) aimBeam(kernel, x0, y0, x1, y1);
+    isAimed = true;
+    give(sums, begins, ends, energyJ, first, second);
+  }
+}
 
+/** What the stroke taken up gives to the sorted points `from` … `to` − 1. */
+function give(
+  sums: PointSums,
+  from: number,
+  to: number,
+  energyJ: number,
+  first: number,
+  second: number,
+): void {
+  if (sums.gives.length < to - from) sums.gives = new Float64Array(2 * (to - from));
+  const { buckets, kernel, dose, firsts, seconds, gives } = sums;
+  beamAt(kernel, buckets.xMm, buckets.yMm, from, to, gives);
+  for (let k = from; k < to; k++) {
+    const add = energyJ * gives[k - from]!;
+    if (add === 0) continue;
+    dose[k] = dose[k]! + add;
+    firsts[k] = firsts[k]! + add * first;
+    if (seconds) seconds[k] = seconds[k]! + add * second;
+  }
+}
+
+/** The sums in the points' own order. */
+export function sumsOf({ buckets, dose, firsts, seconds }: PointSums): {
+  readonly dose: Float64Array;
+  readonly first: Float64Array;
+  readonly second: Float64Array | null;
+} {
+  const { placeOf } = buckets;
   return {
-    add({ x0, y0, x1, y1, z, energyJ }, weight, other) {
-      if (z !== now.zMm) focusAt(z);
-      const reach = now.kernel.reachMm;
-      const i0 = Math.max(0, bucketX(Math.min(x0, x1) - reach));
-      const i1 = Math.min(nx - 1, bucketX(Math.max(x0, x1) + reach));
-      const j0 = Math.max(0, bucketY(Math.min(y0, y1) - reach));
-      const j1 = Math.min(ny - 1, bucketY(Math.max(y0, y1) + reach));
-      if (i0 > i1 || j0 > j1) return;
-      const dx = x1 - x0;
-      const dy = y1 - y0;
-      piece.energyJ = energyJ;
-      piece.first = weight;
-      piece.second = other;
-      let isAimed = false;
-      // A slanting stroke passes only some of the buckets of each row of them.
-      const slants = dy !== 0 && i1 - i0 > 3 && j1 > j0;
-      for (let j = j0; j <= j1; j++) {
-        let from = i0;
-        let to = i1;
-        if (slants) {
-          const a = partAt(lowMm + j * sideMm - reach, y0, dy);
-          const b = partAt(lowMm + (j + 1) * sideMm + reach, y0, dy);
-          const xa = x0 + dx * a;
-          const xb = x0 + dx * b;
-          from = Math.max(from, bucketX(Math.min(xa, xb) - reach));
-          to = Math.min(to, bucketX(Math.max(xa, xb) + reach));
-        }
-        const first = start[j * nx + from]!;
-        const end = start[j * nx + to + 1]!;
-        if (!(first < end)) continue;
-        // Most strokes of rows pass no place at all.
-        if (!isAimed) now.kernel.aim(x0, y0, x1, y1);
-        isAimed = true;
-        give(first, end);
-      }
-    },
-    finish() {
-      const unsorted = (sorted: Float64Array): Float64Array => {
-        const result = new Float64Array(placeOf.length);
-        for (let k = 0; k < result.length; k++) result[k] = sorted[placeOf[k]!]!;
-        return result;
-      };
-      return { dose: unsorted(dose), first: unsorted(firsts), second: seconds && unsorted(seconds) };
-    },
+    dose: unsorted(dose, placeOf),
+    first: unsorted(firsts, placeOf),
+    second: seconds && unsorted(seconds, placeOf),
   };
+}
+
+function unsorted(sorted: Float64Array, placeOf: Uint32Array): Float64Array {
+  const result = new Float64Array(placeOf.length);
+  for (let k = 0; k < result.length; k++) result[k] = sorted[placeOf[k]!]!;
+  return result;
 }
 
 /** Spots are told apart by heights this part of the Rayleigh length apart: widths within 0.1 %. */

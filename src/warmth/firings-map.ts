@@ -1,6 +1,6 @@
 import type { Firings, PlaceFirings } from '../burn/firing.ts';
 import { landingStepMm } from '../dose/land.ts';
-import { type PointSums, type Points, startPointSums } from '../dose/point-dose.ts';
+import { addToPoints, type PointSums, type Points, startPointSums, sumsOf } from '../dose/point-dose.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
 import { type Bounds, type Grid, type GridFrame, isEmptyBounds } from '../grid.ts';
@@ -105,7 +105,7 @@ function addToPlaces(places: PointSums, parts: Readonly<WarmParts>): void {
     piece.y1 = yMm[k]! + halfYMm[k]!;
     piece.z = zMm[k]!;
     piece.energyJ = energyJ[k]!;
-    places.add(piece, warmthK[k]!, peakJPerMm2[k]!);
+    addToPoints(places, piece, warmthK[k]!, peakJPerMm2[k]!);
   }
 }
 
@@ -114,7 +114,7 @@ function addToPlaces(places: PointSums, parts: Readonly<WarmParts>): void {
  * beside leaves counts by less than that, so that such a place counts as a little fewer firings than its map says.
  */
 function placesOf(sums: PointSums): PlaceFirings {
-  const { dose, first, second } = sums.finish();
+  const { dose, first, second } = sumsOf(sums);
   return {
     warmthK: dose.map((sum, k) => ratio(first[k]!, sum, 0)),
     count: dose.map((sum, k) => Math.max(1, ratio(sum * sum, second![k]!, 1))),

@@ -1,4 +1,4 @@
-import { type BeamKernel, beamKernel } from '../../dose/beam-kernel.ts';
+import { aimBeam, type BeamKernel, beamAt, beamKernel } from '../../dose/beam-kernel.ts';
 import { landingStepMm } from '../../dose/land.ts';
 import { litOnly } from '../../dose/lit-only.ts';
 import type { Stroke } from '../../dose/visitor.ts';
@@ -58,8 +58,8 @@ function walkFor({ program, motion, machine, dose }: Asked, places: readonly Own
     if (isAsked[n] === 0) return;
     if (z !== zMm || !kernel) kernel = beamKernel(machine.spot, z);
     zMm = z;
-    kernel.aim(x0, y0, x1, y1);
-    kernel.at(xMm, yMm, n, n + 1, out);
+    aimBeam(kernel, x0, y0, x1, y1);
+    beamAt(kernel, xMm, yMm, n, n + 1, out);
     ownJPerMm2[n] = ownJPerMm2[n]! + energyJ * out[0]!;
   };
   walkBeam(
