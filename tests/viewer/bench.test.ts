@@ -60,6 +60,16 @@ describe('the bench', () => {
     expect(bytes).toBeLessThan(560_000);
   });
 
+  test('its worker begins without what reads profiles: those it is handed have been read', () => {
+    const assets = join(world.folder, 'assets');
+    const readsProfiles = (script: RegExp) =>
+      readdirSync(assets)
+        .filter((name) => script.test(name))
+        .map((name) => /_zod\b/.test(readFileSync(join(assets, name), 'utf8')));
+    expect(readsProfiles(/^road-.*\.js$/)).toEqual([false]);
+    expect(readsProfiles(/^(do-errand|schema)-.*\.js$/)).toContain(true);
+  });
+
   test(
     'the forecast in the page equals the command line’s, number for number',
     async () => {
