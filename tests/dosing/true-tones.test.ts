@@ -9,11 +9,12 @@ import { drawSvg } from '../../src/cli/draw-svg.ts';
 import { trueTones } from '../../src/dosing/true-tones.ts';
 import { lightnessOf, TONE_ENDS } from '../../src/dosing/wish.ts';
 import { wishBurn } from '../../src/dosing/wish-burn.ts';
-import { type ForecastOptions, forecast, readOptions } from '../../src/forecast.ts';
+import { burnOfProgram, type ForecastOptions, forecast, readOptions } from '../../src/forecast.ts';
 import { cellAt } from '../../src/grid.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { comparePicture } from '../../src/picture/compare-picture.ts';
+import type { Program } from '../../src/program/program.ts';
 import { benchGantry, workshopGantry } from '../support/demo-machines.ts';
 import { machineWith } from '../support/machines.ts';
 import { PICTURES, type Picture, type Raster, rasterJob, SMALL } from './pictures.ts';
@@ -193,6 +194,29 @@ test('a picture laid over rows of one power is what they become', () => {
   expect(addedMoves).toBeGreaterThan(30 * 50);
   expect(before.meanDeltaL).toBeGreaterThan(15);
   expect(after.meanDeltaL).toBeLessThan(1);
+});
+
+test('whole forecasts, where they are at hand, tell the same, and the last of them is of what comes of it', () => {
+  const job = rasterJob(PICTURES.bump!, { ...raster, beamWord: 'M4', overscanMm: 2 });
+  const table = readLines([job], readOptions(stepped));
+  const setup = { machine: stepped, material: shippedMaterials.basswood!, options: {} };
+  const wish = { ends: TONE_ENDS, photo: null };
+  const asWritten = changeLines(table, [], stepped);
+  const alone = trueTones(asWritten, setup, wish);
+  const asked: Program[] = [];
+  const told = trueTones(asWritten, setup, wish, {
+    asItIs: burnOfProgram(table.program, setup).burn,
+    foretell: (program) => {
+      asked.push(program);
+      return burnOfProgram(program, setup).burn;
+    },
+  });
+  expect(asked).toHaveLength(1);
+  expect(asked[0]).toBe(told.changed.program);
+  expect(told.after.meanDeltaL).toBeCloseTo(alone.after.meanDeltaL, 3);
+  const { s } = alone.changed.program.moves;
+  for (let k = 0; k < s.length; k++)
+    expect(Math.abs(told.changed.program.moves.s[k]! - s[k]!)).toBeLessThan(0.1);
 });
 
 describe('is refused', () => {
