@@ -1,4 +1,5 @@
 import type { Page } from 'playwright-core';
+import { PNG } from 'pngjs';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import type { BroughtJob } from '../../src/page/brought-job.ts';
@@ -148,5 +149,39 @@ describe('what comes free', () => {
       await seen('cut-kerf');
     },
     2 * SLOW,
+  );
+
+  test(
+    'a strip cut off goes on to the board’s edge, bare, far beyond what light falls on',
+    async () => {
+      const text = `G21 G90\nM4 S0\nG0 X0 Y20\n${'G1 X120 S1000 F200\nX0\n'.repeat(2)}M5\n`;
+      const stock = { ...job.stock!, widthMm: 120, heightMm: 60 };
+      const strip = { ...job, name: 'strip.nc', title: 'strip', text, stock };
+      const page = await world.open({
+        jobs: [strip],
+        fineness: COARSE,
+        viewport: { width: 900, height: 560 },
+      });
+      await settle(page);
+      expect(await loose(page)).toMatch(/^1 part has come free/);
+      const { data, width } = PNG.sync.read(await shot(page));
+      // Light on bare wood: of the strip, which lies lower, as of the board; the mean over a patch, for the grain.
+      const lightAt = async (xMm: number, yMm: number): Promise<number> => {
+        const [x, y] = (await pixelOf(page, xMm, yMm)).map(Math.round) as [number, number];
+        let sum = 0;
+        for (let j = -4; j <= 4; j++)
+          for (let i = -12; i <= 12; i++) sum += data[4 * ((y + j) * width + x + i)]!;
+        return sum / 225;
+      };
+      const board = await lightAt(60, 45);
+      for (const [x, y] of [
+        [60, 6],
+        [30, 8],
+        [90, 8],
+      ] as const)
+        expect(Math.abs((await lightAt(x, y)) / board - 1), `${x}, ${y}`).toBeLessThan(0.03);
+      await page.context().close();
+    },
+    SLOW,
   );
 });

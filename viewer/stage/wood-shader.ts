@@ -26,8 +26,14 @@ float arrived(vec2 span, float visits, float t) {
   return (floor((t - span.x) / gap) + 1.0) / visits;
 }
 
+// Texels hold what light falls on; beyond them the wood is bare, and goes on as it is at their rim. There only the finest
+// copy is all bare.
+bool isWithin(vec2 at) { return at == clamp(at, 0.0, 1.0); }
+vec4 copyOf(sampler2D map, vec2 at, float size) { return textureLod(map, at, isWithin(at) ? size : 0.0); }
+
 float markAt(vec2 arrivalAt) {
-  if (arrivalAt != clamp(arrivalAt, 0.0, 1.0)) return 0.0;
+  vec2 place = uArrivalFrom + arrivalAt * uArrivalSize;
+  if (place != clamp(place, uOwn.xy, uOwn.zw)) return 0.0;
   return floor(textureLod(uPiece, arrivalAt, 0.0).r * 255.0 + 0.5);
 }
 
@@ -145,9 +151,9 @@ float shadeAt(vec2 surfaceAt, vec2 arrivalAt, float deep, float size) {
     float reach = below * part / ${SUN_UP_PER_MM};
     vec2 away = reach * towards;
     float near = max(size, max(0.0, log2(0.25 * reach / uMmPerTexel)));
-    float higher = deep - textureLod(uSurface, surfaceAt + away / uSurfaceSize, near).g * uDeepest;
+    float higher = deep - copyOf(uSurface, surfaceAt + away / uSurfaceSize, near).g * uDeepest;
 #if PASS == 1
-    higher += vDrop * (1.0 - textureLod(uDepth, arrivalAt + away / uArrivalSize, near).a);
+    higher += vDrop * (1.0 - copyOf(uDepth, arrivalAt + away / uArrivalSize, near).a);
 #endif
     shade = max(shade, smoothstep(0.0, 0.25 + 0.3 * reach, higher - reach * ${SUN_UP_PER_MM}));
   }
@@ -157,7 +163,6 @@ float shadeAt(vec2 surfaceAt, vec2 arrivalAt, float deep, float size) {
 void main() {
   vec2 vPlace = vLocal.xy;
   vec2 place = vPlace - uShift;
-  bool onGrid = place == clamp(place, uOwn.xy, uOwn.zw);
   vec2 pixelX = dFdx(vPlace), pixelY = dFdy(vPlace);
   vec3 face = cross(dFdx(vLocal), dFdy(vLocal));
   face = length(face) > 0.0 ? normalize(face) : vec3(0.0, 0.0, 1.0);
@@ -173,7 +178,7 @@ void main() {
 #if !ROUGH && !UNDER_WAY && PASS < 2
   if (uLifted == 0.0) {
     // Where all has come free, edges are as smooth as the share of a pixel that has.
-    float isLoose = textureLod(uDepth, arrivalAt, size).a;
+    float isLoose = copyOf(uDepth, arrivalAt, size).a;
     float into = (isLoose - 0.5) / max(fwidth(isLoose), 0.02);
     // What is lower reaches a pixel under the board: shares of one pixel need not fill it together.
     alpha = clamp(PASS == 0 ? 0.5 - into : 1.5 + into, 0.0, 1.0);
@@ -185,6 +190,7 @@ void main() {
   bool isFar = pixelMm > 0.6 * uMmPerTexel;
   float surfaceLod = max(0.0, log2(pixelMm / uMmPerTexel));
   vec4 surface = seenOf(uSurface, surfaceAt, pixelX / uSurfaceSize, pixelY / uSurfaceSize, surfaceLod, isFar);
+  bool onGrid = place == clamp(place, uOwn.xy, uOwn.zw) && isWithin(surfaceAt) && isWithin(arrivalAt);
   if (!onGrid) surface = vec4(0.0);
 
   vec2 arrivalX = pixelX / uArrivalSize, arrivalY = pixelY / uArrivalSize;
@@ -341,12 +347,12 @@ void main() {
   float arrivalMm = uArrivalSize.x / uArrivalTexels.x;
   float pixelMm = max(length(dFdx(vLocal.xy)), length(dFdy(vLocal.xy)));
   float size = log2(pixelMm / arrivalMm);
-  if (textureLod(uDepth, at, max(0.0, size)).b > 0.5) discard;
+  if (copyOf(uDepth, at, max(0.0, size)).b > 0.5) discard;
   float streak = (texture2D(uGrain, vec2(1.0 - vBoard.x, vBoard.y)).r - 0.502) * 3.2;
   vec3 wood = texture2D(uWood, vec2(0.002, 0.5)).rgb * (0.96 + 0.22 * streak);
   // Smoke and heat brown the edge of the exit for half a millimetre or so.
-  float near = textureLod(uDepth, at, max(size, log2(0.5 / arrivalMm))).b;
-  float close = textureLod(uDepth, at, max(size, log2(0.16 / arrivalMm))).b;
+  float near = copyOf(uDepth, at, max(size, log2(0.5 / arrivalMm))).b;
+  float close = copyOf(uDepth, at, max(size, log2(0.16 / arrivalMm))).b;
   wood = mix(wood, texture2D(uWood, vec2(0.45, 0.5)).rgb, smoothstep(0.02, 0.5, near));
   wood = mix(wood, texture2D(uWood, vec2(0.88, 0.5)).rgb, smoothstep(0.02, 0.3, close));
   vec3 normal = normalize(uTurn * vec3(0.0, 0.0, -1.0));
