@@ -155,40 +155,67 @@ export const startCounts = (frame: GridFrame, { count }: Firings): Fill =>
 
 /** Values of a coarse map for the cells of a finer frame, even between the middles of the map's own. */
 function startFill(frame: GridFrame, map: GridFrame, values: Float32Array): Fill {
-  const { nx, ny, cellMm } = map;
-  const rowAt = (yMm: number) => withinCells((yMm - map.y0Mm) / cellMm - 0.5, ny);
-  const columnAt = (xMm: number) => withinCells((xMm - map.x0Mm) / cellMm - 0.5, nx);
-  // Where each column of the finer frame lies among the map's own: the same in every row.
+  const finer = overMap(frame, map, values);
+  return (from, to, dose, leastJPerMm2, out) => fill(finer, from, to, dose, leastJPerMm2, out);
+}
+
+/** A finer frame over a coarse map. */
+interface OverMap {
+  readonly frame: GridFrame;
+  readonly map: GridFrame;
+  readonly values: Float32Array;
+  /** Where each column of the frame lies among the map's own: the same in every row. */
+  readonly columns: Int32Array;
+  readonly parts: Float64Array;
+  /** A row of the map between two of its own; one more, as long as the last has no neighbour. */
+  readonly between: Float64Array;
+}
+
+function overMap(frame: GridFrame, map: GridFrame, values: Float32Array): OverMap {
   const columns = new Int32Array(frame.nx);
   const parts = new Float64Array(frame.nx);
   for (let i = 0; i < frame.nx; i++) {
-    const x = columnAt(frame.x0Mm + (i + 0.5) * frame.cellMm);
+    const xMm = frame.x0Mm + (i + 0.5) * frame.cellMm;
+    const x = withinCells((xMm - map.x0Mm) / map.cellMm - 0.5, map.nx);
     columns[i] = x | 0;
     parts[i] = x - (x | 0);
   }
-  // A row of the map between two of its own; one more, as long as the last has no neighbour.
-  const between = new Float64Array(nx + 1);
-  const layRow = (y: number): void => {
-    const below = (y | 0) * nx;
-    const above = (y | 0) < ny - 1 ? below + nx : below;
-    const up = y - (y | 0);
-    for (let i = 0; i < nx; i++) {
-      between[i] = values[below + i]! + (values[above + i]! - values[below + i]!) * up;
+  return { frame, map, values, columns, parts, between: new Float64Array(map.nx + 1) };
+}
+
+/** Lays the row between two of the map's own that lies at a height. */
+function layRow({ map, values, between }: OverMap, yMm: number): void {
+  const { nx, ny } = map;
+  const y = withinCells((yMm - map.y0Mm) / map.cellMm - 0.5, ny);
+  const below = (y | 0) * nx;
+  const above = (y | 0) < ny - 1 ? below + nx : below;
+  const up = y - (y | 0);
+  for (let i = 0; i < nx; i++) {
+    between[i] = values[below + i]! + (values[above + i]! - values[below + i]!) * up;
+  }
+  between[nx] = between[nx - 1]!;
+}
+
+/** {@link Fill} of a frame over a map. */
+function fill(
+  over: OverMap,
+  from: number,
+  to: number,
+  dose: Float32Array,
+  leastJPerMm2: number,
+  out: Float32Array,
+): void {
+  const { frame, columns, parts, between } = over;
+  for (let k = from; k < to; ) {
+    const row = Math.floor(k / frame.nx);
+    const end = Math.min(to, (row + 1) * frame.nx);
+    while (k < end && !(dose[k]! > leastJPerMm2)) k++;
+    if (k === end) continue;
+    layRow(over, frame.y0Mm + (row + 0.5) * frame.cellMm);
+    for (let i = k - row * frame.nx; k < end; i++, k++) {
+      if (!(dose[k]! > leastJPerMm2)) continue;
+      const at = columns[i]!;
+      out[k - from] = between[at]! + (between[at + 1]! - between[at]!) * parts[i]!;
     }
-    between[nx] = between[nx - 1]!;
-  };
-  return (from, to, dose, leastJPerMm2, out) => {
-    for (let k = from; k < to; ) {
-      const row = Math.floor(k / frame.nx);
-      const end = Math.min(to, (row + 1) * frame.nx);
-      while (k < end && !(dose[k]! > leastJPerMm2)) k++;
-      if (k === end) continue;
-      layRow(rowAt(frame.y0Mm + (row + 0.5) * frame.cellMm));
-      for (let i = k - row * frame.nx; k < end; i++, k++) {
-        if (!(dose[k]! > leastJPerMm2)) continue;
-        const at = columns[i]!;
-        out[k - from] = between[at]! + (between[at + 1]! - between[at]!) * parts[i]!;
-      }
-    }
-  };
+  }
 }
