@@ -1,3 +1,4 @@
+import jpeg from 'jpeg-js';
 import type { Burn } from '../../src/burn/burn.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import type { Material } from '../../src/burn/material.ts';
@@ -7,7 +8,6 @@ import { codedOf, LINEAR, type Photo, type PhotoPoint } from '../../src/photo/ph
 import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
-import { throughJpeg } from '../support/jpeg-loss.ts';
 
 /**
  * A camera made of arithmetic: takes the project's own burn picture of a swatch and photographs it, with a
@@ -296,7 +296,7 @@ function weighted(from: Float32Array, step: number, shares: Float64Array, to: Fl
   }
 }
 
-/** Coded values, and what JPEG leaves of them where the camera writes it. */
+/** Coded values, and through JPEG and back where the camera writes it. */
 export function develop(light: Float32Array, { widthPx, heightPx, quality }: Camera): Photo {
   const data = new Uint8ClampedArray(widthPx * heightPx * 4);
   for (let k = 0, from = 0; k < data.length; k += 4, from += 3) {
@@ -305,8 +305,9 @@ export function develop(light: Float32Array, { widthPx, heightPx, quality }: Cam
     data[k + 2] = coded(light[from + 2]!);
     data[k + 3] = 255;
   }
-  if (quality !== null) throughJpeg(data, widthPx, heightPx, quality);
-  return { width: widthPx, height: heightPx, data };
+  if (quality === null) return { width: widthPx, height: heightPx, data };
+  const encoded = jpeg.encode({ width: widthPx, height: heightPx, data }, quality);
+  return jpeg.decode(encoded.data, { useTArray: true });
 }
 
 /** The sRGB curve from a table of what a photo can hold: it is asked for millions of times. */
