@@ -25,7 +25,7 @@ const leftOverOf = ({ areaMm2, rectangle, clearanceMm }: LeftOver) => ({
 
 /** The warmth's own grid, and how warm the wood is where it is warmest. */
 const warmthOf = ({ warmth: { x0Mm, y0Mm, cellMm, nx, ny, data } }: Firings) => ({
-  grid: { x0_mm: x0Mm, y0_mm: y0Mm, cell_mm: round(cellMm, 6), nx, ny },
+  grid: { x0_mm: round(x0Mm, 6), y0_mm: round(y0Mm, 6), cell_mm: round(cellMm, 6), nx, ny },
   most_k: round(
     data.reduce((most, value) => Math.max(most, value), 0),
     2,
@@ -113,7 +113,13 @@ export function reportOf(
     energy_outside_j: round(dose.outsideJ, 6),
     travel_mm: round(forecast.travelMm, 4),
     burn_mm: round(forecast.burnMm, 4),
-    grid: { x0_mm: grid.x0Mm, y0_mm: grid.y0Mm, cell_mm: grid.cellMm, nx: grid.nx, ny: grid.ny },
+    grid: {
+      x0_mm: round(grid.x0Mm, 6),
+      y0_mm: round(grid.y0Mm, 6),
+      cell_mm: grid.cellMm,
+      nx: grid.nx,
+      ny: grid.ny,
+    },
     warmth: forecast.firings && warmthOf(forecast.firings),
     operations: forecast.operations.map(({ operation, burnMm, durationS, energyJ }) => ({
       n: operation.n,
