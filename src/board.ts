@@ -1,4 +1,5 @@
 import {
+  areaMm2,
   type Bounds,
   EMPTY_BOUNDS,
   frameOver,
@@ -71,6 +72,7 @@ export interface JobBounds {
   readonly burnZMm: readonly [leastMm: number, mostMm: number];
 }
 
+/** The bounds of a program, where it has the beam on; of lines and of dots. */
 export function jobBounds(program: Pick<Program, 'moves' | 'stops'>, firesOnRapids: boolean): JobBounds {
   const { moves } = program;
   const all = { ...EMPTY_BOUNDS, minXMm: 0, minYMm: 0, maxXMm: 0, maxYMm: 0 };
@@ -134,7 +136,7 @@ export function chooseFrame(
   const lit = grownBounds(burn, aroundMm);
   const frameOf = (cellMm: number): GridFrame => windowWithin(frameOver(board, cellMm), lit).frame;
   let cellMm = fineMm;
-  const area = areaOf(meetOf(board, lit));
+  const area = areaMm2(meetOf(board, lit));
   if (area / (cellMm * cellMm) > MAX_CELLS) cellMm = Math.sqrt(area / MAX_CELLS);
   let frame = frameOf(cellMm);
   while (frame.nx * frame.ny > MAX_CELLS) frame = frameOf((cellMm *= 1.0005));
@@ -146,6 +148,3 @@ export function chooseFrame(
   }
   return { frame, board, notes };
 }
-
-const areaOf = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds): number =>
-  Math.max(0, maxXMm - minXMm) * Math.max(0, maxYMm - minYMm);

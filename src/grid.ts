@@ -69,6 +69,10 @@ export const meetOf = (a: Bounds, b: Bounds): Bounds => ({
   maxYMm: Math.min(a.maxYMm, b.maxYMm),
 });
 
+/** 0 of what is empty. */
+export const areaMm2 = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds): number =>
+  Math.max(0, maxXMm - minXMm) * Math.max(0, maxYMm - minYMm);
+
 /** The rectangle grown by `marginMm` on all four sides. */
 export const grownBounds = (b: Bounds, marginMm: number): Bounds => ({
   minXMm: b.minXMm - marginMm,
@@ -122,6 +126,9 @@ export function frameOver(bounds: Bounds, cellMm: number): GridFrame {
   };
 }
 
+/** The cell in which a place along an axis lies, in cells from the frame's edge, or the one nearest to it. */
+const cellAlong = (at: number, cells: number): number => Math.min(cells - 1, Math.max(0, Math.floor(at)));
+
 /** A part of a frame whose cells are its own. */
 export interface FrameWindow {
   readonly frame: GridFrame;
@@ -133,7 +140,7 @@ export interface FrameWindow {
 /** The part of a frame that lies within bounds, in whole cells; at least one, the nearest, where none does. */
 export function windowWithin(whole: GridFrame, bounds: Bounds): FrameWindow {
   const { nx, ny, x0Mm, y0Mm, cellMm } = whole;
-  const cell = (mm: number, cells: number) => Math.min(cells - 1, Math.max(0, Math.floor(mm / cellMm)));
+  const cell = (mm: number, cells: number) => cellAlong(mm / cellMm, cells);
   const isEmpty = isEmptyBounds(bounds);
   const span = (fromMm: number, toMm: number, cells: number): [first: number, count: number] =>
     isEmpty ? [0, 1] : [cell(fromMm, cells), cell(toMm, cells) - cell(fromMm, cells) + 1];
@@ -152,8 +159,7 @@ export function cellAt(f: GridFrame, xMm: number, yMm: number): number {
 
 /** The index of the cell that holds the point, or of the one nearest to it. */
 export function nearestCell({ nx, ny, x0Mm, y0Mm, cellMm }: GridFrame, xMm: number, yMm: number): number {
-  const along = (mm: number, cells: number) => Math.min(cells - 1, Math.max(0, Math.floor(mm / cellMm)));
-  return along(yMm - y0Mm, ny) * nx + along(xMm - x0Mm, nx);
+  return cellAlong((yMm - y0Mm) / cellMm, ny) * nx + cellAlong((xMm - x0Mm) / cellMm, nx);
 }
 
 /** The value of the cell that holds the point, given in mm; 0 outside the grid. */

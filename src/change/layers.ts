@@ -1,3 +1,4 @@
+import { jobBounds } from '../board.ts';
 import type { Dose } from '../dose/dose.ts';
 import { burnHeights } from '../dose/heights.ts';
 import { type Landing, landOn } from '../dose/land.ts';
@@ -5,12 +6,10 @@ import { type LinePlaces, NO_PLACES } from '../dose/line-places.ts';
 import { litOnly } from '../dose/lit-only.ts';
 import type { PointDose } from '../dose/point-dose.ts';
 import { type FrameWindow, type Grid, type GridFrame, grownBounds, windowWithin } from '../grid.ts';
-import { REACH_WIDTHS } from '../laser/reach.ts';
-import { defocus } from '../laser/spot.ts';
+import { lightReachMm } from '../laser/reach.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
-import { asksForLight } from '../program/beam-on.ts';
-import { POWER_OFF } from '../program/program.ts';
+import type { Program } from '../program/program.ts';
 
 /**
  * What some operations alone put on the grid, on the window of it that they can reach. Doses add up, so the
@@ -33,32 +32,16 @@ export function depositLayer(motion: Motion, machine: Machine, ground: Ground, m
   const places = ground.places ?? NO_PLACES;
   const { operation } = motion.program.moves;
   const alone = litOnly(motion, (move) => members[move < 0 ? 0 : operation[move]!] === 1);
-  const { i0, j0, frame } = windowOf(alone, machine, ground.frame);
+  const { i0, j0, frame } = windowOf(alone.program, machine, ground.frame);
   // Heights are told from the whole job's lowest, so that they add up too.
   const heights = burnHeights(motion, machine);
   return { i0, j0, ...landOn(frame, alone, machine, { heights, places }) };
 }
 
-/** The part of the grid that the beam of a motion can reach; at least one cell. */
-function windowOf({ program: { moves }, rests }: Motion, { spot }: Machine, whole: GridFrame): FrameWindow {
-  let [minX, minY, maxX, maxY, widest] = [Infinity, Infinity, -Infinity, -Infinity, 1];
-  const reach = (k: number) => {
-    const x = k < 0 ? 0 : moves.xMm[k]!;
-    const y = k < 0 ? 0 : moves.yMm[k]!;
-    if (x < minX) minX = x;
-    if (x > maxX) maxX = x;
-    if (y < minY) minY = y;
-    if (y > maxY) maxY = y;
-    widest = Math.max(widest, spot.rayleigh_mm === null ? 1 : defocus(spot, k < 0 ? 0 : moves.zMm[k]!));
-  };
-  for (let k = 0; k < moves.count; k++) {
-    if (!asksForLight(moves, k)) continue;
-    reach(k - 1);
-    reach(k);
-  }
-  for (let r = 0; r < rests.count; r++) if (rests.powerMode[r] !== POWER_OFF) reach(rests.beforeMove[r]! - 1);
-  const reached = { minXMm: minX, minYMm: minY, maxXMm: maxX, maxYMm: maxY };
-  return windowWithin(whole, grownBounds(reached, REACH_WIDTHS * widest * Math.max(...spot.width_mm)));
+/** The part of the grid that the light of a job can fall on; at least one cell. */
+function windowOf(program: Program, machine: Machine, whole: GridFrame): FrameWindow {
+  const { burn, burnZMm } = jobBounds(program, machine.laser.fires_on_rapids);
+  return windowWithin(whole, grownBounds(burn, lightReachMm(machine, burnZMm)));
 }
 
 /** A layer, and by what it is multiplied. */

@@ -1,6 +1,6 @@
 import { InputError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
-import { type Bounds, frameOver, type GridFrame } from '../grid.ts';
+import { areaMm2, frameOver, type GridFrame } from '../grid.ts';
 import { leastOf } from '../lists.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { refuseUselessPhoto } from '../photo/exposure.ts';
@@ -129,8 +129,7 @@ function readLying(
 }
 
 function frameFor({ board, burn }: Forecast, pxPerMm: number): GridFrame {
-  const area = ({ minXMm, minYMm, maxXMm, maxYMm }: Bounds) => (maxXMm - minXMm) * (maxYMm - minYMm);
-  return frameOver(board, Math.max(burn.frame.cellMm, 1 / pxPerMm, Math.sqrt(area(board) / MOST_CELLS)));
+  return frameOver(board, Math.max(burn.frame.cellMm, 1 / pxPerMm, Math.sqrt(areaMm2(board) / MOST_CELLS)));
 }
 
 function notesOf(

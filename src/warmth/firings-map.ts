@@ -3,7 +3,7 @@ import { landingStepMm } from '../dose/land.ts';
 import { addToPoints, type PointSums, type Points, startPointSums, sumsOf } from '../dose/point-dose.ts';
 import type { BeamVisitor } from '../dose/visitor.ts';
 import { walkBeam } from '../dose/walk-beam.ts';
-import { type Bounds, type Grid, type GridFrame, isEmptyBounds } from '../grid.ts';
+import { areaMm2, type Bounds, type Grid, type GridFrame } from '../grid.ts';
 import { meanWidthMm } from '../laser/spot.ts';
 import type { Machine } from '../machine/profile.ts';
 import type { Motion } from '../motion/motion.ts';
@@ -173,10 +173,7 @@ const MOST_CELLS = 4e6;
 export function firingsFrame(frame: GridFrame, burned: Bounds, { spot }: Machine): GridFrame {
   const { cellMm, x0Mm, y0Mm } = frame;
   const aboutMm = meanWidthMm(spot);
-  const areaMm2 = isEmptyBounds(burned)
-    ? 0
-    : (burned.maxXMm - burned.minXMm) * (burned.maxYMm - burned.minYMm);
-  const widthMm = Math.max(aboutMm, Math.sqrt(areaMm2 / MOST_CELLS));
+  const widthMm = Math.max(aboutMm, Math.sqrt(areaMm2(burned) / MOST_CELLS));
   const times = Math.max(1, Math.round(widthMm / cellMm));
   const span = (fromMm: number, toMm: number, cells: number): [first: number, count: number] => {
     const from = Math.floor(fromMm / cellMm + ROUNDING);

@@ -1,4 +1,5 @@
 import {
+  areaMm2,
   type Bounds,
   cellAt,
   cellsAlong,
@@ -129,8 +130,7 @@ function coverOf(
     reach(bounds, x0, y0);
     reach(bounds, x1, y1);
   }
-  const areaMm2 = (bounds.maxXMm - bounds.minXMm) * (bounds.maxYMm - bounds.minYMm);
-  const cellMm = Math.max(WIDER * rows.spacingMm!, Math.sqrt(areaMm2 / MOST_CELLS));
+  const cellMm = Math.max(WIDER * rows.spacingMm!, Math.sqrt(areaMm2(bounds) / MOST_CELLS));
   const frame = frameOver(grownBounds(bounds, cellMm / 2), cellMm);
   const isCovered = new Uint8Array(frame.nx * frame.ny);
   const cover = (cell: number): void => {

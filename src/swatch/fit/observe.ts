@@ -1,4 +1,5 @@
 import type { Lab, Material } from '../../burn/material.ts';
+import { areaMm2 } from '../../grid.ts';
 import { labOfLinear, linearOfLab } from '../../photo/colour-space.ts';
 import { threeOf } from '../../photo/photo.ts';
 import { type PhotoReading, SAMPLE_MM } from '../photo/read.ts';
@@ -73,7 +74,4 @@ export function observationsOf(
   });
 }
 
-const readMm2 = ({ patch }: PatchDose): number => {
-  const area = readArea(patch);
-  return (area.maxXMm - area.minXMm) * (area.maxYMm - area.minYMm);
-};
+const readMm2 = ({ patch }: PatchDose): number => areaMm2(readArea(patch));
