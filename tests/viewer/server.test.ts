@@ -53,6 +53,14 @@ test('serves its files with their types, and the page at the root', async () => 
   expect((await ask('/', undefined, 'HEAD')).body).toBe('');
 });
 
+test('browsers keep what is named by its content, and nothing else', async () => {
+  const kept = async (path: string, method = 'GET') =>
+    (await ask(path, undefined, method)).headers['cache-control'];
+  expect(await kept('/assets/a.js')).toMatch(/immutable/);
+  for (const path of ['/', '/index.html', '/assets/b.js', '/a.js']) expect(await kept(path)).toBe('no-store');
+  expect(await kept('/assets/a.js', 'POST')).toBe('no-store');
+});
+
 test.each(['evil.example', `evil.example:${9}`, '127.0.0.1', '127.0.0.1:1', '[::1]'])(
   'refuses the Host %s',
   async (host) => {

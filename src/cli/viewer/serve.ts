@@ -23,6 +23,10 @@ const HEADERS = {
   'cache-control': 'no-store',
 };
 
+/** What lies here is named by a hash of what is in it: a worker begun later need not fetch and compile it again. */
+const NAMED_BY_CONTENT = /^\/assets\//;
+const KEPT = { 'cache-control': 'private, max-age=31536000, immutable' };
+
 /**
  * Serves these files on 127.0.0.1 alone, by exact path and to this machine's browser only: a request that
  * names another host (as a page elsewhere could cause by pointing its name here) is refused.
@@ -81,6 +85,7 @@ function answer(
   }
   response.writeHead(200, {
     ...HEADERS,
+    ...(NAMED_BY_CONTENT.test(path) ? KEPT : null),
     'content-type': TYPES[extname(path)] ?? 'application/octet-stream',
     'content-length': file.byteLength,
   });
