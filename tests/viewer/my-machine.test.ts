@@ -101,7 +101,8 @@ describe('my machine', () => {
         spot: { width_mm: [0.12, 0.15] },
       };
       const [square] = await quickSquare();
-      const brought = { ...square!, machine: readMachine(file), machineFile: file };
+      const text = square!.text.replace('M3 S0', 'M3 S0\nG0 X450 Y10');
+      const brought = { ...square!, text, machine: readMachine(file), machineFile: file };
       const given = await world.open({ jobs: [brought] });
       await settle(given);
       await go(given, 'My machine');
@@ -112,6 +113,14 @@ describe('my machine', () => {
       expect(words).toMatch(/The bed is .* assumed/);
       // Cornering, bed, link and the rest: told by no line of that file.
       const marked = await page.locator('.assumed').count();
+      // Whoever is told that the head leaves the bed has to know that nobody told its size.
+      const offBed = async () =>
+        (await reportOn(given)).findings.find(({ kind }) => kind === 'off-bed')?.message;
+      expect(await offBed()).toMatch(/bed of 400 × 400 mm \(this size is assumed/);
+      await given.getByLabel('bed width', { exact: true }).fill('420');
+      await given.keyboard.press('Enter');
+      await settle(given);
+      expect(await offBed()).toMatch(/bed of 420 × 400 mm, by/);
       const whole = await world.open({ jobs: [{ ...brought, machineFile: { name: file.name } }] });
       await settle(whole);
       await go(whole, 'My machine');

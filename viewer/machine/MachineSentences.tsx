@@ -9,7 +9,7 @@ import {
   withLaser,
   withSpot,
 } from '../bench/MachineField.tsx';
-import { isFieldTold, shelved } from '../state/listed.ts';
+import { isFieldTold, shelved } from '../state/shelf.ts';
 import { setMachine } from '../state/store.ts';
 import {
   BAUD,

@@ -6,8 +6,8 @@ import {
   type PartialMachine,
 } from '../../src/machine/listing.ts';
 import type { Machine } from '../../src/machine/profile.ts';
-import { isGiven, isTold, readPartial, toldProfile } from '../../src/machine/told.ts';
-import { addMachine, comesWith, fileOf, machines, USUAL_POWER_W } from './shelf.ts';
+import { isGiven, readPartial, toldProfile } from '../../src/machine/told.ts';
+import { addMachine, comesWith, fileOf, shelved, USUAL_POWER_W } from './shelf.ts';
 import { setMachine, setup } from './store.ts';
 
 /** What a controller's settings listing said, as last read: its text, the choices made in reading it, and each line. */
@@ -21,12 +21,6 @@ export const listed = signal<Listed | null>(null);
 
 /** What a machine of one's own is called until it is given a name. */
 const OWN_NAME = 'my machine';
-
-/** The machine as the shelf has it: what it was before it was changed on the bench. */
-export const shelved = (machine: Machine): Machine => machines.value.get(machine.name) ?? machine;
-
-export const isFieldTold = (machine: Machine, field: string): boolean =>
-  isTold(machine, fileOf(machine), shelved(machine), field);
 
 /** The profile of a machine with what was told of it. */
 export const ownProfile = (machine: Machine): PartialMachine =>

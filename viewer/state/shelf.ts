@@ -7,7 +7,7 @@ import { InputError } from '../../src/errors.ts';
 import { ASSUMED_MACHINE } from '../../src/machine/assumed.ts';
 import type { PartialMachine } from '../../src/machine/listing.ts';
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
-import { readPartial } from '../../src/machine/told.ts';
+import { isTold, readPartial } from '../../src/machine/told.ts';
 import type { Setup } from '../worker/messages.ts';
 import { recall, remember } from './memory.ts';
 import { trouble } from './trouble.ts';
@@ -23,6 +23,12 @@ export function addMachine(machine: Machine, file: unknown = machine): void {
   files.set(machine.name, file);
   machines.value = new Map(machines.value).set(machine.name, machine);
 }
+/** The machine as the shelf has it: what it was before it was changed on the bench. */
+export const shelved = (machine: Machine): Machine => machines.value.get(machine.name) ?? machine;
+
+export const isFieldTold = (machine: Machine, field: string): boolean =>
+  isTold(machine, fileOf(machine), shelved(machine), field);
+
 export const addWood = (wood: Material): void => {
   woods.value = new Map(woods.value).set(wood.name, wood);
 };

@@ -11,6 +11,7 @@ import { durationS, pause, seek, tS } from './clock.ts';
 import type { Feedless } from './feedless.ts';
 import { withGlimpse } from './glimpsed.ts';
 import { withOutline } from './outline.ts';
+import { isFieldTold } from './shelf.ts';
 import { refuseFile, trouble } from './trouble.ts';
 
 /**
@@ -94,7 +95,11 @@ let firstScene: { readonly job: Setup['job']; readonly made: Scene } | null = nu
 /** The setup to forecast: base and changes together. */
 export const wished = computed<Setup | null>(() => {
   if (!setup.value) return null;
-  return { ...setup.value, changes: changeList(changes.value) };
+  return {
+    ...setup.value,
+    changes: changeList(changes.value),
+    bedIsAssumed: !isFieldTold(setup.value.machine, 'work_area_mm'),
+  };
 });
 
 export const fineCellMm = (of: Setup): number => of.cellMm ?? Math.min(...of.machine.spot.width_mm) / 3;

@@ -3,6 +3,7 @@ import { startWhatIf, type WhatIf } from '../../src/change/what-if.ts';
 import { forecastProgram } from '../../src/forecast.ts';
 import type { Program } from '../../src/program/program.ts';
 import { type Arrival, arrivalOver, coarserFrame } from './arrival.ts';
+import { benchOf } from './bench-of.ts';
 import { buffersOf } from './buffers.ts';
 import type { Fineness, Setup, Wish } from './messages.ts';
 import { programOf, type Tell } from './reading.ts';
@@ -25,7 +26,7 @@ export interface Base {
 export const keptBuffers = (): Set<ArrayBuffer> =>
   kept ? buffersOf([kept.base.whatIf.base, kept.base.arrival, kept.base.reveals]) : new Set();
 
-let kept: { readonly text: string; readonly bench: string; readonly base: Base } | null = null;
+let kept: { readonly text: string; readonly key: string; readonly base: Base } | null = null;
 
 /** Lets what is kept go. */
 export const forgetBase = (): void => {
@@ -38,37 +39,32 @@ const MOST_ARRIVAL_CELLS = 4_000_000;
 export const mostArrivalCells = ({ texels }: Pick<Fineness, 'texels'>): number =>
   Math.min(MOST_ARRIVAL_CELLS, texels);
 
-const benchOf = ({
-  setup: { machine, material, stock, cellMm, asked },
-  texels,
-  ifSmall,
-}: Pick<Wish, 'setup' | 'texels' | 'ifSmall'>): string =>
-  JSON.stringify([machine, material, stock, cellMm, asked, texels, ifSmall]);
+const keyOf = ({ setup, texels, ifSmall }: Pick<Wish, 'setup' | 'texels' | 'ifSmall'>): string =>
+  JSON.stringify([benchOf(setup), texels, ifSmall]);
 
 /** The base of what is wished for, if it is the one that is kept. */
 export const keptBase = (wish: Wish): Base | null =>
-  kept?.text === wish.setup.job.text && kept.bench === benchOf(wish) ? kept.base : null;
+  kept?.text === wish.setup.job.text && kept.key === keyOf(wish) ? kept.base : null;
 
 /** The base of what is wished for, made where the last wish was for another. */
 export function baseOf(wish: Wish, tell: Tell): Base {
   const known = keptBase(wish);
   if (known) return known;
   const { setup, texels, ifSmall } = wish;
-  const { job, machine, material, stock, asked } = setup;
   kept = null; // gone before the next one is made: two would take twice the memory
   const program = programOf(setup, tell);
   const small = ifSmall && isSmall(program, setup, ifSmall) ? ifSmall : null;
   const fineness = small ?? { cellMm: setup.cellMm, texels };
-  const { cellMm } = fineness;
+  const { machine, material, options } = benchOf(setup, fineness.cellMm);
   tell('burning', 0);
-  const forecast = forecastProgram(program, machine, material, { stock, cellMm, ...asked });
+  const forecast = forecastProgram(program, machine, material, options);
   tell('drawing', 0);
   const frame = coarserFrame(forecast.dose.grid, mostArrivalCells(fineness));
   const arrival = arrivalOver(frame, forecast.motion, machine);
-  const whatIf = startWhatIf(forecast, { cellMm });
+  const whatIf = startWhatIf(forecast, { cellMm: fineness.cellMm });
   kept = {
-    text: job.text,
-    bench: benchOf(wish),
+    text: setup.job.text,
+    key: keyOf(wish),
     base: { whatIf, arrival, reveals: revealsOf(arrival), fineness, isFine: small !== null },
   };
   return kept.base;

@@ -20,15 +20,9 @@ import { woodRaster } from '../../src/picture/wood.ts';
 import { readPiece } from '../../src/piece/read-piece.ts';
 import { readPhoto } from '../../src/swatch/photo/read.ts';
 import { replaySwatch } from '../../src/swatch/replay.ts';
+import { benchOf } from './bench-of.ts';
 import type { Errand, ErrandResults } from './errand.ts';
 import type { Setup } from './messages.ts';
-
-/** The bench that a job is burned on, as the roads of the command line take it. */
-const benchOf = ({ machine, material, stock, cellMm, asked }: Setup) => ({
-  machine,
-  material,
-  options: { stock, cellMm, ...asked },
-});
 
 /** What an errand asks for; fetched with the first of them. */
 export function doErrand(asked: Errand): unknown {

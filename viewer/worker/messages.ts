@@ -36,6 +36,8 @@ export interface Setup {
   readonly cellMm: number | null;
   /** What else a person asked of the forecast; left out: nothing. */
   readonly asked?: Asked;
+  /** Whether the size of the machine's bed was told by nobody; left out: no. */
+  readonly bedIsAssumed?: boolean;
 }
 
 /** How finely a job is forecast, and drawn. */

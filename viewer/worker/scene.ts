@@ -8,6 +8,7 @@ import type { Operation } from '../../src/program/program.ts';
 import { reportOf } from '../../src/report.ts';
 import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival.ts';
 import { baseOf, mostArrivalCells } from './base.ts';
+import { benchOf } from './bench-of.ts';
 import { layersOf } from './layers.ts';
 import type { Fineness, OperationTone, Scene, Wish } from './messages.ts';
 import { piecesOf } from './pieces.ts';
@@ -67,11 +68,12 @@ interface Burned {
 
 /** The whole road, as the command line goes it. */
 function wholeRoad(wish: Wish, tell: Tell): Burned {
-  const { machine, material, stock, cellMm, changes, asked } = wish.setup;
+  const { changes, cellMm } = wish.setup;
+  const { machine, material, options } = benchOf(wish.setup);
   const own = programOf(wish.setup, tell);
   const program = changes.length > 0 ? changeProgram(own, changes, machine) : own;
   tell('burning', 0);
-  const made = forecastProgram(program, machine, material, { stock, cellMm, ...asked });
+  const made = forecastProgram(program, machine, material, options);
   tell('drawing', 0);
   const arrival = arrivalOver(coarserFrame(made.dose.grid, mostArrivalCells(wish)), made.motion, machine);
   const fineness = { cellMm, texels: wish.texels };
