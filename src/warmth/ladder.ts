@@ -19,14 +19,17 @@ import {
  * A bucket's cells are made when it is first asked for something within its reach: most of the heat of a long
  * row never is before it has become part of a coarse bucket.
  */
-export interface Ladder {
-  /** Adds those from `first` to `end` − 1; times must not fall, neither here nor from call to call. */
-  add(heat: Readonly<HeatPieces>, first: number, end: number): void;
-  /**
-   * The skin's rise at a place at `tS` from all heat that came at or before `untilS`, K. `tS` must not lie before
-   * any heat that was added or before an earlier question's.
-   */
-  warmthK(xMm: number, yMm: number, tS: number, untilS: number): number;
+export interface Ladder extends LadderHeat {
+  /** The buckets of each step, the oldest first. */
+  readonly steps: Bucket[][];
+  readonly pieces: Pieces;
+  /** The bucket of the first step that still takes pieces. */
+  open: Bucket | null;
+  /** When the next buckets are old enough to move up, s. */
+  nextMoveS: number;
+  /** Buckets and cells that are done with, to be used again. */
+  readonly spent: Bucket[];
+  readonly spentCells: HeatCells[];
 }
 
 /**
@@ -108,225 +111,252 @@ interface Bucket extends Box {
 }
 
 /** Starts an empty ladder. */
-export function startLadder(heat: LadderHeat): Ladder {
-  const { diffusivityMm2PerS, volumetricJPerMm3K, skin, spotVarianceMm2 } = heat;
-  const perK = 1 / volumetricJPerMm3K;
-  const steps: Bucket[][] = [[]];
-  const pieces = startPieces();
-  // Buckets and cells that are done with, to be used again.
-  const spent: Bucket[] = [];
-  const spentCells: HeatCells[] = [];
-  let open: Bucket | null = null;
-  let nextMoveS = -Infinity;
+export const startLadder = ({
+  diffusivityMm2PerS,
+  volumetricJPerMm3K,
+  skin,
+  spotVarianceMm2,
+}: LadderHeat): Ladder => ({
+  diffusivityMm2PerS,
+  volumetricJPerMm3K,
+  skin,
+  spotVarianceMm2,
+  steps: [[]],
+  pieces: noPieces(),
+  open: null,
+  nextMoveS: -Infinity,
+  spent: [],
+  spentCells: [],
+});
 
-  const spreadAt = (ageS: number): number => spotVarianceMm2 + 2 * diffusivityMm2PerS * ageS;
-
-  const fresh = (step: number, index: number, from: number): Bucket =>
-    emptied(spent.pop() ?? newBucket(), step, index, from);
-  const discard = (bucket: Bucket): void => {
-    if (bucket.cells) spentCells.push(bucket.cells);
-    bucket.cells = null;
-    spent.push(bucket);
-  };
-
-  /** Moves up whatever is old enough at `tS`, and says when the next will be. */
-  const advance = (tS: number): void => {
-    nextMoveS = Infinity;
-    for (let step = 0; step < steps.length; step++) {
-      const spanS = spanOf(step);
-      const here = steps[step]!;
-      while (here.length > 0) {
-        const first = here[0]!;
-        const parent = first.index >> 1;
-        const dueS = (2 * parent + 2 + SPANS_KEPT) * spanS;
-        if (tS < dueS) {
-          nextMoveS = Math.min(nextMoveS, dueS);
-          break;
-        }
-        here.shift();
-        const isPair = here.length > 0 && here[0]!.index >> 1 === parent;
-        const second = isPair ? here.shift()! : null;
-        const up = fresh(step + 1, parent, first.from);
-        takeIn(up, first);
-        if (second) takeIn(up, second);
-        completed(up);
-        if (step === FROM_PIECES) {
-          cellsOf(first);
-          if (second) cellsOf(second);
-          pieces.forget(up.to);
-        }
-        // As long as all can be made of pieces, nothing else need be kept.
-        for (const part of second ? [first, second] : [first]) {
-          if (step >= FROM_PIECES) up.parts.push(part);
-          else discard(part);
-        }
-        (steps[step + 1] ??= []).push(up);
-      }
+/** Adds those from `first` to `end` − 1; times must not fall, neither here nor from call to call. */
+export function addHeat(ladder: Ladder, heat: Readonly<HeatPieces>, first: number, end: number): void {
+  const { pieces, steps } = ladder;
+  for (let k = first; k < end; ) {
+    const index = Math.floor(heat.tS[k]! / FIRST_SPAN_S);
+    if (ladder.open === null || ladder.open.index !== index) {
+      if (heat.tS[k]! >= ladder.nextMoveS) advance(ladder, heat.tS[k]!);
+      ladder.open = freshBucket(ladder, 0, index, pieces.first + pieces.size);
+      steps[0]!.push(ladder.open);
+      const dueS = (2 * (index >> 1) + 2 + SPANS_KEPT) * FIRST_SPAN_S;
+      ladder.nextMoveS = Math.min(ladder.nextMoveS, dueS);
     }
-  };
+    const endS = (index + 1) * FIRST_SPAN_S;
+    let to = k + 1;
+    while (to < end && heat.tS[to]! < endS) to++;
+    addPieces(pieces, heat, k, to);
+    take(ladder.open, heat, k, to);
+    k = to;
+  }
+}
 
-  /** A bucket's cells, made when first asked for. */
-  const cellsOf = (bucket: Bucket): HeatCells => {
-    if (bucket.cells) return bucket.cells;
-    const cellMm = cellMmOf(bucket.step, diffusivityMm2PerS, spotVarianceMm2);
-    const cells = emptyCells(bucket, cellMm, spentCells.pop() ?? null);
-    if (bucket.step <= FROM_PIECES) fillFromPieces(bucket, cells);
-    else fillFromParts(bucket, cells);
-    bucket.cells = cells;
-    return cells;
-  };
-
-  const fillFromPieces = (bucket: Bucket, cells: HeatCells): void => {
-    const { x, y, halfX, halfY, heatJ } = pieces;
-    const { cellMm } = cells;
-    const end = bucket.to - pieces.first;
-    const nearMm = NEAR_CELLS * cellMm;
-    let smearX = 0;
-    let smearY = 0;
-    for (let k = bucket.from - pieces.first; k < end; ) {
-      const lengthMm = 2 * Math.max(Math.abs(halfX[k]!), Math.abs(halfY[k]!));
-      if (lengthMm > cellMm) {
-        const count = Math.ceil(lengthMm / cellMm);
-        const q = heatJ[k]! / count;
-        for (let part = 0; part < count; part++) {
-          const along = (2 * part + 1) / count - 1;
-          const xHere = x[k]! + along * halfX[k]!;
-          const yHere = y[k]! + along * halfY[k]!;
-          addPoint(cells, xHere, yHere, q);
-          smearX += q * pointSmear(xHere, cellMm);
-          smearY += q * pointSmear(yHere, cellMm);
-        }
-        k++;
-        continue;
-      }
-      // Pieces near one another go in as one, at their middle.
-      const x0 = x[k]!;
-      const y0 = y[k]!;
-      let q = 0;
-      let qx = 0;
-      let qy = 0;
-      do {
-        q += heatJ[k]!;
-        qx += heatJ[k]! * x[k]!;
-        qy += heatJ[k]! * y[k]!;
-        k++;
-      } while (k < end && Math.abs(x[k]! - x0) < nearMm && Math.abs(y[k]! - y0) < nearMm);
-      addPoint(cells, qx / q, qy / q, q);
-      smearX += q * pointSmear(qx / q, cellMm);
-      smearY += q * pointSmear(qy / q, cellMm);
+/**
+ * The skin's rise at a place at `tS` from all heat that came at or before `untilS`, K. `tS` must not lie before
+ * any heat that was added or before an earlier question's.
+ */
+export function warmthAt(ladder: Ladder, xMm: number, yMm: number, tS: number, untilS: number): number {
+  if (tS >= ladder.nextMoveS) advance(ladder, tS);
+  const { steps } = ladder;
+  let sum = 0;
+  for (let step = 0; step < steps.length; step++) {
+    const here = steps[step]!;
+    for (let k = 0; k < here.length; k++) {
+      const bucket = here[k]!;
+      const dx = xMm < bucket.minX ? bucket.minX - xMm : xMm > bucket.maxX ? xMm - bucket.maxX : 0;
+      const dy = yMm < bucket.minY ? bucket.minY - yMm : yMm > bucket.maxY ? yMm - bucket.maxY : 0;
+      if (dx * dx + dy * dy > REACH_SIGMA2 * spreadAt(ladder, tS - bucket.firstS)) continue;
+      if (step === 0 || (bucket.lastS > untilS && step <= FROM_PIECES)) {
+        sum += fromPieces(ladder, bucket, xMm, yMm, tS, untilS);
+      } else if (bucket.meanS <= untilS) sum += fromCells(ladder, bucket, xMm, yMm, tS);
     }
-    bucket.smearX = smearX / bucket.heatJ;
-    bucket.smearY = smearY / bucket.heatJ;
-  };
+  }
+  return sum;
+}
 
-  const fillFromParts = (bucket: Bucket, cells: HeatCells): void => {
-    for (const part of bucket.parts) {
-      const finer = cellsOf(part);
-      addCells(cells, finer);
-      const added = finer.cellMm === cells.cellMm ? 0 : HALVING_SMEAR * cells.cellMm * cells.cellMm;
-      bucket.smearX += (part.heatJ / bucket.heatJ) * (part.smearX + added);
-      bucket.smearY += (part.heatJ / bucket.heatJ) * (part.smearY + added);
-      discard(part);
-    }
-    bucket.parts.length = 0;
-  };
+/** Variance of a spot's heat along each axis once it is this old, mm². */
+const spreadAt = ({ spotVarianceMm2, diffusivityMm2PerS }: Ladder, ageS: number): number =>
+  spotVarianceMm2 + 2 * diffusivityMm2PerS * ageS;
 
-  /** What single pieces give, K. */
-  const fromPieces = (bucket: Bucket, xMm: number, yMm: number, tS: number, untilS: number): number => {
-    const { x, y, halfX, halfY, t, halfS, heatJ } = pieces;
-    const end = bucket.to - pieces.first;
-    let sum = 0;
-    for (let k = bucket.from - pieces.first; k < end; k++) {
-      const beganS = t[k]! - halfS[k]!;
-      if (untilS < beganS) break;
-      // Only its first part has come yet: a shorter piece with its middle farther back.
-      const came = untilS >= t[k]! + halfS[k]! ? 1 : (untilS - beganS) / (2 * halfS[k]!);
-      const hx = halfX[k]! * came;
-      const hy = halfY[k]! * came;
-      const dx = xMm - (x[k]! - halfX[k]! + hx);
-      const dy = yMm - (y[k]! - halfY[k]! + hy);
-      const ageS = tS - (beganS + halfS[k]! * came);
-      const variance = spreadAt(ageS);
-      const half2 = hx * hx + hy * hy;
-      // (a + b)² ≤ 2a² + 2b²: nothing within reach is left out.
-      if (dx * dx + dy * dy > 2 * (half2 + REACH_SIGMA2 * variance)) continue;
-      const heat = came * heatJ[k]!;
-      const count = Math.ceil(Math.sqrt((4 * half2) / (APART_SIGMA2 * variance)));
-      if (count <= 1) {
-        sum += ((heat * Math.exp((-dx * dx - dy * dy) / (2 * variance))) / variance) * lookUp(skin, ageS);
-        continue;
+const freshBucket = ({ spent }: Ladder, step: number, index: number, from: number): Bucket =>
+  emptied(spent.pop() ?? newBucket(), step, index, from);
+
+function discard({ spent, spentCells }: Ladder, bucket: Bucket): void {
+  if (bucket.cells) spentCells.push(bucket.cells);
+  bucket.cells = null;
+  spent.push(bucket);
+}
+
+/** Moves up whatever is old enough at `tS`, and says when the next will be. */
+function advance(ladder: Ladder, tS: number): void {
+  const { steps } = ladder;
+  ladder.nextMoveS = Infinity;
+  for (let step = 0; step < steps.length; step++) {
+    const spanS = spanOf(step);
+    const here = steps[step]!;
+    while (here.length > 0) {
+      const first = here[0]!;
+      const parent = first.index >> 1;
+      const dueS = (2 * parent + 2 + SPANS_KEPT) * spanS;
+      if (tS < dueS) {
+        ladder.nextMoveS = Math.min(ladder.nextMoveS, dueS);
+        break;
       }
+      here.shift();
+      const isPair = here.length > 0 && here[0]!.index >> 1 === parent;
+      const second = isPair ? here.shift()! : null;
+      const up = freshBucket(ladder, step + 1, parent, first.from);
+      takeIn(up, first);
+      if (second) takeIn(up, second);
+      completed(up);
+      if (step === FROM_PIECES) {
+        cellsOf(ladder, first);
+        if (second) cellsOf(ladder, second);
+        forgetPieces(ladder.pieces, up.to);
+      }
+      // As long as all can be made of pieces, nothing else need be kept.
+      for (const part of second ? [first, second] : [first]) {
+        if (step >= FROM_PIECES) up.parts.push(part);
+        else discard(ladder, part);
+      }
+      (steps[step + 1] ??= []).push(up);
+    }
+  }
+}
+
+/** A bucket's cells, made when first asked for. */
+function cellsOf(ladder: Ladder, bucket: Bucket): HeatCells {
+  if (bucket.cells) return bucket.cells;
+  const cellMm = cellMmOf(bucket.step, ladder.diffusivityMm2PerS, ladder.spotVarianceMm2);
+  const cells = emptyCells(bucket, cellMm, ladder.spentCells.pop() ?? null);
+  if (bucket.step <= FROM_PIECES) fillFromPieces(ladder.pieces, bucket, cells);
+  else fillFromParts(ladder, bucket, cells);
+  bucket.cells = cells;
+  return cells;
+}
+
+function fillFromPieces(pieces: Pieces, bucket: Bucket, cells: HeatCells): void {
+  const { x, y, halfX, halfY, heatJ } = pieces;
+  const { cellMm } = cells;
+  const end = bucket.to - pieces.first;
+  const nearMm = NEAR_CELLS * cellMm;
+  let smearX = 0;
+  let smearY = 0;
+  for (let k = bucket.from - pieces.first; k < end; ) {
+    const lengthMm = 2 * Math.max(Math.abs(halfX[k]!), Math.abs(halfY[k]!));
+    if (lengthMm > cellMm) {
+      const count = Math.ceil(lengthMm / cellMm);
+      const q = heatJ[k]! / count;
       for (let part = 0; part < count; part++) {
         const along = (2 * part + 1) / count - 1;
-        const age = ageS - along * halfS[k]! * came;
-        const spread = spreadAt(age);
-        const away = (dx - along * hx) ** 2 + (dy - along * hy) ** 2;
-        sum += ((heat * Math.exp(-away / (2 * spread))) / (count * spread)) * lookUp(skin, age);
+        const xHere = x[k]! + along * halfX[k]!;
+        const yHere = y[k]! + along * halfY[k]!;
+        addPoint(cells, xHere, yHere, q);
+        smearX += q * pointSmear(xHere, cellMm);
+        smearY += q * pointSmear(yHere, cellMm);
       }
+      k++;
+      continue;
     }
-    return (sum * perK) / (2 * Math.PI);
-  };
+    // Pieces near one another go in as one, at their middle.
+    const x0 = x[k]!;
+    const y0 = y[k]!;
+    let q = 0;
+    let qx = 0;
+    let qy = 0;
+    do {
+      q += heatJ[k]!;
+      qx += heatJ[k]! * x[k]!;
+      qy += heatJ[k]! * y[k]!;
+      k++;
+    } while (k < end && Math.abs(x[k]! - x0) < nearMm && Math.abs(y[k]! - y0) < nearMm);
+    addPoint(cells, qx / q, qy / q, q);
+    smearX += q * pointSmear(qx / q, cellMm);
+    smearY += q * pointSmear(qy / q, cellMm);
+  }
+  bucket.smearX = smearX / bucket.heatJ;
+  bucket.smearY = smearY / bucket.heatJ;
+}
 
-  const fromCells = (bucket: Bucket, xMm: number, yMm: number, tS: number): number => {
-    const cells = cellsOf(bucket);
-    const { xy, xt, yt } = bucket;
-    // The time at which the heat came that is felt here, after spreading: its mean given the place, as if heat lay
-    // normally distributed over place and time, t̄ + cov(t, p)·(cov(p) + σ²)⁻¹·(p − p̄); and how wide it is.
-    const meanVariance = spreadAt(tS - bucket.meanS);
-    const xx = bucket.xx + meanVariance;
-    const yy = bucket.yy + meanVariance;
-    const det = xx * yy - xy * xy;
-    const slopeX = (yy * xt - xy * yt) / det;
-    const slopeY = (xx * yt - xy * xt) / det;
-    const cameS = bucket.meanS + slopeX * (xMm - bucket.meanX) + slopeY * (yMm - bucket.meanY);
-    const ageS = tS - Math.min(bucket.lastS, Math.max(bucket.firstS, cameS));
-    const spreadS2 = Math.max(0, bucket.tt - slopeX * xt - slopeY * yt);
-    const variance = spreadAt(ageS);
-    const density = densityAt(cells, xMm, yMm, variance - bucket.smearX, variance - bucket.smearY);
-    return (
-      density *
-      lookUp(skin, ageS) *
-      perK *
-      (1 + (ageBend(variance, spotVarianceMm2) * spreadS2) / (ageS * ageS))
-    );
-  };
+function fillFromParts(ladder: Ladder, bucket: Bucket, cells: HeatCells): void {
+  for (const part of bucket.parts) {
+    const finer = cellsOf(ladder, part);
+    addCells(cells, finer);
+    const added = finer.cellMm === cells.cellMm ? 0 : HALVING_SMEAR * cells.cellMm * cells.cellMm;
+    bucket.smearX += (part.heatJ / bucket.heatJ) * (part.smearX + added);
+    bucket.smearY += (part.heatJ / bucket.heatJ) * (part.smearY + added);
+    discard(ladder, part);
+  }
+  bucket.parts.length = 0;
+}
 
-  return {
-    add(heat, first, end) {
-      for (let k = first; k < end; ) {
-        const index = Math.floor(heat.tS[k]! / FIRST_SPAN_S);
-        if (open === null || open.index !== index) {
-          if (heat.tS[k]! >= nextMoveS) advance(heat.tS[k]!);
-          open = fresh(0, index, pieces.count());
-          steps[0]!.push(open);
-          nextMoveS = Math.min(nextMoveS, (2 * (index >> 1) + 2 + SPANS_KEPT) * FIRST_SPAN_S);
-        }
-        const endS = (index + 1) * FIRST_SPAN_S;
-        let to = k + 1;
-        while (to < end && heat.tS[to]! < endS) to++;
-        pieces.add(heat, k, to);
-        take(open, heat, k, to);
-        k = to;
-      }
-    },
-    warmthK(xMm, yMm, tS, untilS) {
-      if (tS >= nextMoveS) advance(tS);
-      let sum = 0;
-      for (let step = 0; step < steps.length; step++) {
-        const here = steps[step]!;
-        for (let k = 0; k < here.length; k++) {
-          const bucket = here[k]!;
-          const dx = xMm < bucket.minX ? bucket.minX - xMm : xMm > bucket.maxX ? xMm - bucket.maxX : 0;
-          const dy = yMm < bucket.minY ? bucket.minY - yMm : yMm > bucket.maxY ? yMm - bucket.maxY : 0;
-          if (dx * dx + dy * dy > REACH_SIGMA2 * spreadAt(tS - bucket.firstS)) continue;
-          if (step === 0 || (bucket.lastS > untilS && step <= FROM_PIECES)) {
-            sum += fromPieces(bucket, xMm, yMm, tS, untilS);
-          } else if (bucket.meanS <= untilS) sum += fromCells(bucket, xMm, yMm, tS);
-        }
-      }
-      return sum;
-    },
-  };
+/** What single pieces give, K. */
+function fromPieces(
+  ladder: Ladder,
+  bucket: Bucket,
+  xMm: number,
+  yMm: number,
+  tS: number,
+  untilS: number,
+): number {
+  const { pieces, skin, volumetricJPerMm3K } = ladder;
+  const { x, y, halfX, halfY, t, halfS, heatJ } = pieces;
+  const end = bucket.to - pieces.first;
+  let sum = 0;
+  for (let k = bucket.from - pieces.first; k < end; k++) {
+    const beganS = t[k]! - halfS[k]!;
+    if (untilS < beganS) break;
+    // Only its first part has come yet: a shorter piece with its middle farther back.
+    const came = untilS >= t[k]! + halfS[k]! ? 1 : (untilS - beganS) / (2 * halfS[k]!);
+    const hx = halfX[k]! * came;
+    const hy = halfY[k]! * came;
+    const dx = xMm - (x[k]! - halfX[k]! + hx);
+    const dy = yMm - (y[k]! - halfY[k]! + hy);
+    const ageS = tS - (beganS + halfS[k]! * came);
+    const variance = spreadAt(ladder, ageS);
+    const half2 = hx * hx + hy * hy;
+    // (a + b)² ≤ 2a² + 2b²: nothing within reach is left out.
+    if (dx * dx + dy * dy > 2 * (half2 + REACH_SIGMA2 * variance)) continue;
+    const heat = came * heatJ[k]!;
+    const count = Math.ceil(Math.sqrt((4 * half2) / (APART_SIGMA2 * variance)));
+    if (count <= 1) {
+      sum += ((heat * Math.exp((-dx * dx - dy * dy) / (2 * variance))) / variance) * lookUp(skin, ageS);
+      continue;
+    }
+    for (let part = 0; part < count; part++) {
+      const along = (2 * part + 1) / count - 1;
+      const age = ageS - along * halfS[k]! * came;
+      const spread = spreadAt(ladder, age);
+      const away = (dx - along * hx) ** 2 + (dy - along * hy) ** 2;
+      sum += ((heat * Math.exp(-away / (2 * spread))) / (count * spread)) * lookUp(skin, age);
+    }
+  }
+  return (sum * (1 / volumetricJPerMm3K)) / (2 * Math.PI);
+}
+
+/** What a bucket gives as a whole, K. */
+function fromCells(ladder: Ladder, bucket: Bucket, xMm: number, yMm: number, tS: number): number {
+  const { skin, volumetricJPerMm3K, spotVarianceMm2 } = ladder;
+  const cells = cellsOf(ladder, bucket);
+  const { xy, xt, yt } = bucket;
+  // The time at which the heat came that is felt here, after spreading: its mean given the place, as if heat lay
+  // normally distributed over place and time, t̄ + cov(t, p)·(cov(p) + σ²)⁻¹·(p − p̄); and how wide it is.
+  const meanVariance = spreadAt(ladder, tS - bucket.meanS);
+  const xx = bucket.xx + meanVariance;
+  const yy = bucket.yy + meanVariance;
+  const det = xx * yy - xy * xy;
+  const slopeX = (yy * xt - xy * yt) / det;
+  const slopeY = (xx * yt - xy * xt) / det;
+  const cameS = bucket.meanS + slopeX * (xMm - bucket.meanX) + slopeY * (yMm - bucket.meanY);
+  const ageS = tS - Math.min(bucket.lastS, Math.max(bucket.firstS, cameS));
+  const spreadS2 = Math.max(0, bucket.tt - slopeX * xt - slopeY * yt);
+  const variance = spreadAt(ladder, ageS);
+  const density = densityAt(cells, xMm, yMm, variance - bucket.smearX, variance - bucket.smearY);
+  return (
+    density *
+    lookUp(skin, ageS) *
+    (1 / volumetricJPerMm3K) *
+    (1 + (ageBend(variance, spotVarianceMm2) * spreadS2) / (ageS * ageS))
+  );
 }
 
 /** The span of each step, s: a power for each of them, whenever buckets move up, would take longer than all that they do. */
@@ -342,10 +372,11 @@ function cellMmOf(step: number, diffusivityMm2PerS: number, spotVarianceMm2: num
   return narrowest * 2 ** Math.floor(Math.log2((WIDEST_CELL * sigmaAt(step)) / narrowest));
 }
 
-/** Pieces in the order they came, in arrays that grow; the oldest can be let go. */
+/** Pieces in the order they came, in columns that grow; the oldest can be let go. */
 interface Pieces {
-  /** How many have been let go. */
+  /** How many have been let go, and how many are still here. */
   first: number;
+  size: number;
   x: Float64Array;
   y: Float64Array;
   halfX: Float64Array;
@@ -353,18 +384,15 @@ interface Pieces {
   t: Float64Array;
   halfS: Float64Array;
   heatJ: Float64Array;
-  count(): number;
-  add(heat: Readonly<HeatPieces>, from: number, to: number): void;
-  forget(before: number): void;
 }
 
 const COLUMNS = ['x', 'y', 'halfX', 'halfY', 't', 'halfS', 'heatJ'] as const;
 
-function startPieces(): Pieces {
-  let size = 0;
+function noPieces(): Pieces {
   const room = () => new Float64Array(4096);
-  const pieces: Pieces = {
+  return {
     first: 0,
+    size: 0,
     x: room(),
     y: room(),
     halfX: room(),
@@ -372,36 +400,38 @@ function startPieces(): Pieces {
     t: room(),
     halfS: room(),
     heatJ: room(),
-    count: () => pieces.first + size,
-    add(heat, from, to) {
-      if (size + to - from > pieces.x.length) {
-        for (const column of COLUMNS) {
-          const longer = new Float64Array(2 * (size + to - from));
-          longer.set(pieces[column].subarray(0, size));
-          pieces[column] = longer;
-        }
-      }
-      const { x, y, halfX, halfY, t, halfS, heatJ } = pieces;
-      for (let k = from; k < to; k++) {
-        x[size] = heat.xMm[k]!;
-        y[size] = heat.yMm[k]!;
-        halfX[size] = heat.halfXMm[k]!;
-        halfY[size] = heat.halfYMm[k]!;
-        t[size] = heat.tS[k]!;
-        halfS[size] = heat.halfS[k]!;
-        heatJ[size] = heat.heatJ[k]!;
-        size++;
-      }
-    },
-    forget(before) {
-      const gone = before - pieces.first;
-      if (gone < size / 2) return;
-      size -= gone;
-      for (const column of COLUMNS) pieces[column].copyWithin(0, gone, gone + size);
-      pieces.first = before;
-    },
   };
-  return pieces;
+}
+
+function addPieces(pieces: Pieces, heat: Readonly<HeatPieces>, from: number, to: number): void {
+  let at = pieces.size;
+  pieces.size += to - from;
+  if (pieces.size > pieces.x.length) {
+    for (const column of COLUMNS) {
+      const longer = new Float64Array(2 * pieces.size);
+      longer.set(pieces[column].subarray(0, at));
+      pieces[column] = longer;
+    }
+  }
+  const { x, y, halfX, halfY, t, halfS, heatJ } = pieces;
+  for (let k = from; k < to; k++, at++) {
+    x[at] = heat.xMm[k]!;
+    y[at] = heat.yMm[k]!;
+    halfX[at] = heat.halfXMm[k]!;
+    halfY[at] = heat.halfYMm[k]!;
+    t[at] = heat.tS[k]!;
+    halfS[at] = heat.halfS[k]!;
+    heatJ[at] = heat.heatJ[k]!;
+  }
+}
+
+/** Lets go of those before this one, once they are half of all. */
+function forgetPieces(pieces: Pieces, before: number): void {
+  const gone = before - pieces.first;
+  if (gone < pieces.size / 2) return;
+  pieces.size -= gone;
+  for (const column of COLUMNS) pieces[column].copyWithin(0, gone, gone + pieces.size);
+  pieces.first = before;
 }
 
 const newBucket = (): Bucket => ({
@@ -454,6 +484,7 @@ function emptied(bucket: Bucket, step: number, index: number, from: number): Buc
 /** Σ of heat times x, y, t, x², xy, y², xt, yt, t². */
 const MOMENTS = 9;
 
+/** Adds pieces to the bucket of the first step that is still open. */
 function take(bucket: Bucket, heat: Readonly<HeatPieces>, from: number, to: number): void {
   const m = bucket.moments;
   let { minX, minY, maxX, maxY, heatJ } = bucket;

@@ -6,7 +6,7 @@ import { sigmaFromWidthMm } from '../units.ts';
 import { skinTable } from './depth-kernel.ts';
 import type { HeatOfWood } from './heat-of-wood.ts';
 import { keptOf } from './kept.ts';
-import { FIRST_SPAN_S, type HeatPieces, startLadder } from './ladder.ts';
+import { addHeat, FIRST_SPAN_S, type HeatPieces, startLadder, warmthAt } from './ladder.ts';
 
 /**
  * Small parts of the burn in order of time: where each landed, when, how much, and how warm the wood was on its
@@ -155,7 +155,7 @@ export function followWarmth(
     now.acrossMm = sigmaFromWidthMm(widthMm);
     now.linePeak = linePeakDoseJPerMm2(1, 1, widthMm, spot.shape);
   };
-  const ask = (x: number, y: number, atS: number): number => ladder.warmthK(x, y, atS, atS - now.dwellS);
+  const ask = (x: number, y: number, atS: number): number => warmthAt(ladder, x, y, atS, atS - now.dwellS);
 
   /** Writes down the last part as far as it has come: not for each of its strokes, which may be a hundred. */
   const closePart = (): void => {
@@ -177,7 +177,7 @@ export function followWarmth(
   /** Hands on the parts up to `to`, at whose end the warmth is asked for: at this place, way and time. */
   const handOn = (to: number, x: number, y: number, atS: number, atMm: number): void => {
     const { first } = parts;
-    ladder.add(parts, first, to);
+    addHeat(ladder, parts, first, to);
     const foundK = ask(x, y, atS);
     const lengthMm = atMm - now.askedMm;
     const perMm = lengthMm > 0 ? (foundK - now.askedK) / lengthMm : 0;
@@ -360,7 +360,7 @@ export function followWarmth(
       peakJPerMm2[k] = peak;
       zMm[k] = now.z;
     }
-    ladder.add(parts, 0, REST_PARTS);
+    addHeat(ladder, parts, 0, REST_PARTS);
     parts.end = REST_PARTS;
     visitor(parts);
     now.x = Number.NaN; // whatever follows begins a run

@@ -1,6 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { skinShare, skinTable } from '../../src/warmth/depth-kernel.ts';
-import { type HeatPieces, type Ladder, REACH_SIGMA2, startLadder } from '../../src/warmth/ladder.ts';
+import {
+  addHeat,
+  type HeatPieces,
+  type Ladder,
+  REACH_SIGMA2,
+  startLadder,
+  warmthAt,
+} from '../../src/warmth/ladder.ts';
 import { skinByIntegral } from './direct.ts';
 import { poplarHeat } from './measure.ts';
 
@@ -32,7 +39,7 @@ function heatAt(points: readonly (readonly [x: number, y: number, tS: number, he
 
 function ladderWith(points: Parameters<typeof heatAt>[0]): Ladder {
   const ladder = ladderOf();
-  ladder.add(heatAt(points), 0, points.length);
+  addHeat(ladder, heatAt(points), 0, points.length);
   return ladder;
 }
 
@@ -45,7 +52,7 @@ describe('one flash of heat', () => {
     for (const r of [0, 1, 1.7].map((times) => times * Math.sqrt(2 * ALPHA * tS))) {
       const wanted =
         ((2 * 0.01) / (RHO_C * (4 * Math.PI * ALPHA * tS) ** 1.5)) * Math.exp((-r * r) / (4 * ALPHA * tS));
-      expectNear(ladder.warmthK(3.21 + 0.6 * r, 4.56 + 0.8 * r, tS, 0), wanted, 0.04);
+      expectNear(warmthAt(ladder, 3.21 + 0.6 * r, 4.56 + 0.8 * r, tS, 0), wanted, 0.04);
     }
   });
 
@@ -54,7 +61,7 @@ describe('one flash of heat', () => {
     const ladder = ladderWith(line);
     for (const r of [0, 1, 1.7].map((times) => times * Math.sqrt(2 * ALPHA * tS))) {
       const wanted = (0.012 / (2 * Math.PI * K * tS)) * Math.exp((-r * r) / (4 * ALPHA * tS));
-      expectNear(ladder.warmthK(0.123, 7.03 + r, tS, 0), wanted, 0.03);
+      expectNear(warmthAt(ladder, 0.123, 7.03 + r, tS, 0), wanted, 0.03);
     }
   });
 
@@ -64,7 +71,7 @@ describe('one flash of heat', () => {
       return [0.1 * i - 15, 0.1 * j - 15, 0, 0.05 * 0.01] as const;
     });
     const wanted = 0.05 / Math.sqrt(Math.PI * K * RHO_C * tS);
-    expectNear(ladderWith(sheet).warmthK(0.03, -0.02, tS, 0), wanted, 0.02);
+    expectNear(warmthAt(ladderWith(sheet), 0.03, -0.02, tS, 0), wanted, 0.02);
   });
 });
 
@@ -120,11 +127,11 @@ describe('a plate', () => {
   test('keeps all heat: the plane adds up to what was put in, at any late time', () => {
     for (const tS of [300, 900]) {
       const ladder = ladderOf(skinTable({ ...surface, thicknessMm: 2 }));
-      ladder.add(heatAt([[0.3, 0.2, 0, 2]]), 0, 1);
+      addHeat(ladder, heatAt([[0.3, 0.2, 0, 2]]), 0, 1);
       const step = 1.5;
       let sum = 0;
       for (let x = -60; x <= 60; x += step) {
-        for (let y = -60; y <= 60; y += step) sum += ladder.warmthK(x, y, tS, 0);
+        for (let y = -60; y <= 60; y += step) sum += warmthAt(ladder, x, y, tS, 0);
       }
       expectNear(sum * step * step * 2 * RHO_C, 2, 0.02);
     }
@@ -152,7 +159,7 @@ describe('a beam on its way', () => {
     ] as const) {
       const r = Math.hypot(behind, beside);
       const wanted = (watts / (2 * Math.PI * K * r)) * Math.exp((-speed * (r - behind)) / (2 * ALPHA));
-      const found = ladder.warmthK(speed * endS - behind, 5.05 + beside, endS, endS);
+      const found = warmthAt(ladder, speed * endS - behind, 5.05 + beside, endS, endS);
       expectNear(found, wanted, 0.06);
     }
   });
@@ -165,7 +172,7 @@ describe('a beam on its way', () => {
       // All of a row at once, long enough that its ends are not felt until late.
       for (let x = -25; x <= 25; x += 0.2) rows.push([x, pitch * row, periodS * row, 0.2 * perMm]);
     }
-    const found = ladderWith(rows).warmthK(0.07, pitch * count, periodS * count, periodS * count);
+    const found = warmthAt(ladderWith(rows), 0.07, pitch * count, periodS * count, periodS * count);
     const wanted =
       (-Math.log(1 - Math.exp((-pitch * pitch) / (4 * ALPHA * periodS))) * perMm) /
       (2 * Math.PI * K * periodS);
@@ -177,7 +184,7 @@ test('heat out of reach is left out, and gives less than e^(−R/2) of what it w
   for (const tS of [0.01, 0.3, 4, 50]) {
     const away = Math.sqrt(1.01 * REACH_SIGMA2 * 2 * ALPHA * tS);
     const ladder = ladderWith([[2, 3, 0, 1]]);
-    expect(ladder.warmthK(2 + away, 3, tS, 0)).toBe(0);
+    expect(warmthAt(ladder, 2 + away, 3, tS, 0)).toBe(0);
     const onTheSpot = 2 / (RHO_C * (4 * Math.PI * ALPHA * tS) ** 1.5);
     const leftOut = onTheSpot * Math.exp((-away * away) / (4 * ALPHA * tS));
     expect(leftOut).toBeLessThan(Math.exp(-REACH_SIGMA2 / 2) * onTheSpot);
