@@ -38,11 +38,12 @@ vi.mock('../../viewer/worker/make-worker.ts', () => ({
     return workers.at(-1);
   },
 }));
-beforeEach(() => {
-  // Whoever rests from the test before is hired away.
-  hire();
+/** Whoever rests from what was before is hired away. */
+const hireAll = () => {
+  for (const _ of [1, 2]) hire();
   workers = [];
-});
+};
+beforeEach(hireAll);
 
 const wishOf = (text: string) => ({
   setup: {
@@ -84,7 +85,8 @@ test('a job’s text is handed to a worker once, and anew to the one that takes 
   expect(listener.done).toHaveBeenCalledTimes(2);
 });
 
-test('a second worker begins to load only once a wish has to wait', () => {
+test('a second worker begins to load only once a wish has waited so long that it may be needed', () => {
+  vi.useFakeTimers();
   const forecaster = new Forecaster(60_000);
   const listener = { done: vi.fn(), refused: vi.fn() };
   for (const id of [1, 2]) {
@@ -94,6 +96,10 @@ test('a second worker begins to load only once a wish has to wait', () => {
   expect(workers).toHaveLength(1);
   forecaster.ask(wishOf('G1'), listener);
   for (const power of [1, 2]) forecaster.ask(wishOf(`G1 S${power}`), listener);
+  vi.advanceTimersByTime(59_000);
+  expect(workers).toHaveLength(1);
+  vi.advanceTimersByTime(900);
+  vi.useRealTimers();
   expect(workers).toHaveLength(2);
   const [first, second] = workers as [Told, Told];
   forecaster.cancel();
@@ -101,6 +107,46 @@ test('a second worker begins to load only once a wish has to wait', () => {
   forecaster.ask(wishOf('G1'), listener);
   expect(second.posted).toHaveLength(1);
   expect(workers).toHaveLength(2);
+});
+
+test('where nothing waits any more, no second worker loads; and none for one that was ended, until it is asked', () => {
+  vi.useFakeTimers();
+  const forecaster = new Forecaster(400);
+  const listener = { done: vi.fn(), refused: vi.fn() };
+  workers[0]!.answers({ kind: 'ready' });
+  for (const text of ['G1', 'G2']) forecaster.ask(wishOf(text), listener);
+  for (const id of [1, 2]) workers[0]!.answers({ kind: 'done', id, scene: sceneOn([]) });
+  forecaster.ask(wishOf('G3'), listener);
+  forecaster.ask(wishOf('G4'), listener);
+  forecaster.cancel();
+  vi.advanceTimersByTime(10_000);
+  vi.useRealTimers();
+  expect(listener.done).toHaveBeenCalledTimes(2);
+  expect(workers.map(({ isEnded }) => isEnded)).toEqual([true]);
+  forecaster.makeReady();
+  forecaster.ask(wishOf('G5'), listener);
+  expect(workers[1]!.posted.map(({ setup }) => setup.job.text)).toEqual(['G5']);
+  expect(workers).toHaveLength(2);
+});
+
+test('patience is longer for the first forecast, whose code is still being compiled', () => {
+  vi.useFakeTimers();
+  const forecaster = new Forecaster(400);
+  const listener = { done: vi.fn(), refused: vi.fn() };
+  workers[0]!.answers({ kind: 'ready' });
+  for (const text of ['G1', 'G2']) forecaster.ask(wishOf(text), listener);
+  vi.advanceTimersByTime(900);
+  workers[0]!.answers({ kind: 'done', id: 1, scene: sceneOn([]) });
+  vi.advanceTimersByTime(90);
+  workers[0]!.answers({ kind: 'done', id: 2, scene: sceneOn([]) });
+  expect(listener.done).toHaveBeenCalledTimes(2);
+  // From then on as long as the longest has taken.
+  for (const text of ['G3', 'G4']) forecaster.ask(wishOf(text), listener);
+  vi.advanceTimersByTime(890);
+  expect(workers[0]!.isEnded).toBe(false);
+  vi.advanceTimersByTime(20);
+  vi.useRealTimers();
+  expect(workers[0]!.isEnded).toBe(true);
 });
 
 test('a wish that has been glimpsed makes room for a newer one, and what it handed over stays known', () => {
@@ -198,15 +244,16 @@ describe('a worker without work', () => {
     expect(workers[0]!.isEnded).toBe(false);
   });
 
-  test('rests alone: a second one is ended, and so is one that is let go in the midst of its work', async () => {
-    const [idle, other, busy] = [0, 1, 2].map(() => new Forecaster());
-    workers[2]!.answers({ kind: 'ready' });
+  test('rests beside one other: a third is ended, and so is one that is let go in the midst of its work', async () => {
+    const [idle, other, third, busy] = [0, 1, 2, 3].map(() => new Forecaster());
+    workers[3]!.answers({ kind: 'ready' });
     busy!.ask(wishOf('G1'), listener);
-    for (const each of [busy, idle, other]) each!.end();
-    expect(workers.map(({ isEnded }) => isEnded)).toEqual([false, true, true]);
+    for (const each of [busy, idle, other, third]) each!.end();
+    expect(workers.map(({ isEnded }) => isEnded)).toEqual([false, false, true, true]);
+    expect(hire()).toBe(workers[1]);
     expect(hire()).toBe(workers[0]);
     hire();
-    expect(workers).toHaveLength(4);
+    expect(workers).toHaveLength(5);
   });
 
   test('that fails at rest is not hired', () => {
@@ -231,6 +278,7 @@ describe('a worker that fails without saying why', () => {
     workers[1]!.fails();
     expect(said()).toBe(`The forecast stopped: ${NOT_STARTED}.`);
     // Ready before it is asked, or only then.
+    forecaster.makeReady();
     workers[2]!.answers({ kind: 'ready' });
     forecaster.ask(wishOf('G1'), listener);
     workers[2]!.fails();
@@ -276,8 +324,7 @@ describe('experiments', () => {
     // Their worker goes with what is given up: each test begins with none.
     asked('a');
     giveUp('a');
-    hire();
-    workers = [];
+    hireAll();
   });
 
   test('each experiment’s newest wish waits its turn', () => {

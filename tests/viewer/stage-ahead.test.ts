@@ -12,6 +12,7 @@ vi.mock('../../viewer/worker/client.ts', () => ({
     ask(_: unknown, listener: Listener): void {
       asked.listener = listener;
     }
+    makeReady(): void {}
     cancel(): void {}
   },
 }));

@@ -42,24 +42,37 @@ export async function takeAll(): Promise<void> {
   const [of, made, before] = [setup.peek(), scene.peek(), changes.peek()];
   if (!of || !made || (trying.peek()?.of === of && !trying.peek()!.inVain)) return;
   const isAsBefore = () => setup.peek() === of && changes.peek() === before;
-  const forecaster = new Forecaster();
   const now = { of, inVain: false };
   trying.value = now;
   try {
-    const trial = settleAdvice(made.forecast);
-    let step = trial.next();
-    while (!step.done && isAsBefore()) {
-      const wish = { ...of, changes: changeList(withChanges(before, step.value)) };
-      step = trial.next(await foretold(forecaster, wish));
-    }
-    const taken = step.done && isAsBefore() ? step.value.changes : null;
+    const taken = await tryAll(settleAdvice(made.forecast), of, before, isAsBefore);
     batch(() => {
       if (taken?.length === 0) trying.value = { of, inVain: true };
       if (taken) changes.value = withChanges(before, taken);
     });
   } finally {
-    forecaster.end();
     if (trying.peek() === now) trying.value = null;
+  }
+}
+
+/** @returns the changes that make the job better; null: something else was changed meanwhile. */
+async function tryAll(
+  trial: ReturnType<typeof settleAdvice>,
+  of: Setup,
+  before: Changes,
+  isAsBefore: () => boolean,
+): Promise<readonly Change[] | null> {
+  const forecaster = new Forecaster();
+  try {
+    let step = trial.next();
+    while (!step.done && isAsBefore()) {
+      const wish = { ...of, changes: changeList(withChanges(before, step.value)) };
+      step = trial.next(await foretold(forecaster, wish));
+    }
+    return step.done && isAsBefore() ? step.value.changes : null;
+  } finally {
+    // Before anything is changed: what is then forecast finds its worker at rest.
+    forecaster.end();
   }
 }
 

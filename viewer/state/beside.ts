@@ -43,6 +43,8 @@ export const comparing = signal<'divider' | 'difference'>('divider');
 
 /** Its workers are loaded once there is something to compare. */
 let forecaster: Forecaster | null = null;
+/** A step on the way to what is wished for is ended if it takes longer; else its worker goes on, with all it keeps, ms. */
+const PATIENCE_MS = 400;
 /** What the scene beside is a forecast of. */
 let made: Setup | null = null;
 const isOf = (wish: Setup, of: Setup | null): boolean =>
@@ -83,12 +85,14 @@ effect(() => {
   }
   besideWorking.value = true;
   if (!next && made?.job !== wish.job) besideScene.value = null;
-  forecaster ??= new Forecaster();
+  forecaster ??= new Forecaster(PATIENCE_MS);
+  const isNewest = () => wish === besideWish.peek();
   forecaster.ask(
     { setup: wish, texels: TEXELS / 2, live: false },
     {
       done: (scene) =>
         batch(() => {
+          if (!isNewest()) return;
           made = wish;
           besideScene.value = scene;
           besideWorking.value = false;
@@ -99,6 +103,7 @@ effect(() => {
         }),
       refused: (refusal) =>
         batch(() => {
+          if (!isNewest()) return;
           besideWorking.value = false;
           if (next) {
             coming.value = null;

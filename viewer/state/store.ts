@@ -1,4 +1,4 @@
-import { batch, computed, effect, signal } from '@preact/signals';
+import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { Stock } from '../../src/board.ts';
 import type { Settings } from '../../src/change/change.ts';
 import type { Machine } from '../../src/machine/profile.ts';
@@ -115,6 +115,11 @@ export function layInSteps(steps: () => void): void {
 effect(() => {
   if (isBeingLaid.value) return;
   const wish = wished.value;
+  // What a forecast puts on screen is no reason to forecast again.
+  untracked(() => follow(wish));
+});
+
+function follow(wish: Setup | null): void {
   clearTimeout(waiting);
   fine?.cancel();
   settled.value = false;
@@ -129,7 +134,7 @@ effect(() => {
     }
   } else askCoarse(wish);
   firstScene = null;
-});
+}
 
 const coarseWish = (wish: Setup): Omit<Wish, 'id'> => ({
   setup: { ...wish, cellMm: fineCellMm(wish) * COARSER },
@@ -159,7 +164,7 @@ function askCoarse(wish: Setup): void {
       if (made.isFine && isNewest) arriveFine(made);
       else arrive(made);
       if (made.isFine) return;
-      fineForecaster();
+      fineForecaster().makeReady();
       if (isNewest) waiting = setTimeout(() => askFine(wish), REST_MS);
     },
   });

@@ -31,6 +31,12 @@ export const undrawn = (setup: Setup): Omit<Wish, 'id'> => ({
   live: false,
 });
 
+/** About how long a worker takes to load: a spare one begins so long before it may be wanted, ms. */
+const LOADING_MS = 250;
+
+/** The first forecast takes longer, for its code is still being compiled, and in another worker would be again, ms. */
+const FIRST_MS = 1000;
+
 interface Asked {
   readonly wish: Omit<Wish, 'id'>;
   readonly listener: Listener;
@@ -38,18 +44,18 @@ interface Asked {
 
 /**
  * Forecasts in a worker, the last wish only. A forecast cannot be interrupted from within, so to end one its worker
- * is ended, with all it had kept, and another takes over: a spare one that has been loading since a wish had to wait.
- * A worker that is still loading has begun nothing: it takes up the newest of what it was asked for.
+ * is ended, with all it had kept, and another takes over once there is something to forecast: a spare one, where a wish
+ * has been waiting for it. A worker that is still loading has begun nothing: it takes up the newest of what it was asked
+ * for.
  */
 export class Forecaster {
-  #worker: Worker;
+  /** null: none is at hand, and the next wish hires one. */
+  #worker: Worker | null = null;
   #spare: Worker | null = null;
   /** What the worker keeps and has handed over before. */
   #held: ReadonlyMap<number, ArrayBuffer> = new Map();
   /** The text of the job that the worker has. */
   #text: string | null = null;
-  /** The worker failed while it had nothing to do. */
-  #isLost = false;
   #ids = 0;
   /** When the forecast under way was begun, or its worker had loaded for it; null: none is. */
   #begunMs: number | null = null;
@@ -60,16 +66,23 @@ export class Forecaster {
   /** The newest wish, while an older one is still under way. */
   #next: Asked | null = null;
   #impatience: ReturnType<typeof setTimeout> | undefined;
+  #foresight: ReturnType<typeof setTimeout> | undefined;
   readonly #patienceMs: number;
 
   /**
    * @param patienceMs a forecast under way may take so long from its beginning before a newer wish ends it; until
-   *   then the wish waits; or as long as one has taken before, since with the worker all it keeps would be lost.
+   *   then the wish waits; or as long as one has taken before, or the first may, since with the worker all it keeps
+   *   would be lost.
    *   0: it is ended at once.
    */
   constructor(patienceMs = 0) {
     this.#patienceMs = patienceMs;
-    this.#worker = this.#hire();
+    this.makeReady();
+  }
+
+  /** Has a worker load, where none is at hand, before there is something to ask. */
+  makeReady(): void {
+    this.#worker ??= this.#hire();
   }
 
   #hire(): Worker {
@@ -84,25 +97,28 @@ export class Forecaster {
     worker.onerror = (event) => {
       event.preventDefault();
       if (worker === this.#spare) this.#spare = null;
-      else this.#isLost = true;
+      else if (worker === this.#worker) this.#endWorker();
     };
   }
 
   ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
     const asked = { wish, listener };
-    if (this.#begunMs === null || this.#isGlimpsed || !hasStarted(this.#worker)) {
-      clearTimeout(this.#impatience);
+    if (this.#begunMs === null || this.#isGlimpsed || !hasStarted(this.#worker!)) {
+      this.#calm();
       this.#next = null;
       this.#begin(asked);
       return;
     }
     this.#next = asked;
-    clearTimeout(this.#impatience);
-    const patienceMs = this.#patienceMs === 0 ? 0 : Math.max(this.#patienceMs, this.#longestMs);
+    this.#calm();
+    const patienceMs = this.#patienceMs === 0 ? 0 : Math.max(this.#patienceMs, this.#longestMs || FIRST_MS);
     const leftMs = this.#begunMs + patienceMs - performance.now();
     if (leftMs <= 0) this.#endAndGoOn();
     else {
-      this.#spare ??= this.#hire();
+      // Most forecasts are done by then, and nothing has loaded beside them that nobody needs.
+      this.#foresight = setTimeout(() => {
+        this.#spare ??= this.#hire();
+      }, leftMs - LOADING_MS);
       this.#impatience = setTimeout(() => this.#endAndGoOn(), leftMs);
     }
   }
@@ -115,32 +131,35 @@ export class Forecaster {
 
   /** Ends the forecast under way, if there is one, and lets the workers go; nothing can be asked any more. */
   end(): void {
-    clearTimeout(this.#impatience);
+    this.#calm();
     this.#next = null;
-    if (this.#isLost || (this.#begunMs !== null && hasStarted(this.#worker))) {
-      this.#worker.onmessage = null;
-      this.#worker.terminate();
-    } else letGo(this.#worker);
+    if (this.#worker && (this.#begunMs === null || !hasStarted(this.#worker))) letGo(this.#worker);
+    else this.#worker?.terminate();
+    this.#worker = null;
     this.#begunMs = null;
     if (this.#spare) letGo(this.#spare);
     this.#spare = null;
   }
 
+  /** Nothing is to be ended for what waits. */
+  #calm(): void {
+    clearTimeout(this.#impatience);
+    clearTimeout(this.#foresight);
+  }
+
   #begin({ wish, listener }: Asked): void {
     const id = ++this.#ids;
-    if (this.#isLost) this.#replace();
-    const worker = this.#worker;
+    this.makeReady();
+    const worker = this.#worker!;
     this.#begunMs = performance.now();
     this.#isGlimpsed = false;
     const stopped = (why: string): void => {
       if (worker !== this.#worker) return;
-      if (this.#begunMs === null) {
-        this.#isLost = true;
-        return;
-      }
-      clearTimeout(this.#impatience);
-      this.#replace();
+      const wasAtRest = this.#begunMs === null;
+      this.#calm();
+      this.#endWorker();
       this.#begunMs = null;
+      if (wasAtRest) return;
       listener.refused({ sentence: `The forecast stopped: ${why}.`, fault: true, lacksFeed: false });
       this.#goOn();
     };
@@ -165,7 +184,7 @@ export class Forecaster {
       }
       const tookMs = performance.now() - this.#begunMs!;
       this.#begunMs = null;
-      clearTimeout(this.#impatience);
+      this.#calm();
       if (data.kind === 'done') {
         this.#longestMs = Math.max(this.#longestMs, tookMs);
         listener.done(scene!);
@@ -195,26 +214,26 @@ export class Forecaster {
   }
 
   #end(): void {
-    clearTimeout(this.#impatience);
+    this.#calm();
     if (this.#begunMs === null) return;
-    if (hasStarted(this.#worker)) this.#replace();
-    else this.#withdraw();
+    if (hasStarted(this.#worker!)) this.#endWorker();
+    else this.#withdraw(this.#worker!);
     this.#begunMs = null;
   }
 
   /** Takes back what a worker was asked for that is still loading. */
-  #withdraw(): void {
-    this.#expectNothing(this.#worker);
-    this.#worker.postMessage({ forget: true } satisfies Forget);
+  #withdraw(worker: Worker): void {
+    this.#expectNothing(worker);
+    worker.postMessage({ forget: true } satisfies Forget);
     this.#held = new Map();
     this.#text = null;
   }
 
-  #replace(): void {
-    this.#worker.terminate();
-    this.#worker = this.#spare ?? this.#hire();
+  /** Ends the worker, with all it had kept; a spare one takes over, where there is one. */
+  #endWorker(): void {
+    this.#worker?.terminate();
+    this.#worker = this.#spare;
     this.#spare = null;
-    this.#isLost = false;
     this.#isGlimpsed = false;
     this.#held = new Map();
     this.#text = null;
@@ -229,7 +248,7 @@ export class Forecaster {
     const next = this.#next;
     // What was told may have asked again already.
     if (!next || (this.#begunMs !== null && !this.#isGlimpsed)) return;
-    clearTimeout(this.#impatience);
+    this.#calm();
     this.#next = null;
     this.#begin(next);
   }

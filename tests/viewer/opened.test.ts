@@ -1,0 +1,81 @@
+import { beforeEach, expect, test, vi } from 'vitest';
+import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { load, operations, scene, settled } from '../../viewer/state/store.ts';
+import type { Listener } from '../../viewer/worker/client.ts';
+import type { Scene, Setup, Wish } from '../../viewer/worker/messages.ts';
+import { machineWith } from '../support/machines.ts';
+
+/** What was asked for, and by whom it is told; what is ended or taken back is counted. */
+const asked = vi.hoisted(() => ({
+  wishes: [] as { readonly wish: Omit<Wish, 'id'>; readonly listener: Listener }[],
+  ended: 0,
+}));
+vi.mock('../../viewer/worker/client.ts', () => ({
+  Forecaster: class {
+    #isUnderWay = false;
+    ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
+      this.#isUnderWay = true;
+      const done = (made: Scene) => {
+        this.#isUnderWay = false;
+        listener.done(made);
+      };
+      asked.wishes.push({ wish, listener: { ...listener, done } });
+    }
+    cancel(): void {
+      if (this.#isUnderWay) asked.ended++;
+      this.#isUnderWay = false;
+    }
+    end(): void {
+      this.cancel();
+    }
+    makeReady(): void {}
+  },
+}));
+// The clock stands still here.
+vi.stubGlobal('cancelAnimationFrame', () => {});
+beforeEach(() => {
+  asked.wishes = [];
+  asked.ended = 0;
+});
+
+const jobOf = (text: string): Setup => ({
+  job: { name: 'job.nc', text },
+  machine: machineWith({}),
+  material: shippedMaterials['poplar plywood']!,
+  stock: null,
+  changes: [],
+  cellMm: null,
+});
+const made = (setup: Setup, isFine: boolean) =>
+  ({ setup, isFine, own: [{ n: 1 }], forecast: { motion: { durationS: 1 } } }) as unknown as Scene;
+const answer = (k: number, scene: Scene) => asked.wishes[k]!.listener.done(scene);
+/** How wide the cells are of all that was asked for, mm; null: as wide as the job's own. */
+const cellsMm = () => asked.wishes.map(({ wish }) => wish.setup.cellMm);
+
+test('a job that is opened is forecast once, coarse, and once, fine', async () => {
+  const [first, second] = [jobOf('G1 X1'), jobOf('G1 X2')];
+  void load(first, { name: 'first' });
+  answer(0, made(first, true));
+  expect(settled.value).toBe(true);
+  const isLaid = load(second, { name: 'second' });
+  const coarse = made(second, false);
+  answer(1, coarse);
+  expect(await isLaid).toBe(true);
+  expect([scene.value, settled.value]).toEqual([coarse, false]);
+  expect(operations.value).toBe(coarse.own);
+  const fine = made(second, true);
+  answer(2, fine);
+  expect(scene.value).toBe(fine);
+  expect(settled.value).toBe(true);
+  expect(cellsMm()).toEqual([expect.any(Number), expect.any(Number), null]);
+  expect(asked.ended).toBe(0);
+});
+
+test('one that is small is fine at once, and forecast no more', async () => {
+  const job = jobOf('G1 X3');
+  const isLaid = load(job, { name: 'small' });
+  answer(0, made(job, true));
+  expect(await isLaid).toBe(true);
+  expect(settled.value).toBe(true);
+  expect(asked.wishes).toHaveLength(1);
+});
