@@ -1,3 +1,4 @@
+import { bisectLeft } from 'd3-array';
 import type { GridFrame } from '../grid.ts';
 import type { View } from './view.ts';
 
@@ -19,7 +20,8 @@ export type Join = 'straight' | 'soft';
  *
  * @param values one number per cell of `frame`, in the grid's order; none may be NaN.
  * @param by what stands for the values 0 … 1, in even steps from 0 for 0: what is averaged where these are not what adds up.
- * @returns a new array, heightPx × widthPx, row 0 at the *top*.
+ * @param result zeros, as many as pixels, that become the result; left out: a new array.
+ * @returns heightPx × widthPx, row 0 at the *top*.
  */
 export function resample(
   values: Float32Array | Uint8Array,
@@ -27,25 +29,28 @@ export function resample(
   view: View,
   join: Join = 'straight',
   by: Float32Array | null = null,
+  result: Float32Array = new Float32Array(view.widthPx * view.heightPx),
 ): Float32Array {
   const { widthPx, heightPx, pxPerMm } = view;
   const pxPerCell = frame.cellMm * pxPerMm;
   const across = reaches(frame.nx, (view.leftMm - frame.x0Mm) / frame.cellMm, pxPerCell, widthPx, join);
   const up = reaches(frame.ny, (view.bottomMm - frame.y0Mm) / frame.cellMm, pxPerCell, heightPx, join);
-  const result = new Float32Array(widthPx * heightPx);
   const line = new Float32Array(widthPx);
   const row = by && new Float32Array(frame.nx);
   let lowest = 0;
   for (let j = up.firstCell; j < up.endCell; j++) {
-    if (isBlank(values, j * frame.nx, frame.nx)) continue;
+    const rowStart = j * frame.nx;
+    const held = heldOf(values, rowStart, frame.nx);
+    if (held.start === held.end) continue;
+    const pixels = pixelsThatReach(across, held);
     if (row) {
-      lookUp(values, j * frame.nx, by, row);
-      averageRow(row, 0, across, line);
-    } else averageRow(values, j * frame.nx, across, line);
+      lookUp(values, rowStart, by, row);
+      averageRow(row, 0, across, line, pixels);
+    } else averageRow(values, rowStart, across, line, pixels);
     while (lowest < heightPx && up.first[lowest]! + up.taps <= j) lowest++;
     for (let rise = lowest; rise < heightPx && up.first[rise]! <= j; rise++) {
       const weight = up.weights[rise * up.taps + j - up.first[rise]!]!;
-      if (weight !== 0) addRow(result, (heightPx - 1 - rise) * widthPx, line, weight);
+      if (weight !== 0) addRow(result, (heightPx - 1 - rise) * widthPx, line, weight, pixels);
     }
   }
   return result;
@@ -134,11 +139,26 @@ function joint(t: number, join: Join): number {
   return d < 0.5 ? 0.75 - d * d : (1.5 - d) ** 2 / 2;
 }
 
-/** Most rows of most jobs are bare; a look along one is cheaper than averaging it. */
-function isBlank(values: Float32Array | Uint8Array, start: number, length: number): boolean {
-  for (let k = start, end = start + length; k < end; k++) if (values[k] !== 0) return false;
-  return true;
+/** Part of a row, the end not with it. */
+interface Span {
+  readonly start: number;
+  readonly end: number;
 }
+
+/** From the first cell of a row that is not 0 to the last: most rows of most jobs are bare, and most others at their ends. */
+function heldOf(values: Float32Array | Uint8Array, rowStart: number, length: number): Span {
+  let start = 0;
+  while (start < length && values[rowStart + start] === 0) start++;
+  let end = length;
+  while (end > start && values[rowStart + end - 1] === 0) end--;
+  return { start, end };
+}
+
+/** The pixels whose cells hold some of these. */
+const pixelsThatReach = ({ taps, first }: Reaches, { start, end }: Span): Span => ({
+  start: bisectLeft(first, start - taps + 1),
+  end: bisectLeft(first, end),
+});
 
 /** The nearest of a table's values, from 0 to 1 in even steps, for each of a row. */
 function lookUp(
@@ -159,16 +179,22 @@ function averageRow(
   rowStart: number,
   { taps, first, weights }: Reaches,
   line: Float32Array,
+  { start, end }: Span,
 ): void {
-  let w = 0;
-  for (let p = 0; p < line.length; p++) {
+  for (let p = start, w = start * taps; p < end; p++) {
     let k = rowStart + first[p]!;
     let sum = 0;
-    for (const end = w + taps; w < end; w++) sum += weights[w]! * values[k++]!;
+    for (const last = w + taps; w < last; w++) sum += weights[w]! * values[k++]!;
     line[p] = sum;
   }
 }
 
-function addRow(result: Float32Array, rowStart: number, line: Float32Array, weight: number): void {
-  for (let p = 0, k = rowStart; p < line.length; p++, k++) result[k]! += weight * line[p]!;
+function addRow(
+  result: Float32Array,
+  rowStart: number,
+  line: Float32Array,
+  weight: number,
+  { start, end }: Span,
+): void {
+  for (let p = start, k = rowStart + start; p < end; p++, k++) result[k]! += weight * line[p]!;
 }

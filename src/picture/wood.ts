@@ -53,10 +53,13 @@ export function woodRaster(
   const data = new Uint8ClampedArray(width * height * 4);
   if (face) paintOwnWood(data, tone, view, table, face);
   else paintTone(data, tone, view, table, grain);
-  if (anyAbove0(burn.depthMm)) carve(data, resample(burn.depthMm, burn.frame, view, 'soft'), view);
+  // Millions of pixels: each of what is laid over the colours takes the array of what was before it.
+  const over = (values: Float32Array | Uint8Array): Float32Array =>
+    resample(values, burn.frame, view, 'soft', null, tone.fill(0));
+  if (anyAbove0(burn.depthMm)) carve(data, over(burn.depthMm), view);
   if (burn.through !== null && anyAbove0(burn.through)) {
     const pxPerCell = burn.frame.cellMm * view.pxPerMm;
-    openGaps(data, sharpened(resample(burn.through, burn.frame, view, 'soft'), pxPerCell), view);
+    openGaps(data, sharpened(over(burn.through), pxPerCell), view);
   }
   return { width, height, data };
 }
