@@ -44,38 +44,60 @@ export const lightOfFloor = (light: number, depthMm: number): number =>
   depthMm > 0 ? linearOf(codedOf(light) * floorShade(depthMm)) : light;
 
 /**
- * The marks as light over that of bare wood, averaged over cells of about `cellMm` that cover `bounds`; what lies beside
- * the burn's own grid is bare.
+ * The marks as light over that of bare wood, averaged over cells of about `cellMm`, no finer than the burn's, that cover
+ * `bounds`; what lies beside the burn's own grid is bare. A cell of the burn that lies in several counts in each by its
+ * share: taken as a whole by one of them, cells of a fill would be now lighter, now darker, in a pattern that no wood shows
+ * and that pulls a photo out of place.
  */
 export function marksOf(burn: Burn, material: Material, bounds: Bounds, cellMm: number): Grid {
   const frame = frameOver(bounds, cellMm);
+  const { nx, ny } = frame;
   const byTone = lightByTone(material);
   const bare = luminanceOfTone(0, material);
-  const sums = new Float64Array(frame.nx * frame.ny);
-  const counts = new Uint32Array(sums.length);
   const { tone, depthMm, through, frame: fine } = burn;
-  const cellOf = (at: number, from: number) => Math.floor((at - from) / frame.cellMm);
-  const columns = Int32Array.from({ length: fine.nx }, (_, i) =>
-    cellOf(fine.x0Mm + (i + 0.5) * fine.cellMm, frame.x0Mm),
-  );
-  for (let j = 0; j < fine.ny; j++) {
-    const row = cellOf(fine.y0Mm + (j + 0.5) * fine.cellMm, frame.y0Mm);
-    if (row < 0 || row >= frame.ny) continue;
-    for (let i = 0, k = j * fine.nx; i < fine.nx; i++, k++) {
-      const column = columns[i]!;
-      if (column < 0 || column >= frame.nx) continue;
-      const cell = row * frame.nx + column;
-      counts[cell]!++;
-      if (through?.[k] === 1) sums[cell]! += GAP_LIGHT;
-      else if (tone[k] === 0) sums[cell]! += 1;
-      else {
-        const light = byTone[Math.round(tone[k]! * TONE_STEPS)]!;
-        sums[cell]! += lightOfFloor(light * bare, depthMm[k]!) / bare;
+  const columns = sharesAlong(fine.nx, fine.cellMm, fine.x0Mm - frame.x0Mm, frame.cellMm);
+  const rows = sharesAlong(fine.ny, fine.cellMm, fine.y0Mm - frame.y0Mm, frame.cellMm);
+  const data = new Float32Array(nx * ny).fill(1);
+  for (let j = 0, k = 0; j < fine.ny; j++) {
+    for (let i = 0; i < fine.nx; i++, k++) {
+      const isGap = through?.[k] === 1;
+      if (!isGap && tone[k] === 0) continue;
+      const plain = byTone[Math.round(tone[k]! * TONE_STEPS)]!;
+      const light = isGap ? GAP_LIGHT : lightOfFloor(plain * bare, depthMm[k]!) / bare;
+      for (let b = 0; b < 2; b++) {
+        const row = rows.first[j]! + b;
+        if (row < 0 || row >= ny) continue;
+        for (let a = 0; a < 2; a++) {
+          const column = columns.first[i]! + a;
+          if (column < 0 || column >= nx) continue;
+          data[row * nx + column]! += rows.share[2 * j + b]! * columns.share[2 * i + a]! * (light - 1);
+        }
       }
     }
   }
-  const data = Float32Array.from(sums, (sum, k) => (counts[k]! > 0 ? sum / counts[k]! : 1));
   return { ...frame, unit: 'light over bare wood', data };
+}
+
+/** Where fine cells lie along an axis of wider ones. */
+interface SharesAlong {
+  /** The wide cell in which each begins. */
+  readonly first: Int32Array;
+  /** Which part of that wide cell each takes, and which of the next; two numbers a fine cell. */
+  readonly share: Float64Array;
+}
+
+/** @param fromMm where the first of the fine cells begins, from the first wide one's edge. */
+function sharesAlong(count: number, fineMm: number, fromMm: number, wideMm: number): SharesAlong {
+  const first = new Int32Array(count);
+  const share = new Float64Array(2 * count);
+  const part = fineMm / wideMm;
+  for (let k = 0; k < count; k++) {
+    const begin = fromMm / wideMm + k * part;
+    first[k] = Math.floor(begin);
+    share[2 * k] = Math.min(part, first[k]! + 1 - begin);
+    share[2 * k + 1] = part - share[2 * k]!;
+  }
+  return { first, share };
 }
 
 /** The same on cells `times` as wide; what is left over at the far edges is left out. */

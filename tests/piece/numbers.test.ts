@@ -1,5 +1,6 @@
 import { Matrix } from 'ml-matrix';
 import { describe, expect, test } from 'vitest';
+import { forecast } from '../../src/forecast.ts';
 import { grown } from '../../src/nearby.ts';
 import { flattened } from '../../src/photo/flatten.ts';
 import { homographyOf, inverted, mapped } from '../../src/photo/homography.ts';
@@ -8,9 +9,10 @@ import { codedOf, valueAt } from '../../src/photo/photo.ts';
 import { addRow, type Column, equationsOf, matrixOf, solutionOf } from '../../src/piece/equations.ts';
 import { lightTermsAt, withoutLight } from '../../src/piece/light-terms.ts';
 import { setSloped } from '../../src/piece/look.ts';
-import { coarser } from '../../src/piece/marks.ts';
+import { coarser, lightByTone, marksOf } from '../../src/piece/marks.ts';
 import { shownOf } from '../../src/piece/shown.ts';
 import { seeded } from '../support/random.ts';
+import { machine, wood } from './pieces.ts';
 
 /** The parts of reading a photo of a piece, against closed forms. */
 
@@ -173,6 +175,49 @@ test('squares of a photo hold the mean light, whatever their size', () => {
   expect(squares.values[12]).toBeCloseTo(Math.log(sum / 25), 5);
   expect(valueAt(squares, 2.5, 1.5)).toBe(squares.values[12]);
   expect(valueAt(squares, 3, 1.5)).toBeCloseTo((squares.values[12]! + squares.values[13]!) / 2, 6);
+});
+
+test('marks hold the mean light of the burn’s cells, each by its share of theirs', () => {
+  const stock = { widthMm: 4, heightMm: 3, thicknessMm: 3, xMm: 0, yMm: 0 };
+  const { burn } = forecast('G21 G90\nG0 X0.5 Y0.5\nM3 S500\nG1 X3.5 Y2.5 F3000\nM5\n', machine, wood, {
+    stock,
+    cellMm: 0.1,
+  });
+  const random = seeded(4);
+  const { frame } = burn;
+  const seen = {
+    ...burn,
+    through: null,
+    depthMm: burn.depthMm.map(() => 0),
+    tone: burn.tone.map(() => (random() < 0.5 ? 0 : Math.round(500 * random()) / 500)),
+  };
+  // Wide cells of 0.25 mm that begin 0.05 mm beside the burn's: half a fine cell divides both.
+  const bounds = {
+    minXMm: frame.x0Mm + 0.05,
+    minYMm: frame.y0Mm + 0.15,
+    maxXMm: frame.x0Mm + 2.05,
+    maxYMm: frame.y0Mm + 1.4,
+  };
+  const marks = marksOf(seen, wood, bounds, 0.25);
+  expect([marks.nx, marks.ny]).toEqual([8, 5]);
+  const byTone = lightByTone(wood);
+  for (let j = 0; j < marks.ny; j++)
+    for (let i = 0; i < marks.nx; i++) {
+      let sum = 0;
+      for (let v = 0; v < 5; v++)
+        for (let u = 0; u < 5; u++) {
+          const column = Math.floor((1 + 5 * i + u) / 2);
+          const row = Math.floor((3 + 5 * j + v) / 2);
+          sum += byTone[Math.round(500 * seen.tone[row * frame.nx + column]!)]! / 25;
+        }
+      expect(marks.data[j * marks.nx + i], `${i},${j}`).toBeCloseTo(sum, 5);
+    }
+  // Beyond the burn's own grid all is bare, and a cell half on it half as dark.
+  const dark = { ...seen, tone: seen.tone.map(() => 0.9) };
+  const beside = marksOf(dark, wood, { ...bounds, minXMm: frame.x0Mm - 0.375 }, 0.25).data;
+  expect(beside[0]).toBe(1);
+  expect(beside[1]).toBeCloseTo((1 + byTone[450]!) / 2, 5);
+  expect(beside[2]).toBeCloseTo(byTone[450]!, 5);
 });
 
 test('coarser cells hold the mean of those they stand for', () => {
