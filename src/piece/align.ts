@@ -22,8 +22,8 @@ export interface Alignment {
   readonly correlation: number;
   /** One standard uncertainty of the corners, px. */
   readonly cornerPx: number;
-  /** The same of the lens's two terms; those they are held by where the lens was not asked for. */
-  readonly lensPlusMinus: readonly [k1: number, k2: number];
+  /** How sure it is that the lens's two terms are not nothing, as χ² of two numbers; 0 where the lens was not asked for. */
+  readonly lensChiSquare: number;
 }
 
 export interface AlignOptions {
@@ -77,14 +77,24 @@ export function align(
   }
   if (best === null) return null;
   const covariance = pseudoInverse(best.fit.normal);
-  const variance = (k: number) => covariance.get(k, k);
+  const [k1, k2] = [best.values[8]!, best.values[9]!];
   return {
     corners: cornersOf(best.values),
-    lens: { ...start.lens, k1: best.values[8]!, k2: best.values[9]! },
+    lens: { ...start.lens, k1, k2 },
     correlation: best.fit.correlation,
-    cornerPx: Math.sqrt([0, 1, 2, 3, 4, 5, 6, 7].reduce((sum, k) => sum + variance(k), 0) / 4),
-    lensPlusMinus: withLens ? [Math.sqrt(variance(8)), Math.sqrt(variance(9))] : LENS_SIGMA,
+    cornerPx: Math.sqrt([0, 1, 2, 3, 4, 5, 6, 7].reduce((sum, k) => sum + covariance.get(k, k), 0) / 4),
+    lensChiSquare: withLens ? chiSquareOfTwo(k1, k2, covariance, 8) : 0,
   };
+}
+
+/** (a b)·C⁻¹·(a b)ᵀ. @param from where in the covariance the two begin. */
+function chiSquareOfTwo(a: number, b: number, covariance: Matrix, from: number): number {
+  const [aa, ab, bb] = [
+    covariance.get(from, from),
+    covariance.get(from, from + 1),
+    covariance.get(from + 1, from + 1),
+  ];
+  return (a * a * bb - 2 * a * b * ab + b * b * aa) / (aa * bb - ab * ab);
 }
 
 /** Steps that tell how fast a fit gets better, and how many times as fast it may get better after them. */

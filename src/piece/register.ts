@@ -2,7 +2,7 @@ import { InputError } from '../errors.ts';
 import type { Forecast } from '../forecast.ts';
 import { type Bounds, cornersOfBounds, type Grid, grownBounds, isEmptyBounds } from '../grid.ts';
 import { homographyOf, scaleAt, scaledBy } from '../photo/homography.ts';
-import { type CameraView, straightLens } from '../photo/lens.ts';
+import { type CameraView, seenAt, straightLens } from '../photo/lens.ts';
 import { type GreyImage, type Photo, type PhotoPoint, smallLuminance } from '../photo/photo.ts';
 import { type Alignment, align } from './align.ts';
 import type { InsideCuts } from './cut-free.ts';
@@ -49,10 +49,12 @@ const LEAST_CORRELATION = 0.5;
 const AS_GOOD = 0.97;
 /** Places that are less sure than this say nothing, mm. */
 const MOST_PLUS_MINUS_MM = 0.5;
-/** The lens counts as told where its first term is beyond so many of its standard uncertainties. */
-const LENS_TOLD = 2;
-const isToldOf = ({ lens, lensPlusMinus }: Alignment): boolean =>
-  Math.abs(lens.k1) > LENS_TOLD * lensPlusMinus[0];
+/** χ² of two numbers that comes by chance once in twenty times (any table of the χ² distribution). */
+const LENS_TOLD = 5.99;
+/** And it matters where it moves a place by more than so many standard uncertainties of the corners (a judgement). */
+const LENS_MATTERS = 2;
+/** Places along either side of the burn at which that is looked for. */
+const LENS_LOOKS = 7;
 
 /** What a person points out by its corners: the board, or the box about all that is burned. */
 export type CornersOf = 'board' | 'burn';
@@ -86,7 +88,7 @@ export function registerPiece(
   }
   const straight = alignedWith(sought, LEVELS.at(-1)!, best, false, LAST_STEPS) ?? best;
   const bent = alignedWith(sought, LEVELS.at(-1)!, straight, true, LAST_STEPS);
-  const isLensFitted = bent !== null && bent.correlation > straight.correlation && isToldOf(bent);
+  const isLensFitted = bent !== null && isLensTold(marks, forecast.burnBounds, straight, bent);
   const { corners, lens, correlation, cornerPx } = isLensFitted ? bent : straight;
   const map = mapToCorners(marks, corners)!;
   const middle = [
@@ -116,6 +118,31 @@ export function registerPiece(
     isTakenUpright: starts.length > 1,
     pxPerMm: pxPerMm * factor,
   };
+}
+
+/**
+ * Whether the lens is told: its terms are beyond chance, and they move places of the burn by what matters. The first alone
+ * would not do: where there are many marks it asks for next to nothing, and what blur, contrast and another wood do to marks
+ * pulls all of them together, which a lens's terms take up; but that moves no place by more than its own doubt.
+ */
+function isLensTold(
+  marks: Grid,
+  { minXMm, minYMm, maxXMm, maxYMm }: Bounds,
+  straight: Alignment,
+  bent: Alignment,
+): boolean {
+  if (bent.correlation <= straight.correlation || bent.lensChiSquare <= LENS_TOLD) return false;
+  const [before, after] = [straight, bent].map(
+    ({ corners, lens }): CameraView => ({ map: mapToCorners(marks, corners)!, lens }),
+  ) as [CameraView, CameraView];
+  const parts = Array.from({ length: LENS_LOOKS }, (_, k) => k / (LENS_LOOKS - 1));
+  return parts.some((right) =>
+    parts.some((up) => {
+      const at = [minXMm + right * (maxXMm - minXMm), minYMm + up * (maxYMm - minYMm)] as const;
+      const [[x, y], [u, v]] = [seenAt(before, ...at), seenAt(after, ...at)];
+      return Math.hypot(u - x, v - y) > LENS_MATTERS * straight.cornerPx;
+    }),
+  );
 }
 
 /** The marks of what is burned, with some bare wood around it, as finely as they are looked at. */
@@ -221,7 +248,7 @@ function givenBy(points: readonly PhotoPoint[], bounds: Bounds, marks: Grid, gre
       lens: straightLens(grey),
       correlation: 0,
       cornerPx: Infinity,
-      lensPlusMinus: [Infinity, Infinity],
+      lensChiSquare: 0,
     },
   ];
 }

@@ -54,13 +54,14 @@ describe('a photo is laid on its forecast by the job’s own marks', () => {
   test('whichever way up it is', () => {
     const { photo, camera } = taken;
     const upside = turned(photo, 2);
-    const { view, isTakenUpright } = registerPiece(upside, forecastOf(tag), null);
+    const { view, isTakenUpright, isLensFitted } = registerPiece(upside, forecastOf(tag), null);
     const turnedCamera = {
       ...camera,
       corners: camera.corners.map(([x, y]): PhotoPoint => [photo.width - x, photo.height - y]),
     };
     expect(farthestOff(tag, forecastOf(tag), turnedCamera, view)).toBeLessThan(HALF_A_MM);
     expect(isTakenUpright).toBe(false);
+    expect(isLensFitted).toBe(false);
   }, 300_000);
 
   test('through a lens that bends straight lines, which is told', () => {

@@ -6,11 +6,12 @@ import { type Forecast, forecast } from '../../src/forecast.ts';
 import { type LearnOptions, learn } from '../../src/outcome/learn.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { type PieceReading, readPiece } from '../../src/piece/read-piece.ts';
+import { registerPiece } from '../../src/piece/register.ts';
 import type { ToneSeen } from '../../src/piece/tones.ts';
 import { seeded } from '../support/random.ts';
-import { photographBoard } from '../swatch/photograph.ts';
+import { type Camera, photographBoard } from '../swatch/photograph.ts';
 import { randomCamera } from '../swatch/scene.ts';
-import { machine, wood } from './pieces.ts';
+import { farthestOff, machine, wood } from './pieces.ts';
 
 /**
  * Rows from close to far apart, all on one board, burned into wood that is easier or harder to char than its profile says:
@@ -80,6 +81,11 @@ const timesLearned = (options: LearnOptions, said = ''): number[] => {
   return marks.map((name) => now[name].value / wood[name].value);
 };
 
+const cameraOf = (material: Material, random: () => number, change: Partial<Camera> = {}): Camera => ({
+  ...randomCamera({ stock }, material, random, { widthPx: 1000, heightPx: 720 }),
+  ...change,
+});
+
 const readings = new Map<number, PieceReading>();
 
 function readingOf(times: number): PieceReading {
@@ -87,12 +93,15 @@ function readingOf(times: number): PieceReading {
   if (known) return known;
   const { burn, material } = truthOf(times);
   const random = seeded(11);
-  const camera = randomCamera({ stock }, material, random, { widthPx: 1000, heightPx: 720 });
+  const camera = cameraOf(material, random);
   const photo = photographBoard(burn, material, stockBounds(stock), camera, random);
   const reading = readPiece(photo, expected, { points: camera.corners });
   readings.set(times, reading);
   return reading;
 }
+
+/** A photo of the wood that was forecast lies nowhere farther off; 0.1 mm was the most of twenty. */
+const PLACES_OFF_MM = 0.12;
 
 /** What the fields' own grain and this camera's contrast leave open: of the tone at most 0.047 was seen. */
 const TONE_OFF = 0.06;
@@ -144,6 +153,28 @@ describe.each([
     expect(notes.join(' ')).toMatch(
       new RegExp(`does not tell the tone of operation ${BLACK}:.*as dark as char`),
     );
+  });
+});
+
+/** Of twenty cameras that bend nothing none was told to bend here; of sixty before other pieces, one. */
+describe('a lens is told where it bends straight lines, and only there', () => {
+  const bends = (camera: number, lens?: readonly [number, number]) => {
+    const random = seeded(camera);
+    const taken = cameraOf(wood, random, lens ? { lens } : {});
+    const photo = photographBoard(expected.burn, wood, stockBounds(stock), taken, random);
+    const { view, isLensFitted } = registerPiece(photo, expected, taken.corners);
+    expect(farthestOff({ name: '', text, stock }, expected, taken, view)).toBeLessThan(PLACES_OFF_MM);
+    return isLensFitted;
+  };
+  test.each([12, 13, 15, 17, 18])('camera %d bends nothing', (camera) => {
+    expect(bends(camera)).toBe(false);
+  });
+  test.each([
+    [12, [-0.03, 0]],
+    [13, [-0.05, 0.01]],
+    [15, [0.05, 0]],
+  ] as const)('camera %d bends by %o', (camera, lens) => {
+    expect(bends(camera, lens)).toBe(true);
   });
 });
 
