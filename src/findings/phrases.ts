@@ -42,10 +42,9 @@ export const tenthAbove = (mm: number): number => Math.ceil(mm * 10 - 1e-9) / 10
 export const countWords = (count: number, one: string, many: string = `${one}s`): string =>
   count === 1 ? `one ${one}` : `${count} ${many}`;
 
-const LISTS = new Intl.ListFormat('en-GB', { type: 'conjunction' });
-
-/** `1`, `1 and 2`, `1, 2 and 3`. */
-export const listWords = (words: readonly string[]): string => LISTS.format(words);
+/** `1`, `1 and 2`, `1, 2 and 3`. What the platform has for lists takes ten milliseconds and more of each start to load. */
+export const listWords = (words: readonly string[]): string =>
+  words.length > 1 ? `${words.slice(0, -1).join(', ')} and ${words.at(-1)}` : words.join('');
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
