@@ -10,7 +10,7 @@ import { planMotion } from '../motion/plan.ts';
 import { moveTimeS } from '../motion/timeline.ts';
 import { speedRatio } from '../program/beam-on.ts';
 import { sigmaFromWidthMm } from '../units.ts';
-import { keptOf } from '../warmth/kept.ts';
+import { keptOf, keptOfStroke } from '../warmth/kept.ts';
 import { type Change, type Settings, wishesOf } from './change.ts';
 import { changeByWishes } from './change-program.ts';
 import { powerScale } from './change-settings.ts';
@@ -146,7 +146,11 @@ function startHeat(
   return (move) => {
     const { energy, peakJPerMm2 } = timesOf(move);
     if (peakJPerMm2 === 0) return 1;
-    return (energy * kept.ofStroke(energy * peakJPerMm2)) / kept.ofStroke(peakJPerMm2) / Math.sqrt(longer);
+    return (
+      (energy * keptOfStroke(kept, energy * peakJPerMm2)) /
+      keptOfStroke(kept, peakJPerMm2) /
+      Math.sqrt(longer)
+    );
   };
 }
 

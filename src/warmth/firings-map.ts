@@ -128,9 +128,10 @@ interface Sums extends GridFrame {
   readonly squares: Float64Array;
 }
 
-function startSums(frame: GridFrame): Sums {
-  const room = () => new Float64Array(frame.nx * frame.ny);
-  return { ...frame, energy: room(), energyWarmth: room(), squares: room() };
+function startSums({ nx, ny, x0Mm, y0Mm, cellMm }: GridFrame): Sums {
+  const room = () => new Float64Array(nx * ny);
+  // Written out, not spread: what is compiled for such sums would else be thrown away once the last of them are.
+  return { nx, ny, x0Mm, y0Mm, cellMm, energy: room(), energyWarmth: room(), squares: room() };
 }
 
 /** Shares each part out, at points no farther apart than cells, to the four cells around it by the distance from their middles. */

@@ -12,30 +12,42 @@ export interface Keeping {
   readonly mostJPerMm2: number;
 }
 
-/** The shares that stay of whole strokes and rests, by their peak dose, J/mm². */
-export interface Kept {
-  ofStroke(peakJPerMm2: number): number;
-  ofRest(peakJPerMm2: number): number;
+/** Octave tables over peak dose ÷ the dose that meets the cap: the part of what a light firing leaves that stays. */
+interface BelowCap {
+  readonly stroke: Float32Array;
+  readonly rest: Float32Array;
 }
 
-/** Octave tables over peak dose ÷ the dose that meets the cap; the same for all woods, made when first needed. */
-let tables: { readonly stroke: Float32Array; readonly rest: Float32Array } | null = null;
+/** A wood's keeping, to be asked for the shares that stay of many strokes and rests. */
+export interface Kept extends BelowCap {
+  readonly share: number;
+  /** One over the peak dose that meets the cap, mm²/J. */
+  readonly perCap: number;
+}
 
-const belowCap = () =>
+/** The same for all woods, made when first needed. */
+let tables: BelowCap | null = null;
+
+const belowCap = (): BelowCap =>
   (tables ??= { stroke: octaveTable(strokeBelowCap).values, rest: octaveTable(restBelowCap).values });
 
-/** The share of a stroke that stays, as {@link keptOf} has it, for woods that are asked but once. */
+/** The share of a stroke that stays, as {@link keptOfStroke} has it, for woods that are asked but once. */
 export const keptShareOfStroke = ({ share, mostJPerMm2 }: Keeping, peakJPerMm2: number): number =>
   share * lookUp(belowCap().stroke, (peakJPerMm2 * share) / mostJPerMm2);
 
 export function keptOf({ share, mostJPerMm2 }: Keeping): Kept {
   const { stroke, rest } = belowCap();
-  const perCap = share / mostJPerMm2;
-  return {
-    ofStroke: (peakJPerMm2) => share * lookUp(stroke, peakJPerMm2 * perCap),
-    ofRest: (peakJPerMm2) => share * lookUp(rest, peakJPerMm2 * perCap),
-  };
+  // Written out, not spread: what is compiled for such an object would else be thrown away once the last of them is.
+  return { stroke, rest, share, perCap: share / mostJPerMm2 };
 }
+
+/** The share that stays of a whole stroke, by its peak dose. */
+export const keptOfStroke = ({ share, stroke, perCap }: Kept, peakJPerMm2: number): number =>
+  share * lookUp(stroke, peakJPerMm2 * perCap);
+
+/** … and of a rest. */
+export const keptOfRest = ({ share, rest, perCap }: Kept, peakJPerMm2: number): number =>
+  share * lookUp(rest, peakJPerMm2 * perCap);
 
 /**
  * ∫ min(h, 1) over ∫ h for h = peak·e^(−y²/2σ²), by Simpson's rule over the half that is even; 1 below the cap.

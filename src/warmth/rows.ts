@@ -15,7 +15,7 @@ import { moveDurationS, peakSpeed, rampMm } from '../motion/trapezoid.ts';
 import { sigmaFromWidthMm } from '../units.ts';
 import { skinShare } from './depth-kernel.ts';
 import { type HeatOfWood, heatOfWood } from './heat-of-wood.ts';
-import { keptOf } from './kept.ts';
+import { keptOf, keptOfStroke } from './kept.ts';
 
 /**
  * What rows of a stated length do to one another, without a job: the warmth they leave and how often each fires a
@@ -90,7 +90,7 @@ export function needTimesOfWork(work: Work): (speedMmPerS: number, watts: number
   return (speedMmPerS, watts) => {
     const keptJPerMm = ({ lineTimes, sigmaMm }: (typeof directions)[number]): number => {
       const lineJPerMm = (lineTimes * watts) / speedMmPerS;
-      return lineJPerMm * kept.ofStroke(lineJPerMm / (sigmaMm * Math.sqrt(2 * Math.PI)));
+      return lineJPerMm * keptOfStroke(kept, lineJPerMm / (sigmaMm * Math.sqrt(2 * Math.PI)));
     };
     const own = sumOf(directions, (each) => each.share * keptJPerMm(each) * each.own(speedMmPerS));
     const left = sumOf(

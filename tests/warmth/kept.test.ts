@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { keptOf, restBelowCap, strokeBelowCap } from '../../src/warmth/kept.ts';
+import { keptOf, keptOfStroke, restBelowCap, strokeBelowCap } from '../../src/warmth/kept.ts';
 
 /** Means over the spot by adding up slices of it. */
 function slices(peak: number, isRest: boolean): number {
@@ -22,10 +22,10 @@ test('what stays below the cap, over the width of a stroke and the round of a re
 
 test('a light firing leaves its share, a heavy one hardly more than the cap over its width', () => {
   const kept = keptOf({ share: 0.31, mostJPerMm2: 0.075 });
-  expect(kept.ofStroke(0.24)).toBeCloseTo(0.31, 6);
-  expect(kept.ofStroke(0.26)).toBeLessThan(0.3099);
+  expect(keptOfStroke(kept, 0.24)).toBeCloseTo(0.31, 6);
+  expect(keptOfStroke(kept, 0.26)).toBeLessThan(0.3099);
   // Ten and a hundred times the cap's dose: what stays grows as √ln, 2.1 and 3.0 σ to either side.
-  const stays = (times: number) => times * kept.ofStroke((times * 0.075) / 0.31);
+  const stays = (times: number) => times * keptOfStroke(kept, (times * 0.075) / 0.31);
   expect(stays(100) / stays(10)).toBeLessThan(1.45);
   expect(stays(100)).toBeGreaterThan(stays(10));
 });
