@@ -42,9 +42,14 @@ export const tenthAbove = (mm: number): number => Math.ceil(mm * 10 - 1e-9) / 10
 export const countWords = (count: number, one: string, many: string = `${one}s`): string =>
   count === 1 ? `one ${one}` : `${count} ${many}`;
 
-/** `1`, `1 and 2`, `1, 2 and 3`. What the platform has for lists takes ten milliseconds and more of each start to load. */
-export const listWords = (words: readonly string[]): string =>
-  words.length > 1 ? `${words.slice(0, -1).join(', ')} and ${words.at(-1)}` : words.join('');
+/** Made when first asked for: to load the platform's lists takes ten milliseconds, which a page has not at its start. */
+let lists: Intl.ListFormat | null = null;
+
+/** `1`, `1 and 2`, `1, 2 and 3`. */
+export function listWords(words: readonly string[]): string {
+  lists ??= new Intl.ListFormat('en-GB', { type: 'conjunction' });
+  return lists.format(words);
+}
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
