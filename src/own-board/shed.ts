@@ -15,16 +15,20 @@ export function labsOf({ nx, ny, light }: Plan, reach: number): Float32Array[] {
     }
     for (let c = 0; c < 3; c++) planes[c]![k] = last[c]!;
   }
-  return planes.map((plane) => smoothed(smoothed(plane, nx, ny, reach), nx, ny, reach));
+  const between = new Float32Array(nx * ny);
+  for (const plane of planes) for (let time = 0; time < 2; time++) smooth(plane, between, nx, ny, reach);
+  return planes;
 }
 
-/** The mean over squares of 2·reach + 1 pixels; beyond the rim the rim's own. */
-const smoothed = (values: Float32Array, nx: number, ny: number, reach: number): Float32Array =>
-  reach < 1 ? values : upAndDown(along(values, nx, ny, reach), nx, ny, reach);
+/** In place, the mean over squares of 2·reach + 1 pixels; beyond the rim the rim's own. @param between is written on. */
+function smooth(values: Float32Array, between: Float32Array, nx: number, ny: number, reach: number): void {
+  if (reach < 1) return;
+  setAlong(between, values, nx, ny, reach);
+  setUpAndDown(values, between, nx, ny, reach);
+}
 
 /** The mean of so many pixels along each row. */
-function along(values: Float32Array, nx: number, ny: number, reach: number): Float32Array {
-  const means = new Float32Array(values.length);
+function setAlong(means: Float32Array, values: Float32Array, nx: number, ny: number, reach: number): void {
   for (let j = 0; j < ny; j++) {
     const [first, last] = [j * nx, (j + 1) * nx - 1];
     let sum = 0;
@@ -34,12 +38,16 @@ function along(values: Float32Array, nx: number, ny: number, reach: number): Flo
       sum += values[Math.min(last, k + reach + 1)]! - values[Math.max(first, k - reach)]!;
     }
   }
-  return means;
 }
 
 /** The mean of so many pixels up and down, all columns at once. */
-function upAndDown(values: Float32Array, nx: number, ny: number, reach: number): Float32Array {
-  const means = new Float32Array(values.length);
+function setUpAndDown(
+  means: Float32Array,
+  values: Float32Array,
+  nx: number,
+  ny: number,
+  reach: number,
+): void {
   const sums = new Float64Array(nx);
   const rowAt = (j: number): number => nx * Math.min(ny - 1, Math.max(0, j));
   for (let j = -reach; j <= reach; j++) {
@@ -53,7 +61,6 @@ function upAndDown(values: Float32Array, nx: number, ny: number, reach: number):
       sums[i]! += values[next + i]! - values[past + i]!;
     }
   }
-  return means;
 }
 
 /** How steeply the colour changes at each pixel, in CIELAB units over two pixels. */

@@ -33,9 +33,11 @@ const FARTHEST = 2.2;
 export function findBlobs(image: GreyImage): Blob[] {
   const longPx = Math.max(image.width, image.height);
   const bright = brightAround(image, Math.max(8, NEIGHBOURHOOD * longPx));
+  const pixels = image.width * image.height;
+  const sheets = { dark: new Uint8Array(pixels), stack: new Int32Array(pixels) };
   const found: Blob[] = [];
   for (const threshold of THRESHOLDS) {
-    for (const blob of roundPieces(image, bright, threshold)) {
+    for (const blob of roundPieces(image, bright, threshold, sheets)) {
       const twin = found.some(
         (other) => Math.hypot(other.xPx - blob.xPx, other.yPx - blob.yPx) < 0.5 * other.radiusPx,
       );
@@ -94,9 +96,19 @@ function slidingMax(
   return result;
 }
 
-function roundPieces(image: GreyImage, bright: (x: number, y: number) => number, threshold: number): Blob[] {
+/** What is written on while pieces are looked for, one number a pixel each: a photo has millions. */
+interface Sheets {
+  readonly dark: Uint8Array;
+  readonly stack: Int32Array;
+}
+
+function roundPieces(
+  image: GreyImage,
+  bright: (x: number, y: number) => number,
+  threshold: number,
+  { dark, stack }: Sheets,
+): Blob[] {
   const { width, height, values } = image;
-  const dark = new Uint8Array(width * height);
   for (let y = 0, k = 0; y < height; y++) {
     for (let x = 0; x < width; ) {
       const limit = threshold * bright(x, y);
@@ -107,7 +119,6 @@ function roundPieces(image: GreyImage, bright: (x: number, y: number) => number,
   const longPx = Math.max(width, height);
   const leastArea = Math.PI * Math.max(LEAST_RADIUS_PX, LEAST_RADIUS * longPx) ** 2 * FILLED[0];
   const mostArea = Math.PI * (MOST_RADIUS * longPx) ** 2;
-  const stack = new Int32Array(width * height);
   const blobs: Blob[] = [];
   for (let start = 0; start < dark.length; start++) {
     if (dark[start] !== 1) continue;
@@ -125,23 +136,26 @@ function roundPieces(image: GreyImage, bright: (x: number, y: number) => number,
  */
 function flood(dark: Uint8Array, width: number, height: number, start: number, pixels: Int32Array): number {
   const last = width * height;
-  let size = 1;
   pixels[0] = start;
   dark[start] = 2;
-  const take = (at: number): void => {
-    if (dark[at] !== 1) return;
-    dark[at] = 2;
-    pixels[size++] = at;
-  };
+  let size = 1;
   for (let next = 0; next < size; next++) {
     const at = pixels[next]!;
     const x = at % width;
-    if (x > 0) take(at - 1);
-    if (x < width - 1) take(at + 1);
-    if (at >= width) take(at - width);
-    if (at + width < last) take(at + width);
+    if (x > 0) size = taken(dark, at - 1, pixels, size);
+    if (x < width - 1) size = taken(dark, at + 1, pixels, size);
+    if (at >= width) size = taken(dark, at - width, pixels, size);
+    if (at + width < last) size = taken(dark, at + width, pixels, size);
   }
   return size;
+}
+
+/** Adds a pixel to a piece of so many if it is dark and in none yet; how many there are then. */
+function taken(dark: Uint8Array, at: number, pixels: Int32Array, size: number): number {
+  if (dark[at] !== 1) return size;
+  dark[at] = 2;
+  pixels[size] = at;
+  return size + 1;
 }
 
 /** The piece as a blob; null when it is not round. */
