@@ -43,8 +43,9 @@ export function burnDose(
   over: Burn | null = null,
   lines: LineDose | null = null,
 ): BurnWithDwell {
-  const { data, ...rest } = dose.grid;
-  const { unit: _, ...frame } = rest;
+  const { nx, ny, x0Mm, y0Mm, cellMm, data } = dose.grid;
+  // Written out, not what is left of the grid: what is compiled for such a frame would be thrown away with the last one.
+  const frame = { nx, ny, x0Mm, y0Mm, cellMm };
   const size = data.length;
   const { thicknessMm } = context;
   const tone = zeros(over?.tone, Float32Array, size);

@@ -91,9 +91,11 @@ export function landOn(
   ];
   walkBeam(motion, machine, landingStepMm(motion, machine, frame.cellMm), toAll(visitors));
 
+  const { grid, doseLnDwell, energyJ: landedJ, outsideJ } = deposit.finish();
   const doseAbove = above?.finish().grid.data ?? null;
   return {
-    dose: { ...deposit.finish(), height: { lowestMm, highestMm, doseAbove } },
+    // Written out, not spread: what is compiled for such a dose would else be thrown away once the last of them is.
+    dose: { grid, doseLnDwell, energyJ: landedJ, outsideJ, height: { lowestMm, highestMm, doseAbove } },
     lines: { places, dose: (points ?? startPointDeposit(places, spot, heights)).finish() },
     energyJ,
     beamOnS,

@@ -50,16 +50,17 @@ export function startFirings(
       following.finish();
       // Means over the cells of the dose are those of a spot somewhat wider, by the variance of a cell.
       const narrower = 1 / Math.sqrt(1 + frame.cellMm ** 2 / (12 * sigmaFromWidthMm(widthMm) ** 2));
-      return { ...mapsOf(sums, dose, narrower), lines: onLines && placesOf(onLines) };
+      const { warmth, count } = mapsOf(sums, dose, narrower);
+      return { warmth, count, lines: onLines && placesOf(onLines) };
     },
   };
 }
 
 /** The maps, from sums that are spread on the way. */
 function mapsOf(sums: Sums, dose: Grid, narrower: number): Pick<Firings, 'warmth' | 'count'> {
-  const { energy, energyWarmth, squares, ...coarse } = sums;
-  const whole = squaresOf(dose, coarse);
-  for (const each of [energy, energyWarmth, squares, whole]) spread(coarse, each);
+  const { nx, ny, x0Mm, y0Mm, cellMm, energy, energyWarmth, squares } = sums;
+  const whole = squaresOf(dose, sums);
+  for (const each of [energy, energyWarmth, squares, whole]) spread(sums, each);
   const warmth = new Float32Array(energy.length);
   const count = new Float32Array(energy.length).fill(1);
   for (let k = 0; k < energy.length; k++) {
@@ -68,8 +69,8 @@ function mapsOf(sums: Sums, dose: Grid, narrower: number): Pick<Firings, 'warmth
     count[k] = Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1));
   }
   return {
-    warmth: { ...coarse, unit: 'K', data: warmth },
-    count: { ...coarse, unit: '', data: count },
+    warmth: { nx, ny, x0Mm, y0Mm, cellMm, unit: 'K', data: warmth },
+    count: { nx, ny, x0Mm, y0Mm, cellMm, unit: '', data: count },
   };
 }
 
