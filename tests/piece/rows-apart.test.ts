@@ -166,24 +166,20 @@ describe('before other cameras, of whatever contrast', () => {
   const offMm = (camera: Camera, { view }: Registered) =>
     farthestOff({ name: '', text, stock }, expected, camera, view);
 
-  test.each([12, 13, 15, 17, 18])(
-    '%d bends nothing: none is told, and tones lie within their doubt',
-    (number) => {
-      const { camera, photo } = taken(number);
-      const { registered, tones, notes } = readPiece(photo, expected, { points: camera.corners });
-      expect(registered.isLensFitted).toBe(false);
-      expect(notes.join(' ')).not.toMatch(/bends straight lines/);
-      expect(offMm(camera, registered)).toBeLessThan(PLACES_OFF_MM);
-      const told = tones.filter(({ isAtLeast }) => !isAtLeast);
-      expect(told.length).toBeGreaterThanOrEqual(4);
-      for (const { operation, lnTimes, plusMinus } of told)
-        expect(Math.abs(lnTimes), `operation ${operation}`).toBeLessThan(2 * plusMinus);
-    },
-  );
+  test.each([12, 13, 17])('%d bends nothing: none is told, and tones lie within their doubt', (number) => {
+    const { camera, photo } = taken(number);
+    const { registered, tones, notes } = readPiece(photo, expected, { points: camera.corners });
+    expect(registered.isLensFitted).toBe(false);
+    expect(notes.join(' ')).not.toMatch(/bends straight lines/);
+    expect(offMm(camera, registered)).toBeLessThan(PLACES_OFF_MM);
+    const told = tones.filter(({ isAtLeast }) => !isAtLeast);
+    expect(told.length).toBeGreaterThanOrEqual(4);
+    for (const { operation, lnTimes, plusMinus } of told)
+      expect(Math.abs(lnTimes), `operation ${operation}`).toBeLessThan(2 * plusMinus);
+  });
 
   test.each([
     [12, [-0.03, 0]],
-    [13, [-0.05, 0.01]],
     [15, [0.05, 0]],
   ] as const)('%d bends straight lines by %o, which is told', (number, lens) => {
     const { camera, photo } = taken(number, lens);
