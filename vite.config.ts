@@ -47,8 +47,14 @@ export default defineConfig(({ command }) => ({
     isolate: false,
     // Much is made and thrown away at once: with room for it the processor clears away a tenth less, and looks through
     // all that stays half as often. There are more workers than cores already: threads of their own that help them to
-    // clear away and to compile only wait for each other, an eighth of the processor's time.
-    execArgv: ['--max-semi-space-size=64', '--heap-growing-percent=1000', '--single-threaded'],
+    // clear away and to compile only wait for each other, an eighth of the processor's time. And what objects look like is
+    // remembered when the last of a forecast is gone: with it the code would go that was compiled for the next.
+    execArgv: [
+      '--max-semi-space-size=64',
+      '--heap-growing-percent=1000',
+      '--single-threaded',
+      '--retain-maps-for-n-gc=1000',
+    ],
     setupFiles: ['tests/support/same-cases.ts'],
     // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
     expect: { poll: { timeout: 45_000, interval: 30 } },
