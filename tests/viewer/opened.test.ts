@@ -1,41 +1,21 @@
-import { beforeEach, expect, test, vi } from 'vitest';
+import { afterAll, beforeAll, beforeEach, expect, test, vi } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { load, operations, scene, settled } from '../../viewer/state/store.ts';
-import type { Listener } from '../../viewer/worker/client.ts';
-import type { Scene, Setup, Wish } from '../../viewer/worker/messages.ts';
+import type { Scene, Setup } from '../../viewer/worker/messages.ts';
 import { machineWith } from '../support/machines.ts';
+import { asked, ended } from './stand-in-forecaster.ts';
 
-/** What was asked for, and by whom it is told; what is ended or taken back is counted. */
-const asked = vi.hoisted(() => ({
-  wishes: [] as { readonly wish: Omit<Wish, 'id'>; readonly listener: Listener }[],
-  ended: 0,
-}));
-vi.mock('../../viewer/worker/client.ts', () => ({
-  Forecaster: class {
-    #isUnderWay = false;
-    ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
-      this.#isUnderWay = true;
-      const done = (made: Scene) => {
-        this.#isUnderWay = false;
-        listener.done(made);
-      };
-      asked.wishes.push({ wish, listener: { ...listener, done } });
-    }
-    cancel(): void {
-      if (this.#isUnderWay) asked.ended++;
-      this.#isUnderWay = false;
-    }
-    end(): void {
-      this.cancel();
-    }
-    makeReady(): void {}
-  },
-}));
+vi.mock('../../viewer/worker/client.ts', () => import('./stand-in-forecaster.ts'));
 // The clock stands still here.
-vi.stubGlobal('cancelAnimationFrame', () => {});
+beforeAll(() => {
+  vi.stubGlobal('cancelAnimationFrame', () => {});
+});
+afterAll(() => {
+  vi.unstubAllGlobals();
+});
 beforeEach(() => {
-  asked.wishes = [];
-  asked.ended = 0;
+  asked.length = 0;
+  ended.mockClear();
 });
 
 const jobOf = (text: string): Setup => ({
@@ -48,9 +28,9 @@ const jobOf = (text: string): Setup => ({
 });
 const made = (setup: Setup, isFine: boolean) =>
   ({ setup, isFine, own: [{ n: 1 }], forecast: { motion: { durationS: 1 } } }) as unknown as Scene;
-const answer = (k: number, scene: Scene) => asked.wishes[k]!.listener.done(scene);
+const answer = (k: number, scene: Scene) => asked[k]!.listener.done(scene);
 /** How wide the cells are of all that was asked for, mm; null: as wide as the job's own. */
-const cellsMm = () => asked.wishes.map(({ wish }) => wish.setup.cellMm);
+const cellsMm = () => asked.map(({ wish }) => wish.setup.cellMm);
 
 test('a job that is opened is forecast once, coarse, and once, fine', async () => {
   const [first, second] = [jobOf('G1 X1'), jobOf('G1 X2')];
@@ -68,7 +48,7 @@ test('a job that is opened is forecast once, coarse, and once, fine', async () =
   expect(scene.value).toBe(fine);
   expect(settled.value).toBe(true);
   expect(cellsMm()).toEqual([expect.any(Number), expect.any(Number), null]);
-  expect(asked.ended).toBe(0);
+  expect(ended).not.toHaveBeenCalled();
 });
 
 test('one that is small is fine at once, and forecast no more', async () => {
@@ -77,5 +57,5 @@ test('one that is small is fine at once, and forecast no more', async () => {
   answer(0, made(job, true));
   expect(await isLaid).toBe(true);
   expect(settled.value).toBe(true);
-  expect(asked.wishes).toHaveLength(1);
+  expect(asked).toHaveLength(1);
 });

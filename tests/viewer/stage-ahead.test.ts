@@ -1,22 +1,13 @@
 import { expect, test, vi } from 'vitest';
 import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { changes, isStageAhead, onStage, scene, settled, setup, status } from '../../viewer/state/store.ts';
-import type { Listener } from '../../viewer/worker/client.ts';
 import type { Glimpse, Scene, Setup } from '../../viewer/worker/messages.ts';
 import { machineWith } from '../support/machines.ts';
+import { asked } from './stand-in-forecaster.ts';
 
-/** What was asked for last, by whom it is told. */
-const asked = vi.hoisted((): { listener: Listener | null } => ({ listener: null }));
-vi.mock('../../viewer/worker/client.ts', () => ({
-  Forecaster: class {
-    ask(_: unknown, listener: Listener): void {
-      asked.listener = listener;
-    }
-    makeReady(): void {}
-    cancel(): void {}
-  },
-}));
+vi.mock('../../viewer/worker/client.ts', () => import('./stand-in-forecaster.ts'));
 
+const lastAsked = () => asked.at(-1)!.listener;
 const frame = { nx: 2, ny: 1, x0Mm: 0, y0Mm: 0, cellMm: 1 };
 const wish: Setup = {
   job: { name: 'job.nc', text: 'G1' },
@@ -42,13 +33,13 @@ const glimpse = {
 
 test('a glimpse lies on the stage as what no sentence tells yet, and goes where its forecast is refused', () => {
   setup.value = wish;
-  asked.listener!.done(made);
+  lastAsked().done(made);
   expect([onStage.value, isStageAhead.value]).toEqual([made, false]);
   changes.value = new Map([[1, { powerFraction: 0.5 }]]);
-  asked.listener!.glimpsed!(glimpse);
+  lastAsked().glimpsed!(glimpse);
   expect([scene.value, isStageAhead.value, settled.value]).toEqual([made, true, false]);
   expect(onStage.value).toMatchObject({ surface: glimpse.surface, layers: { isCut: true } });
-  asked.listener!.refused({ sentence: 'not so', fault: false, lacksFeed: false });
+  lastAsked().refused({ sentence: 'not so', fault: false, lacksFeed: false });
   expect(status.value).toMatchObject({ kind: 'refused', sentence: 'not so' });
   expect(onStage.value).toBe(made);
   expect([isStageAhead.value, settled.value]).toEqual([false, false]);
