@@ -1,12 +1,11 @@
 import { beforeEach, describe, expect, test, vi } from 'vitest';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { boardOf, GANTRY, type Trial, viewOf } from '../../viewer/learn/gantry.ts';
 import { giveUp, tryOut } from '../../viewer/learn/try-out.ts';
 import { Forecaster } from '../../viewer/worker/client.ts';
 import { runErrand } from '../../viewer/worker/errand.ts';
 import { hire } from '../../viewer/worker/hire.ts';
-import type { Forget, Glimpse, PostedWish, Scene, Setup } from '../../viewer/worker/messages.ts';
-import { machineWith } from '../support/machines.ts';
+import type { Forget, Glimpse, PostedWish, Scene } from '../../viewer/worker/messages.ts';
+import { plainSetup } from './plain-setup.ts';
 
 /** A worker that does as the test says. */
 class Told {
@@ -46,14 +45,7 @@ const hireAll = () => {
 beforeEach(hireAll);
 
 const wishOf = (text: string) => ({
-  setup: {
-    job: { name: 'job.nc', text },
-    machine: machineWith({}),
-    material: shippedMaterials['poplar plywood']!,
-    stock: null,
-    changes: [],
-    cellMm: null,
-  } satisfies Setup,
+  setup: plainSetup(text),
   texels: 1000,
   live: true,
 });

@@ -1,8 +1,9 @@
 import { afterAll, beforeAll, beforeEach, expect, test, vi } from 'vitest';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
+import { addMachine } from '../../viewer/state/shelf.ts';
 import { load, operations, scene, settled } from '../../viewer/state/store.ts';
 import type { Scene, Setup } from '../../viewer/worker/messages.ts';
 import { machineWith } from '../support/machines.ts';
+import { plainSetup } from './plain-setup.ts';
 import { asked, ended } from './stand-in-forecaster.ts';
 
 vi.mock('../../viewer/worker/client.ts', () => import('./stand-in-forecaster.ts'));
@@ -18,14 +19,6 @@ beforeEach(() => {
   ended.mockClear();
 });
 
-const jobOf = (text: string): Setup => ({
-  job: { name: 'job.nc', text },
-  machine: machineWith({}),
-  material: shippedMaterials['poplar plywood']!,
-  stock: null,
-  changes: [],
-  cellMm: null,
-});
 const made = (setup: Setup, isFine: boolean) =>
   ({ setup, isFine, own: [{ n: 1 }], forecast: { motion: { durationS: 1 } } }) as unknown as Scene;
 const answer = (k: number, scene: Scene) => asked[k]!.listener.done(scene);
@@ -33,7 +26,7 @@ const answer = (k: number, scene: Scene) => asked[k]!.listener.done(scene);
 const cellsMm = () => asked.map(({ wish }) => wish.setup.cellMm);
 
 test('a job that is opened is forecast once, coarse, and once, fine', async () => {
-  const [first, second] = [jobOf('G1 X1'), jobOf('G1 X2')];
+  const [first, second] = [plainSetup('G1 X1'), plainSetup('G1 X2')];
   void load(first, { name: 'first' });
   answer(0, made(first, true));
   expect(settled.value).toBe(true);
@@ -52,10 +45,20 @@ test('a job that is opened is forecast once, coarse, and once, fine', async () =
 });
 
 test('one that is small is fine at once, and forecast no more', async () => {
-  const job = jobOf('G1 X3');
+  const job = plainSetup('G1 X3');
   const isLaid = load(job, { name: 'small' });
   answer(0, made(job, true));
   expect(await isLaid).toBe(true);
+  expect(settled.value).toBe(true);
+  expect(asked).toHaveLength(1);
+});
+
+test('what is laid on the shelf is no reason to forecast again', async () => {
+  const job = plainSetup('G1 X4');
+  const isLaid = load(job, { name: 'on the bench' });
+  answer(0, made(job, true));
+  await isLaid;
+  addMachine({ ...machineWith({}), name: 'a gantry on the shelf' });
   expect(settled.value).toBe(true);
   expect(asked).toHaveLength(1);
 });

@@ -1,22 +1,14 @@
 import { expect, test, vi } from 'vitest';
-import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { changes, isStageAhead, onStage, scene, settled, setup, status } from '../../viewer/state/store.ts';
-import type { Glimpse, Scene, Setup } from '../../viewer/worker/messages.ts';
-import { machineWith } from '../support/machines.ts';
+import type { Glimpse, Scene } from '../../viewer/worker/messages.ts';
+import { plainSetup } from './plain-setup.ts';
 import { asked } from './stand-in-forecaster.ts';
 
 vi.mock('../../viewer/worker/client.ts', () => import('./stand-in-forecaster.ts'));
 
 const lastAsked = () => asked.at(-1)!.listener;
 const frame = { nx: 2, ny: 1, x0Mm: 0, y0Mm: 0, cellMm: 1 };
-const wish: Setup = {
-  job: { name: 'job.nc', text: 'G1' },
-  machine: machineWith({}),
-  material: shippedMaterials['poplar plywood']!,
-  stock: null,
-  changes: [],
-  cellMm: null,
-};
+const wish = plainSetup('G1');
 const made = {
   setup: wish,
   own: [{ n: 1 }],

@@ -94,12 +94,11 @@ let firstScene: { readonly job: Setup['job']; readonly made: Scene } | null = nu
 
 /** The setup to forecast: base and changes together. */
 export const wished = computed<Setup | null>(() => {
-  if (!setup.value) return null;
-  return {
-    ...setup.value,
-    changes: changeList(changes.value),
-    bedIsAssumed: !isFieldTold(setup.value.machine, 'work_area_mm'),
-  };
+  const at = setup.value;
+  if (!at) return null;
+  // To lay another machine on the shelf is no reason to forecast again.
+  const bedIsAssumed = untracked(() => !isFieldTold(at.machine, 'work_area_mm'));
+  return { ...at, changes: changeList(changes.value), bedIsAssumed };
 });
 
 export const fineCellMm = (of: Setup): number => of.cellMm ?? Math.min(...of.machine.spot.width_mm) / 3;
