@@ -1,5 +1,5 @@
 import { greatestOf } from '../lists.ts';
-import { followCut } from './evidence/cut-path.ts';
+import { isThroughAlong } from './evidence/cut-path.ts';
 import type { Cut } from './evidence/cuts.ts';
 import { type Enclosed, enclosedByAll, type Freeing, largestOf } from './evidence/enclosed.ts';
 import type { Evidence } from './evidence/evidence.ts';
@@ -19,10 +19,7 @@ export function findCutBeforeEngraved(evidence: Evidence, cuts: readonly Cut[]):
     cut.loops.map((loop) => ({ cut, loop, allThrough: cut.path.uncut === null })),
   );
   const freed = largestOf(all, ({ loop }) => loop)
-    .filter(
-      ({ loop, allThrough }) =>
-        allThrough || followCut(evidence, loop.firstMove, loop.lastMove).uncut === null,
-    )
+    .filter(({ loop, allThrough }) => allThrough || isThroughAlong(evidence, loop.firstMove, loop.lastMove))
     .map(({ cut, loop }) => freeing(evidence, cut, loop));
   if (freed.length === 0) return [];
   const enclosed = enclosedByAll(evidence, freed);

@@ -34,10 +34,10 @@ export function planThrough(evidence: Evidence, cut: Cut): ThroughPlan {
   const { passesForSure } = cut.comesThrough;
   const stronger = atFullPower(evidence, cut);
   if (stronger) {
+    const most = Math.min(MOST_PASSES, CLEARLY_FEWER * (passesForSure ?? Infinity));
     let passes = cut.each.operation.passes;
-    while (passes <= MOST_PASSES && powerPercent(evidence, cut, passes) > 100) passes++;
-    if (passes <= MOST_PASSES && passes <= CLEARLY_FEWER * (passesForSure ?? Infinity))
-      return powerPlan(evidence, cut, passes);
+    while (passes <= most && powerPercent(evidence, cut, passes) > 100) passes++;
+    if (passes <= most) return powerPlan(evidence, cut, passes);
   }
   return passesForSure !== null && passesForSure <= MOST_PASSES
     ? passesPlan(evidence, cut, passesForSure)

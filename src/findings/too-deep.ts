@@ -45,9 +45,24 @@ export function findTooDeep(evidence: Evidence): Finding[] {
   );
   let from = 0;
   return asked.flatMap((one) => {
-    const deep = deepest(evidence, one, got.slice(from, (from += one.places.length)), thicknessMm);
+    const there = got.slice(from, (from += one.places.length));
+    if (!isAnyTooDeep(evidence, one, there, limitMm)) return [];
+    const deep = deepest(evidence, one, there, thicknessMm);
     return deep.depthMm > limitMm ? [finding(evidence, one, deep, thicknessMm)] : [];
   });
+}
+
+/** Whether more than {@link DEEPEST_SHARE} of the places go deeper than `limitMm`. */
+function isAnyTooDeep(
+  { wood }: Evidence,
+  { count }: Asked,
+  got: readonly OnLine[],
+  limitMm: number,
+): boolean {
+  let deeper = 0;
+  for (const { doseJPerMm2, dwellS, headZMm: zMm, needTimes } of got)
+    if (doseJPerMm2 > wood.doseForDepth(limitMm, dwellS, zMm, needTimes)) deeper++;
+  return deeper > Math.floor(count * DEEPEST_SHARE);
 }
 
 interface Place {
@@ -76,7 +91,8 @@ function askedOf(evidence: Evidence, each: OperationEvidence, limitMm: number): 
   const all = placesOf(evidence, each.operation);
   const zMm = headZMm(program, each.operation);
   const places = all.filter(
-    ({ atMm }) => wood.depthMm(mostDose(evidence, ...atMm), 0, zMm, firedAt(...atMm).needTimes) > limitMm,
+    ({ atMm }) =>
+      mostDose(evidence, ...atMm) > wood.doseForDepth(limitMm, 0, zMm, firedAt(...atMm).needTimes),
   );
   const isLeftOpen = all.length >= FEWEST_SAMPLES && places.length > all.length * DEEPEST_SHARE;
   return isLeftOpen ? { each, places, count: all.length } : null;

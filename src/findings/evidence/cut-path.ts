@@ -67,6 +67,7 @@ export const pathAnswerOf = (
 /**
  * Tells the burning moves `first` … `last` of lines in pieces, in the order burned, as far as they lie on the board. Neither
  * cells nor the direction of the path have a part in it.
+ * @param tell returns false to hear of no more.
  * @param isRepeated which moves only go over what was told before.
  */
 export function eachPiece(
@@ -74,48 +75,57 @@ export function eachPiece(
   thicknessMm: number,
   first: number,
   last: number,
-  tell: (piece: CutPiece) => void,
+  tell: (piece: CutPiece) => unknown,
   isRepeated: (move: number) => boolean = () => false,
 ): void {
-  const { count, move, begins, judgedMm, xMm, yMm } = lines.places;
-  /** The piece under way, and the place on it that gets most of what it needs. */
+  const { move, begins, judgedMm, xMm, yMm } = lines.places;
+  const end = bisectLeft(move, last + 1);
   let k = bisectLeft(move, first);
-  let from = k;
-  let pieceMm = 0;
-  let newMm = 0;
-  let best: CutPlace | null = null;
+  /** The piece under way; of the place on it that gets most of what it needs only what compares it, as long as there may be a better one. */
+  const open = { from: k, lengthMm: 0.5, newMm: 0.5, at: -1, margin: 0.5, neededJPerMm2: 0.5 };
+  open.lengthMm = open.newMm = 0;
+  let isHeard = true;
 
   const close = (to: number): void => {
-    if (best) tell({ from, to, lengthMm: pieceMm, newMm, best });
-    pieceMm = newMm = 0;
-    best = null;
-    from = to;
+    const { from, lengthMm, newMm, at, margin, neededJPerMm2 } = open;
+    if (at >= 0) {
+      const best = { ...doseAtPlace(lines, at), at, neededJPerMm2, margin };
+      isHeard = tell({ from, to, lengthMm, newMm, best }) !== false;
+    }
+    open.lengthMm = open.newMm = 0;
+    open.at = -1;
+    open.from = to;
   };
   /** The rest of a stroke counts only if it could hold; a shorter one hangs on the piece before. */
   const endStroke = (to: number): void => {
-    if (pieceMm < BRIDGE_MM / 2) best = null;
+    if (open.lengthMm < BRIDGE_MM / 2) open.at = -1;
     close(to);
   };
 
-  for (; k < count && move[k]! <= last; k++) {
+  for (; k < end && isHeard; k++) {
     if (begins[k] === 1) {
       endStroke(k - 1);
-      from = k;
+      open.from = k;
     }
-    if (judgedMm[k] === 0) continue;
+    const lengthMm = judgedMm[k]!;
+    if (lengthMm === 0) continue;
     if (isBeside?.(xMm[k]!, yMm[k]!)) {
       endStroke(k);
       continue;
     }
-    pieceMm += judgedMm[k]!;
-    if (!isRepeated(move[k]!)) newMm += judgedMm[k]!;
-    const there = doseAtPlace(lines, k);
-    const neededJPerMm2 = wood.doseForDepth(thicknessMm, there.dwellS, there.headZMm, there.needTimes);
-    const margin = there.doseJPerMm2 / neededJPerMm2 - 1;
-    if (!best || margin > (best as CutPlace).margin) best = { ...there, at: k, neededJPerMm2, margin };
-    if (pieceMm >= BRIDGE_MM - judgedMm[k]! / 2) close(k);
+    open.lengthMm += lengthMm;
+    if (!isRepeated(move[k]!)) open.newMm += lengthMm;
+    const { doseJPerMm2, dwellS, headZMm, needTimes } = doseAtPlace(lines, k);
+    const neededJPerMm2 = wood.doseForDepth(thicknessMm, dwellS, headZMm, needTimes);
+    const margin = doseJPerMm2 / neededJPerMm2 - 1;
+    if (open.at < 0 || margin > open.margin) {
+      open.at = k;
+      open.margin = margin;
+      open.neededJPerMm2 = neededJPerMm2;
+    }
+    if (open.lengthMm >= BRIDGE_MM - lengthMm / 2) close(k);
   }
-  endStroke(k - 1);
+  if (isHeard) endStroke(k - 1);
 }
 
 /** How deep a piece goes where it goes deepest, mm; at most the thickness. */
@@ -151,4 +161,16 @@ export function followCut(evidence: Evidence, first: number, last: number): CutP
   };
   eachPiece(evidence, thicknessMm, first, last, add, repeatedMoves(program.moves, first, last));
   return { lengthMm, uncutMm, uncut: uncut.finish(), weakest, shallowestMm: weakest ? shallowestMm : 0 };
+}
+
+/** Whether a path is through all along: {@link followCut} finds nothing uncut on it. */
+export function isThroughAlong(evidence: Evidence, first: number, last: number): boolean {
+  let isThrough = true;
+  const look = ({ newMm, best }: CutPiece): boolean => {
+    if (newMm > 0 && best.margin < 0) isThrough = false;
+    return isThrough;
+  };
+  const { moves } = evidence.program;
+  eachPiece(evidence, evidence.stock!.thicknessMm!, first, last, look, repeatedMoves(moves, first, last));
+  return isThrough;
 }

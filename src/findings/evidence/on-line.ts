@@ -16,19 +16,30 @@ export interface OnLine extends Fired {
 type Fallen = Omit<LineDose, 'places'>;
 
 /** What place k gets. */
-export const doseAtPlace = (lines: Fallen, k: number): OnLine => told(lines, (values) => values[k]!);
+export const doseAtPlace = ({ dose, needTimes, firings }: Fallen, k: number): OnLine =>
+  onLine(
+    dose.doseJPerMm2[k]!,
+    dose.doseLnDwell[k]!,
+    dose.lowestMm,
+    dose.doseAbove ? dose.doseAbove[k]! : 0,
+    needTimes ? needTimes[k]! : 1,
+    firings ? firings[k]! : null,
+  );
 
-function told({ dose, needTimes, firings }: Fallen, read: (values: Float64Array) => number): OnLine {
-  const doseJPerMm2 = read(dose.doseJPerMm2);
-  const aboveMm = dose.doseAbove && doseJPerMm2 > 0 ? read(dose.doseAbove) / doseJPerMm2 : 0;
-  return {
-    doseJPerMm2,
-    dwellS: doseJPerMm2 > 0 ? Math.exp(read(dose.doseLnDwell) / doseJPerMm2) : 0,
-    headZMm: dose.lowestMm + aboveMm,
-    needTimes: needTimes ? read(needTimes) : 1,
-    firings: firings ? read(firings) : null,
-  };
-}
+const onLine = (
+  doseJPerMm2: number,
+  doseLnDwell: number,
+  lowestMm: number,
+  doseAbove: number,
+  needTimes: number,
+  firings: number | null,
+): OnLine => ({
+  doseJPerMm2,
+  dwellS: doseJPerMm2 > 0 ? Math.exp(doseLnDwell / doseJPerMm2) : 0,
+  headZMm: lowestMm + (doseJPerMm2 > 0 ? doseAbove / doseJPerMm2 : 0),
+  needTimes,
+  firings,
+});
 
 /**
  * What a point on move i gets, straight between the two places next to it along the path; null where move i has no place.
@@ -67,5 +78,13 @@ export function doseOnLine(
   const back = Math.hypot(places.xMm[after]! - xMm, places.yMm[after]! - yMm);
   const part = between > 0 ? Math.max(0, 1 - back / between) : 1;
   const mix = (values: Float64Array): number => values[before]! + (values[after]! - values[before]!) * part;
-  return told(lines, mix);
+  const { dose, needTimes, firings } = lines;
+  return onLine(
+    mix(dose.doseJPerMm2),
+    mix(dose.doseLnDwell),
+    dose.lowestMm,
+    dose.doseAbove ? mix(dose.doseAbove) : 0,
+    needTimes ? mix(needTimes) : 1,
+    firings ? mix(firings) : null,
+  );
 }
