@@ -1,8 +1,8 @@
 import { existsSync, readFileSync } from 'node:fs';
-import jpeg from 'jpeg-js';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { readMaterial } from '../../src/burn/material.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
+import { jpegOf } from '../support/jpeg.ts';
 import { seeded } from '../support/random.ts';
 import { workplace } from '../support/workplace.ts';
 import { burnedScene, cutsThrough, paperPlace, photoOf, randomCamera, randomWood } from '../swatch/scene.ts';
@@ -33,8 +33,8 @@ async function makeAll(): Promise<void> {
   const random = seeded(1235);
   const camera = { ...randomCamera(scene, truth, random, { paper: true }), quality: null };
   const seen = photoOf(scene, truth, camera, random);
-  place.write('photo.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data) }, 92).data);
-  place.write('dark.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data.map((c) => c / 8)) }, 92).data);
+  place.write('photo.jpg', jpegOf(seen, 92));
+  place.write('dark.jpg', jpegOf({ ...seen, data: seen.data.map((c) => c / 8) }, 92));
   cuts = cutsThrough(scene, truth).join(' ');
   white = paperPlace(scene, camera).map(Math.round).join(',');
 }

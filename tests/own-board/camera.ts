@@ -1,8 +1,8 @@
-import jpeg from 'jpeg-js';
 import { holdsPoint } from '../../src/grid.ts';
 import { codedOf, type Photo } from '../../src/photo/photo.ts';
 import { depthInside, type Polygon } from '../../src/polygon.ts';
 import { isInside } from '../support/inside.ts';
+import { throughJpeg } from '../support/jpeg.ts';
 import { seeded } from '../support/random.ts';
 
 /** A pinhole camera made of arithmetic that photographs a board with sides on a bed: rays, not the code under test. */
@@ -133,9 +133,7 @@ export function photographed(shot: Shot): Photo {
       data[to + 3] = 255;
     }
   }
-  const bytes = jpeg.encode({ width: widthPx, height: heightPx, data }, shot.quality).data;
-  const decoded = jpeg.decode(bytes, { useTArray: true });
-  return { width: decoded.width, height: decoded.height, data: decoded.data };
+  return throughJpeg({ width: widthPx, height: heightPx, data }, shot.quality);
 }
 
 /** The sRGB curve by straight lines between 65,536 places, within 2e-5: it is asked for millions of times. */

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
-import jpeg from 'jpeg-js';
 import { PNG } from 'pngjs';
 import { expect, test } from 'vitest';
+import { jpegOf } from '../support/jpeg.ts';
 import { workplace } from '../support/workplace.ts';
 import { photographed, type Shot, seenAt } from './camera.ts';
 
@@ -29,7 +29,7 @@ const shot: Shot = {
 };
 const photo = photographed(shot);
 const jpg = place.path('offcut.jpg');
-writeFileSync(jpg, jpeg.encode({ ...photo, data: Buffer.from(photo.data) }, 90).data);
+writeFileSync(jpg, jpegOf(photo, 90));
 const corners = [
   [150, 10],
   [360, 10],

@@ -1,4 +1,3 @@
-import jpeg from 'jpeg-js';
 import type { Stock } from '../../src/board.ts';
 import { stockBounds } from '../../src/board.ts';
 import type { Burn } from '../../src/burn/burn.ts';
@@ -10,6 +9,7 @@ import { type CameraView, seenAt } from '../../src/photo/lens.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { truthOf, type Workshop, woodOf } from '../outcome/workshop.ts';
 import { isInside } from '../support/inside.ts';
+import { jpegOf } from '../support/jpeg.ts';
 import { machineWith } from '../support/machines.ts';
 import { seeded } from '../support/random.ts';
 import { type Camera, photographBoard } from '../swatch/photograph.ts';
@@ -225,6 +225,5 @@ export function photoOfMarker(
   const random = seeded(3);
   const camera = randomCamera({ stock }, wood, random, { widthPx: 1100, heightPx: 620 });
   const taken = { ...camera, ...change };
-  const { width, height, data } = photographBoard(burn, material, stockBounds(stock), taken, random);
-  return jpeg.encode({ width, height, data: Buffer.from(data) }, 92).data;
+  return jpegOf(photographBoard(burn, material, stockBounds(stock), taken, random), 92);
 }

@@ -92,7 +92,7 @@ function readingOf(times: number): PieceReading {
   const known = readings.get(times);
   if (known) return known;
   const { burn, material } = truthOf(times);
-  const random = seeded(11);
+  const random = seeded(26);
   const camera = cameraOf(material, random);
   const photo = photographBoard(burn, material, stockBounds(stock), camera, random);
   const reading = readPiece(photo, expected, { points: camera.corners });

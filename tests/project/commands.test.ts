@@ -2,13 +2,13 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import jpeg from 'jpeg-js';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { EXIT } from '../../src/cli/context.ts';
 import { run } from '../../src/cli/run.ts';
 import { readMachine } from '../../src/machine/profile.ts';
 import { readSwatch } from '../../src/swatch/swatch.ts';
 import { photoOfMarker } from '../piece/pieces.ts';
+import { jpegOf } from '../support/jpeg.ts';
 import { builtViewer } from '../support/one-browser.ts';
 import { seeded } from '../support/random.ts';
 import { base, burnedScene, photoOf, randomCamera } from '../swatch/scene.ts';
@@ -78,7 +78,7 @@ function photographSwatch(): void {
   const scene = burnedScene(swatch, readFileSync('swatch.nc', 'utf8'), stock, 0.0625);
   const random = seeded(5);
   const seen = photoOf(scene, base, randomCamera(scene, base, random), random);
-  writeFileSync('photo.jpg', jpeg.encode({ ...seen, data: Buffer.from(seen.data) }, 92).data);
+  writeFileSync('photo.jpg', jpegOf(seen, 92));
 }
 
 function photographPiece(): void {

@@ -1,4 +1,3 @@
-import jpeg from 'jpeg-js';
 import type { Burn } from '../../src/burn/burn.ts';
 import { labOf } from '../../src/burn/colour.ts';
 import type { Material } from '../../src/burn/material.ts';
@@ -8,6 +7,7 @@ import { codedOf, LINEAR, type Photo, type PhotoPoint } from '../../src/photo/ph
 import { viewOver } from '../../src/picture/view.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import type { Swatch } from '../../src/swatch/swatch.ts';
+import { throughJpeg } from '../support/jpeg.ts';
 
 /**
  * A camera made of arithmetic: takes the project's own burn picture of a swatch and photographs it, with a
@@ -305,9 +305,8 @@ export function develop(light: Float32Array, { widthPx, heightPx, quality }: Cam
     data[k + 2] = coded(light[from + 2]!);
     data[k + 3] = 255;
   }
-  if (quality === null) return { width: widthPx, height: heightPx, data };
-  const encoded = jpeg.encode({ width: widthPx, height: heightPx, data }, quality);
-  return jpeg.decode(encoded.data, { useTArray: true });
+  const photo = { width: widthPx, height: heightPx, data };
+  return quality === null ? photo : throughJpeg(photo, quality);
 }
 
 /** The sRGB curve from a table of what a photo can hold: it is asked for millions of times. */
