@@ -25,7 +25,8 @@ function tooSmall(): string[] {
   };
   const reach = (control: Element, x: number, y: number, dx: number, dy: number): number => {
     let k = 0;
-    while (k < 200 && reaches(control, x + dx * (k + 1), y + dy * (k + 1))) k++;
+    // What reaches so far is large enough: how much further it goes need not be felt.
+    while (k < least && reaches(control, x + dx * (k + 1), y + dy * (k + 1))) k++;
     return k;
   };
   const found: string[] = [];

@@ -35,6 +35,8 @@ export function TimeStrip() {
   const closeNow = useRef(close);
   /** Which job the curves are of. */
   const drawnOf = useRef<Setup | null>(null);
+  /** What they were drawn of: moments, span and points. */
+  const drawnWith = useRef<readonly unknown[]>([]);
   const [told, setTold] = useState<number | null>(null);
   const spanNow = (): Span => closeNow.current ?? [0, durationS.peek() || LEAST_S];
 
@@ -55,6 +57,9 @@ export function TimeStrip() {
     const [from, to] = spanNow();
     const { motion } = at.forecast;
     const points = Math.max(50, Math.min(1600, Math.round(u.over.clientWidth)));
+    const of = [now, from, to, points];
+    if (of.every((each, k) => each === drawnWith.current[k])) return;
+    drawnWith.current = of;
     const curve = envelopeOf(motion, now, from, to, points);
     u.setData(
       [
@@ -79,8 +84,12 @@ export function TimeStrip() {
     // The scale is only changed when it is drawn: then the cursor finds its place on it.
     const u = plotOn(box, placeCursor);
     plot.current = u;
+    drawnWith.current = [];
     const watch = new ResizeObserver(() => {
-      u.setSize({ width: box.clientWidth, height: box.clientHeight });
+      const { clientWidth: width, clientHeight: height } = box;
+      // It is told of its first size as well, which it has.
+      if (width === u.width && height === u.height) return;
+      u.setSize({ width, height });
       redraw();
     });
     watch.observe(box);

@@ -78,7 +78,7 @@ function powers(moments: Moments, fromS: number, stepS: number, points: number):
     const endS = fromS + (k + 1) * stepS;
     const endJ = untilJ(endS);
     const meanW = (endJ - beforeJ) / stepS;
-    powerW[k] = meanW > 0 && isOnePiece(endS - stepS, endS) ? moments.at(endS - stepS / 2).emittedW : meanW;
+    powerW[k] = meanW > 0 && isOnePiece(endS - stepS, endS) ? moments.emittedW(endS - stepS / 2) : meanW;
     beforeJ = endJ;
   }
   return powerW;

@@ -13,6 +13,8 @@ export interface Moments {
   at(tS: number): Moment;
   /** How fast the head is then, mm/s: all that a curve of speed asks, and quicker told. */
   speedAt(tS: number): number;
+  /** What leaves the lens then, W, likewise; at a time within the job. */
+  emittedW(tS: number): number;
   /** Head and beam as the eye sees them over a stretch of time: the mean of place, speed and power. */
   over(fromS: number, toS: number): Moment;
   /** The beam's energy over time; worked out when first asked for. */
@@ -34,8 +36,7 @@ const SMOOTHING = 24;
 export function momentsOf(motion: Motion, machine: Machine): Moments {
   const tauS = msToS(machine.laser.rise_time_ms);
   const prompt = timelineOf(motion, { ...machine, laser: { ...machine.laser, rise_time_ms: 0 } });
-  const emitted = (tS: number, now: number): number => {
-    if (tauS === 0) return now;
+  const lateW = (tS: number): number => {
     let sum = 0;
     for (let k = 0; k < LAG_NODES; k++) {
       const ago = -tauS * Math.log(1 - (k + 0.5) / LAG_NODES);
@@ -43,6 +44,7 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
     }
     return sum / LAG_NODES;
   };
+  const emittedW = tauS > 0 ? lateW : prompt.emittedW;
   // A longer job's clock may run on past this one's end: then the beam is off and the head stands.
   const promptAt = (tS: number): Moment => {
     const moment = prompt.at(tS);
@@ -50,14 +52,14 @@ export function momentsOf(motion: Motion, machine: Machine): Moments {
   };
   const at = (tS: number): Moment => {
     const moment = promptAt(tS);
-    if (tS > motion.durationS) return moment;
-    return { ...moment, emittedW: emitted(moment.tS, moment.emittedW) };
+    return tauS > 0 && tS <= motion.durationS ? { ...moment, emittedW: lateW(moment.tS) } : moment;
   };
   let energy: EnergyOverTime | null = null;
   return {
     durationS: motion.durationS,
     at,
     speedAt: (tS) => (tS > motion.durationS ? 0 : headAt(motion, tS).speedMmPerS),
+    emittedW,
     energy() {
       energy ??= energyOverTime(motion, machine, COARSER * depositStepMm(machine.spot));
       return energy;
