@@ -100,9 +100,12 @@ function lawOf(cost: CostOfDepth): DepthLaw {
   const slope = (depthMm: number) => slopeAt(cost, depthMm);
   const stepMm = MAX_DEPTH_MM / STEPS;
   const excessJPerMm2 = new Float64Array(STEPS + 1);
+  let above = slope(0);
   for (let k = 0; k < STEPS; k++) {
-    const step = slope(k * stepMm) + 4 * slope((k + 0.5) * stepMm) + slope((k + 1) * stepMm);
+    const below = slope((k + 1) * stepMm);
+    const step = above + 4 * slope((k + 0.5) * stepMm) + below;
     excessJPerMm2[k + 1] = excessJPerMm2[k]! + (step * stepMm) / 6;
+    above = below;
   }
   return { stepMm, excessJPerMm2 };
 }
