@@ -6,7 +6,7 @@ import { refuseUnknownOptions } from '../options.ts';
 import { refuseUselessPhoto } from '../photo/exposure.ts';
 import { flattened } from '../photo/flatten.ts';
 import type { Photo, PhotoPoint } from '../photo/photo.ts';
-import { areasOf } from './areas.ts';
+import { type Areas, areasOf } from './areas.ts';
 import { type InsideCuts, isOnTable, startInsideCuts } from './cut-free.ts';
 import { type DarkerSeen, darkerSeen, differenceOf } from './darker.ts';
 import { type EvenLight, evenLight } from './even-light.ts';
@@ -53,17 +53,20 @@ const MOST_CELLS = 1_500_000;
 export function readPiece(photo: Photo, forecast: Forecast, options: ReadPieceOptions = {}): PieceReading {
   refuseUnknownOptions(options, { points: true, cornersOf: true }, 'readPiece');
   refuseUselessPhoto(photo);
+  return readingOf(forecast, laidOn(photo, forecast, options));
+}
+
+/** Laid in its board, or alone where that goes together better. */
+function laidOn(photo: Photo, forecast: Forecast, options: ReadPieceOptions): Laid {
   const insideCuts = startInsideCuts(forecast);
-  const inBoard = attempt(() => readLying(photo, forecast, options, insideCuts, false));
+  const inBoard = attempt(() => lay(photo, forecast, options, insideCuts, false));
   const isFit =
-    inBoard.made &&
-    !inBoard.made.isOnTable &&
-    inBoard.made.reading.registered.correlation >= SURE_CORRELATION;
-  if (isFit) return inBoard.made.reading;
-  const alone = insideCuts && attempt(() => readLying(photo, forecast, options, insideCuts, true));
-  if (alone?.made && (alone.made.isOnTable || !inBoard.made)) return alone.made.reading;
+    inBoard.made && !inBoard.made.isOnTable && inBoard.made.registered.correlation >= SURE_CORRELATION;
+  if (isFit) return inBoard.made;
+  const alone = insideCuts && attempt(() => lay(photo, forecast, options, insideCuts, true));
+  if (alone?.made && (alone.made.isOnTable || !inBoard.made)) return alone.made;
   if (!inBoard.made) throw inBoard.error;
-  if (!inBoard.made.isOnTable) return inBoard.made.reading;
+  if (!inBoard.made.isOnTable) return inBoard.made;
   throw new InputError(
     'found a piece that lies alone, cut free of its board, whose own marks do not tell where it lies; expected it laid back in its board; or give the board’s corners with --photo-points',
   );
@@ -79,14 +82,21 @@ function attempt<T>(work: () => T): { made: T; error: null } | { made: null; err
   }
 }
 
+/** A photo laid on its forecast and made flat: ways of lying are tried, and one of them is read. */
+interface Laid extends Pick<PieceReading, 'registered' | 'frame' | 'even'> {
+  readonly areas: Areas;
+  readonly isLyingAlone: boolean;
+  readonly isOnTable: boolean;
+}
+
 /** @param isLyingAlone cut free of its board, so that only what cuts go round is looked at. */
-function readLying(
+function lay(
   photo: Photo,
   forecast: Forecast,
   { points = null, cornersOf }: ReadPieceOptions,
   insideCuts: InsideCuts | null,
   isLyingAlone: boolean,
-): { reading: PieceReading; isOnTable: boolean } {
+): Laid {
   const registered = registerPiece(photo, forecast, points, cornersOf, isLyingAlone ? insideCuts : null);
   const { view, pxPerMm } = registered;
   if (pxPerMm < LEAST_PX_PER_MM)
@@ -103,28 +113,35 @@ function readLying(
     isSeen ? areas.isBare.map((bare, k) => bare & isSeen[k]!) : areas.isBare,
     isSeen,
   );
+  return {
+    registered,
+    frame,
+    areas,
+    even,
+    isLyingAlone,
+    isOnTable: isInside !== null && isOnTable(flat, areas.isBare, isInside),
+  };
+}
+
+function readingOf(forecast: Forecast, { registered, frame, areas, even, isLyingAlone }: Laid): PieceReading {
   const cuts = new Set(forecast.cuts.map(({ operation }) => operation));
   const tones = tonesSeen(forecast, frame, areas, even, cuts);
   const difference = differenceOf(forecast, frame, even);
-  const darker = darkerSeen(difference, frame, areas, forecast.material, cuts);
   return {
-    reading: {
-      registered,
-      frame,
-      even,
-      tones,
-      darkerL: difference.darkerL,
-      darker,
-      notes: [
-        ...(isLyingAlone
-          ? [
-              'The piece lies alone, cut free of its board: it was laid on the forecast by the marks within its outline, and nothing beside it was looked at.',
-            ]
-          : []),
-        ...notesOf(forecast, registered, tones, cuts),
-      ],
-    },
-    isOnTable: isInside !== null && isOnTable(flat, areas.isBare, isInside),
+    registered,
+    frame,
+    even,
+    tones,
+    darkerL: difference.darkerL,
+    darker: darkerSeen(difference, frame, areas, forecast.material, cuts),
+    notes: [
+      ...(isLyingAlone
+        ? [
+            'The piece lies alone, cut free of its board: it was laid on the forecast by the marks within its outline, and nothing beside it was looked at.',
+          ]
+        : []),
+      ...notesOf(forecast, registered, tones, cuts),
+    ],
   };
 }
 
