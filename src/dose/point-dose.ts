@@ -60,11 +60,13 @@ export function startPointDeposit(
   const aboveMm = (z: number): number => (z > lowestMm ? z - lowestMm : 0);
   return {
     stroke(stroke) {
+      // Most strokes of rows pass no place at all.
+      if (!isNearPoints(sums, stroke)) return;
       const { x0, y0, x1, y1, z, durationS } = stroke;
       const dx = x1 - x0;
       const dy = y1 - y0;
       const lnDwell = lnDwellOf(defocus(spot, z) * focusMm, Math.sqrt(dx * dx + dy * dy), durationS);
-      addToPoints(sums, stroke, lnDwell, aboveMm(z));
+      giveToNear(sums, stroke, lnDwell, aboveMm(z));
     },
     rest(stroke) {
       addToPoints(sums, stroke, Math.log(stroke.durationS), aboveMm(stroke.z));
@@ -89,7 +91,12 @@ export interface PointSums {
   zMm: number;
   /** What the stroke taken up gives to a few points per J. */
   gives: Float64Array;
+  /** Columns and rows of buckets within reach of the stroke asked about last: from … to. */
+  readonly near: { i0: number; i1: number; j0: number; j1: number };
 }
+
+/** A stroke, or where it has no length a rest, as points are asked about it. */
+type Way = Pick<Stroke, 'x0' | 'y0' | 'x1' | 'y1' | 'z' | 'energyJ'>;
 
 /** Starts such sums. */
 export function startPointSums(points: Points, spot: Spot, withSecond: boolean): PointSums {
@@ -106,6 +113,7 @@ export function startPointSums(points: Points, spot: Spot, withSecond: boolean):
     kernel,
     zMm: Number.NaN,
     gives: new Float64Array(256),
+    near: { i0: 0, i1: 0, j0: 0, j1: 0 },
   };
 }
 
@@ -117,25 +125,42 @@ function focusAt(sums: PointSums, zMm: number): void {
   if (kernels.size < MOST_KERNELS) kernels.set(key, sums.kernel);
 }
 
-/** Adds a stroke, or where it has no length a rest; only the points in its reach are asked about it. */
-export function addToPoints(
-  sums: PointSums,
-  { x0, y0, x1, y1, z, energyJ }: Pick<Stroke, 'x0' | 'y0' | 'x1' | 'y1' | 'z' | 'energyJ'>,
-  first: number,
-  second: number,
-): void {
+/** Adds a stroke or a rest; only the points in its reach are asked about it. */
+export function addToPoints(sums: PointSums, way: Way, first: number, second: number): void {
+  if (isNearPoints(sums, way)) giveToNear(sums, way, first, second);
+}
+
+/** Whether there are points in buckets within reach of a stroke, which are then taken down. */
+function isNearPoints(sums: PointSums, { x0, y0, x1, y1, z }: Way): boolean {
   if (z !== sums.zMm) focusAt(sums, z);
-  const { buckets, kernel } = sums;
-  const { nx, ny, sideMm, leftMm, lowMm, start } = buckets;
-  const reach = kernel.reachMm;
+  const { near } = sums;
+  const { nx, ny, sideMm, leftMm, lowMm, start } = sums.buckets;
+  const reach = sums.kernel.reachMm;
   const i0 = Math.max(0, Math.floor((Math.min(x0, x1) - reach - leftMm) / sideMm));
   const i1 = Math.min(nx - 1, Math.floor((Math.max(x0, x1) + reach - leftMm) / sideMm));
+  if (i0 > i1) return false;
   const j0 = Math.max(0, Math.floor((Math.min(y0, y1) - reach - lowMm) / sideMm));
   const j1 = Math.min(ny - 1, Math.floor((Math.max(y0, y1) + reach - lowMm) / sideMm));
-  if (i0 > i1 || j0 > j1) return;
+  for (let j = j0; j <= j1; j++) {
+    if (start[j * nx + i0]! === start[j * nx + i1 + 1]!) continue;
+    near.i0 = i0;
+    near.i1 = i1;
+    near.j0 = j;
+    near.j1 = j1;
+    return true;
+  }
+  return false;
+}
+
+/** Adds the stroke that was asked about last to the points near it. */
+function giveToNear(sums: PointSums, { x0, y0, x1, y1, energyJ }: Way, first: number, second: number): void {
+  const { buckets, kernel } = sums;
+  const { i0, i1, j0, j1 } = sums.near;
+  const { nx, sideMm, leftMm, lowMm, start } = buckets;
+  const reach = kernel.reachMm;
   const dx = x1 - x0;
   const dy = y1 - y0;
-  let isAimed = false;
+  aimBeam(kernel, x0, y0, x1, y1);
   // A slanting stroke passes only some of the buckets of each row of them.
   const slants = dy !== 0 && i1 - i0 > 3 && j1 > j0;
   for (let j = j0; j <= j1; j++) {
@@ -151,11 +176,7 @@ export function addToPoints(
     }
     const begins = start[j * nx + from]!;
     const ends = start[j * nx + to + 1]!;
-    if (!(begins < ends)) continue;
-    // Most strokes of rows pass no place at all.
-    if (!isAimed) aimBeam(kernel, x0, y0, x1, y1);
-    isAimed = true;
-    give(sums, begins, ends, energyJ, first, second);
+    if (begins < ends) give(sums, begins, ends, energyJ, first, second);
   }
 }
 

@@ -56,22 +56,52 @@ export function startFirings(
   };
 }
 
-/** The maps, from sums that are spread on the way. */
+/** The maps, from sums that are spread on the way; most of what a job of lines lies within is bare. */
 function mapsOf(sums: Sums, dose: Grid, narrower: number): Pick<Firings, 'warmth' | 'count'> {
   const { nx, ny, x0Mm, y0Mm, cellMm, energy, energyWarmth, squares } = sums;
   const whole = squaresOf(dose, sums);
-  for (const each of [energy, energyWarmth, squares, whole]) spread(sums, each);
   const warmth = new Float32Array(energy.length);
   const count = new Float32Array(energy.length).fill(1);
-  for (let k = 0; k < energy.length; k++) {
-    if (energy[k] === 0) continue;
-    warmth[k] = ratio(energyWarmth[k]!, energy[k]!, 0);
-    count[k] = Math.max(1, ratio(whole[k]!, squares[k]! * narrower, 1));
+  const row = () => new Float64Array(nx);
+  const [energies, warmths, own, all] = [row(), row(), row(), row()];
+  for (let j = 0; j < ny; j++) {
+    for (let to = 0, from = nextLit(sums, j, 0); from < nx; from = nextLit(sums, j, to)) {
+      to = litUntil(sums, j, from);
+      spread(sums, energy, j, from, to, energies);
+      spread(sums, energyWarmth, j, from, to, warmths);
+      spread(sums, squares, j, from, to, own);
+      spread(sums, whole, j, from, to, all);
+      for (let i = from; i < to; i++) {
+        if (energies[i] === 0) continue;
+        warmth[j * nx + i] = ratio(warmths[i]!, energies[i]!, 0);
+        count[j * nx + i] = Math.max(1, ratio(all[i]!, own[i]! * narrower, 1));
+      }
+    }
   }
   return {
     warmth: { nx, ny, x0Mm, y0Mm, cellMm, unit: 'K', data: warmth },
     count: { nx, ny, x0Mm, y0Mm, cellMm, unit: '', data: count },
   };
+}
+
+/** Whether energy landed in a cell, or in the one below or above it. */
+function isLit({ nx, ny, energy }: Sums, j: number, i: number): boolean {
+  const at = j * nx + i;
+  return energy[at]! > 0 || (j > 0 && energy[at - nx]! > 0) || (j + 1 < ny && energy[at + nx]! > 0);
+}
+
+/** The first cell of a row, from `i` on, that gets something when sums are spread; as many as there are where none does. */
+function nextLit(sums: Sums, j: number, i: number): number {
+  let at = i;
+  while (at < sums.nx && !isLit(sums, j, at)) at++;
+  return at < sums.nx ? Math.max(i, at - 1) : at;
+}
+
+/** The first from there on that gets nothing. */
+function litUntil(sums: Sums, j: number, from: number): number {
+  let last = from;
+  for (let at = from; at < sums.nx && at <= last + 2; at++) if (isLit(sums, j, at)) last = at;
+  return Math.min(sums.nx, last + 2);
 }
 
 /** What burns: it lies within these bounds, beyond which wood is cool and fired at most once; and places along its lines. */
@@ -232,24 +262,40 @@ function squaresOf(dose: Grid, frame: GridFrame): Float64Array {
   return sums;
 }
 
-/** Spreads sums to their neighbours by ¼ ½ ¼ along each axis, so that two that lie half a spot apart meet. */
-function spread({ nx, ny }: GridFrame, data: Float64Array): void {
-  // The row as it was before it was spread, and the one below: row by row, as they lie in memory.
-  let below = new Float64Array(nx);
-  let here = new Float64Array(nx);
-  for (let j = 0; j < ny; j++) {
-    const row = j * nx;
-    let before = 0;
-    for (let i = 0; i < nx; i++) {
-      const value = data[row + i]!;
-      here[i] = (before + 2 * value + (i + 1 < nx ? data[row + i + 1]! : 0)) / 4;
-      before = value;
-    }
-    // What this row gives the one below it is the last that one lacks.
-    for (let i = 0; i < nx; i++) {
-      if (j > 0) data[row - nx + i] = data[row - nx + i]! + here[i]! / 4;
-      data[row + i] = (2 * here[i]! + below[i]!) / 4;
-    }
-    [below, here] = [here, below];
+/**
+ * Sums in the cells from … to − 1 of a row, spread to their neighbours by ¼ ½ ¼ along each axis, so that two that lie
+ * half a spot apart meet. Beyond the first and the last row there is nothing.
+ */
+function spread(
+  { nx, ny }: GridFrame,
+  data: Float64Array,
+  j: number,
+  from: number,
+  to: number,
+  out: Float64Array,
+): void {
+  const isLowest = j === 0;
+  const isHighest = j + 1 === ny;
+  const here = j * nx;
+  const below = isLowest ? here : here - nx;
+  const above = isHighest ? here : here + nx;
+  const before = from > 0 ? from - 1 : from;
+  const had = from > 0 ? 1 : 0;
+  let [b0, h0, a0] = [had * data[below + before]!, had * data[here + before]!, had * data[above + before]!];
+  let [b1, h1, a1] = [data[below + from]!, data[here + from]!, data[above + from]!];
+  for (let i = from; i < to; i++) {
+    const isLast = i + 1 === nx;
+    const b2 = isLast ? 0 : data[below + i + 1]!;
+    const h2 = isLast ? 0 : data[here + i + 1]!;
+    const a2 = isLast ? 0 : data[above + i + 1]!;
+    const fromBelow = isLowest ? 0 : (b0 + 2 * b1 + b2) / 4;
+    const fromAbove = isHighest ? 0 : (a0 + 2 * a1 + a2) / 4;
+    out[i] = ((h0 + 2 * h1 + h2) / 2 + fromBelow) / 4 + fromAbove / 4;
+    b0 = b1;
+    h0 = h1;
+    a0 = a1;
+    b1 = b2;
+    h1 = h2;
+    a1 = a2;
   }
 }
