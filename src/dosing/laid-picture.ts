@@ -1,5 +1,5 @@
 import { type Bounds, EMPTY_BOUNDS, grownBounds, reach } from '../grid.ts';
-import { labOfLinear } from '../photo/colour-space.ts';
+import { lightnessOfLinear } from '../photo/colour-space.ts';
 import { LINEAR, type Photo } from '../photo/photo.ts';
 import { burnsAtFeed } from '../program/beam-on.ts';
 import type { Moves, Operation, Program } from '../program/program.ts';
@@ -37,7 +37,7 @@ export function layPicture(photo: Photo, { minXMm, minYMm, maxXMm, maxYMm }: Bou
 function lightnessOfPixel({ data }: Photo, pixel: number): number {
   const opaque = data[4 * pixel + 3]! / 255;
   const channel = (k: number) => opaque * LINEAR[data[4 * pixel + k]!]! + (1 - opaque);
-  return labOfLinear([channel(0), channel(1), channel(2)])[0];
+  return lightnessOfLinear(channel(0), channel(1), channel(2));
 }
 
 /** The extent of what operations burn, with half a row to either side. */

@@ -21,6 +21,10 @@ export function linearOfLab([l, a, b]: Lab): LinearRgb {
   ];
 }
 
+/** The L* of {@link labOfLinear}. */
+export const lightnessOfLinear = (r: number, g: number, b: number): number =>
+  116 * bent((0.2225045 * r + 0.7168786 * g + 0.0606169 * b) / WHITE[1]) - 16;
+
 export function labOfLinear([r, g, b]: LinearRgb): Lab {
   const fx = bent((0.4360747 * r + 0.3850649 * g + 0.1430804 * b) / WHITE[0]);
   const fy = bent((0.2225045 * r + 0.7168786 * g + 0.0606169 * b) / WHITE[1]);

@@ -2,8 +2,7 @@ import { L_SEEN_FROM, labOf } from '../burn/colour.ts';
 import type { Material } from '../burn/material.ts';
 import type { Forecast } from '../forecast.ts';
 import type { Grid, GridFrame } from '../grid.ts';
-import { labOfLinear, linearOfLab } from '../photo/colour-space.ts';
-import { threeOf } from '../photo/photo.ts';
+import { lightnessOfLinear, linearOfLab } from '../photo/colour-space.ts';
 import { numberWords } from '../words.ts';
 import type { Areas } from './areas.ts';
 import type { EvenLight } from './even-light.ts';
@@ -56,8 +55,8 @@ export function darkerSeen(
 
 /** L* of this light over that of bare wood. */
 function lightnessOver(material: Material): (light: number) => number {
-  const bare = linearOfLab(labOf(0, material));
-  return (light) => labOfLinear(threeOf((c) => light * bare[c]))[0];
+  const [r, g, b] = linearOfLab(labOf(0, material));
+  return (light) => lightnessOfLinear(light * r, light * g, light * b);
 }
 
 /** *The marks of operation 1 are 6 L\* darker on the photo than forecast.* */
@@ -85,10 +84,11 @@ export function differenceOf(
   const lightSeen = startLightSeen(material);
   const seen = Float32Array.from({ length: frame.nx * frame.ny }, (_, k) => lightSeen(even.ratio, k));
   const { data: light } = asBlurredAs(seen, marksOf(burn, material, board, frame.cellMm));
-  const bare = linearOfLab(labOf(0, material));
+  const [r, g, b] = linearOfLab(labOf(0, material));
   const lightness = lightnessOver(material);
+  const { ratio } = even;
   const darkerL = seen.map((_, k) => {
-    const [shown] = labOfLinear(threeOf((c) => even.ratio[3 * k + c]! * bare[c]));
+    const shown = lightnessOfLinear(ratio[3 * k]! * r, ratio[3 * k + 1]! * g, ratio[3 * k + 2]! * b);
     const difference = lightness(light[k]!) - shown;
     return Number.isFinite(difference) ? difference : 0;
   });

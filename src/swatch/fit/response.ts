@@ -8,7 +8,7 @@ import { type Need, needAt, needOf } from '../../burn/need.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOfPlainDose } from '../../burn/tone.ts';
 import { LEAST_DOSE_PART } from '../../burn/uncertainty.ts';
 import { greatestOf, leastOf } from '../../lists.ts';
-import { labOfLinear, linearOfLab } from '../../photo/colour-space.ts';
+import { labOfLinear, lightnessOfLinear, linearOfLab } from '../../photo/colour-space.ts';
 import { codedOf, type LinearRgb, linearOf, threeOf } from '../../photo/photo.ts';
 import type { PatchDose } from '../replay.ts';
 import { type LeastSquares, leastSquares, sigmaOf, type Unknown } from './least-squares.ts';
@@ -390,8 +390,8 @@ function lightnessAt(
 ): { l: number; sigma: number } {
   const own = (values: readonly number[], at = dose): number => {
     const wood = woodOf(values, scene);
-    const light = lightOf(wood, at, dwellS);
-    return labOfLinear(threeOf((c) => light[c] * wood.bare[c]))[0];
+    const [r, g, b] = lightOf(wood, at, dwellS);
+    return lightnessOfLinear(r * wood.bare[0], g * wood.bare[1], b * wood.bare[2]);
   };
   const here = own(fit.values);
   const slopes = fit.values.map((value, k) => {
