@@ -108,11 +108,22 @@ function evenBetween(
 const withinCells = (at: number, cells: number): number =>
   Math.min(Math.max(cells - 1 - 1e-9, 0), Math.max(0, at));
 
-function needTimesOfCells({ warmth, count }: Firings, material: Material): Float32Array {
-  const times = new Float32Array(warmth.data.length);
-  for (let k = 0; k < times.length; k++) times[k] = firedNeed(count.data[k]!, warmth.data[k]!, material);
+/** {@link firedNeed} of a map's cells, for pictures and verdicts alike. */
+function needTimesOfCells(firings: Firings, material: Material): Float32Array {
+  const [scaleK, cost] = [material.warmth_scale_k.value, material.firing_cost.value];
+  const known = timesOfFirings.get(firings);
+  if (known?.scaleK === scaleK && known.cost === cost) return known.times;
+  const [warmthK, counts] = [firings.warmth.data, firings.count.data];
+  const times = new Float32Array(warmthK.length).fill(1);
+  for (let k = 0; k < times.length; k++) {
+    // Most cells were never fired, or once on cool wood.
+    if (warmthK[k]! > 0 || counts[k]! > 1) times[k] = needOfFirings(counts[k]!, warmthK[k]! / scaleK, cost);
+  }
+  timesOfFirings.set(firings, { scaleK, cost, times });
   return times;
 }
+
+const timesOfFirings = new WeakMap<Firings, { scaleK: number; cost: number; times: Float32Array }>();
 
 /** The most by which what warmth saves anywhere divides a need; 1 without firings. */
 export function mostSaved(firings: Firings | null, material: Material): number {
