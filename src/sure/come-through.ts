@@ -16,6 +16,7 @@ import {
   type Engraved,
   type EngravedPlace,
   onSuchBoards,
+  type ToneSpan,
   toneRangesOf,
   toneSpanOf,
 } from './engraved.ts';
@@ -86,6 +87,42 @@ export function startSureness(
   sure: number = SURE,
 ): Sureness {
   if (!isSure(sure)) throw new InputError(`found sure: ${sure}; expected ${SURE_EXPECTED}`);
+  let made: Answers | null = null;
+  const answers = (): Answers => {
+    made ??= answersFor(material, machine, thickness, sure);
+    return made;
+  };
+  const toneSpan = remembered((place: EngravedPlace) => answers().toneSpan(place), alike);
+  const depthSpan = remembered((place: EngravedPlace) => answers().depthSpan(place), alike);
+  return {
+    sure,
+    comesThrough: remembered((place: LeastPlace) => answers().comesThrough(place), alike),
+    speedForSure: (place, passes) => answers().speedForSure(place, passes),
+    powerForSure: (place, passes) => answers().powerForSure(place, passes),
+    engraved: (place) => ({ ...toneSpan(place), ...depthSpan(place) }),
+    depthSpan,
+    toneRanges: (dwellS, fired) => answers().toneRanges(dwellS, fired),
+    cutUnsure: remembered((place: LeastPlace) => answers().cutUnsure(place), alike),
+    toneUnsure: remembered((place: EngravedPlace) => answers().toneUnsure(place), alike),
+  };
+}
+
+/** The same, every question as it is put. */
+interface Answers extends Omit<Sureness, 'sure' | 'engraved'> {
+  toneSpan(place: EngravedPlace): ToneSpan;
+}
+
+/** From forecast to forecast most places stay what they were: what one has asked the next need not work out. */
+const answersLately = lately<Answers>(4);
+
+function answersFor(material: Material, machine: Machine, thickness: Thickness, sure: number): Answers {
+  const { thicknessMm, thicknessPlusMinusMm: plusMinusMm = null } = thickness;
+  return answersLately([JSON.stringify([material, machine]), thicknessMm, plusMinusMm, sure], () =>
+    startAnswers(material, machine, thickness, sure),
+  );
+}
+
+function startAnswers(material: Material, machine: Machine, thickness: Thickness, sure: number): Answers {
   let made: Kept | null = null;
   const kept = (): Kept => {
     made ??= drawnFor(material, machine, thickness);
@@ -99,10 +136,12 @@ export function startSureness(
   const { thicknessMm } = thickness;
   // The tone of a place and its depth are asked one after the other.
   const on = ofLast((place: EngravedPlace) => onSuchBoards(place, kept().boards));
-  const toneSpan = remembered((place: EngravedPlace) => toneSpanOf(place, on(place), kept()));
-  const depthSpan = remembered((place: EngravedPlace) => depthSpanOf(place, on(place), kept(), thicknessMm));
   return {
-    sure,
+    toneSpan: remembered((place: EngravedPlace) => toneSpanOf(place, on(place), kept()), asPut),
+    depthSpan: remembered(
+      (place: EngravedPlace) => depthSpanOf(place, on(place), kept(), thicknessMm),
+      asPut,
+    ),
     comesThrough: remembered((place: LeastPlace) => {
       const passes = passesNeeded(place, of(place));
       const enough = nthRising(passes, lastOfSure(sure));
@@ -111,15 +150,16 @@ export function startSureness(
         chanceThrough: shareUpTo(passes, place.passes),
         passesForSure: enough <= most ? Math.max(1, Math.ceil(enough)) : null,
       };
-    }),
+    }, asPut),
     speedForSure: (place, passes) =>
       nthRising(speedsAllowed(place, passes, of(place)), DRAWS - 1 - lastOfSure(sure)),
     powerForSure: (place, passes) => nthRising(powersNeeded(place, passes, of(place)), lastOfSure(sure)),
-    engraved: (place) => ({ ...toneSpan(place), ...depthSpan(place) }),
-    depthSpan,
     toneRanges: (dwellS, fired) => toneRangesOf(kept().boards, machine.laser.wavelength_nm, dwellS, fired),
-    cutUnsure: remembered((place: LeastPlace) => cutUnsure(place, { material, machine, thickness })),
-    toneUnsure: remembered((place: EngravedPlace) => toneUnsure(place, { material, machine, thickness })),
+    cutUnsure: remembered((place: LeastPlace) => cutUnsure(place, { material, machine, thickness }), asPut),
+    toneUnsure: remembered(
+      (place: EngravedPlace) => toneUnsure(place, { material, machine, thickness }),
+      asPut,
+    ),
   };
 }
 
@@ -131,7 +171,12 @@ const MANY = 250;
 const STEPS_PER_E = 100;
 const DWELL_STEPS_PER_E = 20;
 
-function keyOf(place: object, isRough: boolean): string {
+/** The key of a place that shares its answer with none but itself. */
+const asPut = (place: object): string => JSON.stringify(place);
+
+/** The key of places that share an answer within one forecast, by how many it has asked of already. */
+function alike(place: object, asked: number): string {
+  const isRough = asked >= MANY;
   const words = Object.entries(place).map(([name, value]) => {
     if (typeof value !== 'number') return String(value);
     if (!isRough || !(value > 0) || Number.isInteger(value)) return value.toPrecision(ALIKE_DIGITS);
@@ -141,10 +186,13 @@ function keyOf(place: object, isRough: boolean): string {
 }
 
 /** A job may have an operation on every line, few of which differ in what they give: each is asked of the boards once. */
-function remembered<Place extends object, Answer>(ask: (place: Place) => Answer): (place: Place) => Answer {
+function remembered<Place extends object, Answer>(
+  ask: (place: Place) => Answer,
+  keyOf: (place: Place, asked: number) => string,
+): (place: Place) => Answer {
   const known = new Map<string, Answer>();
   return (place) => {
-    const key = keyOf(place, known.size >= MANY);
+    const key = keyOf(place, known.size);
     let answer = known.get(key);
     if (answer === undefined) {
       answer = ask(place);

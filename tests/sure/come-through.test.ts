@@ -142,6 +142,34 @@ describe('where nothing varies', () => {
   });
 });
 
+describe('from forecast to forecast', () => {
+  const asked = () => startSureness(poplar, benchKnownTo(10, 5), boardKnownTo(0.1));
+  const engraved = { ...place(2), isFilled: true };
+
+  test('the same question is worked out once', () => {
+    const first = asked();
+    const next = asked();
+    expect(next.depthSpan({ ...engraved })).toBe(first.depthSpan(engraved));
+    expect(next.comesThrough({ ...place(need) })).toBe(first.comesThrough(place(need)));
+  });
+
+  test('a place that is nearly alike gets its own answer, whatever others have asked before', () => {
+    const first = asked().depthSpan(engraved);
+    const close = asked().depthSpan({ ...engraved, doseJPerMm2: 2 * (1 + 1e-7) });
+    expect(close.depthMm).toBeGreaterThan(first.depthMm);
+    expect(close.depthMm).toBeCloseTo(first.depthMm, 5);
+  });
+
+  test('how sure one of them must be is no answer for another', () => {
+    const passes = [0.6, 0.95].map(
+      (sure) =>
+        startSureness(poplar, benchKnownTo(10, 5), boardKnownTo(0.1), sure).comesThrough(place(need))
+          .passesForSure!,
+    );
+    expect(passes[1]).toBeGreaterThan(passes[0]!);
+  });
+});
+
 describe('all that varies', () => {
   const machine = benchKnownTo(10, 10);
   const sureness = startSureness(poplar, machine, boardKnownTo(null));

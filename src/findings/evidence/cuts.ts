@@ -104,7 +104,7 @@ function meantToCut(evidence: Evidence): Pick<Cut, 'each' | 'loops' | 'isAssumed
     if (intent === 'cut' || program.finishesCut) {
       return [{ each, loops: findLoops(program, operation, motion.lengthMm), isAssumed: false }];
     }
-    const part = usualDepthMm(evidence, each) / thicknessMm;
+    const part = usualDepthMm(evidence, each, HALF * thicknessMm) / thicknessMm;
     const likeCut =
       part >= TENTH &&
       sMax >= NEARLY_FULL * machine.laser.s_max &&
@@ -126,28 +126,28 @@ const MOST_LOOKED_AT = 2000;
 /**
  * How deep an outline goes as a rule, mm: at the programmed speed, or where the head is slower all along (small holes),
  * the depth that half its places pass.
+ * @param enoughMm where the programmed speed alone goes so deep, its places need not be asked.
  */
-function usualDepthMm({ lines, wood, program }: Evidence, each: OperationEvidence): number {
-  const { operation, straightJPerMm2, straightDwellS, straightNeedTimes } = each;
+function usualDepthMm(
+  { lines, wood, program }: Evidence,
+  { operation, straightJPerMm2, straightDwellS, straightNeedTimes }: OperationEvidence,
+  enoughMm: number,
+): number {
+  const zMm = headZMm(program, operation);
+  const programmedMm = wood.depthMm(straightJPerMm2, straightDwellS, zMm, straightNeedTimes);
+  if (programmedMm >= enoughMm) return programmedMm;
   const { move, judgedMm } = lines.places;
   const first = bisectLeft(move, operation.firstMove);
   const last = bisectLeft(move, operation.lastMove + 1);
   const judged: number[] = [];
   for (let k = first; k < last; k++) if (judgedMm[k]! > 0) judged.push(k);
   const stride = Math.ceil(judged.length / MOST_LOOKED_AT);
-  const reached = judged
-    .filter((_, at) => at % stride === 0)
-    .map((k) => {
-      const { doseJPerMm2, dwellS, headZMm: z, needTimes } = doseAtPlace(lines, k);
-      return wood.depthMm(doseJPerMm2, dwellS, z, needTimes);
-    });
-  const programmed = wood.depthMm(
-    straightJPerMm2,
-    straightDwellS,
-    headZMm(program, operation),
-    straightNeedTimes,
-  );
-  return Math.max(programmed, median(reached) ?? 0);
+  const reachedMm: number[] = [];
+  for (let at = 0; at < judged.length; at += stride) {
+    const { doseJPerMm2, dwellS, headZMm: z, needTimes } = doseAtPlace(lines, judged[at]!);
+    reachedMm.push(wood.depthMm(doseJPerMm2, dwellS, z, needTimes));
+  }
+  return Math.max(programmedMm, median(reachedMm) ?? 0);
 }
 
 /** The extent of what all operations burn. */

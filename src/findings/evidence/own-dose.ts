@@ -3,7 +3,7 @@ import { landingStepMm } from '../../dose/land.ts';
 import { litOnly } from '../../dose/lit-only.ts';
 import type { Stroke } from '../../dose/visitor.ts';
 import { walkBeam } from '../../dose/walk-beam.ts';
-import { isEmptyBounds } from '../../grid.ts';
+import { holdsPoint, isEmptyBounds } from '../../grid.ts';
 import type { Evidence } from './evidence.ts';
 import { boundsOf } from './survey.ts';
 
@@ -16,7 +16,7 @@ export interface OwnPlace {
   readonly doseJPerMm2: number;
 }
 
-type Asked = Pick<Evidence, 'program' | 'motion' | 'machine' | 'dose' | 'survey' | 'burnBounds'>;
+type Asked = Pick<Evidence, 'program' | 'motion' | 'machine' | 'dose' | 'survey'>;
 
 /**
  * What an operation itself leaves at a place of it, all its passes together, J/mm²: further passes repeat that and its speed
@@ -71,41 +71,23 @@ function walkFor({ program, motion, machine, dose }: Asked, places: readonly Own
   return ownJPerMm2;
 }
 
-/** The burn is parted into so many cells each way to see whose bounds meet. */
-const CELLS = 256;
-
 /** Whether the beam may come near a place with another operation too, by the bounds of what each burns. */
 function othersComeBy({
   program,
   machine: { spot },
   dose: { height },
   survey,
-  burnBounds,
 }: Asked): (place: Pick<OwnPlace, 'xMm' | 'yMm'>) => boolean {
   const reachMm = Math.max(
     beamKernel(spot, height.lowestMm).reachMm,
     beamKernel(spot, height.highestMm).reachMm,
   );
-  const cellOf = (mm: number, least: number, most: number): number =>
-    Math.min(CELLS - 1, Math.max(0, Math.floor((CELLS * (mm - least)) / (most - least || 1))));
-  const column = (xMm: number): number => cellOf(xMm, burnBounds.minXMm, burnBounds.maxXMm);
-  const row = (yMm: number): number => cellOf(yMm, burnBounds.minYMm, burnBounds.maxYMm);
-  // Each operation is added at the corners of its box, and the sums of all that come before are how many lie over a cell.
-  const side = CELLS + 1;
-  const over = new Int32Array(side * side);
-  for (let n = 0; n <= program.operations.length; n++) {
-    const burned = boundsOf(survey, n);
-    if (isEmptyBounds(burned)) continue;
-    const [i0, i1] = [column(burned.minXMm - reachMm), column(burned.maxXMm + reachMm) + 1];
-    const [j0, j1] = [row(burned.minYMm - reachMm), row(burned.maxYMm + reachMm) + 1];
-    over[j0 * side + i0]!++;
-    over[j0 * side + i1]!--;
-    over[j1 * side + i0]!--;
-    over[j1 * side + i1]!++;
-  }
-  for (let j = 0; j < side; j++)
-    for (let i = 1; i < side; i++) over[j * side + i]! += over[j * side + i - 1]!;
-  for (let j = 1; j < side; j++)
-    for (let i = 0; i < side; i++) over[j * side + i]! += over[(j - 1) * side + i]!;
-  return ({ xMm, yMm }) => over[row(yMm) * side + column(xMm)]! > 1;
+  // Number 0 is what belongs to none.
+  const boxes = Array.from({ length: program.operations.length + 1 }, (_, n) => boundsOf(survey, n));
+  const burned = boxes.filter((box) => !isEmptyBounds(box));
+  return ({ xMm, yMm }) => {
+    let near = 0;
+    for (const box of burned) if (holdsPoint(box, xMm, yMm, reachMm) && ++near > 1) return true;
+    return false;
+  };
 }

@@ -81,7 +81,8 @@ export function straightLine(
     if (onLine && Math.abs(onLine.dwellS / fullDwellS - 1) > SAME_DWELL) mixed.push(dose / line);
     else found.push(dose / line);
     if (own?.spacingMm == null) continue;
-    means.push(meanOf(places, (at) => meanAcross(grid, own, own.spacingMm!, ...at)) / line);
+    const across = evenPlaces(grid, own.spacingMm, ACROSS);
+    means.push(meanOf(places, (at) => meanAcross(grid, own, across, at)) / line);
   }
   // On an engraved ground all its places are mixed alike; but of a line that is slow nearly everywhere, its other passes.
   const few = found.length < FEWEST_SAMPLES && !isMostlySlow(survey, operation.n);
@@ -130,11 +131,11 @@ function evenPlaces({ cellMm }: Grid, spacingMm: number, most: number): number[]
 }
 
 /** The mean dose from halfway to the row on one side to halfway to the row on the other. */
-const meanAcross = (grid: Grid, { ux, uy }: RowLines, spacingMm: number, xMm: number, yMm: number): number =>
-  meanOf(
-    evenPlaces(grid, spacingMm, ACROSS).map((away): At => [xMm - away * uy, yMm + away * ux]),
-    (at) => readAt(grid, grid.data, ...at),
-  );
+function meanAcross(grid: Grid, { ux, uy }: RowLines, acrossMm: readonly number[], [xMm, yMm]: At): number {
+  let sum = 0;
+  for (const away of acrossMm) sum += readAt(grid, grid.data, xMm - away * uy, yMm + away * ux);
+  return sum / acrossMm.length;
+}
 
 /** At most so many of an operation's lit moves, spread over it. */
 export function spreadLitMoves(
