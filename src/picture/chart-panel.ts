@@ -55,10 +55,17 @@ export function chartBurn(panel: ChartPanel, frame: GridFrame): BurnWithDwell {
   }
   // What is cut away is drawn as an edge, so the board itself is never opened.
   const burned = (times: (doseJPerMm2: number, i: number) => number): BurnWithDwell => {
-    const own = data.map((doseJPerMm2, k) => doseJPerMm2 * times(doseJPerMm2, k % nx));
+    const own = new Float32Array(nx * ny);
+    const doseLnDwell = new Float32Array(nx * ny);
+    for (let j = 0, k = 0; j < ny; j++) {
+      for (let i = 0; i < nx; i++, k++) {
+        own[k] = data[k]! * times(data[k]!, i);
+        doseLnDwell[k] = own[k]! * lnDwell[i]!;
+      }
+    }
     const dose: Dose = {
       grid: { ...frame, unit: 'J/mm²', data: own },
-      doseLnDwell: own.map((doseJPerMm2, k) => doseJPerMm2 * lnDwell[k % nx]!),
+      doseLnDwell,
       height: oneHeight(answers.beam.headZMm ?? 0),
       energyJ: 0,
       outsideJ: 0,
