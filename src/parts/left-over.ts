@@ -135,15 +135,17 @@ function roomBesideBurns(
   const away = awayFromBurns(burns, rimmed, reachMm + cellMm);
   // No way from cell to cell across a stroke keeps half a cell away from it.
   const least = Math.max(reachMm, cellMm) - cellMm / 2;
-  const isTaken = Uint8Array.from(away, (mm, k) => {
-    const [i, j] = [k % nx, Math.floor(k / nx)];
-    return mm <= least && i > 0 && j > 0 && i < nx - 1 && j < ny - 1 ? 1 : 0;
-  });
+  const isTaken = new Uint8Array(away.length);
+  for (let j = 1; j < ny - 1; j++)
+    for (let k = j * nx + 1; k < (j + 1) * nx - 1; k++) if (away[k]! <= least) isTaken[k] = 1;
   const { label } = flood(isTaken, nx, ny);
-  return Float64Array.from({ length: frame.nx * frame.ny }, (_, k) => {
-    const at = (Math.floor(k / frame.nx) + 1) * nx + (k % frame.nx) + 1;
-    return label[at] === label[0] ? away[at]! - reachMm : -Infinity;
-  });
+  const room = new Float64Array(frame.nx * frame.ny);
+  for (let j = 0, k = 0; j < frame.ny; j++) {
+    const row = (j + 1) * nx + 1;
+    for (let at = row; at < row + frame.nx; at++, k++)
+      room[k] = label[at] === label[0] ? away[at]! - reachMm : -Infinity;
+  }
+  return room;
 }
 
 /** How far the burn keeps from the edge. */

@@ -84,7 +84,7 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
           distinctMm[n]! += stepMm;
         } else if (pathMm - lastMm[cell]! >= sameStrokeMm) {
           const own = operation[before] === n;
-          const asideMm = besideLine(evidence, before, [x, y], [dx / flat, dy / flat]);
+          const asideMm = besideLine(evidence, before, x, y, dx / flat, dy / flat);
           const again = Math.abs(asideMm) <= nearMm;
           const times = again && own ? Math.min(255, visits[cell]! + 1) : 1;
           visits[cell] = times;
@@ -110,8 +110,10 @@ export function findOverlaps(evidence: Evidence): Overlap[] {
 function besideLine(
   { program: { moves } }: Evidence,
   before: number,
-  [x, y]: readonly [number, number],
-  [ux, uy]: readonly [number, number],
+  x: number,
+  y: number,
+  ux: number,
+  uy: number,
 ): number {
   const x0 = before > 0 ? moves.xMm[before - 1]! : 0;
   const y0 = before > 0 ? moves.yMm[before - 1]! : 0;

@@ -51,6 +51,11 @@ export function straightLine(
   const found: number[] = [];
   const mixed: number[] = [];
   const means: number[] = [];
+  const acrossOf = new Map(
+    hatch.map(
+      (each) => [each, each.spacingMm === null ? [] : evenPlaces(grid, each.spacingMm, ACROSS)] as const,
+    ),
+  );
   const count = lastMove - firstMove + 1;
   const stride = spreadingStride(count);
   for (
@@ -81,8 +86,8 @@ export function straightLine(
     if (onLine && Math.abs(onLine.dwellS / fullDwellS - 1) > SAME_DWELL) mixed.push(dose / line);
     else found.push(dose / line);
     if (own?.spacingMm == null) continue;
-    const across = evenPlaces(grid, own.spacingMm, ACROSS);
-    means.push(meanOf(places, (at) => meanAcross(grid, own, across, at)) / line);
+    const acrossMm = acrossOf.get(own)!;
+    means.push(meanOf(places, (at) => meanAcross(grid, own, acrossMm, at)) / line);
   }
   // On an engraved ground all its places are mixed alike; but of a line that is slow nearly everywhere, its other passes.
   const few = found.length < FEWEST_SAMPLES && !isMostlySlow(survey, operation.n);
