@@ -12,33 +12,28 @@ export interface Keeping {
   readonly mostJPerMm2: number;
 }
 
-/** Octave tables over peak dose ÷ the dose that meets the cap: the part of what a light firing leaves that stays. */
-interface BelowCap {
-  readonly stroke: Float32Array;
-  readonly rest: Float32Array;
-}
-
 /** A wood's keeping, to be asked for the shares that stay of many strokes and rests. */
-export interface Kept extends BelowCap {
+export interface Kept {
+  /** The part of what a light firing leaves that stays, as an octave table over peak dose ÷ the dose that meets the cap. */
+  readonly stroke: Float32Array;
   readonly share: number;
   /** One over the peak dose that meets the cap, mm²/J. */
   readonly perCap: number;
 }
 
-/** The same for all woods, made when first needed. */
-let tables: BelowCap | null = null;
+/** The tables are the same for all woods and made when first needed; most jobs have no rests. */
+let strokes: Float32Array | null = null;
+let rests: Float32Array | null = null;
 
-const belowCap = (): BelowCap =>
-  (tables ??= { stroke: octaveTable(strokeBelowCap).values, rest: octaveTable(restBelowCap).values });
+const strokeTable = (): Float32Array => (strokes ??= octaveTable(strokeBelowCap).values);
+const restTable = (): Float32Array => (rests ??= octaveTable(restBelowCap).values);
 
 /** The share of a stroke that stays, as {@link keptOfStroke} has it, for woods that are asked but once. */
 export const keptShareOfStroke = ({ share, mostJPerMm2 }: Keeping, peakJPerMm2: number): number =>
-  share * lookUp(belowCap().stroke, (peakJPerMm2 * share) / mostJPerMm2);
+  share * lookUp(strokeTable(), (peakJPerMm2 * share) / mostJPerMm2);
 
 export function keptOf({ share, mostJPerMm2 }: Keeping): Kept {
-  const { stroke, rest } = belowCap();
-  // Written out, not spread: what is compiled for such an object would else be thrown away once the last of them is.
-  return { stroke, rest, share, perCap: share / mostJPerMm2 };
+  return { stroke: strokeTable(), share, perCap: share / mostJPerMm2 };
 }
 
 /** The share that stays of a whole stroke, by its peak dose. */
@@ -46,8 +41,8 @@ export const keptOfStroke = ({ share, stroke, perCap }: Kept, peakJPerMm2: numbe
   share * lookUp(stroke, peakJPerMm2 * perCap);
 
 /** … and of a rest. */
-export const keptOfRest = ({ share, rest, perCap }: Kept, peakJPerMm2: number): number =>
-  share * lookUp(rest, peakJPerMm2 * perCap);
+export const keptOfRest = ({ share, perCap }: Kept, peakJPerMm2: number): number =>
+  share * lookUp(restTable(), peakJPerMm2 * perCap);
 
 /**
  * ∫ min(h, 1) over ∫ h for h = peak·e^(−y²/2σ²), by Simpson's rule over the half that is even; 1 below the cap.
