@@ -65,7 +65,7 @@ const GAUSS_NODE = 0.5 / Math.sqrt(3);
  */
 const PIECE_SIGMA = 1.5;
 /** A stroke this short (in σ) is laid down as one point: the error is (length/σ)²/24 of what it adds. */
-const POINT_LIKE = 0.3;
+const POINT_LIKE = 0.2;
 
 /**
  * The brush of a Gaussian spot. Strokes along x or y go to a lane, which adds up a whole raster row in one

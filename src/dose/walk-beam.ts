@@ -5,14 +5,15 @@ import { cruiseMm, moveDurationS, rampMm } from '../motion/trapezoid.ts';
 import { isLit } from '../program/beam-on.ts';
 import { POWER_PROPORTIONAL } from '../program/program.ts';
 import { restCommandW } from './command.ts';
-import { walkLagging } from './lagging.ts';
+import { FOLLOWED_STEPS, walkLagging } from './lagging.ts';
 import { type BeamVisitor, blankStroke, type Stroke } from './visitor.ts';
 
 /**
  * Hands every piece of the job's beam to `visitor`, in order of time: mm, s and J. Energies add up to what leaves the
  * lens: on a stretch whose power follows its speed, the integral of the power law over time.
  * @param stepMm the longest stretch over which the visitor lets uneven line energy be averaged (about half
- *   a σ of the spot). Where line energy is even, strokes are as long as the phase of the move.
+ *   a σ of the spot; twice that where a stroke is moved to where its energy has its middle). Where line energy is even,
+ *   strokes are as long as the phase of the move.
  */
 export function walkBeam(motion: Motion, machine: Machine, stepMm: number, visitor: BeamVisitor): void {
   const { rise_time_ms, beam_delay_ms } = machine.laser;
@@ -161,9 +162,14 @@ function handCruise(at: Stretch, fromMm: number, lengthMm: number, speed: number
     handPiece(at, fromMm + k * pieceMm, fromMm + (k + 1) * pieceMm, watts, pieceMm / speed);
 }
 
-/** A ramp from speed v0 to v1 over `lengthMm`, cut into pieces of equal duration. */
+/**
+ * A ramp from speed v0 to v1 over `lengthMm`, cut into pieces of equal duration. Under constant power each is moved by
+ * a·d²/12, to where its energy has its middle, and may so be longer (`lagging.ts`).
+ */
 function handRamp(at: Stretch, fromMm: number, lengthMm: number, v0: number, v1: number): void {
-  const { law, stepMm } = at;
+  const { law } = at;
+  const isConstant = at.feed === 0;
+  const stepMm = isConstant ? FOLLOWED_STEPS * at.stepMm : at.stepMm;
   const durationS = (2 * lengthMm) / (v0 + v1);
   const faster = Math.max(v0, v1);
   const change = Math.abs(v1 - v0);
@@ -172,12 +178,13 @@ function handRamp(at: Stretch, fromMm: number, lengthMm: number, v0: number, v1:
     : Math.min((faster * durationS) / stepMm, change / (SPEED_GRAIN * Math.min(v0, v1)));
   const pieces = Math.max(1, Math.ceil(Math.max(wanted, (lengthMm * Math.abs(at.uz)) / SLOPE_GRAIN_MM)));
   const dtS = durationS / pieces;
+  const offMm = isConstant ? ((v0 - v1) * dtS) / (12 * pieces) : 0;
   let fromHereMm = fromMm;
   for (let k = 0; k < pieces; k++) {
     const middle = v0 + ((v1 - v0) * (k + 0.5)) / pieces; // the piece's mean speed, exactly
     const toMm = k === pieces - 1 ? fromMm + lengthMm : fromHereMm + middle * dtS;
     const watts = at.feed > 0 ? law.watts(at.s, middle / at.feed) : at.fullW;
-    handPiece(at, fromHereMm, toMm, watts, dtS);
+    handPiece(at, fromHereMm + offMm, toMm + offMm, watts, dtS);
     fromHereMm = toMm;
   }
 }

@@ -160,6 +160,43 @@ describe('a lag within which the head hardly moves', () => {
   });
 });
 
+describe('a lag on ramps and round corners', () => {
+  const steps = (power: 'constant' | 'proportional', feed: number): Step[] => [
+    { x: 1, y: 1, rapid: true },
+    { x: 5, y: 1, feed, s: 600, power, rapid: false },
+    { x: 5, y: 5 },
+    { x: 3, y: 5, s: 900 },
+    { x: 4, y: 4.5, s: 300 },
+    { x: 1, y: 5, s: 0 },
+    { x: 1, y: 4, s: 600 },
+  ];
+  test.each([
+    ['constant', 20, 0.05],
+    ['constant', 80, 0.4],
+    ['constant', 20, 3],
+    ['proportional', 80, 0.05],
+    ['proportional', 20, 0.4],
+    ['proportional', 20, 3],
+  ] as const)(
+    'gives the dose of steps a twelfth as long: %s power, %d mm/s, τ %d ms',
+    (power, feed, riseMs) => {
+      const machine = machineWith({
+        acceleration_mm_s2: [1000, 1000, 1000],
+        laser: { rise_time_ms: riseMs, beam_delay_ms: 0.2 },
+      });
+      const motion = planMotion(programOf(steps(power, feed)), machine);
+      const grid = frame(0, 0, 150, 150, 0.04);
+      const [coarse, fine] = [1, 1 / 12].map((part) => {
+        const deposit = startDeposit(machine.spot, grid);
+        walkLagging(motion, machine, part * depositStepMm(machine.spot), deposit);
+        return deposit.finish();
+      });
+      expect(coarse!.energyJ / fine!.energyJ).toBeCloseTo(1, 9);
+      expect(furthestApart(coarse!.grid.data, fine!.grid.data)).toBeLessThan(1e-3);
+    },
+  );
+});
+
 describe('the late walk with nothing late', () => {
   test.each(['constant', 'proportional'] as const)('gives the prompt walk’s dose (%s power)', (power) => {
     const random = seeded(5);

@@ -109,22 +109,40 @@ test('dwell under proportional power follows the ramp, though its line energy is
   }
 });
 
-test.each(['constant', 'proportional'] as const)(
-  'a piece begins when the head is where it begins: %s',
-  (power) => {
-    const steps: Step[] = [
-      { x: 5, rapid: true },
-      { x: 40, feed: 80, s: 500, power, rapid: false },
-      { dwellS: 0.3 },
-      { x: 60, y: 15, feed: 50 },
-      { x: 20, y: 30 },
-    ];
-    const motion = planMotion(programOf(steps), machineWith());
-    const { strokes } = piecesOf(steps, machineWith());
-    expect(strokes.length).toBeGreaterThan(12);
-    for (const { startS, x0, y0 } of strokes) {
-      const head = headAt(motion, startS);
-      expect(Math.hypot(head.xMm - x0, head.yMm - y0)).toBeLessThan(1e-4);
+/** Ramps up and down, along an axis and across, a rest among them. */
+const thereAndBack = (power: 'constant' | 'proportional'): Step[] => [
+  { x: 5, rapid: true },
+  { x: 40, feed: 80, s: 500, power, rapid: false },
+  { dwellS: 0.3 },
+  { x: 60, y: 15, feed: 50 },
+  { x: 20, y: 30 },
+];
+
+test('a piece begins when the head is where it begins', () => {
+  const steps = thereAndBack('proportional');
+  const motion = planMotion(programOf(steps), machineWith());
+  const { strokes } = piecesOf(steps, machineWith());
+  expect(strokes.length).toBeGreaterThan(12);
+  for (const { startS, x0, y0 } of strokes) {
+    const head = headAt(motion, startS);
+    expect(Math.hypot(head.xMm - x0, head.yMm - y0)).toBeLessThan(1e-4);
+  }
+});
+
+test.each([0, 0.05])(
+  'under constant power the middle of a piece is where the head is on average while it lasts, at a lag of %d ms',
+  (rise_time_ms) => {
+    const steps = thereAndBack('constant');
+    const machine = machineWith({ laser: { rise_time_ms } });
+    const motion = planMotion(programOf(steps), machine);
+    const { strokes } = piecesOf(steps, machine);
+    const atFullPower = strokes.filter(({ energyJ, durationS }) => Math.abs(energyJ / durationS - 4) < 4e-9);
+    expect(atFullPower.length).toBeGreaterThan(100);
+    for (const { startS, durationS, x0, y0, x1, y1 } of atFullPower) {
+      // Simpson's rule is exact for the parabola that a ramp is.
+      const [first, half, last] = [0, 0.5, 1].map((part) => headAt(motion, startS + part * durationS));
+      const mean = (of: 'xMm' | 'yMm') => (first![of] + 4 * half![of] + last![of]) / 6;
+      expect(Math.hypot((x0 + x1) / 2 - mean('xMm'), (y0 + y1) / 2 - mean('yMm'))).toBeLessThan(1e-6);
     }
   },
 );
