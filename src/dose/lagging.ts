@@ -54,6 +54,9 @@ const LAG_PART = 1 / 2;
 /** … or this one where power itself is read, straight from piece to piece. */
 const READ_LAG_PART = 1 / 4;
 
+/** A stroke whose energy is off its middle by less than this part of that stretch stays where it is, and meets the next. */
+const OFF_PART = 1 / 4096;
+
 /** Below this part of full power the diode counts as dark, or as settled at its command. */
 const SETTLED = 1e-9;
 
@@ -90,7 +93,7 @@ export function walkLagging(
   const longerMm = onPower ? stepMm : FOLLOWED_STEPS * stepMm;
   const lagPart = onPower ? READ_LAG_PART : LAG_PART;
   const stroke = blankStroke();
-  const piece = blankPiece(tauS);
+  const piece = blankPiece(tauS, OFF_PART * stepMm);
   let steadyW = steadyCommandW(told, motion, machine, law);
   let power = 0;
   let t = 0;
@@ -180,10 +183,12 @@ interface Piece {
   /** e^(−d/τ). */
   decay: number;
   readonly tauS: number;
+  /** Energy less far off than this counts as in the middle, mm. */
+  readonly nearMm: number;
 }
 
 /** A piece to be filled in, fractions as in a stroke. */
-const blankPiece = (tauS: number): Piece => ({
+const blankPiece = (tauS: number, nearMm: number): Piece => ({
   durationS: 0.5,
   energyJ: 0.5,
   middleW: 0.5,
@@ -191,6 +196,7 @@ const blankPiece = (tauS: number): Piece => ({
   restW: 0.5,
   decay: 0.5,
   tauS,
+  nearMm,
 });
 
 /** Makes it one of even power. */
@@ -227,8 +233,9 @@ function hand(head: PhaseCursor, visitor: BeamVisitor, stroke: Stroke, startS: n
   const speed = alive ? head.v0 + slope * from : 0;
   const halfMm = (durationS * (speed + (slope * durationS) / 2)) / 2;
   // Where there is next to no energy, rounding has no say in where it lies.
-  const middleMm = Math.min(2 * halfMm, Math.max(0, energyMiddleMm(piece, speed, slope)));
-  const atMm = from * (head.v0 + (slope * from) / 2) + middleMm;
+  const offMm = Math.min(halfMm, Math.max(-halfMm, energyMiddleMm(piece, speed, slope) - halfMm));
+  const beginMm = from * (head.v0 + (slope * from) / 2);
+  const atMm = beginMm + halfMm + (Math.abs(offMm) < piece.nearMm ? 0 : offMm);
   stroke.x0 = x + ux * (atMm - halfMm);
   stroke.y0 = y + uy * (atMm - halfMm);
   stroke.x1 = x + ux * (atMm + halfMm);

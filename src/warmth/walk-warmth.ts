@@ -62,8 +62,11 @@ const CONTRAST = 1.5;
  * share of the way since the last question is left.
  */
 const END_SHARE = 0.5;
-/** Strokes meet to within rounding: exactly, or nearly so where the beam lags. */
-const SAME_PLACE_MM = 1e-9;
+/**
+ * Strokes meet where no more than this part of the spot's width lies between: those of ramps and of a beam that lags lie
+ * where their energy has its middle.
+ */
+const SAME_PLACE_PART = 1 / 32;
 /** A change of direction by more than this (its cosine) is a turn. */
 const TURN_COS = Math.cos(Math.PI / 6);
 /** A rest's heat comes in so many parts. */
@@ -305,10 +308,9 @@ function followStroke(walk: WarmthWalk, stroke: Readonly<Stroke>): void {
   if (isOther) focusAt(walk, stroke.z);
   const ux = dx / lengthMm;
   const uy = dy / lengthMm;
+  const nearMm = SAME_PLACE_PART * walk.widthMm;
   const isOn =
-    Math.abs(x0 - now.x) < SAME_PLACE_MM &&
-    Math.abs(y0 - now.y) < SAME_PLACE_MM &&
-    ux * now.ux + uy * now.uy > TURN_COS;
+    Math.abs(x0 - now.x) < nearMm && Math.abs(y0 - now.y) < nearMm && ux * now.ux + uy * now.uy > TURN_COS;
   if (!isOn) finishRun(walk);
   if (ux !== now.ux || uy !== now.uy || isOther) lookAcross(walk, ux, uy, stroke.z);
   now.ux = ux;
