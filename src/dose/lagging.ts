@@ -49,7 +49,7 @@ const SHORT = 1 / 3;
 export const FOLLOWED_STEPS = 2;
 /** It follows once so many τ have gone by since an edge: then 2 % of the step there are left. */
 const FOLLOWED_TAUS = 4;
-/** Behind an edge a piece takes up to this part of τ, or of the time since. */
+/** Behind an edge a piece takes up to this part of τ, or of the time since: for the strip of time, dose would do with longer ones. */
 const LAG_PART = 1 / 2;
 /** … or this one where power itself is read, straight from piece to piece. */
 const READ_LAG_PART = 1 / 4;

@@ -97,6 +97,7 @@ const WRONG: Readonly<Record<string, Wrong>> = {
       ['handRamp(at, lengthMm - downMm,', 'handRamp(at, lengthMm - upMm,'],
       ['(k + 0.5)) / pieces', 'k) / pieces'],
       ['const SLOPE_GRAIN_MM = 0.1;', 'const SLOPE_GRAIN_MM = 0.3;'],
+      ['((v0 - v1) * dtS) / (12 * pieces)', '0'],
     ],
   },
   'src/dose/deposit.ts': {
@@ -123,10 +124,16 @@ const WRONG: Readonly<Record<string, Wrong>> = {
     lines: [['stroke.energyJ * Math.max(0, stroke.z - lowestMm)', 'stroke.energyJ']],
   },
   'src/dose/lagging.ts': {
-    tests: ['dose/late-beam'],
+    tests: ['dose/late-beam', 'dose/walk-beam'],
     lines: [
       ['energyJ: power * tauS', 'energyJ: power'],
-      ['(power - middle) * tauS * (1 - decay)', '(power - middle) * tauS * decay'],
+      ['piece.restW * tauS * (1 - piece.decay)', 'piece.restW * tauS * piece.decay'],
+      ['const FOLLOWED_STEPS = 2;', 'const FOLLOWED_STEPS = 6;'],
+      ['const OFF_PART = 1 / 4096;', 'const OFF_PART = 1;'],
+      ['phase.v0 !== phase.v1 &&', 'false &&'],
+      ['(v / 2 + (a * d) / 6)', '(v / 2 + (a * d) / 4)'],
+      ['(v / 12 + (a * d) / 24)', '0'],
+      ['restW * (v * first + (a * second) / 2)', 'restW * (v * d * first) / tauS'],
       ['Math.max(0, startS - head.startS)', '0'],
     ],
   },
