@@ -117,7 +117,7 @@ function needTimesOfCells(firings: Firings, material: Material): Float32Array {
   const times = new Float32Array(warmthK.length).fill(1);
   for (let k = 0; k < times.length; k++) {
     // Most cells were never fired, or once on cool wood.
-    if (warmthK[k]! > 0 || counts[k]! > 1) times[k] = needOfFirings(counts[k]!, warmthK[k]! / scaleK, cost);
+    if (warmthK[k]! > 0 || counts[k]! > 1) times[k] = firedNeed(counts[k]!, warmthK[k]!, material);
   }
   timesOfFirings.set(firings, { scaleK, cost, times });
   return times;

@@ -46,24 +46,22 @@ export function findTooDeep(evidence: Evidence): Finding[] {
   let from = 0;
   return asked.flatMap((one) => {
     const there = got.slice(from, (from += one.places.length));
-    if (!isAnyTooDeep(evidence, one, there, limitMm)) return [];
-    const deep = deepest(evidence, one, there, thicknessMm);
+    const depthsMm = depthsOf(evidence, there);
+    // Most engraving is not too deep: then its places need no order.
+    if (depthsMm.filter((mm) => mm > limitMm).length <= passedOver(one)) return [];
+    const deep = deepest(one, there, depthsMm, thicknessMm);
     return deep.depthMm > limitMm ? [finding(evidence, one, deep, thicknessMm)] : [];
   });
 }
 
-/** Whether more than {@link DEEPEST_SHARE} of the places go deeper than `limitMm`. */
-function isAnyTooDeep(
-  { wood }: Evidence,
-  { count }: Asked,
-  got: readonly OnLine[],
-  limitMm: number,
-): boolean {
-  let deeper = 0;
-  for (const { doseJPerMm2, dwellS, headZMm: zMm, needTimes } of got)
-    if (doseJPerMm2 > wood.doseForDepth(limitMm, dwellS, zMm, needTimes)) deeper++;
-  return deeper > Math.floor(count * DEEPEST_SHARE);
-}
+/** So many of the deepest places of an operation are passed over. */
+const passedOver = ({ count }: Asked): number => Math.floor(count * DEEPEST_SHARE);
+
+/** How deep places go, in wood as thick as that takes, mm. */
+const depthsOf = ({ wood }: Evidence, got: readonly OnLine[]): number[] =>
+  got.map(({ doseJPerMm2, dwellS, headZMm, needTimes }) =>
+    wood.depthMm(doseJPerMm2, dwellS, headZMm, needTimes),
+  );
 
 interface Place {
   readonly move: number;
@@ -99,19 +97,21 @@ function askedOf(evidence: Evidence, each: OperationEvidence, limitMm: number): 
 }
 
 /** What is told of them, by what falls there in closed form, so that nothing hangs on the grid's cells. */
-function deepest({ wood }: Evidence, { places, count }: Asked, got: OnLine[], thicknessMm: number): Deep {
-  const found = places.map((place, k) => {
-    const { doseJPerMm2, dwellS, headZMm: zMm, needTimes } = got[k]!;
-    return { ...place, got: got[k]!, depthMm: wood.depthMm(doseJPerMm2, dwellS, zMm, needTimes) };
-  });
+function deepest(
+  asked: Asked,
+  got: readonly OnLine[],
+  depthsMm: readonly number[],
+  thicknessMm: number,
+): Deep {
+  const found = asked.places.map((place, k) => ({ ...place, got: got[k]!, depthMm: depthsMm[k]! }));
   // By how deep they would go in thicker wood: of those that are through the deepest is what a remedy must mend.
   found.sort((a, b) => b.depthMm - a.depthMm);
   const through = found.filter(({ depthMm }) => depthMm >= thicknessMm);
-  const worst = found[Math.floor(count * DEEPEST_SHARE)]!;
+  const worst = found[passedOver(asked)]!;
   return {
     ...worst,
     depthMm: Math.min(worst.depthMm, thicknessMm),
-    throughShare: through.length / count,
+    throughShare: through.length / asked.count,
   };
 }
 
@@ -164,7 +164,8 @@ function shallower(
     const mmPerS = mmPerMinToMmPerS(feed);
     if (!comesUpTo(evidence, each, move, mmPerS)) break;
     const motion = atFeed(evidence, each.operation, mmPerS);
-    const then = deepest(evidence, one, doseOnPath({ ...evidence, motion }, places), thicknessMm);
+    const there = doseOnPath({ ...evidence, motion }, places);
+    const then = deepest(one, there, depthsOf(evidence, there), thicknessMm);
     if (then.depthMm <= ABOUT * aimMm)
       return { change: `speed ${feed}`, words: `at ${numberWords(feed, 4)} mm/min` };
     feed = plainFeed(mmPerS / lessOn(then.got));

@@ -21,13 +21,16 @@ export function linearOfLab([l, a, b]: Lab): LinearRgb {
   ];
 }
 
+/** The root of luminance that L* is read from. */
+const rootOfY = (r: number, g: number, b: number): number =>
+  bent((0.2225045 * r + 0.7168786 * g + 0.0606169 * b) / WHITE[1]);
+
 /** The L* of {@link labOfLinear}. */
-export const lightnessOfLinear = (r: number, g: number, b: number): number =>
-  116 * bent((0.2225045 * r + 0.7168786 * g + 0.0606169 * b) / WHITE[1]) - 16;
+export const lightnessOfLinear = (r: number, g: number, b: number): number => 116 * rootOfY(r, g, b) - 16;
 
 export function labOfLinear([r, g, b]: LinearRgb): Lab {
   const fx = bent((0.4360747 * r + 0.3850649 * g + 0.1430804 * b) / WHITE[0]);
-  const fy = bent((0.2225045 * r + 0.7168786 * g + 0.0606169 * b) / WHITE[1]);
+  const fy = rootOfY(r, g, b);
   const fz = bent((0.0139322 * r + 0.0971045 * g + 0.7141733 * b) / WHITE[2]);
   return [116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)];
 }

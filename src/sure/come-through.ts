@@ -116,8 +116,7 @@ interface Answers extends Omit<Sureness, 'sure' | 'engraved'> {
 const answersLately = lately<Answers>(4);
 
 function answersFor(material: Material, machine: Machine, thickness: Thickness, sure: number): Answers {
-  const { thicknessMm, thicknessPlusMinusMm: plusMinusMm = null } = thickness;
-  return answersLately([JSON.stringify([material, machine]), thicknessMm, plusMinusMm, sure], () =>
+  return answersLately([...keyOfBoards(material, machine, thickness), sure], () =>
     startAnswers(material, machine, thickness, sure),
   );
 }
@@ -231,9 +230,16 @@ interface Kept {
 /** Draws kept, by all that wood, machine and board say: while a setting is dragged, and from job to job, they stay. */
 const drawnLately = lately<Kept>(4);
 
+/** All that the drawn boards hang on. */
+const keyOfBoards = (
+  material: Material,
+  machine: Machine,
+  { thicknessMm, thicknessPlusMinusMm: plusMinusMm = null }: Thickness,
+) => [JSON.stringify([material, machine]), thicknessMm, plusMinusMm] as const;
+
 function drawnFor(material: Material, machine: Machine, thickness: Thickness): Kept {
-  const { thicknessMm, thicknessPlusMinusMm: plusMinusMm = null } = thickness;
-  return drawnLately([JSON.stringify([material, machine]), thicknessMm, plusMinusMm], () => {
+  const { thicknessMm } = thickness;
+  return drawnLately(keyOfBoards(material, machine, thickness), () => {
     const boards = drawBoards(material, machine, thickness);
     const needsLately = lately<Needs>(MOST_HEIGHTS);
     const needsAt = (headZMm: number): Needs =>

@@ -65,8 +65,8 @@ function mapsOf(sums: Sums, dose: Grid, narrower: number): Pick<Firings, 'warmth
   const row = () => new Float64Array(nx);
   const [energies, warmths, own, all] = [row(), row(), row(), row()];
   for (let j = 0; j < ny; j++) {
-    for (let to = 0, from = nextLit(sums, j, 0); from < nx; from = nextLit(sums, j, to)) {
-      to = litUntil(sums, j, from);
+    for (let to = 0, from = nextReached(sums, j, 0); from < nx; from = nextReached(sums, j, to)) {
+      to = reachedUntil(sums, j, from);
       spread(sums, energy, j, from, to, energies);
       spread(sums, energyWarmth, j, from, to, warmths);
       spread(sums, squares, j, from, to, own);
@@ -85,22 +85,22 @@ function mapsOf(sums: Sums, dose: Grid, narrower: number): Pick<Firings, 'warmth
 }
 
 /** Whether energy landed in a cell, or in the one below or above it. */
-function isLit({ nx, ny, energy }: Sums, j: number, i: number): boolean {
+function isReached({ nx, ny, energy }: Sums, j: number, i: number): boolean {
   const at = j * nx + i;
   return energy[at]! > 0 || (j > 0 && energy[at - nx]! > 0) || (j + 1 < ny && energy[at + nx]! > 0);
 }
 
 /** The first cell of a row, from `i` on, that gets something when sums are spread; as many as there are where none does. */
-function nextLit(sums: Sums, j: number, i: number): number {
+function nextReached(sums: Sums, j: number, i: number): number {
   let at = i;
-  while (at < sums.nx && !isLit(sums, j, at)) at++;
+  while (at < sums.nx && !isReached(sums, j, at)) at++;
   return at < sums.nx ? Math.max(i, at - 1) : at;
 }
 
 /** The first from there on that gets nothing. */
-function litUntil(sums: Sums, j: number, from: number): number {
+function reachedUntil(sums: Sums, j: number, from: number): number {
   let last = from;
-  for (let at = from; at < sums.nx && at <= last + 2; at++) if (isLit(sums, j, at)) last = at;
+  for (let at = from; at < sums.nx && at <= last + 2; at++) if (isReached(sums, j, at)) last = at;
   return Math.min(sums.nx, last + 2);
 }
 

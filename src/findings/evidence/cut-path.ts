@@ -81,9 +81,8 @@ export function eachPiece(
   const { move, begins, judgedMm, xMm, yMm } = lines.places;
   const end = bisectLeft(move, last + 1);
   let k = bisectLeft(move, first);
-  /** The piece under way; of the place on it that gets most of what it needs only what compares it, as long as there may be a better one. */
-  const open = { from: k, lengthMm: 0.5, newMm: 0.5, at: -1, margin: 0.5, neededJPerMm2: 0.5 };
-  open.lengthMm = open.newMm = 0;
+  /** The piece under way; of the place on it that gets most of what it needs only what others are compared with. */
+  const open = { from: k, lengthMm: 0, newMm: 0, at: -1, margin: 0, neededJPerMm2: 0 };
   let isHeard = true;
 
   const close = (to: number): void => {
