@@ -4,6 +4,7 @@ import { describe, expect, test } from 'vitest';
 import { decodePhoto } from '../../src/cli/photo.ts';
 import { surveyJpeg } from '../../src/cli/photo-structure.ts';
 import { InputError } from '../../src/errors.ts';
+import { jpegOf } from '../support/jpeg.ts';
 import { below, seeded } from '../support/random.ts';
 
 /** A small picture whose quarters can be told apart: bright red, green, blue, grey, row by row. */
@@ -77,6 +78,17 @@ describe('photos are decoded', () => {
     for (const file of [asJpeg(), asPng()]) {
       expect(quartersOf(file)).toEqual({ size: '48 × 32', quarters: [0, 1, 2, 3] });
     }
+  });
+
+  test('a progressive JPEG, down to its last scan, as one in a single scan', () => {
+    const photo = { width: WIDTH, height: HEIGHT, data: picture() };
+    const [several, single] = [true, false].map((isProgressive) =>
+      Buffer.from(jpegOf(photo, 92, isProgressive)),
+    ) as [Buffer, Buffer];
+    expect(surveyJpeg(several).scans).toBeGreaterThan(1);
+    expect(surveyJpeg(single).scans).toBe(1);
+    expect(decodePhoto(several).photo).toEqual(decodePhoto(single).photo);
+    expect(quartersOf(several).quarters).toEqual([0, 1, 2, 3]);
   });
 
   test('turned as EXIF’s orientation says, in either byte order', () => {

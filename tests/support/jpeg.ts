@@ -10,7 +10,7 @@ const encoder = new JPEGEncoder();
 const decoder = new JPEGDecoder();
 
 /** A view of the encoder's memory: void as soon as it is used again. */
-function encoded({ width, height, data }: Photo, quality: number): Uint8Array {
+function encoded({ width, height, data }: Photo, quality: number, isProgressive = false): Uint8Array {
   const plain = { width, height, bitsPerSample: 8, componentCount: 3, isSigned: false } as const;
   const rgb = encoder.getDecodedBuffer(plain);
   for (let to = 0, from = 0; to < rgb.length; to += 3, from += 4) {
@@ -20,12 +20,15 @@ function encoded({ width, height, data }: Photo, quality: number): Uint8Array {
   }
   encoder.setQuality(quality);
   encoder.setSubSampling(0);
+  // As cameras write them: what is left of the photo is the same in several scans, which take twice as long.
+  encoder.setProgressive(isProgressive);
   encoder.encode();
   return encoder.getEncodedBuffer();
 }
 
-/** The file of a photo. */
-export const jpegOf = (photo: Photo, quality: number): Uint8Array => encoded(photo, quality).slice();
+/** The file of a photo; progressive: in several scans, as pages on the web have them. */
+export const jpegOf = (photo: Photo, quality: number, isProgressive = false): Uint8Array =>
+  encoded(photo, quality, isProgressive).slice();
 
 /** What is left of a photo that was written to such a file. */
 export function throughJpeg(photo: Photo, quality: number): Photo {

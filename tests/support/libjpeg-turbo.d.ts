@@ -13,6 +13,8 @@ declare module '@cornerstonejs/codec-libjpeg-turbo-8bit/wasmjs' {
     setQuality(quality: number): void;
     /** 0 is 4:4:4: colours as fine as lightness. */
     setSubSampling(kind: 0): void;
+    /** In several scans, each finer than the one before; so if nothing is said. */
+    setProgressive(isProgressive: boolean): void;
     encode(): void;
     getEncodedBuffer(): Uint8Array;
   }
