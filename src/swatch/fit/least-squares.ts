@@ -19,10 +19,18 @@ export interface LeastSquares {
   readonly residuals: readonly number[];
 }
 
-/** The library stops only at its limit: it is asked for a few steps at a time, until they no longer help. */
-const STEPS_AT_ONCE = 4;
-const MOST_ROUNDS = 10;
-const HELPED = 1e-3;
+/**
+ * The library goes on to its limit, and from a step that went astray: it is asked for one step at a time, by slopes that are
+ * kept until a step has helped. Each step is held back less than the one before it where that helped, more where it did not.
+ */
+const MOST_STEPS = 60;
+const MOST_IN_VAIN = 8;
+/** What helps less than this, of Σ residual², is the last step. */
+const HELPED = 1e-5;
+const HELD_BACK = 0.01;
+const LEAST_HELD_BACK = 1e-6;
+const LESS = 1 / 9;
+const MORE = 11;
 const DIFFERENCE = 1e-3;
 
 /**
@@ -42,31 +50,17 @@ export function leastSquares(
   // The library fits in steps of its own choosing: numbers are handed to it in their own scales.
   const unscaled = (steps: readonly number[]): number[] =>
     steps.map((step, k) => start[k]! + step * unknowns[k]!.scale);
-  const count = all(start).length;
-  const x = Array.from({ length: count }, (_, k) => k);
-  let steps = start.map(() => 0);
-  let error = Infinity;
-  for (let round = 0; round < MOST_ROUNDS; round++) {
-    const fitted = levenbergMarquardt({ x, y: x.map(() => 0) }, (at: number[]) => lookUp(all(unscaled(at))), {
-      initialValues: steps,
-      gradientDifference: DIFFERENCE,
-      centralDifference: true,
-      damping: 0.01,
-      maxIterations: STEPS_AT_ONCE,
-      errorTolerance: 1e-9,
-    });
-    const helped = error - fitted.parameterError;
-    steps = fitted.parameterValues;
-    error = Math.min(error, fitted.parameterError);
-    if (!(helped > HELPED * (1 + error))) break;
-  }
+  const at = (steps: readonly number[]): number[] => all(unscaled(steps));
+  const steps = nearest(
+    at,
+    start.map(() => 0),
+  );
   const values = unscaled(steps);
   const residuals = [...residualsOf(values)];
-  const jacobian = jacobianOf((at) => all(unscaled(at)), steps, count);
+  const jacobian = jacobianOf(at, steps);
   const inverse = pseudoInverse(jacobian.transpose().mmul(jacobian));
   const free = unknowns.filter(({ prior }) => prior === null).length;
-  const chiSquarePerFreedom =
-    residuals.reduce((sum, each) => sum + each * each, 0) / Math.max(1, residuals.length - free);
+  const chiSquarePerFreedom = squaresOf(residuals) / Math.max(1, residuals.length - free);
   const unexplained = Math.max(1, chiSquarePerFreedom);
   const covariance = unknowns.map((a, i) =>
     unknowns.map((b, j) => inverse.get(i, j) * a.scale * b.scale * unexplained),
@@ -74,23 +68,68 @@ export function leastSquares(
   return { values, covariance, chiSquarePerFreedom, residuals };
 }
 
+/** From a place in few steps to where the squares of the residuals add up to least. */
+function nearest(residualsAt: ResidualsAt, start: number[]): number[] {
+  let steps = start;
+  let residuals = residualsAt(steps);
+  let slopes = slopesAhead(residualsAt, steps, residuals);
+  let damping = HELD_BACK;
+  const data = { x: residuals.map((_, k) => k), y: residuals.map(() => 0) };
+  for (let step = 0, inVain = 0; step < MOST_STEPS && inVain < MOST_IN_VAIN; step++) {
+    const tried = levenbergMarquardt(data, (there: number[]) => lookUp(residualsAt(there)), {
+      initialValues: steps,
+      jacobianFunction: () => (row: number) => slopes.getRow(row),
+      damping,
+      maxIterations: 1,
+      errorTolerance: 0,
+    });
+    const helped = squaresOf(residuals) - tried.parameterError;
+    if (!(helped > 0)) {
+      inVain++;
+      damping *= MORE;
+      continue;
+    }
+    inVain = 0;
+    damping = Math.max(LEAST_HELD_BACK, damping * LESS);
+    steps = tried.parameterValues;
+    if (helped < HELPED * (1 + tried.parameterError)) break;
+    residuals = residualsAt(steps);
+    slopes = slopesAhead(residualsAt, steps, residuals);
+  }
+  return steps;
+}
+
+const squaresOf = (residuals: readonly number[]): number =>
+  residuals.reduce((sum, each) => sum + each * each, 0);
+
 /** The function of an observation's number that the library asks for. */
 const lookUp =
   (residuals: readonly number[]) =>
   (k: number): number =>
     residuals[k]!;
 
-function jacobianOf(f: (steps: readonly number[]) => number[], at: readonly number[], rows: number): Matrix {
-  const jacobian = Matrix.zeros(rows, at.length);
-  at.forEach((_, column) => {
-    const moved = (by: number) => f(at.map((step, k) => (k === column ? step + by : step)));
-    const above = moved(DIFFERENCE);
-    const below = moved(-DIFFERENCE);
-    for (let row = 0; row < rows; row++) {
-      jacobian.set(row, column, (above[row]! - below[row]!) / (2 * DIFFERENCE));
-    }
+type ResidualsAt = (steps: readonly number[]) => number[];
+
+const movedBy = (at: readonly number[], column: number, by: number): number[] =>
+  at.map((step, k) => (k === column ? step + by : step));
+
+/** Slopes to take a step by, from differences ahead of a place alone: half the work of {@link jacobianOf}. */
+function slopesAhead(residualsAt: ResidualsAt, at: readonly number[], here: readonly number[]): Matrix {
+  const columns = at.map((_, column) => {
+    const ahead = residualsAt(movedBy(at, column, DIFFERENCE));
+    return ahead.map((each, row) => (each - here[row]!) / DIFFERENCE);
   });
-  return jacobian;
+  return new Matrix(columns).transpose();
+}
+
+/** Slopes to tell the covariance by, from differences to either side. */
+function jacobianOf(residualsAt: ResidualsAt, at: readonly number[]): Matrix {
+  const columns = at.map((_, column) => {
+    const above = residualsAt(movedBy(at, column, DIFFERENCE));
+    const below = residualsAt(movedBy(at, column, -DIFFERENCE));
+    return above.map((each, row) => (each - below[row]!) / (2 * DIFFERENCE));
+  });
+  return new Matrix(columns).transpose();
 }
 
 export const sigmaOf = (fit: LeastSquares, k: number): number =>
