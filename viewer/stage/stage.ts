@@ -22,7 +22,7 @@ import { wholeBoard } from '../state/whole.ts';
 import type { Moment } from '../time/moments.ts';
 import type { Scene } from '../worker/messages.ts';
 import type { TimedPart } from '../worker/pieces.ts';
-import { dropBed, makeBed, shadeBed } from './bed.ts';
+import { dropBed, makeBed, paintBed, shadeBed } from './bed.ts';
 import { ASSUMED_THICK_MM, Board, DROP_MM } from './board.ts';
 import { Copies } from './copies.ts';
 import { Eye } from './eye.ts';
@@ -70,6 +70,8 @@ export class Stage {
   readonly #caster = new Raycaster();
   #bed: Mesh | null = null;
   #bedKey = '';
+  /** The room whose colours bed and gantries have. */
+  #paintedIn: Palette | null = null;
   #bedWidthMm = 0;
   #travel: LineSegments | null = null;
   #astray: LineSegments | null = null;
@@ -121,7 +123,6 @@ export class Stage {
       board.uniforms.uWash.value = dark ? 0.2 : 0.55;
       board.uniforms.uLevel.value = level;
     }
-    this.#bedKey = '';
     if (this.#scenes[0]) this.#layBed(this.#scenes[0]);
     this.draw();
   }
@@ -195,16 +196,21 @@ export class Stage {
   #layBed(scene: Scene): void {
     const { machine, stock } = scene.forecast;
     const [w, h] = machine.work_area_mm;
-    const key = [w, h, this.#palette.bed].join();
+    const key = [w, h].join();
     if (key !== this.#bedKey) {
       if (this.#bed) {
         this.#world.remove(this.#bed);
         dropBed(this.#bed);
       }
-      this.#bed = makeBed(w, h, this.#palette, this.#anisotropy);
+      this.#bed = makeBed(w, h, this.#anisotropy);
       this.#world.add(this.#bed);
-      for (const gantry of this.#gantries) gantry?.span(w, this.#palette);
       this.#bedKey = key;
+      this.#paintedIn = null;
+    }
+    if (this.#palette !== this.#paintedIn) {
+      paintBed(this.#bed!, this.#palette);
+      for (const gantry of this.#gantries) gantry?.span(w, this.#palette);
+      this.#paintedIn = this.#palette;
       this.#bedWidthMm = w;
     }
     this.eye.limits(w, h);
