@@ -9,7 +9,13 @@ import { mostAreaSpacingMm } from './burn/ripple.ts';
 import type { Dose } from './dose/dose.ts';
 import { type LineDose, landOn, wholeOf } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
-import { besidesPlaces, besidesWood, FINISH_NOTE, SWATCH_NOTE, turnedNote } from './findings/besides-wood.ts';
+import {
+  FINISH_NOTE,
+  isBesidesPlaces,
+  isBesidesWood,
+  SWATCH_NOTE,
+  turnedNote,
+} from './findings/besides-wood.ts';
 import { type CutForecast, cutForecasts, cutSentence } from './findings/evidence/cut-forecast.ts';
 import { cutsOf } from './findings/evidence/cuts.ts';
 import {
@@ -337,9 +343,9 @@ export function conclude(
   const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, firings, burn }), rescaled);
     const meant = isSwatch ? [] : cutsOf(evidence);
-    const found = findAll(evidence, meant);
+    const isTold = isOfWood ? () => true : turned.length > 0 ? isBesidesPlaces : isBesidesWood;
     return {
-      findings: isOfWood ? found : turned.length > 0 ? besidesPlaces(found) : besidesWood(found),
+      findings: findAll(evidence, meant, isTold),
       cuts: isOfWood ? cutForecasts(evidence, meant) : [],
       engravings: isOfWood
         ? engravingForecasts(evidence, new Set(meant.map(({ each }) => each.operation.n)))

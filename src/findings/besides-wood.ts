@@ -1,4 +1,4 @@
-import type { Finding, FindingKind } from './finding.ts';
+import type { FindingKind } from './finding.ts';
 import { listWords } from './phrases.ts';
 
 /**
@@ -24,8 +24,7 @@ const OF_WOOD: ReadonlySet<FindingKind> = new Set<FindingKind>([
 ]);
 
 /** What is worth telling whatever the wood is like: what endangers the bench or the machine, or that the job is read rightly. */
-export const besidesWood = (findings: readonly Finding[]): Finding[] =>
-  findings.filter(({ kind }) => !OF_WOOD.has(kind));
+export const isBesidesWood = (kind: FindingKind): boolean => !OF_WOOD.has(kind);
 
 /** … and of these, what supposes that the piece lies still. */
 const OF_PLACES: ReadonlySet<FindingKind> = new Set<FindingKind>([
@@ -36,8 +35,7 @@ const OF_PLACES: ReadonlySet<FindingKind> = new Set<FindingKind>([
 ]);
 
 /** The same where the piece turns or moves under the beam. */
-export const besidesPlaces = (findings: readonly Finding[]): Finding[] =>
-  besidesWood(findings).filter(({ kind }) => !OF_PLACES.has(kind));
+export const isBesidesPlaces = (kind: FindingKind): boolean => isBesidesWood(kind) && !OF_PLACES.has(kind);
 
 export const SWATCH_NOTE =
   'This is a calibration swatch of Charcast: its patches, lines and cuts go from too little light to too much on ' +

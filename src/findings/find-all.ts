@@ -34,44 +34,44 @@ import { findTooDeep } from './too-deep.ts';
 import { findWarmFills } from './warm-fill.ts';
 import { findWrongSize } from './wrong-size.ts';
 
-/**
- * Every kind of finding. Each function looks for one kind, gives at most one finding per operation (or per job)
- * and none on a job that has none.
- */
-const FINDERS: readonly ((evidence: Evidence, cuts: readonly Cut[]) => Finding[])[] = [
-  findBeamNeverOn,
-  ({ program }) => findNotSimulated(program),
-  ({ program }) => findControllerMayStop(program),
-  findOffBed,
-  findOffStock,
-  findNearEdge,
-  findOnSpots,
-  findWrongSize,
-  findBeamLeftOn,
-  findBeamOnAtRest,
-  findBeamOnTravel,
-  findMayIgnite,
-  findOtherScale,
-  findPowerClipped,
-  findBelowThreshold,
-  findNoMark,
-  findTonesLost,
-  findCutBeforeEngraved,
-  findNotThrough,
-  findMoreThanNeeded,
-  findTooDeep,
-  findWarmFills,
-  findDarkRowEnds,
-  findDarkCorners,
-  findDarkStartStops,
-  findFaintCorners,
-  findStripes,
-  findRowsShifted,
-  findBurnedTwice,
-  findSpeedCapped,
-  findBelowSpeed,
-  findStarved,
-];
+/** Looks for one kind of finding: gives at most one per operation (or per job), and none on a job that has none. */
+type Finder = (evidence: Evidence, cuts: readonly Cut[]) => Finding[];
+
+/** In the order in which findings of equal weight are told. */
+const FINDERS: Readonly<Record<FindingKind, Finder>> = {
+  'beam-never-on': findBeamNeverOn,
+  'not-simulated': ({ program }) => findNotSimulated(program),
+  'controller-may-stop': ({ program }) => findControllerMayStop(program),
+  'off-bed': findOffBed,
+  'off-stock': findOffStock,
+  'near-edge': findNearEdge,
+  'on-spot': findOnSpots,
+  'wrong-size': findWrongSize,
+  'beam-left-on': findBeamLeftOn,
+  'beam-on-at-rest': findBeamOnAtRest,
+  'beam-on-travel': findBeamOnTravel,
+  'may-ignite': findMayIgnite,
+  'other-scale': findOtherScale,
+  'power-clipped': findPowerClipped,
+  'below-threshold': findBelowThreshold,
+  'no-mark': findNoMark,
+  'tones-lost': findTonesLost,
+  'cut-before-engraved': findCutBeforeEngraved,
+  'not-through': findNotThrough,
+  'more-than-needed': findMoreThanNeeded,
+  'too-deep': findTooDeep,
+  'warm-fill': findWarmFills,
+  'dark-row-end': findDarkRowEnds,
+  'dark-corner': findDarkCorners,
+  'dark-start-stop': findDarkStartStops,
+  'faint-corner': findFaintCorners,
+  stripes: findStripes,
+  'rows-shifted': findRowsShifted,
+  'burned-twice': findBurnedTwice,
+  'speed-capped': findSpeedCapped,
+  'below-speed': findBelowSpeed,
+  starved: findStarved,
+};
 
 /** No kind is told more often than this; a job of hundreds of operations would drown what matters. */
 const MOST_OF_A_KIND = 8;
@@ -81,10 +81,16 @@ const NEVER_LEFT_OUT: readonly FindingKind[] = ['not-simulated', 'controller-may
 /**
  * Everything the forecast expects to go wrong, worst first, then in the order of the file.
  * @param cuts the operations that are meant to cut through.
+ * @param isTold whether a kind is told of this job at all: the others are not looked for.
  */
-export function findAll(evidence: Evidence, cuts: readonly Cut[]): Finding[] {
+export function findAll(
+  evidence: Evidence,
+  cuts: readonly Cut[],
+  isTold: (kind: FindingKind) => boolean,
+): Finding[] {
   const known = { ...evidence, cutOperations: new Set(cuts.map(({ each }) => each.operation.n)) };
-  return FINDERS.flatMap((find) => withoutFlood(find(known, cuts).sort(byCost))).sort(byCost);
+  const kinds = (Object.keys(FINDERS) as FindingKind[]).filter(isTold);
+  return kinds.flatMap((kind) => withoutFlood(FINDERS[kind](known, cuts).sort(byCost))).sort(byCost);
 }
 
 /** By which of its numbers a finding is worse than another of its kind, where there may be one for each operation. */
