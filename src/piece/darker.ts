@@ -95,8 +95,8 @@ export function differenceOf(
   return { darkerL, light, seen };
 }
 
-/** Blurs that are tried, as standard deviations in cells. */
-const BLURS = [0, 0.5, 0.8, 1.1, 1.5, 2, 2.7] as const;
+/** Blurs that are tried after none, as standard deviations in cells. */
+const BLURS = [0.5, 0.8, 1.1, 1.5, 2, 2.7] as const;
 
 /** The marks with that blur by which they come nearest to the photo. */
 function asBlurredAs(seen: Float32Array, marks: Grid): Grid {
@@ -108,40 +108,47 @@ function asBlurredAs(seen: Float32Array, marks: Grid): Grid {
     }
     return sum;
   };
-  // One at a time: each is as large as the board's photo.
-  let best = { grid: marks, off: Number.POSITIVE_INFINITY };
+  // One at a time: each is as large as the board's photo. Blurred beyond the photo's own they only come apart from it again.
+  let best = { grid: marks, off: apart(marks) };
   for (const cells of BLURS) {
     const grid = blurred(marks, cells);
     const off = apart(grid);
-    if (off < best.off) best = { grid, off };
+    if (off >= best.off) break;
+    best = { grid, off };
   }
   return best.grid;
 }
 
 function blurred(grid: Grid, cells: number): Grid {
-  if (cells === 0) return grid;
   const reach = Math.ceil(3 * cells);
   const weights = Float64Array.from({ length: 2 * reach + 1 }, (_, k) =>
     Math.exp(-((k - reach) ** 2) / (2 * cells * cells)),
   );
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   const { nx, ny } = grid;
-  const along = (values: Float32Array, length: number, step: number, lineStep: number) => {
-    const to = new Float32Array(nx * ny);
-    /** A line, whose ends go on as they are. */
-    const longer = new Float32Array(length + 2 * reach);
-    for (let line = 0; line < to.length / length; line++) {
-      const start = line * lineStep;
-      for (let k = 0; k < length; k++) longer[reach + k] = values[start + k * step]!;
-      longer.fill(longer[reach]!, 0, reach);
-      longer.fill(longer[reach + length - 1]!, reach + length);
-      for (let k = 0; k < length; k++) {
-        let sum = 0;
-        for (let tap = 0; tap < weights.length; tap++) sum += weights[tap]! * longer[k + tap]!;
-        to[start + k * step] = sum / total;
-      }
-    }
-    return to;
+  const sums = new Float64Array(nx);
+  const add = (weight: number, values: Float32Array, from: number): void => {
+    for (let i = 0; i < nx; i++) sums[i]! += weight * values[from + i]!;
   };
-  return { ...grid, data: along(along(grid.data, nx, 1, nx), ny, nx, 1) };
+  const take = (to: Float32Array, row: number): void => {
+    for (let i = 0; i < nx; i++) to[row * nx + i] = sums[i]! / total;
+    sums.fill(0);
+  };
+  // Beyond their ends rows and columns go on as they are.
+  const alongRows = new Float32Array(nx * ny);
+  const longer = new Float32Array(nx + 2 * reach);
+  for (let j = 0; j < ny; j++) {
+    longer.fill(grid.data[j * nx]!, 0, reach);
+    longer.set(grid.data.subarray(j * nx, (j + 1) * nx), reach);
+    longer.fill(grid.data[(j + 1) * nx - 1]!, reach + nx);
+    for (const [tap, weight] of weights.entries()) add(weight, longer, tap);
+    take(alongRows, j);
+  }
+  const data = new Float32Array(nx * ny);
+  for (let j = 0; j < ny; j++) {
+    for (const [tap, weight] of weights.entries())
+      add(weight, alongRows, nx * Math.min(ny - 1, Math.max(0, j + tap - reach)));
+    take(data, j);
+  }
+  return { ...grid, data };
 }

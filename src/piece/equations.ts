@@ -48,44 +48,71 @@ export function addRow(
   }
 }
 
+/** Functions are taken so many at a time, with as many others: what is read serves them all, and no sum waits for another. */
+const TOGETHER = 3;
+
 /** Sums over the cells of weight · one function · another, as a lower triangle. */
 function productsOf(functions: readonly Float64Array[], weights: Float64Array): Float64Array {
-  const products = new Float64Array((functions.length * (functions.length + 1)) / 2);
-  const weighted = new Float64Array(weights.length);
-  for (let a = 0; a < functions.length; a++) {
-    const own = functions[a]!;
-    for (let k = 0; k < weighted.length; k++) weighted[k] = weights[k]! * own[k]!;
-    for (let b = 0; b <= a; b += 4) {
-      const four = fourDots(weighted, functions, b, a);
-      for (let k = 0; k < 4 && b + k <= a; k++) products[placeOf(a, b + k)] = four[k]!;
+  const count = functions.length;
+  const products = new Float64Array((count * (count + 1)) / 2);
+  const nine = new Float64Array(TOGETHER * TOGETHER);
+  for (let a = 0; a < count; a += TOGETHER) {
+    for (let b = 0; b <= a; b += TOGETHER) {
+      setNine(nine, functions, a, b, weights);
+      for (let i = 0; i < TOGETHER && a + i < count; i++)
+        for (let j = 0; j < TOGETHER && b + j <= a + i; j++)
+          products[placeOf(a + i, b + j)] = nine[TOGETHER * i + j]!;
     }
   }
   return products;
 }
 
-/** With functions from one on, no farther than the last, four at a time: one sum need not wait for another. */
-function fourDots(
-  weighted: Float64Array,
+/**
+ * Fills in the sums of weight · each of three functions · each of three: those from `one` on and those from `other` on. Where
+ * there are no more the last is taken again.
+ */
+function setNine(
+  nine: Float64Array,
   functions: readonly Float64Array[],
-  from: number,
-  last: number,
-): readonly [number, number, number, number] {
-  const a = functions[from]!;
-  const b = functions[Math.min(from + 1, last)]!;
-  const c = functions[Math.min(from + 2, last)]!;
-  const d = functions[Math.min(from + 3, last)]!;
-  let sumA = 0;
-  let sumB = 0;
-  let sumC = 0;
-  let sumD = 0;
-  for (let k = 0; k < weighted.length; k++) {
-    const own = weighted[k]!;
-    sumA += own * a[k]!;
-    sumB += own * b[k]!;
-    sumC += own * c[k]!;
-    sumD += own * d[k]!;
+  one: number,
+  other: number,
+  weights: Float64Array,
+): void {
+  const at = (k: number): Float64Array => functions[Math.min(k, functions.length - 1)]!;
+  const p = at(one);
+  const q = at(one + 1);
+  const r = at(one + 2);
+  const a = at(other);
+  const b = at(other + 1);
+  const c = at(other + 2);
+  let pa = 0;
+  let pb = 0;
+  let pc = 0;
+  let qa = 0;
+  let qb = 0;
+  let qc = 0;
+  let ra = 0;
+  let rb = 0;
+  let rc = 0;
+  for (let k = 0; k < weights.length; k++) {
+    const weight = weights[k]!;
+    const weightedP = weight * p[k]!;
+    const weightedQ = weight * q[k]!;
+    const weightedR = weight * r[k]!;
+    const ownA = a[k]!;
+    const ownB = b[k]!;
+    const ownC = c[k]!;
+    pa += weightedP * ownA;
+    pb += weightedP * ownB;
+    pc += weightedP * ownC;
+    qa += weightedQ * ownA;
+    qb += weightedQ * ownB;
+    qc += weightedQ * ownC;
+    ra += weightedR * ownA;
+    rb += weightedR * ownB;
+    rc += weightedR * ownC;
   }
-  return [sumA, sumB, sumC, sumD];
+  nine.set([pa, pb, pc, qa, qb, qc, ra, rb, rc]);
 }
 
 /** The equations as a square matrix and its right side. */
