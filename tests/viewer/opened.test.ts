@@ -20,7 +20,12 @@ beforeEach(() => {
 });
 
 const made = (setup: Setup, isFine: boolean) =>
-  ({ setup, isFine, own: [{ n: 1 }], forecast: { motion: { durationS: 1 } } }) as unknown as Scene;
+  ({
+    setup,
+    isFine,
+    own: [{ n: 1 }],
+    forecast: { motion: { durationS: 1 }, dose: { grid: { nx: 1, ny: 1 } } },
+  }) as unknown as Scene;
 const answer = (k: number, scene: Scene) => asked[k]!.listener.done(scene);
 /** How wide the cells are of all that was asked for, mm; null: as wide as the job's own. */
 const cellsMm = () => asked.map(({ wish }) => wish.setup.cellMm);

@@ -1,13 +1,14 @@
 import { batch, signal } from '@preact/signals';
-import { type Answer, settleAdvice } from '../../src/change/advised.ts';
+import { settleAdvice } from '../../src/change/advised.ts';
 import type { Change } from '../../src/change/change.ts';
 import { changeWords, parseChanges } from '../../src/change/grammar.ts';
 import { InputError } from '../../src/errors.ts';
 import type { Advice } from '../../src/findings/finding.ts';
 import { type Changes, changeList, laidBy, withLaid, withSettings } from '../state/changes.ts';
-import { changes, operations, scene, setup } from '../state/store.ts';
-import { Forecaster, undrawn } from '../worker/client.ts';
-import type { Setup } from '../worker/messages.ts';
+import { isSame } from '../state/same.ts';
+import { changeAsForetold, changes, fineWish, operations, scene, setup, wished } from '../state/store.ts';
+import { Forecaster } from '../worker/client.ts';
+import type { Scene, Setup } from '../worker/messages.ts';
 
 /** Takes a finding's remedy: the sentence of its operation changes, and the forecast with it. */
 export function take(advice: Advice): void {
@@ -45,41 +46,55 @@ export async function takeAll(): Promise<void> {
   const now = { of, inVain: false };
   trying.value = now;
   try {
-    const taken = await tryAll(settleAdvice(made.forecast), of, before, isAsBefore);
+    const tried = await tryAll(settleAdvice(made.forecast), before, isAsBefore);
     batch(() => {
-      if (taken?.length === 0) trying.value = { of, inVain: true };
-      if (taken) changes.value = withChanges(before, taken);
+      if (tried?.taken.length === 0) trying.value = { of, inVain: true };
+      if (!tried) return;
+      const next = withChanges(before, tried.taken);
+      if (tried.last && isSame(changeList(next), tried.last.setup.changes))
+        changeAsForetold(next, tried.last);
+      else changes.value = next;
     });
   } finally {
     if (trying.peek() === now) trying.value = null;
   }
 }
 
+/** What came of trying remedies. */
+interface Tried {
+  readonly taken: readonly Change[];
+  /** The last that was forecast: mostly what is taken, for which the bench then waits no longer. */
+  readonly last: Scene | null;
+}
+
 /** @returns the changes that make the job better; null: something else was changed meanwhile. */
 async function tryAll(
   trial: ReturnType<typeof settleAdvice>,
-  of: Setup,
   before: Changes,
   isAsBefore: () => boolean,
-): Promise<readonly Change[] | null> {
+): Promise<Tried | null> {
+  const of = wished.peek();
   const forecaster = new Forecaster();
+  let last: Scene | null = null;
   try {
     let step = trial.next();
-    while (!step.done && isAsBefore()) {
+    while (of && !step.done && isAsBefore()) {
       const wish = { ...of, changes: changeList(withChanges(before, step.value)) };
-      step = trial.next(await foretold(forecaster, wish));
+      const made = await tryOut(forecaster, wish);
+      if (!(made instanceof InputError)) last = made;
+      step = trial.next(made instanceof InputError ? made : made.forecast);
     }
-    return step.done && isAsBefore() ? step.value.changes : null;
+    return step.done && isAsBefore() ? { taken: step.value.changes, last } : null;
   } finally {
     // Before anything is changed: what is then forecast finds its worker at rest.
     forecaster.end();
   }
 }
 
-const foretold = (forecaster: Forecaster, wish: Setup): Promise<Answer> =>
+const tryOut = (forecaster: Forecaster, wish: Setup): Promise<Scene | InputError> =>
   new Promise((resolve) =>
-    forecaster.ask(undrawn(wish), {
-      done: ({ forecast }) => resolve(forecast),
+    forecaster.ask(fineWish(wish), {
+      done: resolve,
       refused: ({ sentence }) => resolve(new InputError(sentence)),
     }),
   );

@@ -23,7 +23,7 @@ export function Corners() {
       question="Why do corners burn dark?"
       picture="A seed label with a scored outline"
       trial={cornerTrial(settings)}
-      beside={(scene) => <SpeedAndPower scene={scene} />}
+      beside={({ forecast }) => <SpeedAndPower forecast={forecast} />}
       why={({ forecast }) => cornerWhy(settings, forecast)}
     >
       A label is scored at{' '}

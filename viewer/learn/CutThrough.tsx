@@ -16,7 +16,7 @@ export function CutThrough() {
       question="Why did it not cut through?"
       picture="A cut line, from above"
       trial={cutTrial(settings)}
-      beside={(scene) => <Section scene={scene} thicknessMm={thickness} />}
+      beside={({ forecast }) => <Section forecast={forecast} thicknessMm={thickness} />}
       why={({ forecast }) => cutWhy(settings, forecast)}
     >
       A line is cut{' '}

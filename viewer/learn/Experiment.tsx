@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { drawOn } from '../words/draw-on.ts';
 import { Kept } from '../words/Kept.tsx';
-import type { Scene } from '../worker/messages.ts';
+import type { Foretold } from '../worker/messages.ts';
 import type { Trial } from './gantry.ts';
 import { giveUp, tryOut } from './try-out.ts';
 
@@ -15,9 +15,9 @@ interface ExperimentProps {
   /** What the picture of the burn shows, for those who do not see it. */
   readonly picture: string;
   /** What is drawn beside the burn, from its forecast. */
-  readonly beside?: (scene: Scene) => ComponentChildren;
+  readonly beside?: (made: Foretold) => ComponentChildren;
   /** A sentence of why, from the forecast; what stands between asterisks is stressed. */
-  readonly why: (scene: Scene) => string;
+  readonly why: (made: Foretold) => string;
 }
 
 /** One question, a live figure, a sentence. Forecast when it comes into sight. */
@@ -25,7 +25,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
   const section = useRef<HTMLElement>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
   const [near, setNear] = useState(false);
-  const [scene, setScene] = useState<Scene | null>(null);
+  const [burned, setBurned] = useState<Foretold | null>(null);
   const [refusal, setRefusal] = useState<string | null>(null);
   const key = JSON.stringify([trial.text, trial.machine, trial.stock, trial.cellMm]);
 
@@ -40,7 +40,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
     if (!near) return;
     tryOut(id, trial, {
       done: (made) => {
-        setScene(made);
+        setBurned(made);
         setRefusal(null);
       },
       refused: ({ sentence }) => setRefusal(sentence),
@@ -48,8 +48,8 @@ export function Experiment({ id, question, children, trial, picture, beside, why
   }, [near, key]);
   useEffect(() => () => giveUp(id), []);
   useEffect(() => {
-    if (scene?.figure && canvas.current) drawOn(canvas.current, scene.figure);
-  }, [scene]);
+    if (burned?.figure && canvas.current) drawOn(canvas.current, burned.figure);
+  }, [burned]);
 
   return (
     <section
@@ -57,7 +57,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
       id={id}
       class="experiment"
       aria-labelledby={`${id}-question`}
-      data-burned={scene ? '' : undefined}
+      data-burned={burned ? '' : undefined}
     >
       <h2 id={`${id}-question`}>{question}</h2>
       <p class="try">{children}</p>
@@ -69,7 +69,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
           width={trial.figure.widthPx}
           height={trial.figure.heightPx}
         />
-        {beside ? <div class="beside">{scene ? beside(scene) : null}</div> : null}
+        {beside ? <div class="beside">{burned ? beside(burned) : null}</div> : null}
       </figure>
       {refusal === null ? null : (
         <p class="over" role="alert">
@@ -77,7 +77,7 @@ export function Experiment({ id, question, children, trial, picture, beside, why
         </p>
       )}
       <p class="why" aria-live="polite">
-        {scene ? <Stressed>{why(scene)}</Stressed> : ' '}
+        {burned ? <Stressed>{why(burned)}</Stressed> : ' '}
       </p>
     </section>
   );

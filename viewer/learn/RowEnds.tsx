@@ -19,7 +19,7 @@ export function RowEnds() {
       question="Why do rows burn dark at their ends?"
       picture="A basil sprig, engraved in rows"
       trial={rowEndTrial(settings)}
-      beside={(scene) => <SpeedAndPower scene={scene} seconds={2.4} />}
+      beside={({ forecast }) => <SpeedAndPower forecast={forecast} seconds={2.4} />}
       why={({ forecast }) => rowEndWhy(settings, forecast)}
     >
       Rows run at{' '}

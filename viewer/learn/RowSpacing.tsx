@@ -17,7 +17,9 @@ export function RowSpacing() {
       question="Lines, or a plane?"
       picture="Rows of a filled patch, close up"
       trial={trial}
-      beside={(scene) => <Profile scene={scene} figure={trial.figure} needed={WOOD.first_mark_j_mm2.value} />}
+      beside={({ forecast }) => (
+        <Profile forecast={forecast} figure={trial.figure} needed={WOOD.first_mark_j_mm2.value} />
+      )}
       why={({ forecast }) => rowSpacingWhy(settings, forecast)}
     >
       Rows lie{' '}

@@ -1,10 +1,10 @@
+import type { Forecast } from '../../src/forecast.ts';
 import { greatestOf } from '../../src/lists.ts';
 import type { View } from '../../src/picture/view.ts';
 import { mmPerSToMmPerMin } from '../../src/units.ts';
 import { numberWords } from '../../src/words.ts';
 import { envelopeOf } from '../time/envelope.ts';
 import { momentsOf } from '../time/moments.ts';
-import type { Scene } from '../worker/messages.ts';
 
 /** How many times as wide a picture is as the chart beside it; the style sheet sets them side by side so. */
 const FIGURE_TO_CHART = 1.6;
@@ -16,18 +16,19 @@ const path = (points: readonly (readonly [number, number])[]): string =>
 
 /** Speed and power while the beam burns, one under the other; of a long burning only `seconds` from its middle. */
 export function SpeedAndPower({
-  scene,
+  forecast,
   seconds = Infinity,
 }: {
-  readonly scene: Scene;
+  readonly forecast: Forecast;
   readonly seconds?: number;
 }) {
-  const { motion, machine } = scene.forecast;
-  const [burning] = scene.tones;
+  const { motion, machine, operations } = forecast;
+  const [burning] = operations;
   if (!burning) return null;
-  const whole = burning.toS - burning.fromS;
-  const fromS = seconds < whole ? burning.fromS + (whole - seconds) / 2 : burning.fromS;
-  const toS = Math.min(burning.toS, fromS + seconds);
+  const startS = motion.startS[burning.operation.firstMove]!;
+  const whole = burning.durationS;
+  const fromS = seconds < whole ? startS + (whole - seconds) / 2 : startS;
+  const toS = fromS + Math.min(whole, seconds);
   const curve = envelopeOf(motion, momentsOf(motion, machine), fromS, toS, POINTS);
   const topSpeed = Math.max(1, greatestOf(curve.highMmPerS));
   const topPower = Math.max(0.1, greatestOf(curve.powerW));
@@ -53,16 +54,16 @@ export function SpeedAndPower({
 
 /** Dose along a line across the rows, through the middle of the board. */
 export function Profile({
-  scene,
+  forecast,
   figure,
   needed,
 }: {
-  readonly scene: Scene;
+  readonly forecast: Forecast;
   /** The picture beside it: as tall as this, and of the same stretch of the board, so that rows and peaks line up. */
   readonly figure: View;
   readonly needed: number;
 }) {
-  const { grid } = scene.forecast.dose;
+  const { grid } = forecast.dose;
   const i = grid.nx >> 1;
   const tall = 300 * FIGURE_TO_CHART * (figure.heightPx / figure.widthPx);
   const x = (dose: number) => 10 + (dose / top) * 270;
@@ -129,8 +130,14 @@ export function Waist({
 }
 
 /** A section across a cut, true to scale: the kerf and how far it goes. */
-export function Section({ scene, thicknessMm }: { readonly scene: Scene; readonly thicknessMm: number }) {
-  const { frame, depthMm, through } = scene.forecast.burn;
+export function Section({
+  forecast,
+  thicknessMm,
+}: {
+  readonly forecast: Forecast;
+  readonly thicknessMm: number;
+}) {
+  const { frame, depthMm, through } = forecast.burn;
   const i = frame.nx >> 1;
   const pxPerMm = 190 / Math.max(6, thicknessMm + 0.6);
   const middle = (frame.ny * frame.cellMm) / 2;

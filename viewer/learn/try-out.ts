@@ -1,9 +1,10 @@
-import { Forecaster, type Listener } from '../worker/client.ts';
+import { Forecaster, type Listener, unseen } from '../worker/client.ts';
+import type { Foretold } from '../worker/messages.ts';
 import { type Trial, WOOD } from './gantry.ts';
 
 interface Asked {
   readonly trial: Trial;
-  readonly told: Pick<Listener, 'done' | 'refused'>;
+  readonly told: Pick<Listener<Foretold>, 'done' | 'refused'>;
 }
 
 /** What has been superseded is burned to its end only if that takes no longer than this, or than another one took, ms. */
@@ -53,22 +54,14 @@ function burn(name: string, asked: Asked): void {
     turn = null;
     next();
   };
-  forecaster.ask(
-    {
-      setup: { job: { name, text }, machine, material, stock, changes, cellMm },
-      texels: 20_000,
-      live: false,
-      figure,
+  forecaster.ask(unseen({ job: { name, text }, machine, material, stock, changes, cellMm }, figure), {
+    done: (made) => {
+      asked.told.done(made);
+      after();
     },
-    {
-      done: (scene) => {
-        asked.told.done(scene);
-        after();
-      },
-      refused: (refusal) => {
-        asked.told.refused(refusal);
-        after();
-      },
+    refused: (refusal) => {
+      asked.told.refused(refusal);
+      after();
     },
-  );
+  });
 }

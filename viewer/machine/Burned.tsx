@@ -2,7 +2,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Trial } from '../learn/gantry.ts';
 import { giveUp, tryOut } from '../learn/try-out.ts';
 import { drawOn } from '../words/draw-on.ts';
-import type { Scene } from '../worker/messages.ts';
+import type { Foretold } from '../worker/messages.ts';
 
 interface BurnedProps {
   readonly id: string;
@@ -11,7 +11,7 @@ interface BurnedProps {
   readonly trial: Trial;
   readonly caption?: string;
   /** Told what its forecast says. */
-  readonly told?: (scene: Scene) => void;
+  readonly told?: (made: Foretold) => void;
 }
 
 /** A small job, burned as it is told, and burned again when that changes. */
@@ -22,11 +22,11 @@ export function Burned({ id, what, trial, caption, told }: BurnedProps) {
   const key = JSON.stringify([text.length, text.slice(0, 4000), machine, material, stock, changes]);
   useEffect(() => {
     tryOut(id, trial, {
-      done: (scene) => {
+      done: (made) => {
         setRefusal(null);
-        told?.(scene);
-        if (!scene.figure || !canvas.current) return;
-        drawOn(canvas.current, scene.figure);
+        told?.(made);
+        if (!made.figure || !canvas.current) return;
+        drawOn(canvas.current, made.figure);
         canvas.current.dataset.burned = '';
       },
       refused: ({ sentence }) => setRefusal(sentence),

@@ -45,6 +45,21 @@ export const comparing = signal<'divider' | 'difference'>('divider');
 let forecaster: Forecaster | null = null;
 /** A step on the way to what is wished for is ended if it takes longer; else its worker goes on, with all it keeps, ms. */
 const PATIENCE_MS = 400;
+/** The bench's last word on its job as it was written, and of what it is. */
+let written: { readonly of: Setup; readonly scene: Scene } | null = null;
+/** A larger one is too large to be kept for whoever may never compare, cells. */
+const MOST_KEPT_CELLS = TEXELS / 8;
+
+effect(() => {
+  const job = setup.peek()?.job;
+  const here = scene.value;
+  if (!job || !here?.isFine || here.setup.changes.length > 0) return;
+  // What is asked for beside does not have the last of these.
+  const { bedIsAssumed: _, ...of } = here.setup;
+  const { nx, ny } = here.forecast.dose.grid;
+  written = nx * ny <= MOST_KEPT_CELLS ? { of: { ...of, job }, scene: here } : null;
+});
+
 /** What the scene beside is a forecast of. */
 let made: Setup | null = null;
 const isOf = (wish: Setup, of: Setup | null): boolean =>
@@ -80,6 +95,13 @@ effect(() => {
   const next = coming.value;
   if (!wish || (isOf(wish, made) && besideScene.peek() && !next)) {
     forecaster?.cancel();
+    besideWorking.value = false;
+    return;
+  }
+  if (!next && written && isOf(wish, written.of)) {
+    forecaster?.cancel();
+    made = wish;
+    besideScene.value = written.scene;
     besideWorking.value = false;
     return;
   }

@@ -1,6 +1,6 @@
 import { signal } from '@preact/signals';
 import { type JobRow, jobRow } from '../../src/compare/job-row.ts';
-import { Forecaster, refusalWords, undrawn } from '../worker/client.ts';
+import { Forecaster, refusalWords, unseen } from '../worker/client.ts';
 import type { Setup } from '../worker/messages.ts';
 
 /** Several jobs that were dropped at once: each is forecast on what lies on the bench, and one of them opened. */
@@ -35,7 +35,7 @@ function next(k: number): void {
     several.value = several.peek().map((each, at) => (at === k ? { ...each, row } : each));
     next(k + 1);
   };
-  by.ask(undrawn(job.setup), {
+  by.ask(unseen(job.setup), {
     done: ({ forecast }) => told(jobRow(forecast)),
     refused: (refusal) => told(refusalWords(refusal)),
   });

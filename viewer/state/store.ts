@@ -4,8 +4,8 @@ import type { Settings } from '../../src/change/change.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import type { Operation } from '../../src/program/program.ts';
 import { type Moments, momentsOf } from '../time/moments.ts';
-import { Forecaster, type Listener, type Refusal, refusalWords } from '../worker/client.ts';
-import type { Asked, Scene, Setup, Stage, Wish } from '../worker/messages.ts';
+import { Forecaster, type Listener, type Refusal, refusalWords, type Seen } from '../worker/client.ts';
+import type { Asked, Scene, Setup, Stage } from '../worker/messages.ts';
 import { type Changes, changeList, type Laid, laidBy, withLaid, withSettings } from './changes.ts';
 import { durationS, pause, seek, tS } from './clock.ts';
 import type { Feedless } from './feedless.ts';
@@ -91,6 +91,8 @@ let waiting: ReturnType<typeof setTimeout> | undefined;
 let arriving: { readonly forecaster: Forecaster; readonly end: (laid: boolean) => void } | null = null;
 /** The first forecast of a job that has just been laid on the bench. */
 let firstScene: { readonly job: Setup['job']; readonly made: Scene } | null = null;
+/** Changes that were forecast before they were made, and the last word on them. */
+let foretold: { readonly changes: Changes; readonly made: Scene } | null = null;
 
 /** The setup to forecast: base and changes together. */
 export const wished = computed<Setup | null>(() => {
@@ -124,7 +126,10 @@ function follow(wish: Setup | null): void {
   settled.value = false;
   if (trouble.peek()?.ofSettings) trouble.value = null;
   if (!wish) coarse.cancel();
-  else if (firstScene?.job === wish.job) {
+  else if (foretold?.changes === changes.peek()) {
+    coarse.cancel();
+    arriveFine(foretold.made);
+  } else if (firstScene?.job === wish.job) {
     coarseScene = firstScene.made;
     if (firstScene.made.isFine) arriveFine(firstScene.made);
     else {
@@ -133,9 +138,10 @@ function follow(wish: Setup | null): void {
     }
   } else askCoarse(wish);
   firstScene = null;
+  foretold = null;
 }
 
-const coarseWish = (wish: Setup): Omit<Wish, 'id'> => ({
+const coarseWish = (wish: Setup): Seen => ({
   setup: { ...wish, cellMm: fineCellMm(wish) * COARSER },
   texels: COARSE_TEXELS,
   ifSmall: { cellMm: wish.cellMm, texels: TEXELS },
@@ -169,14 +175,14 @@ function askCoarse(wish: Setup): void {
   });
 }
 
+/** A wish for the last word, whatever that takes. */
+export const fineWish = (wish: Setup): Seen => ({ setup: wish, texels: TEXELS, live: false });
+
 function askFine(wish: Setup): void {
-  fineForecaster().ask(
-    { setup: wish, texels: TEXELS, live: false },
-    {
-      ...tellings(true),
-      done: arriveFine,
-    },
-  );
+  fineForecaster().ask(fineWish(wish), {
+    ...tellings(true),
+    done: arriveFine,
+  });
 }
 
 /** The last word on what is wished for. */
@@ -318,6 +324,12 @@ export function change(n: number, with_: Settings): void {
   const own = operations.value.find((operation) => operation.n === n);
   if (!own || !setup.value) return;
   changes.value = withSettings(changes.value, own, with_, setup.value.machine.laser.s_max);
+}
+
+/** Changes settings to what has been forecast already. */
+export function changeAsForetold(next: Changes, made: Scene): void {
+  foretold = { changes: next, made };
+  changes.value = next;
 }
 
 /** Lays the whole job elsewhere on the machine. */

@@ -4,8 +4,8 @@ import { buffersOf } from './buffers.ts';
 import type { Errand, ErrandAnswer } from './errand.ts';
 import { glimpseOf } from './glimpse.ts';
 import { type Packed, packed } from './handed.ts';
-import type { Answer, Forget, PostedWish, Scene, Setup, Wish } from './messages.ts';
-import { sceneOf } from './scene.ts';
+import type { Answer, Foretold, Forget, PostedWish, Setup, Wish } from './messages.ts';
+import { foretold, sceneOf } from './scene.ts';
 
 const answer = (message: Answer, hand: Transferable[] = []) => self.postMessage(message, { transfer: hand });
 
@@ -43,7 +43,7 @@ async function runFor(errand: Errand): Promise<void> {
 }
 
 /** What the page has of what is kept here. */
-let handed: Packed<Scene>['numbers'] = new Map();
+let handed: Packed<Foretold>['numbers'] = new Map();
 
 /** The wish that came last; null: nobody waits for one. */
 let newest: number | null = null;
@@ -66,7 +66,10 @@ async function forecastFor(wish: Wish): Promise<void> {
       await rested(GLIMPSED_MS);
       if (newest !== id) return;
     }
-    const scene = sceneOf(wish, (stage, fraction) => answer({ kind: 'progress', id, stage, fraction }));
+    const make = wish.isUnseen ? foretold : sceneOf;
+    const scene: Foretold = make(wish, (stage, fraction) =>
+      answer({ kind: 'progress', id, stage, fraction }),
+    );
     // What is kept for the next forecast is copied, once; all else is handed over.
     const staying = keptBuffers();
     const { value, kept, numbers } = packed(scene, staying, handed);

@@ -1,6 +1,7 @@
+import type { View } from '../../src/picture/view.ts';
 import { unpacked } from './handed.ts';
 import { hasStarted, heardFrom, hire, letGo } from './hire.ts';
-import type { Answer, Forget, Glimpse, PostedWish, Scene, Setup, Stage, Wish } from './messages.ts';
+import type { Answer, Foretold, Forget, Glimpse, PostedWish, Scene, Setup, Stage, Wish } from './messages.ts';
 import { whyStopped } from './why-stopped.ts';
 
 /** Why there is no forecast. */
@@ -16,19 +17,25 @@ export interface Refusal {
 export const refusalWords = ({ sentence, fault }: Refusal): string =>
   fault ? `A fault of Charcast itself: ${sentence}` : sentence;
 
-export interface Listener {
+export interface Listener<Made extends Foretold = Scene> {
   progress?(stage: Stage, fraction: number): void;
   /** Of a long job: how the wood will look, before the forecast is done. */
   glimpsed?(glimpse: Glimpse): void;
-  done(scene: Scene): void;
+  done(made: Made): void;
   refused(refusal: Refusal): void;
 }
 
-/** A wish for the forecast itself: nothing of it is drawn, so the textures are as small as they may be. */
-export const undrawn = (setup: Setup): Omit<Wish, 'id'> => ({
+/** A wish of which the stage shows what comes of it. */
+export type Seen = Omit<Wish, 'id'> & { readonly isUnseen?: never };
+type Unseen = Omit<Wish, 'id'> & { readonly isUnseen: true };
+
+/** A wish for the forecast itself, and a picture of it where there is a view for one: the stage does not show it. */
+export const unseen = (setup: Setup, figure?: View): Unseen => ({
   setup,
-  texels: 10_000,
+  texels: 0,
   live: false,
+  isUnseen: true,
+  ...(figure ? { figure } : {}),
 });
 
 /** About how long a worker takes to load: a spare one begins so long before it may be wanted, ms. */
@@ -101,6 +108,8 @@ export class Forecaster {
     };
   }
 
+  ask(wish: Seen, listener: Listener): void;
+  ask(wish: Unseen, listener: Listener<Foretold>): void;
   ask(wish: Omit<Wish, 'id'>, listener: Listener): void {
     const asked = { wish, listener };
     if (this.#begunMs === null || this.#isGlimpsed || !hasStarted(this.#worker!)) {
@@ -207,10 +216,11 @@ export class Forecaster {
     worker.postMessage({ ...wish, setup, id, isTextKept } satisfies PostedWish);
   }
 
-  #take(packed: Parameters<typeof unpacked<Scene>>[0]): Scene {
+  /** Of a wish that the stage does not show it is less, and so is what its listener asks for. */
+  #take(packed: Parameters<typeof unpacked<Foretold>>[0]): Scene {
     const { value, held } = unpacked(packed, this.#held);
     this.#held = held;
-    return value;
+    return value as Scene;
   }
 
   #end(): void {

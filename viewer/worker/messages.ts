@@ -61,6 +61,8 @@ export interface Wish {
   readonly ifSmall?: Fineness;
   /** Draw this view of the burn as a picture. */
   readonly figure?: View;
+  /** The stage does not show it: only what {@link Foretold} has is made of it. */
+  readonly isUnseen?: true;
 }
 
 /** A wish on its way to the worker. */
@@ -94,10 +96,15 @@ export interface OperationTone {
   readonly tone: number;
 }
 
-/** What the stage shows: the forecast itself, and what is made of it for the screen. */
-export interface Scene {
-  readonly setup: Setup;
+/** A forecast, and the picture that was asked for with it. */
+export interface Foretold {
   readonly forecast: Forecast;
+  readonly figure: Picture | null;
+}
+
+/** What the stage shows: the forecast itself, and what is made of it for the screen. */
+export interface Scene extends Foretold {
+  readonly setup: Setup;
   /** The job's own operations, before any change. */
   readonly own: readonly Operation[];
   readonly report: Report;
@@ -111,7 +118,6 @@ export interface Scene {
   /** The arrivals by size, the finest first. */
   readonly reveals: readonly RevealLevel[];
   readonly tones: readonly OperationTone[];
-  readonly figure: Picture | null;
   /** It is the last word on its job: the whole of what is to come, however finely that was asked for. */
   readonly isFine: boolean;
   /** How long the worker took for all of it, ms. */
@@ -124,7 +130,7 @@ export type Answer =
   | { readonly kind: 'ready' }
   | { readonly kind: 'progress'; readonly id: number; readonly stage: Stage; readonly fraction: number }
   | { readonly kind: 'glimpse'; readonly id: number; readonly glimpse: Glimpse }
-  | { readonly kind: 'done'; readonly id: number; readonly scene: Omit<Packed<Scene>, 'numbers'> }
+  | { readonly kind: 'done'; readonly id: number; readonly scene: Omit<Packed<Foretold>, 'numbers'> }
   /** A sentence for the person at the bench; `lacksFeed`: to be given a feed is all that the job lacks. */
   | { readonly kind: 'refused'; readonly id: number; readonly sentence: string; readonly lacksFeed?: boolean }
   /** A fault of Charcast itself. */

@@ -2,6 +2,7 @@ import { changeProgram } from '../../src/change/change-program.ts';
 import { type Forecast, forecastProgram } from '../../src/forecast.ts';
 import { moveTimeS } from '../../src/motion/timeline.ts';
 import { leftOver } from '../../src/parts/left-over.ts';
+import type { Picture } from '../../src/picture/picture.ts';
 import { tonePathOf } from '../../src/picture/tone.ts';
 import { woodRaster } from '../../src/picture/wood.ts';
 import type { Operation } from '../../src/program/program.ts';
@@ -10,7 +11,7 @@ import { type Arrival, arrivalAfter, arrivalOver, coarserFrame } from './arrival
 import { baseOf, mostArrivalCells } from './base.ts';
 import { benchOf } from './bench-of.ts';
 import { layersOf } from './layers.ts';
-import type { Fineness, OperationTone, Scene, Wish } from './messages.ts';
+import type { Fineness, Foretold, OperationTone, Scene, Wish } from './messages.ts';
 import { piecesOf } from './pieces.ts';
 import { programOf, type Tell } from './reading.ts';
 import { type RevealLevel, revealsOf } from './reveal.ts';
@@ -23,7 +24,6 @@ const MOST_LIVE_MOVES = 100_000;
 export function sceneOf(wish: Wish, tell: Tell): Scene {
   const started = performance.now();
   const { setup } = wish;
-  const { material } = setup;
   const { made, own, arrival, reveals, fineness, isFine } = wish.live
     ? changedBase(wish, tell)
     : wholeRoad(wish, tell);
@@ -51,11 +51,21 @@ export function sceneOf(wish: Wish, tell: Tell): Scene {
     leftOver: left,
     reveals,
     tones: tonesOf(made, arrival),
-    figure: wish.figure ? woodRaster(made.burn, wish.figure, tonePathOf(material)) : null,
+    figure: figureOf(wish, made),
     isFine,
     tookMs: performance.now() - started,
   };
 }
+
+/** Forecasts what is wished for, where nothing of it comes on the stage. */
+export function foretold(wish: Wish, tell: Tell): Foretold {
+  const { made } = forecastOf(wish, tell);
+  tell('drawing', 0);
+  return { forecast: made, figure: figureOf(wish, made) };
+}
+
+const figureOf = ({ figure }: Wish, { burn, material }: Forecast): Picture | null =>
+  figure ? woodRaster(burn, figure, tonePathOf(material)) : null;
 
 interface Burned {
   readonly made: Forecast;
@@ -68,16 +78,20 @@ interface Burned {
 
 /** The whole road, as the command line goes it. */
 function wholeRoad(wish: Wish, tell: Tell): Burned {
-  const { changes, cellMm } = wish.setup;
-  const { machine, material, options } = benchOf(wish.setup);
-  const own = programOf(wish.setup, tell);
-  const program = changes.length > 0 ? changeProgram(own, changes, machine) : own;
-  tell('burning', 0);
-  const made = forecastProgram(program, machine, material, options);
+  const { own, made } = forecastOf(wish, tell);
   tell('drawing', 0);
-  const arrival = arrivalOver(coarserFrame(made.dose.grid, mostArrivalCells(wish)), made.motion, machine);
-  const fineness = { cellMm, texels: wish.texels };
-  return { made, own: own.operations, arrival, reveals: revealsOf(arrival), fineness, isFine: true };
+  const frame = coarserFrame(made.dose.grid, mostArrivalCells(wish));
+  const arrival = arrivalOver(frame, made.motion, made.machine);
+  const fineness = { cellMm: wish.setup.cellMm, texels: wish.texels };
+  return { made, own, arrival, reveals: revealsOf(arrival), fineness, isFine: true };
+}
+
+function forecastOf({ setup }: Wish, tell: Tell): Pick<Burned, 'made' | 'own'> {
+  const { machine, material, options } = benchOf(setup);
+  const own = programOf(setup, tell);
+  const program = setup.changes.length > 0 ? changeProgram(own, setup.changes, machine) : own;
+  tell('burning', 0);
+  return { made: forecastProgram(program, machine, material, options), own: own.operations };
 }
 
 /** What the changes make of a job already forecast: what they leave alone is taken over. */
