@@ -117,11 +117,15 @@ interface Road {
   readonly burnBounds: Bounds;
 }
 
-/** Everything the road gives, stage by stage. Plain data; nobody writes into it. */
-export interface Forecast extends Road {
+/** The road as far as the wood's answer. */
+export interface Answered extends Road {
   /** How often and how warm places were fired; null where that is left out. */
   readonly firings: Firings | null;
   readonly burn: Burn;
+}
+
+/** Everything the road gives, stage by stage. Plain data; nobody writes into it. */
+export interface Forecast extends Answered {
   readonly findings: readonly Finding[];
   /** What becomes of the operations that are meant to cut; none where the thickness is not known. */
   readonly cuts: readonly CutForecast[];
@@ -175,26 +179,19 @@ export function forecastProgram(
 }
 
 /** What the wood of a program comes to, and by what, for who asks nothing else of its forecast. */
-export function burnOfProgram(
-  program: Program,
-  { machine, material, options }: ForecastSetup,
-): Pick<Forecast, 'dose' | 'firings' | 'burn'> {
+export function burnOfProgram(program: Program, { machine, material, options }: ForecastSetup): Answered {
   const clock = startClock();
-  const { road, firings, burn } = askWood(landProgram(program, machine, material, options, clock), clock);
-  return { dose: road.dose, firings, burn };
+  const { tally, notes, ...landed } = landProgram(program, machine, material, options, clock);
+  const { road, firings, burn } = askWood(landed, clock);
+  return { ...road, firings, burn };
 }
 
 /** What becomes of the cuts of a program, for who asks nothing else of its forecast. */
-export function cutsOfProgram(
-  program: Program,
-  { machine, material, options }: ForecastSetup,
-): readonly CutForecast[] {
-  const isThickKnown = (options.stock?.thicknessMm ?? null) !== null;
+export function cutsOfProgram(program: Program, setup: ForecastSetup): readonly CutForecast[] {
+  const isThickKnown = (setup.options.stock?.thicknessMm ?? null) !== null;
   if (!isThickKnown || !tellsOfWood(program) || !program.operations.some(({ kind }) => kind === 'outline'))
     return [];
-  const clock = startClock();
-  const { road, firings, burn } = askWood(landProgram(program, machine, material, options, clock), clock);
-  const evidence = gatherEvidence(toldOf({ ...road, firings, burn }));
+  const evidence = gatherEvidence(toldOf(burnOfProgram(program, setup)));
   return cutForecasts(evidence, cutsOf(evidence));
 }
 
@@ -434,7 +431,7 @@ export function becomesOf({ operations, cuts, engravings }: Forecast): string[] 
 }
 
 /** What findings are told of a forecast. */
-export function toldOf(forecast: Road & Pick<Forecast, 'burn' | 'firings'>): Told {
+export function toldOf(forecast: Answered): Told {
   const { expectMm = null, deepestEngraving, sure, bedIsAssumed = false } = forecast.checks;
   return {
     ...forecast,

@@ -1,7 +1,7 @@
 import { excessToDepth } from '../burn/depth.ts';
 import type { Change } from '../change/change.ts';
 import { InputError } from '../errors.ts';
-import { type Cut, cutsOf } from '../findings/evidence/cuts.ts';
+import { type MeantCut, meantCutsOf } from '../findings/evidence/cuts.ts';
 import { enclosedByAll, largestOf } from '../findings/evidence/enclosed.ts';
 import type { Evidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
@@ -89,7 +89,7 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
     forecast,
     named.map(([operation]) => operation),
   );
-  const cuts = cutsOf(evidence);
+  const cuts = meantCutsOf(evidence);
   const left = named.flatMap(([operation, said]) => {
     const cut = cuts.find(({ each }) => each.operation.n === operation)!;
     return said.kind === 'through' ? [] : [leftOf(evidence, cut, said)];
@@ -108,7 +108,7 @@ export function finishOf(forecast: Forecast, told: readonly Told[]): Finish {
   };
 }
 
-function looseBy(evidence: Evidence, cuts: readonly Cut[], left: ReadonlySet<number>): LooseBy[] {
+function looseBy(evidence: Evidence, cuts: readonly MeantCut[], left: ReadonlySet<number>): LooseBy[] {
   const freed = cuts.filter(({ each }) => !left.has(each.operation.n)).flatMap(({ loops }) => loops);
   const enclosed = enclosedByAll(
     evidence,
@@ -153,7 +153,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
   return named;
 }
 
-function leftOf(evidence: Evidence, cut: Cut, said: Said): LeftToCut {
+function leftOf(evidence: Evidence, cut: MeantCut, said: Said): LeftToCut {
   const { operation } = cut.each;
   const { weakest } = cut.path;
   if (!weakest) {
@@ -202,7 +202,7 @@ function leftOf(evidence: Evidence, cut: Cut, said: Said): LeftToCut {
 }
 
 /** Whether its moves are burned at more than one height. */
-function isStepped({ program: { moves } }: Evidence, { each: { operation } }: Cut): boolean {
+function isStepped({ program: { moves } }: Evidence, { each: { operation } }: MeantCut): boolean {
   const { firstMove, lastMove } = operation;
   for (let k = firstMove; k <= lastMove; k++)
     if (moves.operation[k] === operation.n && Math.abs(moves.zMm[k]! - moves.zMm[firstMove]!) > 1e-6)

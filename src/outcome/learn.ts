@@ -2,10 +2,10 @@ import type { BurnEntry } from '../burn/learned.ts';
 import { type Material, readMaterial } from '../burn/material.ts';
 import { heldBelowChar, statedRelative } from '../burn/uncertainty.ts';
 import { InputError } from '../errors.ts';
-import { cutsOf } from '../findings/evidence/cuts.ts';
+import { meantCutsOf } from '../findings/evidence/cuts.ts';
 import type { Evidence } from '../findings/evidence/evidence.ts';
 import { listWords } from '../findings/phrases.ts';
-import type { Forecast } from '../forecast.ts';
+import type { Answered, Forecast } from '../forecast.ts';
 import { type Machine, readMachine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
 import { EYE_DOUBTS, PHOTO_DOUBTS } from '../piece/light-of-doses.ts';
@@ -80,6 +80,12 @@ export interface LearnOptions {
   readonly photo?: readonly ToneSeen[];
 }
 
+/** What is read of a forecast to learn from it. */
+export interface ForecastLearnt extends Answered, Pick<Forecast, 'findings'> {
+  /** The operations that are meant to cut. */
+  readonly cuts: readonly Pick<Forecast['cuts'][number], 'operation'>[];
+}
+
 /**
  * Learns from a burn.
  * @param forecast of the job as it was burned, by the profiles as they stand.
@@ -87,7 +93,7 @@ export interface LearnOptions {
  * @throws {InputError} where an operation cannot have turned out so.
  */
 export function learn(
-  forecast: Forecast,
+  forecast: ForecastLearnt,
   told: readonly Told[],
   burn: Burn,
   options: LearnOptions = {},
@@ -109,7 +115,7 @@ export function learn(
   const ofAll = evidenceOf(forecast, numbers);
   // What cannot be is refused also where it is not taken.
   observations(ofAll, numbers);
-  const cuts = cutsOf(ofAll).map(({ each }) => each.operation.n);
+  const cuts = meantCutsOf(ofAll).map(({ each }) => each.operation.n);
   const answers = told.map((each, k): Answer => {
     const [n, said] = numbers[k]!;
     // Of a cut words tell its depth, which no photo shows.
@@ -254,7 +260,7 @@ function asBefore(material: Material): Material {
 }
 
 /** Each thing told, with the operation it is about. */
-function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [number, Said][] {
+function withOperations({ program, cuts }: ForecastLearnt, told: readonly Told[]): [number, Said][] {
   const { operations } = program;
   if (operations.length === 0)
     throw new InputError('found a job that burns nothing; expected one that was burned');
@@ -280,7 +286,7 @@ function withOperations({ program, cuts }: Forecast, told: readonly Told[]): [nu
 }
 
 /** The evidence with everything counted as a cut of which a depth was told. */
-function evidenceOf(forecast: Forecast, named: readonly (readonly [number, Said])[]): Evidence {
+function evidenceOf(forecast: Answered, named: readonly (readonly [number, Said])[]): Evidence {
   const depths = named.filter(([, said]) => isOfCut(said));
   if (depths.length > 0 && (forecast.stock?.thicknessMm ?? null) === null)
     throw new InputError('found no thickness of the board; expected --stock with it, as in 120x80x4@0,0');
@@ -291,7 +297,7 @@ function evidenceOf(forecast: Forecast, named: readonly (readonly [number, Said]
 }
 
 function observations(evidence: Evidence, named: readonly (readonly [number, Said])[]): Observation[] {
-  const cuts = cutsOf(evidence);
+  const cuts = meantCutsOf(evidence);
   return named.flatMap(([n, said]) => {
     const cut = cuts.find(({ each }) => each.operation.n === n) ?? null;
     const seen = observe(evidence, evidence.operations[n - 1]!, cut, said);
@@ -369,7 +375,7 @@ function isMuchBetter(material: Material, name: string, variance: number): boole
 }
 
 /** Dark corners come of a head that slows down: they say something of the machine's acceleration, which is not learned. */
-function cornersSentence({ findings }: Forecast, n: number): string {
+function cornersSentence({ findings }: Pick<Forecast, 'findings'>, n: number): string {
   const isForecast = findings.some(
     ({ kind, operation }) => operation === n && (kind === 'dark-corner' || kind === 'dark-row-end'),
   );

@@ -4,7 +4,7 @@ import { needAt, needOf } from '../burn/need.ts';
 import { beamOf } from '../burn/speed-power.ts';
 import { CHAR_BEGINS_TONE, plainDoseForTone, toneOf } from '../burn/tone.ts';
 import { InputError } from '../errors.ts';
-import type { Cut } from '../findings/evidence/cuts.ts';
+import type { MeantCut } from '../findings/evidence/cuts.ts';
 import { engravedPlace } from '../findings/evidence/engravings.ts';
 import type { Evidence, OperationEvidence } from '../findings/evidence/evidence.ts';
 import type { OnLine } from '../findings/evidence/on-line.ts';
@@ -50,7 +50,7 @@ const DARKEST_TOLD = 0.85;
 export function observe(
   evidence: Evidence,
   each: OperationEvidence,
-  cut: Cut | null,
+  cut: MeantCut | null,
   said: Said,
 ): Observation | null {
   if (said.kind === 'corners dark') return null;
@@ -67,7 +67,7 @@ export function observe(
   );
 }
 
-function observeCut(evidence: Evidence, cut: Cut, said: Said): Observation {
+function observeCut(evidence: Evidence, cut: MeantCut, said: Said): Observation {
   const { n } = cut.each.operation;
   const { weakest, uncut, shallowestMm } = cut.path;
   if (!weakest) throw new InputError(`found nothing burned by operation ${n}; expected a cut that was begun`);

@@ -1,6 +1,6 @@
 import { bisectLeft } from 'd3-array';
 import { InputError } from '../errors.ts';
-import type { Cut } from '../findings/evidence/cuts.ts';
+import type { MeantCut } from '../findings/evidence/cuts.ts';
 import type { Evidence } from '../findings/evidence/evidence.ts';
 import { doseAtPlace, type OnLine } from '../findings/evidence/on-line.ts';
 import { repeatedMoves } from '../program/passes.ts';
@@ -22,7 +22,7 @@ export type Reached =
   | { readonly kind: 'not through' };
 
 /** @throws {InputError} where a cut cannot have turned out so. */
-export function reachedOf(evidence: Evidence, cut: Cut, said: Said): Reached {
+export function reachedOf(evidence: Evidence, cut: MeantCut, said: Said): Reached {
   const thicknessMm = evidence.stock!.thicknessMm!;
   switch (said.kind) {
     case 'depth':
@@ -50,7 +50,7 @@ export function reachedOf(evidence: Evidence, cut: Cut, said: Said): Reached {
 /** How much more dose than the weakest place that one has which a part of the path does not reach. */
 function doseTimesAt(
   { lines, isBeside, program }: Evidence,
-  { each: { operation }, path }: Cut,
+  { each: { operation }, path }: MeantCut,
   part: number,
 ): number {
   const { move, judgedMm, count, xMm, yMm } = lines.places;

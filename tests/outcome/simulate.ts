@@ -2,12 +2,14 @@ import type { Material } from '../../src/burn/material.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { toneOf } from '../../src/burn/tone.ts';
 import { woodAnswer } from '../../src/burn/wood-answer.ts';
+import { meantCutsOf } from '../../src/findings/evidence/cuts.ts';
 import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
-import { type Forecast, forecast, toldOf } from '../../src/forecast.ts';
+import { burnOfProgram, readOptions, toldOf } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
-import { learn } from '../../src/outcome/learn.ts';
+import { type ForecastLearnt, learn } from '../../src/outcome/learn.ts';
 import { PLACE_PLUS_MINUS } from '../../src/outcome/reached.ts';
 import { readSaid } from '../../src/outcome/say.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
 import { below, seeded } from '../support/random.ts';
 import { normals, truthOf, type Workshop } from './workshop.ts';
@@ -58,27 +60,47 @@ function jobOf(random: () => number): string {
   return `${lines.join('\n')}\n`;
 }
 
-export const burnedBy = (text: string, { material, machine, stock }: Workshop, cellMm = CELL_MM): Forecast =>
-  forecast(text, machine, material, { stock, cellMm });
+/** A job's forecast as far as it is told of and learned from: no trouble is looked for, and nothing is said of it. */
+interface Burned extends ForecastLearnt {
+  readonly cuts: readonly BurnedCut[];
+  /** Of each operation. */
+  readonly tones: readonly number[];
+}
 
-function tonesOf(made: Forecast): number[] {
-  const { laser } = made.machine;
-  return gatherEvidence(toldOf(made)).operations.map(({ straightJPerMm2, straightDwellS }) =>
-    toneOf(straightJPerMm2, straightDwellS, made.material, laser.wavelength_nm),
-  );
+interface BurnedCut {
+  readonly operation: number;
+  readonly through: boolean;
+  readonly shallowestMm: number;
+}
+
+function burnedBy(text: string, { material, machine, stock }: Workshop): Burned {
+  const program = readProgram(text, readOptions(machine));
+  const made = burnOfProgram(program, { machine, material, options: { stock, cellMm: CELL_MM } });
+  const evidence = gatherEvidence(toldOf(made));
+  return {
+    ...made,
+    findings: [],
+    cuts: meantCutsOf(evidence).map(({ each, path: { uncut, weakest, shallowestMm } }) => ({
+      operation: each.operation.n,
+      through: uncut === null && weakest !== null,
+      shallowestMm,
+    })),
+    tones: evidence.operations.map(({ straightJPerMm2, straightDwellS }) =>
+      toneOf(straightJPerMm2, straightDwellS, material, machine.laser.wavelength_nm),
+    ),
+  };
 }
 
 /** What a person says of it, whose eye errs by a few hundredths of tone and whose stick by a tenth of a millimetre. */
-function saidOf(expected: Forecast, real: Forecast, normal: () => number, cutNumber: number): string[] {
-  const [tones, realTones] = [tonesOf(expected), tonesOf(real)];
-  return tones.map((tone, k) => {
+function saidOf(expected: Burned, real: Burned, normal: () => number, cutNumber: number): string[] {
+  return expected.tones.map((tone, k) => {
     if (k + 1 === cutNumber) {
       const cut = real.cuts.find(({ operation }) => operation === cutNumber)!;
       if (cut.through) return 'through';
       const mm = Math.min(2.9, Math.max(0.1, cut.shallowestMm + 0.1 * normal()));
       return `${mm.toFixed(1)} mm`;
     }
-    const difference = realTones[k]! - tone + 0.03 * normal();
+    const difference = real.tones[k]! - tone + 0.03 * normal();
     const size = Math.abs(difference);
     if (size < 0.065) return 'as forecast';
     return `${size < 0.2 ? '' : 'much '}${difference > 0 ? 'darker' : 'lighter'}`;

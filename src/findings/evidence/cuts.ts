@@ -11,8 +11,8 @@ import { doseAtPlace } from './on-line.ts';
 import { ownDoses } from './own-dose.ts';
 import { boundsOf } from './survey.ts';
 
-/** An operation that is meant to cut through. */
-export interface Cut {
+/** An operation that is meant to cut through, and how the forecast says it is cut. */
+export interface MeantCut {
   readonly each: OperationEvidence;
   readonly loops: readonly Loop[];
   /** Whether that is taken from how it is burned; false: it was said. */
@@ -21,6 +21,10 @@ export interface Cut {
   readonly path: CutPath;
   /** The place that decides, as chances are asked of it; null where nothing is burned. */
   readonly least: LeastPlace | null;
+}
+
+/** And how sure that is. */
+export interface Cut extends MeantCut {
   /** How sure it is that it comes through. */
   readonly comesThrough: ComesThrough;
   /** What that rests on; null where nothing is burned. */
@@ -50,22 +54,23 @@ const NEARLY_FULL = 0.8;
  *
  * None when the stock's thickness is not known.
  */
-export function cutsOf(evidence: Evidence): Cut[] {
-  const { sureness } = evidence;
+export function meantCutsOf(evidence: Evidence): MeantCut[] {
   const followed = meantToCut(evidence).map((cut) => {
     const { firstMove, lastMove } = cut.each.operation;
     return { ...cut, path: followCut(evidence, firstMove, lastMove) };
   });
   const leastOfEach = leastPlaces(evidence, followed);
-  return followed.map((cut, k) => {
-    const least = leastOfEach[k]!;
-    return {
-      ...cut,
-      least,
-      comesThrough: least ? sureness.comesThrough(least) : NEVER,
-      unsure: least && sureness.cutUnsure(least),
-    };
-  });
+  return followed.map((cut, k) => ({ ...cut, least: leastOfEach[k]! }));
+}
+
+/** The cuts of {@link meantCutsOf}, and how sure it is that they come through. */
+export function cutsOf(evidence: Evidence): Cut[] {
+  const { sureness } = evidence;
+  return meantCutsOf(evidence).map((cut) => ({
+    ...cut,
+    comesThrough: cut.least ? sureness.comesThrough(cut.least) : NEVER,
+    unsure: cut.least && sureness.cutUnsure(cut.least),
+  }));
 }
 
 /** The weakest place of each cut as chances are asked of it. */
