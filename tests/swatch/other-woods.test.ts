@@ -39,7 +39,7 @@ function recover(k: number): void {
   const random = seeded(7000 + k);
   const between = (low: number, high: number) => low + (high - low) * random();
   const truth = randomWood(random);
-  const camera = { ...randomCamera(scene, truth, random), paintedPxPerCell: 0.5 as const };
+  const camera = randomCamera(scene, truth, random);
   const burn = burnDose(scene.dose, truth, {
     spot: scene.swatch.machine.spot,
     wavelengthNm: scene.swatch.machine.laser.wavelength_nm,

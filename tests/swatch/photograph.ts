@@ -36,8 +36,6 @@ export interface Camera {
   readonly paper: readonly [number, number, number] | null;
   /** What the lens does: r half diagonals from the middle are seen at r·(1 + k1·r² + k2·r⁴); left out: nothing. */
   readonly lens?: readonly [k1: number, k2: number];
-  /** How many pixels a cell of the burn is painted with, along a side; left out: one, and half of one is quicker. */
-  readonly paintedPxPerCell?: 1 | 0.5;
   /** Where the board is wood, mm from its lower left corner, and table beside it; left out: everywhere. */
   readonly isWood?: (xMm: number, yMm: number) => boolean;
 }
@@ -60,19 +58,23 @@ export function photograph(
     maxXMm: at_mm[0] + width_mm,
     maxYMm: at_mm[1] + height_mm,
   };
-  return photographBoard(burn, material, bounds, camera, random);
+  return photographBoard(burn, material, bounds, camera, random, 0.5);
 }
 
-/** The same of any burned board. */
+/**
+ * The same of any burned board.
+ * @param pxPerCell how many pixels a cell of the burn is painted with, along a side: half of one is quicker.
+ */
 export function photographBoard(
   burn: Burn,
   material: Material,
   bounds: Bounds,
   camera: Camera,
   random: () => number,
+  pxPerCell: 1 | 0.5 = 1,
 ): Photo {
-  const board = boardSeen(burn, material, bounds, camera.paintedPxPerCell ?? 1);
-  return develop(expose(board, bounds, camera, random), camera);
+  const board = boardSeen(burn, material, bounds, pxPerCell);
+  return written(exposed(board, bounds, camera, random), camera);
 }
 
 /** Photos are taken one after another: each takes the last one's sheets, or there would be much to clear away. */
@@ -137,8 +139,11 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds, pxPerCell: numb
   return { width, height, perMm: view.pxPerMm / painted, light };
 }
 
-/** What falls on the sensor, in linear light, three numbers a pixel. */
-function expose(board: Board, bounds: Bounds, camera: Camera, random: () => number): Float32Array {
+/** The lamp's light changes over the whole board: it is worked out for every so many pixels of a row, straight between them. */
+const LAMP_PX = 8;
+
+/** What falls on the sensor, row by row, as coded values. */
+function exposed(board: Board, bounds: Bounds, camera: Camera, random: () => number): Photo {
   const { widthPx, heightPx, corners, paper, noise, lens, isWood } = camera;
   const [width, height] = [bounds.maxXMm - bounds.minXMm, bounds.maxYMm - bounds.minYMm];
   const map = homographyOf(
@@ -154,39 +159,57 @@ function expose(board: Board, bounds: Bounds, camera: Camera, random: () => numb
   const pxPerMm = Math.hypot(corners[1]![0] - corners[0]![0], corners[1]![1] - corners[0]![1]) / width;
   const sharp = blurred(board, (camera.blurPx / pxPerMm) * board.perMm);
   const steepened = contrastTable(camera.contrast);
-  const result = sheet('exposed', widthPx * heightPx * 3);
+  const data = new Uint8ClampedArray(widthPx * heightPx * 4);
+  const exposure = new Float32Array(widthPx * 3);
   const { table: normal, state: seed } = noiseFrom(random);
   let state = seed;
   const wood = new Float64Array(3);
   const [table, white] = [Float64Array.from(camera.table), Float64Array.from(paper ?? [])];
   const gain = Float64Array.from(camera.gain);
   const half = Math.hypot(widthPx, heightPx) / 2;
-  for (let y = 0, to = 0; y < heightPx; y++) {
-    for (let x = 0; x < widthPx; x++, to += 3) {
-      let px = x + 0.5;
-      let py = y + 0.5;
-      if (lens) {
-        const [dx, dy] = [px - widthPx / 2, py - heightPx / 2];
-        const nearer = straightening(lens, Math.sqrt(dx * dx + dy * dy) / half);
-        px = widthPx / 2 + dx * nearer;
-        py = heightPx / 2 + dy * nearer;
+  const place = new Float64Array(2);
+  const findPlace = (x: number, y: number): void => {
+    let [px, py] = [x + 0.5, y + 0.5];
+    if (lens) {
+      const [dx, dy] = [px - widthPx / 2, py - heightPx / 2];
+      const nearer = straightening(lens, Math.sqrt(dx * dx + dy * dy) / half);
+      px = widthPx / 2 + dx * nearer;
+      py = heightPx / 2 + dy * nearer;
+    }
+    const w = b6 * px + b7 * py + b8;
+    place[0] = (b0 * px + b1 * py + b2) / w;
+    place[1] = (b3 * px + b4 * py + b5) / w;
+  };
+  const lampOver = (x: number, y: number): number => {
+    findPlace(x, y);
+    return lampAt(camera.light, place[0]! / width, place[1]! / height);
+  };
+  for (let y = 0; y < heightPx; y++) {
+    let lampNext = lampOver(0, y);
+    let lamp = 0;
+    let brighter = 0;
+    for (let x = 0, to = 0; x < widthPx; x++, to += 3, lamp += brighter) {
+      if (x % LAMP_PX === 0) {
+        lamp = lampNext;
+        lampNext = lampOver(x + LAMP_PX, y);
+        brighter = (lampNext - lamp) / LAMP_PX;
       }
-      const w = b6 * px + b7 * py + b8;
-      const xMm = (b0 * px + b1 * py + b2) / w;
-      const yMm = (b3 * px + b4 * py + b5) / w;
+      findPlace(x, y);
+      const xMm = place[0]!;
+      const yMm = place[1]!;
       const onBoard =
         xMm >= 0 && yMm >= 0 && xMm < width && yMm < height && (isWood === undefined || isWood(xMm, yMm));
       if (onBoard) sampled(board, sharp, xMm, height - yMm, wood);
       const seen = onBoard ? wood : paper && isOnPaper(xMm / width, yMm) ? white : table;
-      const lamp = lampAt(camera.light, xMm / width, yMm / height);
       for (let c = 0; c < 3; c++) {
         const own = gain[c]! * between(steepened, seen[c]! * lamp * STEPS_PER_LIGHT);
         state = (Math.imul(state, 1664525) + 1013904223) | 0; // a linear congruential step: its high bits are good
-        result[to + c] = own + noise * Math.sqrt(Math.max(0.02, own)) * normal[state >>> 16]!;
+        exposure[to + c] = own + noise * Math.sqrt(Math.max(0.02, own)) * normal[state >>> 16]!;
       }
     }
+    setCoded(data, 4 * y * widthPx, exposure);
   }
-  return result;
+  return { width: widthPx, height: heightPx, data };
 }
 
 const isOnPaper = (part: number, yMm: number): boolean =>
@@ -296,17 +319,25 @@ function weighted(from: Float32Array, step: number, shares: Float64Array, to: Fl
   }
 }
 
-/** Coded values, and through JPEG and back where the camera writes it. */
-export function develop(light: Float32Array, { widthPx, heightPx, quality }: Camera): Photo {
-  const data = new Uint8ClampedArray(widthPx * heightPx * 4);
-  for (let k = 0, from = 0; k < data.length; k += 4, from += 3) {
-    data[k] = coded(light[from]!);
-    data[k + 1] = coded(light[from + 1]!);
-    data[k + 2] = coded(light[from + 2]!);
-    data[k + 3] = 255;
+/** A photo of such light, three numbers a pixel. */
+export function develop(light: Float32Array, camera: Camera): Photo {
+  const { widthPx: width, heightPx: height } = camera;
+  const data = new Uint8ClampedArray(width * height * 4);
+  setCoded(data, 0, light);
+  return written({ width, height, data }, camera);
+}
+
+/** Through JPEG and back where the camera writes it. */
+const written = (photo: Photo, { quality }: Camera): Photo =>
+  quality === null ? photo : throughJpeg(photo, quality);
+
+function setCoded(data: Uint8ClampedArray, begin: number, light: Float32Array): void {
+  for (let from = 0, to = begin; from < light.length; from += 3, to += 4) {
+    data[to] = coded(light[from]!);
+    data[to + 1] = coded(light[from + 1]!);
+    data[to + 2] = coded(light[from + 2]!);
+    data[to + 3] = 255;
   }
-  const photo = { width: widthPx, height: heightPx, data };
-  return quality === null ? photo : throughJpeg(photo, quality);
 }
 
 /** The sRGB curve from a table of what a photo can hold: it is asked for millions of times. */

@@ -28,8 +28,9 @@ const WITHIN_ONE = 0.6;
 const EACH_WITHIN_TWO = 0.85;
 const FARTHEST = 4;
 
-/** Photos of about 8 pixels per mm: little more than what is refused, and quick. */
-const CELL_MM = 0.0625;
+/** Photos of about 7 pixels per mm: little more than what is refused, and quick. */
+const CELL_MM = 0.075;
+const SIZE = { widthPx: 680, heightPx: 476 };
 /** The same swatch on three places of the plank, so that the grain falls differently on it. */
 const PLACES: readonly (readonly [number, number])[] = [
   [0, 0],
@@ -52,7 +53,7 @@ function recover(k: number): void {
   const random = seeded(1000 + k);
   const truth = randomWood(random);
   const paper = k % 2 === 0;
-  const camera = { ...randomCamera(scene, truth, random, { paper }), paintedPxPerCell: 0.5 as const };
+  const camera = randomCamera(scene, truth, random, { ...SIZE, paper });
   const photo = photoOf(scene, truth, camera, random);
   const reading = readPhoto(photo, scene.swatch, { white: paper ? paperPlace(scene, camera) : null });
   expect(reading.doubts, `wood ${k + 1}`).toEqual([]);
