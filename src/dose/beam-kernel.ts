@@ -113,6 +113,9 @@ const PER_ROOT_TWO_PI = 1 / Math.sqrt(2 * Math.PI);
 /** A stroke this short, in σ, counts as a point at its middle: off by (length/σ)²/24 of what it adds. */
 const POINT_LIKE = 0.03;
 
+/** Closer to its middle than this, in σ, nothing falls off: exp(−off²/2) is 1 to the last digit. */
+const IN_THE_MIDDLE = 1e-8;
+
 /** What a point gets that lies at the origin of the spot's axes when the stroke begins at (a, b). */
 function gaussianAt(a: number, b: number, da: number, db: number, length: number, density: number): number {
   if (length < POINT_LIKE) {
@@ -126,7 +129,9 @@ function gaussianAt(a: number, b: number, da: number, db: number, length: number
   const off = a * db - b * da;
   const squared = off * off;
   if (squared >= REACH_SIGMA * REACH_SIGMA) return 0;
-  return ((density * (phi(from + length) - phi(from))) / length) * Math.exp(-squared / 2);
+  const along = (density * (phi(from + length) - phi(from))) / length;
+  // Most that are asked about lie on the stroke's own path.
+  return squared < IN_THE_MIDDLE * IN_THE_MIDDLE ? along : along * Math.exp(-squared / 2);
 }
 
 /** The part of the stroke during which an evenly lit round spot covers such a point; a point's is all or nothing. */

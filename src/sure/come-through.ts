@@ -92,6 +92,7 @@ export function startSureness(
     made ??= answersFor(material, machine, thickness, sure);
     return made;
   };
+  const alike = startAlike();
   const toneSpan = remembered((place: EngravedPlace) => answers().toneSpan(place), alike);
   const depthSpan = remembered((place: EngravedPlace) => answers().depthSpan(place), alike);
   return {
@@ -173,9 +174,17 @@ const DWELL_STEPS_PER_E = 20;
 /** The key of a place that shares its answer with none but itself. */
 const asPut = (place: object): string => JSON.stringify(place);
 
-/** The key of places that share an answer within one forecast, by how many it has asked of already. */
-function alike(place: object, asked: number): string {
-  const isRough = asked >= MANY;
+/**
+ * The key of places that share an answer within one forecast, by how many it has asked of already. Of one place the tone, the
+ * depth and what is unsure are asked one after the other.
+ */
+function startAlike(): (place: object, asked: number) => string {
+  const fine = ofLast((place: object) => keyOf(place, false));
+  const rough = ofLast((place: object) => keyOf(place, true));
+  return (place, asked) => (asked >= MANY ? rough : fine)(place);
+}
+
+function keyOf(place: object, isRough: boolean): string {
   const words = Object.entries(place).map(([name, value]) => {
     if (typeof value !== 'number') return String(value);
     if (!isRough || !(value > 0) || Number.isInteger(value)) return value.toPrecision(ALIKE_DIGITS);

@@ -11,7 +11,18 @@ import { bench, board, poplar, ROUGH, readJob, told, withChanges } from './pairs
 
 /** Advice as it is taken: what is promised is what is forecast of the written job, and nothing is worse for it. */
 
-const settled = (made: Forecast) => settle(made, (changes) => withChanges(made, changes));
+const settled = (made: Forecast, changed = rememberedChanges(made)) => settle(made, changed);
+
+/** A job with changes; what several findings advise alike is forecast once. */
+function rememberedChanges(made: Forecast): (changes: readonly Change[]) => Forecast {
+  const known = new Map<string, Forecast>();
+  return (changes) => {
+    const words = JSON.stringify(changes);
+    const then = known.get(words) ?? withChanges(made, changes);
+    known.set(words, then);
+    return then;
+  };
+}
 
 /** What is taken for a cut stays one. */
 const asCuts = ({ cuts }: Forecast): Change[] => cuts.map(({ operation }) => ({ operation, intent: 'cut' }));
@@ -122,11 +133,12 @@ describe('advice', () => {
           const made = forecast(text, machine, wood(name), { ...ROUGH, stock });
           for (const finding of made.findings)
             expect(changesNothing(made, finding), told(finding)).toBe(false);
-          const { changes, findings } = settled(made);
+          const changed = rememberedChanges(made);
+          const { changes, findings } = settled(made, changed);
           const before = tollOf(made.findings);
           expect(compareTolls(tollOf(findings), before), changesWords(changes)).toBeLessThanOrEqual(0);
           if (changes.length === 0) return;
-          const { cuts: cut } = withChanges(made, [...changes, ...asCuts(made)]);
+          const { cuts: cut } = changed([...changes, ...asCuts(made)]);
           for (const { operation, chanceThrough } of made.cuts) {
             const after = cut.find((each) => each.operation === operation)!.chanceThrough;
             expect(after, changesWords(changes)).toBeGreaterThanOrEqual(Math.min(0.95, chanceThrough));
@@ -158,12 +170,13 @@ describe('advice', () => {
         (works, machine, name, thicknessMm) => {
           const stock = thicknessMm === null ? null : board(thicknessMm, 70, 24);
           const made = forecast(jobOf(works, machine.laser.s_max), machine, wood(name), { ...ROUGH, stock });
+          const changed = rememberedChanges(made);
           for (const finding of made.findings) {
             if (!finding.advice) continue;
             advised++;
             const { kind, operation, advice } = finding;
             const ownCut = asCuts(made).filter((cut) => cut.operation === operation);
-            const then = withChanges(made, [...parseChanges(advice.change), ...ownCut]);
+            const then = changed([...parseChanges(advice.change), ...ownCut]);
             const same = then.findings.find((each) => each.kind === kind && each.operation === operation);
             if (!same) continue;
             left.push(`${told(finding)} → ${told(same)}`);

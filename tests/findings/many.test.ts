@@ -2,7 +2,8 @@ import { expect, test } from 'vitest';
 import { parseChanges } from '../../src/change/grammar.ts';
 import { layHatches } from '../../src/findings/evidence/hatches.ts';
 import type { Place } from '../../src/findings/finding.ts';
-import { forecast } from '../../src/forecast.ts';
+import { forecast, readOptions } from '../../src/forecast.ts';
+import { readProgram } from '../../src/program/read.ts';
 import { bench, poplar, ROUGH } from './pairs.ts';
 
 /** Rows of battlements, 3 mm high and wide, each with a dark run-up. */
@@ -68,7 +69,7 @@ test('hundreds of small fills, hatched and beside each other, are told of each b
     const across = at.map((mm) => `G0 X${x + mm} Y${y}\nG1 Y${y + 1}`);
     return `S500 F${1000 + k}\n${[...rows, ...(k % 2 ? across : [])].join('\n')}`;
   });
-  const { program } = forecast(`G21 G90\nM4\n${fills.join('\n')}\nM5`, bench(), poplar, ROUGH);
+  const program = readProgram(`G21 G90\nM4\n${fills.join('\n')}\nM5`, readOptions(bench()));
   const laid = layHatches(program);
   expect(laid.map((each) => each.map(({ over }) => over.length))).toEqual(
     Array.from({ length: 800 }, (_, k) => (k % 2 ? [1, 1] : [0])),
