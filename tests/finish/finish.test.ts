@@ -10,7 +10,7 @@ import { type Forecast, forecast } from '../../src/forecast.ts';
 import { cellValueAt } from '../../src/grid.ts';
 import { readSaid } from '../../src/outcome/say.ts';
 import { FINISH_MARK } from '../../src/program/finish-mark.ts';
-import { normals, truthOf } from '../outcome/workshop.ts';
+import { cutsThere, normals, truthOf } from '../outcome/workshop.ts';
 import { machineWith } from '../support/machines.ts';
 
 /** What finishes a cut that did not come through: against the forecast itself where nothing is open, and in workshops. */
@@ -83,9 +83,9 @@ test('in workshops with a truth of their own, 19 of 20 are through with what is 
   const usual = cutOf(profile, 2).passesForSure! - 2;
   for (let seed = 1; seed <= 40; seed++) {
     const truth = truthOf(wood, machine, stock, seed);
-    const real = { stock: truth.stock, cellMm: 0.4 };
-    const burned = (laps: number) => forecast(job(laps), truth.machine, truth.material, real);
-    const cut = cutOf(burned(2), 2);
+    const burned = (laps: number) =>
+      cutsThere(job(laps), truth, 0.4).find(({ operation }) => operation === 2)!;
+    const cut = burned(2);
     if (cut.through || cut.shallowestMm < 0.3) continue;
     const measuredMm = Math.max(0.1, Number((cut.shallowestMm + 0.1 * normal()).toFixed(1)));
     if (measuredMm >= stock.thicknessMm) continue;
@@ -93,9 +93,9 @@ test('in workshops with a truth of their own, 19 of 20 are through with what is 
     told++;
     if (left!.passes < usual) byProfile++;
     // What is through with a pass fewer is through with all of them.
-    const isEasy = cutOf(burned(2 + left!.passes - 1), 2).through;
+    const isEasy = burned(2 + left!.passes - 1).through;
     if (isEasy) withOneLess++;
-    if (isEasy || cutOf(burned(2 + left!.passes), 2).through) through++;
+    if (isEasy || burned(2 + left!.passes).through) through++;
   }
   expect(told).toBeGreaterThan(30);
   expect(through / told).toBeGreaterThanOrEqual(0.95);

@@ -2,17 +2,15 @@ import type { Material } from '../../src/burn/material.ts';
 import { beamOf } from '../../src/burn/speed-power.ts';
 import { toneOf } from '../../src/burn/tone.ts';
 import { woodAnswer } from '../../src/burn/wood-answer.ts';
-import { meantCutsOf } from '../../src/findings/evidence/cuts.ts';
 import { gatherEvidence } from '../../src/findings/evidence/evidence.ts';
-import { burnOfProgram, readOptions, toldOf } from '../../src/forecast.ts';
+import { toldOf } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { type ForecastLearnt, learn } from '../../src/outcome/learn.ts';
 import { PLACE_PLUS_MINUS } from '../../src/outcome/reached.ts';
 import { readSaid } from '../../src/outcome/say.ts';
-import { readProgram } from '../../src/program/read.ts';
 import { startSureness } from '../../src/sure/come-through.ts';
 import { below, seeded } from '../support/random.ts';
-import { normals, truthOf, type Workshop } from './workshop.ts';
+import { answerTo, type CutThere, cutsIn, normals, truthOf, type Workshop } from './workshop.ts';
 
 /**
  * Workshops at random: forecast by the profiles, burned with the truth, told by a person whose eye and stick err, learned
@@ -60,31 +58,21 @@ function jobOf(random: () => number): string {
   return `${lines.join('\n')}\n`;
 }
 
-/** A job's forecast as far as it is told of and learned from: no trouble is looked for, and nothing is said of it. */
+/** A job's forecast as far as it is told of and learned from. */
 interface Burned extends ForecastLearnt {
-  readonly cuts: readonly BurnedCut[];
+  readonly cuts: readonly CutThere[];
   /** Of each operation. */
   readonly tones: readonly number[];
 }
 
-interface BurnedCut {
-  readonly operation: number;
-  readonly through: boolean;
-  readonly shallowestMm: number;
-}
-
-function burnedBy(text: string, { material, machine, stock }: Workshop): Burned {
-  const program = readProgram(text, readOptions(machine));
-  const made = burnOfProgram(program, { machine, material, options: { stock, cellMm: CELL_MM } });
+function burnedBy(text: string, workshop: Workshop): Burned {
+  const { material, machine } = workshop;
+  const made = answerTo(text, workshop, CELL_MM);
   const evidence = gatherEvidence(toldOf(made));
   return {
     ...made,
     findings: [],
-    cuts: meantCutsOf(evidence).map(({ each, path: { uncut, weakest, shallowestMm } }) => ({
-      operation: each.operation.n,
-      through: uncut === null && weakest !== null,
-      shallowestMm,
-    })),
+    cuts: cutsIn(evidence),
     tones: evidence.operations.map(({ straightJPerMm2, straightDwellS }) =>
       toneOf(straightJPerMm2, straightDwellS, material, machine.laser.wavelength_nm),
     ),

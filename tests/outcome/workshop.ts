@@ -1,7 +1,10 @@
 import type { Stock } from '../../src/board.ts';
 import type { Burn } from '../../src/burn/burn.ts';
 import type { Material } from '../../src/burn/material.ts';
-import { burnOfProgram, readOptions } from '../../src/forecast.ts';
+import type { CutForecast } from '../../src/findings/evidence/cut-forecast.ts';
+import { meantCutsOf } from '../../src/findings/evidence/cuts.ts';
+import { type Evidence, gatherEvidence } from '../../src/findings/evidence/evidence.ts';
+import { type Answered, burnOfProgram, readOptions, toldOf } from '../../src/forecast.ts';
 import type { Machine } from '../../src/machine/profile.ts';
 import { readProgram } from '../../src/program/read.ts';
 import { THICKNESS_PART } from '../../src/sure/boards.ts';
@@ -17,11 +20,29 @@ export interface Workshop {
   readonly stock: Stock;
 }
 
-/** What the wood of a job comes to there, which is all that a photo shows: no trouble is looked for. */
-export function woodOf(text: string, { material, machine, stock }: Workshop, cellMm: number): Burn {
+/** What comes of a job there: no trouble is looked for, and nothing is said of it. */
+export function answerTo(text: string, { material, machine, stock }: Workshop, cellMm: number): Answered {
   const program = readProgram(text, readOptions(machine));
-  return burnOfProgram(program, { machine, material, options: { stock, cellMm } }).burn;
+  return burnOfProgram(program, { machine, material, options: { stock, cellMm } });
 }
+
+/** What the wood of a job comes to there, which is all that a photo shows. */
+export const woodOf = (text: string, workshop: Workshop, cellMm: number): Burn =>
+  answerTo(text, workshop, cellMm).burn;
+
+/** How far a cut comes; how likely that is on other boards is not asked. */
+export type CutThere = Pick<CutForecast, 'operation' | 'through' | 'shallowestMm'>;
+
+export const cutsIn = (evidence: Evidence): CutThere[] =>
+  meantCutsOf(evidence).map(({ each, path: { uncut, weakest, shallowestMm } }) => ({
+    operation: each.operation.n,
+    through: uncut === null && weakest !== null,
+    shallowestMm,
+  }));
+
+/** The cuts of a job there. */
+export const cutsThere = (text: string, workshop: Workshop, cellMm: number): CutThere[] =>
+  cutsIn(gatherEvidence(toldOf(answerTo(text, workshop, cellMm))));
 
 /** Standard normal numbers by the polar method (G. Marsaglia & T. A. Bray, *SIAM Review* 6, 260 (1964)). */
 export function normals(seed: number): () => number {
