@@ -120,4 +120,33 @@ describe('the wood as geometry', () => {
     // Bare wood takes few of them.
     expect(index.count / 3).toBeLessThan(0.7 * 2 * (net.xMm.length - 1) * (net.yMm.length - 1));
   });
+
+  test('each edge of a face amid the board is the edge of one other face', () => {
+    for (const atMm of [
+      [20, 12],
+      [47, 10],
+      [12, 40],
+    ] as const) {
+      const net = netOver(made.board, surface, { atMm, withinMm: [12, 8], finestMm: 0.1 }, 160);
+      const index = reliefOf(net, surface).getIndex()!;
+      const edges = new Set<string>();
+      for (let k = 0; k < index.count; k += 3) {
+        const corners = [index.getX(k), index.getX(k + 1), index.getX(k + 2)];
+        for (const [n, from] of corners.entries()) edges.add(`${from} ${corners[(n + 1) % 3]}`);
+      }
+      // Each edge is there once; without its like the other way round are those along the board's rim alone.
+      expect(edges.size).toBe(index.count);
+      const [w, h] = [net.xMm.length, net.yMm.length];
+      const alone = [...edges]
+        .map((edge) => edge.split(' ').map(Number) as [number, number])
+        .filter(([from, to]) => !edges.has(`${to} ${from}`));
+      const rims = (knot: number): number[] => [
+        ...(knot % w === 0 ? [0] : []),
+        ...(knot % w === w - 1 ? [1] : []),
+        ...(knot < w ? [2] : []),
+        ...(knot >= w * (h - 1) ? [3] : []),
+      ];
+      for (const [from, to] of alone) expect(rims(from).some((rim) => rims(to).includes(rim))).toBe(true);
+    }
+  });
 });

@@ -174,46 +174,94 @@ export function reliefOf(net: Net, surface: Surface, isSealed = true): BufferGeo
   return geometry;
 }
 
+/** An even piece of a net: the knots of its edges, from the left and from below. */
+interface EvenPiece {
+  readonly left: number;
+  readonly low: number;
+  readonly right: number;
+  readonly top: number;
+}
+
 /**
- * The faces of a net of w by h knots. Where it is even, rectangles of it become fans around a knot amid them: all knots
- * along their edges stay corners, lest a hair's breadth gape beside a finer face.
+ * The faces of a net of w by h knots. Where it is even, pieces of it become few faces: of the knots along an edge those
+ * stay that are corners of a piece, on whichever side, lest a hair's breadth gape beside a finer face.
  */
 function facesOf(depths: Float32Array, w: number, h: number, isSealed: boolean): Uint32Array {
+  const pieces = piecesOf(depths, w, h);
+  const isCorner = new Uint8Array(w * h);
+  if (isSealed)
+    for (const { left, low, right, top } of pieces)
+      for (const row of [low * w, top * w]) isCorner[row + left] = isCorner[row + right] = 1;
   const faces = new Uint32Array(6 * (w - 1) * (h - 1));
-  const done = new Uint8Array(w * h);
   let to = 0;
   const face = (a: number, b: number, c: number): void => {
     faces[to++] = a;
     faces[to++] = b;
     faces[to++] = c;
   };
-  const fan = (left: number, low: number, right: number, top: number): void => {
-    const hub = ((low + top) >> 1) * w + ((left + right) >> 1);
-    for (let i = left; i < right; i++) {
-      face(hub, low * w + i, low * w + i + 1);
-      face(hub, top * w + i + 1, top * w + i);
-    }
-    for (let j = low; j < top; j++) {
-      face(hub, (j + 1) * w + left, j * w + left);
-      face(hub, j * w + right, (j + 1) * w + right);
+  /** The next corner after a knot along an edge that ends at another, so many knots a step. */
+  const next = (knot: number, end: number, step: number): number => {
+    let at = knot + step;
+    while (at !== end && isCorner[at] === 0) at += step;
+    return at;
+  };
+  /** Faces around a knot amid a piece, to each stretch of an edge. */
+  const fan = (hub: number, from: number, end: number, step: number): void => {
+    for (let at = from; at !== end; ) {
+      const then = next(at, end, step);
+      face(hub, at, then);
+      at = then;
     }
   };
-  for (let j = 0; j < h - 1; j++)
-    for (let i = 0; i < w - 1; i++) {
-      const k = j * w + i;
-      if (done[k] === 1) continue;
-      const even = evenFrom(depths, done, [i, j], [w, h]);
-      // What is one thread wide has no knot amid it.
-      const isFan = isSealed && even[0] - i > 1 && even[1] - j > 1;
-      const [right, top] = isFan || !isSealed ? even : [i + 1, j + 1];
-      for (let row = j; row < top; row++) done.fill(1, row * w + i, row * w + right);
-      if (isFan) fan(i, j, right, top);
-      else {
-        face(k, j * w + right, top * w + i);
-        face(j * w + right, top * w + right, top * w + i);
+  /** Faces to and fro between two edges; the second lies left of the first. */
+  const zigzag = (first: number, second: number, threads: number, step: number): void => {
+    const [firstEnd, secondEnd] = [first + threads * step, second + threads * step];
+    for (let [a, b] = [first, second]; a !== firstEnd || b !== secondEnd; ) {
+      const [aThen, bThen] = [
+        a === firstEnd ? Infinity : next(a, firstEnd, step),
+        b === secondEnd ? Infinity : next(b, secondEnd, step),
+      ];
+      if (aThen - first <= bThen - second) {
+        face(a, aThen, b);
+        a = aThen;
+      } else {
+        face(a, bThen, b);
+        b = bThen;
       }
     }
+  };
+  for (const { left, low, right, top } of pieces) {
+    const [lowLeft, lowRight, topLeft, topRight] = [
+      low * w + left,
+      low * w + right,
+      top * w + left,
+      top * w + right,
+    ];
+    if (!isSealed || top - low === 1) zigzag(lowLeft, topLeft, right - left, 1);
+    else if (right - left === 1) zigzag(lowRight, lowLeft, top - low, w);
+    else {
+      const hub = ((low + top) >> 1) * w + ((left + right) >> 1);
+      fan(hub, lowLeft, lowRight, 1);
+      fan(hub, lowRight, topRight, w);
+      fan(hub, topRight, topLeft, -1);
+      fan(hub, topLeft, lowLeft, -w);
+    }
+  }
   return faces.slice(0, to);
+}
+
+/** All even pieces of a net, each as wide as it goes and then as high; what is uneven is one thread wide and high. */
+function piecesOf(depths: Float32Array, w: number, h: number): EvenPiece[] {
+  const pieces: EvenPiece[] = [];
+  const done = new Uint8Array(w * h);
+  for (let low = 0; low < h - 1; low++)
+    for (let left = 0; left < w - 1; left++) {
+      if (done[low * w + left] === 1) continue;
+      const [right, top] = evenFrom(depths, done, [left, low], [w, h]);
+      for (let row = low; row < top; row++) done.fill(1, row * w + left, row * w + right);
+      pieces.push({ left, low, right, top });
+    }
+  return pieces;
 }
 
 /** Knots that differ in depth by less than this lie even, mm: nobody sees or feels it. */
