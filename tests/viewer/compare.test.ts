@@ -1,5 +1,7 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { demoMachines } from '../../src/demo/index.ts';
+import { readMachine } from '../../src/machine/profile.ts';
 import {
   COARSE,
   drop,
@@ -108,7 +110,9 @@ describe('from comparison to comparison', () => {
   let own: Page;
 
   beforeAll(async () => {
-    own = await world.open({ jobs: await quickSquare() });
+    const [square] = await quickSquare();
+    const machine = readMachine(demoMachines['workshop-gantry'], 'workshop gantry');
+    own = await world.open({ jobs: [{ ...square!, machine }] });
     await settle(own);
   }, SLOW);
 
@@ -116,11 +120,11 @@ describe('from comparison to comparison', () => {
     'what is compared are the job’s settings, on the bench’s own machine, seen whole',
     async () => {
       const machine = own.getByLabel('Machine', { exact: true });
-      await machine.selectOption('workshop gantry');
+      await machine.selectOption('bench gantry');
       await go(own, 'Compare');
       expect(await said(own.locator('.page'))).toContain('Nothing has been changed yet');
       await go(own, 'Bench');
-      await machine.selectOption('bench gantry');
+      await machine.selectOption('workshop gantry');
       await own.getByLabel('optical power').fill('10');
       await own.getByLabel('power of operation 1').fill('40');
       await own.keyboard.press('Enter');
@@ -131,16 +135,16 @@ describe('from comparison to comparison', () => {
         .click();
       await go(own, 'Compare');
       await own.locator('.compare-table').waitFor();
-      expect(await said(own.locator('.page'))).toContain('Both on bench gantry (10 W), in poplar plywood');
+      expect(await said(own.locator('.page'))).toContain('Both on workshop gantry (10 W), in poplar plywood');
       await still(own);
       const handle = (await own.getByRole('slider', { name: 'Divider between A and B' }).boundingBox())!;
       const stage = (await own.locator('.stage').boundingBox())!;
       expect(handle.y).toBeGreaterThan(stage.y);
       expect(handle.y + handle.height).toBeLessThan(stage.y + stage.height);
-      await own.getByRole('button', { name: 'Basil, thyme and mint on one board' }).click();
+      await own.getByRole('button', { name: 'Basil marker, done with care' }).click();
       await expect
         .poll(() => said(own.locator('.page')), { timeout: 60_000 })
-        .toMatch(/B on workshop gantry .*of 130 × 82 mm, 4 mm thick/);
+        .toMatch(/B on bench gantry .*of 130 × 32 mm, 4 mm thick/);
     },
     SLOW,
   );
