@@ -1,9 +1,7 @@
 import { describe, test } from 'vitest';
-import { demoJobs } from '../../src/demo/index.ts';
 import { emptyNotebook, type Notebook } from '../../src/outcome/notebook.ts';
-import type { BroughtJob } from '../../src/page/brought-job.ts';
 import { everySchemeOf, withAxe } from './axe.ts';
-import { drop, go, SLOW, SQUARE, settle, smallMarker, useWorld } from './world.ts';
+import { drop, firstVisit, go, SLOW, SMALL_SQUARE, settle, smallMarker, useWorld } from './world.ts';
 
 /** Every place of the page, light and dark, by an accessibility checker that is not ours. */
 
@@ -37,14 +35,6 @@ const PLACES = [
   'Notebook',
   'Learn',
 ];
-
-/** Whoever comes with the demo is here for the first time: this is it, smaller, and its spot so wide that it has few cells. */
-const firstVisit = async (): Promise<BroughtJob[]> => {
-  const [marker] = await smallMarker();
-  const { machine } = marker!;
-  const spot = { ...machine.spot, width_mm: [0.3, 0.3] as [number, number] };
-  return [{ ...marker!, title: demoJobs[0]!.title, cellMm: null, machine: { ...machine, spot } }];
-};
 
 describe('an accessibility checker finds nothing', () => {
   test(
@@ -87,7 +77,7 @@ describe('an accessibility checker finds nothing', () => {
       await own.locator('.stopwatch summary').click();
       await own.locator('#listing').fill('$110=6000\n$120=500\n');
       await everySchemeOf(own, 'a listing');
-      await drop(own, { 'a.nc': SQUARE, 'b.nc': SQUARE, 'c.nc': SQUARE });
+      await drop(own, { 'a.nc': SMALL_SQUARE, 'b.nc': SMALL_SQUARE, 'c.nc': SMALL_SQUARE });
       await own.locator('.several').waitFor();
       await everySchemeOf(own, 'several jobs');
       await own.context().close();

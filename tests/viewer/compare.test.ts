@@ -12,6 +12,7 @@ import {
   quickSquare,
   refine,
   SLOW,
+  SMALL_SQUARE,
   SQUARE,
   said,
   saving,
@@ -176,7 +177,7 @@ describe('from comparison to comparison', () => {
       expect(await own.getByLabel('power of operation 1').inputValue()).toBe('20');
       // Two at once, even while comparing: neither is passed over, and it is said which lies where.
       await go(own, 'Compare');
-      await drop(own, { 'one.nc': SQUARE, 'two.nc': SQUARE.replace('S300', 'S200') });
+      await drop(own, { 'one.nc': SMALL_SQUARE, 'two.nc': SMALL_SQUARE.replace('S300', 'S200') });
       await expect
         .poll(() => said(own.locator('.page')), { timeout: 60_000 })
         .toContain('Two jobs came together: one.nc lies on the bench, two.nc beside it.');

@@ -11,6 +11,7 @@ import {
   kept,
   reportOn,
   SLOW,
+  SMALL_SQUARE,
   SQUARE,
   said,
   saving,
@@ -33,7 +34,7 @@ describe('files', () => {
   test(
     'a dropped job is forecast; a bad one is told in the words of the command line',
     async () => {
-      await drop(own, { 'square.nc': SQUARE });
+      await drop(own, { 'square.nc': SMALL_SQUARE });
       await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'square.nc');
       await settle(own);
       expect((await reportOn(own)).job.moves).toBe(9);
@@ -93,7 +94,7 @@ describe('files', () => {
   test(
     'a job without a feed is opened with the one that is given beside it, which is then its own',
     async () => {
-      const feedless = SQUARE.replace(' F1200', '');
+      const feedless = SMALL_SQUARE.replace(' F1200', '');
       const asked = own.getByLabel('feed of moves that have none, mm/min');
       const open = own.getByRole('button', { name: 'Open it so' });
       await drop(own, { 'bare.nc': feedless });
@@ -149,7 +150,7 @@ describe('files', () => {
         };
       });
       await own.reload();
-      await drop(own, { 'dropped.nc': SQUARE });
+      await drop(own, { 'dropped.nc': SMALL_SQUARE });
       await own.waitForFunction(() => document.body.dataset.looked === 'yes');
       await settle(own);
       await expect.poll(() => said(own.locator('h1'))).toBe('dropped.nc');

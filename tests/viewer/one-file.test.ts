@@ -3,9 +3,13 @@ import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { fromDisk, go, kept, reportOn, SLOW, said, settle, totals, useWorld } from './world.ts';
+import { pageTemplate } from '../../src/cli/viewer/files.ts';
+import { withJobs } from '../../src/cli/viewer/page.ts';
+import { workplace } from '../support/workplace.ts';
+import { firstVisit, fromDisk, go, kept, reportOn, SLOW, said, settle, totals, useWorld } from './world.ts';
 
 const world = useWorld();
+const place = workplace();
 let own: Page;
 
 beforeAll(async () => {
@@ -109,7 +113,12 @@ describe('the whole application as one file', () => {
   test(
     'the demo burns once by itself, and rests',
     async () => {
-      const moving = await fromDisk(world, { reducedMotion: 'no-preference', before: fewFrames });
+      const page = place.write('first-visit.html', withJobs(pageTemplate(), await firstVisit()));
+      const moving = await fromDisk(world, {
+        at: `file://${page}`,
+        reducedMotion: 'no-preference',
+        before: fewFrames,
+      });
       const looking = { timeout: 60_000, interval: 200 };
       await expect.poll(() => said(moving.locator('.play')), looking).toBe('Pause');
       await expect.poll(() => said(moving.locator('.play')), looking).toBe('Play');

@@ -2,7 +2,7 @@ import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { following, kept, zoomed } from '../../viewer/strip/span.ts';
 import { clockTicks, clockWords, timeOnClock } from '../../viewer/words/clock-words.ts';
-import { drop, go, SLOW, SQUARE, said, settle, smallMarker, still, useWorld } from './world.ts';
+import { drop, go, SLOW, SMALL_SQUARE, said, settle, smallMarker, still, useWorld } from './world.ts';
 
 describe('a stretch of time', () => {
   test('closes in on a moment that stays where it is, and never leaves the whole', () => {
@@ -150,7 +150,7 @@ describe('the strip', () => {
       await expectLineAtClock();
       await go(page, 'Bench');
       await strip().press('+');
-      await drop(page, { 'square.nc': SQUARE });
+      await drop(page, { 'square.nc': SMALL_SQUARE });
       await expect.poll(() => said(page.locator('h1'))).toBe('square.nc');
       await settle(page);
       expect(await page.getByRole('button', { name: 'show all' }).count()).toBe(0);

@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { drop, kept, quickSquare, SLOW, SQUARE, said, saving, settle, useWorld } from './world.ts';
+import { drop, kept, quickSquare, SLOW, SMALL_SQUARE, said, saving, settle, useWorld } from './world.ts';
 
 const world = useWorld();
 
@@ -100,7 +100,7 @@ describe('from visit to visit', () => {
   test(
     'a dropped job is there again with its board, and undone back to as it came',
     async () => {
-      await drop(own, { 'dropped.nc': SQUARE });
+      await drop(own, { 'dropped.nc': SMALL_SQUARE });
       await expect.poll(() => said(own.locator('h1'))).toBe('dropped.nc');
       await own.getByRole('button', { name: 'give its size' }).click();
       await own.getByLabel('board thickness').fill('3');
@@ -165,7 +165,7 @@ describe('from visit to visit', () => {
       expect(await goodToKnow(own)).not.toContain(notes[0]!);
       expect(await goodToKnow(own)).toContain(notes[1]!);
       await saving(own.getByRole('button', { name: 'Save the adjusted job' }));
-      await drop(own, { 'dropped.nc': SQUARE });
+      await drop(own, { 'dropped.nc': SMALL_SQUARE });
       await own.waitForFunction(() => document.querySelector('h1')?.textContent === 'dropped.nc');
       await settle(own);
       expect(await goodToKnow(own)).toContain('The wood was taken over from before: poplar plywood.');

@@ -14,6 +14,7 @@ import {
   kept,
   reportOn,
   SLOW,
+  SMALL_SQUARE,
   said,
   saving,
   settle,
@@ -25,24 +26,6 @@ import {
 
 const world = useWorld();
 const LISTING = '$11=0.010\n$30=1000\n$110=6000\n$111=6000\n$120=500\n$121=400\n$130=300\n$131=200\nok\n';
-
-/** A square so small that its board has few cells: each change of it is forecast at once. */
-const SMALL_SQUARE = `G21 G90
-M3 S0
-G0 X2 Y2
-G1 X8 S300 F1200
-Y7
-X2
-Y2
-M5
-M4 S0
-G1 X8 S1000 F400
-Y7
-X2
-Y2
-M5
-M2
-`;
 
 const button = (own: Page, name: string) => own.getByRole('button', { name, exact: true });
 const type = async (own: Page, label: string, text: string) => {

@@ -277,6 +277,12 @@ M5
 M2
 `;
 
+/** The same so small that its board has few cells: each change of it is forecast once, at once. */
+export const SMALL_SQUARE = SQUARE.replaceAll('X30', 'X8')
+  .replaceAll('X10', 'X2')
+  .replaceAll('Y25', 'Y7')
+  .replaceAll('Y10', 'Y2');
+
 /** That square on the demo's machine, wood and board, in wide cells: a page for what does not ask for the demo. */
 export const quickSquare = async (): Promise<BroughtJob[]> => [
   { ...(await quickDemo())[0]!, name: 'square.nc', title: 'square.nc', text: SQUARE, cellMm: 0.2 },
@@ -300,6 +306,14 @@ export const smallMarker = async (): Promise<BroughtJob[]> => [
     cellMm: 0.1,
   },
 ];
+
+/** Whoever comes with the demo is here for the first time: this is it, smaller, and its spot so wide that it has few cells. */
+export const firstVisit = async (): Promise<BroughtJob[]> => {
+  const [marker] = await smallMarker();
+  const { machine } = marker!;
+  const spot = { ...machine.spot, width_mm: [0.3, 0.3] as [number, number] };
+  return [{ ...marker!, title: demoJobs[0]!.title, cellMm: null, machine: { ...machine, spot } }];
+};
 
 const closed = (...corners: (readonly [number, number])[]) =>
   [...corners, corners[0]!].map(([x, y]) => `X${x} Y${y}`);
