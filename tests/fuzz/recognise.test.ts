@@ -50,8 +50,11 @@ describe.each(Object.entries(SOURCES))('%s', (name, texts) => {
 });
 
 /** What is told is a thing's name; it may be that nothing is told. */
-const expectNamed = (found: ReturnType<typeof recognise>): void =>
-  expect(found?.what ?? 'a file').toMatch(/^(?:an? |the |JSON|G-code)[^\n]{0,80}$/);
+function expectNamed(found: ReturnType<typeof recognise>): void {
+  const name = found?.what ?? 'a file';
+  if (!/^(?:an? |the |JSON|G-code)[^\n]{0,80}$/.test(name))
+    throw new Error(`not the name of a thing: ${JSON.stringify(name)}`);
+}
 
 /** What is refused as something else would not have been forecast, or feeds filament. */
 function expectNoJob(text: string, kind: string): void {

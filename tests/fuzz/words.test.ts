@@ -12,10 +12,15 @@ import { workplace } from '../support/workplace.ts';
 import { fuzz, fuzzAsync, soundOrRefused, timeoutMs } from './fuzzing.ts';
 import { goodNumber, mutated } from './gcode.ts';
 
+/** Any character there is; half of a pair is none. */
+const anyCharacter = fc
+  .integer({ min: 0, max: 0x10_ffff - 0x800 })
+  .map((k) => String.fromCodePoint(k < 0xd800 ? k : k + 0x800));
+
 /** Strings of any characters, and words of our own grammars in odd company. */
 const anyText = fc.oneof(
   fc.string({ maxLength: 40 }),
-  fc.string({ unit: 'binary', maxLength: 20 }),
+  fc.array(anyCharacter, { maxLength: 20 }).map((characters) => characters.join('')),
   mutated(
     fc.constantFrom(
       ...[
