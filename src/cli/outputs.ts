@@ -86,6 +86,24 @@ export interface Besides {
   readonly face?: BoardFace | null;
 }
 
+/**
+ * The report with the whole run's timing.
+ * @param startedMs when the run began; `besides`: what else took its time, ms.
+ */
+export function timedReport(
+  forecast: Forecast,
+  startedMs: number,
+  wish: ToneWish | null,
+  besides: Readonly<Record<string, number>> = {},
+): Report {
+  const report = reportOf(forecast, wish);
+  const stages = { ...report.timing_ms, ...besides, total: performance.now() - startedMs };
+  report.timing_ms = Object.fromEntries(
+    Object.entries(stages).map(([stage, ms]) => [stage, Number(ms.toFixed(2))]),
+  );
+  return report;
+}
+
 /** The report with the whole run's timing, and the files to write. `startedMs`: when the run began. */
 export async function outputsOf(
   forecast: Forecast,
@@ -100,10 +118,7 @@ export async function outputsOf(
   const sure = howSure ? encodePng(surePictureOf(forecast, title, drawSvg)) : null;
   const npy = npyOf(forecast.dose.grid);
   const [burnPng, dosePng, surePng] = await Promise.all([burn, dose, sure]);
-  const report = reportOf(forecast, wish);
-  const now = performance.now();
-  report.timing_ms = { ...report.timing_ms, pictures: now - paintedFrom, total: now - startedMs };
-  for (const [stage, ms] of Object.entries(report.timing_ms)) report.timing_ms[stage] = Number(ms.toFixed(2));
+  const report = timedReport(forecast, startedMs, wish, { pictures: performance.now() - paintedFrom });
   return {
     report,
     files: {

@@ -15,7 +15,15 @@ import { addCheckOptions, type CheckWords, readChecks } from '../checks.ts';
 import { type CommandContext, EXIT, type Terminal } from '../context.ts';
 import { addDosingOptions, asksForDosing, type DosingWords, forecastDosed, readDosing } from '../dosing.ts';
 import { readChunks } from '../files.ts';
-import { type Besides, leftFromBefore, outputNames, outputsOf, PAGE, pageOf } from '../outputs.ts';
+import {
+  type Besides,
+  leftFromBefore,
+  outputNames,
+  outputsOf,
+  PAGE,
+  pageOf,
+  timedReport,
+} from '../outputs.ts';
 import { addSetupOptions, readSetup, type Setup, type SetupWords } from '../setup.ts';
 import { CAUTION, summaryOf, titled, wrap } from '../summary.ts';
 import { checkOutputs, writeFiles } from '../write-files.ts';
@@ -240,10 +248,10 @@ export async function tell(
   json: boolean,
   terminal: Terminal,
 ): Promise<number> {
-  const { report, files } = await outputsOf(made, name, startedMs, { howSure: place?.howSure, wish, face });
-  const page = place?.html ? { [PAGE]: await pageOf(made, name, files, face) } : {};
-  const written = place ? writeFiles(place.folder, { ...files, ...page }, place) : [];
-  if (json) terminal.out(JSON.stringify(report, null, 2));
+  const outputs = place && (await outputsOf(made, name, startedMs, { howSure: place.howSure, wish, face }));
+  const page = place?.html && outputs ? { [PAGE]: await pageOf(made, name, outputs.files, face) } : {};
+  const written = place && outputs ? writeFiles(place.folder, { ...outputs.files, ...page }, place) : [];
+  if (json) terminal.out(JSON.stringify(outputs?.report ?? timedReport(made, startedMs, wish), null, 2));
   else {
     terminal.out(summaryOf(made, name, assumed));
     if (written.length > 0) terminal.out(`\nWritten: ${written.join(', ')}`);
