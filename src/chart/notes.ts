@@ -20,7 +20,7 @@ import type { Chart, ChartPanel } from './chart.ts';
 import { STEPS_UP_TO } from './curves.ts';
 import type { ChartPoint } from './points.ts';
 import { rowRipple } from './row-spacing.ts';
-import { speedUncertainty } from './speed-uncertainty.ts';
+import { startSpeedUncertainty } from './speed-uncertainty.ts';
 
 /** From this swing of dose on, as a part of the mean, rows show as stripes. */
 const STRIPES_FROM = 0.25;
@@ -65,7 +65,7 @@ function edgesNote({ work, edges }: ChartPanel): string | null {
   const shown = edges.filter(({ region }) => region !== 'cut');
   const region = shown.find((edge) => edge.region === 'char')?.region ?? shown[0]?.region;
   if (!region) return null;
-  const uncertainty = speedUncertainty(work, wattsAt(work.machine.laser, 1), (answers, watts) =>
+  const uncertainty = startSpeedUncertainty(work)(wattsAt(work.machine.laser, 1), (answers, watts) =>
     answers.fastest(region, watts),
   );
   if (uncertainty === null) return null;

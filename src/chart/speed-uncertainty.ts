@@ -1,19 +1,26 @@
 import type { SpeedPower, Work } from '../burn/speed-power.ts';
-import { type Case, relativeUncertainty } from '../sure/contributions.ts';
+import { type Case, startRelativeUncertainty } from '../sure/contributions.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
 
 /**
- * How far a speed may be off by what is not known of wood, machine and board: one standard uncertainty, as a part of it.
- * @returns null where nothing is uncertain that bears on it.
+ * How far a speed may be off by what is not known of wood, machine and board: one standard uncertainty, as a part of it;
+ * null where nothing is uncertain that bears on it.
  */
-export function speedUncertainty(
-  work: Work,
+export type SpeedUncertainty = (
   watts: number,
   speedMmPerS: (answers: SpeedPower, watts: number) => number,
-): number | null {
+) => number | null;
+
+/** For one speed of a work after another: the answers in each case are worked out once. */
+export function startSpeedUncertainty(work: Work): SpeedUncertainty {
   const { material, machine, thicknessMm } = work;
   const [x, y] = machine.spot.width_mm;
-  const inCase = ({ material: wood, power, width, thickness }: Case): number => {
+  const uncertainty = startRelativeUncertainty({ material, machine, thickness: work });
+  const known = new Map<Case, SpeedPower>();
+  const answersIn = (each: Case): SpeedPower => {
+    const before = known.get(each);
+    if (before) return before;
+    const { material: wood, width, thickness } = each;
     const spot = { ...machine.spot, width_mm: [x * width, y * width] as [number, number] };
     const answers = speedPowerInRows({
       ...work,
@@ -21,7 +28,8 @@ export function speedUncertainty(
       machine: { ...machine, spot },
       thicknessMm: thicknessMm && thicknessMm * thickness,
     });
-    return speedMmPerS(answers, watts * power);
+    known.set(each, answers);
+    return answers;
   };
-  return relativeUncertainty({ material, machine, thickness: work }, inCase);
+  return (watts, speedMmPerS) => uncertainty((each) => speedMmPerS(answersIn(each), watts * each.power));
 }

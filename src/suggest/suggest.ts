@@ -14,7 +14,7 @@ import {
 } from '../burn/speed-power.ts';
 import { middleTone } from '../burn/tone.ts';
 import { usualRowSpacingMm } from '../chart/row-spacing.ts';
-import { speedUncertainty } from '../chart/speed-uncertainty.ts';
+import { type SpeedUncertainty, startSpeedUncertainty } from '../chart/speed-uncertainty.ts';
 import { InputError } from '../errors.ts';
 import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
 import { leastOf } from '../lists.ts';
@@ -109,7 +109,14 @@ export function suggest(want: Want, material: Material, machine: Machine, option
   const sorted = [...found].sort((a, b) => reads(a) - reads(b) || a.passes - b.passes || a.timeS - b.timeS);
   const chosen =
     want.kind === 'cut' ? sorted.slice(0, MOST_SUGGESTIONS) : middleFirst(sorted, topSpeedMmPerS(work));
-  const shown = chosen.map((each) => suggestionOf(each, tone));
+  // All settings of a tone are of one work, those of a cut of one for each number of passes.
+  const known = new Map<Work, SpeedUncertainty>();
+  const uncertaintyOn = (of: Work): SpeedUncertainty => {
+    const uncertainty = known.get(of) ?? startSpeedUncertainty(of);
+    known.set(of, uncertainty);
+    return uncertainty;
+  };
+  const shown = chosen.map((each) => suggestionOf(each, tone, uncertaintyOn(each.answers.work)));
   const impossible =
     shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work, sure) : whyNoTone(work, want);
   const hopeless = want.kind === 'cut' ? whyHopeless(work, shown) : null;
@@ -210,7 +217,11 @@ function settingAt(answers: SpeedPower, speedMmPerS: number, s: number): Found {
  * What is told of a setting that was chosen.
  * @param tone what is aimed at; null for a cut.
  */
-function suggestionOf({ answers, ...found }: Found, tone: number | null): Suggestion {
+function suggestionOf(
+  { answers, ...found }: Found,
+  tone: number | null,
+  uncertainty: SpeedUncertainty,
+): Suggestion {
   const { work } = answers;
   const { laser } = work.machine;
   const { speedMmPerS, power, outcome } = found;
@@ -228,7 +239,7 @@ function suggestionOf({ answers, ...found }: Found, tone: number | null): Sugges
     powerMode: laser.m4_power,
     darker: beyond && answers.fastest(beyond, watts) > 0 ? margin(beyond, beyond) : null,
     lighter: margin(REGIONS[Math.max(0, at - 1)]!, outcome.region),
-    uncertainty: speedUncertainty(work, watts, (each, given) =>
+    uncertainty: uncertainty(watts, (each, given) =>
       tone === null ? each.fastest('cut', given) : each.speedForTone(tone, given),
     ),
     engraved: engravedAt(answers, startSureness(work.material, work.machine, work), speedMmPerS, watts),

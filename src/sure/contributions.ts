@@ -74,18 +74,27 @@ interface Move {
  * they do together follows by how they hang together (JCGM 100:2008, Guide to the Expression of Uncertainty in Measurement,
  * eq. 10 and 16). Several numbers of one name are added in squares.
  */
-function unsureOf({ material, machine, thickness }: Bench, result: (of: Case) => number): Unsure {
-  const base: Case = { material, power: 1, width: 1, thickness: 1 };
+function startEffects({ material, machine, thickness }: Bench): (result: (of: Case) => number) => Effects {
   const joint = jointOf(material, machine);
-  const moves: Move[] = [];
-  for (const { name, input, relative, at } of variedOf(base, machine, thickness)) {
+  const pairs = variedOf(baseOf(material), machine, thickness).flatMap(({ name, input, relative, at }) => {
     const known = joint?.names.indexOf(name) ?? -1;
     const sigma = known < 0 ? logSigma(relative) : Math.sqrt(joint!.covariance[known]![known]!);
-    if (!(sigma > 0)) continue;
     const multiple = Math.exp(sigma);
-    const change = (result(at(multiple)) - result(at(1 / multiple))) / 2;
-    if (Number.isFinite(change)) moves.push({ input, at: known, change });
-  }
+    return sigma > 0 ? [{ input, at: known, more: at(multiple), less: at(1 / multiple) }] : [];
+  });
+  return (result) => {
+    const moves = pairs
+      .map(({ input, at, more, less }): Move => ({ input, at, change: (result(more) - result(less)) / 2 }))
+      .filter(({ change }) => Number.isFinite(change));
+    return effectsOf(moves, joint);
+  };
+}
+
+type Effects = Unsure['effects'];
+
+const baseOf = (material: Material): Case => ({ material, power: 1, width: 1, thickness: 1 });
+
+function effectsOf(moves: readonly Move[], joint: Joint | null): Effects {
   const effects = new Map<Input, number>();
   const add = (input: Input, variance: number) =>
     effects.set(input, Math.sqrt((effects.get(input) ?? 0) ** 2 + variance));
@@ -96,9 +105,14 @@ function unsureOf({ material, machine, thickness }: Bench, result: (of: Case) =>
       joint,
     ))
       add(input, variance);
+  return effects;
+}
+
+function unsureOf(bench: Bench, result: (of: Case) => number): Unsure {
+  const base = baseOf(bench.material);
   const [more, less] = [1 + LEAST_DOSE_PART, 1 / (1 + LEAST_DOSE_PART)];
   return {
-    effects,
+    effects: startEffects(bench)(result),
     ofSwatch: Math.abs(result({ ...base, power: more }) - result({ ...base, power: less })) / 2,
   };
 }
@@ -129,9 +143,16 @@ function partsTogether(moves: readonly Move[], { covariance }: Joint): [input: I
  * @param quantity positive and finite for the bench itself.
  * @returns null where nothing is uncertain that bears on it.
  */
-export function relativeUncertainty(bench: Bench, quantity: (of: Case) => number): number | null {
-  const { effects } = unsureOf(bench, (of) => Math.log(quantity(of)));
-  return effects.size === 0 ? null : togetherOf(effects) || null;
+export const relativeUncertainty = (bench: Bench, quantity: (of: Case) => number): number | null =>
+  startRelativeUncertainty(bench)(quantity);
+
+/** The same of one quantity after another: the cases stay the same ones, so that what each comes to may be remembered. */
+export function startRelativeUncertainty(bench: Bench): (quantity: (of: Case) => number) => number | null {
+  const effectsOn = startEffects(bench);
+  return (quantity) => {
+    const effects = effectsOn((of) => Math.log(quantity(of)));
+    return effects.size === 0 ? null : togetherOf(effects) || null;
+  };
 }
 
 /** Effects of causes that know nothing of each other, taken together. */
@@ -157,7 +178,7 @@ const NINE_OF_TEN = 1.645;
 
 /** What a quantity lies between on nine such boards of ten. */
 export function spanOf(bench: Bench, quantity: (of: Case) => number): readonly [low: number, high: number] {
-  const here = quantity({ material: bench.material, power: 1, width: 1, thickness: 1 });
+  const here = quantity(baseOf(bench.material));
   const times = Math.exp(NINE_OF_TEN * (relativeUncertainty(bench, quantity) ?? 0));
   return [here / times, here * times];
 }
