@@ -387,7 +387,8 @@ export function conclude(
 
 /** Says how warm the wood gets, and how sure that is. */
 function warmthNote({ warmth }: Firings): string | null {
-  const mostK = warmth.data.reduce((most, value) => Math.max(most, value), 0);
+  let mostK = 0;
+  for (const value of warmth.data) if (value > mostK) mostK = value;
   if (mostK < 0.5) return null;
   return (
     `Earlier energy leaves the wood up to ${Math.round(mostK)} K warmer than the room when the beam comes by again. ` +

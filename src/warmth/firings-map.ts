@@ -242,22 +242,30 @@ function squaresOf(dose: Grid, frame: GridFrame): Float64Array {
   const right = Float64Array.from(first, (from, i) => (i + 0.5) * scale + 0.5 - from);
   const row = new Float64Array(frame.nx + 2);
   for (let j = 0; j < ny; j++) {
-    row.fill(0);
     const start = (j0 + j) * dose.nx + i0;
+    // Where the first and the last landed: most rows of a job of lines are bare for the most part, or all of them.
+    let firstHit = -1;
+    let lastHit = -1;
     for (let i = 0; i < nx; i++) {
       const h = data[start + i]!;
       if (h === 0) continue;
+      if (firstHit < 0) firstHit = i;
+      lastHit = i;
       const at = first[i]!;
       row[at] = row[at]! + h * h * (1 - right[i]!);
       row[at + 1] = row[at + 1]! + h * h * right[i]!;
     }
+    if (firstHit < 0) continue;
     const y = (j + 0.5) * scale - 0.5;
     const below = Math.floor(y);
+    const from = Math.max(0, first[firstHit]! - 1);
+    const to = Math.min(frame.nx, first[lastHit]! + 1);
     for (let coarse = Math.max(0, below); coarse <= Math.min(frame.ny - 1, below + 1); coarse++) {
       const share = (1 - Math.abs(coarse - y)) * cellMm * cellMm;
-      const to = coarse * frame.nx;
-      for (let i = 0; i < frame.nx; i++) sums[to + i] = sums[to + i]! + share * row[i + 1]!;
+      const here = coarse * frame.nx;
+      for (let i = from; i < to; i++) sums[here + i] = sums[here + i]! + share * row[i + 1]!;
     }
+    row.fill(0, from, to + 2);
   }
   return sums;
 }

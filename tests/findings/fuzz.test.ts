@@ -4,6 +4,7 @@ import { shippedMaterials } from '../../src/burn/shipped.ts';
 import { parseChanges } from '../../src/change/grammar.ts';
 import type { Finding } from '../../src/findings/finding.ts';
 import { forecast, readOptions } from '../../src/forecast.ts';
+import { meanWidthMm } from '../../src/laser/spot.ts';
 import { type Machine, readMachine } from '../../src/machine/profile.ts';
 import type { Program } from '../../src/program/program.ts';
 import { readProgram } from '../../src/program/read.ts';
@@ -64,12 +65,16 @@ const someSize = fc.option(
 );
 const wood = fc.constantFrom(...Object.keys(shippedMaterials));
 
-/** Of every hundred jobs a few go as long a way as all others together: a short run takes others in their stead. */
-const LONG_MM = RUNS > 1000 ? Infinity : 1000;
+/**
+ * Of every hundred jobs a few go as long a way as all others together, in mm or in spots: a short run takes others in their
+ * stead.
+ */
+const [LONG_MM, LONG_SPOTS] = RUNS > 1000 ? [Infinity, Infinity] : [1000, 20_000];
 
 function exceptLong(text: string, machine: Machine): void {
   const program = soundOrRefused(() => readProgram(text, readOptions(machine)));
-  fc.pre(program === undefined || wayAtFeedMm(program) < LONG_MM);
+  const mostMm = Math.min(LONG_MM, LONG_SPOTS * meanWidthMm(machine.spot));
+  fc.pre(program === undefined || wayAtFeedMm(program) < mostMm);
 }
 
 function wayAtFeedMm({ moves: { count, xMm, yMm, rapid } }: Program): number {
