@@ -63,34 +63,33 @@ export function bareLight(samples: readonly BareSample[]): BareLight {
     if (next.length === kept.length && next.every((k, i) => k === kept[i])) break;
     kept = next;
   }
-  const rests = kept.map((k) => ({
-    xMm: samples[k]!.xMm,
-    yMm: samples[k]!.yMm,
-    rest: residual(surface, terms[k]!, logs[k]!),
-  }));
-  const around = neighbourhoods(rests, NEAR_MM);
+  const spots = kept.map((k) => samples[k]!);
+  const rests = kept.map((k) => residual(surface, terms[k]!, logs[k]!));
+  const around = neighbourhoods(spots, NEAR_MM);
+  // Asked of thousands of places with a hundred neighbours each: numbers in a row.
+  const [xs, ys] = [Float64Array.from(spots, ({ xMm }) => xMm), Float64Array.from(spots, ({ yMm }) => yMm)];
+  const flat = Float64Array.from(rests.flat());
 
   /** What the samples around a place say beyond the surface, without the one numbered `except`. */
   const cloud = (xMm: number, yMm: number, except = -1): [number, number, number] => {
     let weight = SURFACE_WEIGHT;
     let [r, g, b] = [0, 0, 0];
     for (const k of around(xMm, yMm)) {
-      const { xMm: x, yMm: y, rest } = rests[k]!;
-      const far = ((x - xMm) ** 2 + (y - yMm) ** 2) / (2 * CLOUD_MM * CLOUD_MM);
+      const far = ((xs[k]! - xMm) ** 2 + (ys[k]! - yMm) ** 2) / (2 * CLOUD_MM * CLOUD_MM);
       if (far > FARTHEST || k === except) continue;
       const share = Math.exp(-far);
       weight += share;
-      r += share * rest[0]!;
-      g += share * rest[1]!;
-      b += share * rest[2]!;
+      r += share * flat[3 * k]!;
+      g += share * flat[3 * k + 1]!;
+      b += share * flat[3 * k + 2]!;
     }
     return [r / weight, g / weight, b / weight];
   };
   const scatter = new Array<number>(9).fill(0);
   const probes = rests.map((_, k) => k).filter((k) => k % Math.ceil(rests.length / MOST_PROBES) === 0);
   for (const k of probes) {
-    const { xMm, yMm, rest } = rests[k]!;
-    const near = cloud(xMm, yMm, k);
+    const rest = rests[k]!;
+    const near = cloud(xs[k]!, ys[k]!, k);
     for (let a = 0; a < 3; a++) {
       for (let b = 0; b < 3; b++)
         scatter[3 * a + b]! += ((rest[a]! - near[a]!) * (rest[b]! - near[b]!)) / probes.length;

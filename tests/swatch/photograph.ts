@@ -139,9 +139,6 @@ function boardOf(burn: Burn, material: Material, bounds: Bounds, pxPerCell: numb
   return { width, height, perMm: view.pxPerMm / painted, light };
 }
 
-/** The lamp's light changes over the whole board: it is worked out for every so many pixels of a row, straight between them. */
-const LAMP_PX = 8;
-
 /** What falls on the sensor, row by row, as coded values. */
 function exposed(board: Board, bounds: Bounds, camera: Camera, random: () => number): Photo {
   const { widthPx, heightPx, corners, paper, noise, lens, isWood } = camera;
@@ -167,36 +164,26 @@ function exposed(board: Board, bounds: Bounds, camera: Camera, random: () => num
   const [table, white] = [Float64Array.from(camera.table), Float64Array.from(paper ?? [])];
   const gain = Float64Array.from(camera.gain);
   const half = Math.hypot(widthPx, heightPx) / 2;
-  const place = new Float64Array(2);
-  const findPlace = (x: number, y: number): void => {
-    let [px, py] = [x + 0.5, y + 0.5];
-    if (lens) {
-      const [dx, dy] = [px - widthPx / 2, py - heightPx / 2];
-      const nearer = straightening(lens, Math.sqrt(dx * dx + dy * dy) / half);
-      px = widthPx / 2 + dx * nearer;
-      py = heightPx / 2 + dy * nearer;
-    }
-    const w = b6 * px + b7 * py + b8;
-    place[0] = (b0 * px + b1 * py + b2) / w;
-    place[1] = (b3 * px + b4 * py + b5) / w;
-  };
-  const lampOver = (x: number, y: number): number => {
-    findPlace(x, y);
-    return lampAt(camera.light, place[0]! / width, place[1]! / height);
-  };
   for (let y = 0; y < heightPx; y++) {
-    let lampNext = lampOver(0, y);
-    let lamp = 0;
-    let brighter = 0;
-    for (let x = 0, to = 0; x < widthPx; x++, to += 3, lamp += brighter) {
-      if (x % LAMP_PX === 0) {
-        lamp = lampNext;
-        lampNext = lampOver(x + LAMP_PX, y);
-        brighter = (lampNext - lamp) / LAMP_PX;
+    let lamp = 1;
+    let exponent = 0;
+    for (let x = 0, to = 0; x < widthPx; x++, to += 3) {
+      let px = x + 0.5;
+      let py = y + 0.5;
+      if (lens) {
+        const [dx, dy] = [px - widthPx / 2, py - heightPx / 2];
+        const nearer = straightening(lens, Math.sqrt(dx * dx + dy * dy) / half);
+        px = widthPx / 2 + dx * nearer;
+        py = heightPx / 2 + dy * nearer;
       }
-      findPlace(x, y);
-      const xMm = place[0]!;
-      const yMm = place[1]!;
+      const w = b6 * px + b7 * py + b8;
+      const xMm = (b0 * px + b1 * py + b2) / w;
+      const yMm = (b3 * px + b4 * py + b5) / w;
+      const before = exponent;
+      exponent = lampExponent(camera.light, xMm / width, yMm / height);
+      // From pixel to pixel it hardly changes: the exponential's first terms do, but for the first of a row.
+      const rise = exponent - before;
+      lamp = x === 0 ? Math.exp(exponent) : lamp * (1 + rise + (rise * rise) / 2);
       const onBoard =
         xMm >= 0 && yMm >= 0 && xMm < width && yMm < height && (isWood === undefined || isWood(xMm, yMm));
       if (onBoard) sampled(board, sharp, xMm, height - yMm, wood);
@@ -246,10 +233,10 @@ function between(table: Float64Array, place: number): number {
   return table[k]! + (table[k + 1]! - table[k]!) * (at - k);
 }
 
-function lampAt([ax, ay, axx, ayy, axy]: Camera['light'], part: number, partUp: number): number {
+function lampExponent([ax, ay, axx, ayy, axy]: Camera['light'], part: number, partUp: number): number {
   const u = Math.min(1.5, Math.max(-1.5, 2 * part - 1));
   const v = Math.min(1.5, Math.max(-1.5, 2 * partUp - 1));
-  return Math.exp(ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v);
+  return ax * u + ay * v + axx * u * u + ayy * v * v + axy * u * v;
 }
 
 function sampled(

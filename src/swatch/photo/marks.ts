@@ -214,30 +214,32 @@ function middleOfDarkness(
   radiusMm: number,
 ): [number, number] {
   const reach = GATHER_RADII * radiusMm;
-  const places: { dx: number; dy: number; light: number }[] = [];
+  const most = (2 * GATHER_STEPS + 1) ** 2;
+  const [dxs, dys, lights] = [new Float64Array(most), new Float64Array(most), new Float64Array(most)];
+  let count = 0;
   for (let j = -GATHER_STEPS; j <= GATHER_STEPS; j++) {
     for (let i = -GATHER_STEPS; i <= GATHER_STEPS; i++) {
       const dx = (i / GATHER_STEPS) * reach;
       const dy = (j / GATHER_STEPS) * reach;
       if (Math.hypot(dx, dy) > reach) continue;
-      places.push({ dx, dy, light: luminanceAt(photo, ...mapped(map, [x + dx, y + dy])) });
+      const [u, v] = mapped(map, [x + dx, y + dy]);
+      dxs[count] = dx;
+      dys[count] = dy;
+      lights[count++] = luminanceAt(photo, u, v);
     }
   }
-  const lights = Float64Array.from(places, ({ light }) => light).sort();
-  const [darkest, bare] = [
-    lights[Math.floor(lights.length * 0.1)]!,
-    lights[Math.floor(lights.length * 0.9)]!,
-  ];
+  const sorted = lights.slice(0, count).sort();
+  const [darkest, bare] = [sorted[Math.floor(count * 0.1)]!, sorted[Math.floor(count * 0.9)]!];
   let sum = 0;
   let sx = 0;
   let sy = 0;
-  for (const { dx, dy, light } of places) {
+  for (let k = 0; k < count; k++) {
     // Grain is lighter than half way to the mark's own darkness: it shall not pull.
-    const weight = Math.max(0, (bare - light) / (bare - darkest) - 0.4);
+    const weight = Math.max(0, (bare - lights[k]!) / (bare - darkest) - 0.4);
     if (!Number.isFinite(weight)) continue;
     sum += weight;
-    sx += weight * dx;
-    sy += weight * dy;
+    sx += weight * dxs[k]!;
+    sy += weight * dys[k]!;
   }
   return sum > 0 ? [x + sx / sum, y + sy / sum] : [x, y];
 }

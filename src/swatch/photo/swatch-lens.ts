@@ -74,27 +74,27 @@ function middleOf(
 ): [xMm: number, yMm: number] | null {
   const stepMm = (2 * Math.max(halfX, halfY)) / ACROSS;
   const [columns, rows] = [halfX, halfY].map((half) => Math.round(half / stepMm)) as [number, number];
-  const places: { dx: number; dy: number; light: number }[] = [];
-  for (let j = -rows; j <= rows; j++) {
-    for (let i = -columns; i <= columns; i++) {
-      const [dx, dy] = [i * stepMm, j * stepMm];
-      places.push({ dx, dy, light: luminanceAt(photo, ...seenAt(view, x + dx, y + dy)) });
+  const lights = new Float64Array((2 * columns + 1) * (2 * rows + 1));
+  for (let j = -rows, k = 0; j <= rows; j++) {
+    for (let i = -columns; i <= columns; i++, k++) {
+      const [u, v] = seenAt(view, x + i * stepMm, y + j * stepMm);
+      lights[k] = luminanceAt(photo, u, v);
     }
   }
-  const lights = Float64Array.from(places, ({ light }) => light).sort();
-  const [darkest, bare] = [0.1, 0.9].map((part) => lights[Math.floor(lights.length * part)]!) as [
-    number,
-    number,
-  ];
+  const sorted = lights.toSorted();
+  const darkest = sorted[Math.floor(sorted.length * 0.1)]!;
+  const bare = sorted[Math.floor(sorted.length * 0.9)]!;
   if (!(bare - darkest >= LEAST_DARKNESS * bare)) return null;
   let [sum, sx, sy] = [0, 0, 0];
-  for (const { dx, dy, light } of places) {
-    // No darker place counts more than the patch's own darkness: warm ends of rows shall not pull.
-    const weight = Math.min(1, (bare - light) / (bare - darkest)) - GRAIN;
-    if (weight <= 0) continue;
-    sum += weight;
-    sx += weight * dx;
-    sy += weight * dy;
+  for (let j = -rows, k = 0; j <= rows; j++) {
+    for (let i = -columns; i <= columns; i++, k++) {
+      // No darker place counts more than the patch's own darkness: warm ends of rows shall not pull.
+      const weight = Math.min(1, (bare - lights[k]!) / (bare - darkest)) - GRAIN;
+      if (weight <= 0) continue;
+      sum += weight;
+      sx += weight * (i * stepMm);
+      sy += weight * (j * stepMm);
+    }
   }
   return sum > 0 ? [sx / sum, sy / sum] : null;
 }
