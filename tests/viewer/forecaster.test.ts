@@ -236,6 +236,23 @@ describe('a worker without work', () => {
     expect(workers[0]!.isEnded).toBe(false);
   });
 
+  test('has none where what was asked for leaves nothing behind for the next wish, and then serves others', () => {
+    const told = { done: vi.fn(), refused: vi.fn() };
+    const [dragged, last] = [new Forecaster(), new Forecaster()];
+    dragged.ask(wishOf('G1'), told);
+    last.ask({ ...wishOf('G1'), live: false }, told);
+    for (const worker of workers) worker.answers({ kind: 'done', id: 1, scene: sceneOn([]) });
+    expect(workers.map(({ forgot }) => forgot)).toEqual([0, 1]);
+    const other = new Forecaster();
+    other.ask(wishOf('G2'), told);
+    expect(workers[1]!.posted.map(({ setup }) => setup.job.text)).toEqual(['G1', 'G2']);
+    // Whoever asks again has another, which has not heard of the job.
+    last.ask({ ...wishOf('G1'), live: false }, told);
+    expect(workers[2]!.posted).toMatchObject([{ isTextKept: false, setup: { job: { text: 'G1' } } }]);
+    workers[2]!.answers({ kind: 'done', id: 2, scene: sceneOn([]) });
+    expect(told.done).toHaveBeenCalledTimes(3);
+  });
+
   test('rests beside one other: a third is ended, and so is one that is let go in the midst of its work', async () => {
     const [idle, other, third, busy] = [0, 1, 2, 3].map(() => new Forecaster());
     workers[3]!.answers({ kind: 'ready' });

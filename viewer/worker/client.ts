@@ -142,12 +142,18 @@ export class Forecaster {
   end(): void {
     this.#calm();
     this.#next = null;
-    if (this.#worker && (this.#begunMs === null || !hasStarted(this.#worker))) letGo(this.#worker);
-    else this.#worker?.terminate();
-    this.#worker = null;
+    if (this.#begunMs !== null && hasStarted(this.#worker!)) this.#endWorker();
     this.#begunMs = null;
+    this.#rest();
+  }
+
+  /** Lets the workers go, which have nothing under way; the next wish hires one. */
+  #rest(): void {
     if (this.#spare) letGo(this.#spare);
-    this.#spare = null;
+    if (this.#worker) letGo(this.#worker);
+    this.#worker = this.#spare = null;
+    this.#held = new Map();
+    this.#text = null;
   }
 
   /** Nothing is to be ended for what waits. */
@@ -202,6 +208,8 @@ export class Forecaster {
         listener.refused({ sentence: data.sentence, fault, lacksFeed: !fault && data.lacksFeed === true });
       }
       this.#goOn();
+      // It keeps nothing that the next wish would find: until then others may have it, with its code compiled.
+      if (!wish.live && this.#begunMs === null && worker === this.#worker) this.#rest();
     };
     worker.onerror = (event) => {
       event.preventDefault();
