@@ -56,11 +56,13 @@ const TAKES_AXES = new Set([10, 28, 28.1, 30, 30.1, 52, 53, 92, 92.1, 92.2, 92.3
 /** Those that name the place of the head, or take the name away. */
 const ORIGIN_WORDS = new Set([92, 92.1, 92.2, 92.3]);
 
+/** Read into by who asks only what a line is. */
+const lookedAt = createBlock();
+
 /** Whether a line is made of words at all; comments, commands to the controller and the like are not. */
 export function isWordLine(text: string, line: number): boolean {
-  const block = createBlock();
-  block.line = line;
-  return readAnyLine(text, block, createNotes()) === 'words';
+  lookedAt.line = line;
+  return readAnyLine(text, lookedAt, createNotes()) === 'words';
 }
 
 /**

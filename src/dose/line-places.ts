@@ -147,7 +147,7 @@ interface Growing {
   finish(): LinePlaces;
 }
 
-const FIRST_CAPACITY = 1024;
+const FIRST_CAPACITY = 256;
 
 function startPlaces(): Growing {
   let count = 0;

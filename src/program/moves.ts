@@ -10,34 +10,36 @@ export interface StopBuilder extends Writable<Stops> {
 }
 type Writable<T> = { -readonly [K in keyof T]: T[K] };
 
-const FIRST_CAPACITY = 1024;
+/** Most of what is read again and again is small, and room must be swept; a large job soon has what it needs. */
+const FIRST_CAPACITY = 64;
 /** 50 million moves are 2.5 GB of arrays and more than a day of burning: no job of this kind. */
 const MOST_MOVES = 50_000_000;
 /** Moves shorter than this (a billionth of a millimetre) are rounding dust of incremental coordinates. */
 const SHORTEST_MOVE_MM = 1e-9;
 
 const noRoom = { count: 0, capacity: 0 };
+const [noFloats, noInts, noBytes] = [new Float64Array(), new Uint32Array(), new Uint8Array()];
 
 export const createMoves = (): MoveBuilder => ({
   ...noRoom,
-  xMm: new Float64Array(),
-  yMm: new Float64Array(),
-  zMm: new Float64Array(),
-  feedMmPerS: new Float64Array(),
-  s: new Float64Array(),
-  powerMode: new Uint8Array(),
-  rapid: new Uint8Array(),
-  line: new Uint32Array(),
+  xMm: noFloats,
+  yMm: noFloats,
+  zMm: noFloats,
+  feedMmPerS: noFloats,
+  s: noFloats,
+  powerMode: noBytes,
+  rapid: noBytes,
+  line: noInts,
 });
 
 export const createStops = (): StopBuilder => ({
   ...noRoom,
-  beforeMove: new Uint32Array(),
-  dwellS: new Float64Array(),
-  s: new Float64Array(),
-  powerMode: new Uint8Array(),
-  rapid: new Uint8Array(),
-  line: new Uint32Array(),
+  beforeMove: noInts,
+  dwellS: noFloats,
+  s: noFloats,
+  powerMode: noBytes,
+  rapid: noBytes,
+  line: noInts,
 });
 
 /** What is in force on a move, or while the head stands. */

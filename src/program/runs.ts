@@ -28,7 +28,7 @@ export interface Runs {
   stretch: Uint32Array;
 }
 
-const FIRST_CAPACITY = 1024;
+const FIRST_CAPACITY = 64;
 
 /**
  * How far a point may lie off a run's line, mm. Files carry three decimals, so a slanted row strays by up to
