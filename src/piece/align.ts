@@ -4,7 +4,7 @@ import type { GridFrame } from '../grid.ts';
 import { greatestOf } from '../lists.ts';
 import { type CameraView, LENS_SIGMA, type Lens } from '../photo/lens.ts';
 import type { PhotoPoint } from '../photo/photo.ts';
-import { addRow, type Column, equationsOf, matrixOf, solutionOf } from './equations.ts';
+import { addRow, type Column, equationsOf, layOut, matrixOf, solutionOf } from './equations.ts';
 import { LIGHT_TERMS } from './light-terms.ts';
 import { type LogMarks, type Look, lookAt } from './look.ts';
 import { mapToCorners, sideOf } from './search.ts';
@@ -41,7 +41,7 @@ const FACTOR_SIGMA = 0.7;
 const HUBER = 1.5;
 const LEAST_NOISE = 0.01;
 /** Corners that move by less than this part of a square lie still. */
-const STILL = 0.02;
+const AT_REST = 0.02;
 /** Neighbouring cells share grain, blur and what the forecast has wrong: so many count as one (by trial on simulated photos). */
 const ALIKE = 40;
 
@@ -73,7 +73,7 @@ export function align(
     const { moves } = fit;
     values = values.map((value, k) => value + (moves[k] ?? 0));
     const farthest = greatestOf(moves.slice(0, 8).map(Math.abs));
-    if (!values.every(Number.isFinite) || farthest < STILL * image.sidePx) break;
+    if (!values.every(Number.isFinite) || farthest < AT_REST * image.sidePx) break;
   }
   if (best === null) return null;
   const covariance = pseudoInverse(best.fit.normal);
@@ -180,6 +180,10 @@ const LENS_COLUMNS: readonly Column[] = [
   { of: LENS_2, times: once },
 ];
 
+const STILL = layOut(STILL_COLUMNS);
+const MOVING = layOut([...CORNER_COLUMNS, ...STILL_COLUMNS]);
+const MOVING_WITH_LENS = layOut([...CORNER_COLUMNS, ...LENS_COLUMNS, ...STILL_COLUMNS]);
+
 /** One step: light + slopes·moves = factor·marks + uneven light, least squares, with what is known of them beforehand. */
 function solveFor(marks: LogMarks, look: Look, now: Now): Fit {
   const { noise, free } = now;
@@ -187,15 +191,14 @@ function solveFor(marks: LogMarks, look: Look, now: Now): Fit {
   const still = regression(marks, look);
   const spread = robustSpread(still.rest, look.isSeen);
   const weights = weightsOf(still.rest, look.isSeen, Math.max(LEAST_NOISE, Math.min(noise * 2, spread)));
-  const moving = [...CORNER_COLUMNS, ...LENS_COLUMNS].slice(0, free);
-  const equations = equationsOf([...moving, ...STILL_COLUMNS]);
-  const along = alongRow(nx);
+  const equations = equationsOf(free > 8 ? MOVING_WITH_LENS : MOVING);
+  const { along } = marks;
   const moves = Array.from({ length: free > 8 ? 6 : 4 }, () => new Float64Array(nx));
   for (let j = 0; j < ny; j++) {
     setMoves(moves, look, along[X]!, j);
     addRow(
       equations,
-      [...stillRow(marks, look, along, j), ...moves],
+      [...stillRow(marks, look, j), ...moves],
       weights.subarray(j * nx, (j + 1) * nx),
       (j + 0.5) / ny,
     );
@@ -216,18 +219,11 @@ function solveFor(marks: LogMarks, look: Look, now: Now): Fit {
   };
 }
 
-/** One, x and x² at the cells of a row. */
-function alongRow(nx: number): Float64Array[] {
-  const x = Float64Array.from({ length: nx }, (_, i) => (2 * (i + 0.5)) / nx - 1);
-  return [new Float64Array(nx).fill(1), x, x.map((each) => each * each)];
-}
-
-const stillRow = (
-  { frame: { nx }, logs }: LogMarks,
-  { light }: Look,
-  along: readonly Float64Array[],
-  j: number,
-): Float64Array[] => [...along, logs.subarray(j * nx, (j + 1) * nx), light.subarray(j * nx, (j + 1) * nx)];
+const stillRow = ({ frame: { nx }, logs, along }: LogMarks, { light }: Look, j: number): Float64Array[] => [
+  ...along,
+  logs.subarray(j * nx, (j + 1) * nx),
+  light.subarray(j * nx, (j + 1) * nx),
+];
 
 /** Fills in what is seen along row j as corners and lens move; taken to the other side of the equation. */
 function setMoves(moves: readonly Float64Array[], look: Look, xs: Float64Array, j: number): void {
@@ -249,11 +245,10 @@ function setMoves(moves: readonly Float64Array[], look: Look, xs: Float64Array, 
 /** Light on the marks as they lie, uneven light taken off: what is left, and how well they go together. */
 function regression(marks: LogMarks, look: Look): { rest: Float64Array; correlation: number } {
   const { nx, ny } = marks.frame;
-  const equations = equationsOf(STILL_COLUMNS);
-  const along = alongRow(nx);
+  const equations = equationsOf(STILL);
   for (let j = 0; j < ny; j++) {
     const isSeen = look.isSeen.subarray(j * nx, (j + 1) * nx);
-    addRow(equations, stillRow(marks, look, along, j), isSeen, (j + 0.5) / ny);
+    addRow(equations, stillRow(marks, look, j), isSeen, (j + 0.5) / ny);
   }
   const { normal, right } = matrixOf(equations);
   const both = solutionOf(normal, right);
@@ -270,13 +265,13 @@ function regression(marks: LogMarks, look: Look): { rest: Float64Array; correlat
 
 /** What is left of light; 0 where nothing is seen. @param solution as {@link STILL_COLUMNS} have it. */
 function restOf(
-  { frame: { nx, ny }, logs }: LogMarks,
+  { frame: { nx, ny }, logs, along }: LogMarks,
   { light, isSeen }: Look,
   solution: readonly number[],
 ): Float64Array {
   const [factor, one, x1, y1, xx, xy, yy] = solution as [number, ...number[]];
   const rest = new Float64Array(light.length);
-  const [, xs] = alongRow(nx);
+  const [, xs] = along;
   for (let j = 0, k = 0; j < ny; j++) {
     const y = (2 * (j + 0.5)) / ny - 1;
     const middle = one! + y * (y1! + y * yy!);

@@ -1,6 +1,7 @@
+import { quickselect } from 'd3-array';
 import { depositLayer } from '../change/layers.ts';
 import type { Forecast } from '../forecast.ts';
-import { cellAt, frameOver, type GridFrame, grownBounds, middleOfCell } from '../grid.ts';
+import { cellAt, frameOver, type GridFrame, grownBounds } from '../grid.ts';
 import { flood } from '../parts/flood.ts';
 import type { FlatPhoto } from '../photo/flatten.ts';
 
@@ -34,12 +35,19 @@ export function startInsideCuts({ motion, machine, cuts, burnBounds, burn }: For
       if (data[k]! > SHOWS * most) isCut[(layer.j0 + j) * own.nx + layer.i0 + i] = 1;
   const { label, pieces } = flood(isCut, own.nx, own.ny);
   if (most === 0 || pieces.every(({ isAtBorder }) => isAtBorder)) return null;
-  return (frame) =>
-    Uint8Array.from({ length: frame.nx * frame.ny }, (_, k) => {
-      const cell = cellAt(own, ...middleOfCell(frame, k));
-      const piece = cell < 0 ? 0 : label[cell]!;
-      return piece > 0 && !pieces[piece - 1]!.isAtBorder ? 1 : 0;
-    });
+  // By label, of which 0 is what is cut away.
+  const isWithin = Uint8Array.from([0, ...pieces.map(({ isAtBorder }) => (isAtBorder ? 0 : 1))]);
+  return (frame) => {
+    const isInside = new Uint8Array(frame.nx * frame.ny);
+    for (let j = 0, k = 0; j < frame.ny; j++) {
+      const yMm = frame.y0Mm + (j + 0.5) * frame.cellMm;
+      for (let i = 0; i < frame.nx; i++, k++) {
+        const cell = cellAt(own, frame.x0Mm + (i + 0.5) * frame.cellMm, yMm);
+        isInside[k] = cell < 0 ? 0 : isWithin[label[cell]!]!;
+      }
+    }
+    return isInside;
+  };
 }
 
 /** Bare wood and a table differ by more than this in the logarithm of some channel's light; uneven light does not. */
@@ -48,12 +56,15 @@ const LEAST_CELLS = 200;
 
 /** Whether what lies bare round a piece is no wood like that within it. */
 export function isOnTable({ rgb }: FlatPhoto, isBare: Uint8Array, isInside: Uint8Array): boolean {
+  const lights = new Float32Array(isBare.length);
   return [0, 1, 2].some((c) => {
     const [inside, beside] = [1, 0].map((side) => {
-      const lights: number[] = [];
+      let count = 0;
       for (let k = 0; k < isBare.length; k++)
-        if (isBare[k] === 1 && isInside[k] === side && rgb[3 * k + c]! >= 0) lights.push(rgb[3 * k + c]!);
-      return lights.length < LEAST_CELLS ? null : lights.sort((a, b) => a - b)[lights.length >> 1]!;
+        if (isBare[k] === 1 && isInside[k] === side && rgb[3 * k + c]! >= 0)
+          lights[count++] = rgb[3 * k + c]!;
+      const middle = count >> 1;
+      return count < LEAST_CELLS ? null : quickselect(lights.subarray(0, count), middle)[middle]!;
     });
     return (
       inside != null && beside != null && Math.abs(Math.log((beside + 1e-3) / (inside + 1e-3))) > ANOTHER

@@ -82,7 +82,8 @@ export function differenceOf(
   even: EvenLight,
 ): Difference {
   const lightSeen = startLightSeen(material);
-  const seen = Float32Array.from({ length: frame.nx * frame.ny }, (_, k) => lightSeen(even.ratio, k));
+  const seen = new Float32Array(frame.nx * frame.ny);
+  for (let k = 0; k < seen.length; k++) seen[k] = lightSeen(even.ratio, k);
   const { data: light } = asBlurredAs(seen, marksOf(burn, material, board, frame.cellMm));
   const [r, g, b] = linearOfLab(labOf(0, material));
   const lightness = lightnessOver(material);

@@ -12,20 +12,29 @@ export interface Column {
   readonly times: (up: number) => number;
 }
 
-/** The normal equations: sums of the products of all columns, the last of which is what the others are to explain. */
-export interface Equations {
+/** Columns, the last of which is what the others are to explain. */
+export interface Layout {
   readonly columns: readonly Column[];
-  /** A lower triangle, row by row of it: the sums, and where among the products of the functions each one's is. */
-  readonly sums: Float64Array;
+  /** Where among the products of the functions that of two columns is; a lower triangle, row by row of it. */
   readonly productAt: Int32Array;
 }
 
-export function equationsOf(columns: readonly Column[]): Equations {
-  const productAt = Int32Array.from(
+export const layOut = (columns: readonly Column[]): Layout => ({
+  columns,
+  productAt: Int32Array.from(
     columns.flatMap(({ of }, a) => columns.slice(0, a + 1).map((other) => placeOf(of, other.of))),
-  );
-  return { columns, sums: new Float64Array(productAt.length), productAt };
+  ),
+});
+
+/** The normal equations: sums of the products of all columns, as the layout has their places. */
+export interface Equations extends Layout {
+  readonly sums: Float64Array;
 }
+
+export const equationsOf = (layout: Layout): Equations => ({
+  ...layout,
+  sums: new Float64Array(layout.productAt.length),
+});
 
 /** Where the product of two stands in a lower triangle. */
 const placeOf = (a: number, b: number): number => (a >= b ? (a * (a + 1)) / 2 + b : (b * (b + 1)) / 2 + a);
@@ -41,7 +50,7 @@ export function addRow(
   up: number,
 ): void {
   const products = productsOf(functions, weights);
-  const factors = Float64Array.from(columns, ({ times }) => times(up));
+  const factors = columns.map(({ times }) => times(up));
   for (let a = 0, at = 0; a < factors.length; a++) {
     const factor = factors[a]!;
     for (let b = 0; b <= a; b++, at++) sums[at]! += factor * factors[b]! * products[productAt[at]!]!;

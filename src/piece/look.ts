@@ -7,16 +7,30 @@ export interface LogMarks {
   readonly frame: GridFrame;
   readonly logs: Float64Array;
   readonly isLookedAt: Uint8Array;
+  /** One, x and x² at the cells of a row; x goes from −1 to 1. */
+  readonly along: readonly [Float64Array, Float64Array, Float64Array];
 }
 
 const LEAST_LIGHT = 0.01;
 
 /** @param marks light over bare wood; NaN: not looked at. */
-export const logMarksOf = (marks: Grid): LogMarks => ({
-  frame: marks,
-  logs: Float64Array.from(marks.data, (light) => Math.log(Math.max(LEAST_LIGHT, light)) || 0),
-  isLookedAt: Uint8Array.from(marks.data, (light) => (Number.isNaN(light) ? 0 : 1)),
-});
+export function logMarksOf(marks: Grid): LogMarks {
+  const { data, nx } = marks;
+  const logs = new Float64Array(data.length);
+  const isLookedAt = new Uint8Array(data.length);
+  for (let k = 0; k < data.length; k++) {
+    if (Number.isNaN(data[k]!)) continue;
+    logs[k] = Math.log(Math.max(LEAST_LIGHT, data[k]!));
+    isLookedAt[k] = 1;
+  }
+  const x = Float64Array.from({ length: nx }, (_, i) => (2 * (i + 0.5)) / nx - 1);
+  return {
+    frame: marks,
+    logs,
+    isLookedAt,
+    along: [new Float64Array(nx).fill(1), x, x.map((each) => each * each)],
+  };
+}
 
 /** What the photo shows on every cell, row by row, and how that changes from pixel to pixel; 0 where nothing is seen. */
 export interface Look {

@@ -6,7 +6,7 @@ import { flattened } from '../../src/photo/flatten.ts';
 import { homographyOf, inverted, mapped } from '../../src/photo/homography.ts';
 import { type Lens, seenAt, straightLens, unbent } from '../../src/photo/lens.ts';
 import { codedOf, valueAt } from '../../src/photo/photo.ts';
-import { addRow, type Column, equationsOf, matrixOf, solutionOf } from '../../src/piece/equations.ts';
+import { addRow, type Column, equationsOf, layOut, matrixOf, solutionOf } from '../../src/piece/equations.ts';
 import { lightTermsAt, withoutLight } from '../../src/piece/light-terms.ts';
 import { setSloped } from '../../src/piece/look.ts';
 import { coarser, lightByTone, marksOf } from '../../src/piece/marks.ts';
@@ -135,7 +135,7 @@ test('sums of few functions a row are those of every column with every other, an
     { of: 3, times: () => 1 },
   ];
   const truth = [0.7, -1.2, 0.4, 2.1, -0.3];
-  const equations = equationsOf(columns);
+  const equations = equationsOf(layOut(columns));
   const whole = new Matrix(5, 5);
   for (let j = 0; j < ny; j++) {
     const up = (j + 0.5) / ny;
