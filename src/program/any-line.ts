@@ -27,6 +27,8 @@ export function readAnyLine(text: string, block: Block, notes: Notes): LineKind 
   clearBlock(block);
   if (isEndMark(text)) return 'end mark';
   refuseBinary(text, line);
+  // Files have many lines of comment alone.
+  if (text[firstOf(text)] === ';') return 'nothing';
 
   let code = blankComments(text, commentTeller(text, line, notes));
   let from = firstOf(code);
