@@ -29,7 +29,7 @@ async function makeAll(): Promise<void> {
   await place.charcast('swatch', '--machine', machine, '--stock', '80x50x3', '-o', job);
   const swatch = readSwatch(JSON.parse(readFileSync(companion, 'utf8')));
   const stock = { widthMm: 80, heightMm: 50, thicknessMm: 3, xMm: 0, yMm: 0 };
-  const scene = burnedScene(swatch, readFileSync(job, 'utf8'), stock, 0.075);
+  const scene = burnedScene(swatch, readFileSync(job, 'utf8'), stock, 5 / 64);
   const random = seeded(1235);
   const size = { widthPx: 680, heightPx: 476 };
   const camera = { ...randomCamera(scene, truth, random, { ...size, paper: true }), quality: null };

@@ -75,7 +75,7 @@ function photographSwatch(): void {
     xMm: at_mm[0],
     yMm: at_mm[1],
   };
-  const scene = burnedScene(swatch, readFileSync('swatch.nc', 'utf8'), stock, 0.08);
+  const scene = burnedScene(swatch, readFileSync('swatch.nc', 'utf8'), stock, 5 / 64);
   const random = seeded(5);
   const seen = photoOf(scene, base, randomCamera(scene, base, random), random);
   writeFileSync('photo.jpg', jpegOf(seen, 92));

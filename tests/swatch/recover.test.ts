@@ -29,7 +29,7 @@ const EACH_WITHIN_TWO = 0.85;
 const FARTHEST = 4;
 
 /** Photos of about 7 pixels per mm: little more than what is refused, and quick. */
-const CELL_MM = 0.075;
+const CELL_MM = 0.0625;
 const SIZE = { widthPx: 680, heightPx: 476 };
 /** The same swatch on three places of the plank, so that the grain falls differently on it. */
 const PLACES: readonly (readonly [number, number])[] = [

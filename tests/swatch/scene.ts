@@ -45,6 +45,7 @@ const sceneMachine = machineWith({
 /** Scenes that have been burned: test files of one process share them, and nobody writes into them. */
 const burnedScenes = new Map<string, Scene>();
 
+/** @param cellMm goes into the board's sides an even number of times: the picture's pixels are two cells wide. */
 export function sceneOf(
   widthMm: number,
   heightMm: number,
