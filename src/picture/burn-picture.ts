@@ -72,7 +72,9 @@ export function burnPicture(burn: Burn, options: BurnPictureOptions, drawSvg: Dr
       title: titleBlock(title, `burn forecast, board ${boardText(stock, stockThicknessMm)}`, fontPx),
       panels: [
         {
-          raster: woodRaster(burn, view, tonePath, grain, face),
+          get raster() {
+            return woodRaster(burn, view, tonePath, grain, face);
+          },
           view,
           // A board of another outline has no side along the edge of the picture.
           look: face ? 'map' : 'board',

@@ -43,7 +43,16 @@ export function dosePicture(dose: Grid, options: PictureOptions, drawSvg: DrawSv
     {
       fontPx,
       title: titleBlock(title, `dose, board ${boardText(stock, stockThicknessMm)}`, fontPx),
-      panels: [{ raster: heatRaster(dose.data, dose, view, scale), view, look: 'map', heading: null }],
+      panels: [
+        {
+          get raster() {
+            return heatRaster(dose.data, dose, view, scale);
+          },
+          view,
+          look: 'map',
+          heading: null,
+        },
+      ],
       panelFlow: 'column',
       footer: {
         key: [

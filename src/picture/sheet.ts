@@ -67,16 +67,17 @@ interface SetSheet {
   readonly panels: readonly { readonly panel: Panel; readonly left: number; readonly top: number }[];
 }
 
-/** Sets the sheet, then paints the rasters and lays the drawing over them. */
+/** Sets the sheet and has it drawn, then paints the rasters, for which nobody was asked before, and lays the drawing over them. */
 export function composeSheet(sheet: Sheet, drawSvg: DrawSvg): Picture {
   const { width, height, svg, panels } = setSheet(sheet);
+  const drawing = drawSvg(svg);
   const picture = blankPicture(width, height, PAPER);
   for (const { panel, left, top } of panels) {
     if (panel.look === 'board')
       paintShadow(picture, left, top, panel.view, sidePx(sheet.fontPx), sheet.fontPx);
     placePicture(picture, panel.raster, left, top);
   }
-  layOver(picture, drawSvg(svg));
+  layOver(picture, drawing);
   return picture;
 }
 

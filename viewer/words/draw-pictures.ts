@@ -3,22 +3,29 @@ import { textWidthPx } from '../../src/picture/text.ts';
 import { latin1Of } from '../../src/recognise/latin1.ts';
 import { imageOf } from './draw-on.ts';
 
-/** A browser draws an SVG only in its own time, a picture wants it at once: so it is painted twice. */
+/** A browser draws an SVG only in its own time, a picture wants it at once: so it is begun anew once that is there. */
 
 /**
- * Paints with drawings by the browser: first with empty ones, to learn which are asked for, then with these.
+ * Paints with drawings by the browser. A drawing is the first thing that a sheet asks for: what is given up there is little.
  * @throws {Error} where the browser cannot draw one.
  */
 export async function withDrawings(paint: (drawSvg: DrawSvg) => Picture): Promise<Picture> {
-  const asked = new Set<string>();
-  paint((svg) => {
-    asked.add(svg);
-    const { width, height } = sizeOf(svg);
-    return { width, height, data: new Uint8ClampedArray(width * height * 4) };
-  });
   const drawn = new Map<string, Picture>();
-  for (const svg of asked) drawn.set(svg, await drawnBy(svg));
-  return paint((svg) => drawn.get(svg)!);
+  for (;;) {
+    let wanting: string | null = null;
+    const drawSvg = (svg: string): Picture => {
+      const picture = drawn.get(svg);
+      if (picture) return picture;
+      wanting = svg;
+      throw new Error('this is not drawn yet');
+    };
+    try {
+      return paint(drawSvg);
+    } catch (error) {
+      if (wanting === null) throw error;
+      drawn.set(wanting, await drawnBy(wanting));
+    }
+  }
 }
 
 function sizeOf(svg: string): { readonly width: number; readonly height: number } {
@@ -89,8 +96,8 @@ export async function pngOf(picture: Picture): Promise<Blob> {
   );
 }
 
-/** The same as a data URI. */
-export async function dataUriOf(picture: Picture): Promise<string> {
-  const bytes = new Uint8Array(await (await pngOf(picture)).arrayBuffer());
+/** The file as a data URI. */
+export async function dataUriOf(png: Blob): Promise<string> {
+  const bytes = new Uint8Array(await png.arrayBuffer());
   return `data:image/png;base64,${btoa(latin1Of(bytes))}`;
 }
