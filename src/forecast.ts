@@ -10,9 +10,10 @@ import type { Dose } from './dose/dose.ts';
 import { type LineDose, landOn, wholeOf } from './dose/land.ts';
 import { type Tally, total } from './dose/tally.ts';
 import {
+  BESIDES_PLACES,
+  BESIDES_WOOD,
+  EVERYTHING,
   FINISH_NOTE,
-  isBesidesPlaces,
-  isBesidesWood,
   SWATCH_NOTE,
   turnedNote,
 } from './findings/besides-wood.ts';
@@ -340,9 +341,9 @@ export function conclude(
   const { findings, cuts, engravings } = clock.timed('findings', () => {
     const evidence = gatherEvidence(toldOf({ ...road, firings, burn }), rescaled);
     const meant = isSwatch ? [] : cutsOf(evidence);
-    const isTold = isOfWood ? () => true : turned.length > 0 ? isBesidesPlaces : isBesidesWood;
+    const told = isOfWood ? EVERYTHING : turned.length > 0 ? BESIDES_PLACES : BESIDES_WOOD;
     return {
-      findings: findAll(evidence, meant, isTold),
+      findings: findAll(evidence, meant, told),
       cuts: isOfWood ? cutForecasts(evidence, meant) : [],
       engravings: isOfWood
         ? engravingForecasts(evidence, new Set(meant.map(({ each }) => each.operation.n)))

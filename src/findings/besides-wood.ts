@@ -1,41 +1,19 @@
-import type { FindingKind } from './finding.ts';
 import { listWords } from './phrases.ts';
 
+/** What a finding speaks of: the wood; places on it; or else what endangers the bench or the machine, or whether the job is read rightly. */
+export type About = 'wood' | 'places' | 'bench';
+
+/** What is worth telling of any job. */
+export const EVERYTHING: readonly About[] = ['wood', 'places', 'bench'];
+
 /**
- * What is told of the wood. A swatch does it on purpose: its parts go from too little light to too much, so that the wood can
- * be read from them. Of a job that finishes a cut it does not hold, since its wood is no longer whole.
+ * The same whatever the wood is like. A swatch does on purpose what is told of it: its parts go from too little light to too
+ * much, so that the wood can be read from them. Of a job that finishes a cut it does not hold, since its wood is no longer whole.
  */
-const OF_WOOD: ReadonlySet<FindingKind> = new Set<FindingKind>([
-  'below-speed',
-  'below-threshold',
-  'burned-twice',
-  'cut-before-engraved',
-  'dark-corner',
-  'dark-row-end',
-  'dark-start-stop',
-  'faint-corner',
-  'more-than-needed',
-  'no-mark',
-  'not-through',
-  'stripes',
-  'tones-lost',
-  'too-deep',
-  'warm-fill',
-]);
+export const BESIDES_WOOD: readonly About[] = ['places', 'bench'];
 
-/** What is worth telling whatever the wood is like: what endangers the bench or the machine, or that the job is read rightly. */
-export const isBesidesWood = (kind: FindingKind): boolean => !OF_WOOD.has(kind);
-
-/** … and of these, what supposes that the piece lies still. */
-const OF_PLACES: ReadonlySet<FindingKind> = new Set<FindingKind>([
-  'near-edge',
-  'off-stock',
-  'on-spot',
-  'wrong-size',
-]);
-
-/** The same where the piece turns or moves under the beam. */
-export const isBesidesPlaces = (kind: FindingKind): boolean => isBesidesWood(kind) && !OF_PLACES.has(kind);
+/** The same where the piece turns or moves under the beam: a place is told of a piece that lies still. */
+export const BESIDES_PLACES: readonly About[] = ['bench'];
 
 export const SWATCH_NOTE =
   'This is a calibration swatch of Charcast: its patches, lines and cuts go from too little light to too much on ' +

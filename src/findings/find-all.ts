@@ -4,6 +4,7 @@ import { findBeamOnAtRest } from './beam-on-at-rest.ts';
 import { findBeamOnTravel } from './beam-on-travel.ts';
 import { findBelowSpeed } from './below-speed.ts';
 import { findBelowThreshold } from './below-threshold.ts';
+import type { About } from './besides-wood.ts';
 import { findBurnedTwice } from './burned-twice.ts';
 import { findControllerMayStop } from './controller-may-stop.ts';
 import { findCutBeforeEngraved } from './cut-before-engraved.ts';
@@ -38,40 +39,40 @@ import { findWrongSize } from './wrong-size.ts';
 type Finder = (evidence: Evidence, cuts: readonly Cut[]) => Finding[];
 
 /** In the order in which findings of equal weight are told. */
-const FINDERS: Readonly<Record<FindingKind, Finder>> = {
-  'beam-never-on': findBeamNeverOn,
-  'not-simulated': ({ program }) => findNotSimulated(program),
-  'controller-may-stop': ({ program }) => findControllerMayStop(program),
-  'off-bed': findOffBed,
-  'off-stock': findOffStock,
-  'near-edge': findNearEdge,
-  'on-spot': findOnSpots,
-  'wrong-size': findWrongSize,
-  'beam-left-on': findBeamLeftOn,
-  'beam-on-at-rest': findBeamOnAtRest,
-  'beam-on-travel': findBeamOnTravel,
-  'may-ignite': findMayIgnite,
-  'other-scale': findOtherScale,
-  'power-clipped': findPowerClipped,
-  'below-threshold': findBelowThreshold,
-  'no-mark': findNoMark,
-  'tones-lost': findTonesLost,
-  'cut-before-engraved': findCutBeforeEngraved,
-  'not-through': findNotThrough,
-  'more-than-needed': findMoreThanNeeded,
-  'too-deep': findTooDeep,
-  'warm-fill': findWarmFills,
-  'dark-row-end': findDarkRowEnds,
-  'dark-corner': findDarkCorners,
-  'dark-start-stop': findDarkStartStops,
-  'faint-corner': findFaintCorners,
-  stripes: findStripes,
-  'rows-shifted': findRowsShifted,
-  'burned-twice': findBurnedTwice,
-  'speed-capped': findSpeedCapped,
-  'below-speed': findBelowSpeed,
-  starved: findStarved,
-};
+const FINDERS: readonly (readonly [Finder, About])[] = [
+  [findBeamNeverOn, 'bench'],
+  [({ program }) => findNotSimulated(program), 'bench'],
+  [({ program }) => findControllerMayStop(program), 'bench'],
+  [findOffBed, 'bench'],
+  [findOffStock, 'places'],
+  [findNearEdge, 'places'],
+  [findOnSpots, 'places'],
+  [findWrongSize, 'places'],
+  [findBeamLeftOn, 'bench'],
+  [findBeamOnAtRest, 'bench'],
+  [findBeamOnTravel, 'bench'],
+  [findMayIgnite, 'bench'],
+  [findOtherScale, 'bench'],
+  [findPowerClipped, 'bench'],
+  [findBelowThreshold, 'wood'],
+  [findNoMark, 'wood'],
+  [findTonesLost, 'wood'],
+  [findCutBeforeEngraved, 'wood'],
+  [findNotThrough, 'wood'],
+  [findMoreThanNeeded, 'wood'],
+  [findTooDeep, 'wood'],
+  [findWarmFills, 'wood'],
+  [findDarkRowEnds, 'wood'],
+  [findDarkCorners, 'wood'],
+  [findDarkStartStops, 'wood'],
+  [findFaintCorners, 'wood'],
+  [findStripes, 'wood'],
+  [findRowsShifted, 'bench'],
+  [findBurnedTwice, 'wood'],
+  [findSpeedCapped, 'bench'],
+  [findBelowSpeed, 'wood'],
+  [findStarved, 'bench'],
+];
 
 /** No kind is told more often than this; a job of hundreds of operations would drown what matters. */
 const MOST_OF_A_KIND = 8;
@@ -81,16 +82,13 @@ const NEVER_LEFT_OUT: readonly FindingKind[] = ['not-simulated', 'controller-may
 /**
  * Everything the forecast expects to go wrong, worst first, then in the order of the file.
  * @param cuts the operations that are meant to cut through.
- * @param isTold whether a kind is told of this job at all: the others are not looked for.
+ * @param told what is told of this job: nothing else is looked for.
  */
-export function findAll(
-  evidence: Evidence,
-  cuts: readonly Cut[],
-  isTold: (kind: FindingKind) => boolean,
-): Finding[] {
+export function findAll(evidence: Evidence, cuts: readonly Cut[], told: readonly About[]): Finding[] {
   const known = { ...evidence, cutOperations: new Set(cuts.map(({ each }) => each.operation.n)) };
-  const kinds = (Object.keys(FINDERS) as FindingKind[]).filter(isTold);
-  return kinds.flatMap((kind) => withoutFlood(FINDERS[kind](known, cuts).sort(byCost))).sort(byCost);
+  return FINDERS.filter(([, about]) => told.includes(about))
+    .flatMap(([find]) => withoutFlood(find(known, cuts).sort(byCost)))
+    .sort(byCost);
 }
 
 /** By which of its numbers a finding is worse than another of its kind, where there may be one for each operation. */
