@@ -162,18 +162,23 @@ function startPatchWarmth(patches: readonly Patch[]): {
   readonly add: WarmthVisitor;
   of(patch: number): PatchWarmth;
 } {
-  const areas = patches.map(readArea);
-  const sums = areas.map(() => ({ energyJ: 0, warm: 0, own: 0 }));
-  const lies = (k: number, x: number, y: number): boolean => {
-    const { minXMm, minYMm, maxXMm, maxYMm } = areas[k]!;
-    return x >= minXMm && x <= maxXMm && y >= minYMm && y <= maxYMm;
+  // Asked for every part of the burn, most of which lie in none of many: numbers in a row.
+  const areas = Float64Array.from(
+    patches.map(readArea).flatMap(({ minXMm, maxXMm, minYMm, maxYMm }) => [minXMm, maxXMm, minYMm, maxYMm]),
+  );
+  const sums = patches.map(() => ({ energyJ: 0, warm: 0, own: 0 }));
+  const lies = (k: number, x: number, y: number): boolean =>
+    x >= areas[4 * k]! && x <= areas[4 * k + 1]! && y >= areas[4 * k + 2]! && y <= areas[4 * k + 3]!;
+  const areaAt = (x: number, y: number): number => {
+    for (let k = 0; k < sums.length; k++) if (lies(k, x, y)) return k;
+    return -1;
   };
   let last = 0;
   return {
     add({ first, end, xMm, yMm, energyJ, warmthK, ownJPerMm2 }) {
       for (let k = first; k < end; k++) {
         const [x, y] = [xMm[k]!, yMm[k]!];
-        const at = lies(last, x, y) ? last : areas.findIndex((_, patch) => lies(patch, x, y));
+        const at = lies(last, x, y) ? last : areaAt(x, y);
         if (at < 0) continue;
         last = at;
         const sum = sums[at]!;
