@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { stickingOut } from './sticking-out.ts';
-import { go, SLOW, settle, smallMarker, still, useWorld } from './world.ts';
+import { asOnAQuickCard, go, SLOW, settle, smallMarker, still, useWorld } from './world.ts';
 
 const world = useWorld();
 const SIZES = [
@@ -18,7 +18,7 @@ const SIZES = [
 let page: Page;
 
 beforeAll(async () => {
-  page = await world.open({ jobs: await smallMarker() });
+  page = await world.open({ jobs: await smallMarker(), before: asOnAQuickCard });
   await settle(page);
 }, SLOW);
 

@@ -131,6 +131,23 @@ export const lookAgain = (page: Page) =>
     ).drawAgain;
   });
 
+/**
+ * Does not tell the page that its card is in software. Such a card's frames come with few pixels first and with all of them
+ * a moment later; where nobody looks, and each change is waited for, one frame does. Run in the page.
+ */
+export function asOnAQuickCard(): void {
+  const { prototype } = WebGL2RenderingContext;
+  const { getExtension } = prototype;
+  Object.assign(prototype, {
+    getExtension(
+      this: WebGL2RenderingContext,
+      name: Parameters<typeof getExtension>[0] | 'WEBGL_debug_renderer_info',
+    ) {
+      return name === 'WEBGL_debug_renderer_info' ? null : getExtension.call(this, name);
+    },
+  });
+}
+
 /** From here on nobody looks at the wood of a page that was opened to be seen. */
 export const lookAway = (page: Page) => page.evaluate(unseen);
 
