@@ -1,3 +1,4 @@
+import { greatestOf, leastOf } from '../lists.ts';
 import type { Spot } from '../machine/profile.ts';
 import { degToRad } from '../units.ts';
 import type { Brush, Canvas } from './brush.ts';
@@ -15,36 +16,60 @@ const CHORDS = 48;
 export function makeUniformBrush(canvas: Canvas, spot: Spot, scale: number): Brush {
   const { nx, ny, x0Mm, y0Mm, cellMm, dose, doseLnDwell } = canvas;
   const chords = chordsOf(spot, scale);
+  const leastMm = leastOf(chords.map(({ fromMm }) => fromMm));
+  const mostMm = greatestOf(chords.map(({ toMm }) => toMm));
+  const count = chords.length;
+  const chordMm = {
+    from: Float64Array.from(chords, ({ fromMm }) => fromMm),
+    to: Float64Array.from(chords, ({ toMm }) => toMm),
+    low: Float64Array.from(chords, ({ lowMm }) => lowMm),
+    high: Float64Array.from(chords, ({ highMm }) => highMm),
+    share: Float64Array.from(chords, ({ share }) => share),
+  };
+  const room = () => new Float64Array(count);
+  // Where the chords of the point under way lie, in cells, and what they give to each cell that they cover.
+  const [from, to, low, high, perCell] = [room(), room(), room(), room(), room()];
+  /** What a row of cells gets of all its chords, so that each cell is rounded to single precision but once. */
+  const row = new Float64Array(Math.min(nx, Math.ceil((mostMm - leastMm) / cellMm) + 2));
   const perArea = 1 / (cellMm * cellMm);
   const point = (xMm: number, yMm: number, energyJ: number, lnDwell: number): void => {
+    const left = Math.max(0, Math.floor((xMm + leastMm - x0Mm) / cellMm));
+    const right = Math.min(nx - 1, Math.floor((xMm + mostMm - x0Mm) / cellMm));
+    if (left > right) return;
+    for (let k = 0; k < count; k++) {
+      from[k] = (xMm + chordMm.from[k]! - x0Mm) / cellMm;
+      to[k] = (xMm + chordMm.to[k]! - x0Mm) / cellMm;
+      low[k] = (yMm + chordMm.low[k]! - y0Mm) / cellMm;
+      high[k] = (yMm + chordMm.high[k]! - y0Mm) / cellMm;
+      perCell[k] = (energyJ * chordMm.share[k]!) / ((to[k]! - from[k]!) * (high[k]! - low[k]!));
+    }
     let landed = 0;
     let rest = 0;
     let restLnDwell = 0;
-    for (const chord of chords) {
-      const from = (xMm + chord.fromMm - x0Mm) / cellMm; // in cells
-      const to = (xMm + chord.toMm - x0Mm) / cellMm;
-      const low = (yMm + chord.lowMm - y0Mm) / cellMm;
-      const high = (yMm + chord.highMm - y0Mm) / cellMm;
-      const perCell = (energyJ * chord.share) / ((to - from) * (high - low));
-      const i0 = Math.max(0, Math.floor(from));
-      const i1 = Math.min(nx - 1, Math.floor(to));
-      const j1 = Math.min(ny - 1, Math.floor(high));
-      for (let j = Math.max(0, Math.floor(low)); j <= j1; j++) {
-        const tall = Math.min(high, j + 1) - Math.max(low, j);
-        if (tall <= 0) continue;
-        for (let i = i0; i <= i1; i++) {
-          const wide = Math.min(to, i + 1) - Math.max(from, i);
-          if (wide <= 0) continue;
-          const add = perCell * wide * tall;
-          landed += add;
-          const cell = j * nx + i;
-          const sum = dose[cell]! + add * perArea + rest;
-          dose[cell] = sum;
-          rest = sum - dose[cell]!;
-          const sumLnDwell = doseLnDwell[cell]! + add * perArea * lnDwell + restLnDwell;
-          doseLnDwell[cell] = sumLnDwell;
-          restLnDwell = sumLnDwell - doseLnDwell[cell]!;
-        }
+    let first = 0;
+    const top = Math.min(ny - 1, Math.floor(high[count - 1]!));
+    for (let j = Math.max(0, Math.floor(low[0]!)); j <= top; j++) {
+      while (first < count && high[first]! <= j) first++;
+      for (let k = first; k < count && low[k]! < j + 1; k++) {
+        const perWide = perCell[k]! * (Math.min(high[k]!, j + 1) - Math.max(low[k]!, j));
+        const begins = from[k]!;
+        const ends = to[k]!;
+        const last = Math.min(right, Math.floor(ends));
+        for (let i = Math.max(left, Math.floor(begins)); i <= last; i++)
+          row[i - left] = row[i - left]! + perWide * (Math.min(ends, i + 1) - Math.max(begins, i));
+      }
+      for (let i = left; i <= right; i++) {
+        const add = row[i - left]!;
+        if (add === 0) continue;
+        row[i - left] = 0;
+        landed += add;
+        const cell = j * nx + i;
+        const sum = dose[cell]! + add * perArea + rest;
+        dose[cell] = sum;
+        rest = sum - dose[cell]!;
+        const sumLnDwell = doseLnDwell[cell]! + add * perArea * lnDwell + restLnDwell;
+        doseLnDwell[cell] = sumLnDwell;
+        restLnDwell = sumLnDwell - doseLnDwell[cell]!;
       }
     }
     canvas.depositedJ += landed;
