@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
+import LongFirst from './tests/support/long-first.ts';
 import { plainExports } from './tests/support/plain-exports.ts';
 
 const path = (relative: string) => fileURLToPath(new URL(relative, import.meta.url));
@@ -55,6 +56,7 @@ export default defineConfig(({ command }) => ({
       '--single-threaded',
       '--retain-maps-for-n-gc=1000',
     ],
+    sequence: { sequencer: LongFirst },
     setupFiles: ['tests/support/same-cases.ts'],
     // What is waited for may take its time on a busy machine; where it comes at once, nothing is waited.
     expect: { poll: { timeout: 45_000, interval: 30 } },
