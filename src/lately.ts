@@ -18,3 +18,15 @@ export function lately<Made extends object>(
     return fresh;
   };
 }
+
+/** Asks each question once, however often its answer is wanted: questions are told apart as objects, and none is given up. */
+export function askedOnce<Question extends object, Answer extends object>(
+  ask: (question: Question) => Answer,
+): (question: Question) => Answer {
+  const known = new Map<Question, Answer>();
+  return (question) => {
+    const answer = known.get(question) ?? ask(question);
+    known.set(question, answer);
+    return answer;
+  };
+}

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { lately } from '../src/lately.ts';
+import { askedOnce, lately } from '../src/lately.ts';
 
 test('what was made for the same numbers is handed out again, for others it is made anew', () => {
   const keep = lately<{ readonly key: string }>(4);
@@ -22,4 +22,18 @@ test('no more are kept than are asked for: the one made first goes', () => {
   made(3);
   expect(made(2)).toBe(b);
   expect(made(1)).not.toBe(a);
+});
+
+test('each question is asked once, and one that only looks alike is another', () => {
+  const asked: object[] = [];
+  const answer = askedOnce((question: { readonly of: number }) => {
+    asked.push(question);
+    return { to: question.of };
+  });
+  const [one, alike] = [{ of: 1 }, { of: 1 }];
+  const first = answer(one);
+  expect(answer(one)).toBe(first);
+  expect(answer(alike)).not.toBe(first);
+  expect(answer(alike)).toEqual({ to: 1 });
+  expect(asked).toEqual([one, alike]);
 });

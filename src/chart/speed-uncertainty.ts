@@ -1,4 +1,5 @@
 import type { SpeedPower, Work } from '../burn/speed-power.ts';
+import { askedOnce } from '../lately.ts';
 import { type Case, startRelativeUncertainty } from '../sure/contributions.ts';
 import { speedPowerInRows } from '../warmth/rows.ts';
 
@@ -16,20 +17,14 @@ export function startSpeedUncertainty(work: Work): SpeedUncertainty {
   const { material, machine, thicknessMm } = work;
   const [x, y] = machine.spot.width_mm;
   const uncertainty = startRelativeUncertainty({ material, machine, thickness: work });
-  const known = new Map<Case, SpeedPower>();
-  const answersIn = (each: Case): SpeedPower => {
-    const before = known.get(each);
-    if (before) return before;
-    const { material: wood, width, thickness } = each;
+  const answersIn = askedOnce(({ material: wood, width, thickness }: Case): SpeedPower => {
     const spot = { ...machine.spot, width_mm: [x * width, y * width] as [number, number] };
-    const answers = speedPowerInRows({
+    return speedPowerInRows({
       ...work,
       material: wood,
       machine: { ...machine, spot },
       thicknessMm: thicknessMm && thicknessMm * thickness,
     });
-    known.set(each, answers);
-    return answers;
-  };
+  });
   return (watts, speedMmPerS) => uncertainty((each) => speedMmPerS(answersIn(each), watts * each.power));
 }

@@ -17,6 +17,7 @@ import { usualRowSpacingMm } from '../chart/row-spacing.ts';
 import { type SpeedUncertainty, startSpeedUncertainty } from '../chart/speed-uncertainty.ts';
 import { InputError } from '../errors.ts';
 import { DEEPEST_ENGRAVING } from '../findings/too-deep.ts';
+import { askedOnce } from '../lately.ts';
 import { leastOf } from '../lists.ts';
 import type { LaserSource, Machine } from '../machine/profile.ts';
 import { refuseUnknownOptions } from '../options.ts';
@@ -110,12 +111,7 @@ export function suggest(want: Want, material: Material, machine: Machine, option
   const chosen =
     want.kind === 'cut' ? sorted.slice(0, MOST_SUGGESTIONS) : middleFirst(sorted, topSpeedMmPerS(work));
   // All settings of a tone are of one work, those of a cut of one for each number of passes.
-  const known = new Map<Work, SpeedUncertainty>();
-  const uncertaintyOn = (of: Work): SpeedUncertainty => {
-    const uncertainty = known.get(of) ?? startSpeedUncertainty(of);
-    known.set(of, uncertainty);
-    return uncertainty;
-  };
+  const uncertaintyOn = askedOnce(startSpeedUncertainty);
   const shown = chosen.map((each) => suggestionOf(each, tone, uncertaintyOn(each.answers.work)));
   const impossible =
     shown.length > 0 ? null : want.kind === 'cut' ? whyNoCut(work, sure) : whyNoTone(work, want);

@@ -5,6 +5,7 @@ import type { Change } from '../../src/change/change.ts';
 import { changesWords, parseChanges } from '../../src/change/grammar.ts';
 import type { Finding, FindingKind } from '../../src/findings/finding.ts';
 import { type Forecast, forecast } from '../../src/forecast.ts';
+import { lately } from '../../src/lately.ts';
 import { anyWood, between, fc, wood } from '../burn/anything.ts';
 import { machineWith } from '../support/machines.ts';
 import { bench, board, poplar, ROUGH, readJob, told, withChanges } from './pairs.ts';
@@ -15,13 +16,8 @@ const settled = (made: Forecast, changed = rememberedChanges(made)) => settle(ma
 
 /** A job with changes; what several findings advise alike is forecast once. */
 function rememberedChanges(made: Forecast): (changes: readonly Change[]) => Forecast {
-  const known = new Map<string, Forecast>();
-  return (changes) => {
-    const words = JSON.stringify(changes);
-    const then = known.get(words) ?? withChanges(made, changes);
-    known.set(words, then);
-    return then;
-  };
+  const known = lately<Forecast>(50);
+  return (changes) => known([JSON.stringify(changes)], () => withChanges(made, changes));
 }
 
 /** What is taken for a cut stays one. */

@@ -1,13 +1,9 @@
 import { guessNote } from '../../burn/guesses.ts';
 import { doseAcross } from '../../burn/ripple.ts';
 import { seenAsArea } from '../../burn/seen-area.ts';
+import { askedOnce } from '../../lately.ts';
 import { headZMm } from '../../program/operations.ts';
-import {
-  leftBySwatch as leftBySwatchOf,
-  type Shares,
-  sharesOf,
-  type Unsure,
-} from '../../sure/contributions.ts';
+import { leftBySwatch, type Shares, sharesOf, type Unsure } from '../../sure/contributions.ts';
 import type { Engraved, EngravedPlace } from '../../sure/engraved.ts';
 import { depthRangeWords, OF_LINES, shadeRangeWords } from '../../sure/words.ts';
 import type { Evidence, OperationEvidence } from './evidence.ts';
@@ -39,22 +35,16 @@ export interface EngravingForecast extends Engraved {
 export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>): EngravingForecast[] {
   const isGuess = guessNote(evidence.material) !== null;
   // Places that are alike share what is unsure of them.
-  const inSharesOf = new Map<Unsure, Pick<EngravingForecast, 'because' | 'leftBySwatch'>>();
-  const inShares = (unsure: Unsure) => {
-    const made = inSharesOf.get(unsure) ?? {
-      because: sharesOf(unsure),
-      leftBySwatch: leftBySwatchOf(unsure),
-    };
-    inSharesOf.set(unsure, made);
-    return made;
-  };
+  const inShares = askedOnce((unsure: Unsure) => ({
+    because: sharesOf(unsure),
+    leftBySwatch: leftBySwatch(unsure),
+  }));
   return evidence.operations
     .filter(({ operation: { n }, straightJPerMm2 }) => straightJPerMm2 > 0 && !cuts.has(n))
     .map((each) => {
       const { n, sMin, sMax } = each.operation;
       const hasShades = sMin !== sMax;
       const place = engravedPlace(evidence, each);
-      const { because, leftBySwatch } = inShares(evidence.sureness.toneUnsure(place));
       return {
         operation: n,
         besideShare: shareBeside(evidence, evidence.isBeside, each.operation),
@@ -62,8 +52,7 @@ export function engravingForecasts(evidence: Evidence, cuts: ReadonlySet<number>
         isOfLines: isOfLines(evidence.program, each.operation, each.rows, evidence.machine.spot),
         isGuess,
         ...evidence.sureness.engraved(place),
-        because,
-        leftBySwatch,
+        ...inShares(evidence.sureness.toneUnsure(place)),
       };
     });
 }
